@@ -51,6 +51,9 @@ type Problem struct {
 	// Warnings says, in plain words, what is odd but allowed, such as a unit
 	// that its refuge group can never let burn.
 	Warnings []string
+	// SHA256 is that of the bytes of the problem file, in hex; a problem made
+	// from a property has that of the file that Write would make.
+	SHA256 string
 }
 
 // Unit is one burn unit as the solver sees it.

@@ -1,0 +1,117 @@
+package problem
+
+// Certificate is all that is needed to check a bound without trusting the
+// search that found it.
+//
+// A node of its tree splits on one unit and program year into burn and rest,
+// so that the leaves cover every plan. The certified bound is the least value
+// of a leaf; the value of a leaf is a lower bound on the cost of every plan
+// that obeys the decisions on the way to it.
+//
+// # Value of a leaf
+//
+// A leaf holds prices of coupling rows, cuts, and blocks. Write x(i,t) = 1 for
+// a burn and x(i,t,s) for a burn in season s, L for a limit plus SlackAllowed
+// of it (the bound must hold for every plan that Meets accepts), A for the
+// acres of a group. Each price adds its term to the cost; for every plan that
+// meets the requirements the term is at most what the plan really pays, 0 for
+// a hard requirement, so the sum stays a lower bound:
+//
+//	row          price range          term
+//	acres        p ≥ 0                p · (Σ a x(i,t) − L)
+//	burns        p ≥ 0                p · (Σ x(i,t) − L)
+//	cost         p ≥ 0                p · (Σ c x(i,t) − L)
+//	burn_days    p ≥ 0                p · (Σ d x(i,t,s) − L)
+//	refuge       p ≥ 0                p · (Σ a x(i,t) over the group − L)
+//	apart        p ≥ 0                p · (x(i,t) + x(j,t) − 1)
+//	mix_low      0 ≤ p ≤ w_mix        p · (lo A − acres in the class)
+//	mix_high     0 ≤ p ≤ w_mix        p · (acres in the class − hi A)
+//	even_low     0 ≤ p ≤ w_evenness   p · (lo − Σ a x(i,t))
+//	even_high    0 ≤ p ≤ w_evenness   p · (Σ a x(i,t) − hi)
+//	neighbours   0 ≤ p ≤ w min(a,a')  p · (x(i,t) + x(j,t) − 1)
+//	cut          p ≥ 0                p · (Σ α x − β), see Cut
+//
+// A row that the problem does not have (no such cap, no such pair), a row
+// named twice, and a price outside its range make the certificate invalid.
+// The sum of all terms and of the units' own costs (overdue, season, keep) is
+// a constant plus, for each unit, a cost of its path through (year, age). The
+// value of the leaf is the constant plus the least cost of each block. A unit
+// in no block is a block by itself. A leaf in which some block has no path
+// left, under the decisions on the way and the requirements that the block
+// keeps, is closed: its value is +Inf.
+type Certificate struct {
+	// ProblemSHA256 is the SHA-256 of the bytes of the problem file, in hex.
+	ProblemSHA256 string
+	Bound         float64
+	// Shared holds leaves that nodes refer to by index, so that a thousand
+	// leaves with the same prices need not repeat them.
+	Shared []Leaf
+	Tree   *Node
+}
+
+// Node is a split when Burn and Rest are set, else a leaf: either its own
+// Leaf, or, where Leaf is nil, the one at index Use of Certificate.Shared.
+type Node struct {
+	Unit, Year int
+	Burn, Rest *Node
+	Leaf       *Leaf
+	Use        int
+}
+
+// Leaf holds what makes the value of a leaf; see Certificate.
+type Leaf struct {
+	// Prices holds each row at most once; PerUnit is the price. A row that is
+	// not named has price 0.
+	Prices []RowPrice
+	Cuts   []Cut
+	Blocks []Block
+}
+
+// Block is a set of units whose joint paths are searched exactly: over the
+// years, and over the tuples of their ages. Joint burns in one year of units of
+// a block must, as far as the units of the block alone can tell, meet the
+// requirements of that year: apart pairs inside the block, and the acres,
+// burns, cost and refuge limits on the sums over the block's own units. (Burn
+// days are kept only by their rows and cuts.)
+//
+// A neighbour pair inside a block is paid exactly, in the first block of the
+// leaf that holds both units; no price may be named for its row.
+//
+// Blocks may overlap. Then the path cost of a unit is split between them: a
+// block carries the part Share of it, plus Shift for burns in single years.
+// For each unit that stands in some block the shares must sum to exactly 1
+// and, for each year, the shifts to exactly 0, as exact rational numbers: the
+// solver keeps them to multiples of 2⁻²⁰. Any such split is valid, since the
+// least sum is never below the sum of the least.
+type Block struct {
+	// Units holds unit indices, ascending.
+	Units []int
+	// Share holds one share a unit of the block; nil means 1 for each.
+	Share []float64
+	// Shift holds the prices on burns of the block's units.
+	Shift []Shift
+}
+
+// Shift moves the price of one burn between overlapping blocks.
+type Shift struct {
+	Unit, Year int
+	Price      float64
+}
+
+// Cut is a valid inequality Σ α x ≤ β over burns of one year: of x(i,t) where
+// Season is −1, else of x(i,t,s). It is valid when every set of its units with
+// Σ α > β breaks, by its own units alone, a requirement of that year: an apart
+// pair, the acres, burns, cost or refuge limit, or, where Season is given, the
+// burn-day cap of that season. A checker finds that out by itself.
+type Cut struct {
+	Year, Season int
+	// Units holds unit indices, ascending, at most MaxCutUnits of them; Weight
+	// holds α, whole numbers of at least 1; AtMost is β.
+	Units  []int
+	Weight []int
+	AtMost int
+	Price  float64
+}
+
+// MaxCutUnits keeps the exhaustive check of a cut cheap.
+const MaxCutUnits = 24
