@@ -1,0 +1,109 @@
+package date
+
+import (
+	"sync"
+	"time"
+
+	"github.com/rickar/cal/v2/us"
+)
+
+// Crew is the calendar of the people who burn: which days are worked. The zero
+// value works Monday to Friday, federal holidays too; see NewCrew.
+type Crew struct {
+	// Weekends says that Saturdays and Sundays are worked.
+	Weekends bool
+	// FederalHolidays says that the US federal holidays, on the days on which
+	// they are observed, are off.
+	FederalHolidays bool
+	// Off holds further days off, first and last day included.
+	Off []Span
+}
+
+// NewCrew gives the usual calendar: weekends and federal holidays off.
+func NewCrew() Crew { return Crew{FederalHolidays: true} }
+
+// IsWorkday reports whether the crew works on the day.
+func (c *Crew) IsWorkday(d Day) bool {
+	if w := d.Weekday(); !c.Weekends && (w == time.Saturday || w == time.Sunday) {
+		return false
+	}
+	if c.FederalHolidays && IsFederalHoliday(d) {
+		return false
+	}
+	for _, off := range c.Off {
+		if off.Has(d) {
+			return false
+		}
+	}
+	return true
+}
+
+// AddWorkdays gives the day that lies n workdays after d, or before it where n
+// is negative; d itself is not counted. With 0 it gives d when d is worked, else
+// the next workday. A crew that works on none of the next 4,000 days gives the
+// zero Day.
+func (c *Crew) AddWorkdays(d Day, n int) Day {
+	step := 1
+	if n < 0 {
+		step, n = -1, -n
+	}
+	if n == 0 {
+		if c.IsWorkday(d) {
+			return d
+		}
+		n = 1
+	}
+	for idle := 0; idle < 4000; idle++ {
+		d = d.AddDays(step)
+		if c.IsWorkday(d) {
+			if n--; n == 0 {
+				return d
+			}
+			idle = 0
+		}
+	}
+	return Day{}
+}
+
+// Workdays counts the workdays of a span.
+func (c *Crew) Workdays(s Span) int {
+	count := 0
+	for d := s.First; !d.After(s.Last); d = d.AddDays(1) {
+		if c.IsWorkday(d) {
+			count++
+		}
+	}
+	return count
+}
+
+// IsFederalHoliday reports whether federal offices are closed on the day for a
+// holiday; see FederalHoliday.
+func IsFederalHoliday(d Day) bool { return FederalHoliday(d) != "" }
+
+// FederalHoliday gives the name of the federal holiday observed on the day, or
+// an empty text. A Saturday's holiday is kept on the Friday before, a Sunday's
+// on the Monday after; the weekend day itself then bears no name.
+//
+// Source: 5 U.S.C. 6103, through rickar/cal.
+func FederalHoliday(d Day) string { return holidaysIn(d.Year)[d] }
+
+// observed caches, by calendar year, the federal holidays observed in it.
+var observed sync.Map
+
+func holidaysIn(year int) map[Day]string {
+	if known, ok := observed.Load(year); ok {
+		return known.(map[Day]string)
+	}
+	names := make(map[Day]string)
+	// New Year's Day of the next year may be observed on 31 December.
+	for _, y := range []int{year, year + 1} {
+		for _, h := range us.Holidays {
+			// cal gives midnights in its own zone; only the civil date counts.
+			if _, t := h.Calc(y); !t.IsZero() && t.Year() == year {
+				names[DayOf(t)] = h.Name
+			}
+		}
+	}
+	observed.Store(year, names)
+	return names
+}

@@ -1,0 +1,130 @@
+package date
+
+import (
+	"testing"
+	"time"
+)
+
+func day(t *testing.T, text string) Day {
+	t.Helper()
+	d, err := ParseDay(text)
+	if err != nil {
+		t.Fatalf("%q: %v", text, err)
+	}
+	return d
+}
+
+func TestParseDay(t *testing.T) {
+	for _, text := range []string{"2027-02-30", "2027-2-3", "27-01-01", "", "2027-01-01T00:00", "2026-02-29", "0000-01-01"} {
+		if d, err := ParseDay(text); err == nil {
+			t.Errorf("ParseDay(%q) = %v; want an error", text, d)
+		}
+	}
+	if got := day(t, "2028-02-29").AddDays(1).String(); got != "2028-03-01" {
+		t.Errorf("the day after a leap day is %s", got)
+	}
+	if got := day(t, "2027-03-14").Sub(day(t, "2026-11-01")); got != 133 {
+		t.Errorf("days across a clock change: %d", got)
+	}
+}
+
+func TestProgramYear(t *testing.T) {
+	for _, c := range []struct {
+		start time.Month
+		on    string
+		want  ProgramYear
+	}{
+		{time.October, "2026-09-30", 2026}, {time.October, "2026-10-01", 2027}, {time.October, "2027-04-15", 2027},
+		{time.January, "2026-12-31", 2026}, {time.January, "2027-01-01", 2027}, {time.July, "2027-06-30", 2027}, {time.July, "2027-07-01", 2028},
+	} {
+		if got := YearStart(c.start).Of(day(t, c.on)); got != c.want {
+			t.Errorf("program year from %s, %s: %d, want %d", c.start, c.on, got, c.want)
+		}
+	}
+	for _, start := range []time.Month{time.January, time.February, time.July, time.October, time.December} {
+		s := YearStart(start).Span(2028)
+		if n := s.Days(); n != 365 && n != 366 {
+			t.Errorf("program year from %s has %d days", start, n)
+		}
+		if YearStart(start).Of(s.First) != 2028 || YearStart(start).Of(s.Last) != 2028 || YearStart(start).Of(s.Last.AddDays(1)) != 2029 {
+			t.Errorf("program year from %s does not hold its own days: %v", start, s)
+		}
+	}
+}
+
+func TestSeasonThatCrossesNewYear(t *testing.T) {
+	dormant := AnnualSpan{Annual{time.November, 15}, Annual{time.March, 15}}
+	if !dormant.Crosses() {
+		t.Fatal("15 Nov to 15 Mar crosses the new year")
+	}
+	if got := YearStart(time.October).Season(dormant, 2027).String(); got != "2026-11-15 to 2027-03-15" {
+		t.Errorf("dormant season of 2027: %s", got)
+	}
+	if got := YearStart(time.January).Season(dormant, 2027).String(); got != "2026-11-15 to 2027-03-15" {
+		t.Errorf("dormant season of calendar year 2027: %s", got)
+	}
+	for text, want := range map[string]bool{"2026-11-15": true, "2027-03-15": true, "2027-03-16": false, "2026-11-14": false, "2027-01-01": true} {
+		if got := dormant.Has(day(t, text)); got != want {
+			t.Errorf("dormant has %s: %v", text, got)
+		}
+	}
+	leap := AnnualSpan{Annual{time.February, 29}, Annual{time.April, 1}}
+	if got := leap.From(2027).First.String(); got != "2027-03-01" {
+		t.Errorf("29 February of 2027 is %s", got)
+	}
+}
+
+// Federal holidays as observed. Source: trade-facts J, computed from 5 U.S.C.
+// 6103; 3 Jul 2026, 18 Jun, 5 Jul and 24 Dec 2027 agree with public calendars.
+func TestFederalHolidays(t *testing.T) {
+	want := map[int][]string{
+		2026: {"01-01", "01-19", "02-16", "05-25", "06-19", "07-03", "09-07", "10-12", "11-11", "11-26", "12-25"},
+		2027: {"01-01", "01-18", "02-15", "05-31", "06-18", "07-05", "09-06", "10-11", "11-11", "11-25", "12-24", "12-31"},
+		2028: {"01-17", "02-21", "05-29", "06-19", "07-04", "09-04", "10-09", "11-10", "11-23", "12-25"},
+		2029: {"01-01", "01-15", "02-19", "05-28", "06-19", "07-04", "09-03", "10-08", "11-12", "11-22", "12-25"},
+		2030: {"01-01", "01-21", "02-18", "05-27", "06-19", "07-04", "09-02", "10-14", "11-11", "11-28", "12-25"},
+		2031: {"01-01", "01-20", "02-17", "05-26", "06-19", "07-04", "09-01", "10-13", "11-11", "11-27", "12-25"},
+	}
+	for year, days := range want {
+		closed := make(map[string]bool)
+		for _, d := range days {
+			closed[d] = true
+		}
+		for d := MustDay(year, time.January, 1); d.Year == year; d = d.AddDays(1) {
+			if got := IsFederalHoliday(d); got != closed[d.String()[5:]] {
+				t.Errorf("%s: holiday %v, want %v", d, got, !got)
+			}
+		}
+	}
+}
+
+func TestCrew(t *testing.T) {
+	crew := NewCrew()
+	crew.Off = []Span{{day(t, "2026-11-27"), day(t, "2026-11-27")}}
+	// Thanksgiving 2026 is Thu 26 Nov, the Friday is our own day off.
+	if got := crew.AddWorkdays(day(t, "2026-11-25"), 1); got != day(t, "2026-11-30") {
+		t.Errorf("one workday after Wed 25 Nov 2026: %s", got)
+	}
+	if got := crew.AddWorkdays(day(t, "2026-11-30"), -1); got != day(t, "2026-11-25") {
+		t.Errorf("one workday before Mon 30 Nov 2026: %s", got)
+	}
+	if got := crew.AddWorkdays(day(t, "2026-11-28"), 0); got != day(t, "2026-11-30") {
+		t.Errorf("the workday on or after Sat 28 Nov 2026: %s", got)
+	}
+	if got := crew.Workdays(Span{day(t, "2026-11-23"), day(t, "2026-11-29")}); got != 3 {
+		t.Errorf("workdays of the week: %d", got)
+	}
+	never := Crew{Off: []Span{{day(t, "0001-01-01"), day(t, "9999-12-31")}}, Weekends: true}
+	if got := never.AddWorkdays(day(t, "2026-11-28"), 1); !got.IsZero() {
+		t.Errorf("a crew that never works found %s", got)
+	}
+}
+
+func FuzzParseDay(f *testing.F) {
+	f.Add("2027-03-04")
+	f.Fuzz(func(t *testing.T, text string) {
+		if d, err := ParseDay(text); err == nil && d.String() != text {
+			t.Fatalf("%q came back as %q", text, d)
+		}
+	})
+}

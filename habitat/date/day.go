@@ -1,0 +1,115 @@
+package date
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"time"
+)
+
+// Day is a civil date of the proleptic Gregorian calendar. The zero Day is no
+// date at all; see IsZero.
+type Day struct {
+	Year  int
+	Month time.Month
+	Dom   int // day of the month, from 1
+}
+
+// ErrDay is what ParseDay returns for text that is no date.
+var ErrDay = errors.New("is not a date")
+
+// NewDay gives the date, and ErrDay where there is no such one, as with 30 February.
+func NewDay(year int, month time.Month, dom int) (Day, error) {
+	d := Day{year, month, dom}
+	if year < 1 || year > 9999 || DayOf(d.Time()) != d {
+		return Day{}, ErrDay
+	}
+	return d, nil
+}
+
+// MustDay gives the date and panics where there is none. It is for dates that
+// stand in code.
+func MustDay(year int, month time.Month, dom int) Day {
+	d, err := NewDay(year, month, dom)
+	if err != nil {
+		panic(fmt.Sprintf("date: no such day: %04d-%02d-%02d", year, month, dom))
+	}
+	return d
+}
+
+// ParseDay reads YYYY-MM-DD. The error is ErrDay.
+func ParseDay(text string) (Day, error) {
+	t, err := time.Parse(time.DateOnly, text)
+	if err != nil {
+		return Day{}, ErrDay
+	}
+	return NewDay(t.Year(), t.Month(), t.Day())
+}
+
+// DayOf gives the date that the instant has in its own zone.
+func DayOf(t time.Time) Day {
+	year, month, dom := t.Date()
+	return Day{year, month, dom}
+}
+
+// Time gives midnight UTC of the day.
+func (d Day) Time() time.Time { return time.Date(d.Year, d.Month, d.Dom, 0, 0, 0, 0, time.UTC) }
+
+// IsZero reports whether d is no date.
+func (d Day) IsZero() bool { return d == Day{} }
+
+// String gives YYYY-MM-DD, and an empty text for no date.
+func (d Day) String() string {
+	if d.IsZero() {
+		return ""
+	}
+	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Dom)
+}
+
+// Words gives the date as papers print it: "Thu 4 Mar 2027".
+func (d Day) Words() string {
+	if d.IsZero() {
+		return ""
+	}
+	return d.Time().Format("Mon 2 Jan 2006")
+}
+
+// MarshalText gives YYYY-MM-DD, or nothing for no date.
+func (d Day) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// UnmarshalText reads what MarshalText gives.
+func (d *Day) UnmarshalText(text []byte) error {
+	if len(text) == 0 {
+		*d = Day{}
+		return nil
+	}
+	parsed, err := ParseDay(string(text))
+	if err != nil {
+		return fmt.Errorf("%q %w", text, err)
+	}
+	*d = parsed
+	return nil
+}
+
+// Compare is negative where d comes before e, positive where after.
+func (d Day) Compare(e Day) int {
+	return cmp.Or(cmp.Compare(d.Year, e.Year), cmp.Compare(d.Month, e.Month), cmp.Compare(d.Dom, e.Dom))
+}
+
+// Before reports whether d comes before e.
+func (d Day) Before(e Day) bool { return d.Compare(e) < 0 }
+
+// After reports whether d comes after e.
+func (d Day) After(e Day) bool { return d.Compare(e) > 0 }
+
+// AddDays gives the day n days later, or earlier where n is negative.
+func (d Day) AddDays(n int) Day { return DayOf(d.Time().AddDate(0, 0, n)) }
+
+// Sub counts the days from e to d.
+func (d Day) Sub(e Day) int { return int(d.Time().Sub(e.Time()) / (24 * time.Hour)) }
+
+// Weekday gives the day of the week.
+func (d Day) Weekday() time.Weekday { return d.Time().Weekday() }
+
+// OfYear counts from 1 for 1 January.
+func (d Day) OfYear() int { return d.Time().YearDay() }
