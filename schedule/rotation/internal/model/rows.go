@@ -1,0 +1,133 @@
+package model
+
+import (
+	"math"
+
+	"emberquilt/schedule/problem"
+)
+
+// Row is the index of a coupling row.
+type Row = int32
+
+// Rows addresses the coupling rows: a row's index is the base of its kind plus
+// item·T + year, see the package's text. Each row adds, for a price p, the term
+// p·(Σ coefficients of what happens − Right) to the cost.
+type Rows struct {
+	T                                   int
+	Acres, Burns, Cost, Days            Row
+	Refuge, Apart, MixLow, MixHigh      Row
+	EvenLow, EvenHigh, Neighbours, Many Row
+
+	// Right is the limit with its slack, 1 for pairs, and the band's end for
+	// bands (negative for lower ends, whose coefficients are negative too).
+	Right []float64
+	// PriceMax is the largest valid price; 0 where the problem lacks the row.
+	PriceMax []float64
+}
+
+func newRows(m *Model) Rows {
+	t := Row(m.T)
+	r := Rows{T: m.T}
+	at := Row(0)
+	for _, kind := range []struct {
+		base  *Row
+		items int
+	}{
+		{&r.Acres, 1}, {&r.Burns, 1}, {&r.Cost, 1}, {&r.Days, m.S},
+		{&r.Refuge, len(m.RefugeLimit)}, {&r.Apart, len(m.Apart)},
+		{&r.MixLow, len(m.Classes)}, {&r.MixHigh, len(m.Classes)},
+		{&r.EvenLow, 1}, {&r.EvenHigh, 1}, {&r.Neighbours, len(m.Neighbours)},
+	} {
+		*kind.base = at
+		at += Row(kind.items) * t
+	}
+	r.Many = at
+	r.Right, r.PriceMax = make([]float64, at), make([]float64, at)
+	hard := func(row Row, limit float64) {
+		if !math.IsInf(limit, 1) {
+			r.Right[row], r.PriceMax[row] = limit, Inf
+		}
+	}
+	soft := func(row Row, right, weight float64) {
+		if !math.IsInf(right, 0) {
+			r.Right[row], r.PriceMax[row] = right, weight
+		}
+	}
+	w := m.Problem.Weights
+	for y := range t {
+		l := &m.Limit[y]
+		hard(r.Acres+y, l.Acres)
+		hard(r.Burns+y, l.Burns)
+		hard(r.Cost+y, l.Cost)
+		for s := range l.Days {
+			hard(r.Days+Row(s)*t+y, l.Days[s])
+		}
+		for g, limit := range m.RefugeLimit {
+			hard(r.Refuge+Row(g)*t+y, limit)
+		}
+		for a := range m.Apart {
+			hard(r.Apart+Row(a)*t+y, 1)
+		}
+		for c, class := range m.Classes {
+			if class.Lo > 0 {
+				soft(r.MixLow+Row(c)*t+y, -class.Lo, w.Mix)
+			}
+			soft(r.MixHigh+Row(c)*t+y, class.Hi, w.Mix)
+		}
+		soft(r.EvenLow+y, -m.EvenLo, w.Evenness)
+		soft(r.EvenHigh+y, m.EvenHi, w.Evenness)
+		for b, pair := range m.Neighbours {
+			soft(r.Neighbours+Row(b)*t+y, 1, pair.Cost)
+		}
+	}
+	return r
+}
+
+// Name gives a row as answers and certificates name it.
+func (m *Model) Name(row Row) problem.Row {
+	r, t := &m.Rows, Row(m.T)
+	year := m.Problem.FirstYear
+	item := func(base Row) (int, int) { return int((row - base) / t), year + int((row-base)%t) }
+	var out problem.Row
+	var x int
+	switch {
+	case row < r.Burns:
+		out.Kind = problem.RowAcres
+		_, out.Year = item(r.Acres)
+	case row < r.Cost:
+		out.Kind = problem.RowBurns
+		_, out.Year = item(r.Burns)
+	case row < r.Days:
+		out.Kind = problem.RowCost
+		_, out.Year = item(r.Cost)
+	case row < r.Refuge:
+		out.Kind = problem.RowBurnDays
+		out.Season, out.Year = item(r.Days)
+	case row < r.Apart:
+		out.Kind = problem.RowRefuge
+		out.Refuge, out.Year = item(r.Refuge)
+	case row < r.MixLow:
+		out.Kind = problem.RowApart
+		x, out.Year = item(r.Apart)
+		out.Pair = [2]int{int(m.Apart[x].I), int(m.Apart[x].J)}
+	case row < r.MixHigh:
+		out.Kind = problem.RowMixLow
+		x, out.Year = item(r.MixLow)
+		out.Mix, out.Class = int(m.Classes[x].Mix), int(m.Classes[x].Class)
+	case row < r.EvenLow:
+		out.Kind = problem.RowMixHigh
+		x, out.Year = item(r.MixHigh)
+		out.Mix, out.Class = int(m.Classes[x].Mix), int(m.Classes[x].Class)
+	case row < r.EvenHigh:
+		out.Kind = problem.RowEvenLow
+		_, out.Year = item(r.EvenLow)
+	case row < r.Neighbours:
+		out.Kind = problem.RowEvenHigh
+		_, out.Year = item(r.EvenHigh)
+	default:
+		out.Kind = problem.RowNeighbours
+		x, out.Year = item(r.Neighbours)
+		out.Pair = [2]int{int(m.Neighbours[x].I), int(m.Neighbours[x].J)}
+	}
+	return out
+}
