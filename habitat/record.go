@@ -1,0 +1,229 @@
+package habitat
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// RecordKind tells burns that were meant from those that were not.
+type RecordKind string
+
+const (
+	// Prescribed is a burn that was planned and lit by the crew.
+	Prescribed RecordKind = "prescribed"
+	// Wildfire is a fire that nobody planned on the unit.
+	Wildfire RecordKind = "wildfire"
+	// Attempt is a burn that was lit or called off and covered nothing that
+	// counts.
+	Attempt RecordKind = "attempt"
+)
+
+// RecordKinds lists the kinds that a record may have.
+func RecordKinds() []RecordKind { return []RecordKind{Prescribed, Wildfire, Attempt} }
+
+// BurnRecord is one fire, or one failed attempt, on one unit.
+type BurnRecord struct {
+	// ID is given by the store and stays the same through corrections.
+	ID   int64
+	Unit string
+	// On is the first day, Through the last.
+	On, Through date.Day
+	Kind        RecordKind
+	// Acres burned, at most those of the unit within rounding; HasAcres says
+	// whether they were recorded. A record without acres covered the unit.
+	Acres    quantity.Acres
+	HasAcres bool
+	Purpose  string
+	// Ignition is the pattern, one of IgnitionPatterns, or empty.
+	Ignition string
+	// Start and End are local times of the day as HH:MM, or empty.
+	Start, End string
+	Readings   []Reading
+	// FuelMoisture and SoilMoisture are remarks.
+	FuelMoisture, SoilMoisture string
+	Crew                       string
+	Permit                     string
+	Notified                   []Notification
+	// Consumed is the share of the fuel consumed, TopKilled the share of the
+	// woody cover top-killed; nil where it was not recorded.
+	Consumed, TopKilled *quantity.Share
+	Escapes             string
+	// MopUpEnd is a local time as YYYY-MM-DD HH:MM, or empty.
+	MopUpEnd string
+	Files    []Attachment
+	Notes    string
+}
+
+// Reading is the weather at one moment of a burn; nil means not taken.
+type Reading struct {
+	// At is the local time as HH:MM, on the first day unless it holds a date.
+	At          string
+	Temperature *quantity.Fahrenheit
+	Humidity    *quantity.Percent
+	Wind        *quantity.MilesPerHour
+	WindFrom    *quantity.Bearing
+}
+
+// Notification says who was told of a burn and when.
+type Notification struct{ Who, At string }
+
+// Attachment is a file that belongs to a record, by path and checksum.
+type Attachment struct{ Path, SHA256 string }
+
+// IgnitionPatterns lists the trade's terms for the way a unit is lit.
+func IgnitionPatterns() []string {
+	return []string{"backing", "flanking", "strip-heading", "heading", "ring", "spot"}
+}
+
+// acresSlack lets recorded acres pass those of the unit a little: the two are
+// often measured in different ways.
+const acresSlack = 1.02
+
+// Validate checks a record against its unit; today bounds its dates. The
+// error joins one *FieldError for each fault.
+func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
+	var all []error
+	add := func(err error) {
+		if err != nil {
+			all = append(all, err)
+		}
+	}
+	if r.On.IsZero() {
+		add(fieldErrorf("date", "a date as YYYY-MM-DD", "there is none"))
+	}
+	if r.On.After(today) {
+		add(fieldErrorf("date", "a date up to "+today.String(), "%s is in the future", r.On))
+	}
+	if r.Through.Before(r.On) {
+		add(fieldErrorf("through", "a date on or after "+r.On.String(), "%s is before the burn began", r.Through))
+	} else if r.Through.After(today) {
+		add(fieldErrorf("through", "a date up to "+today.String(), "%s is in the future", r.Through))
+	}
+	if !slices.Contains(RecordKinds(), r.Kind) {
+		add(fieldErrorf("kind", "prescribed, wildfire or attempt", "%q is none of the kinds", r.Kind))
+	}
+	if r.HasAcres {
+		if !(r.Acres >= 0 && !math.IsInf(float64(r.Acres), 0)) {
+			add(fieldErrorf("acres", "0 or more acres", "%v is no area", float64(r.Acres)))
+		} else if r.Acres > u.Acres*acresSlack {
+			add(fieldErrorf("acres", fmt.Sprintf("up to the unit's %s acres", u.Acres), "%s is more than the unit has", r.Acres))
+		}
+	}
+	if r.Ignition != "" && !slices.Contains(IgnitionPatterns(), r.Ignition) {
+		add(fieldErrorf("ignition", "backing, flanking, strip-heading, heading, ring or spot", "%q is no ignition pattern", r.Ignition))
+	}
+	if r.Start != "" && r.End != "" && r.On == r.Through && r.End < r.Start {
+		add(fieldErrorf("end", "a time after "+r.Start, "%s is before the start", r.End))
+	}
+	for i, reading := range r.Readings {
+		add(reading.validate(fmt.Sprintf("readings[%d]", i)))
+	}
+	return errors.Join(all...)
+}
+
+func (r *Reading) validate(field string) error {
+	if r.Temperature != nil && !(*r.Temperature >= -40 && *r.Temperature <= 130) {
+		return fieldErrorf(field+".temp_f", "-40 to 130 °F", "%v is outside what is possible", float64(*r.Temperature))
+	}
+	if r.Humidity != nil && !(*r.Humidity >= 0 && *r.Humidity <= 100) {
+		return fieldErrorf(field+".rh_pct", "0 to 100 percent", "%v is outside what is possible", float64(*r.Humidity))
+	}
+	if r.Wind != nil && !(*r.Wind >= 0 && *r.Wind <= 150) {
+		return fieldErrorf(field+".wind_mph", "0 to 150 mph", "%v is outside what is possible", float64(*r.Wind))
+	}
+	return nil
+}
+
+// Resets reports whether the burn set the unit's stand age back to 0: it
+// covered at least the share of the unit, and was no mere attempt. Acres of
+// several records in one program year are not added up here; see LastReset.
+func (r *BurnRecord) Resets(u *Unit, share quantity.Share) bool {
+	if r.Kind == Attempt {
+		return false
+	}
+	return !r.HasAcres || covers(r.Acres, u.Acres, share)
+}
+
+func covers(burned, unit quantity.Acres, share quantity.Share) bool {
+	// Shares such as 0.6 of decimal acres: allow one part in a million.
+	return burned >= share.Of(unit)*(1-1e-6)
+}
+
+// Reset is the program year in which a unit's stand age was last set back to
+// 0, and the last day of the burn that did it.
+type Reset struct {
+	Year date.ProgramYear
+	On   date.Day
+}
+
+// LastReset finds the last program year up to a year in which a unit's stand
+// age was set back to 0, from the records that end on or before upTo. Records of
+// one unit and one program year count together, as when parts of it burned on
+// several days. ok is false where there is none.
+func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (reset Reset, ok bool) {
+	burned := map[date.ProgramYear]quantity.Acres{}
+	last := map[date.ProgramYear]date.Day{}
+	for i := range records {
+		r := &records[i]
+		if r.Unit != u.ID || r.Kind == Attempt || r.Through.After(upTo) {
+			continue
+		}
+		in := p.YearOf(r.Through)
+		if in > year {
+			continue
+		}
+		if r.HasAcres {
+			burned[in] += r.Acres
+		} else {
+			burned[in] += u.Acres
+		}
+		if r.Through.After(last[in]) {
+			last[in] = r.Through
+		}
+	}
+	for in, acres := range burned {
+		if covers(acres, u.Acres, p.ResetShare) && (!ok || in > reset.Year) {
+			reset, ok = Reset{in, last[in]}, true
+		}
+	}
+	return reset, ok
+}
+
+// StandAge is a unit's age at the end of a program year, with what it rests on.
+type StandAge struct {
+	Years int
+	// From is the burn that it is counted from; zero where it was assumed.
+	From Reset
+	// Assumption says, in plain words, what was assumed; empty where the age
+	// follows from a record.
+	Assumption string
+}
+
+// AgeAtEnd gives the stand age of a unit at the end of a program year, from the
+// records that end on or before upTo. Without a resetting burn it takes the
+// estimated age, else the unit's max interval, and says so.
+func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) StandAge {
+	if reset, ok := p.LastReset(u, records, year, upTo); ok {
+		return StandAge{Years: int(year - reset.Year), From: reset}
+	}
+	if u.EstimatedAge != nil {
+		years := max(0, *u.EstimatedAge+int(year-u.EstimatedIn))
+		return StandAge{Years: years, Assumption: fmt.Sprintf("no burn on record; the estimated age of %d at the end of %d is taken as %d at the end of %d",
+			*u.EstimatedAge, u.EstimatedIn, years, year)}
+	}
+	return StandAge{Years: u.Interval.Max, Assumption: fmt.Sprintf("no burn on record and no estimate; taken as due, at its max interval of %d years at the end of %d",
+		u.Interval.Max, year)}
+}
+
+// SortRecords puts records in order of their last day, then unit, then id.
+func SortRecords(records []BurnRecord) {
+	slices.SortStableFunc(records, func(a, b BurnRecord) int {
+		return cmp.Or(a.Through.Compare(b.Through), cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.ID, b.ID))
+	})
+}
