@@ -1,0 +1,376 @@
+package jsonscan
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"emberquilt/habitat/source"
+)
+
+// Kind is the kind of a token or of a value.
+type Kind uint8
+
+// The kinds of token. Name is the key of a field; its colon is consumed. End
+// follows the last token.
+const (
+	End Kind = iota
+	Object
+	ObjectEnd
+	Array
+	ArrayEnd
+	Name
+	String
+	Number
+	True
+	False
+	Null
+)
+
+// String names the kind as a sentence about bad input needs it.
+func (k Kind) String() string {
+	return [...]string{"the end of the file", "an object", "the end of an object", "a list",
+		"the end of a list", "a key", "text", "a number", "true", "false", "null"}[k]
+}
+
+// MaxDepth is how deep objects and lists may nest.
+const MaxDepth = 100_000
+
+// Token is one token and the byte at which it starts. Text is the decoded text
+// of a name or string, and the digits of a number as they stand.
+type Token struct {
+	Kind   Kind
+	Offset int
+	Text   string
+}
+
+// SyntaxError says where a text stops being JSON.
+type SyntaxError struct {
+	Offset         int
+	Found, Accepts string
+	Hint           string
+}
+
+// Error gives what was found, without the place, which only the reader of the
+// file can name.
+func (e *SyntaxError) Error() string {
+	return (&source.Error{Found: e.Found, Accepts: e.Accepts, Hint: e.Hint}).Error()
+}
+
+// Scanner gives the tokens of a JSON text. It never recurses and allocates
+// only the text of tokens.
+type Scanner struct {
+	data []byte
+	at   int
+	// open holds '{' or '[' for each object or list that is open.
+	open []byte
+	// filled says for each of them whether it has a member already.
+	filled []bool
+	// valueNext is set after a name: a value must follow.
+	valueNext bool
+	done      bool
+}
+
+// NewScanner checks that data is UTF-8 text and gives a scanner of it. It
+// keeps data.
+func NewScanner(data []byte) (*Scanner, error) {
+	if err := checkText(data); err != nil {
+		return nil, err
+	}
+	return &Scanner{data: data}, nil
+}
+
+// checkText refuses what is no UTF-8 text, with the likely cause.
+func checkText(data []byte) error {
+	const accepts = "JSON text in UTF-8"
+	switch {
+	case len(bytes.TrimLeft(data, " \t\r\n")) == 0:
+		return &SyntaxError{Found: "the file is empty", Accepts: accepts}
+	case bytes.HasPrefix(data, []byte{0xEF, 0xBB, 0xBF}):
+		return &SyntaxError{Found: "the file begins with a byte-order mark", Accepts: accepts + " without one",
+			Hint: "save it as UTF-8 without BOM"}
+	case bytes.HasPrefix(data, []byte{0xFF, 0xFE}), bytes.HasPrefix(data, []byte{0xFE, 0xFF}),
+		len(data) >= 2 && (data[0] == 0) != (data[1] == 0):
+		return &SyntaxError{Found: "the file is UTF-16 text", Accepts: accepts, Hint: "save it as UTF-8"}
+	}
+	if at := bytes.IndexByte(data, 0); at >= 0 {
+		return &SyntaxError{Offset: at, Found: "a zero byte: the file is not text", Accepts: accepts}
+	}
+	if !utf8.Valid(data) {
+		at := 0
+		for at < len(data) {
+			r, size := utf8.DecodeRune(data[at:])
+			if r == utf8.RuneError && size == 1 {
+				break
+			}
+			at += size
+		}
+		return &SyntaxError{Offset: at, Found: fmt.Sprintf("byte 0x%02x is not UTF-8", data[at]), Accepts: accepts}
+	}
+	return nil
+}
+
+// Depth counts the objects and lists that are open.
+func (s *Scanner) Depth() int { return len(s.open) }
+
+// Next gives the next token. After the last one it gives End, again and again.
+// After an error the scanner must not be used further.
+func (s *Scanner) Next() (Token, error) {
+	c, err := s.separator()
+	if err != nil {
+		return Token{}, err
+	}
+	at := s.at
+	if s.done {
+		if at < len(s.data) {
+			return Token{}, s.fail(at, s.seen(at)+" after the end of the JSON text", "nothing more")
+		}
+		return Token{Kind: End, Offset: at}, nil
+	}
+	if inside := s.inside(); c == '}' && inside == '{' && !s.valueNext || c == ']' && inside == '[' {
+		return s.close(c), nil
+	}
+	if s.inside() == '{' && !s.valueNext {
+		return s.name(c)
+	}
+	return s.value(c)
+}
+
+func (s *Scanner) inside() byte {
+	if len(s.open) == 0 {
+		return 0
+	}
+	return s.open[len(s.open)-1]
+}
+
+// separator skips space and the comma that is due, and gives the byte after.
+func (s *Scanner) separator() (byte, error) {
+	s.space()
+	if s.done {
+		return 0, nil
+	}
+	if len(s.open) == 0 || s.valueNext {
+		return s.peek()
+	}
+	c, err := s.peek()
+	if err != nil || c == '}' || c == ']' {
+		return c, err
+	}
+	top := len(s.open) - 1
+	if !s.filled[top] {
+		s.filled[top] = true
+		return c, nil
+	}
+	if c != ',' {
+		return 0, s.fail(s.at, s.seen(s.at), "a comma or the end of the "+map[byte]string{'{': "object", '[': "list"}[s.inside()])
+	}
+	comma := s.at
+	s.at++
+	s.space()
+	if c, err = s.peek(); err == nil && (c == '}' || c == ']') {
+		return 0, s.fail(comma, "a comma before the end", "a comma only between members")
+	}
+	return c, err
+}
+
+func (s *Scanner) space() {
+	for s.at < len(s.data) {
+		switch s.data[s.at] {
+		case ' ', '\t', '\r', '\n':
+			s.at++
+		default:
+			return
+		}
+	}
+}
+
+func (s *Scanner) peek() (byte, error) {
+	if s.at >= len(s.data) {
+		return 0, s.cutOff()
+	}
+	return s.data[s.at], nil
+}
+
+func (s *Scanner) cutOff() error {
+	found := "the file ends early"
+	switch s.inside() {
+	case '{':
+		found += ", inside an object"
+	case '[':
+		found += ", inside a list"
+	}
+	return s.fail(max(0, len(s.data)-1), found, "the complete file")
+}
+
+func (s *Scanner) close(c byte) Token {
+	at := s.at
+	s.at++
+	top := len(s.open) - 1
+	s.open, s.filled = s.open[:top], s.filled[:top]
+	s.done = top == 0
+	if c == '}' {
+		return Token{Kind: ObjectEnd, Offset: at}
+	}
+	return Token{Kind: ArrayEnd, Offset: at}
+}
+
+func (s *Scanner) name(c byte) (Token, error) {
+	at := s.at
+	if c != '"' {
+		return Token{}, s.fail(at, s.seen(at), "a key in double quotes")
+	}
+	text, err := s.text()
+	if err != nil {
+		return Token{}, err
+	}
+	s.space()
+	if c, err = s.peek(); err != nil {
+		return Token{}, err
+	}
+	if c != ':' {
+		return Token{}, s.fail(s.at, s.seen(s.at), "a colon after a key")
+	}
+	s.at++
+	s.valueNext = true
+	return Token{Kind: Name, Offset: at, Text: text}, nil
+}
+
+func (s *Scanner) value(c byte) (Token, error) {
+	at := s.at
+	s.valueNext = false
+	switch {
+	case c == '{' || c == '[':
+		if len(s.open) >= MaxDepth {
+			return Token{}, s.fail(at, fmt.Sprintf("objects and lists nest deeper than %d", MaxDepth), "fewer levels")
+		}
+		s.at++
+		s.open, s.filled = append(s.open, c), append(s.filled, false)
+		if c == '{' {
+			return Token{Kind: Object, Offset: at}, nil
+		}
+		return Token{Kind: Array, Offset: at}, nil
+	case c == '"':
+		text, err := s.text()
+		s.done = len(s.open) == 0
+		return Token{Kind: String, Offset: at, Text: text}, err
+	}
+	end := at
+	for end < len(s.data) && isWord(s.data[end]) {
+		end++
+	}
+	word := s.data[at:end]
+	s.at = end
+	s.done = len(s.open) == 0
+	switch string(word) {
+	case "true":
+		return Token{Kind: True, Offset: at}, nil
+	case "false":
+		return Token{Kind: False, Offset: at}, nil
+	case "null":
+		return Token{Kind: Null, Offset: at}, nil
+	}
+	if isNumber(word) {
+		return Token{Kind: Number, Offset: at, Text: string(word)}, nil
+	}
+	if end == at {
+		return Token{}, s.fail(at, s.seen(at), "a value")
+	}
+	if end == len(s.data) {
+		return Token{}, s.fail(at, source.Quote(string(word))+" at the end of the file", "the complete file")
+	}
+	return Token{}, s.fail(at, source.Quote(string(word))+" is not a JSON value", "a JSON value: text in double quotes, a plain number, true, false, a list or an object")
+}
+
+// isWord reports whether c can stand in a number or in a bare word.
+func isWord(c byte) bool {
+	return c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '+' || c == '-' || c == '.' || c == '_'
+}
+
+// isNumber reports whether word is a number as RFC 8259, section 6, has it.
+func isNumber(word []byte) bool {
+	digits := func() int {
+		n := 0
+		for n < len(word) && word[n] >= '0' && word[n] <= '9' {
+			n++
+		}
+		word = word[n:]
+		return n
+	}
+	if len(word) > 0 && word[0] == '-' {
+		word = word[1:]
+	}
+	leadingZero := len(word) > 0 && word[0] == '0'
+	if n := digits(); n == 0 || leadingZero && n > 1 {
+		return false
+	}
+	if len(word) > 0 && word[0] == '.' {
+		word = word[1:]
+		if digits() == 0 {
+			return false
+		}
+	}
+	if len(word) > 0 && (word[0] == 'e' || word[0] == 'E') {
+		word = word[1:]
+		if len(word) > 0 && (word[0] == '+' || word[0] == '-') {
+			word = word[1:]
+		}
+		if digits() == 0 {
+			return false
+		}
+	}
+	return len(word) == 0
+}
+
+// text reads the string that starts at s.at.
+func (s *Scanner) text() (string, error) {
+	start := s.at
+	escaped := false
+	for i := start + 1; i < len(s.data); i++ {
+		switch c := s.data[i]; {
+		case c == '"':
+			s.at = i + 1
+			if escaped {
+				return s.unescape(start, s.data[start:i+1])
+			}
+			return string(s.data[start+1 : i]), nil
+		case c == '\\':
+			escaped = true
+			i++
+		case c < 0x20:
+			return "", s.fail(i, fmt.Sprintf("a line break or control character (0x%02x) inside text", c), "text on one line, with control characters escaped")
+		}
+	}
+	return "", s.fail(start, "text without a closing quote", "text in double quotes")
+}
+
+func (s *Scanner) unescape(start int, raw []byte) (string, error) {
+	var text string
+	if err := json.Unmarshal(raw, &text); err != nil {
+		return "", s.fail(start, source.Quote(string(raw))+" holds an escape that JSON does not have", `the escapes \" \\ \/ \b \f \n \r \t and \u with four hex digits`)
+	}
+	// The library turns half a surrogate pair into U+FFFD.
+	if strings.Count(text, "\uFFFD") > bytes.Count(raw, []byte("\uFFFD"))+bytes.Count(bytes.ToLower(raw), []byte(`\ufffd`)) {
+		return "", s.fail(start, source.Quote(string(raw))+" holds half a surrogate pair", "whole characters")
+	}
+	return text, nil
+}
+
+// seen says what stands at a place, for a message.
+func (s *Scanner) seen(at int) string {
+	if at >= len(s.data) {
+		return "the end of the file"
+	}
+	r, _ := utf8.DecodeRune(s.data[at:])
+	return source.Quote(string(r))
+}
+
+func (s *Scanner) fail(at int, found, accepts string) error {
+	return &SyntaxError{Offset: at, Found: found, Accepts: accepts}
+}
+
+// Line counts the line of a byte, from 1.
+func Line(data []byte, offset int) int {
+	return 1 + bytes.Count(data[:min(offset, len(data))], []byte{'\n'})
+}

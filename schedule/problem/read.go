@@ -1,0 +1,229 @@
+package problem
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"emberquilt/habitat/source"
+	"emberquilt/schedule/problem/internal/jsonscan"
+)
+
+// Limits that keep a problem within what the program can hold. They are far
+// above any land; a number beyond them is a slip.
+const (
+	MaxFileBytes = 256 << 20
+	MaxYear      = 9999
+	// MaxYears limits plan years and lookahead, each.
+	MaxYears = 1000
+	// MaxInterval limits intervals, ages and the ends of age classes, in years.
+	MaxInterval = 9999
+	// MaxAcres limits the acres of a unit, of a cap and of a band.
+	MaxAcres = 1e9
+	// MaxAmount limits costs, burn days, penalties and weights.
+	MaxAmount = 1e12
+)
+
+// Read reads a rotation-problem/1 file. name stands for it in messages.
+//
+// Bad input gives a *source.Error or a *source.List of the first twenty errors
+// in file order, each with line and path; nothing else of the file is used
+// then.
+func Read(r io.Reader, name string) (*Problem, error) {
+	data, err := readAll(r, name, MaxFileBytes)
+	if err != nil {
+		return nil, err
+	}
+	root, err := jsonscan.Parse(data)
+	if err != nil {
+		return nil, syntax(name, data, err)
+	}
+	rd := reader{complaints: complaints{name: name, data: data}}
+	rd.problem(&place{value: &root, offset: root.Offset})
+	if err := rd.err(); err != nil {
+		return nil, err
+	}
+	sum := sha256.Sum256(data)
+	rd.p.SHA256 = hex.EncodeToString(sum[:])
+	rd.p.Warnings = rd.p.oddities()
+	return &rd.p, nil
+}
+
+// readAll reads everything, up to a limit.
+func readAll(r io.Reader, name string, most int64) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, most+1))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", name, err)
+	}
+	if int64(len(data)) > most {
+		return nil, &source.Error{Position: source.Position{File: name},
+			Found: "the file is larger than " + strconv.FormatInt(most>>20, 10) + " MB", Accepts: "a smaller file"}
+	}
+	return data, nil
+}
+
+// reader turns the tree of a problem file into a Problem. The indices of units
+// are their positions in the file even where a unit is bad, so that later
+// complaints name the right one.
+type reader struct {
+	complaints
+	p                              Problem
+	seasons, units, refuges, mixes map[string]int
+	// horizon is set when FirstYear, Years and Lookahead are all good.
+	horizon bool
+}
+
+func (rd *reader) problem(root *place) {
+	o, ok := rd.object(root, "format", "first_year", "years", "lookahead", "seasons", "units", "caps", "caps_by_year",
+		"apart", "neighbours", "refuges", "mixes", "evenness", "locks", "previous", "keep_years", "weights")
+	if !ok || !rd.format(o, Format) {
+		return
+	}
+	rd.years(o)
+	rd.seasonNames(o)
+	// Groups before units, units before pairs and locks: each refers to those
+	// before it, in whatever order the file has them.
+	rd.refugeGroups(o)
+	rd.mixGroups(o)
+	rd.unitList(o)
+	rd.caps(o)
+	rd.pairs(o)
+	rd.evenness(o)
+	rd.locks(o)
+	rd.previous(o)
+	rd.weights(o)
+}
+
+// format checks the format key. Where another format stands there, the rest of
+// the file is not looked at: its complaints would be noise.
+func (c *complaints) format(o object, want string) bool {
+	accepts := source.Quote(want)
+	at := o.need("format", accepts)
+	if at == nil {
+		return true
+	}
+	text, ok := c.text(at, accepts)
+	if ok && text == want {
+		return true
+	}
+	c.all = nil
+	if ok {
+		c.bad(at, accepts, "%s is another format", source.Quote(text))
+	} else {
+		c.text(at, accepts)
+	}
+	return false
+}
+
+func (rd *reader) years(o object) {
+	first, years, look := false, false, true
+	const accepts = "a whole number of years, 1 to 1000"
+	if at := o.need("first_year", "a program year, 1 to 9999"); at != nil {
+		rd.p.FirstYear, first = rd.integer(at, 1, MaxYear, "a program year, 1 to 9999")
+	}
+	if at := o.need("years", accepts); at != nil {
+		rd.p.Years, years = rd.integer(at, 1, MaxYears, accepts)
+	}
+	if at := o.fields["lookahead"]; at != nil {
+		rd.p.Lookahead, look = rd.integer(at, 0, MaxYears, "a whole number of years, 0 to 1000")
+	}
+	rd.horizon = first && years && look
+}
+
+// year takes a place as one of the T program years.
+func (rd *reader) year(at *place) (int, bool) {
+	const accepts = "a program year of the plan"
+	if !rd.horizon {
+		rd.integer(at, -MaxYear, 2*MaxYear, accepts)
+		return 0, false
+	}
+	year, ok := rd.integer(at, -MaxYear, 2*MaxYear, rd.acceptsYear())
+	if ok && !rd.p.inPlan(year) {
+		rd.bad(at, rd.acceptsYear(), "%d is outside the plan", year)
+		return 0, false
+	}
+	return year, ok
+}
+
+func (rd *reader) acceptsYear() string {
+	span := fmt.Sprintf("%d to %d (%d years", rd.p.FirstYear, rd.p.FirstYear+rd.p.T()-1, rd.p.Years)
+	if rd.p.Lookahead > 0 {
+		span += fmt.Sprintf(" and %d of lookahead", rd.p.Lookahead)
+	}
+	return span + ")"
+}
+
+func (p *Problem) inPlan(year int) bool { return year >= p.FirstYear && year < p.FirstYear+p.T() }
+
+func (rd *reader) seasonNames(o object) {
+	rd.seasons = map[string]int{}
+	const accepts = "a list of at least one season name"
+	at := o.need("seasons", accepts)
+	if at == nil {
+		return
+	}
+	items := rd.items(at, accepts)
+	if len(items) == 0 && at.value.Kind == jsonscan.Array {
+		rd.bad(at, accepts, "there is no season")
+	}
+	for _, item := range items {
+		name, ok := rd.newName(item)
+		if _, twice := rd.seasons[name]; ok && twice {
+			rd.bad(item, "each season once", "%s is named twice", source.Quote(name))
+		} else if ok {
+			rd.seasons[name] = len(rd.p.Seasons)
+			rd.p.Seasons = append(rd.p.Seasons, name)
+		}
+	}
+}
+
+// share takes a place as a share of acres.
+func (rd *reader) share(at *place) (float64, bool) {
+	return rd.number(at, 0, 1, false, "a share from 0 to 1")
+}
+
+func (rd *reader) amount(at *place, what string, most float64) (float64, bool) {
+	return rd.number(at, 0, most, false, what+", 0 or more")
+}
+
+func (rd *reader) evenness(o object) {
+	rd.p.EvenLo, rd.p.EvenHi = math.Inf(-1), NoLimit
+	at := o.fields["evenness"]
+	if at == nil {
+		return
+	}
+	e, ok := rd.object(at, "min_acres", "max_acres")
+	if !ok {
+		return
+	}
+	lo, hi := e.fields["min_acres"], e.fields["max_acres"]
+	loGood, hiGood := false, false
+	if lo != nil {
+		rd.p.EvenLo, loGood = rd.amount(lo, "acres", MaxAcres)
+	}
+	if hi != nil {
+		rd.p.EvenHi, hiGood = rd.amount(hi, "acres", MaxAcres)
+	}
+	if loGood && hiGood && rd.p.EvenHi < rd.p.EvenLo {
+		rd.bad(hi, plain(rd.p.EvenLo)+" or more", "%s is below min_acres %s", plain(rd.p.EvenHi), plain(rd.p.EvenLo))
+	}
+}
+
+func (rd *reader) weights(o object) {
+	rd.p.Weights = DefaultWeights()
+	at := o.fields["weights"]
+	if at == nil {
+		return
+	}
+	w := &rd.p.Weights
+	targets := map[string]*float64{"overdue": &w.Overdue, "mix": &w.Mix, "season": &w.Season,
+		"evenness": &w.Evenness, "neighbours": &w.Neighbours, "keep": &w.Keep}
+	if o, ok := rd.object(at, "overdue", "mix", "season", "evenness", "neighbours", "keep"); ok {
+		for key, field := range o.fields {
+			*targets[key], _ = rd.amount(field, "a weight", MaxAmount)
+		}
+	}
+}
