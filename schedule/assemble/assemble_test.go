@@ -1,0 +1,236 @@
+package assemble
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
+)
+
+func day(text string) date.Day {
+	d, err := date.ParseDay(text)
+	if err != nil {
+		panic(err)
+	}
+	return d
+}
+
+func span(fm time.Month, fd int, lm time.Month, ld int) date.AnnualSpan {
+	return date.AnnualSpan{First: date.Annual{Month: fm, Dom: fd}, Last: date.Annual{Month: lm, Dom: ld}}
+}
+
+func unit(id string, acres quantity.Acres) habitat.Unit {
+	return habitat.Unit{ID: id, Acres: acres, Interval: habitat.Interval{Min: 2, Max: 3}, BurnDays: 1, Cost: 115050}
+}
+
+func burn(unit, on string) habitat.BurnRecord {
+	return habitat.BurnRecord{Unit: unit, On: day(on), Through: day(on), Kind: habitat.Prescribed}
+}
+
+// terrace is a property of three units on 25 November 2026, ten days into its
+// dormant season of 2027.
+func terrace() Input {
+	p := habitat.NewProperty("Test terrace")
+	p.Seasons = []habitat.Season{
+		{Name: "dormant", Span: span(time.November, 15, time.March, 15)},
+		{Name: "early-growing", Span: span(time.March, 16, time.May, 10)},
+	}
+	return Input{
+		Property: p, Today: day("2026-11-25"),
+		Units:   []habitat.Unit{unit("A", 40), unit("B", 30), unit("C", 20)},
+		Records: []habitat.BurnRecord{burn("A", "2025-03-01"), burn("B", "2024-03-01")},
+	}
+}
+
+func build(t *testing.T, in Input) *Result {
+	t.Helper()
+	r, err := New(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func assumes(r *Result, text string) bool {
+	return slices.ContainsFunc(r.Assumptions, func(a string) bool { return strings.Contains(a, text) })
+}
+
+func TestAgesAndYears(t *testing.T) {
+	r := build(t, terrace())
+	p := r.Problem
+	if p.FirstYear != 2027 || p.Years != 5 || p.Lookahead != 3 || len(p.Caps) != 8 {
+		t.Errorf("years %d + %d + %d, %d caps", p.FirstYear, p.Years, p.Lookahead, len(p.Caps))
+	}
+	for i, want := range []int{1, 2, 3} {
+		if p.Units[i].Age != want {
+			t.Errorf("%s: age %d, want %d", p.Units[i].ID, p.Units[i].Age, want)
+		}
+	}
+	if !assumes(r, "C: no burn on record") || assumes(r, "A: no burn") {
+		t.Errorf("assumptions: %q", r.Assumptions)
+	}
+	if p.Units[0].Cost != 1150.5 {
+		t.Errorf("cost in dollars: %v", p.Units[0].Cost)
+	}
+}
+
+func TestCapsOfSingleYears(t *testing.T) {
+	in := terrace()
+	days, acres, other := 4.0, quantity.Acres(60), quantity.Acres(30)
+	in.Property.Seasons[0].BurnDays = &days
+	in.Property.Caps.Acres = &acres
+	in.Property.CapsIn = []habitat.CapsIn{{Year: 2028, Caps: habitat.Caps{Acres: &other, BurnDays: map[string]float64{"early-growing": 1}}}}
+	p := build(t, in).Problem
+	if p.Caps[0].Acres != 60 || p.Caps[1].Acres != 30 || p.Caps[2].Acres != 60 {
+		t.Errorf("acre caps %v, %v, %v", p.Caps[0].Acres, p.Caps[1].Acres, p.Caps[2].Acres)
+	}
+	if p.Caps[1].BurnDays[0] != 4 || p.Caps[1].BurnDays[1] != 1 || p.Caps[0].BurnDays[1] != problem.NoLimit {
+		t.Errorf("burn days %v, %v", p.Caps[0].BurnDays, p.Caps[1].BurnDays)
+	}
+	in.BurnDays = map[string]float64{"dormant": 2.5, "early-growing": 3}
+	p = build(t, in).Problem
+	if p.Caps[0].BurnDays[0] != 2.5 || p.Caps[0].BurnDays[1] != 3 || p.Caps[1].BurnDays[1] != 1 {
+		t.Errorf("replaced burn days %v, %v: a cap of its own year stays", p.Caps[0].BurnDays, p.Caps[1].BurnDays)
+	}
+}
+
+func TestRecordedBurnsAreLocks(t *testing.T) {
+	in := terrace()
+	in.Records = append(in.Records, burn("B", "2026-11-20"))
+	in.Locks = []habitat.Lock{{Unit: "B", Year: 2027, Burn: false}, {Unit: "A", Year: 2029, Burn: true, Season: "dormant"}, {Unit: "A", Year: 2020, Burn: true}}
+	r := build(t, in)
+	want := []problem.Lock{{Unit: 0, Year: 2029, Burn: true, Season: 0}, {Unit: 1, Year: 2027, Burn: true, Season: 0}}
+	if !slices.Equal(r.Problem.Locks, want) {
+		t.Errorf("locks %+v, want %+v", r.Problem.Locks, want)
+	}
+	if !assumes(r, "B was locked to rest in 2027 but has burned") {
+		t.Errorf("assumptions: %q", r.Assumptions)
+	}
+	if len(r.Recorded) != 1 || r.Recorded[0] != (habitat.PlannedBurn{Unit: "B", Year: 2027, Season: "dormant"}) {
+		t.Errorf("recorded %+v", r.Recorded)
+	}
+}
+
+func TestFactsBeatRestAndCaps(t *testing.T) {
+	in := terrace()
+	acres := quantity.Acres(30)
+	in.Property.Caps.Acres = &acres
+	in.Records = append(in.Records, burn("A", "2026-03-01"), burn("A", "2026-11-20"))
+	r := build(t, in)
+	if u := r.Problem.Units[0]; u.Age+1 < u.MinInterval {
+		t.Errorf("a recorded burn would break the rest: age %d, min interval %d", u.Age, u.MinInterval)
+	}
+	if r.Ages[0].Years != 0 {
+		t.Errorf("the age that is shown is the true one, 0, not %d", r.Ages[0].Years)
+	}
+	if r.Problem.Caps[0].Acres != 40 || r.Problem.Caps[1].Acres != 30 {
+		t.Errorf("caps %v, %v", r.Problem.Caps[0].Acres, r.Problem.Caps[1].Acres)
+	}
+	if !assumes(r, "before its min interval") || !assumes(r, "the cap gives way") {
+		t.Errorf("assumptions: %q", r.Assumptions)
+	}
+}
+
+func TestFactsThatBreakForGoodMoveTheStart(t *testing.T) {
+	in := terrace()
+	in.Pairs = []habitat.Pair{habitat.NewPair("B", "A", habitat.Apart)}
+	in.Records = append(in.Records, burn("A", "2026-11-18"), burn("B", "2026-11-20"))
+	r := build(t, in)
+	if r.Problem.FirstYear != 2028 || r.Problem.Units[0].Age != 0 || r.Problem.Units[2].Age != 3 {
+		t.Errorf("first year %d, ages %+v", r.Problem.FirstYear, r.Ages)
+	}
+	if !assumes(r, "A and B, which are kept apart, both burned in 2027") {
+		t.Errorf("assumptions: %q", r.Assumptions)
+	}
+}
+
+func TestSeasonThatIsOver(t *testing.T) {
+	in := terrace()
+	in.Today = day("2027-04-01")
+	in.Records = append(in.Records, burn("B", "2027-02-01"))
+	r := build(t, in)
+	if got := r.Problem.Caps[0].BurnDays; got[0] != 1 || got[1] != problem.NoLimit {
+		t.Errorf("burn days of the first year: %v, want the one that is recorded and no limit", got)
+	}
+	in.Today = day("2027-06-01")
+	r = build(t, in)
+	rests := 0
+	for _, l := range r.Problem.Locks {
+		if l.Year == 2027 && !l.Burn {
+			rests++
+		}
+	}
+	if rests != 2 {
+		t.Errorf("with every season over, the two unburned units rest: %+v", r.Problem.Locks)
+	}
+}
+
+func TestClosures(t *testing.T) {
+	in := terrace()
+	spring := span(time.March, 1, time.June, 1)
+	winter := date.Span{First: day("2027-11-01"), Last: day("2028-03-31")}
+	in.Property.Closures = []habitat.Closure{
+		{Name: "calves", Yearly: &spring, Units: []string{"A"}},
+		{Name: "pipeline work", Once: &winter, Units: []string{"A"}},
+	}
+	r := build(t, in)
+	u := r.Problem.Units[0]
+	if u.Allows(1) || !u.Allows(0) || !r.Problem.Units[1].Allows(1) {
+		t.Errorf("penalties %v and %v", u.Penalty, r.Problem.Units[1].Penalty)
+	}
+	if !slices.Contains(r.Problem.Locks, problem.Lock{Unit: 0, Year: 2028, Burn: false, Season: -1}) {
+		t.Errorf("A has no day left in 2028: %+v", r.Problem.Locks)
+	}
+	if !assumes(r, "A has no usable day in early-growing") {
+		t.Errorf("assumptions: %q", r.Assumptions)
+	}
+}
+
+func TestPreviousPlan(t *testing.T) {
+	in := terrace()
+	in.Property.KeepYears = 2
+	if p := build(t, in).Problem; p.KeepYears != 0 || p.Previous != nil {
+		t.Error("without a plan before there is nothing to keep")
+	}
+	in.Previous = []habitat.PlannedBurn{{Unit: "B", Year: 2028, Season: "dormant"}, {Unit: "A", Year: 2027}, {Unit: "gone", Year: 2027}, {Unit: "A", Year: 2026}}
+	in.PreviousFrom, in.PreviousThrough = 2026, 2030
+	p := build(t, in).Problem
+	if p.KeepYears != 2 || !slices.Equal(p.Previous, []problem.UnitYear{{Unit: 0, Year: 2027}, {Unit: 1, Year: 2028}}) {
+		t.Errorf("keep %d of %+v", p.KeepYears, p.Previous)
+	}
+	in.PreviousThrough = 2027
+	if p := build(t, in).Problem; p.KeepYears != 1 {
+		t.Errorf("keep %d years of a plan that ends with the first", p.KeepYears)
+	}
+	in.PreviousThrough = 2026
+	if p := build(t, in).Problem; p.KeepYears != 0 {
+		t.Errorf("keep %d years of a plan that is over", p.KeepYears)
+	}
+}
+
+func TestPairThatIsBothIsApart(t *testing.T) {
+	in := terrace()
+	in.Pairs = []habitat.Pair{habitat.NewPair("A", "B", habitat.Neighbours), habitat.NewPair("B", "A", habitat.Apart), habitat.NewPair("C", "B", habitat.Neighbours), habitat.NewPair("C", "gone", habitat.Apart)}
+	p := build(t, in).Problem
+	if !slices.Equal(p.Apart, [][2]int{{0, 1}}) || !slices.Equal(p.Neighbours, [][2]int{{1, 2}}) {
+		t.Errorf("apart %v, neighbours %v", p.Apart, p.Neighbours)
+	}
+}
+
+func TestWhatCannotBePlanned(t *testing.T) {
+	in := terrace()
+	in.Units = nil
+	if _, err := New(in); err == nil || !strings.Contains(err.Error(), "has no units") {
+		t.Errorf("got %v", err)
+	}
+	in = terrace()
+	in.Locks = []habitat.Lock{{Unit: "Z", Year: 2027, Burn: true}}
+	if _, err := New(in); err == nil || !strings.Contains(err.Error(), `lock of "Z"`) {
+		t.Errorf("got %v", err)
+	}
+}
