@@ -1,0 +1,10 @@
+package cli
+
+import "github.com/spf13/cobra"
+
+// addCommands lists every command, in the order in which help shows them.
+func (a *app) addCommands(root *cobra.Command) {
+	root.AddCommand(
+		a.versionCommand(),
+	)
+}

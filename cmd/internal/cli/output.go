@@ -1,0 +1,154 @@
+package cli
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"path/filepath"
+	"strings"
+)
+
+// draft is a file that is written beside its target and takes the target's
+// name only when it is whole. A target that is no regular file, such as a pipe
+// or /dev/null, is written in place.
+type draft struct {
+	file   *os.File
+	buffer *bufio.Writer
+	// target is the name to take; empty where the file is written in place.
+	target string
+}
+
+// newDraft begins a file.
+func newDraft(path string) (*draft, error) {
+	target := path
+	if resolved, err := filepath.EvalSymlinks(path); err == nil {
+		target = resolved
+	}
+	info, err := os.Stat(target)
+	switch {
+	case err == nil && info.IsDir():
+		return nil, fmt.Errorf("write %s: it is a folder", path)
+	case err == nil && !info.Mode().IsRegular():
+		file, err := os.OpenFile(target, os.O_WRONLY, 0)
+		if err != nil {
+			return nil, fmt.Errorf("write %s: %w", path, cause(err))
+		}
+		return &draft{file: file, buffer: bufio.NewWriter(file)}, nil
+	}
+	// 0o666 leaves the mode to the user's own mask, as for any other file.
+	name := filepath.Join(filepath.Dir(target), fmt.Sprintf(".%s.%08x.part", filepath.Base(target), rand.Uint32()))
+	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return nil, fmt.Errorf("write %s: %w", path, cause(err))
+	}
+	return &draft{file: file, buffer: bufio.NewWriter(file), target: target}, nil
+}
+
+// Write adds to the file.
+func (d *draft) Write(p []byte) (int, error) { return d.buffer.Write(p) }
+
+// complete brings everything to the disk, so that only the rename is left.
+func (d *draft) complete() error {
+	if err := d.buffer.Flush(); err != nil {
+		return err
+	}
+	if d.target == "" {
+		return d.file.Close()
+	}
+	return errors.Join(d.file.Sync(), d.file.Close())
+}
+
+// publish gives the file its name.
+func (d *draft) publish() error {
+	if d.target == "" {
+		return nil
+	}
+	return os.Rename(d.file.Name(), d.target)
+}
+
+// discard takes the file away again; after publish it does nothing.
+func (d *draft) discard() {
+	d.file.Close()
+	if d.target != "" {
+		os.Remove(d.file.Name())
+	}
+}
+
+// output is one file to write, or standard output where Path is empty or "-".
+type output struct {
+	Path  string
+	Write func(io.Writer) error
+}
+
+// write writes all the files, and gives them their names only when every one
+// of them is whole.
+func (a *app) write(all ...output) error {
+	var drafts []*draft
+	defer func() {
+		for _, d := range drafts {
+			d.discard()
+		}
+	}()
+	for _, o := range all {
+		if o.Path == "" || o.Path == "-" {
+			continue
+		}
+		d, err := newDraft(o.Path)
+		if err != nil {
+			return err
+		}
+		drafts = append(drafts, d)
+		if err := errors.Join(o.Write(d), d.complete()); err != nil {
+			return fmt.Errorf("write %s: %w", o.Path, cause(err))
+		}
+	}
+	for _, o := range all {
+		if o.Path == "" || o.Path == "-" {
+			buffer := bufio.NewWriter(a.Out)
+			if err := errors.Join(o.Write(buffer), buffer.Flush()); err != nil {
+				return fmt.Errorf("write standard output: %w", cause(err))
+			}
+		}
+	}
+	for _, d := range drafts {
+		if err := d.publish(); err != nil {
+			return fmt.Errorf("write %s: %w", d.target, cause(err))
+		}
+	}
+	return nil
+}
+
+// cause drops the path that an error of the file system repeats: our message
+// names the file already, and by the name that the user gave it.
+func cause(err error) error {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return path.Err
+	}
+	var link *os.LinkError
+	if errors.As(err, &link) {
+		return link.Err
+	}
+	return err
+}
+
+// open gives a file to read, or standard input for "-", with the name that
+// error messages use.
+func (a *app) open(path string) (io.ReadCloser, string, error) {
+	if path == "-" {
+		return io.NopCloser(a.In), "standard input", nil
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, "", noFile(path, err)
+	}
+	if info, err := file.Stat(); err == nil && info.IsDir() {
+		file.Close()
+		return nil, "", noFile(path, errors.New("it is a folder"))
+	}
+	return file, strings.ReplaceAll(path, "\\", "/"), nil
+}

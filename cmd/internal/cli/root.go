@@ -1,0 +1,134 @@
+package cli
+
+import (
+	"strings"
+
+	"github.com/spf13/cobra"
+)
+
+// Groups under which help lists the commands.
+const (
+	groupStart    = "start"
+	groupProperty = "property"
+	groupPlan     = "plan"
+	groupRecord   = "record"
+	groupPaper    = "paper"
+	groupBare     = "bare"
+)
+
+// root builds the whole tree of commands.
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "emberquilt",
+		Short: "Plan prescribed burns of habitat units over years",
+		Long: `Emberquilt plans prescribed burns: which unit burns in which year and season, so
+that every unit keeps its return interval, the mix of stand ages stays as wanted,
+and crew, budget and neighbours are respected; with a proof of how good the plan is.
+
+Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
+
+` + caution,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          knownCommand,
+		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+	}
+	flags := root.PersistentFlags()
+	flags.BoolVar(&a.json, "json", false, "print the result as JSON, errors too")
+	flags.StringVar(&a.property, "property", "", "property `FILE` (default: the only *.emberquilt in this folder)")
+	flags.Var(&a.today, "today", "take this `DATE` as today's")
+	flags.Lookup("today").Hidden = true
+	root.AddGroup(
+		&cobra.Group{ID: groupStart, Title: "To begin:"},
+		&cobra.Group{ID: groupProperty, Title: "A property:"},
+		&cobra.Group{ID: groupPlan, Title: "Its plan:"},
+		&cobra.Group{ID: groupRecord, Title: "Through the year:"},
+		&cobra.Group{ID: groupPaper, Title: "Papers and files:"},
+		&cobra.Group{ID: groupBare, Title: "Without a property file:"},
+	)
+	a.addCommands(root)
+	root.SetHelpCommand(helpCommand(root))
+	root.InitDefaultHelpFlag()
+	root.InitDefaultCompletionCmd()
+	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{flagFault(err)} })
+	asUsageErrors(root)
+	return root
+}
+
+// knownCommand refuses words after the program's name that are no command.
+func knownCommand(cmd *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return nil
+	}
+	text := "there is no command " + quote(args[0])
+	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
+		text += "\nhint: did you mean " + strings.Join(near, " or ") + "?"
+	}
+	return usagef("%s", text)
+}
+
+// asUsageErrors makes every command's complaint about its arguments a usage
+// error: cobra's own hook sees flags only.
+func asUsageErrors(cmd *cobra.Command) {
+	if check := cmd.Args; check != nil {
+		cmd.Args = func(cmd *cobra.Command, args []string) error {
+			if err := check(cmd, args); err != nil {
+				return &usageError{err}
+			}
+			return nil
+		}
+	}
+	for _, sub := range cmd.Commands() {
+		asUsageErrors(sub)
+	}
+}
+
+// flagFault rewords what the flag library says into the form of our errors.
+func flagFault(err error) error {
+	text := err.Error()
+	if rest, ok := strings.CutPrefix(text, "invalid argument "); ok {
+		if value, rest, ok := strings.Cut(rest, ` for "`); ok {
+			if flag, reason, ok := strings.Cut(rest, `" flag: `); ok {
+				if _, long, both := strings.Cut(flag, ", "); both {
+					flag = long
+				}
+				return wordedFlag(flag, value, reason)
+			}
+		}
+	}
+	return err
+}
+
+func wordedFlag(flag, value, reason string) error {
+	switch {
+	case strings.Contains(reason, "; accepts "):
+		return usagef("%s: %s", flag, reason)
+	case strings.Contains(reason, "strconv.ParseBool"):
+		return usagef("%s: %s is not a yes or no; accepts true or false", flag, value)
+	case strings.Contains(reason, "strconv.ParseFloat"):
+		return usagef("%s: %s is not a number; accepts a number such as 0.5", flag, value)
+	case strings.Contains(reason, "strconv."):
+		return usagef("%s: %s is not a whole number; accepts a whole number such as 5", flag, value)
+	}
+	return usagef("%s: %s %s", flag, value, reason)
+}
+
+// exactArgs wants these arguments, no more and no fewer.
+func exactArgs(names ...string) cobra.PositionalArgs { return argsBetween(len(names), names...) }
+
+// argsBetween wants at least the first least of these arguments, and no more
+// than are named.
+func argsBetween(least int, names ...string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) < least {
+			return usagef("%s is missing; accepts %s", names[len(args)], strings.Join(names, " "))
+		}
+		if len(args) > len(names) {
+			if len(names) == 0 {
+				return usagef("%s is one word too many; accepts flags only", quote(args[0]))
+			}
+			return usagef("%s is one word too many; accepts %s", quote(args[len(names)]), strings.Join(names, " "))
+		}
+		return nil
+	}
+}

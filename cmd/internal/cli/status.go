@@ -1,0 +1,158 @@
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat/source"
+	"emberquilt/schedule/problem"
+)
+
+// Exit statuses of every command.
+const (
+	statusDone        = 0
+	statusFailed      = 1
+	statusUsage       = 2
+	statusBadInput    = 3
+	statusNoPlan      = 4
+	statusInterrupted = 130
+)
+
+// usageError is a command line that cannot be carried out as it stands.
+type usageError struct{ err error }
+
+func (e *usageError) Error() string { return e.err.Error() }
+func (e *usageError) Unwrap() error { return e.err }
+
+// usagef makes a usage error.
+func usagef(format string, args ...any) error { return &usageError{fmt.Errorf(format, args...)} }
+
+// notAccepted words the value of a flag that cannot be used.
+func notAccepted(text, fault, accepts string) error {
+	return fmt.Errorf("%s %s; accepts %s", source.Quote(text), fault, accepts)
+}
+
+// flagError refuses the value of a flag, in the form of every other error.
+func flagError(flag, accepts, format string, args ...any) error {
+	return usagef("--%s: %s; accepts %s", flag, fmt.Sprintf(format, args...), accepts)
+}
+
+// answered is an error whose text stands in the command's result already: only
+// the status is left to say.
+type answered struct{ status int }
+
+func (answered) Error() string { return "see the result" }
+
+// interrupted is a command that was stopped by a signal.
+type interrupted struct{ what string }
+
+func (e interrupted) Error() string { return "interrupted; " + e.what }
+
+// exitStatus is the one place that turns an error into an exit status.
+func exitStatus(ctx context.Context, err error) int {
+	var said answered
+	var usage *usageError
+	var stopped interrupted
+	switch {
+	case err == nil:
+		return statusDone
+	case errors.As(err, &said):
+		return said.status
+	case errors.As(err, &stopped), ctx.Err() != nil && errors.Is(err, context.Canceled):
+		return statusInterrupted
+	case errors.As(err, &usage):
+		return statusUsage
+	case errors.Is(err, problem.ErrInfeasible):
+		return statusNoPlan
+	case source.Is(err):
+		return statusBadInput
+	}
+	return statusFailed
+}
+
+// printError prints an error once, on standard error: a line of text each, or
+// a JSON document where the user asked for JSON.
+func (a *app) printError(command *cobra.Command, err error, status int) {
+	var said answered
+	if err == nil || errors.As(err, &said) {
+		return
+	}
+	if a.wantsJSON() {
+		a.printJSONError(err, status)
+		return
+	}
+	text := err.Error()
+	if status == statusInterrupted && errors.Is(err, context.Canceled) {
+		text = "interrupted; nothing was changed"
+	}
+	// Bad input says by itself where it stands; anything else is said by a
+	// command.
+	if !source.Is(err) {
+		text = command.CommandPath() + ": " + text
+	}
+	if status == statusUsage && !strings.Contains(text, "\nhint: ") {
+		text += "\nhint: " + command.CommandPath() + " --help shows what it accepts"
+	}
+	fmt.Fprintln(a.Err, text)
+}
+
+// wantsJSON reports whether errors are to be JSON: the flag counts even where
+// the command line failed before it was read.
+func (a *app) wantsJSON() bool {
+	if a.json {
+		return true
+	}
+	for _, arg := range a.Args {
+		switch arg {
+		case "--":
+			return false
+		case "--json", "--json=true":
+			return true
+		}
+	}
+	return false
+}
+
+// jsonError is the document that stands on standard error with --json.
+type jsonError struct {
+	Status int           `json:"status"`
+	Errors []jsonProblem `json:"errors"`
+	More   int           `json:"more,omitempty"`
+}
+
+type jsonProblem struct {
+	File    string `json:"file,omitempty"`
+	Line    int    `json:"line,omitempty"`
+	Field   string `json:"field,omitempty"`
+	Found   string `json:"found"`
+	Accepts string `json:"accepts,omitempty"`
+	Hint    string `json:"hint,omitempty"`
+}
+
+func (a *app) printJSONError(err error, status int) {
+	doc := jsonError{Status: status}
+	var list *source.List
+	var one *source.Error
+	add := func(e *source.Error) {
+		doc.Errors = append(doc.Errors, jsonProblem{e.File, e.Line, e.Field, e.Found, e.Accepts, e.Hint})
+	}
+	switch {
+	case errors.As(err, &list):
+		for _, e := range list.Errors {
+			add(e)
+		}
+		doc.More = list.More
+	case errors.As(err, &one):
+		add(one)
+	default:
+		doc.Errors = []jsonProblem{{Found: err.Error()}}
+	}
+	// A value of plain fields always encodes.
+	text, _ := json.Marshal(map[string]jsonError{"error": doc})
+	fmt.Fprintf(a.Err, "%s\n", text)
+}

@@ -1,0 +1,27 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+)
+
+// version is that of the program, stamped on every paper.
+const version = "0.1.0"
+
+func (a *app) versionCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:     "version",
+		Short:   "Show the program's version",
+		Long:    withStatus("Version prints the program's version, which every paper bears too."),
+		GroupID: groupStart,
+		Args:    exactArgs(),
+		RunE: func(*cobra.Command, []string) error {
+			if a.json {
+				return a.printJSON(map[string]string{"version": version})
+			}
+			fmt.Fprintln(a.Out, "emberquilt", version)
+			return nil
+		},
+	}
+}

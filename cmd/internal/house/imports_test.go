@@ -1,0 +1,199 @@
+package house_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "emberquilt/"
+
+// rule says what the packages under a path may import of ours. A path that
+// ends in "/" stands for all below it; the longest that fits a package rules.
+type rule struct {
+	packages string
+	imports  []string
+}
+
+// leaves import nothing of ours but one another's errors.
+var leaves = []string{"habitat/quantity", "habitat/source", "habitat/date"}
+
+func with(more ...string) []string { return append(slices.Clone(leaves), more...) }
+
+var rules = []rule{
+	{"habitat/quantity", nil},
+	{"habitat/source", nil},
+	{"habitat/date", nil},
+	{"habitat", leaves},
+	{"habitat/", with("habitat")},
+	{"schedule/problem", []string{"habitat/source", "habitat", "habitat/quantity", "habitat/date"}},
+	{"schedule/problem/", with("habitat", "schedule/problem")},
+	{"schedule/rotation", with("habitat", "schedule/problem", "schedule/problem/clash")},
+	{"schedule/certify", with("habitat", "schedule/problem")},
+	{"schedule/window", with("habitat", "habitat/weather", "habitat/prescription", "habitat/ground")},
+	// The way from a property to its problem; the burn days to expect come in
+	// as the window package's result.
+	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
+	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
+	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "schedule/problem", "schedule/window")},
+	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "schedule/problem", "schedule/window", "report/view", "report/svgmap")},
+	{"testdata/", nil},
+	{"cmd/", []string{"habitat", "habitat/", "schedule/", "store", "store/", "report/", "testdata/", "cmd/internal/"}},
+}
+
+// pkg is what go list says of a package.
+type pkg struct {
+	ImportPath                         string
+	Imports, TestImports, XTestImports []string
+	Standard                           bool
+}
+
+func packages(t *testing.T) []pkg {
+	t.Helper()
+	command := exec.Command("go", "list", "-json=ImportPath,Imports,TestImports,XTestImports", module+"...")
+	command.Dir = "../../.."
+	var stderr bytes.Buffer
+	command.Stderr = &stderr
+	out, err := command.Output()
+	if err != nil {
+		t.Fatalf("go list: %v\n%s", err, stderr.String())
+	}
+	var all []pkg
+	for decoder := json.NewDecoder(bytes.NewReader(out)); ; {
+		var p pkg
+		err := decoder.Decode(&p)
+		if errors.Is(err, io.EOF) {
+			return all
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
+
+// ruleFor finds the longest rule that speaks of a package.
+func ruleFor(path string) (best rule, ok bool) {
+	for _, r := range rules {
+		if path == r.packages || strings.HasPrefix(path, strings.TrimSuffix(r.packages, "/")+"/") {
+			if !ok || len(r.packages) > len(best.packages) {
+				best, ok = r, true
+			}
+		}
+	}
+	return best, ok
+}
+
+// forbidden lists the imports of a package that the map of the house does not
+// allow.
+func forbidden(path string, imports []string) []string {
+	r, ok := ruleFor(path)
+	if !ok {
+		return []string{"the package itself: the map has no place for it"}
+	}
+	var bad []string
+	for _, imported := range imports {
+		own, isOurs := strings.CutPrefix(imported, module)
+		if !isOurs || isBelow(own, r.packages, path) {
+			continue
+		}
+		if !slices.ContainsFunc(r.imports, func(allowed string) bool {
+			return own == allowed || strings.HasSuffix(allowed, "/") && strings.HasPrefix(own, allowed)
+		}) {
+			bad = append(bad, own)
+		}
+	}
+	return bad
+}
+
+// isBelow reports whether an import is an internal part of the package's own
+// house, which the compiler guards already.
+func isBelow(imported, ruled, path string) bool {
+	head, _, isInternal := strings.Cut(imported, "/internal/")
+	return isInternal && (head == strings.TrimSuffix(ruled, "/") || path == head || strings.HasPrefix(path, head+"/"))
+}
+
+func TestImportsFollowTheMap(t *testing.T) {
+	all := packages(t)
+	if len(all) < 10 {
+		t.Fatalf("go list found %d packages; the test looks at the wrong place", len(all))
+	}
+	for _, p := range all {
+		path := strings.TrimPrefix(p.ImportPath, module)
+		for _, bad := range forbidden(path, p.Imports) {
+			t.Errorf("%s imports %s, which the map of the house does not allow", path, bad)
+		}
+		if !strings.HasPrefix(path, "cmd/") {
+			for _, imported := range slices.Concat(p.TestImports, p.XTestImports) {
+				if strings.HasPrefix(imported, module+"cmd/") {
+					t.Errorf("a test of %s imports %s: nothing imports cmd", path, imported)
+				}
+			}
+		}
+	}
+}
+
+// TestMapRefuses is the check's own check.
+func TestMapRefuses(t *testing.T) {
+	for _, test := range []struct{ path, imported string }{
+		{"habitat/date", "habitat"},
+		{"habitat", "store"},
+		{"schedule/certify", "schedule/rotation"},
+		{"schedule/certify", "schedule/rotation/internal/bound"},
+		{"schedule/rotation", "store"},
+		{"store", "report/view"},
+		{"report/page", "store"},
+		{"schedule/window", "cmd/internal/cli"},
+		{"elsewhere", "habitat"},
+	} {
+		if len(forbidden(test.path, []string{module + test.imported})) == 0 {
+			t.Errorf("%s may import %s", test.path, test.imported)
+		}
+	}
+	for _, test := range []struct{ path, imported string }{
+		{"habitat", "habitat/date"},
+		{"schedule/rotation/internal/search", "schedule/rotation/internal/bound"},
+		{"report/page", "report/view"},
+		{"cmd/internal/cli", "store"},
+	} {
+		if bad := forbidden(test.path, []string{module + test.imported}); len(bad) > 0 {
+			t.Errorf("%s may not import %s", test.path, bad)
+		}
+	}
+}
+
+// wrappers names, for the modules from outside, the one package that wraps
+// each. Text and time-zone data are for all.
+var wrappers = map[string]string{
+	"charm.land/lipgloss/v2":               "cmd/internal/cli",
+	"codeberg.org/go-fonts/dejavu":         "report/pdf",
+	"codeberg.org/go-pdf/fpdf":             "report/pdf",
+	"github.com/arran4/golang-ical":        "report/ical",
+	"github.com/go-echarts/go-echarts/v2":  "report/page",
+	"github.com/pelletier/go-toml/v2":      "habitat/settings",
+	"github.com/peterstace/simplefeatures": "habitat/ground",
+	"github.com/rickar/cal/v2":             "habitat/date",
+	"github.com/spf13/cobra":               "cmd/internal/cli",
+	"github.com/vbauerster/mpb/v8":         "cmd/internal/cli",
+	"github.com/wroge/wgs84":               "habitat/ground",
+	"modernc.org/sqlite":                   "store",
+	"golang.org/x/term":                    "cmd/internal/cli",
+}
+
+func TestOneWrapperPerModule(t *testing.T) {
+	for _, p := range packages(t) {
+		path := strings.TrimPrefix(p.ImportPath, module)
+		for _, imported := range p.Imports {
+			for name, wrapper := range wrappers {
+				if (imported == name || strings.HasPrefix(imported, name+"/")) && path != wrapper && !strings.HasPrefix(path, wrapper+"/") {
+					t.Errorf("%s imports %s, which %s wraps", path, imported, wrapper)
+				}
+			}
+		}
+	}
+}
