@@ -1,0 +1,75 @@
+package weather
+
+import (
+	"math"
+
+	"emberquilt/habitat/quantity"
+)
+
+// Coefficients of the Magnus form over water, −45 to 60 °C.
+//
+// Source: WMO, Guide to Instruments and Methods of Observation (WMO-No. 8),
+// annex on humidity formulae; the same pair stands in the documentation of
+// public solar-energy libraries.
+const (
+	magnusB = 17.62
+	magnusC = quantity.Celsius(243.12)
+)
+
+// RelativeHumidity gives the humidity of air of a temperature and a dew point:
+// the ratio of the two vapour pressures by the Magnus form. A dew point above
+// the temperature, which rounding brings about in fog, gives 100.
+func RelativeHumidity(t, dewPoint quantity.Celsius) quantity.Percent {
+	rh := 100 * math.Exp(magnus(dewPoint)-magnus(t))
+	return quantity.Percent(min(rh, 100))
+}
+
+// DewPoint gives the dew point of air of a temperature and a humidity above 0;
+// it undoes RelativeHumidity.
+func DewPoint(t quantity.Celsius, rh quantity.Percent) quantity.Celsius {
+	v := math.Log(float64(rh)/100) + magnus(t)
+	return quantity.Celsius(float64(magnusC) * v / (magnusB - v))
+}
+
+// magnus is the exponent of the Magnus form.
+func magnus(t quantity.Celsius) float64 { return magnusB * float64(t/(magnusC+t)) }
+
+// EquilibriumMoisture gives the moisture that fine dead fuel takes on in air of
+// a temperature and a humidity. The curve jumps where its three pieces meet, at
+// 10 and at 50 percent; that is how it was published, and it is not smoothed.
+//
+// Source: Simard 1968, as used in the National Fire-Danger Rating System
+// (Bradshaw, Deeming, Burgan and Cohen 1983), humidity in percent, temperature
+// in degrees Fahrenheit.
+func EquilibriumMoisture(t quantity.Fahrenheit, rh quantity.Percent) quantity.Percent {
+	T, H := float64(t), float64(rh)
+	switch {
+	case H < 10:
+		return quantity.Percent(0.03229 + 0.281073*H - 0.000578*H*T)
+	case H < 50:
+		return quantity.Percent(2.22749 + 0.160107*H - 0.01478*T)
+	default:
+		return quantity.Percent(21.0606 + 0.005565*H*H - 0.00035*H*T - 0.483199*H)
+	}
+}
+
+// windRatio is the wind at 10 m over the wind at 20 feet, in the open.
+//
+// Source: Lawson and Armitage 2008, Weather guide for the Canadian Forest Fire
+// Danger Rating System.
+const windRatio = 1.15
+
+// WindAt20Feet brings a wind speed at 10 m to the 20-foot standard of fire
+// weather: divided by 1.15.
+func WindAt20Feet(at10Metres quantity.MilesPerHour) quantity.MilesPerHour {
+	return at10Metres / windRatio
+}
+
+// WindAtEyeLevel brings a wind speed at 10 m to eye level: the 20-foot wind
+// times the unit's own adjustment factor, which depends on its cover.
+//
+// Source: the factor is the ratio of the two winds (Andrews 2012, RMRS-GTR-266);
+// NWCG Firefighter Math 8.2 gives 0.1 under dense cover.
+func WindAtEyeLevel(at10Metres quantity.MilesPerHour, adjustment quantity.Share) quantity.MilesPerHour {
+	return quantity.MilesPerHour(float64(WindAt20Feet(at10Metres)) * float64(adjustment))
+}
