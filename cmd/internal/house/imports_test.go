@@ -36,6 +36,9 @@ var rules = []rule{
 	{"schedule/rotation", with("habitat", "schedule/problem", "schedule/problem/clash")},
 	{"schedule/certify", with("habitat", "schedule/problem")},
 	{"schedule/window", with("habitat", "habitat/weather", "habitat/prescription", "habitat/ground")},
+	// Small exact solvers and makers of problems, for the tests of others.
+	{"schedule/reference", with("habitat", "schedule/problem")},
+	{"schedule/generate", with("habitat", "schedule/problem")},
 	// The way from a property to its problem; the burn days to expect come in
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
