@@ -1,0 +1,231 @@
+package ground
+
+import (
+	"strings"
+
+	"emberquilt/habitat/source"
+)
+
+// Layer is what a file holds.
+type Layer struct {
+	// File is the name as given; Format says in words what the content is.
+	File, Format string
+	// System names the coordinate system in which the file was.
+	System string
+	// Features are in file order, those with errors left out.
+	Features []Feature
+	// Notes concern the file as a whole.
+	Notes []Note
+}
+
+// AllNotes gives the notes of the file and then those of its features.
+func (l *Layer) AllNotes() []Note {
+	all := append([]Note(nil), l.Notes...)
+	for i := range l.Features {
+		all = append(all, l.Features[i].Notes...)
+	}
+	return all
+}
+
+// geometry is what a reader has found, in the file's own coordinates.
+type geometry struct {
+	// polygons hold rings, the outer one first.
+	polygons [][][]Point
+	// rings are boundaries of which the format does not say which are holes.
+	rings  [][]Point
+	lines  [][]Point
+	points []Point
+	// raised counts points with height or measure.
+	raised int
+}
+
+func (g *geometry) isEmpty() bool {
+	return len(g.polygons)+len(g.rings)+len(g.lines)+len(g.points) == 0
+}
+
+// builder turns what the readers find into features. Every reader ends in it.
+type builder struct {
+	layer *Layer
+	opts  Options
+	// system brings the file's coordinates to degrees on WGS 84.
+	system system
+	errs   source.List
+	// anyWinding and closing are as in cleaner.
+	anyWinding, closing bool
+	// nameField is the attribute that holds the names of this file.
+	nameField string
+
+	number, turned, turnedFeatures, repeated, repeatedFeatures, raised int
+}
+
+func newBuilder(file, format string, opts Options) *builder {
+	return &builder{layer: &Layer{File: file, Format: format}, opts: opts, system: degrees}
+}
+
+// add makes the next feature. Its line is 0 where the format has no lines.
+// Features that cannot be used leave an error.
+func (b *builder) add(line int, name string, attributes Attributes, g geometry) {
+	b.number++
+	name = cleanText(name)
+	for i := range attributes {
+		attributes[i].Key = cleanText(attributes[i].Key)
+		attributes[i].Value = cleanText(attributes[i].Value)
+	}
+	name = b.nameOf(name, attributes)
+	f := Feature{
+		Position:   source.Position{File: b.layer.File, Line: line, Field: featureField(b.number, name)},
+		Name:       name,
+		Attributes: attributes,
+	}
+	if err := b.shape(&f, &g); err != nil {
+		b.errs.Add(err)
+		return
+	}
+	b.layer.Features = append(b.layer.Features, f)
+}
+
+// fail records that the next feature could not be read.
+func (b *builder) fail(line int, name, accepts, format string, args ...any) {
+	b.number++
+	b.errs.Addf(source.Position{File: b.layer.File, Line: line, Field: featureField(b.number, cleanText(name))}, accepts, format, args...)
+}
+
+// shape brings the geometry to degrees and cleans it.
+func (b *builder) shape(f *Feature, g *geometry) *source.Error {
+	c := &cleaner{at: f.Position, anyWinding: b.anyWinding, closing: b.closing}
+	if err := b.toDegrees(c, g); err != nil {
+		return err
+	}
+	b.raised += g.raised
+	for _, l := range g.lines {
+		for _, p := range l {
+			if err := c.checkRange(p); err != nil {
+				return err
+			}
+		}
+		f.Lines = append(f.Lines, l)
+	}
+	for _, p := range g.points {
+		if err := c.checkRange(p); err != nil {
+			return err
+		}
+		f.Points = append(f.Points, p)
+	}
+	polygons := g.polygons
+	if len(g.rings) > 0 {
+		nested, err := c.nest(g.rings)
+		if err != nil {
+			return err
+		}
+		polygons = append(polygons, nested...)
+	}
+	if len(polygons) > 0 {
+		shape, err := c.polygons(polygons)
+		if err != nil {
+			return err
+		}
+		f.Shape = shape
+	}
+	if g.isEmpty() {
+		c.note(Missing, 0, "has no geometry")
+	}
+	f.Notes = append(f.Notes, c.notes...)
+	if b.turned += c.turned; c.turned > 0 {
+		b.turnedFeatures++
+	}
+	if b.repeated += c.repeated; c.repeated > 0 {
+		b.repeatedFeatures++
+	}
+	return nil
+}
+
+// toDegrees replaces the coordinates of g by degrees on WGS 84.
+func (b *builder) toDegrees(c *cleaner, g *geometry) *source.Error {
+	if b.system.toDegrees == nil {
+		return nil
+	}
+	change := func(points []Point) *source.Error {
+		for i, p := range points {
+			q, ok := b.system.toDegrees(p)
+			if !ok {
+				return c.refuse("coordinates of "+b.system.name, "%g, %g lies outside %s", p.Lon, p.Lat, b.system.name)
+			}
+			points[i] = q
+		}
+		return nil
+	}
+	for _, rings := range g.polygons {
+		for _, r := range rings {
+			if err := change(r); err != nil {
+				return err
+			}
+		}
+	}
+	for _, set := range [][][]Point{g.rings, g.lines, {g.points}} {
+		for _, points := range set {
+			if err := change(points); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// finish gives the layer with its notes, and the errors.
+func (b *builder) finish() (*Layer, error) {
+	l := b.layer
+	l.System = b.system.name
+	at := source.Position{File: l.File}
+	say := func(kind Kind, text string) { l.Notes = append(l.Notes, Note{Position: at, Kind: kind, Text: text}) }
+	if b.turned > 0 {
+		say(Mended, counted(b.turnedFeatures, "feature winds", "features wind")+" rings the wrong way; they were turned, no ground moved")
+	}
+	if b.repeated > 0 {
+		say(Mended, counted(b.repeated, "point that repeats", "points that repeat")+" the one before, in "+
+			counted(b.repeatedFeatures, "feature", "features")+", left out; no ground moved")
+	}
+	if b.raised > 0 {
+		say(Dropped, "heights or measures of "+counted(b.raised, "point", "points")+" were left out; only the ground plan is used")
+	}
+	if b.number == 0 && b.errs.Len() == 0 {
+		b.errs.Addf(at, "a file with at least one shape", "the %s holds no shapes", l.Format)
+	}
+	return l, b.errs.Err()
+}
+
+// nameFields are the attributes that may hold a feature's name, best first.
+// Common practice, no source.
+var nameFields = []string{"name", "unit_name", "unitname", "unit", "burn_unit", "burnunit", "unit_id", "unitid",
+	"label", "title"}
+
+// nameOf gives a feature's name: from the field that the user named, from the
+// format's own place for names, or from one field for the whole file.
+func (b *builder) nameOf(own string, attributes Attributes) string {
+	if b.opts.NameField != "" {
+		if value, ok := attributes.Get(b.opts.NameField); ok {
+			return value
+		}
+	}
+	if own != "" {
+		return own
+	}
+	if b.nameField == "" {
+		b.nameField = guessNameField(attributes)
+	}
+	value, _ := attributes.Get(b.nameField)
+	return value
+}
+
+func guessNameField(attributes Attributes) string {
+	for _, field := range nameFields {
+		if _, ok := attributes.Get(field); ok {
+			return field
+		}
+	}
+	for _, a := range attributes {
+		if strings.Contains(strings.ToLower(a.Key), "name") {
+			return a.Key
+		}
+	}
+	return ""
+}

@@ -1,0 +1,257 @@
+package ground
+
+import (
+	"fmt"
+	"math"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// How much a repair may move and still count as safe: it must be below both.
+const (
+	safeAcres = 0.25
+	safeShare = 0.001
+)
+
+// sliverAcres is the area below which a shape is called a sliver: 436 sq ft,
+// less than a kitchen and far below any burn unit.
+const sliverAcres = 0.01
+
+// largestGap is the part of a ring's length that a missing closing edge may
+// have.
+const largestGap = 0.10
+
+// cleaner makes shapes from the rings of one feature and gathers what it has to
+// say about them.
+type cleaner struct {
+	at    source.Position
+	notes []Note
+	// turned counts rings that wound the wrong way, repeated the points that
+	// stood twice in a row.
+	turned, repeated int
+	// anyWinding is set for formats that have the other winding, or none.
+	anyWinding bool
+	// closing is set for tracks, which are not rings yet and are closed over
+	// any gap.
+	closing bool
+}
+
+func (c *cleaner) note(kind Kind, moved quantity.Acres, format string, args ...any) {
+	c.notes = append(c.notes, Note{c.at, kind, fmt.Sprintf(format, args...), moved})
+}
+
+func (c *cleaner) refuse(accepts, format string, args ...any) *source.Error {
+	return &source.Error{Position: c.at, Found: fmt.Sprintf(format, args...), Accepts: accepts}
+}
+
+// place prints a point for a message, with its hemisphere said by the sign.
+func place(p Point) string { return fmt.Sprintf("longitude %.6f, latitude %.6f", p.Lon, p.Lat) }
+
+// polygons cleans polygons given as rings, the outer one first.
+func (c *cleaner) polygons(raw [][][]Point) (Shape, *source.Error) {
+	var s Shape
+	for _, rings := range raw {
+		if len(rings) == 0 {
+			continue
+		}
+		outers, err := c.ring(rings[0])
+		if err != nil {
+			return Shape{}, err
+		}
+		if len(outers.pieces) == 0 {
+			if len(rings) > 1 {
+				c.note(Dropped, 0, "the holes of a part without area were left out")
+			}
+			continue
+		}
+		whole := make([]Polygon, len(outers.pieces))
+		for i, piece := range outers.pieces {
+			whole[i].Outer = piece
+		}
+		holes := outers.holes
+		for _, r := range rings[1:] {
+			inner, err := c.ring(r)
+			if err != nil {
+				return Shape{}, err
+			}
+			holes = append(holes, inner.pieces...)
+			if len(inner.holes) > 0 {
+				return Shape{}, c.refuse("holes that do not touch themselves from inside",
+					"a hole's boundary touches itself at %s", place(inner.holes[0][0]))
+			}
+		}
+		if err := c.giveHoles(whole, holes); err != nil {
+			return Shape{}, err
+		}
+		s.Polygons = append(s.Polygons, whole...)
+	}
+	if s.IsEmpty() {
+		return Shape{}, c.refuse("three or more different points that enclose ground", "the boundary encloses no ground")
+	}
+	if err := c.checkParts(&s); err != nil {
+		return Shape{}, err
+	}
+	c.turnRings(s, raw)
+	if acres := s.Acres(); acres < sliverAcres {
+		c.note(Sliver, 0, "covers only %s acre: a sliver left over from drawing or cutting, hardly a unit", smallAcres(acres))
+	}
+	return s, nil
+}
+
+// smallAcres prints an area that may be tiny.
+func smallAcres(a quantity.Acres) string {
+	switch {
+	case a == 0:
+		return "0"
+	case a < 0.0001:
+		return fmt.Sprintf("%.1e", float64(a))
+	case a < 1:
+		return fmt.Sprintf("%.4f", float64(a))
+	}
+	return quantity.Group(float64(a), 2)
+}
+
+// turnRings brings the rings of s to the winding of RFC 7946, in place, and
+// counts those of raw that had another.
+func (c *cleaner) turnRings(s Shape, raw [][][]Point) {
+	for _, p := range s.Polygons {
+		turnRing(p.Outer, 1)
+		for _, h := range p.Holes {
+			turnRing(h, -1)
+		}
+	}
+	if c.anyWinding {
+		return
+	}
+	for _, rings := range raw {
+		for k, r := range rings {
+			if area := signedDegrees(r); (area < 0) == (k == 0) && area != 0 {
+				c.turned++
+			}
+		}
+	}
+}
+
+func turnRing(r Ring, sign float64) {
+	if signedDegrees(r)*sign < 0 {
+		for i, j := 1, len(r)-1; i < j; i, j = i+1, j-1 {
+			r[i], r[j] = r[j], r[i]
+		}
+	}
+}
+
+// signedDegrees gives the area of a ring on the plane of longitude and latitude:
+// good for its sign. Rings may repeat the first point or not.
+func signedDegrees(r []Point) float64 {
+	if len(r) == 0 {
+		return 0
+	}
+	var twice, x float64
+	o := r[0]
+	for i := range r {
+		p, q := r[i], r[(i+1)%len(r)]
+		next := x + wrapDegrees(q.Lon-p.Lon)
+		twice += x*(q.Lat-o.Lat) - next*(p.Lat-o.Lat)
+		x = next
+	}
+	return twice / 2
+}
+
+// unwrapped gives the ring on the plane of longitude and latitude with
+// longitudes that run on across the date line, starting from the first point's.
+func unwrapped(r Ring) []xy {
+	on := make([]xy, len(r))
+	lon := 0.0
+	for i, p := range r {
+		if i == 0 {
+			lon = p.Lon
+		} else if d := p.Lon - r[i-1].Lon; d > 180 {
+			lon += d - 360
+		} else if d < -180 {
+			lon += d + 360
+		} else if lon == r[i-1].Lon {
+			lon = p.Lon // exact: no rounding where no date line is near
+		} else {
+			lon += d
+		}
+		on[i] = xy{lon, p.Lat}
+	}
+	return on
+}
+
+// wrapped undoes unwrapped.
+func wrapped(p xy) Point { return Point{wrapDegrees(p.x), p.y} }
+
+// giveHoles puts each hole into the piece that holds it.
+func (c *cleaner) giveHoles(whole []Polygon, holes []Ring) *source.Error {
+	if len(holes) == 0 {
+		return nil
+	}
+	if len(whole) == 1 {
+		whole[0].Holes = holes
+		return nil
+	}
+	trees := make([]*edgeTree, len(whole))
+	for i, p := range whole {
+		trees[i] = newEdgeTree(unwrapped(p.Outer))
+	}
+	for _, h := range holes {
+		home := -1
+		for i, t := range trees {
+			if ringIn(unwrapped(h), t) == inside {
+				home = i
+				break
+			}
+		}
+		if home < 0 {
+			return c.refuse("holes inside the outer ring", "a hole at %s lies outside", place(h[0]))
+		}
+		whole[home].Holes = append(whole[home].Holes, h)
+	}
+	return nil
+}
+
+// ringIn tells where a ring that crosses no edge of the tree lies. A ring whose
+// every point is on the tree's edges is told by the middles of its edges.
+func ringIn(r []xy, t *edgeTree) side {
+	for _, p := range r {
+		if s := t.sideOf(p); s != onEdge {
+			return s
+		}
+	}
+	for i, p := range r {
+		q := r[(i+1)%len(r)]
+		if s := t.sideOf(xy{(p.x + q.x) / 2, (p.y + q.y) / 2}); s != onEdge {
+			return s
+		}
+	}
+	return onEdge
+}
+
+// checkRange says what is wrong with a point that cannot be degrees on earth.
+func (c *cleaner) checkRange(p Point) *source.Error {
+	bad := func(hint, format string, args ...any) *source.Error {
+		e := c.refuse("degrees, longitude −180 to 180 first, then latitude −90 to 90", format, args...)
+		e.Hint = hint
+		return e
+	}
+	lon, lat := p.Lon, p.Lat
+	switch {
+	case math.IsNaN(lon) || math.IsInf(lon, 0) || math.IsNaN(lat) || math.IsInf(lat, 0):
+		return bad("", "a coordinate is no finite number")
+	case math.Abs(lon) <= 180 && math.Abs(lat) <= 90:
+		if lat < -60 {
+			return bad("the coordinates may be in the order latitude, longitude",
+				"longitude %.6f, latitude %.6f lies in Antarctica", lon, lat)
+		}
+		return nil
+	case math.Abs(lon) <= 90 && math.Abs(lat) <= 180:
+		return bad("the coordinates may be in the order latitude, longitude",
+			"longitude %.6f, latitude %.6f is not on earth", lon, lat)
+	case lon > 180 && lon <= 360 && math.Abs(lat) <= 90:
+		return bad("longitudes west of Greenwich are negative: subtract 360", "longitude %.6f is above 180", lon)
+	}
+	return bad("these look like metres or feet of a map projection; state the coordinate system or export the file in WGS 84 degrees",
+		"coordinates %.2f, %.2f are no degrees", lon, lat)
+}

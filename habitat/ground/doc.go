@@ -1,0 +1,21 @@
+// Package ground turns files with boundaries into shapes on the ground, and
+// shapes into what a plan needs of them: acres, neighbours, feet of break,
+// depth along the wind, distances to sensitive places, and files for other
+// programs.
+//
+// Read takes a file, tells its format from its content, and gives a Layer of
+// Features: GeoJSON, ESRI shapefile, KML and KMZ, GPX, and CSV with a column of
+// well-known text. Whatever the file's coordinate system, a Shape is in
+// longitude and latitude on WGS 84, and it is clean: rings are closed, do not
+// cross themselves, and wind the way RFC 7946 asks. A small fault is mended and
+// said in a Note with the acres that moved; a fault whose repair would be a
+// guess is an error with the place where it stands.
+//
+// # Measures
+//
+// An edge is the shortest line on the ground between its two points (the
+// geodesic), as GeographicLib's Planimeter takes it. Areas come from Lambert's
+// azimuthal equal-area projection of the WGS 84 ellipsoid centred on each
+// polygon, with long edges cut into short pieces. Lengths are lengths on the
+// ellipsoid, not on a map projection's plane.
+package ground

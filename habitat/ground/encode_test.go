@@ -1,0 +1,78 @@
+package ground
+
+import (
+	"encoding/json"
+	"os"
+	"testing"
+
+	"github.com/peterstace/simplefeatures/geom"
+)
+
+// What MarshalBinary writes is read by simplefeatures, and comes back equal
+// through both forms.
+func TestShapeRoundTrip(t *testing.T) {
+	name := "mecklenburg/political_boundaries.geojson"
+	file, err := os.Open(sharedPolygons(t, name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	features, _ := ReadGeoJSON(file, name)
+	if len(features) < 50 {
+		t.Fatalf("only %d features", len(features))
+	}
+	for _, f := range append(features, Feature{}) {
+		raw, err := f.Shape.MarshalBinary()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var back Shape
+		if err := back.UnmarshalBinary(raw); err != nil || !back.Equal(f.Shape) {
+			t.Fatalf("%s: binary does not come back: %v", f.Position, err)
+		}
+		other, err := geom.UnmarshalWKB(raw, geom.NoValidate{})
+		if err != nil || other.DumpCoordinates().Length() != f.Shape.Vertices()+ringCount(f.Shape) {
+			t.Errorf("%s: simplefeatures reads %d points of %d: %v", f.Position, other.DumpCoordinates().Length(), f.Shape.Vertices(), err)
+		}
+		text, err := json.Marshal(f.Shape)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := json.Unmarshal(text, &back); err != nil || !back.Equal(f.Shape) {
+			t.Fatalf("%s: JSON does not come back: %v", f.Position, err)
+		}
+		for cut := range len(raw) {
+			if cut%97 == 0 && back.UnmarshalBinary(raw[:cut]) == nil {
+				t.Fatalf("%s: accepted %d of %d bytes", f.Position, cut, len(raw))
+			}
+		}
+	}
+}
+
+func ringCount(s Shape) (n int) {
+	for range s.rings {
+		n++
+	}
+	return n
+}
+
+func FuzzUnmarshalShape(f *testing.F) {
+	raw, _ := Shape{[]Polygon{{Outer: Ring{{0, 0}, {1, 0}, {1, 1}}}}}.MarshalBinary()
+	f.Add(raw)
+	f.Add([]byte(`{"type":"MultiPolygon","coordinates":[[[[0,0],[1,0],[1,1],[0,0]]]]}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		var s, again Shape
+		if s.UnmarshalBinary(data) == nil {
+			raw, _ := s.MarshalBinary()
+			if err := again.UnmarshalBinary(raw); err != nil || !again.Equal(s) {
+				t.Fatalf("does not come back: %v", err)
+			}
+		}
+		if s.UnmarshalJSON(data) == nil {
+			text, _ := s.MarshalJSON()
+			if err := again.UnmarshalJSON(text); err != nil || !again.Equal(s) {
+				t.Fatalf("does not come back: %v", err)
+			}
+		}
+	})
+}

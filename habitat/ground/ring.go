@@ -1,0 +1,320 @@
+package ground
+
+import (
+	"math"
+	"sort"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// loops is what one ring of a file is made of when it touches or crosses
+// itself: pieces side by side, and holes inside them.
+type loops struct{ pieces, holes []Ring }
+
+// mostMeetings ends the search of a ring that is hopelessly tangled.
+const mostMeetings = 1000
+
+// ring cleans one ring: closes it, drops points that repeat, and takes apart
+// what touches or crosses itself where that is safe. A ring without area gives
+// no pieces and a note.
+func (c *cleaner) ring(raw []Point) (loops, *source.Error) {
+	for _, p := range raw {
+		if err := c.checkRange(p); err != nil {
+			return loops{}, err
+		}
+	}
+	r, err := c.closed(raw)
+	if err != nil {
+		return loops{}, err
+	}
+	if len(r) < 3 {
+		if len(raw) > 0 {
+			c.note(Dropped, 0, "a ring of %d different points at %s encloses no ground and was left out", len(r), place(raw[0]))
+		}
+		return loops{}, nil
+	}
+	on := unwrapped(r)
+	if last := on[len(on)-1].x; math.Abs(last-on[0].x) > 180 {
+		return loops{}, c.refuse("boundaries that do not go round a pole", "the boundary goes round the pole")
+	}
+	if spread := spreadOf(on); spread > 180 {
+		return loops{}, c.refuse("shapes narrower than half the earth", "the boundary spans %.0f degrees of longitude", spread)
+	}
+	for _, p := range on {
+		if p.x > 180 || p.x < -180 {
+			c.noteOnce(Assumed, "crosses the date line; its longitudes were taken as running on across it")
+			break
+		}
+	}
+	found, tangled := meetingsOf(on)
+	if len(found) == 0 {
+		return loops{pieces: []Ring{r}}, nil
+	}
+	if tangled {
+		return loops{}, c.crosses(on, found)
+	}
+	return c.takeApart(on, found)
+}
+
+func (c *cleaner) noteOnce(kind Kind, text string) {
+	for _, n := range c.notes {
+		if n.Text == text {
+			return
+		}
+	}
+	c.note(kind, 0, "%s", text)
+}
+
+func spreadOf(on []xy) float64 {
+	b := newBox()
+	for _, p := range on {
+		b.add(p.x, p.y)
+	}
+	return b.maxX - b.minX
+}
+
+// closed gives a copy of the ring without its repeated last point and without
+// points that stand twice in a row.
+func (c *cleaner) closed(raw []Point) (Ring, *source.Error) {
+	r := make(Ring, 0, len(raw))
+	for _, p := range raw {
+		if len(r) > 0 && r[len(r)-1] == p {
+			c.repeated++
+			continue
+		}
+		r = append(r, p)
+	}
+	if len(r) < 2 {
+		return r, nil
+	}
+	if r[0] == r[len(r)-1] {
+		return r[:len(r)-1], nil
+	}
+	if len(r) < 3 {
+		return r, nil
+	}
+	gap := metresBetween(r[len(r)-1], r[0])
+	length := r.metres()
+	if c.closing {
+		c.note(Assumed, 0, "the track was closed to a ring over %s ft, from its last point to its first", quantity.FeetFromMetres(gap))
+		return r, nil
+	}
+	if gap > largestGap*length {
+		return nil, c.refuse("rings whose last point repeats the first",
+			"the boundary is not closed: %s ft are missing from %s to its first point",
+			quantity.FeetFromMetres(gap), place(r[len(r)-1]))
+	}
+	c.note(Mended, 0, "the boundary was not closed; closed over %s ft at %s", quantity.FeetFromMetres(gap), place(r[0]))
+	return r, nil
+}
+
+// meeting is a place where edges i < j of a ring meet although they should not.
+type meeting struct {
+	i, j int
+	how  meet
+	at   xy
+	// onI holds the points to put into edge i, onJ those for edge j.
+	onI, onJ []xy
+}
+
+// meetingsOf finds where a ring touches or crosses itself, in the order of its
+// edges; tangled means that there are too many to list.
+func meetingsOf(on []xy) (found []meeting, tangled bool) {
+	t := newEdgeTree(on)
+	n := len(on)
+	for i, e := range t.edges {
+		t.search(e.box(), i+1, func(j int) bool {
+			o := t.edges[j]
+			if j == i+1 || (i == 0 && j == n-1) {
+				if m, ok := foldedBack(e, o, j == i+1); ok {
+					m.i, m.j = i, j
+					found = append(found, m)
+				}
+			} else if how, at, onE, onO := e.meets(o); how != apart {
+				if how == touching {
+					at = append(onE, onO...)[0]
+				} else {
+					onE, onO = []xy{at}, []xy{at}
+				}
+				found = append(found, meeting{i, j, how, at, onE, onO})
+			}
+			return len(found) <= mostMeetings
+		})
+		if len(found) > mostMeetings {
+			return found, true
+		}
+	}
+	return found, false
+}
+
+// foldedBack tells whether two edges that follow each other run back along the
+// same line. inOrder means that o follows e; else e follows o.
+func foldedBack(e, o segment, inOrder bool) (meeting, bool) {
+	first, second := e, o
+	if !inOrder {
+		first, second = o, e
+	}
+	if turn(first.a, first.b, second.b) != 0 {
+		return meeting{}, false
+	}
+	forward := (first.b.x-first.a.x)*(second.b.x-second.a.x) + (first.b.y-first.a.y)*(second.b.y-second.a.y)
+	if forward >= 0 {
+		return meeting{}, false
+	}
+	m := meeting{how: touching, at: first.b}
+	onFirst, onSecond := []xy(nil), []xy(nil)
+	if first.holds(second.b) {
+		onFirst = []xy{second.b}
+	} else {
+		onSecond = []xy{first.a}
+	}
+	m.onI, m.onJ = onFirst, onSecond
+	if !inOrder {
+		m.onI, m.onJ = onSecond, onFirst
+	}
+	return m, true
+}
+
+// takeApart splits a ring at the places where it meets itself, and decides what
+// each loop is: a piece, a hole, a spike or a slip of the pen.
+func (c *cleaner) takeApart(on []xy, found []meeting) (loops, *source.Error) {
+	all, crossed := splitAtRepeats(withPoints(on, found)), found[0].at
+	for _, m := range found {
+		if m.how == crossing {
+			crossed = m.at
+			break
+		}
+	}
+	type loop struct {
+		ring  Ring
+		acres quantity.Acres
+		sign  float64
+		tree  *edgeTree
+	}
+	var rings []loop
+	spikes := 0
+	for _, l := range all {
+		if len(l) < 3 {
+			spikes++
+			continue
+		}
+		r := make(Ring, len(l))
+		for i, p := range l {
+			r[i] = wrapped(p)
+		}
+		rings = append(rings, loop{r, Shape{[]Polygon{{Outer: r}}}.Acres(), math.Copysign(1, signedDegrees(r)), newEdgeTree(l)})
+	}
+	if spikes > 0 {
+		c.note(Mended, 0, "the boundary runs out and back along the same line at %s; the line was left out, no ground moved", place(wrapped(found[0].at)))
+	}
+	if len(rings) == 0 {
+		c.note(Dropped, 0, "a ring at %s runs back on itself and encloses no ground; it was left out", place(wrapped(on[0])))
+		return loops{}, nil
+	}
+	sort.SliceStable(rings, func(a, b int) bool { return rings[a].acres > rings[b].acres })
+	main := rings[0]
+	out := loops{pieces: []Ring{main.ring}}
+	var moved quantity.Acres
+	limit := min(safeAcres, quantity.Acres(safeShare)*main.acres)
+	dropped, parted := 0, 0
+	for _, l := range rings[1:] {
+		in := ringIn(unwrappedNear(l.ring, main.tree), main.tree) == inside
+		switch {
+		case l.sign == main.sign && !in:
+			out.pieces = append(out.pieces, l.ring)
+			parted++
+		case l.sign != main.sign && in:
+			out.holes = append(out.holes, l.ring)
+			parted++
+		case l.acres <= limit-moved:
+			moved += l.acres
+			dropped++
+		default:
+			e := c.refuse("boundaries that do not cross themselves",
+				"the boundary crosses itself at %s and it is open which side is meant (%s of %s acres)",
+				place(wrapped(crossed)), smallAcres(l.acres), smallAcres(main.acres))
+			return loops{}, e
+		}
+	}
+	if dropped > 0 {
+		c.note(Mended, moved, "the boundary crosses itself at %s; %d small %s of %s acre in all was cut off",
+			place(wrapped(crossed)), dropped, plural(dropped, "loop", "loops"), smallAcres(moved))
+	}
+	if parted > 0 {
+		c.note(Mended, 0, "the boundary touches itself at %s; it was split there into %d rings, no ground moved",
+			place(wrapped(crossed)), parted+1)
+	}
+	return out, nil
+}
+
+// unwrappedNear gives the ring with longitudes on the same side of the date
+// line as the tree's.
+func unwrappedNear(r Ring, t *edgeTree) []xy {
+	on := unwrapped(r)
+	b := t.box()
+	for shift := -360.0; shift <= 360; shift += 360 {
+		if x := on[0].x + shift; x >= b.minX-1 && x <= b.maxX+1 {
+			for i := range on {
+				on[i].x += shift
+			}
+			break
+		}
+	}
+	return on
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func (c *cleaner) crosses(on []xy, found []meeting) *source.Error {
+	return c.refuse("boundaries that do not cross themselves",
+		"the boundary crosses or touches itself in more than %d places, first at %s",
+		mostMeetings, place(wrapped(found[0].at)))
+}
+
+// withPoints gives the ring with the meeting points put into its edges.
+func withPoints(on []xy, found []meeting) []xy {
+	extra := make(map[int][]xy)
+	for _, m := range found {
+		extra[m.i] = append(extra[m.i], m.onI...)
+		extra[m.j] = append(extra[m.j], m.onJ...)
+	}
+	out := make([]xy, 0, len(on)+2*len(found))
+	for i, p := range on {
+		out = append(out, p)
+		points := extra[i]
+		sort.SliceStable(points, func(a, b int) bool {
+			return math.Hypot(points[a].x-p.x, points[a].y-p.y) < math.Hypot(points[b].x-p.x, points[b].y-p.y)
+		})
+		out = append(out, points...)
+	}
+	return out
+}
+
+// splitAtRepeats cuts a closed path into loops that pass no point twice.
+func splitAtRepeats(path []xy) [][]xy {
+	var all [][]xy
+	var stack []xy
+	seen := make(map[xy]int)
+	for _, p := range path {
+		if len(stack) > 0 && stack[len(stack)-1] == p {
+			continue
+		}
+		if k, ok := seen[p]; ok {
+			all = append(all, append([]xy(nil), stack[k:]...))
+			for _, q := range stack[k+1:] {
+				delete(seen, q)
+			}
+			stack = stack[:k+1]
+			continue
+		}
+		seen[p] = len(stack)
+		stack = append(stack, p)
+	}
+	return append(all, stack)
+}

@@ -1,0 +1,145 @@
+package ground
+
+import (
+	"math"
+
+	"emberquilt/habitat/quantity"
+)
+
+// Point is a place on the ground in degrees of longitude and latitude on WGS 84,
+// longitude −180 to 180, latitude −90 to 90.
+type Point struct{ Lon, Lat float64 }
+
+// Ring is a closed boundary of three or more points; the last does not repeat
+// the first. Outer rings run counterclockwise and holes clockwise.
+type Ring []Point
+
+// Line is an open path of two or more points.
+type Line []Point
+
+// Polygon is one piece of ground with the holes in it.
+type Polygon struct {
+	Outer Ring
+	Holes []Ring
+}
+
+// Shape is the ground of one unit or place: any number of polygons that do not
+// overlap. The zero value is the empty shape.
+type Shape struct {
+	Polygons []Polygon
+}
+
+// IsEmpty reports whether the shape holds no polygon.
+func (s Shape) IsEmpty() bool { return len(s.Polygons) == 0 }
+
+// Vertices counts the points of all rings.
+func (s Shape) Vertices() int {
+	n := 0
+	for ring := range s.rings {
+		n += len(ring)
+	}
+	return n
+}
+
+// Acres gives the area of the shape.
+//
+// It is within 1e-6 of the geodesic area; see the package comment.
+func (s Shape) Acres() quantity.Acres {
+	var squareMetres float64
+	for _, p := range s.Polygons {
+		squareMetres += p.squareMetres()
+	}
+	return quantity.AcresFromSquareMetres(squareMetres)
+}
+
+// Perimeter gives the length of all outer rings, and not of the holes.
+func (s Shape) Perimeter() quantity.Feet {
+	var metres float64
+	for _, p := range s.Polygons {
+		metres += p.Outer.metres()
+	}
+	return quantity.FeetFromMetres(metres)
+}
+
+// Equal reports whether two shapes hold the same points in the same order.
+func (s Shape) Equal(other Shape) bool {
+	return s.matches(other, func(a, b Point) bool { return a == b })
+}
+
+// matches compares ring by ring, point by point.
+func (s Shape) matches(other Shape, same func(a, b Point) bool) bool {
+	if len(s.Polygons) != len(other.Polygons) {
+		return false
+	}
+	for i, p := range s.Polygons {
+		q := other.Polygons[i]
+		if len(p.Holes) != len(q.Holes) || !ringsMatch(p.Outer, q.Outer, same) {
+			return false
+		}
+		for h := range p.Holes {
+			if !ringsMatch(p.Holes[h], q.Holes[h], same) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func ringsMatch(a, b Ring, same func(a, b Point) bool) bool {
+	if len(a) != len(b) {
+		return false
+	}
+	for i := range a {
+		if !same(a[i], b[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// rings gives the outer ring and then the holes of each polygon in turn.
+func (s Shape) rings(yield func(Ring) bool) {
+	for _, p := range s.Polygons {
+		if !yield(p.Outer) {
+			return
+		}
+		for _, hole := range p.Holes {
+			if !yield(hole) {
+				return
+			}
+		}
+	}
+}
+
+// Centre gives the middle of the box around the shape, across the date line
+// where the shape lies across it. An empty shape has the zero Point.
+func (s Shape) Centre() Point { return Centre(s) }
+
+// Centre gives the middle of the box around all shapes.
+func Centre(shapes ...Shape) Point {
+	b := newBox()
+	var start float64
+	hasStart := false
+	for _, s := range shapes {
+		for ring := range s.rings {
+			for _, p := range ring {
+				if !hasStart {
+					start, hasStart = p.Lon, true
+				}
+				b.add(start+wrapDegrees(p.Lon-start), p.Lat)
+			}
+		}
+	}
+	if !hasStart {
+		return Point{}
+	}
+	return Point{wrapDegrees((b.minX + b.maxX) / 2), (b.minY + b.maxY) / 2}
+}
+
+// wrapDegrees brings a longitude, or a difference of two, into [−180, 180].
+func wrapDegrees(d float64) float64 {
+	if d >= -180 && d <= 180 {
+		return d
+	}
+	return math.Remainder(d, 360)
+}

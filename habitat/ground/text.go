@@ -1,0 +1,72 @@
+package ground
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// MaxBytes is the size of the largest file, packed or unpacked, that is read.
+// Half a million vertices of GeoJSON take about 20 MB.
+const MaxBytes = 64 << 20
+
+// readAll reads a whole file of at most MaxBytes.
+func readAll(r io.Reader, file string) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", file, err)
+	}
+	if len(data) > MaxBytes {
+		return nil, &source.Error{Position: source.Position{File: file}, Found: "the file is above 64 MB", Accepts: "up to 64 MB"}
+	}
+	return data, nil
+}
+
+var utf8Mark = []byte{0xef, 0xbb, 0xbf}
+
+// plainText gives the content of a text file as UTF-8 without a byte order
+// mark, and refuses what is no text.
+func plainText(data []byte, file string) ([]byte, error) {
+	bad := func(found, hint string) error {
+		return &source.Error{Position: source.Position{File: file}, Found: found, Accepts: "a text file in UTF-8", Hint: hint}
+	}
+	switch {
+	case len(bytes.TrimSpace(data)) == 0:
+		return nil, &source.Error{Position: source.Position{File: file}, Found: "the file is empty", Accepts: "a file with shapes"}
+	case bytes.HasPrefix(data, utf8Mark):
+		data = data[len(utf8Mark):]
+	case bytes.HasPrefix(data, []byte{0xff, 0xfe}):
+		return fromUTF16(data[2:], binary.LittleEndian), nil
+	case bytes.HasPrefix(data, []byte{0xfe, 0xff}):
+		return fromUTF16(data[2:], binary.BigEndian), nil
+	}
+	if i := bytes.IndexByte(data, 0); i >= 0 {
+		return nil, bad("the file is no text: it holds a zero byte", "the file may be binary, or UTF-16 without a byte order mark")
+	}
+	return data, nil
+}
+
+func fromUTF16(data []byte, order binary.ByteOrder) []byte {
+	out := make([]byte, 0, len(data)/2)
+	for len(data) >= 2 {
+		r := rune(order.Uint16(data))
+		data = data[2:]
+		if utf16.IsSurrogate(r) && len(data) >= 2 {
+			r = utf16.DecodeRune(r, rune(order.Uint16(data)))
+			data = data[2:]
+		}
+		out = utf8.AppendRune(out, r)
+	}
+	return out
+}
+
+// counted gives "1 feature" or "1,200 features".
+func counted(n int, one, many string) string {
+	return quantity.Group(float64(n), 0) + " " + plural(n, one, many)
+}
