@@ -1,0 +1,153 @@
+package preparation
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+)
+
+func day(text string) date.Day {
+	d, err := date.ParseDay(text)
+	if err != nil {
+		panic(err)
+	}
+	return d
+}
+
+func spring(cover string) *Burn {
+	return &Burn{Unit: habitat.Unit{ID: "A", Acres: 40, Cover: cover}, Season: "spring", Year: 2027, First: day("2027-03-08")}
+}
+
+func names(all []Due) []string {
+	list := make([]string, len(all))
+	for i, d := range all {
+		list[i] = d.Task.Name
+	}
+	return list
+}
+
+func find(t *testing.T, all []Due, name string) Due {
+	t.Helper()
+	i := slices.IndexFunc(all, func(d Due) bool { return d.Task.Name == name })
+	if i < 0 {
+		t.Fatalf("no task %q in %q", name, names(all))
+	}
+	return all[i]
+}
+
+func TestStarterListIsSound(t *testing.T) {
+	tasks := Starter()
+	if err := Validate(tasks); err != nil {
+		t.Fatal(err)
+	}
+	for _, task := range tasks {
+		if task.Standing == "" {
+			t.Errorf("%s does not say what it rests on", task.Name)
+		}
+	}
+}
+
+// The rule that sod is sprayed in November or December before a spring burn is
+// common practice, no source (records and documents, Preparation).
+func TestScheduleCountsBack(t *testing.T) {
+	crew := date.NewCrew()
+	all := Schedule(Starter(), spring("old field in recovery"), &crew, nil, day("2026-11-25"))
+	if d := find(t, all, "spray cool-season sod that is to be replaced"); d.From != day("2026-11-01") || d.By != day("2026-12-31") || d.State != Open {
+		t.Errorf("sod: %s to %s, %s", d.From, d.By, d.State)
+	}
+	// Ten workdays before Mon 8 Mar 2027: Washington's birthday, 15 Feb, is not
+	// among them, so Mon 22 Feb.
+	if d := find(t, all, "ask for the permit or the burn authorisation"); d.By != day("2027-02-22") || d.State != Ahead {
+		t.Errorf("permit: by %s, %s", d.By, d.State)
+	}
+	if d := find(t, all, "notify the fire department"); d.By != day("2027-03-05") {
+		t.Errorf("one workday before Mon 8 Mar is Fri 5 Mar, not %s", d.By)
+	}
+	if d := find(t, all, "disk the breaks"); !slices.Equal(d.WaitsFor, []string{"spray the break lines"}) {
+		t.Errorf("disking waits for %q", d.WaitsFor)
+	}
+	if !slices.IsSortedFunc(all, func(x, y Due) int { return x.By.Compare(y.By) }) {
+		t.Error("not in order of the last day")
+	}
+	if slices.Contains(names(Schedule(Starter(), spring("oak savanna"), &crew, nil, day("2026-11-25"))), "spray cool-season sod that is to be replaced") {
+		t.Error("savanna has no sod to spray")
+	}
+}
+
+func TestStates(t *testing.T) {
+	crew := date.NewCrew()
+	done := []habitat.TaskDone{{Task: "spray the break lines", Unit: "A", Year: 2027, On: day("2026-12-02")}, {Task: "disk the breaks", Unit: "B", Year: 2027, On: day("2026-12-02")}}
+	all := Schedule(Starter(), spring("prairie"), &crew, done, day("2027-03-04"))
+	if d := find(t, all, "spray the break lines"); d.State != Done {
+		t.Errorf("done task is %s", d.State)
+	}
+	if d := find(t, all, "disk the breaks"); d.State != Late || d.WaitsFor != nil {
+		t.Errorf("disking by %s is %s on 4 Mar and waits for %q", d.By, d.State, d.WaitsFor)
+	}
+	Sort(all)
+	if all[0].State != Late || all[len(all)-1].State != Done {
+		t.Errorf("late first, done last: %s … %s", all[0].State, all[len(all)-1].State)
+	}
+	for _, d := range Within(all, day("2027-03-05")) {
+		if d.State == Done || d.From.After(day("2027-03-05")) {
+			t.Errorf("%s (%s from %s) is not due by 5 March", d.Task.Name, d.State, d.From)
+		}
+	}
+}
+
+func TestWhatComesFirstIsDueNoLater(t *testing.T) {
+	tasks := []habitat.Task{
+		{Name: "third", Earliest: 60, Latest: 30, After: []string{"second"}},
+		{Name: "second", Earliest: 60, Latest: 10, After: []string{"first"}},
+		{Name: "first", Earliest: 60, Latest: 5},
+	}
+	crew := date.NewCrew()
+	for _, d := range Schedule(tasks, spring(""), &crew, nil, day("2026-11-25")) {
+		if d.By != day("2027-02-06") {
+			t.Errorf("%s is due by %s, want 30 days before the burn", d.Task.Name, d.By)
+		}
+	}
+}
+
+func TestYearlyRangeThatTheBurnCuts(t *testing.T) {
+	tasks := []habitat.Task{{Name: "mow", Yearly: &date.AnnualSpan{First: date.Annual{Month: time.February, Dom: 1}, Last: date.Annual{Month: time.April, Dom: 1}}}}
+	crew := date.NewCrew()
+	all := Schedule(tasks, spring(""), &crew, nil, day("2026-11-25"))
+	if all[0].From != day("2027-02-01") || all[0].By != day("2027-03-07") {
+		t.Errorf("%s to %s", all[0].From, all[0].By)
+	}
+}
+
+func TestValidateTasks(t *testing.T) {
+	for want, tasks := range map[string][]habitat.Task{
+		"task[0].name: is empty":      {{}},
+		"is named twice":              {{Name: "a"}, {Name: "a"}},
+		"earliest 1 and latest 2":     {{Name: "a", Earliest: 1, Latest: 2}},
+		`"b" is no task of this list`: {{Name: "a", After: []string{"b"}}},
+		"a, b wait for one another":   {{Name: "a", After: []string{"b"}}, {Name: "b", After: []string{"a"}}},
+	} {
+		if err := Validate(tasks); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("got %v, want one with %q", err, want)
+		}
+	}
+}
+
+func TestOnSiteGrowsWithTheBurn(t *testing.T) {
+	count := func(items []Item, name string) float64 {
+		i := slices.IndexFunc(items, func(it Item) bool { return strings.HasPrefix(it.Name, name) })
+		return items[i].Count
+	}
+	small, large := OnSite(9, 3, 4), OnSite(120, 8, 4)
+	for _, name := range []string{"torch fuel", "water on a vehicle", "drinking water"} {
+		if count(small, name) >= count(large, name) {
+			t.Errorf("%s: %v for 9 acres, %v for 120", name, count(small, name), count(large, name))
+		}
+	}
+	if got := count(OnSite(9, 0, 0), "torch fuel"); got <= 0 {
+		t.Errorf("unknown hours give %v gal", got)
+	}
+}

@@ -1,0 +1,248 @@
+package preparation
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+)
+
+// Burn is the burn that is prepared for.
+type Burn struct {
+	Unit   habitat.Unit
+	Season string
+	Year   date.ProgramYear
+	// First is the first day of its window.
+	First date.Day
+}
+
+// State says how a task stands on a day.
+type State string
+
+const (
+	// Done tasks have a done date.
+	Done State = "done"
+	// Late tasks should have been done.
+	Late State = "late"
+	// Open tasks can be done now.
+	Open State = "open"
+	// Ahead tasks come later.
+	Ahead State = "ahead"
+)
+
+// Due is one task of one burn with its dates.
+type Due struct {
+	Task habitat.Task
+	Unit string
+	Year date.ProgramYear
+	// From and By are the first and the last day on which the task is in time.
+	From, By date.Day
+	DoneOn   date.Day
+	State    State
+	// WaitsFor names the tasks that come first and are not done.
+	WaitsFor []string
+}
+
+// Belongs reports whether the task belongs to the burn. Covers match by whole
+// words of the unit's cover, in any case.
+func Belongs(t *habitat.Task, b *Burn) bool {
+	has := func(list []string, value string) bool { return len(list) == 0 || slices.Contains(list, value) }
+	return has(t.Units, b.Unit.ID) && has(t.Seasons, b.Season) && has(t.Prescriptions, b.Unit.Prescription) &&
+		(len(t.Covers) == 0 || slices.ContainsFunc(t.Covers, func(c string) bool { return mentions(b.Unit.Cover, c) }))
+}
+
+// mentions reports whether the words of phrase stand side by side in text.
+func mentions(text, phrase string) bool {
+	words, wanted := strings.Fields(strings.ToLower(text)), strings.Fields(strings.ToLower(phrase))
+	if len(wanted) == 0 {
+		return false
+	}
+	for i := 0; i+len(wanted) <= len(words); i++ {
+		if slices.Equal(words[i:i+len(wanted)], wanted) {
+			return true
+		}
+	}
+	return false
+}
+
+// Schedule gives the tasks of a burn with their dates, in the order of By. A
+// task that others come before is due no earlier than they can be; a task that
+// must come first is due no later than the one that waits for it.
+func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
+	var all []Due
+	at := make(map[string]int)
+	for _, t := range tasks {
+		if !Belongs(&t, b) {
+			continue
+		}
+		at[t.Name] = len(all)
+		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year}
+		d.From, d.By = days(&t, b.First, crew)
+		for _, one := range done {
+			if one.Task == t.Name && one.Unit == b.Unit.ID && one.Year == b.Year {
+				d.DoneOn = one.On
+			}
+		}
+		all = append(all, d)
+	}
+	// What must come first must be done by the day on which the other is due.
+	// Validate keeps the order free of circles, so that this settles within as
+	// many rounds as there are tasks.
+	for range all {
+		for i := range all {
+			for _, name := range all[i].Task.After {
+				if j, ok := at[name]; ok && all[j].By.After(all[i].By) {
+					all[j].By = all[i].By
+				}
+			}
+		}
+	}
+	for i := range all {
+		d := &all[i]
+		for _, name := range d.Task.After {
+			if j, ok := at[name]; ok && all[j].DoneOn.IsZero() {
+				d.WaitsFor = append(d.WaitsFor, name)
+			}
+		}
+		if d.By.Before(d.From) {
+			d.From = d.By
+		}
+		d.State = state(d, today)
+	}
+	slices.SortStableFunc(all, func(x, y Due) int {
+		return cmp.Or(x.By.Compare(y.By), x.From.Compare(y.From), cmp.Compare(at[x.Task.Name], at[y.Task.Name]))
+	})
+	return all
+}
+
+func state(d *Due, today date.Day) State {
+	switch {
+	case !d.DoneOn.IsZero():
+		return Done
+	case d.By.Before(today):
+		return Late
+	case d.From.After(today):
+		return Ahead
+	}
+	return Open
+}
+
+// days gives the first and last day on which a task is in time for a burn.
+func days(t *habitat.Task, first date.Day, crew *date.Crew) (from, by date.Day) {
+	if t.Yearly != nil {
+		// The last range that has begun before the burn.
+		for year := first.Year; ; year-- {
+			if s := t.Yearly.From(year); s.First.Before(first) {
+				if !s.Last.Before(first) {
+					s.Last = first.AddDays(-1)
+				}
+				return s.First, s.Last
+			}
+		}
+	}
+	back := func(n int) date.Day {
+		if !t.Workdays || n == 0 {
+			return first.AddDays(-n)
+		}
+		if d := crew.AddWorkdays(first, -n); !d.IsZero() {
+			return d
+		}
+		return first.AddDays(-n)
+	}
+	return back(t.Earliest), back(t.Latest)
+}
+
+// Sort puts late tasks first, then open ones, then those ahead, then done ones,
+// each in the order of their last day.
+func Sort(all []Due) {
+	rank := map[State]int{Late: 0, Open: 1, Ahead: 2, Done: 3}
+	slices.SortStableFunc(all, func(x, y Due) int {
+		return cmp.Or(cmp.Compare(rank[x.State], rank[y.State]), x.By.Compare(y.By), cmp.Compare(x.Unit, y.Unit))
+	})
+}
+
+// Within keeps the tasks that are late, or whose time begins on or before a
+// day and that are not done.
+func Within(all []Due, upTo date.Day) []Due {
+	return slices.DeleteFunc(slices.Clone(all), func(d Due) bool {
+		return d.State == Done || d.State == Ahead && d.From.After(upTo)
+	})
+}
+
+// Validate checks a task list in itself. The error joins one
+// *habitat.FieldError for each fault; its Field is task[i] and a key.
+func Validate(tasks []habitat.Task) error {
+	var all []error
+	fault := func(i int, key, accepts, format string, args ...any) {
+		all = append(all, &habitat.FieldError{Field: fmt.Sprintf("task[%d].%s", i, key), Found: fmt.Sprintf(format, args...), Accepts: accepts})
+	}
+	index := make(map[string]int)
+	for i, t := range tasks {
+		if err := habitat.ValidateName(fmt.Sprintf("task[%d].name", i), t.Name); err != nil {
+			all = append(all, err)
+		}
+		if _, twice := index[t.Name]; twice {
+			fault(i, "name", "each task once", "%q is named twice", t.Name)
+		}
+		index[t.Name] = i
+		if t.Yearly == nil && (t.Latest < 0 || t.Earliest < t.Latest || t.Earliest > 3*366) {
+			fault(i, "earliest", "0 <= latest <= earliest days before the burn, up to three years", "earliest %d and latest %d", t.Earliest, t.Latest)
+		}
+	}
+	for i, t := range tasks {
+		for _, name := range t.After {
+			if _, ok := index[name]; !ok {
+				fault(i, "after", "names of tasks in this list", "%q is no task of this list", name)
+			}
+		}
+	}
+	if len(all) > 0 {
+		return errors.Join(all...)
+	}
+	if circle := findCircle(tasks, index); circle != nil {
+		fault(index[circle[0]], "after", "an order without a circle", "%s wait for one another", strings.Join(circle, ", "))
+	}
+	return errors.Join(all...)
+}
+
+// findCircle gives the tasks of one circle of After, or nil.
+func findCircle(tasks []habitat.Task, index map[string]int) []string {
+	const (
+		unseen = iota
+		open
+		closed
+	)
+	mark := make([]int, len(tasks))
+	var trail []string
+	var visit func(i int) []string
+	visit = func(i int) []string {
+		mark[i] = open
+		trail = append(trail, tasks[i].Name)
+		for _, name := range tasks[i].After {
+			j := index[name]
+			if mark[j] == open {
+				return slices.Clone(trail[slices.Index(trail, name):])
+			}
+			if mark[j] == unseen {
+				if circle := visit(j); circle != nil {
+					return circle
+				}
+			}
+		}
+		mark[i] = closed
+		trail = trail[:len(trail)-1]
+		return nil
+	}
+	for i := range tasks {
+		if mark[i] == unseen {
+			if circle := visit(i); circle != nil {
+				return circle
+			}
+		}
+	}
+	return nil
+}
