@@ -1,0 +1,204 @@
+package preparation
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
+)
+
+// fileTask is a task as its file spells it.
+type fileTask struct {
+	Name          string   `toml:"name"`
+	Units         []string `toml:"units,omitempty"`
+	Covers        []string `toml:"covers,omitempty"`
+	Seasons       []string `toml:"seasons,omitempty"`
+	Prescriptions []string `toml:"prescriptions,omitempty"`
+	Earliest      *int     `toml:"earliest,omitempty"`
+	Latest        *int     `toml:"latest,omitempty"`
+	Workdays      bool     `toml:"workdays,omitempty"`
+	First         string   `toml:"first,omitempty"`
+	Last          string   `toml:"last,omitempty"`
+	After         []string `toml:"after,omitempty"`
+	Standing      string   `toml:"standing,omitempty"`
+	Notes         string   `toml:"notes,omitempty"`
+}
+
+type taskFile struct {
+	Task []fileTask `toml:"task"`
+}
+
+// Read reads a task list from TOML: one [[task]] a task, with name, and either
+// earliest and latest (days before the burn, workdays = true for workdays) or
+// first and last (MM-DD). The error is a *source.List with a line for each
+// fault.
+func Read(r io.Reader, file string) ([]habitat.Task, error) {
+	text, err := io.ReadAll(r)
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", file, err)
+	}
+	var list source.List
+	var parsed taskFile
+	decoder := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields()
+	if err := decoder.Decode(&parsed); err != nil {
+		addDecodeError(&list, file, err)
+		return nil, list.Err()
+	}
+	lines := newLineIndex(text)
+	tasks := make([]habitat.Task, len(parsed.Task))
+	for i, ft := range parsed.Task {
+		t, err := ft.task(i)
+		lines.add(&list, file, err)
+		tasks[i] = t
+	}
+	if list.Len() == 0 {
+		lines.add(&list, file, Validate(tasks))
+	}
+	if len(tasks) == 0 && list.Len() == 0 {
+		list.Addf(source.Position{File: file}, "one [[task]] or more", "holds no task")
+	}
+	return tasks, list.Err()
+}
+
+func addDecodeError(list *source.List, file string, err error) {
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) {
+		for _, one := range strict.Errors {
+			line, _ := one.Position()
+			list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")},
+				"name, units, covers, seasons, prescriptions, earliest, latest, workdays, first, last, after, standing, notes", "is no key of a task")
+		}
+		return
+	}
+	var one *toml.DecodeError
+	if errors.As(err, &one) {
+		line, _ := one.Position()
+		list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")}, "TOML as in the starter list", "%s", strings.TrimPrefix(one.Error(), "toml: "))
+		return
+	}
+	list.Addf(source.Position{File: file}, "TOML as in the starter list", "%s", strings.TrimPrefix(err.Error(), "toml: "))
+}
+
+func (ft *fileTask) task(i int) (habitat.Task, error) {
+	t := habitat.Task{
+		Name: ft.Name, Units: ft.Units, Covers: ft.Covers, Seasons: ft.Seasons, Prescriptions: ft.Prescriptions,
+		Workdays: ft.Workdays, After: ft.After, Standing: ft.Standing, Notes: ft.Notes,
+	}
+	fault := func(key, found, accepts string) error {
+		return &habitat.FieldError{Field: fmt.Sprintf("task[%d].%s", i, key), Found: found, Accepts: accepts}
+	}
+	lead := ft.Earliest != nil || ft.Latest != nil
+	yearly := ft.First != "" || ft.Last != ""
+	const either = "either earliest and latest (days before the burn) or first and last (MM-DD)"
+	switch {
+	case lead == yearly:
+		return t, fault("name", fmt.Sprintf("%q has no lead time, or two kinds of it", ft.Name), either)
+	case lead && (ft.Earliest == nil || ft.Latest == nil), yearly && (ft.First == "" || ft.Last == ""):
+		return t, fault("name", fmt.Sprintf("%q has only one end of its lead time", ft.Name), either)
+	case lead:
+		t.Earliest, t.Latest = *ft.Earliest, *ft.Latest
+		return t, nil
+	}
+	first, err := date.ParseAnnual(ft.First)
+	if err != nil {
+		return t, fault("first", fmt.Sprintf("%q %v", ft.First, err), "MM-DD, such as 11-01")
+	}
+	last, err := date.ParseAnnual(ft.Last)
+	if err != nil {
+		return t, fault("last", fmt.Sprintf("%q %v", ft.Last, err), "MM-DD, such as 12-31")
+	}
+	t.Yearly = &date.AnnualSpan{First: first, Last: last}
+	return t, nil
+}
+
+// lineIndex knows on which line each task begins and each of its keys stands.
+type lineIndex struct {
+	heads []int
+	keys  []map[string]int
+}
+
+func newLineIndex(text []byte) *lineIndex {
+	x := &lineIndex{}
+	for n, line := range strings.Split(string(text), "\n") {
+		line = strings.TrimSpace(line)
+		if strings.HasPrefix(line, "[[") && strings.TrimSpace(strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t")) == "task" {
+			x.heads = append(x.heads, n+1)
+			x.keys = append(x.keys, make(map[string]int))
+			continue
+		}
+		if key, _, ok := strings.Cut(line, "="); ok && len(x.keys) > 0 {
+			x.keys[len(x.keys)-1][strings.TrimSpace(key)] = n + 1
+		}
+	}
+	return x
+}
+
+// add turns the field errors that are joined in err into places in the file.
+func (x *lineIndex) add(list *source.List, file string, err error) {
+	if err == nil {
+		return
+	}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, one := range joined.Unwrap() {
+			x.add(list, file, one)
+		}
+		return
+	}
+	var field *habitat.FieldError
+	if !errors.As(err, &field) {
+		list.Addf(source.Position{File: file}, "", "%v", err)
+		return
+	}
+	list.Addf(source.Position{File: file, Line: x.line(field.Field), Field: field.Field}, field.Accepts, "%s", field.Found)
+}
+
+// line finds the line of a field such as task[2].latest; 0 where it is not
+// known, as in files that write their tasks inline.
+func (x *lineIndex) line(field string) int {
+	head, key, _ := strings.Cut(field, ".")
+	i, err := strconv.Atoi(strings.TrimSuffix(strings.TrimPrefix(head, "task["), "]"))
+	if err != nil || i < 0 || i >= len(x.heads) {
+		return 0
+	}
+	if line, ok := x.keys[i][key]; ok {
+		return line
+	}
+	return x.heads[i]
+}
+
+// Write writes a task list as Read reads it, with a comment on its keys.
+func Write(w io.Writer, tasks []habitat.Task) error {
+	var parsed taskFile
+	for _, t := range tasks {
+		ft := fileTask{
+			Name: t.Name, Units: t.Units, Covers: t.Covers, Seasons: t.Seasons, Prescriptions: t.Prescriptions,
+			Workdays: t.Workdays, After: t.After, Standing: t.Standing, Notes: t.Notes,
+		}
+		if t.Yearly != nil {
+			ft.First, ft.Last = t.Yearly.First.String(), t.Yearly.Last.String()
+		} else {
+			ft.Earliest, ft.Latest = &t.Earliest, &t.Latest
+		}
+		parsed.Task = append(parsed.Task, ft)
+	}
+	body, err := toml.Marshal(parsed)
+	if err != nil {
+		return fmt.Errorf("write tasks: %w", err)
+	}
+	_, err = io.WriteString(w, `# What must be done before a unit burns. earliest and latest are days before the
+# first day of the burn window (workdays = true counts workdays); first and last
+# are a yearly range as MM-DD. units, covers, seasons and prescriptions narrow
+# the burns that a task belongs to; after names tasks that come first. Planning
+# aids: permits, notices and closures have their own law in every place.
+
+`+string(body))
+	return err
+}

@@ -1,0 +1,70 @@
+package preparation
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"emberquilt/habitat"
+)
+
+func TestStarterListComesBack(t *testing.T) {
+	var file bytes.Buffer
+	if err := Write(&file, Starter()); err != nil {
+		t.Fatal(err)
+	}
+	got, err := Read(&file, "tasks.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(Starter(), got, cmpopts.EquateEmpty()); diff != "" {
+		t.Errorf("the list changed on its way (-want +got):\n%s", diff)
+	}
+}
+
+func TestReadBadTasks(t *testing.T) {
+	for name, c := range map[string]struct{ text, want string }{
+		"unknown key":  {"[[task]]\nname = \"a\"\nlead = 3\n", "tasks.toml:3:task.lead: is no key of a task"},
+		"wrong type":   {"[[task]]\nname = 3\n", "tasks.toml:2:"},
+		"not TOML":     {"name: a\n", "tasks.toml:1:"},
+		"no lead":      {"[[task]]\nname = \"a\"\n", `tasks.toml:2:task[0].name: "a" has no lead time`},
+		"half a lead":  {"[[task]]\nname = \"a\"\nlatest = 3\n", "only one end"},
+		"crossed lead": {"[[task]]\nname = \"b\"\nearliest = 9\nlatest = 1\n\n[[task]]\nname = \"a\"\nearliest = 1\nlatest = 9\n", "tasks.toml:8:task[1].earliest: earliest 1 and latest 9"},
+		"no such day":  {"[[task]]\nname = \"a\"\nfirst = \"02-30\"\nlast = \"03-01\"\n", `tasks.toml:3:task[0].first: "02-30" is not a day of the year`},
+		"empty":        {"", "holds no task"},
+		"binary":       {"\x00\x01\x02", "tasks.toml"},
+	} {
+		_, err := Read(strings.NewReader(c.text), "tasks.toml")
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: got %v, want one with %q", name, err, c.want)
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	var file bytes.Buffer
+	if err := Write(&file, Starter()); err != nil {
+		f.Fatal(err)
+	}
+	f.Add(file.String())
+	f.Fuzz(func(t *testing.T, text string) {
+		tasks, err := Read(strings.NewReader(text), "f")
+		if err != nil {
+			return
+		}
+		var again bytes.Buffer
+		if err := Write(&again, tasks); err != nil {
+			t.Fatal(err)
+		}
+		back, err := Read(&again, "f")
+		if err != nil {
+			t.Fatalf("what was read cannot be read again: %v", err)
+		}
+		if diff := cmp.Diff(tasks, back, cmpopts.EquateEmpty(), cmpopts.IgnoreFields(habitat.Task{}, "Standing")); diff != "" {
+			t.Fatal(diff)
+		}
+	})
+}
