@@ -71,7 +71,7 @@ func readAll(r io.Reader, name string, most int64) ([]byte, error) {
 type reader struct {
 	complaints
 	p                              Problem
-	seasons, units, refuges, mixes map[string]int
+	seasons, units, refuges, mixes *nameSet
 	// horizon is set when FirstYear, Years and Lookahead are all good.
 	horizon bool
 }
@@ -127,7 +127,7 @@ func (rd *reader) years(o object) {
 	if at := o.need("years", accepts); at != nil {
 		rd.p.Years, years = rd.integer(at, 1, MaxYears, accepts)
 	}
-	if at := o.fields["lookahead"]; at != nil {
+	if at := o.get("lookahead"); at != nil {
 		rd.p.Lookahead, look = rd.integer(at, 0, MaxYears, "a whole number of years, 0 to 1000")
 	}
 	rd.horizon = first && years && look
@@ -140,18 +140,19 @@ func (rd *reader) year(at *place) (int, bool) {
 		rd.integer(at, -MaxYear, 2*MaxYear, accepts)
 		return 0, false
 	}
-	year, ok := rd.integer(at, -MaxYear, 2*MaxYear, rd.acceptsYear())
+	year, ok := rd.integer(at, -MaxYear, 2*MaxYear, rd.p.yearsText())
 	if ok && !rd.p.inPlan(year) {
-		rd.bad(at, rd.acceptsYear(), "%d is outside the plan", year)
+		rd.bad(at, rd.p.yearsText(), "%d is outside the plan", year)
 		return 0, false
 	}
 	return year, ok
 }
 
-func (rd *reader) acceptsYear() string {
-	span := fmt.Sprintf("%d to %d (%d years", rd.p.FirstYear, rd.p.FirstYear+rd.p.T()-1, rd.p.Years)
-	if rd.p.Lookahead > 0 {
-		span += fmt.Sprintf(" and %d of lookahead", rd.p.Lookahead)
+// yearsText says which years a plan has.
+func (p *Problem) yearsText() string {
+	span := fmt.Sprintf("%d to %d (%d years", p.FirstYear, p.FirstYear+p.T()-1, p.Years)
+	if p.Lookahead > 0 {
+		span += fmt.Sprintf(" and %d of lookahead", p.Lookahead)
 	}
 	return span + ")"
 }
@@ -159,25 +160,32 @@ func (rd *reader) acceptsYear() string {
 func (p *Problem) inPlan(year int) bool { return year >= p.FirstYear && year < p.FirstYear+p.T() }
 
 func (rd *reader) seasonNames(o object) {
-	rd.seasons = map[string]int{}
+	rd.seasons = newNameSet()
 	const accepts = "a list of at least one season name"
 	at := o.need("seasons", accepts)
 	if at == nil {
+		rd.seasons.broken = true
 		return
 	}
 	items := rd.items(at, accepts)
 	if len(items) == 0 && at.value.Kind == jsonscan.Array {
 		rd.bad(at, accepts, "there is no season")
 	}
+	rd.seasons.broken = len(items) == 0
 	for _, item := range items {
-		name, ok := rd.newName(item)
-		if _, twice := rd.seasons[name]; ok && twice {
-			rd.bad(item, "each season once", "%s is named twice", source.Quote(name))
-		} else if ok {
-			rd.seasons[name] = len(rd.p.Seasons)
+		if name, ok := rd.define(item, rd.seasons, len(rd.p.Seasons), "each season once"); ok {
 			rd.p.Seasons = append(rd.p.Seasons, name)
 		}
 	}
+}
+
+// season finds the season that is the key of a field.
+func (rd *reader) season(entry *place) (int, bool) {
+	s, known := rd.seasons.index[entry.key]
+	if !known && !rd.seasons.broken {
+		rd.bad(entry, rd.seasons.list(), "season %s is unknown", source.Quote(entry.key))
+	}
+	return s, known
 }
 
 // share takes a place as a share of acres.
@@ -191,7 +199,7 @@ func (rd *reader) amount(at *place, what string, most float64) (float64, bool) {
 
 func (rd *reader) evenness(o object) {
 	rd.p.EvenLo, rd.p.EvenHi = math.Inf(-1), NoLimit
-	at := o.fields["evenness"]
+	at := o.get("evenness")
 	if at == nil {
 		return
 	}
@@ -199,7 +207,7 @@ func (rd *reader) evenness(o object) {
 	if !ok {
 		return
 	}
-	lo, hi := e.fields["min_acres"], e.fields["max_acres"]
+	lo, hi := e.get("min_acres"), e.get("max_acres")
 	loGood, hiGood := false, false
 	if lo != nil {
 		rd.p.EvenLo, loGood = rd.amount(lo, "acres", MaxAcres)
@@ -214,7 +222,7 @@ func (rd *reader) evenness(o object) {
 
 func (rd *reader) weights(o object) {
 	rd.p.Weights = DefaultWeights()
-	at := o.fields["weights"]
+	at := o.get("weights")
 	if at == nil {
 		return
 	}
@@ -222,8 +230,8 @@ func (rd *reader) weights(o object) {
 	targets := map[string]*float64{"overdue": &w.Overdue, "mix": &w.Mix, "season": &w.Season,
 		"evenness": &w.Evenness, "neighbours": &w.Neighbours, "keep": &w.Keep}
 	if o, ok := rd.object(at, "overdue", "mix", "season", "evenness", "neighbours", "keep"); ok {
-		for key, field := range o.fields {
-			*targets[key], _ = rd.amount(field, "a weight", MaxAmount)
+		for _, field := range o.fields {
+			*targets[field.key], _ = rd.amount(field, "a weight", MaxAmount)
 		}
 	}
 }

@@ -10,13 +10,14 @@ import (
 )
 
 func (rd *reader) refugeGroups(o object) {
-	rd.refuges = map[string]int{}
-	at := o.fields["refuges"]
+	rd.refuges = newNameSet()
+	at := o.get("refuges")
 	if at == nil {
 		return
 	}
+	rd.refuges.broken = at.value.Kind != jsonscan.Object
 	for _, entry := range rd.entries(at, "an object with a max_share for each refuge group") {
-		rd.refuges[entry.key] = len(rd.p.Refuges)
+		rd.refuges.index[entry.key] = len(rd.p.Refuges)
 		group := Refuge{Name: entry.key, MaxShare: 1}
 		if o, ok := rd.object(entry, "max_share"); ok {
 			if at := o.need("max_share", "a share from 0 to 1"); at != nil {
@@ -28,13 +29,14 @@ func (rd *reader) refugeGroups(o object) {
 }
 
 func (rd *reader) mixGroups(o object) {
-	rd.mixes = map[string]int{}
-	at := o.fields["mixes"]
+	rd.mixes = newNameSet()
+	at := o.get("mixes")
 	if at == nil {
 		return
 	}
+	rd.mixes.broken = at.value.Kind != jsonscan.Object
 	for _, entry := range rd.entries(at, "an object with a list of age classes for each mix") {
-		rd.mixes[entry.key] = len(rd.p.Mixes)
+		rd.mixes.index[entry.key] = len(rd.p.Mixes)
 		rd.p.Mixes = append(rd.p.Mixes, Mix{Name: entry.key, Classes: rd.classes(entry)})
 	}
 }
@@ -80,7 +82,7 @@ func (rd *reader) class(item *place, c *Class) bool {
 	if at := o.need("from", accepts); at != nil {
 		c.From, fromGood = rd.integer(at, 0, MaxInterval, accepts)
 	}
-	if at := o.fields["to"]; at != nil {
+	if at := o.get("to"); at != nil {
 		c.To, toGood = rd.integer(at, 0, MaxInterval, accepts)
 		if toGood && fromGood && c.To < c.From {
 			rd.bad(at, plain(float64(c.From))+" or more, or no to for an open end", "%d is below from %d", c.To, c.From)
@@ -88,10 +90,10 @@ func (rd *reader) class(item *place, c *Class) bool {
 		}
 	}
 	lowGood, highGood := true, true
-	if at := o.fields["min_share"]; at != nil {
+	if at := o.get("min_share"); at != nil {
 		c.MinShare, lowGood = rd.share(at)
 	}
-	if at := o.fields["max_share"]; at != nil {
+	if at := o.get("max_share"); at != nil {
 		c.MaxShare, highGood = rd.share(at)
 		if lowGood && highGood && c.MaxShare < c.MinShare {
 			rd.bad(at, "a share from "+plain(c.MinShare)+" to 1", "%s is below min_share %s", plain(c.MaxShare), plain(c.MinShare))
@@ -117,7 +119,7 @@ func (rd *reader) cover(items []*place, classes []Class) {
 				source.Quote(c.Name), source.Quote(classes[order[k-1]].Name))
 			return
 		case c.From > next:
-			rd.bad(items[i], accepts, "%s in no class", ages(next, c.From-1))
+			rd.bad(items[i], accepts, "%s in no class", agesAre(next, c.From-1))
 			return
 		case c.From < next:
 			rd.bad(items[i], accepts, "class %s overlaps class %s at %s",
@@ -135,9 +137,16 @@ func (rd *reader) cover(items []*place, classes []Class) {
 
 func ages(from, to int) string {
 	if from == to {
-		return "age " + strconv.Itoa(from) + " is"
+		return "age " + strconv.Itoa(from)
 	}
-	return "ages " + strconv.Itoa(from) + " to " + strconv.Itoa(to) + " are"
+	return "ages " + strconv.Itoa(from) + " to " + strconv.Itoa(to)
+}
+
+func agesAre(from, to int) string {
+	if from == to {
+		return ages(from, to) + " is"
+	}
+	return ages(from, to) + " are"
 }
 
 // caps reads the caps and expands them to one entry a year.
@@ -146,7 +155,7 @@ func (rd *reader) caps(o object) {
 	for s := range base.BurnDays {
 		base.BurnDays[s] = NoLimit
 	}
-	if at := o.fields["caps"]; at != nil {
+	if at := o.get("caps"); at != nil {
 		rd.yearCaps(at, &base)
 	}
 	if rd.horizon {
@@ -156,7 +165,7 @@ func (rd *reader) caps(o object) {
 			rd.p.Caps[t].BurnDays = slices.Clone(base.BurnDays)
 		}
 	}
-	at := o.fields["caps_by_year"]
+	at := o.get("caps_by_year")
 	if at == nil {
 		return
 	}
@@ -168,7 +177,7 @@ func (rd *reader) caps(o object) {
 		case !rd.horizon:
 			rd.yearCaps(entry, &YearCaps{BurnDays: make([]float64, len(rd.p.Seasons))})
 		case !rd.p.inPlan(year):
-			rd.bad(entry, rd.acceptsYear(), "%d is outside the plan", year)
+			rd.bad(entry, rd.p.yearsText(), "%d is outside the plan", year)
 		default:
 			rd.yearCaps(entry, &rd.p.Caps[year-rd.p.FirstYear])
 		}
@@ -181,21 +190,19 @@ func (rd *reader) yearCaps(at *place, caps *YearCaps) {
 	if !ok {
 		return
 	}
-	if at := o.fields["acres"]; at != nil {
+	if at := o.get("acres"); at != nil {
 		caps.Acres, _ = rd.amount(at, "acres", MaxAcres)
 	}
-	if at := o.fields["burns"]; at != nil {
+	if at := o.get("burns"); at != nil {
 		n, _ := rd.integer(at, 0, MaxAcres, "a whole number of burns, 0 or more")
 		caps.Burns = float64(n)
 	}
-	if at := o.fields["cost"]; at != nil {
+	if at := o.get("cost"); at != nil {
 		caps.Cost, _ = rd.amount(at, "dollars", MaxAmount)
 	}
-	if at := o.fields["burn_days"]; at != nil {
+	if at := o.get("burn_days"); at != nil {
 		for _, entry := range rd.entries(at, "an object with burn days for each capped season") {
-			if s, known := rd.seasons[entry.key]; !known {
-				rd.bad(entry, "the seasons of the problem", "season %s is unknown", source.Quote(entry.key))
-			} else {
+			if s, known := rd.season(entry); known {
 				caps.BurnDays[s], _ = rd.amount(entry, "burn days", MaxAmount)
 			}
 		}

@@ -6,15 +6,19 @@ import (
 )
 
 func (rd *reader) unitList(o object) {
-	rd.units = map[string]int{}
+	rd.units = newNameSet()
 	const accepts = "a list of at least one unit"
 	at := o.need("units", accepts)
 	if at == nil {
+		rd.units.broken = true
 		return
 	}
 	items := rd.items(at, accepts)
-	if len(items) == 0 && at.value.Kind == jsonscan.Array {
-		rd.bad(at, accepts, "there is no unit")
+	if len(items) == 0 {
+		rd.units.broken = true
+		if at.value.Kind == jsonscan.Array {
+			rd.bad(at, accepts, "there is no unit")
+		}
 	}
 	rd.p.Units = make([]Unit, len(items))
 	for i, item := range items {
@@ -27,16 +31,13 @@ func (rd *reader) unit(item *place, index int) {
 	*u = Unit{BurnDays: 1, Mix: -1, Refuge: -1}
 	o, ok := rd.object(item, "id", "acres", "min_interval", "max_interval", "age", "seasons", "burn_days", "cost", "mix", "refuge")
 	if !ok {
+		rd.units.broken = true
 		return
 	}
 	if at := o.need("id", nameAccepts); at != nil {
-		if u.ID, ok = rd.newName(at); ok {
-			if _, twice := rd.units[u.ID]; twice {
-				rd.bad(at, "each unit once", "%s is named twice", source.Quote(u.ID))
-			} else {
-				rd.units[u.ID] = index
-			}
-		}
+		u.ID, _ = rd.define(at, rd.units, index, "each unit once")
+	} else {
+		rd.units.broken = true
 	}
 	const accepts = "acres above 0, up to 1000000000"
 	if at := o.need("acres", accepts); at != nil {
@@ -47,18 +48,18 @@ func (rd *reader) unit(item *place, index int) {
 		u.Age, _ = rd.integer(at, 0, MaxInterval, "a whole number of years, 0 or more")
 	}
 	rd.penalties(o, u)
-	if at := o.fields["burn_days"]; at != nil {
+	if at := o.get("burn_days"); at != nil {
 		u.BurnDays, _ = rd.amount(at, "burn days", MaxAmount)
 	}
-	if at := o.fields["cost"]; at != nil {
+	if at := o.get("cost"); at != nil {
 		u.Cost, _ = rd.amount(at, "dollars", MaxAmount)
 	}
-	if at := o.fields["mix"]; at != nil {
+	if at := o.get("mix"); at != nil {
 		if m, ok := rd.reference(at, "one of the mixes", rd.mixes); ok {
 			u.Mix = m
 		}
 	}
-	if at := o.fields["refuge"]; at != nil {
+	if at := o.get("refuge"); at != nil {
 		if r, ok := rd.reference(at, "one of the refuges", rd.refuges); ok {
 			u.Refuge = r
 		}
@@ -94,9 +95,8 @@ func (rd *reader) penalties(o object, u *Unit) {
 		return
 	}
 	for _, entry := range rd.entries(at, accepts) {
-		s, known := rd.seasons[entry.key]
+		s, known := rd.season(entry)
 		if !known {
-			rd.bad(entry, "the seasons of the problem", "season %s is unknown", source.Quote(entry.key))
 			continue
 		}
 		if p, ok := rd.amount(entry, "a penalty factor", MaxAmount); ok {
@@ -108,10 +108,10 @@ func (rd *reader) penalties(o object, u *Unit) {
 // pairs reads apart and neighbour pairs. A pair in both is apart.
 func (rd *reader) pairs(o object) {
 	apart := map[[2]int]bool{}
-	if at := o.fields["apart"]; at != nil {
+	if at := o.get("apart"); at != nil {
 		rd.p.Apart = rd.pairList(at, apart)
 	}
-	if at := o.fields["neighbours"]; at != nil {
+	if at := o.get("neighbours"); at != nil {
 		for _, pair := range rd.pairList(at, map[[2]int]bool{}) {
 			if !apart[pair] {
 				rd.p.Neighbours = append(rd.p.Neighbours, pair)
@@ -128,7 +128,7 @@ func (rd *reader) pairList(at *place, seen map[[2]int]bool) [][2]int {
 			continue
 		}
 		if len(ends) != 2 {
-			rd.bad(item, "a pair of units", "%d units", len(ends))
+			rd.bad(item, "a list of two units", "a list of %d", len(ends))
 			continue
 		}
 		i, first := rd.reference(ends[0], "a unit", rd.units)
@@ -152,7 +152,7 @@ func (rd *reader) pairList(at *place, seen map[[2]int]bool) [][2]int {
 }
 
 func (rd *reader) locks(o object) {
-	at := o.fields["locks"]
+	at := o.get("locks")
 	if at == nil {
 		return
 	}
@@ -172,7 +172,7 @@ func (rd *reader) lock(item *place) (Lock, bool) {
 		return l, false
 	}
 	var unitGood, yearGood, burnGood bool
-	if at := o.need("unit", "the name of a unit"); at != nil {
+	if at := o.need("unit", "the id of a unit"); at != nil {
 		l.Unit, unitGood = rd.reference(at, "a unit", rd.units)
 	}
 	if at := o.need("year", "a program year of the plan"); at != nil {
@@ -182,7 +182,7 @@ func (rd *reader) lock(item *place) (Lock, bool) {
 		l.Burn, burnGood = rd.flag(at)
 	}
 	good := unitGood && yearGood && burnGood
-	if at := o.fields["season"]; at != nil {
+	if at := o.get("season"); at != nil {
 		s, ok := rd.reference(at, "a season", rd.seasons)
 		if ok && burnGood && !l.Burn {
 			rd.bad(at, "a season for locked burns only", "a locked rest with a season")
@@ -194,11 +194,11 @@ func (rd *reader) lock(item *place) (Lock, bool) {
 }
 
 func (rd *reader) previous(o object) {
-	at := o.fields["previous"]
+	at := o.get("previous")
 	if at != nil {
 		rd.previousBurns(at)
 	}
-	keep := o.fields["keep_years"]
+	keep := o.get("keep_years")
 	if keep == nil {
 		return
 	}
@@ -223,7 +223,7 @@ func (rd *reader) previousBurns(at *place) {
 		}
 		var burn UnitYear
 		var unitGood, yearGood bool
-		if at := o.need("unit", "the name of a unit"); at != nil {
+		if at := o.need("unit", "the id of a unit"); at != nil {
 			burn.Unit, unitGood = rd.reference(at, "a unit", rd.units)
 		}
 		if at := o.need("year", "a program year of the plan"); at != nil {

@@ -2,6 +2,7 @@ package problem
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -134,14 +135,24 @@ func shorten(digits string) string {
 type object struct {
 	*place
 	read   *complaints
-	fields map[string]*place
+	fields []*place
+}
+
+// get gives the place of a field, nil where it is absent.
+func (o object) get(key string) *place {
+	for _, at := range o.fields {
+		if at.key == key {
+			return at
+		}
+	}
+	return nil
 }
 
 // object takes a place as an object with the keys that are known; missing keys
 // are the caller's to ask for. It reports a value of another kind, unknown keys
 // and repeated ones.
 func (c *complaints) object(pl *place, known ...string) (object, bool) {
-	o := object{place: pl, read: c, fields: make(map[string]*place, len(pl.value.Fields))}
+	o := object{place: pl, read: c}
 	if pl.value.Kind != jsonscan.Object {
 		c.bad(pl, "an object with the keys "+strings.Join(known, ", "), "%s is not an object", describe(pl.value))
 		return o, false
@@ -153,11 +164,11 @@ func (c *complaints) object(pl *place, known ...string) (object, bool) {
 		case !slices.Contains(known, f.Name):
 			at.offset = f.Offset
 			c.bad(at, strings.Join(known, ", "), "unknown key %s", source.Quote(f.Name))
-		case o.fields[f.Name] != nil:
+		case o.get(f.Name) != nil:
 			at.offset = f.Offset
 			c.bad(at, "each key once", "key %s is named twice", source.Quote(f.Name))
 		default:
-			o.fields[f.Name] = at
+			o.fields = append(o.fields, at)
 		}
 	}
 	return o, true
@@ -165,10 +176,10 @@ func (c *complaints) object(pl *place, known ...string) (object, bool) {
 
 // need gives the place of a field, and reports it where it is missing.
 func (o object) need(key, accepts string) *place {
-	if at := o.fields[key]; at != nil {
+	if at := o.get(key); at != nil {
 		return at
 	}
-	o.read.bad(&place{up: o.place, key: key, offset: o.offset}, accepts, "is missing")
+	o.read.bad(&place{up: o.place, key: key, offset: o.offset}, accepts, "the key is missing")
 	return nil
 }
 
@@ -286,15 +297,49 @@ func (c *complaints) newName(pl *place) (string, bool) {
 	return text, ok
 }
 
+// nameSet holds the names of one kind that a file defines, with their indices.
+type nameSet struct {
+	index map[string]int
+	// broken is set when a name could not be read, so that a name which is not
+	// found may be that one, and has been complained of already.
+	broken bool
+}
+
+func newNameSet() *nameSet { return &nameSet{index: map[string]int{}} }
+
+// list names the members in order, where they are few.
+func (n *nameSet) list() string {
+	if len(n.index) > 8 {
+		return ""
+	}
+	return strings.Join(slices.SortedFunc(maps.Keys(n.index), func(a, b string) int { return n.index[a] - n.index[b] }), ", ")
+}
+
+// define takes a place as a new name with an index. again says what is wrong
+// with a name that is there already.
+func (c *complaints) define(pl *place, names *nameSet, i int, again string) (string, bool) {
+	name, ok := c.newName(pl)
+	if _, twice := names.index[name]; ok && twice {
+		c.bad(pl, again, "%s is named twice", source.Quote(name))
+		ok = false
+	}
+	if !ok {
+		names.broken = true
+		return "", false
+	}
+	names.index[name] = i
+	return name, true
+}
+
 // reference takes a place as a name that is defined elsewhere.
-func (c *complaints) reference(pl *place, what string, index map[string]int) (int, bool) {
-	accepts := "the name of " + what
+func (c *complaints) reference(pl *place, what string, names *nameSet) (int, bool) {
+	accepts := strings.TrimRight("the name of "+what+" "+names.list(), " ")
 	text, ok := c.text(pl, accepts)
 	if !ok {
 		return 0, false
 	}
-	i, ok := index[text]
-	if !ok {
+	i, ok := names.index[text]
+	if !ok && !names.broken {
 		c.bad(pl, accepts, "%s is unknown", source.Quote(text))
 	}
 	return i, ok

@@ -71,6 +71,7 @@ type Scanner struct {
 	// valueNext is set after a name: a value must follow.
 	valueNext bool
 	done      bool
+	known     map[string]string
 }
 
 // NewScanner checks that data is UTF-8 text and gives a scanner of it. It
@@ -79,7 +80,7 @@ func NewScanner(data []byte) (*Scanner, error) {
 	if err := checkText(data); err != nil {
 		return nil, err
 	}
-	return &Scanner{data: data}, nil
+	return &Scanner{data: data, known: map[string]string{}}, nil
 }
 
 // checkText refuses what is no UTF-8 text, with the likely cause.
@@ -334,7 +335,7 @@ func (s *Scanner) text() (string, error) {
 			if escaped {
 				return s.unescape(start, s.data[start:i+1])
 			}
-			return string(s.data[start+1 : i]), nil
+			return s.intern(s.data[start+1 : i]), nil
 		case c == '\\':
 			escaped = true
 			i++
@@ -342,7 +343,21 @@ func (s *Scanner) text() (string, error) {
 			return "", s.fail(i, fmt.Sprintf("a line break or control character (0x%02x) inside text", c), "text on one line, with control characters escaped")
 		}
 	}
-	return "", s.fail(start, "text without a closing quote", "text in double quotes")
+	return "", s.fail(start, "the file ends early, inside text", "the complete file")
+}
+
+// intern gives the text of raw bytes, and the same one for the same bytes:
+// keys and ids come back thousands of times in a large file.
+func (s *Scanner) intern(raw []byte) string {
+	const longest, most = 64, 1 << 16
+	if text, ok := s.known[string(raw)]; ok {
+		return text
+	}
+	text := string(raw)
+	if len(text) <= longest && len(s.known) < most {
+		s.known[text] = text
+	}
+	return text
 }
 
 func (s *Scanner) unescape(start int, raw []byte) (string, error) {

@@ -1,6 +1,4 @@
-// Package shared finds, for tests only, the reference data that lie outside the
-// repository.
-package shared
+package reference
 
 import (
 	"os"
@@ -8,9 +6,9 @@ import (
 	"testing"
 )
 
-// Folder gives the folder of reference data beside the repository, and skips
+// Shared gives the folder of reference data beside the repository, and skips
 // the test where it is absent.
-func Folder(t testing.TB) string {
+func Shared(t testing.TB) string {
 	t.Helper()
 	at, err := os.Getwd()
 	if err != nil {

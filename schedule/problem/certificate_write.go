@@ -1,0 +1,121 @@
+package problem
+
+import "io"
+
+// WriteCertificate writes a certificate for p as a rotation-certificate/1 file.
+//
+// Beside what the file format began with, a leaf may hold "cuts" and "blocks",
+// the file "shared" leaves, and a node may be {"use": n}, the n-th of them.
+func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
+	out := certificateWriter{newPrinter(w), p, make([]string, len(p.Units))}
+	for i := range p.Units {
+		out.ids[i] = quoteJSON(p.Units[i].ID)
+	}
+	out.raw("{\n\"format\": ", quoteJSON(CertificateFormat), ",\n\"problem_sha256\": ", quoteJSON(c.ProblemSHA256), ",\n\"bound\": ")
+	out.number(c.Bound)
+	if len(c.Shared) > 0 {
+		out.raw(",\n\"shared\": ")
+		out.lines(len(c.Shared), func(k int) { out.leaf(&c.Shared[k]) })
+	}
+	if c.Tree != nil {
+		out.raw(",\n\"tree\": ")
+		out.node(c.Tree)
+	}
+	out.raw("\n}\n")
+	return out.done()
+}
+
+type certificateWriter struct {
+	*printer
+	p *Problem
+	// ids are the ids of the units, quoted once.
+	ids []string
+}
+
+// node writes a tree; the deepest part of it goes last, so that the depth of
+// the calls is that of the tree and no more.
+func (out *certificateWriter) node(n *Node) {
+	switch {
+	case n.Burn != nil && n.Rest != nil:
+		out.raw(`{"unit": `, out.ids[n.Unit], `, "year": `)
+		out.integer(n.Year)
+		out.raw(",\n\"burn\": ")
+		out.node(n.Burn)
+		out.raw(",\n\"rest\": ")
+		out.node(n.Rest)
+		out.raw("}")
+	case n.Leaf != nil:
+		out.leaf(n.Leaf)
+	default:
+		out.raw(`{"use": `)
+		out.integer(n.Use)
+		out.raw("}")
+	}
+}
+
+func (out *certificateWriter) leaf(l *Leaf) {
+	out.raw(`{"prices": `)
+	out.lines(len(l.Prices), func(k int) {
+		out.object(func(f *fields) {
+			f.row(out.p, l.Prices[k].Row)
+			f.key("price")
+			f.number(l.Prices[k].PerUnit)
+		})
+	})
+	if len(l.Cuts) > 0 {
+		out.raw(",\n\"cuts\": ")
+		out.lines(len(l.Cuts), func(k int) { out.cut(&l.Cuts[k]) })
+	}
+	if len(l.Blocks) > 0 {
+		out.raw(",\n\"blocks\": ")
+		out.lines(len(l.Blocks), func(k int) { out.block(&l.Blocks[k]) })
+	}
+	out.raw("}")
+}
+
+func (out *certificateWriter) units(units []int) {
+	out.list(len(units), ", ", func(k int) { out.raw(out.ids[units[k]]) })
+}
+
+func (out *certificateWriter) cut(c *Cut) {
+	out.object(func(f *fields) {
+		f.key("year")
+		f.integer(c.Year)
+		if c.Season >= 0 {
+			f.key("season")
+			f.text(out.p.Seasons[c.Season])
+		}
+		f.key("units")
+		out.units(c.Units)
+		f.key("weight")
+		f.list(len(c.Weight), ", ", func(k int) { f.integer(c.Weight[k]) })
+		f.key("at_most")
+		f.integer(c.AtMost)
+		f.key("price")
+		f.number(c.Price)
+	})
+}
+
+func (out *certificateWriter) block(b *Block) {
+	out.object(func(f *fields) {
+		f.key("units")
+		out.units(b.Units)
+		if b.Share != nil {
+			f.key("share")
+			f.list(len(b.Share), ", ", func(k int) { f.number(b.Share[k]) })
+		}
+		if len(b.Shift) > 0 {
+			f.key("shift")
+			f.list(len(b.Shift), ", ", func(k int) {
+				f.object(func(f *fields) {
+					f.key("unit")
+					f.raw(out.ids[b.Shift[k].Unit])
+					f.key("year")
+					f.integer(b.Shift[k].Year)
+					f.key("price")
+					f.number(b.Shift[k].Price)
+				})
+			})
+		}
+	})
+}
