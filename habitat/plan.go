@@ -1,6 +1,10 @@
 package habitat
 
-import "emberquilt/habitat/date"
+import (
+	"errors"
+
+	"emberquilt/habitat/date"
+)
 
 // Lock is a burn or a rest that the manager has fixed.
 type Lock struct {
@@ -17,4 +21,19 @@ type PlannedBurn struct {
 	Unit   string
 	Year   date.ProgramYear
 	Season string
+}
+
+// Validate checks the lock against its property's seasons. The error joins one
+// *FieldError for each fault.
+func (l *Lock) Validate(p *Property) error {
+	var all []error
+	if err := ValidateName("unit", l.Unit); err != nil {
+		all = append(all, err)
+	}
+	if l.Season != "" && !l.Burn {
+		all = append(all, fieldErrorf("season", "no season for a rest", "%q is named for a rest", l.Season))
+	} else if l.Season != "" && p.SeasonIndex(l.Season) < 0 {
+		all = append(all, fieldErrorf("season", "one of "+p.seasonNames(), "%q is no season of this property", l.Season))
+	}
+	return errors.Join(all...)
 }

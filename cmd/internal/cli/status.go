@@ -11,6 +11,7 @@ import (
 
 	"emberquilt/habitat/source"
 	"emberquilt/schedule/problem"
+	"emberquilt/store"
 )
 
 // Exit statuses of every command.
@@ -69,10 +70,23 @@ func exitStatus(ctx context.Context, err error) int {
 		return statusUsage
 	case errors.Is(err, problem.ErrInfeasible):
 		return statusNoPlan
+	case isFailure(err):
+		return statusFailed
 	case source.Is(err):
 		return statusBadInput
 	}
 	return statusFailed
+}
+
+// isFailure finds troubles of the machine, not of the input, among the errors
+// that name a file.
+func isFailure(err error) bool {
+	for _, trouble := range []error{store.ErrFull, store.ErrReadOnly, store.ErrBusy, store.ErrExists} {
+		if errors.Is(err, trouble) {
+			return true
+		}
+	}
+	return false
 }
 
 // printError prints an error once, on standard error: a line of text each, or

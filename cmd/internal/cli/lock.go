@@ -1,0 +1,138 @@
+package cli
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/store"
+)
+
+func (a *app) lockCommand() *cobra.Command {
+	var season, because string
+	cmd := &cobra.Command{
+		Use:   "lock UNIT YEAR burn|rest",
+		Short: "Fix a burn or a rest of a unit in a program year",
+		Long: withStatus(`Lock fixes what a unit does in a program year; every plan made after it obeys. A
+lock replaces the one of the same unit and year. A plan that the locks make
+impossible is refused with what clashes.`, statusBadInput),
+		Example: "  emberquilt lock \"Creek Patch\" 2027 burn --season spring\n  emberquilt lock \"Creek Patch\" 2028 rest",
+		GroupID: groupPlan,
+		Args:    exactArgs("UNIT", "YEAR", "burn|rest"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			year, err := parseYear(args[1])
+			if err != nil {
+				return err
+			}
+			lock := habitat.Lock{Unit: args[0], Year: year, Burn: args[2] == "burn", Season: season}
+			if !lock.Burn && args[2] != "rest" {
+				return usagef("%s is neither; accepts burn or rest", quote(args[2]))
+			}
+			return a.putLock(cmd, lock, because)
+		},
+	}
+	cmd.Flags().StringVar(&season, "season", "", "season of a locked burn (default: any)")
+	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the change")
+	return cmd
+}
+
+func (a *app) putLock(cmd *cobra.Command, lock habitat.Lock, because string) error {
+	at, err := a.moment()
+	if err != nil {
+		return err
+	}
+	return a.change(cmd.Context(), func(s *store.Store) error {
+		err := s.Update(cmd.Context(), at, reason("lock "+lock.Unit, because), func(tx *store.Tx) error {
+			snapshot, err := tx.Snapshot()
+			if err != nil {
+				return err
+			}
+			unit, err := findUnit(snapshot, lock.Unit)
+			if err != nil {
+				return err
+			}
+			lock.Unit = unit.ID
+			if err := fieldFaults(lock.Validate(&snapshot.Property), sameFlag); err != nil {
+				return err
+			}
+			return tx.PutLock(lock)
+		})
+		if err != nil {
+			return err
+		}
+		return a.say("%s", lockWords(lock))
+	})
+}
+
+func lockWords(lock habitat.Lock) string {
+	what := "rests"
+	if lock.Burn {
+		what = "burns"
+		if lock.Season != "" {
+			what += " in " + lock.Season
+		}
+	}
+	return fmt.Sprintf("locked: %s %s in %d", lock.Unit, what, lock.Year)
+}
+
+func (a *app) unlockCommand() *cobra.Command {
+	var because string
+	cmd := &cobra.Command{
+		Use:     "unlock UNIT YEAR",
+		Short:   "Lift a lock",
+		Long:    withStatus(`Unlock lifts the lock of a unit in a program year.`, statusBadInput),
+		GroupID: groupPlan,
+		Args:    exactArgs("UNIT", "YEAR"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			year, err := parseYear(args[1])
+			if err != nil {
+				return err
+			}
+			at, err := a.moment()
+			if err != nil {
+				return err
+			}
+			return a.change(cmd.Context(), func(s *store.Store) error {
+				err := s.Update(cmd.Context(), at, reason("unlock "+args[0], because), func(tx *store.Tx) error {
+					return tx.RemoveLock(args[0], year)
+				})
+				if err != nil {
+					return err
+				}
+				return a.say("%s is free in %d", args[0], year)
+			})
+		},
+	}
+	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the change")
+	return cmd
+}
+
+// parseYear reads a program year.
+func parseYear(text string) (date.ProgramYear, error) {
+	year, err := strconv.Atoi(text)
+	if err != nil || year < 1900 || year > 2200 {
+		return 0, usagef("%s is no program year; accepts the year in which it ends, such as 2027", quote(text))
+	}
+	return date.ProgramYear(year), nil
+}
+
+// reason words a change for the journal.
+func reason(what, because string) string {
+	if because != "" {
+		return what + ": " + because
+	}
+	return what
+}
+
+// say prints one line of result, or it as JSON.
+func (a *app) say(format string, args ...any) error {
+	text := fmt.Sprintf(format, args...)
+	if a.json {
+		return a.printJSON(map[string]string{"done": text})
+	}
+	_, err := fmt.Fprintln(a.Out, text)
+	return err
+}

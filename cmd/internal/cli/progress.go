@@ -1,0 +1,65 @@
+package cli
+
+import (
+	"os"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/vbauerster/mpb/v8"
+	"github.com/vbauerster/mpb/v8/decor"
+	"golang.org/x/term"
+)
+
+// progressDelay is how long a command may work without a word.
+const progressDelay = 2 * time.Second
+
+// progress shows on standard error how far a long command has come: on a
+// terminal only, and only after progressDelay.
+type progress struct {
+	text  atomic.Pointer[string]
+	timer *time.Timer
+	mu    sync.Mutex
+	shown *mpb.Progress
+	bar   *mpb.Bar
+	ended bool
+}
+
+// startProgress begins to wait; the caller ends it with stop.
+func (a *app) startProgress(text string) *progress {
+	p := &progress{}
+	p.say(text)
+	if file, ok := a.Err.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
+		p.timer = time.AfterFunc(progressDelay, func() { p.show(file) })
+	}
+	return p
+}
+
+func (p *progress) show(file *os.File) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.ended {
+		return
+	}
+	p.shown = mpb.New(mpb.WithOutput(file), mpb.WithRefreshRate(200*time.Millisecond))
+	p.bar = p.shown.New(0, mpb.SpinnerStyle("·", "•", "●", "•"), mpb.BarWidth(1), mpb.BarRemoveOnComplete(),
+		mpb.AppendDecorators(decor.Any(func(decor.Statistics) string { return *p.text.Load() })))
+}
+
+// say replaces the text that is shown.
+func (p *progress) say(text string) { p.text.Store(&text) }
+
+// stop takes the line away.
+func (p *progress) stop() {
+	if p.timer != nil {
+		p.timer.Stop()
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.ended = true
+	if p.shown != nil {
+		p.bar.Abort(true)
+		p.shown.Wait()
+		p.shown = nil
+	}
+}

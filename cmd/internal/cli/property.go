@@ -1,0 +1,88 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"emberquilt/store"
+)
+
+// extension ends the names of property files.
+const extension = ".emberquilt"
+
+// findProperty gives the property file to use: that of --property, else the
+// only one in the current folder, which it then names on standard error.
+func (a *app) findProperty() (string, error) {
+	if a.property != "" {
+		return a.property, nil
+	}
+	found, err := filepath.Glob("*" + extension)
+	if err != nil {
+		return "", err
+	}
+	switch len(found) {
+	case 0:
+		return "", usagef("--property: there is no property file in this folder; accepts the name of one, or a folder with exactly one\nhint: emberquilt new makes one")
+	case 1:
+		fmt.Fprintln(a.Err, "property file:", found[0])
+		return found[0], nil
+	}
+	return "", usagef("--property: this folder holds %d property files; accepts one of %s", len(found), strings.Join(found, ", "))
+}
+
+// change opens the property file to change it.
+func (a *app) change(ctx context.Context, do func(*store.Store) error) error {
+	return a.using(ctx, store.Open, do)
+}
+
+// read opens the property file to read it, wherever it lies. A file of an older
+// schema is brought up to date where it can be written.
+func (a *app) read(ctx context.Context, do func(*store.Store) error) error {
+	return a.using(ctx, func(ctx context.Context, path string) (*store.Store, error) {
+		s, err := store.OpenToRead(ctx, path)
+		if errors.Is(err, store.ErrOlderSchema) {
+			return store.Open(ctx, path)
+		}
+		return s, err
+	}, do)
+}
+
+func (a *app) using(ctx context.Context, open func(context.Context, string) (*store.Store, error), do func(*store.Store) error) error {
+	path, err := a.findProperty()
+	if err != nil {
+		return err
+	}
+	s, err := open(ctx, path)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(s), s.Close())
+}
+
+// snapshot hands over everything that the property file holds.
+func (a *app) snapshot(ctx context.Context, do func(*store.Snapshot) error) error {
+	return a.read(ctx, func(s *store.Store) error {
+		snapshot, err := s.Snapshot(ctx)
+		if err != nil {
+			return err
+		}
+		return do(snapshot)
+	})
+}
+
+// moment is the time of a change. Where today is given from outside, it is
+// noon of that day, so that the same commands make the same file.
+func (a *app) moment() (time.Time, error) {
+	today, err := a.day()
+	if err != nil {
+		return time.Time{}, err
+	}
+	if a.today.IsZero() && a.Getenv("EMBERQUILT_TODAY") == "" {
+		return a.Now(), nil
+	}
+	return today.Time().Add(12 * time.Hour), nil
+}

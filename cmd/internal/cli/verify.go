@@ -1,0 +1,55 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/store"
+)
+
+func (a *app) verifyCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "verify",
+		Short: "Check that the property file is whole",
+		Long: withStatus(`Verify checks the database, its references, the seal of every change and that
+the current values make sense together. It lists what is wrong and then ends with
+status 1.`, statusBadInput),
+		GroupID: groupProperty,
+		Args:    exactArgs(),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return a.read(cmd.Context(), func(s *store.Store) error {
+				faults, err := s.Verify(cmd.Context())
+				if err != nil {
+					return err
+				}
+				stamp, err := s.Stamp(cmd.Context())
+				if err != nil {
+					return err
+				}
+				if err := a.printVerified(s.Path(), stamp, faults); err != nil || len(faults) == 0 {
+					return err
+				}
+				return answered{statusFailed}
+			})
+		},
+	}
+}
+
+func (a *app) printVerified(path string, stamp store.Stamp, faults []string) error {
+	if a.json {
+		if faults == nil {
+			faults = []string{}
+		}
+		return a.printJSON(map[string]any{"file": path, "data_version": stamp, "whole": len(faults) == 0, "faults": faults})
+	}
+	if len(faults) == 0 {
+		_, err := fmt.Fprintf(a.Out, "%s is whole; data version %s\n", path, stamp)
+		return err
+	}
+	fmt.Fprintf(a.Out, "%s is not whole:\n", path)
+	for _, fault := range faults {
+		fmt.Fprintln(a.Out, "-", fault)
+	}
+	return nil
+}
