@@ -1,0 +1,121 @@
+package habitat
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// Measure is what a practice is counted in.
+type Measure string
+
+// The measures of practices.
+const (
+	InAcres Measure = "acres"
+	InFeet  Measure = "feet"
+)
+
+// Contract is a cost-share contract: which practices are due on which unit in
+// which fiscal year. Payment rates are no part of it.
+type Contract struct {
+	// Name is what the contract is called in the papers.
+	Name string
+	// Number and Client are as the agency writes them, or empty.
+	Number, Client string
+	Practices      []Practice
+	Items          []ContractItem
+	// Completions are work of practices other than burning, which follows from
+	// the burn records.
+	Completions []Completion
+	Files       []Attachment
+	Notes       string
+}
+
+// Practice is one conservation practice standard. Code, name and date are typed
+// by the user: they change, and by state.
+type Practice struct {
+	Code, Name string
+	// StandardOn is the date of the standard.
+	StandardOn date.Day
+	Measure    Measure
+	// Burns says that applied acres come from the burn records.
+	Burns bool
+}
+
+// ContractItem is what was planned of a practice on a unit in a federal fiscal
+// year, October to September.
+type ContractItem struct {
+	Unit, Practice string
+	FiscalYear     date.ProgramYear
+	// Planned is in the practice's measure.
+	Planned float64
+}
+
+// Completion is work of a practice that was done on a unit.
+type Completion struct {
+	Unit, Practice string
+	On             date.Day
+	// Applied is in the practice's measure.
+	Applied float64
+	Notes   string
+}
+
+// Validate checks the contract in itself: names, each practice and item once,
+// amounts above 0. The error joins one *FieldError for each fault.
+func (c *Contract) Validate() error {
+	var all []error
+	add := func(err error) {
+		if err != nil {
+			all = append(all, err)
+		}
+	}
+	add(ValidateName("name", c.Name))
+	known := func(code string) bool {
+		return slices.ContainsFunc(c.Practices, func(p Practice) bool { return p.Code == code })
+	}
+	for i, p := range c.Practices {
+		field := fmt.Sprintf("practice[%d]", i)
+		add(ValidateName(field+".code", p.Code))
+		add(ValidateName(field+".name", p.Name))
+		if p.Measure != InAcres && p.Measure != InFeet {
+			add(fieldErrorf(field+".measure", "acres or feet", "%q is no measure of a practice", p.Measure))
+		}
+		if slices.ContainsFunc(c.Practices[:i], func(o Practice) bool { return o.Code == p.Code }) {
+			add(fieldErrorf(field+".code", "each practice once", "%q is named twice", p.Code))
+		}
+	}
+	for i, it := range c.Items {
+		field := fmt.Sprintf("item[%d]", i)
+		if !known(it.Practice) {
+			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is no practice of this contract", it.Practice))
+		}
+		if !(it.Planned > 0 && !math.IsInf(it.Planned, 0)) {
+			add(fieldErrorf(field+".planned", "an amount above 0", "%v is nothing to do", it.Planned))
+		}
+		if slices.ContainsFunc(c.Items[:i], func(o ContractItem) bool {
+			return o.Unit == it.Unit && o.Practice == it.Practice && o.FiscalYear == it.FiscalYear
+		}) {
+			add(fieldErrorf(field, "each unit, practice and fiscal year once", "%s, %s, %d is named twice", it.Unit, it.Practice, it.FiscalYear))
+		}
+	}
+	for i, done := range c.Completions {
+		field := fmt.Sprintf("completion[%d]", i)
+		if !known(done.Practice) {
+			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is no practice of this contract", done.Practice))
+		}
+		if !(done.Applied >= 0 && !math.IsInf(done.Applied, 0)) {
+			add(fieldErrorf(field+".applied", "0 or more", "%v is no amount", done.Applied))
+		}
+	}
+	return errors.Join(all...)
+}
+
+// Acres gives the planned amount as acres; it is for practices in acres.
+func (i ContractItem) Acres() quantity.Acres { return quantity.Acres(i.Planned) }
+
+// Feet gives the planned amount as feet; it is for practices in feet.
+func (i ContractItem) Feet() quantity.Feet { return quantity.Feet(i.Planned) }

@@ -1,0 +1,209 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+var burns = table[habitat.BurnRecord]{
+	name: "burn_version", keys: []string{"burn"},
+	columns: []string{"unit", "first_on", "last_on", "kind", "acres", "purpose", "ignition", "start_time", "end_time", "readings",
+		"fuel_moisture", "soil_moisture", "crew", "permit", "notified", "consumed", "top_killed", "escapes", "mop_up_end", "files", "notes"},
+	order: "v.last_on, v.unit, v.burn",
+	key:   func(r *habitat.BurnRecord) []any { return []any{r.ID} },
+	encode: func(r *habitat.BurnRecord) []any {
+		var acres any
+		if r.HasAcres {
+			acres = float64(r.Acres)
+		}
+		return []any{r.Unit, r.On.String(), r.Through.String(), string(r.Kind), acres, r.Purpose, r.Ignition, r.Start, r.End, encodeReadings(r.Readings),
+			r.FuelMoisture, r.SoilMoisture, r.Crew, r.Permit, encodeNotified(r.Notified), optionalShare(r.Consumed), optionalShare(r.TopKilled),
+			r.Escapes, r.MopUpEnd, encodeFiles(r.Files), r.Notes}
+	},
+	decode: decodeBurn,
+}
+
+func optionalShare(s *quantity.Share) any {
+	if s == nil {
+		return nil
+	}
+	return float64(*s)
+}
+
+func shareOf(v sql.NullFloat64) *quantity.Share {
+	if !v.Valid {
+		return nil
+	}
+	s := quantity.Share(v.Float64)
+	return &s
+}
+
+func decodeBurn(scan scanner) (r habitat.BurnRecord, err error) {
+	var on, through, readings, notified, files string
+	var acres, consumed, topKilled sql.NullFloat64
+	err = scan(&r.ID, &r.Unit, &on, &through, &r.Kind, &acres, &r.Purpose, &r.Ignition, &r.Start, &r.End, &readings,
+		&r.FuelMoisture, &r.SoilMoisture, &r.Crew, &r.Permit, &notified, &consumed, &topKilled, &r.Escapes, &r.MopUpEnd, &files, &r.Notes)
+	if err != nil {
+		return r, err
+	}
+	r.Acres, r.HasAcres = quantity.Acres(acres.Float64), acres.Valid
+	r.Consumed, r.TopKilled = shareOf(consumed), shareOf(topKilled)
+	if r.On, err = date.ParseDay(on); err != nil {
+		return r, err
+	}
+	if r.Through, err = date.ParseDay(through); err != nil {
+		return r, err
+	}
+	if r.Readings, err = decodeReadings(readings); err != nil {
+		return r, err
+	}
+	if r.Notified, err = decodeNotified(notified); err != nil {
+		return r, err
+	}
+	r.Files, err = decodeFiles(files)
+	return r, err
+}
+
+// AddBurn puts a burn on record and gives it its id; r.ID is not read. Where a
+// burn of the same unit, first day and kind is on record the error is
+// *SameBurn: one burn must not be counted twice.
+func (tx *Tx) AddBurn(r habitat.BurnRecord) (id int64, err error) {
+	if err := tx.refuseSame(&r, 0); err != nil {
+		return 0, err
+	}
+	if err := tx.each("SELECT coalesce(max(burn), 0) + 1 FROM burn_version", nil, func(scan scanner) error { return scan(&id) }); err != nil {
+		return 0, err
+	}
+	r.ID = id
+	return id, burns.put(tx, r)
+}
+
+// CorrectBurn writes a new version of the burn r.ID; the versions before stay
+// readable. The error is ErrUnknown where there is no such burn, *SameBurn where
+// the correction makes it the same as another.
+func (tx *Tx) CorrectBurn(r habitat.BurnRecord) error {
+	if err := tx.hasBurn(r.ID); err != nil {
+		return err
+	}
+	if err := tx.refuseSame(&r, r.ID); err != nil {
+		return err
+	}
+	return burns.put(tx, r)
+}
+
+// WithdrawBurn takes a burn from the record, as one that never was; its versions
+// stay readable. The error is ErrUnknown where there is no such burn.
+func (tx *Tx) WithdrawBurn(id int64) error {
+	if err := tx.hasBurn(id); err != nil {
+		return err
+	}
+	_, err := burns.remove(tx, id)
+	return err
+}
+
+// Burns gives the current burn records, also those of units that are gone, in
+// order of their last day.
+func (tx *Tx) Burns() ([]habitat.BurnRecord, error) { return burns.current(tx, "") }
+
+func (tx *Tx) hasBurn(id int64) error {
+	last, err := burns.last(tx, []any{id})
+	if err == nil && (last.Number == 0 || last.Removed) {
+		err = fmt.Errorf("burn %d: %w", id, ErrUnknown)
+	}
+	return err
+}
+
+// SameBurn says which burn on record a new one would double.
+type SameBurn struct{ Old, New habitat.BurnRecord }
+
+func (e *SameBurn) Error() string {
+	return fmt.Sprintf("a %s burn of unit %q on %s is on record as burn %d", e.Old.Kind, e.Old.Unit, e.Old.On, e.Old.ID)
+}
+
+// Is makes errors.Is find ErrSameBurn.
+func (e *SameBurn) Is(target error) bool { return target == ErrSameBurn }
+
+func (tx *Tx) refuseSame(r *habitat.BurnRecord, but int64) error {
+	same, err := burns.current(tx, "v.unit = ? AND v.first_on = ? AND v.kind = ? AND v.burn <> ?", r.Unit, r.On.String(), string(r.Kind), but)
+	if err == nil && len(same) > 0 {
+		err = &SameBurn{Old: same[0], New: *r}
+	}
+	return err
+}
+
+// BurnHistory gives all versions of a burn record, the oldest first; none where
+// there never was one of the id.
+func (s *Store) BurnHistory(ctx context.Context, id int64) (all []Version[habitat.BurnRecord], err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		all, err = burns.history(tx, id)
+		return err
+	})
+	return all, err
+}
+
+// The forms in which the lists of a record lie in the file.
+type (
+	reading struct {
+		At          string                 `json:"at"`
+		Temperature *quantity.Fahrenheit   `json:"temp_f,omitempty"`
+		Humidity    *quantity.Percent      `json:"rh_pct,omitempty"`
+		Wind        *quantity.MilesPerHour `json:"wind_mph,omitempty"`
+		WindFrom    *quantity.Bearing      `json:"wind_from_deg,omitempty"`
+	}
+	notification struct {
+		Who string `json:"who"`
+		At  string `json:"at"`
+	}
+	attachment struct {
+		Path   string `json:"path"`
+		SHA256 string `json:"sha256"`
+	}
+)
+
+func encodeReadings(in []habitat.Reading) string {
+	return encodeList(in, func(r habitat.Reading) reading { return reading(r) })
+}
+func decodeReadings(text string) ([]habitat.Reading, error) {
+	return decodeList(text, func(r reading) habitat.Reading { return habitat.Reading(r) })
+}
+func encodeNotified(in []habitat.Notification) string {
+	return encodeList(in, func(n habitat.Notification) notification { return notification(n) })
+}
+func decodeNotified(text string) ([]habitat.Notification, error) {
+	return decodeList(text, func(n notification) habitat.Notification { return habitat.Notification(n) })
+}
+func encodeFiles(in []habitat.Attachment) string {
+	return encodeList(in, func(f habitat.Attachment) attachment { return attachment(f) })
+}
+func decodeFiles(text string) ([]habitat.Attachment, error) {
+	return decodeList(text, func(f attachment) habitat.Attachment { return habitat.Attachment(f) })
+}
+
+func encodeList[V, J any](in []V, one func(V) J) string {
+	out := make([]J, len(in))
+	for i, v := range in {
+		out[i] = one(v)
+	}
+	return encodeJSON(out)
+}
+
+func decodeList[V, J any](text string, one func(J) V) ([]V, error) {
+	if text == "[]" {
+		return nil, nil
+	}
+	var in []J
+	if err := json.Unmarshal([]byte(text), &in); err != nil {
+		return nil, err
+	}
+	out := make([]V, len(in))
+	for i, j := range in {
+		out[i] = one(j)
+	}
+	return out, nil
+}

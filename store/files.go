@@ -1,0 +1,77 @@
+package store
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"emberquilt/habitat/source"
+)
+
+// temporaryBeside makes an empty file in the folder of a path.
+func temporaryBeside(path string) (string, error) {
+	f, err := os.CreateTemp(filepath.Dir(path), ".emberquilt-*.part")
+	if err != nil {
+		return "", err
+	}
+	return f.Name(), f.Close()
+}
+
+// moveNew gives a finished file its name, unless something has that name.
+func moveNew(from, to string) error {
+	if err := syncPath(from); err != nil {
+		return err
+	}
+	// A link fails where the name is taken; a rename would replace. Not every
+	// file system has links, and there a look before must do.
+	err := os.Link(from, to)
+	if errors.Is(err, fs.ErrExist) {
+		return faultOf(ErrExists, to, "the name of a file that does not exist yet", "", "exists already")
+	}
+	if err != nil {
+		if _, err := os.Lstat(to); err == nil {
+			return faultOf(ErrExists, to, "the name of a file that does not exist yet", "", "exists already")
+		}
+		if err := os.Rename(from, to); err != nil {
+			return err
+		}
+	}
+	return syncPath(filepath.Dir(to))
+}
+
+// syncPath brings a file or a folder to the disk. Folders cannot be synced
+// everywhere; a failure there is none of the caller's.
+func syncPath(path string) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return err
+	}
+	if err := f.Sync(); err != nil && !info.IsDir() {
+		return err
+	}
+	return nil
+}
+
+// plainCause gives the innermost reason of a file error, without the path.
+func plainCause(err error) error {
+	var pathErr *fs.PathError
+	if errors.As(err, &pathErr) {
+		return pathErr.Err
+	}
+	return err
+}
+
+// renamed makes an error about a temporary file speak of the real one.
+func renamed(err error, from, to string) error {
+	var e *source.Error
+	if errors.As(err, &e) && e.File == from {
+		e.File = to
+	}
+	return err
+}

@@ -1,0 +1,169 @@
+package store
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"fmt"
+	"hash"
+	"math"
+	"time"
+)
+
+// Change is one entry of the journal.
+type Change struct {
+	Number int
+	At     time.Time
+	Reason string
+	// SHA256 seals the change: it is over the change before, the time, the
+	// reason and every row that was written, in hex.
+	SHA256 string
+}
+
+// Stamp is the version of the data that papers print: how many changes there
+// were, and the first eight digits of the last one's seal.
+type Stamp string
+
+// Stamp gives the version of the data as of the change.
+func (c Change) Stamp() Stamp {
+	if c.Number == 0 {
+		return "0"
+	}
+	return Stamp(fmt.Sprintf("%d-%s", c.Number, c.SHA256[:8]))
+}
+
+// Changes gives the journal, the oldest change first.
+func (s *Store) Changes(ctx context.Context) (all []Change, err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		all, err = tx.changes()
+		return err
+	})
+	return all, err
+}
+
+// Stamp gives the version of the data as it is now.
+func (s *Store) Stamp(ctx context.Context) (stamp Stamp, err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		last, err := tx.lastChange()
+		stamp = last.Stamp()
+		return err
+	})
+	return stamp, err
+}
+
+func (tx *Tx) changes() ([]Change, error) {
+	var all []Change
+	err := tx.each("SELECT id, made_at, reason, sha256 FROM change ORDER BY id", nil, func(scan scanner) error {
+		c, err := scanChange(scan)
+		all = append(all, c)
+		return err
+	})
+	return all, err
+}
+
+// lastChange gives the newest change, with Number 0 where there is none.
+func (tx *Tx) lastChange() (last Change, err error) {
+	err = tx.each("SELECT id, made_at, reason, sha256 FROM change ORDER BY id DESC LIMIT 1", nil, func(scan scanner) error {
+		last, err = scanChange(scan)
+		return err
+	})
+	return last, err
+}
+
+func scanChange(scan scanner) (c Change, err error) {
+	var at string
+	if err := scan(&c.Number, &at, &c.Reason, &c.SHA256); err != nil {
+		return c, err
+	}
+	c.At, err = time.Parse(time.RFC3339, at)
+	return c, err
+}
+
+// seal writes the journal entry of this transaction.
+func (tx *Tx) seal(before Change, at time.Time, reason string) error {
+	c := Change{Number: tx.change, At: at.UTC().Truncate(time.Second), Reason: reason}
+	var err error
+	if c.SHA256, err = tx.sealOf(before, c); err != nil {
+		return err
+	}
+	return tx.write("INSERT INTO change (id, made_at, reason, sha256) VALUES (?, ?, ?, ?)",
+		c.Number, c.At.Format(time.RFC3339), c.Reason, c.SHA256)
+}
+
+// sealed lists the tables whose rows a seal covers, in their order in it. New
+// tables go to the end.
+var sealed = []string{"property_version", "unit_version", "shape_version", "pair_version", "lock_version", "burn_version", "document_version", "plan"}
+
+// sealOf computes the seal of a change from the rows that it wrote. A column
+// that is NULL is left out, so that a later migration may add columns.
+func (tx *Tx) sealOf(before, c Change) (string, error) {
+	h := sha256.New()
+	addTo(h, before.SHA256, int64(c.Number), c.At.Format(time.RFC3339), c.Reason)
+	for _, table := range sealed {
+		if err := tx.sealTable(h, table, c.Number); err != nil {
+			return "", err
+		}
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
+
+func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
+	statement, err := tx.prepare("SELECT * FROM " + table + " WHERE change = ? ORDER BY 1")
+	if err != nil {
+		return err
+	}
+	rows, err := statement.QueryContext(tx.ctx, change)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	columns, err := rows.Columns()
+	if err != nil {
+		return err
+	}
+	values := make([]any, len(columns))
+	dest := make([]any, len(columns))
+	for i := range values {
+		dest[i] = &values[i]
+	}
+	for rows.Next() {
+		if err := rows.Scan(dest...); err != nil {
+			return err
+		}
+		addTo(h, table)
+		for i, v := range values {
+			if v != nil {
+				addTo(h, columns[i], v)
+			}
+		}
+	}
+	return rows.Err()
+}
+
+// addTo feeds values to a hash, each with its kind and length, so that no two
+// lists of values give the same bytes.
+func addTo(h hash.Hash, values ...any) {
+	var buf [9]byte
+	number := func(kind byte, n uint64) {
+		buf[0] = kind
+		binary.BigEndian.PutUint64(buf[1:], n)
+		h.Write(buf[:])
+	}
+	for _, v := range values {
+		switch v := v.(type) {
+		case int64:
+			number('i', uint64(v))
+		case float64:
+			number('f', math.Float64bits(v))
+		case string:
+			number('s', uint64(len(v)))
+			h.Write([]byte(v))
+		case []byte:
+			number('b', uint64(len(v)))
+			h.Write(v)
+		default:
+			panic(fmt.Sprintf("store: a column holds a %T", v))
+		}
+	}
+}

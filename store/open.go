@@ -1,0 +1,236 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"time"
+
+	"emberquilt/habitat"
+)
+
+// ApplicationID marks our SQLite files; it is "EmbQ" in ASCII.
+const ApplicationID = 0x456d6251
+
+// busyMillis is how long a transaction waits for another program's.
+const busyMillis = 5000
+
+const acceptsProperty = "a property file, made by emberquilt new"
+
+// Store is an open property file. It may be used by several goroutines at once.
+type Store struct {
+	db   *sql.DB
+	path string
+}
+
+// Path gives the file's name as it was given to Create or Open.
+func (s *Store) Path() string { return s.path }
+
+// Close lets the file go.
+func (s *Store) Close() error { return s.explain(s.db.Close()) }
+
+// Create makes the file of a new property and opens it. The property has passed
+// Validate; at is the time of its first change. A file that exists already is
+// left alone: the error is ErrExists.
+//
+// The file is made under another name and comes to its own name whole.
+func Create(ctx context.Context, path string, p habitat.Property, at time.Time) (*Store, error) {
+	if _, err := os.Lstat(path); err == nil {
+		return nil, faultOf(ErrExists, path, "the name of a file that does not exist yet", "", "exists already")
+	}
+	temporary, err := temporaryBeside(path)
+	if err != nil {
+		return nil, faultOf(ErrReadOnly, path, "a name in a folder that exists and may be written", "", "cannot be made (%v)", plainCause(err))
+	}
+	defer os.Remove(temporary)
+	if err := fill(ctx, temporary, p, at); err != nil {
+		return nil, renamed(err, temporary, path)
+	}
+	if err := moveNew(temporary, path); err != nil {
+		return nil, err
+	}
+	return Open(ctx, path)
+}
+
+// fill makes a whole property file at the place of an empty file.
+func fill(ctx context.Context, path string, p habitat.Property, at time.Time) error {
+	s, err := connect(path, "rwc")
+	if err != nil {
+		return err
+	}
+	defer s.db.Close()
+	if err := s.migrate(ctx); err != nil {
+		return err
+	}
+	if err := s.Update(ctx, at, "made", func(tx *Tx) error { return tx.SetProperty(p) }); err != nil {
+		return err
+	}
+	return s.db.Close()
+}
+
+// Open opens a property file and brings its schema up to date. A file that is
+// missing, foreign, newer, read-only or damaged is refused with ErrMissing,
+// ErrNotProperty, ErrNewerSchema, ErrReadOnly or ErrDamaged, and not touched.
+func Open(ctx context.Context, path string) (*Store, error) {
+	return open(ctx, path, "rw")
+}
+
+// OpenToRead opens a property file that may lie where nothing can be written.
+// Updates then fail; a schema that is not up to date is refused with
+// ErrOlderSchema.
+func OpenToRead(ctx context.Context, path string) (*Store, error) {
+	return open(ctx, path, "ro")
+}
+
+func open(ctx context.Context, path, mode string) (*Store, error) {
+	if err := inspect(path); err != nil {
+		return nil, err
+	}
+	s, err := connect(path, mode)
+	if err != nil {
+		return nil, err
+	}
+	if err := s.ready(ctx, mode); err != nil {
+		s.db.Close()
+		return nil, s.explain(err)
+	}
+	return s, nil
+}
+
+// ready checks the connection and the schema.
+func (s *Store) ready(ctx context.Context, mode string) error {
+	if mode == "rw" {
+		readOnly, err := s.isReadOnly(ctx)
+		if err != nil {
+			return err
+		}
+		if readOnly {
+			return faultOf(ErrReadOnly, s.path, "a file that may be written", "", "is read-only")
+		}
+	}
+	if err := s.checkPragmas(ctx); err != nil {
+		return err
+	}
+	version, err := s.schema(ctx)
+	if err != nil {
+		return err
+	}
+	switch {
+	case version > len(migrations):
+		return faultOf(ErrNewerSchema, s.path, "a copy saved by this version, or a newer emberquilt", "",
+			"schema %d is newer than this program, which knows up to %d", version, len(migrations))
+	case version == len(migrations):
+		return nil
+	case mode == "ro":
+		return faultOf(ErrOlderSchema, s.path, "a file that may be written, to be brought up to date", "",
+			"schema %d is older than this program's %d", version, len(migrations))
+	}
+	return s.migrate(ctx)
+}
+
+// inspect reads the file's first bytes before SQLite opens it, so that a
+// foreign file is never touched. Offsets are those of SQLite's published file
+// format: magic at 0, application id at 68.
+func inspect(path string) error {
+	info, err := os.Stat(path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return faultOf(ErrMissing, path, acceptsProperty, "", "does not exist")
+	case err != nil:
+		return faultOf(ErrReadOnly, path, "a file that may be read", "", "cannot be read (%v)", plainCause(err))
+	case info.IsDir():
+		return faultOf(ErrNotProperty, path, acceptsProperty, "", "is a folder")
+	case !info.Mode().IsRegular():
+		return faultOf(ErrNotProperty, path, acceptsProperty, "", "is not a regular file")
+	case info.Size() == 0:
+		return faultOf(ErrNotProperty, path, acceptsProperty, "", "is empty")
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return faultOf(ErrReadOnly, path, "a file that may be read", "", "cannot be read (%v)", plainCause(err))
+	}
+	defer f.Close()
+	var header [100]byte
+	n, _ := f.Read(header[:])
+	if n < len(header) || string(header[:16]) != "SQLite format 3\x00" {
+		return faultOf(ErrNotProperty, path, acceptsProperty, "", "is not a property file")
+	}
+	if id := binary.BigEndian.Uint32(header[68:]); id != ApplicationID {
+		return faultOf(ErrNotProperty, path, acceptsProperty, "", "is a database of another program")
+	}
+	return nil
+}
+
+// connect opens the database without reading it.
+func connect(path, mode string) (*Store, error) {
+	name, err := dataSource(path, mode)
+	if err != nil {
+		return nil, err
+	}
+	db, err := sql.Open("sqlite", name)
+	if err != nil {
+		return nil, explain(path, err)
+	}
+	db.SetMaxOpenConns(4)
+	return &Store{db: db, path: path}, nil
+}
+
+// dataSource gives the URI of a file. A plain "file:" + path would open another
+// file where the path holds #, ? or %.
+func dataSource(path, mode string) (string, error) {
+	abs, err := filepath.Abs(path)
+	if err != nil {
+		return "", fmt.Errorf("%s: %w", path, err)
+	}
+	slashed := filepath.ToSlash(abs)
+	if slashed[0] != '/' {
+		slashed = "/" + slashed // a drive letter: file:///C:/…
+	}
+	q := url.Values{"mode": {mode}, "_txlock": {"immediate"}, "_pragma": {
+		fmt.Sprintf("busy_timeout(%d)", busyMillis), "foreign_keys(1)", "synchronous(full)",
+	}}
+	if mode != "ro" {
+		q.Add("_pragma", "journal_mode(delete)")
+	}
+	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String(), nil
+}
+
+// checkPragmas reads back what dataSource asked for: SQLite ignores a misspelt
+// pragma without a word.
+func (s *Store) checkPragmas(ctx context.Context) error {
+	for _, p := range []struct{ name, want string }{
+		{"foreign_keys", "1"}, {"synchronous", "2"}, {"journal_mode", "delete"}, {"busy_timeout", fmt.Sprint(busyMillis)},
+	} {
+		var got string
+		if err := s.db.QueryRowContext(ctx, "PRAGMA "+p.name).Scan(&got); err != nil {
+			return err
+		}
+		if got != p.want {
+			return fmt.Errorf("%s: pragma %s is %s instead of %s", s.path, p.name, got, p.want)
+		}
+	}
+	return nil
+}
+
+func (s *Store) isReadOnly(ctx context.Context) (readOnly bool, err error) {
+	conn, err := s.db.Conn(ctx)
+	if err != nil {
+		return false, err
+	}
+	defer conn.Close()
+	err = conn.Raw(func(driver any) error {
+		asker, ok := driver.(interface{ IsReadOnly(string) (bool, error) })
+		if !ok {
+			return errors.New("the SQLite driver does not say whether a file is read-only")
+		}
+		readOnly, err = asker.IsReadOnly("main")
+		return err
+	})
+	return readOnly, err
+}

@@ -1,0 +1,56 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"emberquilt/habitat"
+)
+
+var properties = table[habitat.Property]{
+	name: "property_version", keys: []string{"property"}, columns: []string{"settings"}, order: "v.property",
+	key:    func(*habitat.Property) []any { return []any{1} },
+	encode: encodeProperty,
+	decode: func(scan scanner) (p habitat.Property, err error) {
+		var one int
+		var text string
+		if err := scan(&one, &text); err != nil {
+			return p, err
+		}
+		return p, json.Unmarshal([]byte(text), &p)
+	},
+}
+
+func encodeProperty(p *habitat.Property) []any {
+	text, err := json.Marshal(p)
+	if err != nil {
+		panic("store: settings that passed Validate do not encode: " + err.Error())
+	}
+	return []any{string(text)}
+}
+
+// SetProperty writes the settings. Settings that are there already write
+// nothing.
+func (tx *Tx) SetProperty(p habitat.Property) error { return properties.put(tx, p) }
+
+// Property gives the current settings.
+func (tx *Tx) Property() (habitat.Property, error) {
+	all, err := properties.current(tx, "")
+	if err != nil {
+		return habitat.Property{}, err
+	}
+	if len(all) == 0 {
+		return habitat.Property{}, fmt.Errorf("%w: settings", ErrUnknown)
+	}
+	return all[0], nil
+}
+
+// SettingsHistory gives all versions of the settings, the oldest first.
+func (s *Store) SettingsHistory(ctx context.Context) (all []Version[habitat.Property], err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		all, err = properties.history(tx, 1)
+		return err
+	})
+	return all, err
+}

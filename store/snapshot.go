@@ -1,0 +1,113 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"emberquilt/habitat"
+)
+
+// Snapshot is everything that is current, read at one moment.
+type Snapshot struct {
+	Property habitat.Property
+	// Units are in the order in which they came; Shapes in that of their units.
+	Units  []habitat.Unit
+	Shapes []UnitShape
+	Pairs  []habitat.Pair
+	// Locks are in order of program year, then of units.
+	Locks []habitat.Lock
+	// Records are those of the current units, Former those of units that are
+	// gone; both in order of their last day.
+	Records, Former []habitat.BurnRecord
+	Tasks           []habitat.Task
+	TasksDone       []habitat.TaskDone
+	Contracts       []habitat.Contract
+	// Prescriptions, Weather, Places and Others are in order of their names,
+	// without their Record.
+	Prescriptions, Weather, Places, Others []Document
+	// Plans are the heads of all plans, the oldest first.
+	Plans []PlanHead
+	// Change is the newest change; Change.Stamp is the version of the data.
+	Change Change
+}
+
+// Snapshot reads everything that is current, at one moment.
+func (s *Store) Snapshot(ctx context.Context) (snap *Snapshot, err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		snap, err = tx.Snapshot()
+		return err
+	})
+	return snap, err
+}
+
+// Snapshot reads everything that is current in this transaction; in an Update,
+// with what it has put so far.
+func (tx *Tx) Snapshot() (*Snapshot, error) {
+	var s Snapshot
+	var records []habitat.BurnRecord
+	for _, read := range []func() error{
+		func() (err error) { s.Property, err = tx.Property(); return },
+		func() (err error) { s.Units, err = units.current(tx, ""); return },
+		func() (err error) { s.Shapes, err = shapes.current(tx, ""); return },
+		func() (err error) { s.Pairs, err = pairs.current(tx, ""); return },
+		func() (err error) { s.Locks, err = locks.current(tx, ""); return },
+		func() (err error) { records, err = burns.current(tx, ""); return },
+		func() (err error) { s.Plans, err = tx.Plans(); return },
+		func() (err error) { s.Change, err = tx.lastChange(); return },
+		func() error { return tx.readDocuments(&s) },
+	} {
+		if err := read(); err != nil {
+			return nil, err
+		}
+	}
+	there := make(map[string]bool, len(s.Units))
+	for i := range s.Units {
+		there[s.Units[i].ID] = true
+	}
+	for _, r := range records {
+		if there[r.Unit] {
+			s.Records = append(s.Records, r)
+		} else {
+			s.Former = append(s.Former, r)
+		}
+	}
+	return &s, nil
+}
+
+func (tx *Tx) readDocuments(s *Snapshot) error {
+	all, err := headsOnly.current(tx, "")
+	if err != nil {
+		return err
+	}
+	for _, d := range all {
+		switch d.Kind {
+		case Prescription:
+			s.Prescriptions = append(s.Prescriptions, d)
+		case Weather:
+			s.Weather = append(s.Weather, d)
+		case Place:
+			s.Places = append(s.Places, d)
+		case task:
+			s.Tasks, err = appendJSON(s.Tasks, d)
+		case taskDone:
+			s.TasksDone, err = appendJSON(s.TasksDone, d)
+		case contract:
+			s.Contracts, err = appendJSON(s.Contracts, d)
+		default:
+			s.Others = append(s.Others, d)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func appendJSON[V any](all []V, d Document) ([]V, error) {
+	var v V
+	if err := json.Unmarshal(d.Body, &v); err != nil {
+		return all, fmt.Errorf("%s %q: %w", d.Kind, d.Name, err)
+	}
+	return append(all, v), nil
+}

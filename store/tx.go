@@ -1,0 +1,128 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"time"
+)
+
+// Tx is one transaction on the property file. It is good only inside the
+// function that Update or View called, and for one goroutine.
+type Tx struct {
+	ctx   context.Context
+	store *Store
+	sql   *sql.Tx
+	// statements are prepared once a transaction, by their text.
+	statements map[string]*sql.Stmt
+	// change is the number of the change that is being made; 0 in a View.
+	change int
+	// written counts the rows that this transaction wrote.
+	written int
+}
+
+// errView is the answer to a write where only reading was asked for.
+var errView = errors.New("store: a View cannot write")
+
+// Update makes one change: either all that do puts into the file is there when
+// it returns nil, or none of it. at and reason stand in the journal. Where do
+// writes nothing, the journal gets no entry.
+//
+// An error of do is returned as it is, and nothing is changed.
+func (s *Store) Update(ctx context.Context, at time.Time, reason string, do func(tx *Tx) error) error {
+	if at.IsZero() || reason == "" {
+		panic("store: a change needs a time and a reason")
+	}
+	return s.run(ctx, nil, func(tx *Tx) error {
+		last, err := tx.lastChange()
+		if err != nil {
+			return err
+		}
+		tx.change = last.Number + 1
+		if err := do(tx); err != nil {
+			return err
+		}
+		if tx.written == 0 {
+			return nil
+		}
+		return tx.seal(last, at, reason)
+	})
+}
+
+// View reads at one moment: no change of another program comes between what do
+// reads.
+func (s *Store) View(ctx context.Context, do func(tx *Tx) error) error {
+	return s.run(ctx, &sql.TxOptions{ReadOnly: true}, do)
+}
+
+func (s *Store) run(ctx context.Context, options *sql.TxOptions, do func(tx *Tx) error) error {
+	sqlTx, err := s.db.BeginTx(ctx, options)
+	if err != nil {
+		return s.explain(err)
+	}
+	tx := &Tx{ctx: ctx, store: s, sql: sqlTx, statements: map[string]*sql.Stmt{}}
+	// After a commit this does nothing; after an error or a panic it undoes.
+	defer func() {
+		for _, statement := range tx.statements {
+			statement.Close()
+		}
+		sqlTx.Rollback()
+	}()
+	if err := do(tx); err != nil {
+		return s.explain(err)
+	}
+	if options != nil {
+		return nil
+	}
+	return s.explain(sqlTx.Commit())
+}
+
+// prepare gives the statement of a query, prepared once.
+func (tx *Tx) prepare(query string) (*sql.Stmt, error) {
+	if statement, ok := tx.statements[query]; ok {
+		return statement, nil
+	}
+	statement, err := tx.sql.PrepareContext(tx.ctx, query)
+	if err == nil {
+		tx.statements[query] = statement
+	}
+	return statement, err
+}
+
+// write runs a statement that adds a row.
+func (tx *Tx) write(query string, args ...any) error {
+	if tx.change == 0 {
+		return errView
+	}
+	statement, err := tx.prepare(query)
+	if err != nil {
+		return err
+	}
+	if _, err := statement.ExecContext(tx.ctx, args...); err != nil {
+		return err
+	}
+	tx.written++
+	return nil
+}
+
+// each calls do for every row of a query.
+func (tx *Tx) each(query string, args []any, do func(scan scanner) error) error {
+	statement, err := tx.prepare(query)
+	if err != nil {
+		return err
+	}
+	rows, err := statement.QueryContext(tx.ctx, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := do(rows.Scan); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// scanner reads the columns of one row.
+type scanner func(dest ...any) error

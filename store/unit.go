@@ -1,0 +1,197 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+)
+
+var units = table[habitat.Unit]{
+	name: "unit_version", keys: []string{"unit"},
+	columns: []string{"acres", "stated_acres", "min_interval", "max_interval", "seasons", "burn_days", "cost_cents",
+		"cover", "mix", "refuge", "prescription", "estimated_age", "estimated_in", "notes"},
+	join: "JOIN unit ON unit.name = v.unit", order: "unit.id",
+	key: func(u *habitat.Unit) []any { return []any{u.ID} },
+	encode: func(u *habitat.Unit) []any {
+		return []any{float64(u.Acres), float64(u.StatedAcres), u.Interval.Min, u.Interval.Max, encodeSeasons(u.Seasons), u.BurnDays, int64(u.Cost),
+			u.Cover, u.Mix, u.Refuge, u.Prescription, optionalInt(u.EstimatedAge), int(u.EstimatedIn), u.Notes}
+	},
+	decode: func(scan scanner) (u habitat.Unit, err error) {
+		var seasons string
+		var age sql.NullInt64
+		err = scan(&u.ID, &u.Acres, &u.StatedAcres, &u.Interval.Min, &u.Interval.Max, &seasons, &u.BurnDays, &u.Cost,
+			&u.Cover, &u.Mix, &u.Refuge, &u.Prescription, &age, &u.EstimatedIn, &u.Notes)
+		if err != nil {
+			return u, err
+		}
+		if age.Valid {
+			years := int(age.Int64)
+			u.EstimatedAge = &years
+		}
+		u.Seasons, err = decodeSeasons(seasons)
+		return u, err
+	},
+}
+
+func optionalInt(v *int) any {
+	if v == nil {
+		return nil
+	}
+	return *v
+}
+
+// seasonChoice is how a season of a unit lies in the file.
+type seasonChoice struct {
+	Season  string  `json:"season"`
+	Penalty float64 `json:"penalty"`
+}
+
+func encodeSeasons(choices []habitat.SeasonChoice) string {
+	all := make([]seasonChoice, len(choices))
+	for i, c := range choices {
+		all[i] = seasonChoice(c)
+	}
+	return encodeJSON(all)
+}
+
+func decodeSeasons(text string) ([]habitat.SeasonChoice, error) {
+	if text == "[]" {
+		return nil, nil
+	}
+	var all []seasonChoice
+	if err := json.Unmarshal([]byte(text), &all); err != nil {
+		return nil, err
+	}
+	choices := make([]habitat.SeasonChoice, len(all))
+	for i, c := range all {
+		choices[i] = habitat.SeasonChoice(c)
+	}
+	return choices, nil
+}
+
+// encodeJSON gives the text of a value that always encodes.
+func encodeJSON(v any) string {
+	text, err := json.Marshal(v)
+	if err != nil {
+		panic("store: a value that passed Validate does not encode: " + err.Error())
+	}
+	return string(text)
+}
+
+// PutUnit adds a unit or writes a new version of it. A unit that is the same
+// already writes nothing. New units come after those that are there.
+func (tx *Tx) PutUnit(u habitat.Unit) error {
+	if tx.change == 0 {
+		return errView
+	}
+	statement, err := tx.prepare("INSERT INTO unit (name) VALUES (?) ON CONFLICT (name) DO NOTHING")
+	if err != nil {
+		return err
+	}
+	if _, err := statement.ExecContext(tx.ctx, u.ID); err != nil {
+		return err
+	}
+	return units.put(tx, u)
+}
+
+// RemoveUnit takes a unit away, with its shape, pairs and locks. Its burn
+// records stay. The error is ErrUnknown where there is no such unit.
+func (tx *Tx) RemoveUnit(name string) error {
+	there, err := units.remove(tx, name)
+	if err != nil {
+		return err
+	}
+	if !there {
+		return fmt.Errorf("unit %q: %w", name, ErrUnknown)
+	}
+	if _, err := shapes.remove(tx, name); err != nil {
+		return err
+	}
+	ofUnit, err := pairs.current(tx, "? IN (v.unit_a, v.unit_b)", name)
+	if err != nil {
+		return err
+	}
+	for _, p := range ofUnit {
+		if _, err := pairs.remove(tx, p.A, p.B); err != nil {
+			return err
+		}
+	}
+	locked, err := locks.current(tx, "v.unit = ?", name)
+	if err != nil {
+		return err
+	}
+	for _, l := range locked {
+		if _, err := locks.remove(tx, l.Unit, int(l.Year)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Units gives the current units in the order in which they came.
+func (tx *Tx) Units() ([]habitat.Unit, error) { return units.current(tx, "") }
+
+// UnitHistory gives all versions of a unit, the oldest first; none where there
+// never was one of the name.
+func (s *Store) UnitHistory(ctx context.Context, name string) (all []Version[habitat.Unit], err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		all, err = units.history(tx, name)
+		return err
+	})
+	return all, err
+}
+
+var pairs = table[habitat.Pair]{
+	name: "pair_version", keys: []string{"unit_a", "unit_b"}, columns: []string{"kind", "shared_feet"}, order: "v.unit_a, v.unit_b",
+	key:    func(p *habitat.Pair) []any { return []any{p.A, p.B} },
+	encode: func(p *habitat.Pair) []any { return []any{string(p.Kind), float64(p.SharedFeet)} },
+	decode: func(scan scanner) (p habitat.Pair, err error) {
+		return p, scan(&p.A, &p.B, &p.Kind, &p.SharedFeet)
+	},
+}
+
+// PutPair adds a pair or changes its kind and length.
+func (tx *Tx) PutPair(p habitat.Pair) error {
+	if p.B < p.A {
+		p.A, p.B = p.B, p.A
+	}
+	return pairs.put(tx, p)
+}
+
+// RemovePair takes the pair of two units away, in whatever order they are
+// named. The error is ErrUnknown where there is none.
+func (tx *Tx) RemovePair(a, b string) error {
+	there, err := pairs.remove(tx, min(a, b), max(a, b))
+	if err == nil && !there {
+		err = fmt.Errorf("pair %q and %q: %w", a, b, ErrUnknown)
+	}
+	return err
+}
+
+var locks = table[habitat.Lock]{
+	name: "lock_version", keys: []string{"unit", "program_year"}, columns: []string{"burn", "season"},
+	join: "JOIN unit ON unit.name = v.unit", order: "v.program_year, unit.id",
+	key:    func(l *habitat.Lock) []any { return []any{l.Unit, int(l.Year)} },
+	encode: func(l *habitat.Lock) []any { return []any{l.Burn, l.Season} },
+	decode: func(scan scanner) (l habitat.Lock, err error) {
+		return l, scan(&l.Unit, &l.Year, &l.Burn, &l.Season)
+	},
+}
+
+// PutLock locks a burn or a rest; it replaces a lock of the same unit and
+// program year.
+func (tx *Tx) PutLock(l habitat.Lock) error { return locks.put(tx, l) }
+
+// RemoveLock lifts the lock of a unit in a program year. The error is
+// ErrUnknown where there is none.
+func (tx *Tx) RemoveLock(unit string, year date.ProgramYear) error {
+	there, err := locks.remove(tx, unit, int(year))
+	if err == nil && !there {
+		err = fmt.Errorf("lock of %q in %s: %w", unit, year, ErrUnknown)
+	}
+	return err
+}
