@@ -1,0 +1,57 @@
+package table
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"emberquilt/report/internal/sample"
+	"emberquilt/report/view"
+)
+
+var update = flag.Bool("update", false, "rewrite golden files")
+
+// golden compares with a file of testdata, after rewriting it under -update.
+func golden(t *testing.T, file string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", file)
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s differs; run go test ./report/table -update and look at the difference\ngot:\n%s", file, got)
+	}
+}
+
+func terrace(t *testing.T) *view.Programme {
+	t.Helper()
+	v, err := view.NewProgramme(sample.Terrace())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+func TestProgrammeGolden(t *testing.T) {
+	for file, o := range map[string]Options{
+		"programme.txt": {}, "programme-narrow.txt": {Width: 60}, "programme.csv": {Format: CSV}, "programme.json": {Format: JSON},
+	} {
+		var b bytes.Buffer
+		if err := Programme(&b, terrace(t), o); err != nil {
+			t.Fatal(err)
+		}
+		golden(t, file, b.Bytes())
+		if strings.Contains(b.String(), "\x1b") {
+			t.Errorf("%s holds colour, and no terminal asked for it", file)
+		}
+	}
+}

@@ -1,0 +1,159 @@
+package table
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+	"charm.land/lipgloss/v2/table"
+
+	"emberquilt/report/view"
+)
+
+// Format says how a table is written.
+type Format string
+
+// The formats that every function of this package accepts.
+const (
+	// Text is for people, in a terminal or a pipe.
+	Text Format = "text"
+	// CSV is for spreadsheets: one table with a header row.
+	CSV Format = "csv"
+	// JSON holds the whole view.
+	JSON Format = "json"
+)
+
+// Options say how to write. The zero value writes text 100 columns wide.
+type Options struct {
+	Format Format
+	// Width is that of the terminal in columns; 0 means 100.
+	Width int
+}
+
+func (o Options) width() int {
+	if o.Width <= 0 {
+		return 100
+	}
+	return max(o.Width, 40)
+}
+
+// Colours are by number in the terminal's own palette, so that they keep the
+// contrast that its owner has chosen.
+var (
+	bold  = lipgloss.NewStyle().Bold(true)
+	faint = lipgloss.NewStyle().Faint(true)
+	ember = lipgloss.NewStyle().Bold(true).Foreground(lipgloss.Color("3"))
+	alarm = lipgloss.NewStyle().Bold(true).Foreground(lipgloss.Color("1"))
+)
+
+// page gathers the parts of a text and writes them at once.
+type page struct {
+	parts []string
+	width int
+}
+
+func (p *page) line(format string, args ...any) {
+	p.parts = append(p.parts, fmt.Sprintf(format, args...))
+}
+
+// heading sets a blank line and a bold title.
+func (p *page) heading(text string) { p.parts = append(p.parts, "", bold.Render(text)) }
+
+// note sets a paragraph, wrapped to the page.
+func (p *page) note(text string) {
+	p.parts = append(p.parts, wrap(view.Plain(text), p.width, "")...)
+}
+
+// items sets a list, one item a paragraph.
+func (p *page) items(items []string) {
+	for _, text := range items {
+		p.parts = append(p.parts, wrap(view.Plain(text), p.width, "- ")...)
+	}
+}
+
+// writeTo prints the page; lipgloss drops the colours where they do not belong.
+func (p *page) writeTo(w io.Writer) error {
+	_, err := lipgloss.Fprintln(w, strings.Join(p.parts, "\n"))
+	return err
+}
+
+// wrap breaks a text at blanks into lines of a width, the first with a mark in
+// front and the others set in below it.
+func wrap(text string, width int, mark string) []string {
+	var lines []string
+	indent := strings.Repeat(" ", lipgloss.Width(mark))
+	line := mark
+	empty := true
+	for _, word := range strings.Fields(text) {
+		if !empty && lipgloss.Width(line)+1+lipgloss.Width(word) > width {
+			lines = append(lines, line)
+			line, empty = indent, true
+		}
+		if !empty {
+			line += " "
+		}
+		line += word
+		empty = false
+	}
+	return append(lines, line)
+}
+
+// cell is a text with the style that a terminal may show it in.
+type cell struct {
+	text  string
+	style lipgloss.Style
+}
+
+func plain(text string) cell                    { return cell{text: text} }
+func styled(text string, s lipgloss.Style) cell { return cell{text, s} }
+
+// grid sets rows under a header. right tells which columns stand to the right.
+func (p *page) grid(header []string, rows [][]cell, right func(column int) bool) {
+	if len(rows) == 0 {
+		return
+	}
+	t := table.New().Border(lipgloss.NormalBorder()).BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).
+		BorderColumn(false).BorderHeader(true).Wrap(false).Headers(header...).
+		StyleFunc(func(row, column int) lipgloss.Style {
+			style := bold
+			if row >= 0 && row < len(rows) && column < len(rows[row]) {
+				style = rows[row][column].style
+			}
+			if column < len(header)-1 {
+				style = style.PaddingRight(2)
+			}
+			if right(column) {
+				style = style.Align(lipgloss.Right)
+			}
+			return style
+		})
+	for _, row := range rows {
+		texts := make([]string, len(row))
+		for i, c := range row {
+			texts[i] = c.text
+		}
+		t.Row(texts...)
+	}
+	for _, line := range strings.Split(t.Render(), "\n") {
+		p.parts = append(p.parts, strings.TrimRight(line, " "))
+	}
+}
+
+// name prepares a user's name for a column.
+func name(text string, most int) string {
+	text = view.Plain(text)
+	for n := most; lipgloss.Width(text) > most && n > 1; n-- {
+		text = view.Cut(text, n)
+	}
+	return text
+}
+
+// writeJSON writes a view with its keys in the order of its fields.
+func writeJSON(w io.Writer, v any) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false)
+	return enc.Encode(v)
+}

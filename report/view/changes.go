@@ -1,0 +1,99 @@
+package view
+
+import (
+	"fmt"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+)
+
+// Change is one decision that differs from the plan before.
+type Change struct {
+	Unit string           `json:"unit"`
+	Year date.ProgramYear `json:"year"`
+	// Burn says what the new plan does.
+	Burn  bool   `json:"burn"`
+	Words string `json:"words"`
+
+	unit, year int
+}
+
+// changes compares with the plan before, in order of unit and year: the one
+// handed in, else what the problem says of it. The count is nil where there is none.
+func (l *layout) changes() ([]Change, *int) {
+	p := l.Problem
+	var was func(unit, t int) bool
+	years := p.Years
+	switch {
+	case l.Before != nil:
+		burned := map[habitat.PlannedBurn]bool{}
+		for _, b := range l.Before.Burns {
+			burned[habitat.PlannedBurn{Unit: b.Unit, Year: b.Year}] = true
+		}
+		was = func(unit, t int) bool { return burned[habitat.PlannedBurn{Unit: p.Units[unit].ID, Year: l.year(t)}] }
+		years = min(years, int(l.Before.Last)-p.FirstYear+1)
+	case p.KeepYears > 0:
+		planned := map[[2]int]bool{}
+		for _, b := range p.Previous {
+			planned[[2]int{b.Unit, b.Year - p.FirstYear}] = true
+		}
+		was = func(unit, t int) bool { return planned[[2]int{unit, t}] }
+		years = min(years, p.KeepYears)
+	default:
+		return nil, nil
+	}
+	var all []Change
+	for i := range p.Units {
+		for t := range max(0, years) {
+			if burn := l.burns(i, t); burn != was(i, t) {
+				all = append(all, Change{Unit: p.Units[i].ID, Year: l.year(t), Burn: burn, Words: l.changeWords(i, t), unit: i, year: t})
+			}
+		}
+	}
+	count := len(all)
+	return all, &count
+}
+
+// changeWords says what changed and, where the records tell, why.
+func (l *layout) changeWords(unit, t int) string {
+	p, id, year := l.Problem, l.Problem.Units[unit].ID, l.year(t)
+	if l.burns(unit, t) {
+		words := fmt.Sprintf("%s burns in %d; before, it rested", id, year)
+		if missed := l.missed(unit); missed != nil {
+			words += fmt.Sprintf(" (its %s burn of %d was missed", missed.Season, missed.Year)
+			if p.Units[unit].Age >= p.Units[unit].MaxInterval {
+				words += ", and it is overdue"
+			}
+			words += ")"
+		}
+		return words
+	}
+	words := fmt.Sprintf("%s rests in %d; before, it burned", id, year)
+	switch age := l.age[unit][t]; {
+	case age < p.Units[unit].MinInterval:
+		words += fmt.Sprintf(" (it would be only %s old, its shortest interval is %d)", plural(age, "year"), p.Units[unit].MinInterval)
+	case l.nextBurn(unit, t) != 0:
+		words += fmt.Sprintf(" (its next burn is now in %d)", l.nextBurn(unit, t))
+	}
+	return words
+}
+
+// missed gives the last burn that was planned for a year before the plan and
+// is not on record, or nil.
+func (l *layout) missed(unit int) *habitat.PlannedBurn {
+	known := l.known[l.Problem.Units[unit].ID]
+	if known == nil {
+		return nil
+	}
+	var found *habitat.PlannedBurn
+	for i, b := range l.Planned {
+		if b.Unit != known.ID || int(b.Year) >= l.Problem.FirstYear || found != nil && found.Year >= b.Year {
+			continue
+		}
+		reset, ok := l.Property.LastReset(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On)
+		if !ok || reset.Year < b.Year {
+			found = &l.Planned[i]
+		}
+	}
+	return found
+}

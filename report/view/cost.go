@@ -1,0 +1,238 @@
+package view
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
+)
+
+// CostPart is one of the six parts of a plan's cost.
+type CostPart struct {
+	Name string `json:"name"`
+	// Words say what the part counts, Short says it for a narrow column.
+	Words string `json:"words"`
+	Short string `json:"-"`
+	// Total covers every year that was solved, lookahead included.
+	Total quantity.AcreYears `json:"acre_years"`
+	// ByYear covers the plan years; Later is what falls in the lookahead.
+	ByYear []quantity.AcreYears `json:"by_year"`
+	Later  quantity.AcreYears   `json:"later"`
+	Weight float64              `json:"weight"`
+}
+
+var partNames = [6]string{"overdue", "mix", "season", "evenness", "neighbours", "keep"}
+
+var partWords = [6]string{
+	"acres that end a year at or past the unit's longest interval",
+	"acres missing from, or too many in, a wanted age class",
+	"acres burned in a season that is not the unit's preferred one",
+	"acres burned in a year below or above the wanted range",
+	"the smaller unit's acres where two neighbours burn in one year",
+	"acres decided otherwise than in the plan before",
+}
+
+var partShort = [6]string{"acres past their longest interval", "acres off their wanted class", "acres in a season not preferred",
+	"acres off the wanted yearly range", "neighbours in one year", "acres decided anew"}
+
+// list puts the parts in their fixed order.
+func list(p problem.Parts) [6]float64 {
+	return [6]float64{p.Overdue, p.Mix, p.Season, p.Evenness, p.Neighbours, p.Keep}
+}
+
+// costParts splits the cost by part and year. It counts anew from the plan;
+// tests hold its sums against those of the solver.
+func (l *layout) costParts() []CostPart {
+	p := l.Problem
+	weights := list(problem.Parts(p.Weights))
+	yearly := make([][6]float64, p.T())
+	for t := range yearly {
+		yearly[t] = l.costIn(t)
+	}
+	parts := make([]CostPart, len(partNames))
+	for k := range parts {
+		parts[k] = CostPart{Name: partNames[k], Words: partWords[k], Short: partShort[k], Weight: weights[k], ByYear: make([]quantity.AcreYears, p.Years)}
+		for t := range yearly {
+			amount := quantity.AcreYears(weights[k] * yearly[t][k])
+			parts[k].Total += amount
+			if t < p.Years {
+				parts[k].ByYear[t] = amount
+			} else {
+				parts[k].Later += amount
+			}
+		}
+	}
+	return parts
+}
+
+// costIn gives the six parts of one year before their weights.
+func (l *layout) costIn(t int) [6]float64 {
+	p := l.Problem
+	var overdue, mix, season, even, near, keep, burned float64
+	for i := range p.Units {
+		u := &p.Units[i]
+		if l.overdue(i, t) {
+			overdue += u.Acres
+		}
+		if s := l.season[i][t]; s >= 0 {
+			season += u.Penalty[s] * u.Acres
+			burned += u.Acres
+		}
+	}
+	for m, all := range p.MixAcres() {
+		for c, acres := range l.classAcres(m, t) {
+			class := p.Mixes[m].Classes[c]
+			mix += math.Max(0, class.MinShare*all-acres) + math.Max(0, acres-class.MaxShare*all)
+		}
+	}
+	if !math.IsInf(p.EvenLo, 0) {
+		even += math.Max(0, p.EvenLo-burned)
+	}
+	if !math.IsInf(p.EvenHi, 0) {
+		even += math.Max(0, burned-p.EvenHi)
+	}
+	for _, pair := range p.Neighbours {
+		if l.burns(pair[0], t) && l.burns(pair[1], t) {
+			near += math.Min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
+		}
+	}
+	if t < p.KeepYears {
+		was := l.previousIn(t)
+		for i := range p.Units {
+			if l.burns(i, t) != was[i] {
+				keep += p.Units[i].Acres
+			}
+		}
+	}
+	return [6]float64{overdue, mix, season, even, near, keep}
+}
+
+// previousIn tells which units the plan before burns in a year.
+func (l *layout) previousIn(t int) map[int]bool {
+	was := map[int]bool{}
+	for _, b := range l.Problem.Previous {
+		if b.Year == l.Problem.FirstYear+t {
+			was[b.Unit] = true
+		}
+	}
+	return was
+}
+
+// classAcres gives the acres of each age class of a mix at the end of a year.
+func (l *layout) classAcres(mix, t int) []float64 {
+	classes := l.Problem.Mixes[mix].Classes
+	acres := make([]float64, len(classes))
+	for i := range l.Problem.Units {
+		if u := &l.Problem.Units[i]; u.Mix == mix {
+			for c := range classes {
+				if l.age[i][t] >= classes[c].From && l.age[i][t] <= classes[c].To {
+					acres[c] += u.Acres
+				}
+			}
+		}
+	}
+	return acres
+}
+
+// CapCost says what a limit costs the plan.
+type CapCost struct {
+	// Limit names the limit in words: "burn days in dormant, 2028".
+	Limit string `json:"limit"`
+	Year  int    `json:"year"`
+	// Step is by how much the limit was moved, in Unit.
+	Step float64 `json:"step"`
+	Unit string  `json:"unit"`
+	// Saves is by how much the plan's cost would fall.
+	Saves quantity.AcreYears `json:"saves_acre_years"`
+	// Solved is true where a second plan was made with the limit moved; false
+	// marks an estimate from the bound's prices.
+	Solved bool   `json:"solved"`
+	Words  string `json:"words"`
+}
+
+// shownCaps is how many limits are named.
+const shownCaps = 3
+
+// capCosts names the limits that cost most: from second solves where there are
+// any, else from the prices, which are estimates.
+func (l *layout) capCosts() []CapCost {
+	var all []CapCost
+	for _, s := range l.Answer.More {
+		if s.Saves <= 0 {
+			continue
+		}
+		name, unit := l.rowWords(s.Row)
+		words := fmt.Sprintf("Limit on %s: with %s more the plan costs %s acre-years less (found by planning again).",
+			name, counted(s.Step, unit), short(s.Saves))
+		all = append(all, CapCost{name, s.Year, s.Step, unit, quantity.AcreYears(s.Saves), true, words})
+	}
+	if len(l.Answer.More) == 0 {
+		for _, price := range l.Answer.Prices {
+			if price.PerUnit <= 0 || price.Year >= l.Problem.FirstYear+l.Problem.Years || !isCap(price.Kind) {
+				continue
+			}
+			name, unit := l.rowWords(price.Row)
+			words := fmt.Sprintf("Limit on %s: about %s acre-years for %s more (an estimate from the bound; no second plan was made).", name, short(price.PerUnit), counted(1, unit))
+			all = append(all, CapCost{name, price.Year, 1, unit, quantity.AcreYears(price.PerUnit), false, words})
+		}
+		// Prices of acres and of dollars differ a thousandfold in size: weigh
+		// each by a tenth of what the year allows before comparing them.
+		weight := func(c CapCost) float64 { return float64(c.Saves) * usualStep(c.Unit) }
+		sort.SliceStable(all, func(i, j int) bool { return weight(all[i]) > weight(all[j]) })
+	} else {
+		sort.SliceStable(all, func(i, j int) bool { return all[i].Saves > all[j].Saves })
+	}
+	return all[:min(len(all), shownCaps)]
+}
+
+// usualStep is what a manager would think of adding.
+func usualStep(unit string) float64 {
+	switch unit {
+	case "acres":
+		return 25
+	case "dollars":
+		return 1000
+	}
+	return 1
+}
+
+func isCap(k problem.RowKind) bool {
+	switch k {
+	case problem.RowAcres, problem.RowBurns, problem.RowCost, problem.RowBurnDays, problem.RowRefuge:
+		return true
+	}
+	return false
+}
+
+// rowWords names a coupling row and the unit in which it is counted.
+func (l *layout) rowWords(r problem.Row) (name, unit string) {
+	p := l.Problem
+	pair := func() string { return p.Units[r.Pair[0]].ID + " and " + p.Units[r.Pair[1]].ID }
+	switch r.Kind {
+	case problem.RowAcres:
+		return fmt.Sprintf("acres burned, %d", r.Year), "acres"
+	case problem.RowBurns:
+		return fmt.Sprintf("number of burns, %d", r.Year), "burns"
+	case problem.RowCost:
+		return fmt.Sprintf("cost, %d", r.Year), "dollars"
+	case problem.RowBurnDays:
+		return fmt.Sprintf("burn days of %s, %d", p.Seasons[r.Season], r.Year), "burn days"
+	case problem.RowRefuge:
+		return fmt.Sprintf("acres of refuge %s, %d", p.Refuges[r.Refuge].Name, r.Year), "acres"
+	case problem.RowMixLow:
+		return fmt.Sprintf("least acres of %s in %s, %d", p.Mixes[r.Mix].Classes[r.Class].Name, p.Mixes[r.Mix].Name, r.Year), "acres"
+	case problem.RowMixHigh:
+		return fmt.Sprintf("most acres of %s in %s, %d", p.Mixes[r.Mix].Classes[r.Class].Name, p.Mixes[r.Mix].Name, r.Year), "acres"
+	case problem.RowEvenLow:
+		return fmt.Sprintf("least acres wanted burned, %d", r.Year), "acres"
+	case problem.RowEvenHigh:
+		return fmt.Sprintf("most acres wanted burned, %d", r.Year), "acres"
+	case problem.RowApart:
+		return fmt.Sprintf("%s kept apart, %d", pair(), r.Year), "burns"
+	case problem.RowNeighbours:
+		return fmt.Sprintf("neighbours %s, %d", pair(), r.Year), "burns"
+	}
+	return fmt.Sprintf("%s, %d", r.Kind, r.Year), "units"
+}

@@ -1,0 +1,115 @@
+package view
+
+import (
+	"fmt"
+	"math"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
+)
+
+// Plan is what the views of a plan are computed from. Problem and Answer are
+// required; everything else adds to what can be said.
+type Plan struct {
+	Stamp Stamp
+	// Number is that of the stored plan; 0 means that it has none.
+	Number   int
+	Property habitat.Property
+	Units    []habitat.Unit
+	Records  []habitat.BurnRecord
+	Pairs    []habitat.Pair
+	Problem  *problem.Problem
+	Answer   *problem.Answer
+	// Assumptions says in plain words what had to be taken for granted.
+	Assumptions []string
+	// Planned lists the burns that earlier plans held for years that are past
+	// or under way, one plan a year: the one that was in force.
+	Planned []habitat.PlannedBurn
+	// Before is the plan that this one replaces; nil where there is none.
+	Before *EarlierPlan
+}
+
+// EarlierPlan is a plan by its number, its years and its burns in them.
+type EarlierPlan struct {
+	Number      int
+	First, Last date.ProgramYear
+	Burns       []habitat.PlannedBurn
+}
+
+// layout is a plan laid out by unit and year. Years are indices from 0 for the
+// problem's first year, lookahead included.
+type layout struct {
+	*Plan
+	// season holds a burn's season for [unit][year], −1 for a rest.
+	season [][]int
+	// age holds the stand age at the end of [unit][year].
+	age [][]int
+	// known finds the property's unit by name.
+	known map[string]*habitat.Unit
+	// records holds the records of each unit.
+	records map[string][]habitat.BurnRecord
+}
+
+// newLayout lays the plan out. The error names what does not fit together:
+// it means that the answer belongs to another problem.
+func newLayout(plan *Plan) (*layout, error) {
+	p, a := plan.Problem, plan.Answer
+	if p == nil || a == nil {
+		return nil, fmt.Errorf("lay out the plan: there is no problem or no answer")
+	}
+	l := &layout{Plan: plan, season: make([][]int, len(p.Units)), age: make([][]int, len(p.Units)), known: map[string]*habitat.Unit{}, records: plan.recordsByUnit()}
+	for i := range plan.Units {
+		l.known[plan.Units[i].ID] = &plan.Units[i]
+	}
+	for i := range p.Units {
+		l.season[i] = make([]int, p.T())
+		for t := range l.season[i] {
+			l.season[i][t] = -1
+		}
+	}
+	for _, b := range a.Burns {
+		t := b.Year - p.FirstYear
+		if b.Unit < 0 || b.Unit >= len(p.Units) || t < 0 || t >= p.T() || b.Season < 0 || b.Season >= len(p.Seasons) {
+			return nil, fmt.Errorf("lay out the plan: a burn of unit %d in %d, season %d, is not in the problem", b.Unit, b.Year, b.Season)
+		}
+		l.season[b.Unit][t] = b.Season
+	}
+	for i := range p.Units {
+		age := p.Units[i].Age
+		l.age[i] = make([]int, p.T())
+		for t := range l.age[i] {
+			if age++; l.season[i][t] >= 0 {
+				age = 0
+			}
+			l.age[i][t] = age
+		}
+	}
+	return l, nil
+}
+
+func (l *layout) burns(unit, year int) bool { return l.season[unit][year] >= 0 }
+
+func (l *layout) overdue(unit, year int) bool {
+	return l.age[unit][year] >= l.Problem.Units[unit].MaxInterval
+}
+
+func (l *layout) year(t int) date.ProgramYear { return date.ProgramYear(l.Problem.FirstYear + t) }
+
+// interval gives a unit's return interval.
+func (l *layout) interval(unit int) habitat.Interval {
+	u := &l.Problem.Units[unit]
+	return habitat.Interval{Min: u.MinInterval, Max: u.MaxInterval}
+}
+
+// centsOf rounds dollars, half a cent away from zero.
+func centsOf(dollars float64) quantity.Cents { return quantity.Cents(math.Round(dollars * 100)) }
+
+// limit gives nil for an absent limit: an infinite number has no JSON.
+func limit(v float64) *float64 {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return nil
+	}
+	return &v
+}

@@ -1,0 +1,38 @@
+package view
+
+import (
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+)
+
+// Stamp says what a paper was made from and when. Two runs with one stamp and
+// the same values give the same paper.
+type Stamp struct {
+	// On is the date of the paper, handed in by the caller.
+	On date.Day `json:"on"`
+	// Data names the version of the stored data, Program that of this program.
+	Data    string `json:"data_version"`
+	Program string `json:"program_version"`
+	// Property, Place and Owner are copied from the property.
+	Property string `json:"property"`
+	Place    string `json:"place,omitempty"`
+	Owner    string `json:"owner,omitempty"`
+}
+
+// of gives the stamp with the property's own names.
+func (s Stamp) of(p *habitat.Property) Stamp {
+	s.Property, s.Place, s.Owner = p.Name, p.Place, p.Owner
+	return s
+}
+
+// Cautions stand wherever a window, a date or a prescription is shown.
+func Cautions() []string {
+	return []string{
+		"This is a planning aid. It is not a permit and not a decision to burn.",
+		"Local law, permits, burn bans and fire weather warnings come before anything printed here.",
+		"A qualified burn boss decides on the day, on the ground, from the weather that is there.",
+	}
+}
+
+// CautionLine is the short form of the cautions, for the foot of a page.
+const CautionLine = "Planning aid, not a permit nor a go decision; local law, fire weather warnings and a qualified burn boss decide."

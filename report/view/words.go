@@ -1,0 +1,66 @@
+package view
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
+)
+
+// Number prints a quantity for a sentence or a cell: commas between thousands, at most two
+// decimals, no zeros at the end. Every number of a paper that is not acres
+// goes through it.
+func Number(v float64) string { return short(v) }
+
+func short(v float64) string {
+	text := quantity.Group(v, 2)
+	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+}
+
+func singular(unit string) string { return strings.TrimSuffix(unit, "s") }
+
+// counted gives "1 burn day", "2.5 burn days", "$1,000".
+func counted(v float64, unit string) string {
+	switch {
+	case unit == "dollars":
+		return "$" + short(v)
+	case v == 1:
+		return "1 " + singular(unit)
+	}
+	return short(v) + " " + unit
+}
+
+// plural gives "1 unit", "3 units".
+func plural(count int, unit string) string {
+	if count == 1 {
+		return "1 " + unit
+	}
+	return strconv.Itoa(count) + " " + unit + "s"
+}
+
+// gapWords says how good the plan is proven to be.
+func gapWords(a *problem.Answer) string {
+	switch a.Status {
+	case problem.Infeasible:
+		return "No plan exists: the locked burns cannot stand together."
+	case problem.Optimal:
+		return "Proven best: no plan that keeps every requirement costs less."
+	}
+	room := max(0, a.Cost-a.Bound)
+	return fmt.Sprintf("No plan can be better by more than %s acre-years, which is %s of this plan's cost.", short(room), Percent(problem.GapOf(a.Cost, a.Bound)))
+}
+
+// Percent prints a share: "12 %", and with a decimal below ten: "3.4 %".
+func Percent(share float64) string {
+	decimals := 1
+	if share >= 0.0995 || share == 0 {
+		decimals = 0
+	}
+	text := quantity.Group(share*100, decimals)
+	if text == "0.0" {
+		text = "under 0.1"
+	}
+	return text + " %"
+}
