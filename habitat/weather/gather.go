@@ -1,0 +1,165 @@
+package weather
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// BadAllowed says how many lines of a file may be bad: ten, or one line in
+// fifty where that is more, and never more than half of them. A file with more
+// is refused.
+func BadAllowed(lines int) int { return min(max(10, lines/50), lines/2) }
+
+// gather collects what a format's reader finds in one file.
+type gather struct {
+	ctx     context.Context
+	options *Options
+	in      *lines
+	about   *Source
+	station Station
+	hours   []Hour
+	// others are hourly reports of lesser types, taken only where a file has no
+	// report of the first type.
+	others []Hour
+	// typical says that the hours are of a typical year.
+	typical bool
+	// bad keeps the first errors; badLine is the last line that had one.
+	bad     source.List
+	badLine int
+}
+
+// at gives the place of a field in the line being read.
+func (g *gather) at(name string) source.Position {
+	return source.Position{File: g.about.File, Line: g.in.n, Field: name}
+}
+
+// complain notes bad input in the line being read; the line counts as bad once.
+func (g *gather) complain(name, accepts, format string, args ...any) {
+	if g.badLine != g.in.n {
+		g.badLine = g.in.n
+		g.about.BadLines++
+	}
+	g.bad.Addf(g.at(name), accepts, format, args...)
+}
+
+// note adds a sentence on how the file was read.
+func (g *gather) note(format string, args ...any) {
+	g.about.Notes = append(g.about.Notes, fmt.Sprintf(format, args...))
+}
+
+// stop gives the reason to stop reading, looked at every few thousand lines.
+func (g *gather) stop() error {
+	if g.about.Lines%4096 == 0 {
+		return g.ctx.Err()
+	}
+	return nil
+}
+
+// What a reading may be. Beyond it lies no weather but a misread column or
+// unit. Sources: world records kept by the WMO (temperature −89.2 to 56.7 °C,
+// wind 113 m/s), with room to spare; rain of one to a few hours below 1,000 mm.
+const (
+	coldest, hottest = quantity.Celsius(-95), quantity.Celsius(62)
+	strongest        = quantity.MetresPerSecond(115)
+	deepest          = quantity.Millimetres(1000)
+)
+
+func (g *gather) temperature(h *Hour, name string, t quantity.Celsius) {
+	if g.inRange(name, float64(t), float64(coldest), float64(hottest), "°C") {
+		h.SetTemperature(t.Fahrenheit())
+	}
+}
+
+func (g *gather) fahrenheit(h *Hour, name string, t quantity.Fahrenheit) {
+	if g.inRange(name, float64(t), float64(coldest.Fahrenheit()), float64(hottest.Fahrenheit()), "°F") {
+		h.SetTemperature(t)
+	}
+}
+
+func (g *gather) humidity(h *Hour, name string, rh float64) {
+	if g.inRange(name, rh, 0, 100, "percent") {
+		h.SetHumidity(quantity.Percent(rh))
+	}
+}
+
+// humidityFromDewPoint derives the humidity where the temperature is known too.
+func (g *gather) humidityFromDewPoint(h *Hour, name string, t, dewPoint quantity.Celsius) {
+	if g.inRange(name, float64(dewPoint), float64(coldest), float64(hottest), "°C") && h.known&hasTemperature != 0 {
+		h.SetHumidity(RelativeHumidity(t, dewPoint))
+	}
+}
+
+func (g *gather) wind(h *Hour, name string, v quantity.MetresPerSecond) {
+	if g.inRange(name, float64(v), 0, float64(strongest), "m/s") {
+		h.SetWind(v.MilesPerHour())
+	}
+}
+
+func (g *gather) windMPH(h *Hour, name string, v quantity.MilesPerHour) {
+	if g.inRange(name, float64(v), 0, math.Floor(float64(strongest.MilesPerHour())), "mph") {
+		h.SetWind(v)
+	}
+}
+
+func (g *gather) windFrom(h *Hour, name string, degrees float64) {
+	if g.inRange(name, degrees, 0, 360, "degrees") {
+		h.SetWindFrom(quantity.NewBearing(degrees))
+	}
+}
+
+func (g *gather) rain(h *Hour, name string, depth quantity.Millimetres, hours int) {
+	if g.inRange(name, float64(depth), 0, float64(deepest), "mm") {
+		h.setRainOver(depth.Inches(), hours)
+	}
+}
+
+func (g *gather) rainInches(h *Hour, name string, depth quantity.Inches) {
+	if g.inRange(name, float64(depth), 0, math.Floor(float64(deepest.Inches())), "inches") {
+		h.SetRain(depth)
+	}
+}
+
+// inRange complains of a number outside lo to hi.
+func (g *gather) inRange(name string, v, lo, hi float64, unit string) bool {
+	if v >= lo && v <= hi {
+		return true
+	}
+	side := "above " + formatFloat(hi)
+	if v < lo {
+		side = "below " + formatFloat(lo)
+	}
+	g.complain(name, fmt.Sprintf("%s to %s %s, or what the format writes for a missing reading", formatFloat(lo), formatFloat(hi), unit),
+		"%s is %s", formatFloat(v), side)
+	return false
+}
+
+// numberIn reads a field as a number and complains of other text.
+func (g *gather) numberIn(name string, text []byte) (float64, bool) {
+	v, ok := number(text)
+	if !ok {
+		g.complain(name, "a decimal number", "%s is not a number", source.Quote(string(text)))
+	}
+	return v, ok
+}
+
+// label reads year, month, day and an hour from 1 to 24 as numbers.
+func (g *gather) label(year, month, dom, hour []byte) (Stamp, bool) {
+	y, yOK := whole(year)
+	m, mOK := whole(month)
+	d, dOK := whole(dom)
+	h, hOK := whole(hour)
+	if !yOK || !mOK || !dOK || !isDate(y, m, d) {
+		g.complain("date", "year, month and day of a date from 1800 to 2200", "%s is not a date",
+			source.Quote(fmt.Sprintf("%s-%s-%s", year, month, dom)))
+		return 0, false
+	}
+	if !hOK || h < 1 || h > 24 {
+		g.complain("hour", "1 to 24, the hour ending", "%s is not an hour", source.Quote(string(hour)))
+		return 0, false
+	}
+	return Stamp(dayNumber(y, m, d)*24 + h - 1), true
+}

@@ -1,0 +1,368 @@
+package weather
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strings"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// Columns says which column of a plain CSV file holds what, and in which unit.
+// An empty name means that there is no such column. Names match in any case.
+type Columns struct {
+	// Time holds date and time; see ParseColumns for what is accepted.
+	Time string
+	// UTC says that times without an offset of their own are UTC; otherwise
+	// they are local standard time.
+	UTC bool
+	// HourBeginning says that a time is the beginning of the hour it stands for;
+	// otherwise it is its end.
+	HourBeginning bool
+
+	Temperature, Humidity, DewPoint, Wind, WindFrom, Rain string
+	// Units: "f" or "c"; "f" or "c"; "mph", "m/s", "km/h" or "kt"; "in" or "mm".
+	TemperatureUnit, DewPointUnit, WindUnit, RainUnit string
+}
+
+// ParseColumns reads a mapping such as
+//
+//	time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,rain=P:mm,zone=utc,stamp=begin
+//
+// temp, dewpoint, wind and rain need their unit. time, temp, wind and one of rh
+// and dewpoint are needed. zone is utc or standard (the default), stamp is begin
+// or end (the default).
+func ParseColumns(text string) (*Columns, error) {
+	c := &Columns{}
+	fail := func(found, accepts string) (*Columns, error) {
+		return nil, &source.Error{Position: source.Position{Field: "columns"}, Found: found, Accepts: accepts}
+	}
+	for _, pair := range strings.Split(text, ",") {
+		key, value, ok := strings.Cut(strings.TrimSpace(pair), "=")
+		if !ok || value == "" {
+			return fail(source.Quote(pair)+" names no column", "pairs such as temp=AirT:c with commas between")
+		}
+		column, unit, hasUnit := value, "", false
+		if i := strings.LastIndexByte(value, ':'); i >= 0 {
+			column, unit, hasUnit = value[:i], strings.ToLower(value[i+1:]), true
+		}
+		set := func(name, in *string, units ...string) bool {
+			if in == nil {
+				*name = value
+				return true
+			}
+			*name, *in = column, unit
+			for _, u := range units {
+				if hasUnit && u == unit {
+					return true
+				}
+			}
+			return false
+		}
+		good, accepts := true, ""
+		switch key {
+		case "time":
+			good = set(&c.Time, nil)
+		case "temp":
+			good, accepts = set(&c.Temperature, &c.TemperatureUnit, "f", "c"), "f or c after a colon"
+		case "dewpoint":
+			good, accepts = set(&c.DewPoint, &c.DewPointUnit, "f", "c"), "f or c after a colon"
+		case "rh":
+			good = set(&c.Humidity, nil)
+		case "wind":
+			good, accepts = set(&c.Wind, &c.WindUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
+		case "from":
+			good = set(&c.WindFrom, nil)
+		case "rain":
+			good, accepts = set(&c.Rain, &c.RainUnit, "in", "mm"), "in or mm after a colon"
+		case "zone":
+			c.UTC, good, accepts = value == "utc", value == "utc" || value == "standard", "utc or standard"
+		case "stamp":
+			c.HourBeginning, good, accepts = value == "begin", value == "begin" || value == "end", "begin or end"
+		default:
+			return fail(source.Quote(key)+" is unknown", "time, temp, rh, dewpoint, wind, from, rain, zone, stamp")
+		}
+		if !good {
+			return fail(source.Quote(pair)+" lacks a good value", accepts)
+		}
+	}
+	if c.Time == "" || c.Temperature == "" || c.Wind == "" || c.Humidity == "" && c.DewPoint == "" {
+		return fail("not all that is needed is there", "time, temp, wind, and rh or dewpoint")
+	}
+	return c, nil
+}
+
+// plainNames are the column names that need no mapping.
+var plainNames = []struct {
+	name, unit string
+	set        func(c *Columns, name, unit string)
+}{
+	{"temp_f", "f", setTemperature}, {"temp_c", "c", setTemperature},
+	{"dewpoint_f", "f", setDewPoint}, {"dewpoint_c", "c", setDewPoint},
+	{"wind_mph", "mph", setWind}, {"wind_mps", "m/s", setWind}, {"wind_kmh", "km/h", setWind}, {"wind_kt", "kt", setWind},
+	{"rain_in", "in", setRain}, {"rain_mm", "mm", setRain},
+	{"rh_pct", "", func(c *Columns, name, _ string) { c.Humidity = name }},
+	{"wind_from_deg", "", func(c *Columns, name, _ string) { c.WindFrom = name }},
+	{"time", "", func(c *Columns, name, _ string) { c.Time = name }},
+	{"time_utc", "", func(c *Columns, name, _ string) { c.Time, c.UTC = name, true }},
+}
+
+func setTemperature(c *Columns, name, unit string) { c.Temperature, c.TemperatureUnit = name, unit }
+func setDewPoint(c *Columns, name, unit string)    { c.DewPoint, c.DewPointUnit = name, unit }
+func setWind(c *Columns, name, unit string)        { c.Wind, c.WindUnit = name, unit }
+func setRain(c *Columns, name, unit string)        { c.Rain, c.RainUnit = name, unit }
+
+// ownColumns gives the mapping of a header that uses our own names.
+func ownColumns(header [][]byte) Columns {
+	var c Columns
+	for _, field := range header {
+		for _, known := range plainNames {
+			if strings.EqualFold(string(bytes.TrimSpace(field)), known.name) {
+				known.set(&c, known.name, known.unit)
+			}
+		}
+	}
+	return c
+}
+
+// plainHeader reports that the first line that is no comment is a header row of
+// the mapping, or of our own names.
+func plainHeader(start []byte, mapped *Columns) bool {
+	for {
+		line, rest, more := bytes.Cut(start, []byte("\n"))
+		if (len(line) == 0 || line[0] == '#') && more {
+			start = rest
+			continue
+		}
+		fields, ok := split(bytes.TrimRight(line, "\r"), make([][]byte, 0, 256))
+		if !ok {
+			return false
+		}
+		if mapped != nil {
+			for _, f := range fields {
+				if strings.EqualFold(string(bytes.TrimSpace(f)), mapped.Time) {
+					return true
+				}
+			}
+			return false
+		}
+		c := ownColumns(fields)
+		return c.Time != "" && (c.Temperature != "" || c.Wind != "")
+	}
+}
+
+// The readings of a plain line, as indices into a list of columns.
+const (
+	plainTime = iota
+	plainTemperature
+	plainWind
+	plainHumidity
+	plainDewPoint
+	plainFrom
+	plainRain
+)
+
+// readPlain reads a CSV file with a header row. Lines before it that begin with
+// # are comments, of which `# station: …`, `# utc_offset: …`, `# latitude: …`
+// and `# longitude: …` are understood.
+func readPlain(g *gather) error {
+	fields := make([][]byte, 0, 256)
+	var latitude, longitude []byte
+	for {
+		line, ok := g.in.next()
+		if !ok {
+			return g.cutOff("the file ends before its header row", "a header row and one line an hour")
+		}
+		if len(line) == 0 || line[0] == '#' {
+			g.comment(line, &latitude, &longitude)
+			continue
+		}
+		fields, _ = split(line, fields)
+		break
+	}
+	if latitude != nil && longitude != nil {
+		g.place(latitude, longitude)
+	}
+	p, err := g.plainColumns(fields)
+	if err != nil {
+		return err
+	}
+	for {
+		line, ok := g.in.next()
+		if !ok {
+			break
+		}
+		if len(line) == 0 || line[0] == '#' {
+			continue
+		}
+		g.about.Lines++
+		if err := g.stop(); err != nil {
+			return err
+		}
+		if fields, ok = split(line, fields); !ok || len(fields) <= furthest(p.column[:plainHumidity]) {
+			g.complain("", "as many fields as the header row", "holds %d fields", len(fields))
+			continue
+		}
+		if err := g.hourPlain(fields, p); err != nil {
+			return err
+		}
+	}
+	if p.Humidity != "" {
+		g.noteHumidity("as the file gives it")
+	} else {
+		g.noteHumidity("from temperature and dew point")
+	}
+	return nil
+}
+
+type plainLine struct {
+	Columns
+	names  [7]string
+	column []int
+}
+
+func (g *gather) plainColumns(header [][]byte) (*plainLine, error) {
+	p := &plainLine{}
+	if g.options.Columns != nil {
+		p.Columns = *g.options.Columns
+	} else {
+		p.Columns = ownColumns(header)
+	}
+	p.names = [7]string{p.Time, p.Temperature, p.Wind, p.Humidity, p.DewPoint, p.WindFrom, p.Rain}
+	for i, needed := range []string{"time", "temp_f or temp_c", "wind_mph, wind_mps, wind_kmh or wind_kt"} {
+		if p.names[i] == "" {
+			return nil, &source.Error{Position: g.at(""), Found: "the header row has no column " + needed,
+				Accepts: "that column, or a mapping of the file's own names"}
+		}
+	}
+	if p.Humidity == "" && p.DewPoint == "" {
+		return nil, &source.Error{Position: g.at(""), Found: "the header row has no humidity",
+			Accepts: "a column rh_pct, dewpoint_f or dewpoint_c, or a mapping of the file's own names"}
+	}
+	var err error
+	names := p.names[:]
+	for i, name := range names {
+		if name == "" {
+			names[i] = "\x00" // no header holds it
+		}
+	}
+	if p.column, err = g.find(header, names, plainHumidity); err != nil {
+		return nil, err
+	}
+	for i := plainHumidity; i < len(names); i++ {
+		if names[i] != "\x00" && p.column[i] < 0 {
+			return nil, &source.Error{Position: g.at(names[i]), Found: "there is no such column", Accepts: "a header row with it"}
+		}
+	}
+	return p, nil
+}
+
+// comment takes what a comment line says of the station.
+func (g *gather) comment(line []byte, latitude, longitude *[]byte) {
+	key, value, ok := bytes.Cut(bytes.TrimLeft(line, "# "), []byte(":"))
+	if !ok {
+		return
+	}
+	value = bytes.TrimSpace(value)
+	switch string(bytes.TrimSpace(key)) {
+	case "station":
+		g.station.Name = clean(string(value))
+	case "utc_offset":
+		g.offset(value)
+	case "latitude":
+		*latitude = bytes.Clone(value)
+	case "longitude":
+		*longitude = bytes.Clone(value)
+	}
+}
+
+func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
+	m, ok := when(bytes.TrimSpace(fields[p.column[plainTime]]))
+	if !ok {
+		g.complain(p.Time, "a date and time such as 2027-03-01 14:00", "%s is no time", source.Quote(string(fields[p.column[plainTime]])))
+		return nil
+	}
+	if m.zoned || p.UTC {
+		offset, err := g.offsetOfPlain()
+		if err != nil {
+			return err
+		}
+		m.minutes += offset - m.offset
+	}
+	if p.HourBeginning {
+		m.minutes += 60
+	}
+	h := Hour{At: stampAt(m.minutes)}
+	reading := func(i int) (float64, bool) {
+		if p.column[i] < 0 || p.column[i] >= len(fields) {
+			return 0, false
+		}
+		text := bytes.TrimSpace(fields[p.column[i]])
+		if len(text) == 0 {
+			return 0, false
+		}
+		return g.numberIn(p.names[i], text)
+	}
+	temperature, _ := reading(plainTemperature)
+	celsius := quantity.Celsius(temperature)
+	if len(bytes.TrimSpace(fields[p.column[plainTemperature]])) > 0 {
+		if p.TemperatureUnit == "f" {
+			celsius = quantity.Fahrenheit(temperature).Celsius()
+			g.fahrenheit(&h, p.Temperature, quantity.Fahrenheit(temperature))
+		} else {
+			g.temperature(&h, p.Temperature, celsius)
+		}
+	}
+	if rh, ok := reading(plainHumidity); ok {
+		g.humidity(&h, p.Humidity, rh)
+	} else if dew, ok := reading(plainDewPoint); ok && p.Humidity == "" {
+		if p.DewPointUnit == "f" {
+			dew = float64(quantity.Fahrenheit(dew).Celsius())
+		}
+		g.humidityFromDewPoint(&h, p.DewPoint, celsius, quantity.Celsius(dew))
+	}
+	if v, ok := reading(plainWind); ok {
+		g.windIn(&h, p.Wind, v, p.WindUnit)
+	}
+	if d, ok := reading(plainFrom); ok {
+		g.windFrom(&h, p.WindFrom, d)
+	}
+	if depth, ok := reading(plainRain); ok {
+		if p.RainUnit == "in" {
+			g.rainInches(&h, p.Rain, quantity.Inches(depth))
+		} else {
+			g.rain(&h, p.Rain, quantity.Millimetres(depth), 1)
+		}
+	}
+	g.hours = append(g.hours, h)
+	return nil
+}
+
+// windIn takes a speed in one of the units of a plain file. A knot is 1,852 m an
+// hour, exactly.
+func (g *gather) windIn(h *Hour, name string, v float64, unit string) {
+	switch unit {
+	case "mph":
+		g.windMPH(h, name, quantity.MilesPerHour(v))
+	case "km/h":
+		g.windMPH(h, name, quantity.MilesPerHourFromKilometresPerHour(v))
+	case "kt":
+		g.windMPH(h, name, quantity.MilesPerHourFromKilometresPerHour(v*1.852))
+	default:
+		g.wind(h, name, quantity.MetresPerSecond(v))
+	}
+}
+
+// offsetOfPlain is the offset from the file's own comment, else from the user.
+func (g *gather) offsetOfPlain() (minutes int, err error) {
+	if g.station.UTCOffset != nil {
+		return int(math.Round(float64(*g.station.UTCOffset) * 60)), nil
+	}
+	minutes, err = g.needOffset(g.longitude())
+	if err != nil {
+		return 0, fmt.Errorf("%w", err)
+	}
+	return minutes, nil
+}
