@@ -6,5 +6,8 @@ import "github.com/spf13/cobra"
 func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
 		a.versionCommand(),
+		a.lockCommand(), a.unlockCommand(),
+		a.recordCommand(),
+		a.backupCommand(), a.verifyCommand(),
 	)
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bufio"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -151,4 +152,12 @@ func (a *app) open(path string) (io.ReadCloser, string, error) {
 		return nil, "", noFile(path, errors.New("it is a folder"))
 	}
 	return file, strings.ReplaceAll(path, "\\", "/"), nil
+}
+
+// printJSON prints a value as JSON, indented for people.
+func (a *app) printJSON(value any) error {
+	encoder := json.NewEncoder(a.Out)
+	encoder.SetIndent("", "  ")
+	encoder.SetEscapeHTML(false)
+	return encoder.Encode(value)
 }

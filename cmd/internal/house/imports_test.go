@@ -38,6 +38,7 @@ var rules = []rule{
 	{"schedule/window", with("habitat", "habitat/weather", "habitat/prescription", "habitat/ground")},
 	// Small exact solvers and makers of problems, for the tests of others.
 	{"schedule/reference", with("habitat", "schedule/problem")},
+	{"schedule/whatif", with("habitat", "schedule/problem")},
 	{"schedule/generate", with("habitat", "schedule/problem")},
 	// The way from a property to its problem; the burn days to expect come in
 	// as the window package's result.
@@ -45,6 +46,8 @@ var rules = []rule{
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "schedule/problem", "schedule/window")},
 	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "schedule/problem", "schedule/window", "report/view", "report/svgmap")},
+	// What the writers' tests share.
+	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},
 	{"cmd/", []string{"habitat", "habitat/", "schedule/", "store", "store/", "report/", "testdata/", "cmd/internal/"}},
 }
@@ -173,12 +176,12 @@ func TestMapRefuses(t *testing.T) {
 // wrappers names, for the modules from outside, the one package that wraps
 // each. Text and time-zone data are for all.
 var wrappers = map[string]string{
-	"charm.land/lipgloss/v2":               "cmd/internal/cli",
+	"charm.land/lipgloss/v2":               "report/table",
+	"github.com/xuri/excelize/v2":          "report/table",
 	"codeberg.org/go-fonts/dejavu":         "report/pdf",
 	"codeberg.org/go-pdf/fpdf":             "report/pdf",
 	"github.com/arran4/golang-ical":        "report/ical",
 	"github.com/go-echarts/go-echarts/v2":  "report/page",
-	"github.com/pelletier/go-toml/v2":      "habitat/settings",
 	"github.com/peterstace/simplefeatures": "habitat/ground",
 	"github.com/rickar/cal/v2":             "habitat/date",
 	"github.com/spf13/cobra":               "cmd/internal/cli",
