@@ -51,8 +51,15 @@ type Certificate struct {
 
 // Node is a split when Burn and Rest are set, else a leaf: either its own
 // Leaf, or, where Leaf is nil, the one at index Use of Certificate.Shared.
+//
+// A split on unit and year has the plans in which the unit burns in that year
+// in Burn, and the others in Rest. With InSeason it splits on a burn in Season:
+// Burn has the plans in which the unit burns in that year in that season, Rest
+// those in which it burns in another season or not at all.
 type Node struct {
 	Unit, Year int
+	InSeason   bool
+	Season     int
 	Burn, Rest *Node
 	Leaf       *Leaf
 	Use        int

@@ -269,7 +269,7 @@ func (rd *certificateReader) uses(open jsonscan.Token, c *Certificate) error {
 	return nil
 }
 
-var nodeKeys = []string{"unit", "year", "burn", "rest", "use", "prices", "cuts", "blocks"}
+var nodeKeys = []string{"unit", "year", "burn", "rest", "use", "prices", "cuts", "blocks", "season"}
 
 // The kinds of node by the keys that they must have and may have.
 const (
@@ -277,6 +277,7 @@ const (
 	useNode      = 1 << 4
 	leafNode     = 1 << 5
 	leafNodeMore = 1<<6 | 1<<7
+	seasonSplit  = splitNode | 1<<8
 )
 
 func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
@@ -291,6 +292,9 @@ func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
 			return rd.unit(t, &n.Unit)
 		case "year":
 			return rd.year(t, &n.Year)
+		case "season":
+			n.InSeason = true
+			return rd.named(t, "a season", rd.seasons, &n.Season)
 		case "burn":
 			n.Burn, err = rd.node(t)
 		case "rest":
@@ -311,7 +315,7 @@ func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
 		return nil, err
 	}
 	switch {
-	case seen == splitNode, seen == useNode:
+	case seen == splitNode, seen == seasonSplit, seen == useNode:
 	case seen&^leafNodeMore == leafNode:
 		n.Leaf = leaf
 	default:

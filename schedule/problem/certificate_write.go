@@ -39,6 +39,9 @@ func (out *certificateWriter) node(n *Node) {
 	case n.Burn != nil && n.Rest != nil:
 		out.raw(`{"unit": `, out.ids[n.Unit], `, "year": `)
 		out.integer(n.Year)
+		if n.InSeason {
+			out.raw(`, "season": `, quoteJSON(out.p.Seasons[n.Season]))
+		}
 		out.raw(",\n\"burn\": ")
 		out.node(n.Burn)
 		out.raw(",\n\"rest\": ")

@@ -19,7 +19,8 @@
 // none of the three answers changes any more, and that a unit that is older
 // than T before the first year keeps those years in a shorter count (ages
 // between T and its first age cannot occur). Resting leads from k to
-// min(k+1, K−1), burning to 0. CanBurn, Overdue and Class answer for the state
+// min(k+1, K−1), burning to 0; K is at least 2, so that a unit ends a year in
+// state 0 exactly when it burned in it. CanBurn, Overdue and Class answer for the state
 // at the end of a year; CanBurn for a burn in the year after.
 //
 // # Rows

@@ -200,7 +200,7 @@ func (m *Model) setStates() {
 			}
 			of = append(of, st)
 		}
-		for last > 0 && of[last-1] == of[last] {
+		for last > 1 && of[last-1] == of[last] {
 			last--
 		}
 		m.K[i] = int32(last + 1)
@@ -273,7 +273,7 @@ func (m *Model) setOwn() {
 				switch {
 				case !u.Allows(s), season[at] >= 0 && season[at] != s:
 					cost = Inf
-				case m.Days[i] > m.Limit[t].Days[s] && !math.IsInf(cost, 1):
+				case Passes(m.Days[i], m.Limit[t].Days[s]) && !math.IsInf(cost, 1):
 					m.DayBans = append(m.DayBans, DayBan{int32(i), int32(t), int32(s)})
 					cost = Inf
 				}
@@ -288,8 +288,20 @@ func (m *Model) setOwn() {
 func (m *Model) alone(i, t int) bool {
 	l := &m.Limit[t]
 	r := m.RefugeOf[i]
-	return m.Acres[i] > l.Acres || 1 > l.Burns || m.Dollars[i] > l.Cost ||
-		r >= 0 && m.Acres[i] > m.RefugeLimit[r]
+	return Passes(m.Acres[i], l.Acres) || Passes(1, l.Burns) || Passes(m.Dollars[i], l.Cost) ||
+		r >= 0 && Passes(m.Acres[i], m.RefugeLimit[r])
+}
+
+// looser is how far a sum must pass a limit and its slack before a set of
+// burns is ruled out, relative to the limit: far above the float error of a sum
+// of a few dozen numbers, and on the safe side, since ruling fewer sets out
+// lowers a bound.
+const looser = 1e-12
+
+// Passes reports whether a sum of a few dozen numbers passes a limit, slack
+// included, whatever rounding did to either.
+func Passes(sum, limit float64) bool {
+	return sum > limit+looser*math.Max(1, math.Abs(limit))
 }
 
 func (m *Model) setPairs() {

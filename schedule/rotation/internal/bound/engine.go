@@ -1,0 +1,392 @@
+package bound
+
+import (
+	"math"
+	"sync"
+	"sync/atomic"
+
+	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/schedule/rotation/internal/path"
+)
+
+// Fixings of a unit and year; see Engine.Fix.
+const (
+	Free      = int8(0)
+	FixedBurn = int8(1)
+	FixedRest = int8(-1)
+)
+
+// block is a set of units that are searched jointly; one unit is the common
+// case.
+type block struct {
+	units []int32
+	// shape is nil for one unit.
+	shape *shape
+	// first is the index of its first copy.
+	first int
+}
+
+// Engine evaluates the Lagrangian bound at prices. It is not safe for
+// concurrent use, but spreads one evaluation over Threads.
+type Engine struct {
+	M       *model.Model
+	Threads int
+	// Price holds one price a row, within 0 … Rows.PriceMax.
+	Price []float64
+	// Fix holds a fixing at i·T+t.
+	Fix []int8
+	// Active lists the rows that may have a price: those that the problem has,
+	// without the neighbour and apart rows that a block keeps exactly.
+	Active []model.Row
+
+	blocks []block
+	// A unit has one copy in each block that holds it. Copies are numbered
+	// block by block. shift is nil while no unit has two copies.
+	copyUnit []int32
+	share    []float64
+	shift    []float64
+	copies   [][]int32 // of a unit
+	shared   []int32   // units with two or more copies
+
+	// Results of Evaluate.
+	Value float64
+	// State holds the states of each copy at copy·T+t, those of copies of
+	// shared units too. Season holds, at i·T+t, the season a burn would take.
+	State  []int16
+	Season []int8
+
+	burn       []float64 // what a burn costs unit i in year t, season chosen
+	rest       []float64
+	classPrice []float64
+	value      []float64 // per block
+	workers    []*worker
+	paths      []path.Unit
+}
+
+type worker struct {
+	path  path.Solver
+	joint jointSolver
+	state []float64
+	burn  []float64
+	rest  []float64
+	cost  [][]float64
+	start []int16
+}
+
+// New gives an engine with every unit in a block by itself and prices 0.
+func New(m *model.Model, threads int) *Engine {
+	e := &Engine{M: m, Threads: max(1, threads)}
+	e.Price = make([]float64, m.Rows.Many)
+	e.Fix = make([]int8, m.N*m.T)
+	e.burn, e.rest = make([]float64, m.N*m.T), make([]float64, m.N*m.T)
+	e.Season = make([]int8, m.N*m.T)
+	e.classPrice = make([]float64, len(m.Classes)*m.T)
+	e.paths = make([]path.Unit, m.N)
+	for i := range m.N {
+		e.paths[i] = path.Unit{T: m.T, K: int(m.K[i]), Start: int(m.Start[i]), CanBurn: m.CanBurn[m.StateBase[i]:m.StateBase[i+1]]}
+	}
+	for range e.Threads {
+		e.workers = append(e.workers, &worker{})
+	}
+	e.SetBlocks(nil)
+	return e
+}
+
+// SetBlocks chooses the blocks of two or more units; units in none get one
+// each. Shares are even and shifts 0.
+func (e *Engine) SetBlocks(groups [][]int32) {
+	m := e.M
+	e.blocks, e.copyUnit = e.blocks[:0:0], e.copyUnit[:0:0]
+	e.copies = make([][]int32, m.N)
+	owner := make([]bool, len(m.Neighbours))
+	inside := make([]bool, len(m.Apart))
+	add := func(units []int32, s *shape) {
+		e.blocks = append(e.blocks, block{units: units, shape: s, first: len(e.copyUnit)})
+		for _, i := range units {
+			e.copies[i] = append(e.copies[i], int32(len(e.copyUnit)))
+			e.copyUnit = append(e.copyUnit, i)
+		}
+	}
+	member := make([]bool, m.N)
+	for _, units := range groups {
+		for _, i := range units {
+			member[i] = true
+		}
+		owned := map[int32]bool{}
+		for _, i := range units {
+			for x := m.NeighboursOf.Start[i]; x < m.NeighboursOf.Start[i+1]; x++ {
+				if p := m.NeighboursOf.Pair[x]; member[m.NeighboursOf.Other[x]] && !owner[p] {
+					owner[p] = true
+					owned[p] = true
+				}
+			}
+			for x := m.ApartOf.Start[i]; x < m.ApartOf.Start[i+1]; x++ {
+				if member[m.ApartOf.Other[x]] {
+					inside[m.ApartOf.Pair[x]] = true
+				}
+			}
+		}
+		add(units, newShape(m, units, func(p int32) bool { return owned[p] }))
+		for _, i := range units {
+			member[i] = false
+		}
+	}
+	for i := range m.N {
+		if len(e.copies[i]) == 0 {
+			add([]int32{int32(i)}, nil)
+		}
+	}
+	e.share = make([]float64, len(e.copyUnit))
+	e.shift, e.shared = nil, nil
+	for i, c := range e.copies {
+		if len(c) > 1 {
+			e.shared = append(e.shared, int32(i))
+		}
+		for _, x := range c {
+			e.share[x] = 1 / float64(len(c))
+		}
+	}
+	if len(e.shared) > 0 {
+		e.shift = make([]float64, len(e.copyUnit)*m.T)
+	}
+	e.value = make([]float64, len(e.blocks))
+	e.State = make([]int16, len(e.copyUnit)*m.T)
+	e.setActive(owner, inside)
+}
+
+func (e *Engine) setActive(owned, inside []bool) {
+	r := &e.M.Rows
+	t := model.Row(e.M.T)
+	e.Active = e.Active[:0]
+	for row := range r.Many {
+		skip := r.PriceMax[row] <= 0
+		switch {
+		case row >= r.Neighbours:
+			skip = skip || owned[(row-r.Neighbours)/t]
+		case row >= r.Apart && row < r.MixLow:
+			skip = skip || inside[(row-r.Apart)/t]
+		}
+		if skip {
+			e.Price[row] = 0
+		} else {
+			e.Active = append(e.Active, row)
+		}
+	}
+}
+
+// Evaluate computes Value, State and Season at the prices. Value is +Inf where
+// some block has no path left.
+func (e *Engine) Evaluate() float64 {
+	e.price()
+	work := len(e.blocks)
+	if e.Threads == 1 || work < 2 {
+		for b := range e.blocks {
+			e.solve(e.workers[0], b)
+		}
+	} else {
+		e.spread()
+	}
+	var sum compensated
+	for _, row := range e.Active {
+		if p := e.Price[row]; p != 0 {
+			sum.add(-p * e.M.Rows.Right[row])
+		}
+	}
+	for _, v := range e.value {
+		sum.add(v)
+	}
+	e.Value = sum.total()
+	return e.Value
+}
+
+// spread solves the blocks on all threads. Which thread takes which block makes
+// no difference to the result.
+func (e *Engine) spread() {
+	const chunk = 32
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for _, w := range e.workers {
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			for {
+				from := int(next.Load())
+				if from >= len(e.blocks) {
+					return
+				}
+				to := from + 1 // large blocks stand first and go out one by one
+				if e.blocks[from].shape == nil {
+					to = min(from+chunk, len(e.blocks))
+				}
+				if !next.CompareAndSwap(int64(from), int64(to)) {
+					continue
+				}
+				for b := from; b < to; b++ {
+					e.solve(w, b)
+				}
+			}
+		}()
+	}
+	wait.Wait()
+}
+
+// price turns row prices into what burns and states cost the units.
+func (e *Engine) price() {
+	m := e.M
+	r, t := &m.Rows, m.T
+	p := e.Price
+	for i := range m.N {
+		a, c := m.Acres[i], m.Dollars[i]
+		burn := e.burn[i*t : i*t+t]
+		for y := range burn {
+			burn[y] = a*(p[int(r.Acres)+y]+p[int(r.EvenHigh)+y]-p[int(r.EvenLow)+y]) + p[int(r.Burns)+y] + c*p[int(r.Cost)+y]
+		}
+		if g := m.RefugeOf[i]; g >= 0 {
+			row := p[int(r.Refuge)+int(g)*t:]
+			for y := range burn {
+				burn[y] += a * row[y]
+			}
+		}
+	}
+	e.pricePairs(m.Apart, int(r.Apart))
+	e.pricePairs(m.Neighbours, int(r.Neighbours))
+	for x := range e.classPrice {
+		e.classPrice[x] = p[int(r.MixHigh)+x] - p[int(r.MixLow)+x]
+	}
+	for i := range m.N {
+		d := m.Days[i]
+		for y := range t {
+			at := i*t + y
+			least, season := model.Inf, model.Rest
+			if e.Fix[at] != FixedRest && m.MayBurn[at] {
+				for s := range m.S {
+					if c := m.BurnOwn[at*m.S+s] + d*p[int(r.Days)+s*t+y]; c < least {
+						least, season = c, int8(s)
+					}
+				}
+			}
+			e.burn[at] += least
+			e.Season[at] = season
+			e.rest[at] = m.RestOwn[at]
+			if e.Fix[at] == FixedBurn {
+				e.rest[at] = model.Inf
+			}
+		}
+	}
+}
+
+func (e *Engine) pricePairs(pairs []model.Pair, base int) {
+	t := e.M.T
+	for x, pair := range pairs {
+		row := e.Price[base+x*t : base+x*t+t]
+		a, b := e.burn[int(pair.I)*t:int(pair.I)*t+t], e.burn[int(pair.J)*t:int(pair.J)*t+t]
+		for y, p := range row {
+			a[y] += p
+			b[y] += p
+		}
+	}
+}
+
+// stateCost writes what the states of unit i cost, times share, to out (T·K).
+func (e *Engine) stateCost(i int, out []float64) {
+	m := e.M
+	k, a := int(m.K[i]), m.Acres[i]
+	base := int(m.StateBase[i])
+	overdue, class := m.OverdueCost[base:base+k], m.Class[base:base+k]
+	if m.MixOf[i] < 0 {
+		for y := range m.T {
+			copy(out[y*k:y*k+k], overdue)
+		}
+		return
+	}
+	for y := range m.T {
+		row := out[y*k : y*k+k]
+		for s := range row {
+			row[s] = overdue[s] + a*e.classPrice[int(class[s])*m.T+y]
+		}
+	}
+}
+
+func (e *Engine) solve(w *worker, b int) {
+	blk := &e.blocks[b]
+	t := e.M.T
+	if blk.shape == nil {
+		i := int(blk.units[0])
+		k := int(e.M.K[i])
+		w.state = grow(w.state, t*k)
+		e.stateCost(i, w.state)
+		e.value[b] = w.path.Solve(&e.paths[i], e.burn[i*t:i*t+t], e.rest[i*t:i*t+t], w.state,
+			e.State[blk.first*t:blk.first*t+t])
+		return
+	}
+	n := len(blk.units)
+	for len(w.cost) < n {
+		w.cost = append(w.cost, nil)
+	}
+	w.start = w.start[:0]
+	for u, i := range blk.units {
+		w.start = append(w.start, e.M.Start[i])
+		k := int(e.M.K[i])
+		w.cost[u] = grow(w.cost[u], t*k)
+		e.copyCost(int(i), blk.first+u, w.cost[u])
+	}
+	e.value[b] = w.joint.solve(blk.shape, w.start, t, w.cost, e.State[blk.first*t:(blk.first+n)*t])
+}
+
+// copyCost writes what a copy of unit i pays at t·K+k: in state 0 for a burn,
+// else for a rest.
+func (e *Engine) copyCost(i, c int, out []float64) {
+	t, k := e.M.T, int(e.M.K[i])
+	e.stateCost(i, out)
+	share := e.share[c]
+	for y := range t {
+		row := out[y*k : y*k+k]
+		row[0] += e.burn[i*t+y]
+		rest := e.rest[i*t+y]
+		for s := 1; s < k; s++ {
+			row[s] += rest
+		}
+		if share != 1 {
+			for s := range row {
+				row[s] *= share
+			}
+			if share == 0 { // Inf · 0 is no number: what is forbidden stays so
+				if math.IsInf(e.burn[i*t+y], 1) {
+					row[0] = model.Inf
+				} else {
+					row[0] = 0
+				}
+				for s := 1; s < k; s++ {
+					row[s] = 0
+					if math.IsInf(rest, 1) {
+						row[s] = model.Inf
+					}
+				}
+			}
+		}
+		if e.shift != nil {
+			row[0] += e.shift[c*t+y]
+		}
+	}
+}
+
+// compensated sums with Neumaier's correction: the error does not grow with
+// the count of terms.
+type compensated struct{ sum, lost float64 }
+
+func (c *compensated) add(x float64) {
+	t := c.sum + x
+	if math.Abs(c.sum) >= math.Abs(x) {
+		c.lost += (c.sum - t) + x
+	} else {
+		c.lost += (x - t) + c.sum
+	}
+	c.sum = t
+}
+
+func (c *compensated) total() float64 {
+	if math.IsInf(c.sum, 0) {
+		return c.sum
+	}
+	return c.sum + c.lost
+}

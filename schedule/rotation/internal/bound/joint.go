@@ -1,0 +1,392 @@
+package bound
+
+import "emberquilt/schedule/rotation/internal/model"
+
+// MaxBlockUnits is the largest number of units that are searched jointly: the
+// set of units that burn in a year is kept in 16 bits.
+const MaxBlockUnits = 12
+
+// shape is what stays the same of a block of two or more units.
+//
+// A joint state is Σ_u k_u·stride_u. Which units burn in the year that a state
+// ends follows from the state itself: those in state 0. So all that couples the
+// units of the block within a year is a cost of the state, joint[t][zero[state]],
+// and the least over the states of the year before is taken unit by unit.
+type shape struct {
+	k, stride []int
+	first     []int // the youngest state from which a unit may burn
+	size      int
+	zero      []uint16
+	// joint holds one table of 2ⁿ costs a year: neighbours paid, +Inf for sets
+	// that break a requirement. Years with equal tables share one; nil is all 0.
+	joint [][]float64
+}
+
+func newShape(m *model.Model, units []int32, owned func(pair int32) bool) *shape {
+	n := len(units)
+	s := &shape{k: make([]int, n), stride: make([]int, n), first: make([]int, n), size: 1}
+	for u, i := range units {
+		s.k[u], s.stride[u] = int(m.K[i]), s.size
+		s.size *= s.k[u]
+		for !m.CanBurn[int(m.StateBase[i])+s.first[u]] {
+			s.first[u]++
+			if s.first[u] == s.k[u] {
+				break
+			}
+		}
+	}
+	s.zero = make([]uint16, s.size)
+	for at := range s.zero {
+		rest := at
+		for u := range n {
+			if rest%s.k[u] == 0 {
+				s.zero[at] |= 1 << u
+			}
+			rest /= s.k[u]
+		}
+	}
+	s.setJoint(m, units, owned)
+	return s
+}
+
+func (s *shape) setJoint(m *model.Model, units []int32, owned func(pair int32) bool) {
+	n := len(units)
+	place := func(i int32) int {
+		for u, j := range units {
+			if i == j {
+				return u
+			}
+		}
+		return -1
+	}
+	pairs := make([]float64, 1<<n) // what holds in every year
+	any := false
+	for u, i := range units {
+		for x := m.ApartOf.Start[i]; x < m.ApartOf.Start[i+1]; x++ {
+			if v := place(m.ApartOf.Other[x]); v > u {
+				addPair(pairs, u, v, model.Inf)
+				any = true
+			}
+		}
+		for x := m.NeighboursOf.Start[i]; x < m.NeighboursOf.Start[i+1]; x++ {
+			if v := place(m.NeighboursOf.Other[x]); v > u && owned(m.NeighboursOf.Pair[x]) {
+				addPair(pairs, u, v, m.Neighbours[m.NeighboursOf.Pair[x]].Cost)
+				any = true
+			}
+		}
+	}
+	s.joint = make([][]float64, m.T)
+	for t := range m.T {
+		l := &m.Limit[t]
+		if t > 0 && l.Acres == m.Limit[t-1].Acres && l.Burns == m.Limit[t-1].Burns && l.Cost == m.Limit[t-1].Cost {
+			s.joint[t] = s.joint[t-1]
+			continue
+		}
+		table := make([]float64, 1<<n)
+		copy(table, pairs)
+		used := any
+		for set := range table {
+			if breaks(m, units, set, t) {
+				table[set] = model.Inf
+				used = true
+			}
+		}
+		if used {
+			s.joint[t] = table
+		}
+	}
+}
+
+// breaks reports whether burning a set of units passes a limit by itself.
+func breaks(m *model.Model, units []int32, set, t int) bool {
+	var acres, burns, cost float64
+	for u, i := range units {
+		if set>>u&1 == 1 {
+			acres += m.Acres[i]
+			burns++
+			cost += m.Dollars[i]
+		}
+	}
+	l := &m.Limit[t]
+	if model.Passes(acres, l.Acres) || model.Passes(burns, l.Burns) || model.Passes(cost, l.Cost) {
+		return true
+	}
+	for u, i := range units {
+		r := m.RefugeOf[i]
+		if set>>u&1 == 0 || r < 0 {
+			continue
+		}
+		sum := 0.0
+		for v, j := range units {
+			if set>>v&1 == 1 && m.RefugeOf[j] == r {
+				sum += m.Acres[j]
+			}
+		}
+		if model.Passes(sum, m.RefugeLimit[r]) {
+			return true
+		}
+	}
+	return false
+}
+
+func addPair(table []float64, u, v int, cost float64) {
+	both := 1<<u | 1<<v
+	for set := range table {
+		if set&both == both {
+			table[set] += cost
+		}
+	}
+}
+
+// jointSolver holds the memory of joint searches; it is not safe for
+// concurrent use.
+type jointSolver struct {
+	value []float64 // (T+1)·size
+	least []float64
+	back  []float64
+	sets  []float64
+	at    []int
+	pred  []int
+}
+
+// solve gives the least cost of joint paths of a block, and writes the states
+// of its units u at the end of each year t to states[u·T+t].
+//
+// cost[u] holds what year t costs unit u at t·(k+1): a burn (its state 0), then
+// the states 1 … k−1 reached by rest.
+func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64, states []int16) float64 {
+	j.value = grow(j.value, (years+1)*s.size)
+	v := j.value[:s.size]
+	for x := range v {
+		v[x] = model.Inf
+	}
+	from := 0
+	for u, k := range start {
+		from += int(k) * s.stride[u]
+	}
+	v[from] = 0
+	for t := range years {
+		w := j.value[(t+1)*s.size : (t+2)*s.size]
+		copy(w, v)
+		for u, k := range s.k {
+			j.step(w, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
+		}
+		if table := s.joint[t]; table != nil {
+			for x, set := range s.zero {
+				w[x] += table[set]
+			}
+		}
+		v = w
+	}
+	least, at := model.Inf, -1
+	for x, c := range v {
+		if c < least {
+			least, at = c, x
+		}
+	}
+	if at >= 0 && states != nil {
+		j.trace(s, years, at, from, states)
+	}
+	return least
+}
+
+// step takes one unit of the block through a year: over all states of the
+// others, its state 0 is reached from the best state that may burn, its other
+// states by rest.
+func (j *jointSolver) step(v []float64, stride, k, first int, cost []float64) {
+	if stride == 1 {
+		for base := 0; base+k <= len(v); base += k {
+			row := v[base : base+k : base+k]
+			least := model.Inf
+			for a := first; a < k; a++ {
+				if row[a] < least {
+					least = row[a]
+				}
+			}
+			last := row[k-1]
+			if row[k-2] < last {
+				last = row[k-2]
+			}
+			row[k-1] = last + cost[k-1]
+			for a := k - 2; a > 0; a-- {
+				row[a] = row[a-1] + cost[a]
+			}
+			row[0] = least + cost[0]
+		}
+		return
+	}
+	j.least = grow(j.least, stride)
+	least := j.least[:stride]
+	for base := 0; base < len(v); base += stride * k {
+		for x := range least {
+			least[x] = model.Inf
+		}
+		for a := first; a < k; a++ {
+			row := v[base+a*stride : base+(a+1)*stride]
+			for x, c := range row {
+				if c < least[x] {
+					least[x] = c
+				}
+			}
+		}
+		if k == 2 {
+			// state 1 is entered from 0 and from itself.
+			lo, hi := v[base:base+stride], v[base+stride:base+2*stride]
+			for x, c := range lo {
+				if c < hi[x] {
+					hi[x] = c
+				}
+				hi[x] += cost[1]
+				lo[x] = least[x] + cost[0]
+			}
+			continue
+		}
+		lo, hi := v[base+(k-2)*stride:base+(k-1)*stride], v[base+(k-1)*stride:base+k*stride]
+		c := cost[k-1]
+		for x, b := range lo {
+			h := hi[x]
+			if b < h {
+				h = b
+			}
+			hi[x] = h + c
+		}
+		for a := k - 2; a > 0; a-- {
+			lo, hi := v[base+(a-1)*stride:base+a*stride], v[base+a*stride:base+(a+1)*stride]
+			c := cost[a]
+			for x, b := range lo {
+				hi[x] = b + c
+			}
+		}
+		lo = v[base : base+stride]
+		c = cost[0]
+		for x := range lo {
+			lo[x] = least[x] + c
+		}
+	}
+}
+
+// marginals computes, after solve, the least cost of joint paths in which unit u
+// burns, and rests, in year t, at u·T+t.
+func (j *jointSolver) marginals(s *shape, years int, cost [][]float64, burn, rest []float64) {
+	n := len(s.k)
+	j.back, j.sets = grow(j.back, s.size), grow(j.sets, 1<<n)
+	back := j.back[:s.size]
+	clear(back)
+	for t := years - 1; t >= 0; t-- {
+		sets := j.sets[:1<<n]
+		for x := range sets {
+			sets[x] = model.Inf
+		}
+		for x, v := range j.value[(t+1)*s.size : (t+2)*s.size] {
+			if c := v + back[x]; c < sets[s.zero[x]] {
+				sets[s.zero[x]] = c
+			}
+		}
+		for u := range n {
+			b, r := model.Inf, model.Inf
+			for set, c := range sets {
+				if set>>u&1 == 1 {
+					b = min(b, c)
+				} else {
+					r = min(r, c)
+				}
+			}
+			burn[u*years+t], rest[u*years+t] = b, r
+		}
+		if t == 0 {
+			return
+		}
+		if table := s.joint[t]; table != nil {
+			for x, set := range s.zero {
+				back[x] += table[set]
+			}
+		}
+		for u, k := range s.k {
+			stepBack(back, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
+		}
+	}
+}
+
+// stepBack takes one unit back through a year: each state gets the better of a
+// rest and, where it may burn, a burn.
+func stepBack(v []float64, stride, k, first int, cost []float64) {
+	for base := 0; base < len(v); base += stride * k {
+		for x := base; x < base+stride; x++ {
+			burn := v[x] + cost[0]
+			last := x + (k-1)*stride
+			end := v[last] + cost[k-1]
+			for a := 0; a < k; a++ {
+				c := end
+				if a+1 < k {
+					c = v[x+(a+1)*stride] + cost[a+1]
+				}
+				if a >= first && burn < c {
+					c = burn
+				}
+				v[x+a*stride] = c
+			}
+		}
+	}
+}
+
+// trace walks back from a last state, at each year to the best predecessor.
+func (j *jointSolver) trace(s *shape, years, at, start int, states []int16) {
+	n := len(s.k)
+	if cap(j.at) < n {
+		j.at = make([]int, n)
+	}
+	k := j.at[:n]
+	for t := years - 1; t >= 0; t-- {
+		rest := at
+		for u := range n {
+			k[u] = rest % s.k[u]
+			rest /= s.k[u]
+			states[u*years+t] = int16(k[u])
+		}
+		if t == 0 {
+			break
+		}
+		at = j.predecessor(s, k, j.value[t*s.size:(t+1)*s.size])
+	}
+}
+
+// predecessor finds the cheapest state of the year before that leads to k.
+func (j *jointSolver) predecessor(s *shape, k []int, before []float64) int {
+	j.pred = append(j.pred[:0], 0)
+	for u, a := range k {
+		stride := s.stride[u]
+		many := len(j.pred)
+		switch {
+		case a == 0:
+			for b := s.first[u]; b < s.k[u]; b++ {
+				for x := range many {
+					j.pred = append(j.pred, j.pred[x]+b*stride)
+				}
+			}
+			j.pred = j.pred[many:]
+		case a == s.k[u]-1:
+			for x := range many {
+				j.pred = append(j.pred, j.pred[x]+a*stride)
+				j.pred[x] += (a - 1) * stride
+			}
+		default:
+			for x := range many {
+				j.pred[x] += (a - 1) * stride
+			}
+		}
+	}
+	best := j.pred[0]
+	for _, x := range j.pred {
+		if before[x] < before[best] {
+			best = x
+		}
+	}
+	return best
+}
+
+func grow(s []float64, n int) []float64 {
+	if cap(s) < n {
+		return make([]float64, n)
+	}
+	return s[:n]
+}
