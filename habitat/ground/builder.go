@@ -54,6 +54,10 @@ type builder struct {
 	anyWinding, closing bool
 	// nameField is the attribute that holds the names of this file.
 	nameField string
+	// missingSystem is set where the file should have said its system.
+	missingSystem bool
+	// noDegrees is set when the file's coordinates cannot be degrees.
+	noDegrees bool
 
 	number, turned, turnedFeatures, repeated, repeatedFeatures, raised int
 }
@@ -66,6 +70,9 @@ func newBuilder(file, format string, opts Options) *builder {
 // Features that cannot be used leave an error.
 func (b *builder) add(line int, name string, attributes Attributes, g geometry) {
 	b.number++
+	if b.noDegrees {
+		return
+	}
 	name = cleanText(name)
 	for i := range attributes {
 		attributes[i].Key = cleanText(attributes[i].Key)
@@ -79,6 +86,8 @@ func (b *builder) add(line int, name string, attributes Attributes, g geometry) 
 	}
 	if err := b.shape(&f, &g); err != nil {
 		b.errs.Add(err)
+		// A file of metres has the same fault in every feature: once is enough.
+		b.noDegrees = len(b.layer.Features) == 0 && err.Hint == projectedHint
 		return
 	}
 	b.layer.Features = append(b.layer.Features, f)
@@ -96,7 +105,9 @@ func (b *builder) shape(f *Feature, g *geometry) *source.Error {
 	if err := b.toDegrees(c, g); err != nil {
 		return err
 	}
-	b.raised += g.raised
+	if g.raised > 0 {
+		b.raised++
+	}
 	for _, l := range g.lines {
 		for _, p := range l {
 			if err := c.checkRange(p); err != nil {
@@ -176,16 +187,21 @@ func (b *builder) finish() (*Layer, error) {
 	l := b.layer
 	l.System = b.system.name
 	at := source.Position{File: l.File}
-	say := func(kind Kind, text string) { l.Notes = append(l.Notes, Note{Position: at, Kind: kind, Text: text}) }
 	if b.turned > 0 {
-		say(Mended, counted(b.turnedFeatures, "feature winds", "features wind")+" rings the wrong way; they were turned, no ground moved")
+		b.say(Mended, "%s rings the wrong way; they were turned, no ground moved", counted(b.turnedFeatures, "feature winds", "features wind"))
 	}
 	if b.repeated > 0 {
-		say(Mended, counted(b.repeated, "point that repeats", "points that repeat")+" the one before, in "+
-			counted(b.repeatedFeatures, "feature", "features")+", left out; no ground moved")
+		b.say(Mended, "%s the one before, in %s; they were left out, no ground moved",
+			counted(b.repeated, "point repeats", "points repeat"), counted(b.repeatedFeatures, "feature", "features"))
 	}
 	if b.raised > 0 {
-		say(Dropped, "heights or measures of "+counted(b.raised, "point", "points")+" were left out; only the ground plan is used")
+		b.say(Dropped, "heights or measures of %s were left out; only the ground plan is used", counted(b.raised, "feature", "features"))
+	}
+	if b.system.warning != "" {
+		b.say(Assumed, "%s", b.system.warning)
+	}
+	if b.missingSystem && b.errs.Len() == 0 && len(l.Features) > 0 {
+		b.say(Assumed, "the file does not say its coordinate system (no .prj); its numbers were taken as WGS 84 degrees")
 	}
 	if b.number == 0 && b.errs.Len() == 0 {
 		b.errs.Addf(at, "a file with at least one shape", "the %s holds no shapes", l.Format)

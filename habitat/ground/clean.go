@@ -229,6 +229,8 @@ func ringIn(r []xy, t *edgeTree) side {
 	return onEdge
 }
 
+const projectedHint = "these look like metres or feet of a map projection; state the coordinate system, or export the file in WGS 84 degrees"
+
 // checkRange says what is wrong with a point that cannot be degrees on earth.
 func (c *cleaner) checkRange(p Point) *source.Error {
 	bad := func(hint, format string, args ...any) *source.Error {
@@ -252,6 +254,6 @@ func (c *cleaner) checkRange(p Point) *source.Error {
 	case lon > 180 && lon <= 360 && math.Abs(lat) <= 90:
 		return bad("longitudes west of Greenwich are negative: subtract 360", "longitude %.6f is above 180", lon)
 	}
-	return bad("these look like metres or feet of a map projection; state the coordinate system or export the file in WGS 84 degrees",
+	return bad(projectedHint,
 		"coordinates %.2f, %.2f are no degrees", lon, lat)
 }

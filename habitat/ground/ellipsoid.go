@@ -17,10 +17,11 @@ var eccentricity = math.Sqrt(eccentricity2)
 
 const radiansPerDegree = math.Pi / 180
 
-// pieceMetres is the longest edge that is taken as straight. The area between
-// a geodesic of this length and the straight line on a plane centred on the
-// polygon is below 1e-8 of the polygon.
-const pieceMetres = 2000
+// pieceMetres is the longest edge that is taken as straight on a plane: the
+// area between it and the geodesic is below a thousandth of a square metre
+// within five miles of the plane's centre, which matters for shapes that are
+// ten miles long and ten yards wide.
+const pieceMetres = 500
 
 // vector is a place in metres from the middle of the earth: x toward 0° 0°, y
 // toward 90° E, z toward the north pole.
@@ -64,7 +65,7 @@ func midpoint(a, b Point) Point {
 // two places: the chord, made longer by the bend of the earth, in pieces.
 func metresBetween(a, b Point) float64 {
 	chord := b.vector().minus(a.vector()).length()
-	if chord <= 5*pieceMetres || chord > equatorMetres {
+	if chord <= 10_000 || chord > equatorMetres {
 		return arc(chord)
 	}
 	m := midpoint(a, b)

@@ -133,9 +133,7 @@ func (g *geoJSON) top() error {
 // dropped and many programs still write.
 func (g *geoJSON) readSystem(crs *member) error {
 	if g.opts.System != "" {
-		var err error
-		g.system, err = stateSystem(g.opts.System)
-		return err
+		return g.stateSystem()
 	}
 	if crs.isNull() {
 		return nil

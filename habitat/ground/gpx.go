@@ -1,0 +1,122 @@
+package ground
+
+import (
+	"encoding/xml"
+	"strconv"
+
+	"emberquilt/habitat/source"
+)
+
+// gpx reads tracks, routes and waypoints. Source: GPX 1.1 schema,
+// http://www.topografix.com/GPX/1/1/.
+type gpx struct {
+	*builder
+	*markup
+}
+
+func readGPX(data []byte, file string, opts Options) (*Layer, error) {
+	g := &gpx{newBuilder(file, "GPX", opts), newMarkup(data, file)}
+	g.anyWinding, g.closing = true, true
+	for {
+		t, err := g.next()
+		if err != nil {
+			_, _ = g.finish()
+			return g.layer, err
+		}
+		switch e := t.(type) {
+		case nil:
+			return g.finish()
+		case xml.StartElement:
+			switch e.Name.Local {
+			case "trk", "rte", "wpt":
+				if err := g.feature(e); err != nil {
+					return g.layer, err
+				}
+			}
+		}
+	}
+}
+
+// feature reads a track, a route or a waypoint to its end.
+func (g *gpx) feature(start xml.StartElement) error {
+	line, depth, kind := g.line(), len(g.stack), start.Name.Local
+	var name string
+	var attributes Attributes
+	var runs [][]Point
+	var bad *source.Error
+	point := func(e xml.StartElement) {
+		p, ok := gpxPoint(e)
+		if !ok && bad == nil {
+			bad = &source.Error{Position: source.Position{Line: g.line()}, Found: "a point without numbers lat and lon", Accepts: "points such as lat=\"39.1\" lon=\"-96.6\""}
+		}
+		if len(runs) == 0 {
+			runs = append(runs, nil)
+		}
+		runs[len(runs)-1] = append(runs[len(runs)-1], p)
+	}
+	if kind == "wpt" {
+		point(start)
+	}
+	for len(g.stack) >= depth {
+		t, err := g.next()
+		if err != nil {
+			return err
+		}
+		e, ok := t.(xml.StartElement)
+		if t == nil {
+			return nil
+		}
+		if !ok {
+			continue
+		}
+		switch e.Name.Local {
+		case "trkseg":
+			runs = append(runs, nil)
+		case "trkpt", "rtept":
+			point(e)
+		case "name", "cmt", "desc", "type":
+			if len(g.stack) != depth+1 {
+				continue
+			}
+			text, err := g.markup.text()
+			if err != nil {
+				return err
+			}
+			if e.Name.Local == "name" {
+				name = text
+			} else {
+				attributes = append(attributes, Attribute{e.Name.Local, text})
+			}
+		}
+	}
+	if bad != nil {
+		g.fail(bad.Line, name, bad.Accepts, "%s", bad.Found)
+		return nil
+	}
+	g.add(line, name, attributes, gpxGeometry(kind, runs, g.opts.TracksAsLines))
+	return nil
+}
+
+func gpxPoint(e xml.StartElement) (Point, bool) {
+	lon, badLon := strconv.ParseFloat(attribute(e, "lon"), 64)
+	lat, badLat := strconv.ParseFloat(attribute(e, "lat"), 64)
+	return Point{lon, lat}, badLon == nil && badLat == nil
+}
+
+// gpxGeometry closes each run of a track to a ring, or keeps it as a line.
+func gpxGeometry(kind string, runs [][]Point, asLines bool) geometry {
+	var geo geometry
+	for _, run := range runs {
+		switch {
+		case kind == "wpt":
+			geo.points = append(geo.points, run...)
+		case asLines || len(run) < 3:
+			if len(run) > 1 {
+				geo.lines = append(geo.lines, run)
+			}
+		default:
+			geo.polygons = append(geo.polygons, [][]Point{run})
+		}
+	}
+	return geo
+}
