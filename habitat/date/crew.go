@@ -15,8 +15,15 @@ type Crew struct {
 	// FederalHolidays says that the US federal holidays, on the days on which
 	// they are observed, are off.
 	FederalHolidays bool
-	// Off holds further days off, first and last day included.
-	Off []Span
+	// Off holds further days off.
+	Off []DaysOff
+}
+
+// DaysOff is a run of days off, first and last day included, with what it is
+// called; the name may be empty.
+type DaysOff struct {
+	Name string
+	Span
 }
 
 // NewCrew gives the usual calendar: weekends and federal holidays off.

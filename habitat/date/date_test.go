@@ -100,7 +100,7 @@ func TestFederalHolidays(t *testing.T) {
 
 func TestCrew(t *testing.T) {
 	crew := NewCrew()
-	crew.Off = []Span{{day(t, "2026-11-27"), day(t, "2026-11-27")}}
+	crew.Off = []DaysOff{{"", Span{day(t, "2026-11-27"), day(t, "2026-11-27")}}}
 	// Thanksgiving 2026 is Thu 26 Nov, the Friday is our own day off.
 	if got := crew.AddWorkdays(day(t, "2026-11-25"), 1); got != day(t, "2026-11-30") {
 		t.Errorf("one workday after Wed 25 Nov 2026: %s", got)
@@ -114,7 +114,7 @@ func TestCrew(t *testing.T) {
 	if got := crew.Workdays(Span{day(t, "2026-11-23"), day(t, "2026-11-29")}); got != 3 {
 		t.Errorf("workdays of the week: %d", got)
 	}
-	never := Crew{Off: []Span{{day(t, "0001-01-01"), day(t, "9999-12-31")}}, Weekends: true}
+	never := Crew{Off: []DaysOff{{"", Span{day(t, "0001-01-01"), day(t, "9999-12-31")}}}, Weekends: true}
 	if got := never.AddWorkdays(day(t, "2026-11-28"), 1); !got.IsZero() {
 		t.Errorf("a crew that never works found %s", got)
 	}

@@ -1,0 +1,103 @@
+package source
+
+import (
+	"bytes"
+	"unicode/utf8"
+)
+
+// MaxTextBytes is the largest text file that is read: far above what a property
+// needs, far below what would fill the memory.
+const MaxTextBytes = 64 << 20
+
+// Text checks that a file's bytes are text that can be read: UTF-8, neither
+// empty nor binary. It gives them without a byte-order mark. accepts says what
+// the file should have been, such as "a CSV file in UTF-8".
+func Text(file string, data []byte, accepts string) ([]byte, error) {
+	bad := func(line int, found, hint string) error {
+		return &Error{Position{File: file, Line: line}, found, accepts, hint}
+	}
+	switch {
+	case len(data) > MaxTextBytes:
+		return nil, bad(0, "is larger than 64 MB", "")
+	case bytes.HasPrefix(data, []byte{0xff, 0xfe}), bytes.HasPrefix(data, []byte{0xfe, 0xff}):
+		return nil, bad(0, "is UTF-16 text", "save it as UTF-8")
+	}
+	data = bytes.TrimPrefix(data, []byte("\ufeff"))
+	if len(bytes.TrimSpace(data)) == 0 {
+		return nil, bad(0, "is empty", "")
+	}
+	if at := bytes.IndexByte(data, 0); at >= 0 {
+		if looksUTF16(data) {
+			return nil, bad(0, "is UTF-16 text without a mark", "save it as UTF-8")
+		}
+		return nil, bad(lineOf(data, at), "is a binary file", "")
+	}
+	if !utf8.Valid(data) {
+		return nil, bad(lineOf(data, invalidAt(data)), "holds bytes that are not UTF-8", "the file may be in an older Windows or Mac encoding; save it as UTF-8")
+	}
+	return data, nil
+}
+
+// looksUTF16 reports whether every second byte of the beginning is zero.
+func looksUTF16(data []byte) bool {
+	data = data[:min(len(data), 64)&^1]
+	even, odd := 0, 0
+	for i := 0; i < len(data); i += 2 {
+		if data[i] == 0 {
+			even++
+		}
+		if data[i+1] == 0 {
+			odd++
+		}
+	}
+	return len(data) >= 4 && (even == len(data)/2 || odd == len(data)/2)
+}
+
+func lineOf(data []byte, at int) int { return 1 + bytes.Count(data[:at], []byte{'\n'}) }
+
+func invalidAt(data []byte) int {
+	for at := 0; at < len(data); {
+		r, size := utf8.DecodeRune(data[at:])
+		if r == utf8.RuneError && size == 1 {
+			return at
+		}
+		at += size
+	}
+	return len(data)
+}
+
+// Nearest gives the candidate that is most likely what the user meant by a
+// misspelt word, or an empty text where none is near.
+func Nearest(word string, candidates []string) string {
+	best, least := "", 1+max(1, len([]rune(word))/3)
+	for _, c := range candidates {
+		if d := distance([]rune(word), []rune(c)); d < least {
+			best, least = c, d
+		}
+	}
+	return best
+}
+
+// distance counts the letters to insert, drop, replace or swap with their
+// neighbour that turn a into b (optimal string alignment).
+func distance(a, b []rune) int {
+	before, last, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := range a {
+		row[0] = i + 1
+		for j := range b {
+			same := 1
+			if a[i] == b[j] {
+				same = 0
+			}
+			row[j+1] = min(last[j]+same, last[j+1]+1, row[j]+1)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				row[j+1] = min(row[j+1], before[j-1]+1)
+			}
+		}
+		before, last, row = last, row, before
+	}
+	return last[len(b)]
+}
