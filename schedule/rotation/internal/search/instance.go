@@ -1,0 +1,141 @@
+package search
+
+import (
+	"math"
+
+	"emberquilt/schedule/rotation/internal/model"
+)
+
+var inf = math.Inf(1)
+
+// never is an interval that no horizon reaches.
+const never = math.MaxInt32 / 2
+
+// pair is one end of a neighbour or apart pair: the other unit and what a burn
+// of both in one year costs.
+type pair struct {
+	unit int32
+	cost float64
+}
+
+// instance is a model in the order in which the kernels read it: what changes
+// with the year lies year by year. It is built once and never changed.
+//
+// Index order: [unit*T+year], [season*T+year], [group*T+year],
+// [class*T+year] with the classes of all mixes numbered through.
+type instance struct {
+	*model.Model
+
+	minRest  []int32   // m, in age states; never where none can burn
+	maxRest  []int32   // M, the first overdue age state
+	age0     []int32   // age state before the first year
+	lastAge  []int32   // the last age state, at least 1
+	overdue  []float64 // cost of one overdue year
+	classOff []int32   // first entry of the unit in classOf
+	classOf  []int32   // [classOff+age] → class; no entries without mix
+	locked   []bool    // whether the unit must burn in some year
+
+	neighbours, apart [][]pair
+
+	// Limits with the slack that Meets allows, but for a hair.
+	acresMax, burnsMax, costMax []float64 // [year]
+	daysMax                     []float64 // [season*T+year]
+	refugeMax                   []float64 // [group]
+
+	mixFirst   []int32 // first class of each mix, and one more
+	maxClasses int
+	wMix       float64
+	wEven      float64
+	evenLo     float64 // 0 where none
+	evenHi     float64
+	mixUnits   [][]int32
+}
+
+// ceiling keeps a thousandth of the allowed slack back for the rounding of
+// running sums.
+func ceiling(limit float64) float64 {
+	if math.IsInf(limit, 1) {
+		return inf
+	}
+	return limit - max(1, math.Abs(limit))*1e-9
+}
+
+func newInstance(m *model.Model) *instance {
+	n, T, S := m.N, m.T, m.S
+	in := &instance{
+		Model:   m,
+		minRest: make([]int32, n), maxRest: make([]int32, n), age0: make([]int32, n),
+		lastAge: make([]int32, n), overdue: make([]float64, n),
+		classOff: make([]int32, n), locked: make([]bool, n),
+		acresMax: make([]float64, T), burnsMax: make([]float64, T), costMax: make([]float64, T),
+		daysMax: make([]float64, S*T), refugeMax: make([]float64, len(m.RefugeLimit)),
+		wMix: m.Problem.Weights.Mix, wEven: m.Problem.Weights.Evenness,
+		evenLo: max(0, m.EvenLo), evenHi: m.EvenHi,
+		mixUnits:   make([][]int32, len(m.Problem.Mixes)),
+		neighbours: pairsOf(n, &m.NeighboursOf, m.Neighbours),
+		apart:      pairsOf(n, &m.ApartOf, m.Apart),
+	}
+	for i := range in.apart {
+		for k := range in.apart[i] {
+			o := &in.apart[i][k]
+			o.cost = min(m.Acres[i], m.Acres[o.unit])
+		}
+	}
+	for t := range T {
+		l := &m.Limit[t]
+		in.acresMax[t], in.burnsMax[t], in.costMax[t] = ceiling(l.Acres), ceiling(l.Burns), ceiling(l.Cost)
+		for s := range S {
+			in.daysMax[s*T+t] = ceiling(l.Days[s])
+		}
+	}
+	for r, limit := range m.RefugeLimit {
+		in.refugeMax[r] = ceiling(limit)
+	}
+	at := int32(0)
+	for _, x := range m.Problem.Mixes {
+		in.mixFirst = append(in.mixFirst, at)
+		at += int32(len(x.Classes))
+		in.maxClasses = max(in.maxClasses, len(x.Classes))
+	}
+	in.mixFirst = append(in.mixFirst, at)
+	for i := range n {
+		in.layUnit(i)
+	}
+	return in
+}
+
+func (in *instance) layUnit(i int) {
+	K, base := int(in.K[i]), int(in.StateBase[i])
+	last := max(1, K-1)
+	in.lastAge[i], in.age0[i] = int32(last), int32(in.Start[i])
+	in.minRest[i], in.maxRest[i] = never, never
+	in.classOff[i] = int32(len(in.classOf))
+	for g := range last + 1 {
+		k := base + min(g, K-1)
+		if in.CanBurn[k] && in.minRest[i] == never {
+			in.minRest[i] = int32(g + 1)
+		}
+		if c := in.OverdueCost[k]; c > 0 && in.maxRest[i] == never {
+			in.maxRest[i], in.overdue[i] = int32(g), c
+		}
+		if in.MixOf[i] >= 0 {
+			in.classOf = append(in.classOf, in.Class[k])
+		}
+	}
+	if x := in.MixOf[i]; x >= 0 {
+		in.mixUnits[x] = append(in.mixUnits[x], int32(i))
+	}
+	for t := range in.T {
+		in.locked[i] = in.locked[i] || in.LockedBurn[i*in.T+t]
+	}
+}
+
+func pairsOf(n int, adjacent *model.Adjacent, pairs []model.Pair) [][]pair {
+	out := make([][]pair, n)
+	for i := range n {
+		for k := adjacent.Start[i]; k < adjacent.Start[i+1]; k++ {
+			out[i] = append(out[i], pair{adjacent.Other[k], pairs[adjacent.Pair[k]].Cost})
+		}
+	}
+	return out
+}

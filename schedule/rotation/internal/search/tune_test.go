@@ -1,0 +1,51 @@
+package search
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+)
+
+func env(k string, d float64) float64 {
+	if v, err := strconv.ParseFloat(os.Getenv(k), 64); err == nil {
+		return v
+	}
+	return d
+}
+
+func TestTune(t *testing.T) {
+	names := os.Getenv("TUNE")
+	if names == "" {
+		t.Skip("set TUNE to names of problems")
+	}
+	logSum := 0.0
+	line := ""
+	start := time.Now()
+	for _, name := range strings.Split(names, ",") {
+		m := load(t, name)
+		sum, low := 0.0, inf
+		seeds := int(env("SEEDS", 3))
+		for seed := range seeds {
+			x := New(m, uint64(seed)+1)
+			x.settings = settings{
+				maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
+				chains: uint64(1024 * env("CHAINS", 0.25)), hot: env("HOT", 200), cold: env("COLD", 1),
+				rate0: env("R0", 1), rate1: env("R1", 200), first: int64(env("FIRST", 20)), growth: env("GROWTH", 2),
+			}
+			x.Run(context.Background(), Budget{Steps: int64(env("MOVES", 1000)) * int64(m.N)}, Guide{})
+			sum += x.bestCost
+			low = min(low, x.bestCost)
+			if e := m.Evaluate(x.best); !e.Feasible || math.Abs(e.Cost-x.bestCost) > 1e-6 {
+				t.Error(name, e, x.bestCost)
+			}
+		}
+		line += fmt.Sprintf(" %.0f/%.0f", sum/float64(seeds), low)
+		logSum += math.Log(sum / float64(seeds))
+	}
+	fmt.Printf("%.4f %.1fs %s\n", logSum/float64(len(strings.Split(names, ","))), time.Since(start).Seconds(), line)
+}
