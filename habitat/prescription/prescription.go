@@ -1,0 +1,170 @@
+package prescription
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"emberquilt/habitat/quantity"
+)
+
+// Format is the name of the file format.
+const Format = "prescription/1"
+
+// Prescription is a set of limits. It has passed Read or Validate.
+type Prescription struct {
+	Name        string
+	Temperature Range[quantity.Fahrenheit]
+	Humidity    Range[quantity.Percent]
+	// Wind is at WindHeight, which is set wherever Wind has a limit.
+	Wind       Range[quantity.MilesPerHour]
+	WindHeight Height
+	// WindAdjustment is eye-level wind over 20-foot wind; 0 means not stated.
+	WindAdjustment quantity.Share
+	// WindFrom lists the sectors that the wind may come from; none means any.
+	WindFrom []Sector
+	// FuelMoisture limits the moisture of fine dead fuel, FuelCorrection being
+	// added to what temperature and humidity give.
+	FuelMoisture   Range[quantity.Percent]
+	FuelCorrection quantity.Percent
+	// SinceRain is nil where the days since rain do not matter.
+	SinceRain *SinceRain
+	// DryHour wants no rain in the hour, not even a trace.
+	DryHour bool
+	// BurnHours are the hours of the day in local standard time.
+	BurnHours Clock
+	// DaylightOnly wants the hour to lie between sunrise and sunset too.
+	DaylightOnly bool
+	// MinHours is how many counting hours in a row make a candidate day.
+	MinHours int
+	Note     string
+	// Sources says for a key of the file where its limit is from.
+	Sources map[string]string
+	// Assumed names the keys that were absent and what was taken for them.
+	Assumed []string
+}
+
+// What is taken for absent keys.
+const (
+	DefaultMinHours = 1
+)
+
+// DefaultBurnHours runs from 09:00 to 18:00: the hours labelled 10 to 18.
+var DefaultBurnHours = Clock{9 * 60, 18 * 60}
+
+// Height is where above the ground a wind speed is stated.
+type Height string
+
+// The heights of the format.
+const (
+	At10Metres Height = "10-m"
+	At20Feet   Height = "20-ft"
+	AtEyeLevel Height = "eye-level"
+)
+
+// Range is a lower and an upper limit, both inclusive and both optional. The
+// zero Range limits nothing.
+type Range[Q ~float64 | ~int] struct {
+	Min, Max       Q
+	HasMin, HasMax bool
+}
+
+// Between gives the range from lo to hi.
+func Between[Q ~float64 | ~int](lo, hi Q) Range[Q] { return Range[Q]{lo, hi, true, true} }
+
+// IsSet reports whether the range limits anything.
+func (r Range[Q]) IsSet() bool { return r.HasMin || r.HasMax }
+
+// slack keeps limits inclusive for decimals that floats cannot hold: 16.0 °C is
+// 60.8 °F, and the float of one may lie a bit beside the float of the other. No
+// reading is anywhere near as fine, so nothing is rounded by it.
+const slack = 1e-9
+
+// Holds reports whether the limits hold for v.
+func (r Range[Q]) Holds(v Q) bool {
+	return (!r.HasMin || float64(v) >= float64(r.Min)-slack) && (!r.HasMax || float64(v) <= float64(r.Max)+slack)
+}
+
+// Beyond gives by how much v lies below the lower limit, as a negative number,
+// or above the upper one; 0 where the limits hold.
+func (r Range[Q]) Beyond(v Q) Q {
+	switch {
+	case r.Holds(v):
+		return 0
+	case r.HasMin && v < r.Min:
+		return v - r.Min
+	}
+	return v - r.Max
+}
+
+// String gives "35 to 85", "35 or more", "up to 85" or "any".
+func (r Range[Q]) String() string {
+	text := func(v Q) string { return strconv.FormatFloat(float64(v), 'f', -1, 64) }
+	switch {
+	case r.HasMin && r.HasMax:
+		return text(r.Min) + " to " + text(r.Max)
+	case r.HasMin:
+		return text(r.Min) + " or more"
+	case r.HasMax:
+		return "up to " + text(r.Max)
+	}
+	return "any"
+}
+
+// Sector is a run of directions, clockwise, both ends included. It may cross
+// north. From equal to To is that one direction; 0 to 360 is all of them.
+type Sector struct{ From, To float64 }
+
+// Has reports whether a direction lies in the sector.
+func (s Sector) Has(b quantity.Bearing) bool {
+	if s.To-s.From >= 360 {
+		return true
+	}
+	width := float64(quantity.NewBearing(s.To - s.From))
+	into := float64(quantity.NewBearing(float64(b) - s.From))
+	return into <= width+slack || into >= 360-slack
+}
+
+// String gives "225 to 45°".
+func (s Sector) String() string { return fmt.Sprintf("%g to %g°", s.From, s.To) }
+
+// SinceRain limits the days since a day with at least a depth of rain: 0 on the
+// day itself.
+type SinceRain struct {
+	Depth quantity.Inches
+	Days  Range[int]
+}
+
+// Clock is a run of the day in minutes since midnight.
+type Clock struct{ From, To int }
+
+// Labels gives the labels of the first and the last hour that lie wholly inside:
+// 09:00 to 18:00 holds 10 to 18. With none inside, last is below first.
+func (c Clock) Labels() (first, last int) { return (c.From+59)/60 + 1, c.To / 60 }
+
+// Hours counts the hours that lie wholly inside.
+func (c Clock) Hours() int {
+	first, last := c.Labels()
+	return max(0, last-first+1)
+}
+
+// String gives "09:00 to 18:00".
+func (c Clock) String() string {
+	return fmt.Sprintf("%02d:%02d to %02d:%02d", c.From/60, c.From%60, c.To/60, c.To%60)
+}
+
+// AllowsFrom reports whether the wind may come from a direction.
+func (p *Prescription) AllowsFrom(b quantity.Bearing) bool {
+	if len(p.WindFrom) == 0 {
+		return true
+	}
+	for _, s := range p.WindFrom {
+		if s.Has(b) {
+			return true
+		}
+	}
+	return false
+}
+
+// isFinite reports whether v is a number.
+func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
