@@ -93,7 +93,8 @@ func scales(m *model.Model) []float64 {
 }
 
 // Run takes steps, and leaves the engine at the best prices found. It stops
-// early once the value is at least enough, or the engine has no path left.
+// early once the value is at least enough, no path is left, or the engine was
+// stopped.
 func (a *Ascent) Run(steps int, enough float64) float64 {
 	e := a.e
 	for range steps {
@@ -103,7 +104,7 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 			copy(a.BestPrice, e.Price)
 			copy(a.BestShift, e.shift)
 		}
-		if v >= enough || math.IsInf(v, 1) {
+		if v >= enough || math.IsInf(v, 0) {
 			break
 		}
 		a.measure()
@@ -256,6 +257,29 @@ func (a *Ascent) stepShifts(warm float64) {
 			for _, c := range copies {
 				e.shift[int(c)*t+y] += length * a.mean[at+int(c)*t+y]
 			}
+		}
+	}
+}
+
+// Polish sets prices for a leaf in which all burns are decided: those of bands
+// and pairs to the end of their range that the last evaluation's paths ask for,
+// which proves their cost exactly; those of hard rows to 0, or, where they are
+// broken, to what lifts the bound by more than need. Prices of burn days are
+// left alone until the seasons are decided as well.
+func (a *Ascent) Polish(need float64, seasons bool) {
+	e := a.e
+	a.measure()
+	r := &e.M.Rows
+	for _, row := range e.Active {
+		above := a.activity[row] - r.Right[row]
+		switch hard := math.IsInf(r.PriceMax[row], 1); {
+		case row >= r.Days && row < r.Refuge && !seasons:
+		case above <= 0:
+			e.Price[row] = 0
+		case !hard:
+			e.Price[row] = r.PriceMax[row]
+		case model.Passes(a.activity[row], r.Right[row]):
+			e.Price[row] = math.Ceil(2 * (need + 1) / above)
 		}
 	}
 }

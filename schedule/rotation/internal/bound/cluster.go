@@ -68,4 +68,3 @@ func Cluster(m *model.Model, most int) [][]int32 {
 	}
 	return out
 }
-

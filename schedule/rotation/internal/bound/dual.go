@@ -60,6 +60,7 @@ func (e *Engine) Clone() *Engine {
 	c.Active = append([]model.Row(nil), e.Active...)
 	copy(c.Price, e.Price)
 	copy(c.Fix, e.Fix)
+	copy(c.Barred, e.Barred)
 	return c
 }
 

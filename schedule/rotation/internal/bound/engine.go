@@ -35,6 +35,11 @@ type Engine struct {
 	Price []float64
 	// Fix holds a fixing at i·T+t.
 	Fix []int8
+	// Barred holds, at i·T+t, a bit for each season that is not allowed by
+	// decisions; seasons from 64 on are never barred.
+	Barred []uint64
+	// Stop ends an evaluation early, which then has the value −Inf; nil never.
+	Stop <-chan struct{}
 	// Active lists the rows that may have a price: those that the problem has,
 	// without the neighbour and apart rows that a block keeps exactly.
 	Active []model.Row
@@ -77,7 +82,7 @@ type worker struct {
 func New(m *model.Model, threads int) *Engine {
 	e := &Engine{M: m, Threads: max(1, threads)}
 	e.Price = make([]float64, m.Rows.Many)
-	e.Fix = make([]int8, m.N*m.T)
+	e.Fix, e.Barred = make([]int8, m.N*m.T), make([]uint64, m.N*m.T)
 	e.burn, e.rest = make([]float64, m.N*m.T), make([]float64, m.N*m.T)
 	e.Season = make([]int8, m.N*m.T)
 	e.classPrice = make([]float64, len(m.Classes)*m.T)
@@ -151,10 +156,30 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	}
 	e.value = make([]float64, len(e.blocks))
 	e.State = make([]int16, len(e.copyUnit)*m.T)
-	e.setActive(owner, inside)
+	e.setActive(owner, inside, e.wholeRefuges(groups))
 }
 
-func (e *Engine) setActive(owned, inside []bool) {
+// wholeRefuges says of which refuge groups one block holds all units, so that
+// it keeps their limit exactly.
+func (e *Engine) wholeRefuges(groups [][]int32) []bool {
+	whole := make([]bool, len(e.M.RefugeUnits))
+	for _, units := range groups {
+		for _, i := range units {
+			if g := e.M.RefugeOf[i]; g >= 0 && !whole[g] {
+				held := 0
+				for _, j := range units {
+					if e.M.RefugeOf[j] == g {
+						held++
+					}
+				}
+				whole[g] = held == len(e.M.RefugeUnits[g])
+			}
+		}
+	}
+	return whole
+}
+
+func (e *Engine) setActive(owned, inside, whole []bool) {
 	r := &e.M.Rows
 	t := model.Row(e.M.T)
 	e.Active = e.Active[:0]
@@ -163,6 +188,8 @@ func (e *Engine) setActive(owned, inside []bool) {
 		switch {
 		case row >= r.Neighbours:
 			skip = skip || owned[(row-r.Neighbours)/t]
+		case row >= r.Refuge && row < r.Apart:
+			skip = skip || whole[(row-r.Refuge)/t]
 		case row >= r.Apart && row < r.MixLow:
 			skip = skip || inside[(row-r.Apart)/t]
 		}
@@ -181,10 +208,17 @@ func (e *Engine) Evaluate() float64 {
 	work := len(e.blocks)
 	if e.Threads == 1 || work < 2 {
 		for b := range e.blocks {
+			if (b%64 == 0 || e.blocks[b].shape != nil) && e.stopped() {
+				break
+			}
 			e.solve(e.workers[0], b)
 		}
 	} else {
 		e.spread()
+	}
+	if e.stopped() {
+		e.Value = math.Inf(-1)
+		return e.Value
 	}
 	var sum compensated
 	for _, row := range e.Active {
@@ -199,6 +233,15 @@ func (e *Engine) Evaluate() float64 {
 	return e.Value
 }
 
+func (e *Engine) stopped() bool {
+	select {
+	case <-e.Stop:
+		return true
+	default:
+		return false
+	}
+}
+
 // spread solves the blocks on all threads. Which thread takes which block makes
 // no difference to the result.
 func (e *Engine) spread() {
@@ -211,7 +254,7 @@ func (e *Engine) spread() {
 			defer wait.Done()
 			for {
 				from := int(next.Load())
-				if from >= len(e.blocks) {
+				if from >= len(e.blocks) || e.stopped() {
 					return
 				}
 				to := from + 1 // large blocks stand first and go out one by one
@@ -259,7 +302,11 @@ func (e *Engine) price() {
 			at := i*t + y
 			least, season := model.Inf, model.Rest
 			if e.Fix[at] != FixedRest && m.MayBurn[at] {
+				barred := e.Barred[at]
 				for s := range m.S {
+					if barred>>s&1 == 1 {
+						continue
+					}
 					if c := m.BurnOwn[at*m.S+s] + d*p[int(r.Days)+s*t+y]; c < least {
 						least, season = c, int8(s)
 					}
@@ -389,4 +436,19 @@ func (c *compensated) total() float64 {
 		return c.sum
 	}
 	return c.sum + c.lost
+}
+
+// Work estimates, in nanoseconds on a common machine, one evaluation and step
+// with one thread. It depends on the problem and the blocks alone.
+func (e *Engine) Work() float64 {
+	t := float64(e.M.T)
+	work := 6*float64(len(e.Active)) + 2*float64(len(e.Price)) + 10*float64(e.M.N)*t
+	for _, b := range e.blocks {
+		if b.shape == nil {
+			work += 3 * t * float64(e.M.K[b.units[0]])
+		} else {
+			work += 1.5 * t * float64(b.shape.size) * float64(len(b.units)+2)
+		}
+	}
+	return work
 }

@@ -3,7 +3,6 @@ package tree
 import (
 	"context"
 	"math"
-	"slices"
 	"sync"
 
 	"emberquilt/schedule/problem"
@@ -17,6 +16,8 @@ type node struct {
 	parent     *node
 	burn, rest *node
 	unit, year int32
+	// season is that of a split on a season; −1 splits on burn and rest.
+	season int8
 	// bound holds for every plan of the node, and dual proves it.
 	bound float64
 	dual  *bound.Dual
@@ -146,7 +147,7 @@ func (t *Tree) join(n *node, r *result) {
 		return
 	}
 	for _, f := range r.fixed {
-		burn, rest := n.split(f.unit, f.year)
+		burn, rest := n.split(f.unit, f.year, -1)
 		if f.burn {
 			t.close(rest.with(f.bound))
 			n = burn
@@ -160,13 +161,13 @@ func (t *Tree) join(n *node, r *result) {
 		t.close(n)
 		return
 	}
-	burn, rest := n.split(r.unit, r.year)
+	burn, rest := n.split(r.unit, r.year, r.season)
 	t.push(burn.with(r.burn))
 	t.push(rest.with(r.rest))
 }
 
-func (n *node) split(unit, year int32) (burn, rest *node) {
-	n.unit, n.year = unit, year
+func (n *node) split(unit, year int32, season int8) (burn, rest *node) {
+	n.unit, n.year, n.season = unit, year, season
 	n.burn = &node{parent: n, bound: n.bound, dual: n.dual, depth: n.depth + 1}
 	n.rest = &node{parent: n, bound: n.bound, dual: n.dual, depth: n.depth + 1}
 	return n.burn, n.rest
@@ -247,6 +248,9 @@ func (t *Tree) Certificate() *problem.Certificate {
 			continue
 		}
 		s.to.Unit, s.to.Year = int(s.from.unit), t.m.Problem.FirstYear+int(s.from.year)
+		if s.from.season >= 0 {
+			s.to.InSeason, s.to.Season = true, int(s.from.season)
+		}
 		s.to.Burn, s.to.Rest = &problem.Node{}, &problem.Node{}
 		stack = append(stack, step{s.from.rest, s.to.Rest}, step{s.from.burn, s.to.Burn})
 	}
@@ -261,5 +265,3 @@ func (t *Tree) Plans() []model.Plan {
 	t.proposed = nil
 	return p
 }
-
-var _ = slices.Sort[[]int]

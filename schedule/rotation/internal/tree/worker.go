@@ -23,6 +23,7 @@ type result struct {
 	fixed []fixing
 	// The split, and what the node's dual proves of its sides; unit −1: none.
 	unit, year int32
+	season     int8 // −1: a split on burn and rest
 	burn, rest float64
 }
 
@@ -49,12 +50,22 @@ func newWorker(e *bound.Engine) *worker {
 // place sets the engine to a node's fixings and dual.
 func (w *worker) place(n *node) {
 	copy(w.e.Fix, w.base)
+	clear(w.e.Barred)
 	for k := n; k.parent != nil; k = k.parent {
-		fix := bound.FixedRest
-		if k.parent.burn == k {
-			fix = bound.FixedBurn
+		p := k.parent
+		at := int(p.unit)*w.e.M.T + int(p.year)
+		burns := p.burn == k
+		switch {
+		case p.season < 0 && burns:
+			w.e.Fix[at] = bound.FixedBurn
+		case p.season < 0:
+			w.e.Fix[at] = bound.FixedRest
+		case burns:
+			w.e.Fix[at] = bound.FixedBurn
+			w.e.Barred[at] |= ^(1 << p.season)
+		default:
+			w.e.Barred[at] |= 1 << p.season
 		}
-		w.e.Fix[int(k.parent.unit)*w.e.M.T+int(k.parent.year)] = fix
 	}
 	w.e.Load(n.dual)
 }
@@ -62,7 +73,7 @@ func (w *worker) place(n *node) {
 func (w *worker) work(t *Tree, n *node, cut float64) result {
 	e, a := w.e, w.a
 	w.place(n)
-	r := result{unit: -1, bound: n.bound}
+	r := result{unit: -1, season: -1, bound: n.bound}
 	// 1. Better prices.
 	a.Reset()
 	a.Rate = t.set.Rate
@@ -130,6 +141,7 @@ func (w *worker) branch(t *Tree, r *result, cut, margin float64) {
 		w.picks = append(w.picks, pick{x, score + gain})
 	}
 	if len(w.picks) == 0 {
+		w.finish(r, cut)
 		return
 	}
 	slices.SortFunc(w.picks, func(a, b pick) int {
@@ -166,4 +178,55 @@ func (w *worker) branch(t *Tree, r *result, cut, margin float64) {
 	}
 	r.unit, r.year = int32(best/years), int32(best%years)
 	r.burn, r.rest = w.burn[best]-margin, w.rest[best]-margin
+}
+
+// finish deals with a node in which all burns are decided: the prices that
+// prove its cost are known, but for the seasons, which may need splits.
+func (w *worker) finish(r *result, cut float64) {
+	e := w.e
+	// The burn with most days at stake among those with a choice of seasons.
+	best := -1
+	for at := range e.Fix {
+		if days := e.M.Days[at/e.M.T]; w.seasons(at) > 1 && (best < 0 || days > e.M.Days[best/e.M.T]) {
+			best = at
+		}
+	}
+	season := int8(-1)
+	if best >= 0 {
+		season = e.Season[best]
+	}
+	need := math.Abs(e.Value)
+	if !math.IsInf(cut, 1) {
+		need += math.Abs(cut)
+	}
+	w.a.Polish(need, best < 0)
+	if v, _ := e.ClaimValue(); v > r.bound {
+		r.bound, r.dual = v, e.Save()
+	}
+	if r.bound >= cut || best < 0 {
+		return
+	}
+	r.unit, r.year, r.season = int32(best/e.M.T), int32(best%e.M.T), season
+	r.burn, r.rest = r.bound, r.bound
+}
+
+// seasons counts the seasons that are left to a burn that is decided, 0 where
+// the choice is free of consequences.
+func (w *worker) seasons(at int) int {
+	m := w.e.M
+	if w.a.Burned[at] == 0 || m.S > 64 {
+		return 0
+	}
+	t := at % m.T
+	many, capped := 0, false
+	for s := range m.S {
+		if w.e.Barred[at]>>s&1 == 0 && !math.IsInf(m.BurnOwn[at*m.S+s], 1) {
+			many++
+			capped = capped || !math.IsInf(m.Limit[t].Days[s], 1)
+		}
+	}
+	if !capped {
+		return 0
+	}
+	return many
 }

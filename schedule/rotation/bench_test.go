@@ -1,0 +1,97 @@
+package rotation
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/schedule/problem"
+)
+
+// shared finds the folder of reference material beside the repository.
+func shared(t testing.TB, parts ...string) string {
+	t.Helper()
+	dir, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			break
+		}
+		if dir == filepath.Dir(dir) {
+			t.Skip("no go.mod above")
+		}
+		dir = filepath.Dir(dir)
+	}
+	path := filepath.Join(append([]string{dir, "..", "shared"}, parts...)...)
+	if _, err := os.Stat(path); err != nil {
+		t.Skipf("the shared material is not here: %v", err)
+	}
+	return path
+}
+
+func read(t testing.TB, name string) *problem.Problem {
+	t.Helper()
+	f, err := os.Open(shared(t, "bench", "problems", name+".json"))
+	if err != nil {
+		t.Skip(err)
+	}
+	defer f.Close()
+	p, err := problem.Read(f, name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// known gives the columns of results.tsv of a problem.
+func known(t testing.TB, name string) (cost, bound, lp float64) {
+	data, err := os.ReadFile(shared(t, "bench", "results.tsv"))
+	if err != nil {
+		t.Skip(err)
+	}
+	for _, line := range strings.Split(string(data), "\n") {
+		if f := strings.Split(line, "\t"); f[0] == name {
+			number := func(text string) float64 {
+				v, _ := strconv.ParseFloat(text, 64)
+				return v
+			}
+			return number(f[1]), number(f[2]), number(f[4])
+		}
+	}
+	return 0, 0, 0
+}
+
+// TestFamilies prints what NAMES (or a few) cost, with LIMIT seconds each.
+func TestFamilies(t *testing.T) {
+	names := strings.Fields(os.Getenv("NAMES"))
+	if len(names) == 0 {
+		t.Skip("NAMES is empty; set it to names of problems, and LIMIT to seconds")
+	}
+	limit, _ := strconv.ParseFloat(os.Getenv("LIMIT"), 64)
+	for _, name := range names {
+		p := read(t, name)
+		cost, _, lp := known(t, name)
+		verbose := os.Getenv("VERBOSE") != ""
+		start := time.Now()
+		last := time.Duration(0)
+		r, err := Solve(context.Background(), p, Settings{TimeLimit: time.Duration(limit * float64(time.Second)), Threads: 2, Progress: func(p Progress) {
+			if verbose && p.Elapsed-last > time.Second {
+				last = p.Elapsed
+				fmt.Printf("   %.1fs cost %.2f bound %.2f gap %.4f nodes %d\n", p.Elapsed.Seconds(), p.Cost, p.Bound, p.Gap, p.Nodes)
+			}
+		}})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		a := r.Answer
+		fmt.Printf("%-11s %-8s known %.3f lp %.2f cost %.3f bound %.3f gap %.4f time %.2f first %v unit %.2f root %.2f rounds %d nodes %d\n", name, a.Status, cost, lp, a.Cost, a.Bound, a.Gap, time.Since(start).Seconds(), r.Stats.FirstPlan.Round(time.Millisecond), r.Stats.UnitBound, r.Stats.RootBound, r.Stats.Rounds, r.Stats.Nodes)
+	}
+}

@@ -1,0 +1,5 @@
+package rotation
+
+import "emberquilt/schedule/problem"
+
+func findClashes(p *problem.Problem) []problem.Clash { return nil }

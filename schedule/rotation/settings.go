@@ -1,0 +1,57 @@
+package rotation
+
+import (
+	"time"
+
+	"emberquilt/schedule/problem"
+)
+
+// DefaultTimeLimit is how long a solve may take when nothing else is said.
+const DefaultTimeLimit = 60 * time.Second
+
+// Settings say when Solve stops and what it may use.
+type Settings struct {
+	// TimeLimit is when to come back with the best so far; 0 means
+	// DefaultTimeLimit, a negative one means none.
+	TimeLimit time.Duration
+	// Gap is the gap at which to stop; 0 means proven optimal
+	// (problem.OptimalGap).
+	Gap float64
+	// Seed is what the search draws from.
+	Seed uint64
+	// Threads is how many processors to use; 0 means 1. The answer does not
+	// depend on it unless a time limit cuts in.
+	Threads int
+	// Rounds limits the rounds of work; 0 means no limit. Unlike a time limit
+	// it gives the same answer on any machine.
+	Rounds int
+	// Progress is called from time to time, by one goroutine; nil is allowed.
+	Progress func(Progress)
+}
+
+// Progress is how far a solve has come.
+type Progress struct {
+	Elapsed time.Duration
+	// Cost is that of the best plan, +Inf while there is none.
+	Cost, Bound, Gap float64
+	Nodes            int
+}
+
+// Stats count the work of a solve.
+type Stats struct {
+	// Rounds counts rounds of bound and search, Nodes those of the tree.
+	Rounds, Nodes int
+	// RootBound is the bound before any branching; UnitBound the one with every
+	// unit by itself.
+	UnitBound, RootBound float64
+	// FirstPlan is when the first plan that meets every requirement was known.
+	FirstPlan time.Duration
+}
+
+// Result is what Solve gives.
+type Result struct {
+	Answer *problem.Answer
+	// Certificate proves Answer.Bound; nil when the problem is infeasible.
+	Certificate *problem.Certificate
+	Stats       Stats
+}

@@ -1,0 +1,162 @@
+package rotation
+
+import (
+	"context"
+	"math"
+	"time"
+
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation/internal/bound"
+	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/schedule/rotation/internal/search"
+	"emberquilt/schedule/rotation/internal/tree"
+)
+
+// Solve finds a plan and a bound. It stops at the gap, at a limit of the
+// settings, or when ctx is cancelled, each with the best plan and bound so far:
+// the answer's status tells finished from stopped early, and no error comes
+// with it. A problem without a plan is an answer with status Infeasible.
+//
+// An error means that there is no answer: the problem is too large to hold, or
+// ctx was cancelled before the first plan.
+func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error) {
+	started := time.Now()
+	m, err := model.New(p)
+	if err != nil {
+		return Result{}, err
+	}
+	if clashes := findClashes(p); len(clashes) > 0 {
+		return Result{Answer: &problem.Answer{
+			Status: problem.Infeasible, Clashes: clashes, Warnings: p.Warnings, Seconds: time.Since(started).Seconds(),
+		}}, nil
+	}
+	set = set.filled()
+	if set.TimeLimit > 0 {
+		var stop context.CancelFunc
+		ctx, stop = context.WithDeadline(ctx, started.Add(set.TimeLimit-set.TimeLimit/50))
+		defer stop()
+	}
+	s := newSolver(ctx, m, set, started)
+	s.run()
+	return s.result()
+}
+
+func (s Settings) filled() Settings {
+	if s.TimeLimit == 0 {
+		s.TimeLimit = DefaultTimeLimit
+	}
+	s.Gap = max(s.Gap, problem.OptimalGap/2)
+	s.Threads = max(1, s.Threads)
+	return s
+}
+
+// solver is the state of one solve.
+type solver struct {
+	ctx     context.Context
+	m       *model.Model
+	set     Settings
+	started time.Time
+	stats   Stats
+
+	searcher *search.Searcher
+	plan     model.Plan
+	cost     float64
+	// idle counts rounds in which the search found nothing better.
+	idle int
+
+	engine *bound.Engine
+	ascent *bound.Ascent
+	level  int
+	// bound is the best root bound claimed, proved by leaf.
+	bound float64
+	leaf  *problem.Leaf
+	dual  *bound.Dual
+	tree  *tree.Tree
+	guide search.Guide
+}
+
+func newSolver(ctx context.Context, m *model.Model, set Settings, started time.Time) *solver {
+	s := &solver{ctx: ctx, m: m, set: set, started: started, cost: math.Inf(1), bound: math.Inf(-1)}
+	s.searcher = search.New(m, set.Seed)
+	s.engine = bound.New(m, set.Threads)
+	s.engine.Stop = ctx.Done()
+	s.ascent = bound.NewAscent(s.engine)
+	return s
+}
+
+// run works in rounds until the gap is closed or a limit is met.
+func (s *solver) run() {
+	for !s.isDone() {
+		s.stats.Rounds++
+		s.round()
+		s.report()
+	}
+}
+
+func (s *solver) isDone() bool {
+	switch {
+	case s.ctx.Err() != nil:
+		return true
+	case s.set.Rounds > 0 && s.stats.Rounds >= s.set.Rounds:
+		return true
+	case s.plan != nil && problem.GapOf(s.cost, s.lower()) <= s.set.Gap:
+		return true
+	}
+	return s.tree != nil && (s.tree.IsDone() || s.tree.IsFull()) && s.plan != nil && s.idle > patience
+}
+
+// patience is after how many rounds without a better plan the search is taken
+// as finished, once the bound can do no more either.
+const patience = 20
+
+func (s *solver) lower() float64 {
+	if s.tree != nil {
+		return math.Max(s.bound, s.tree.Bound())
+	}
+	return s.bound
+}
+
+// round lets bound and search work side by side, then exchanges what they
+// found.
+func (s *solver) round() {
+	guide, steps := s.guide, s.searchSteps()
+	before := s.cost
+	if s.set.Threads == 1 {
+		s.searcher.Run(s.ctx, search.Budget{Steps: steps}, guide)
+		s.improveBound()
+	} else {
+		done := make(chan struct{})
+		go func() {
+			defer close(done)
+			s.searcher.Run(s.ctx, search.Budget{Steps: steps}, guide)
+		}()
+		s.improveBound()
+		<-done
+	}
+	if plan, cost, ok := s.searcher.Best(); ok && cost < s.cost {
+		if s.plan == nil {
+			s.stats.FirstPlan = time.Since(s.started)
+		}
+		s.plan, s.cost = plan, cost
+		if s.tree != nil {
+			s.tree.Aim(s.cost, s.set.Gap)
+		}
+	}
+	if s.cost < before {
+		s.idle = 0
+	} else {
+		s.idle++
+	}
+}
+
+func (s *solver) report() {
+	if s.set.Progress == nil {
+		return
+	}
+	p := Progress{Elapsed: time.Since(s.started), Cost: s.cost, Bound: s.lower(), Nodes: s.stats.Nodes}
+	if s.tree != nil {
+		p.Nodes = s.tree.Nodes
+	}
+	p.Gap = problem.GapOf(p.Cost, p.Bound)
+	s.set.Progress(p)
+}
