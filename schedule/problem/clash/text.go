@@ -1,0 +1,112 @@
+package clash
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"emberquilt/schedule/problem"
+)
+
+// name gives the id of a locked burn's unit.
+func (f *finder) name(b lockedBurn) string { return f.p.Units[b.Unit].ID }
+
+// burnsOf names locked burns: "the locked burns of n1, n2 and n4".
+func (f *finder) burnsOf(set []lockedBurn) string {
+	if len(set) == 1 {
+		return "the locked burn of " + f.name(set[0])
+	}
+	const shown = 8
+	var names []string
+	for _, b := range set {
+		names = append(names, f.name(b))
+	}
+	last := names[len(names)-1]
+	if len(names) > shown {
+		names = names[:shown+1]
+		last = strconv.Itoa(len(set)-shown) + " more units"
+	}
+	return "the locked burns of " + strings.Join(names[:len(names)-1], ", ") + " and " + last
+}
+
+func plural(set []lockedBurn, one, more string) string {
+	if len(set) == 1 {
+		return one
+	}
+	return more
+}
+
+func (f *finder) sumText(c *problem.Clash, set []lockedBurn) string {
+	verb := plural(set, " takes ", " take ")
+	head := fmt.Sprintf("%d: %s", c.Year, f.burnsOf(set))
+	switch c.Requirement {
+	case problem.RequireRefuge:
+		return head + verb + amount(c.Needed) + " acres of refuge " + f.p.Refuges[c.Refuge].Name + ", which allows " + amount(c.Allowed)
+	case problem.RequireAcres:
+		return head + verb + amount(c.Needed) + " acres; the year allows " + amount(c.Allowed)
+	case problem.RequireCost:
+		return head + plural(set, " costs ", " cost ") + amount(c.Needed) + " dollars; the year allows " + amount(c.Allowed)
+	}
+	return head + fmt.Sprintf(" are %.0f; the year allows %.0f", c.Needed, c.Allowed)
+}
+
+func (f *finder) daysText(c *problem.Clash, set []lockedBurn) string {
+	head := fmt.Sprintf("%d: %s%s%s burn days", c.Year, f.burnsOf(set), plural(set, " takes ", " take "), amount(c.Needed))
+	switch {
+	case c.Season >= 0:
+		return head + " of " + f.p.Seasons[c.Season] + ", which allows " + amount(c.Allowed)
+	case problem.Meets(c.Needed, c.Allowed):
+		return head + "; the seasons that they may use allow " + amount(c.Allowed) + ", but in no arrangement does each burn fit into one season"
+	}
+	return head + "; the seasons that they may use allow " + amount(c.Allowed)
+}
+
+func (f *finder) contradictionText(first, second problem.Lock) string {
+	say := func(l problem.Lock) string {
+		switch {
+		case !l.Burn:
+			return "to rest"
+		case l.Season < 0:
+			return "to burn"
+		}
+		return "to burn in " + f.p.Seasons[l.Season]
+	}
+	return fmt.Sprintf("%d: %s is locked %s and locked %s", first.Year, f.p.Units[first.Unit].ID, say(first), say(second))
+}
+
+func (f *finder) youngText(b *lockedBurn, age float64) string {
+	return fmt.Sprintf("%d: %s is locked to burn %s after its last burn; its shortest interval is %s",
+		b.Year, f.name(*b), years(age), years(float64(f.p.Units[b.Unit].MinInterval)))
+}
+
+func (f *finder) tooSoonText(before, b *lockedBurn) string {
+	return fmt.Sprintf("%d: %s is locked to burn %s after its locked burn of %d; its shortest interval is %s",
+		b.Year, f.name(*b), years(float64(b.Year-before.Year)), before.Year, years(float64(f.p.Units[b.Unit].MinInterval)))
+}
+
+func years(n float64) string {
+	if n == 1 {
+		return "1 year"
+	}
+	return fmt.Sprintf("%.0f years", n)
+}
+
+func (f *finder) apartText(first, second lockedBurn) string {
+	return fmt.Sprintf("%d: %s and %s are locked to burn in one year and must be apart", first.Year, f.name(first), f.name(second))
+}
+
+func (f *finder) seasonText(b lockedBurn) string {
+	if b.Season < 0 {
+		return fmt.Sprintf("%d: %s is locked to burn and is allowed in no season", b.Year, f.name(b))
+	}
+	return fmt.Sprintf("%d: %s is locked to burn in %s, which it is not allowed", b.Year, f.name(b), f.p.Seasons[b.Season])
+}
+
+// amount writes a quantity with one to four decimals.
+func amount(x float64) string {
+	text := strconv.FormatFloat(x, 'f', 4, 64)
+	for text[len(text)-1] == '0' && text[len(text)-2] != '.' {
+		text = text[:len(text)-1]
+	}
+	return text
+}
