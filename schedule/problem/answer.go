@@ -79,6 +79,10 @@ const (
 	RowNeighbours RowKind = "neighbours"
 )
 
+// EveryYear is the Year of a Saving's row whose limit was moved in every year
+// that has it; the file then names no year.
+const EveryYear = 0
+
 // Row names one coupling row. Only the fields that its kind needs are read.
 type Row struct {
 	Kind RowKind

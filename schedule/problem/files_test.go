@@ -291,3 +291,27 @@ func FuzzReadAnswerAndCertificate(f *testing.F) {
 		}
 	})
 }
+
+func TestSavingOfEveryYearKeepsItsRow(t *testing.T) {
+	p := read(t, example)
+	a := &problem.Answer{Status: problem.Optimal, More: []problem.Saving{
+		{Row: problem.Row{Kind: problem.RowBurnDays, Year: problem.EveryYear, Season: 1}, Step: 1, Cost: 2, Bound: 2, Saves: 0.5},
+		{Row: problem.Row{Kind: problem.RowAcres, Year: 2028}, Step: 6, Cost: 2.25, Bound: 2, Saves: 0.25},
+	}}
+	var file bytes.Buffer
+	if err := problem.WriteAnswer(&file, a, p); err != nil {
+		t.Fatal(err)
+	}
+	again, err := problem.ReadAnswer(bytes.NewReader(file.Bytes()), "answer.json", p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(a.More, again.More); diff != "" {
+		t.Error(diff)
+	}
+	// A price always belongs to one year.
+	bad := strings.Replace(file.String(), `"prices": []`, `"prices": [{"row": "acres", "per_unit": 1}]`, 1)
+	if _, err := problem.ReadAnswer(strings.NewReader(bad), "answer.json", p); err == nil {
+		t.Error("a price without a year is taken")
+	}
+}

@@ -46,8 +46,10 @@ func (f *fields) row(p *Problem, r Row) {
 		f.key("class")
 		f.text(p.Mixes[r.Mix].Classes[r.Class].Name)
 	}
-	f.key("year")
-	f.integer(r.Year)
+	if r.Year != EveryYear {
+		f.key("year")
+		f.integer(r.Year)
+	}
 }
 
 // names finds the indices of a problem's names.
@@ -112,9 +114,10 @@ func (s *sheet) row(pl *place, more ...string) (Row, object, bool) {
 	}
 	r.Kind = RowKind(text)
 	good := true
-	if at := o.need("year", "a program year of the plan"); at != nil {
+	if at := o.get("year"); at != nil {
 		r.Year, good = s.year(at)
-	} else {
+	} else if !slices.Contains(more, "saves") { // a saving may speak of every year
+		o.need("year", "a program year of the plan")
 		good = false
 	}
 	for _, key := range rowKeys(r.Kind) {

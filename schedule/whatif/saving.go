@@ -143,3 +143,11 @@ func relieve(p *problem.Problem, r *Relief) *problem.Problem {
 	}
 	return q
 }
+
+// Saving gives the relief in the form that an answer file keeps.
+func (r *Relief) Saving() problem.Saving {
+	return problem.Saving{
+		Row:  problem.Row{Kind: r.Kind, Year: problem.EveryYear, Season: max(r.Season, 0), Refuge: max(r.Refuge, 0)},
+		Step: r.Step, Cost: r.Answer.Cost, Bound: r.Answer.Bound, Saves: r.Saves.AtHand,
+	}
+}
