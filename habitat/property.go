@@ -339,14 +339,11 @@ func (p *Property) validateSeasons() error {
 	return errors.Join(all...)
 }
 
+// overlap reports whether two spans share a day of a leap year: then the first
+// day of one lies in the other.
 func overlap(a, b date.AnnualSpan) bool {
-	// A leap year and the one after it hold every day that either can have.
-	for d := date.MustDay(2028, time.January, 1); d.Year < 2029; d = d.AddDays(1) {
-		if a.Has(d) && b.Has(d) {
-			return true
-		}
-	}
-	return false
+	const leap = 2028
+	return a.Has(b.From(leap).First) || b.Has(a.From(leap).First)
 }
 
 func (c *Caps) validate(field string, p *Property) error {
@@ -437,8 +434,11 @@ func (m *Mix) validate(field string) error {
 		if slices.ContainsFunc(m.Classes[:i], func(o AgeClass) bool { return o.Name == c.Name }) {
 			return fieldErrorf(at+".name", "each name once", "%q is named twice", c.Name)
 		}
+		if next == 0 && c.From != 0 {
+			return fieldErrorf(at+".from", "classes that cover every age from 0 once, in order", "age %s does not begin at age 0", c.Ages())
+		}
 		if c.From != next || c.To < c.From {
-			return fieldErrorf(at+".from", "classes that cover every age from 0 once, in order", "%d to %d does not follow on age %d", c.From, c.To, next)
+			return fieldErrorf(at+".from", "classes that cover every age from 0 once, in order", "age %s does not follow on the classes before it, which end at %d", c.Ages(), next-1)
 		}
 		if !(c.MinShare >= 0 && c.MaxShare <= 1 && c.MinShare <= c.MaxShare) {
 			return fieldErrorf(at, "shares with 0 <= min_share <= max_share <= 1", "min_share %v and max_share %v", float64(c.MinShare), float64(c.MaxShare))

@@ -2,32 +2,25 @@ package store
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/settings"
 )
 
+// Settings lie in the file as the text that people edit, comments and all.
 var properties = table[habitat.Property]{
 	name: "property_version", keys: []string{"property"}, columns: []string{"settings"}, order: "v.property",
 	key:    func(*habitat.Property) []any { return []any{1} },
-	encode: encodeProperty,
+	encode: func(p *habitat.Property) []any { return []any{string(settings.Format(p))} },
 	decode: func(scan scanner) (p habitat.Property, err error) {
 		var one int
 		var text string
 		if err := scan(&one, &text); err != nil {
 			return p, err
 		}
-		return p, json.Unmarshal([]byte(text), &p)
+		return settings.Parse([]byte(text), "settings")
 	},
-}
-
-func encodeProperty(p *habitat.Property) []any {
-	text, err := json.Marshal(p)
-	if err != nil {
-		panic("store: settings that passed Validate do not encode: " + err.Error())
-	}
-	return []any{string(text)}
 }
 
 // SetProperty writes the settings. Settings that are there already write

@@ -1,0 +1,328 @@
+package settings
+
+import (
+	"errors"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+const accepts = "a settings file: TOML text in UTF-8"
+
+// Read reads a settings file; file is its name in errors. What the file leaves
+// away takes its default. The property has passed Validate.
+//
+// Bad input is a *source.Error or a *source.List; every fault has the line of
+// its key, or no line where the key is missing from the file's top.
+func Read(r io.Reader, file string) (habitat.Property, error) {
+	data, err := io.ReadAll(io.LimitReader(r, source.MaxTextBytes+1))
+	if err != nil {
+		return habitat.Property{}, err
+	}
+	return Parse(data, file)
+}
+
+// Parse is Read for text in memory.
+func Parse(data []byte, file string) (habitat.Property, error) {
+	text, err := source.Text(file, data, accepts)
+	if err != nil {
+		return habitat.Property{}, err
+	}
+	values := map[string]any{}
+	if err := toml.Unmarshal(text, &values); err != nil {
+		return habitat.Property{}, syntaxError(err, file)
+	}
+	d := &decoder{file: file, places: places(text)}
+	root := &table{decoder: d, values: values}
+	p := root.property()
+	// Values that were not read would only raise false alarms.
+	if len(d.faults) == 0 {
+		d.validate(&p)
+	}
+	if err := d.err(); err != nil {
+		return habitat.Property{}, err
+	}
+	return p, nil
+}
+
+func syntaxError(err error, file string) error {
+	e := &source.Error{Position: source.Position{File: file}, Found: "is not TOML", Accepts: accepts}
+	var syntax *toml.DecodeError
+	if errors.As(err, &syntax) {
+		line, column := syntax.Position()
+		e.Line = line
+		e.Field = strings.Join(syntax.Key(), ".")
+		e.Found = source.Quote(strings.TrimPrefix(err.Error(), "toml: "))
+		e.Found = strings.Trim(e.Found, `"`) + columnWords(column)
+	}
+	return e
+}
+
+func columnWords(column int) string {
+	if column < 1 {
+		return ""
+	}
+	return " at column " + quantity.Group(float64(column), 0)
+}
+
+// validate turns what Property.Validate finds into faults with places.
+func (d *decoder) validate(p *habitat.Property) {
+	for _, err := range flatten(p.Validate()) {
+		var f *habitat.FieldError
+		if errors.As(err, &f) {
+			d.bad(f.Field, f.Accepts, "", "%s", f.Found)
+		} else {
+			d.bad("", "", "", "%v", err)
+		}
+	}
+}
+
+// flatten opens joined errors.
+func flatten(err error) []error {
+	if err == nil {
+		return nil
+	}
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		return []error{err}
+	}
+	var all []error
+	for _, e := range joined.Unwrap() {
+		all = append(all, flatten(e)...)
+	}
+	return all
+}
+
+func (t *table) property() habitat.Property {
+	p := habitat.NewProperty("")
+	t.text("name", &p.Name)
+	t.text("place", &p.Place)
+	t.text("owner", &p.Owner)
+	hasLatitude := t.number("latitude", "degrees north, such as 36.91", &p.Latitude)
+	hasLongitude := t.number("longitude", "degrees east, negative in the Americas, such as -97.02", &p.Longitude)
+	p.HasPlace = hasLatitude && hasLongitude
+	_, givesLatitude := t.values["latitude"]
+	_, givesLongitude := t.values["longitude"]
+	if givesLatitude != givesLongitude {
+		t.bad("latitude", "latitude and longitude together, or none", "", "one of latitude and longitude is missing")
+	}
+	t.number("utc_offset", "hours, such as -6", (*float64)(&p.UTCOffset))
+	t.yearStart(&p.YearStart)
+	t.whole("years", "a whole number of years", &p.Years)
+	if t.whole("lookahead", "a whole number of years, 0 or more", &p.Lookahead) && p.Lookahead < 0 {
+		t.bad("lookahead", "0 or more years, or no lookahead for the longest max interval", "", "%d is negative", p.Lookahead)
+	}
+	t.whole("keep_years", "a whole number of years", &p.KeepYears)
+	t.number("reset_share", "a share such as 0.6", (*float64)(&p.ResetShare))
+	t.number("window_chance", "a chance such as 0.2", (*float64)(&p.WindowChance))
+	t.need("the property's name", "name")
+	t.need("one [[season]] or more", "season")
+	for _, s := range t.list("season") {
+		p.Seasons = append(p.Seasons, s.season())
+	}
+	if crew := t.sub("crew"); crew != nil {
+		crew.crew(&p.Crew)
+	}
+	for _, c := range t.list("closure") {
+		p.Closures = append(p.Closures, c.closure())
+	}
+	if caps := t.sub("caps"); caps != nil {
+		caps.caps(&p.Caps)
+		if _, _, has := caps.get("burn_days"); has {
+			caps.bad("caps.burn_days", "burn_days in a [[season]], or in [[caps_in]] for one year", "", "burn days are capped by season")
+		}
+		caps.known = slices.DeleteFunc(caps.known, func(key string) bool { return key == "burn_days" && caps.values[key] == nil })
+		caps.close()
+	}
+	for _, c := range t.list("caps_in") {
+		p.CapsIn = append(p.CapsIn, c.capsIn())
+	}
+	if even := t.sub("evenness"); even != nil {
+		p.EvenLo = even.acres("min_acres")
+		p.EvenHi = even.acres("max_acres")
+		even.close()
+	}
+	for _, m := range t.list("mix") {
+		p.Mixes = append(p.Mixes, m.mix())
+	}
+	for _, r := range t.list("refuge") {
+		p.Refuges = append(p.Refuges, r.refuge())
+	}
+	if w := t.sub("weights"); w != nil {
+		w.weights(&p.Weights)
+	}
+	t.close()
+	return p
+}
+
+func (t *table) yearStart(into *date.YearStart) {
+	var name string
+	if !t.text("program_year_starts", &name) {
+		return
+	}
+	for m := time.January; m <= time.December; m++ {
+		if full := strings.ToLower(m.String()); strings.EqualFold(name, full) || strings.EqualFold(name, full[:3]) {
+			*into = date.YearStart(m)
+			return
+		}
+	}
+	t.bad("program_year_starts", `the name of a month, such as "october"`, "", "%s is no month", source.Quote(name))
+}
+
+func (t *table) season() (s habitat.Season) {
+	t.need("the season's name", "name")
+	t.need(acceptsAnnual, "first", "last")
+	t.text("name", &s.Name)
+	t.annual("first", &s.Span.First)
+	t.annual("last", &s.Span.Last)
+	var days float64
+	if t.number("burn_days", "a number of days, such as 14", &days) {
+		s.BurnDays = &days
+	}
+	t.close()
+	return s
+}
+
+func (t *table) crew(c *date.Crew) {
+	t.flag("weekends", &c.Weekends)
+	t.flag("federal_holidays", &c.FederalHolidays)
+	for _, off := range t.list("off") {
+		var days date.DaysOff
+		off.need(`a date as "YYYY-MM-DD"`, "first")
+		off.text("name", &days.Name)
+		hasFirst := off.day("first", &days.First)
+		days.Last = days.First
+		hasLast := off.day("last", &days.Last)
+		if hasFirst && hasLast && days.Last.Before(days.First) {
+			off.bad(off.path+".last", "a date on or after first", "", "%s is before %s", days.Last, days.First)
+		}
+		off.close()
+		c.Off = append(c.Off, days)
+	}
+	t.close()
+}
+
+func (t *table) closure() (c habitat.Closure) {
+	t.need("the closure's name", "name")
+	t.need(`days of every year as "MM-DD", or dates as "YYYY-MM-DD"`, "first", "last")
+	t.text("name", &c.Name)
+	// The form of the first day says which kind of closure it is.
+	if text, _ := t.values["first"].(string); len(text) == len("MM-DD") {
+		var span date.AnnualSpan
+		if first, last := t.annual("first", &span.First), t.annual("last", &span.Last); first && last {
+			c.Yearly = &span
+		}
+	} else {
+		var span date.Span
+		if first, last := t.day("first", &span.First), t.day("last", &span.Last); first && last {
+			c.Once = &span
+		}
+	}
+	c.Units = t.names("units")
+	t.close()
+	return c
+}
+
+func (t *table) acres(key string) *quantity.Acres {
+	var v float64
+	if !t.number(key, "acres, such as 300", &v) {
+		return nil
+	}
+	acres := quantity.Acres(v)
+	return &acres
+}
+
+// caps reads the caps that stand in [caps] and [[caps_in]] alike.
+func (t *table) caps(c *habitat.Caps) {
+	c.Acres = t.acres("acres")
+	var burns int
+	if t.whole("burns", "a whole number of burns", &burns) {
+		c.Burns = &burns
+	}
+	var dollars float64
+	if t.number("cost", "dollars, such as 18000", &dollars) {
+		c.Cost = t.cents("cost", dollars)
+	}
+}
+
+// cents turns dollars into whole cents.
+func (t *table) cents(key string, dollars float64) *quantity.Cents {
+	rounded := math.Round(dollars * 100)
+	if math.Abs(dollars) > 1e12 || math.Abs(dollars*100-rounded) > 1e-4 {
+		t.bad(join(t.path, key), "dollars with at most two decimals, up to a trillion", "", "%v is no amount of money", dollars)
+		return nil
+	}
+	cents := quantity.Cents(rounded)
+	return &cents
+}
+
+func (t *table) capsIn() (c habitat.CapsIn) {
+	t.need("a program year, such as 2028", "year")
+	var year int
+	if t.whole("year", "a program year, such as 2028", &year) {
+		if year < 1 || year > 9999 {
+			t.bad(join(t.path, "year"), "a program year, such as 2028", "", "%d is no program year", year)
+		}
+		c.Year = date.ProgramYear(year)
+	}
+	t.caps(&c.Caps)
+	if days := t.sub("burn_days"); days != nil {
+		c.BurnDays = map[string]float64{}
+		for season := range days.values {
+			var v float64
+			if days.number(season, "a number of days, such as 10", &v) {
+				c.BurnDays[season] = v
+			}
+		}
+	}
+	t.close()
+	return c
+}
+
+func (t *table) mix() (m habitat.Mix) {
+	t.need("the mix's name", "name")
+	t.need("one [[mix.class]] or more", "class")
+	t.text("name", &m.Name)
+	for _, c := range t.list("class") {
+		class := habitat.AgeClass{To: habitat.OpenEnded, MaxShare: 1}
+		c.need("the class's name", "name")
+		c.need("the class's lowest stand age in program years", "from")
+		c.text("name", &class.Name)
+		c.whole("from", "a whole number of program years", &class.From)
+		c.whole("to", "a whole number of program years", &class.To)
+		c.number("min_share", "a share such as 0.25", (*float64)(&class.MinShare))
+		c.number("max_share", "a share such as 0.45", (*float64)(&class.MaxShare))
+		c.close()
+		m.Classes = append(m.Classes, class)
+	}
+	t.close()
+	return m
+}
+
+func (t *table) refuge() (r habitat.Refuge) {
+	t.need("the refuge group's name", "name")
+	t.need("the largest share of its acres that may burn in one year, such as 0.34", "max_share")
+	t.text("name", &r.Name)
+	t.number("max_share", "a share such as 0.34", (*float64)(&r.MaxShare))
+	t.close()
+	return r
+}
+
+func (t *table) weights(w *habitat.Weights) {
+	for _, part := range []struct {
+		key  string
+		into *float64
+	}{{"overdue", &w.Overdue}, {"mix", &w.Mix}, {"season", &w.Season}, {"evenness", &w.Evenness}, {"neighbours", &w.Neighbours}, {"keep", &w.Keep}} {
+		t.number(part.key, "a weight of 0 or more", part.into)
+	}
+	t.close()
+}

@@ -1,0 +1,255 @@
+package settings
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
+)
+
+// Write writes the settings of a property as TOML with comments that explain
+// every key and say its default. Keys that are absent stand there as comments.
+// p has passed Validate.
+func Write(w io.Writer, p *habitat.Property) error {
+	_, err := w.Write(Format(p))
+	return err
+}
+
+// Format gives the text that Write writes.
+func Format(p *habitat.Property) []byte {
+	var b printer
+	b.general(p)
+	b.seasons(p)
+	b.crew(p)
+	b.closures(p)
+	b.caps(p)
+	b.wishes(p)
+	return b.Bytes()
+}
+
+type printer struct{ bytes.Buffer }
+
+func (b *printer) line(format string, args ...any) {
+	fmt.Fprintf(b, format, args...)
+	b.WriteByte('\n')
+}
+
+// key writes a key and, in a column of its own, what it means.
+func (b *printer) key(name, value, comment string) {
+	line := name + " = " + value
+	if comment != "" {
+		line = fmt.Sprintf("%-38s # %s", line, comment)
+	}
+	b.line("%s", line)
+}
+
+// maybe writes a key that may be absent: as a comment with an example then.
+func (b *printer) maybe(has bool, name, value, example, comment string) {
+	if has {
+		b.key(name, value, comment)
+	} else {
+		b.key("# "+name, example, comment)
+	}
+}
+
+func (b *printer) general(p *habitat.Property) {
+	b.line("# Settings of one property. Days of every year are MM-DD, single dates YYYY-MM-DD.")
+	b.line("# A key behind a # is absent: its default or no limit holds.")
+	b.line("")
+	b.key("name", quoted(p.Name), "")
+	b.key("place", quoted(p.Place), "county or the like, for the papers")
+	b.key("owner", quoted(p.Owner), "for whom the papers are")
+	b.maybe(p.HasPlace, "latitude", number(p.Latitude), "36.9", "degrees north")
+	b.maybe(p.HasPlace, "longitude", number(p.Longitude), "-97.0", "degrees east: negative in the Americas")
+	b.key("utc_offset", number(float64(p.UTCOffset)), "hours of local standard time")
+	b.key("program_year_starts", quoted(strings.ToLower(time.Month(p.YearStart).String())), "a month; default october")
+	b.key("years", fmt.Sprint(p.Years), fmt.Sprintf("plan years; default %d", habitat.DefaultYears))
+	b.maybe(p.Lookahead >= 0, "lookahead", fmt.Sprint(p.Lookahead), "4", fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead))
+	b.key("keep_years", fmt.Sprint(p.KeepYears), "first years that should follow the plan before; default 0")
+	b.key("reset_share", number(float64(p.ResetShare)), fmt.Sprintf("share of a unit that must burn to start its age anew; default %v", float64(habitat.DefaultResetShare)))
+	b.key("window_chance", number(float64(p.WindowChance)), fmt.Sprintf("least chance of a candidate day in a burn window; default %v", float64(habitat.DefaultWindowChance)))
+}
+
+func (b *printer) seasons(p *habitat.Property) {
+	for i, s := range p.Seasons {
+		b.line("")
+		if i == 0 {
+			b.line("# Seasons in which units burn. burn_days caps the crew's days in the season of one year.")
+		}
+		b.line("[[season]]")
+		b.key("name", quoted(s.Name), "")
+		b.key("first", quoted(s.Span.First.String()), "")
+		b.key("last", quoted(s.Span.Last.String()), "")
+		b.maybe(s.BurnDays != nil, "burn_days", optional(s.BurnDays), "14", "default: no cap")
+	}
+}
+
+func (b *printer) crew(p *habitat.Property) {
+	b.line("\n# Which days the crew works.")
+	b.line("[crew]")
+	b.key("weekends", fmt.Sprint(p.Crew.Weekends), "worked? default false")
+	b.key("federal_holidays", fmt.Sprint(p.Crew.FederalHolidays), "off? default true")
+	for _, off := range p.Crew.Off {
+		b.line("[[crew.off]]")
+		if off.Name != "" {
+			b.key("name", quoted(off.Name), "")
+		}
+		b.key("first", quoted(off.First.String()), "")
+		b.key("last", quoted(off.Last.String()), "")
+	}
+}
+
+func (b *printer) closures(p *habitat.Property) {
+	for i, c := range p.Closures {
+		b.line("")
+		if i == 0 {
+			b.line("# Spans in which nothing may burn: yearly with MM-DD, once with YYYY-MM-DD.")
+		}
+		b.line("[[closure]]")
+		b.key("name", quoted(c.Name), "")
+		if c.Yearly != nil {
+			b.key("first", quoted(c.Yearly.First.String()), "")
+			b.key("last", quoted(c.Yearly.Last.String()), "")
+		} else {
+			b.key("first", quoted(c.Once.First.String()), "")
+			b.key("last", quoted(c.Once.Last.String()), "")
+		}
+		names := make([]string, len(c.Units))
+		for i, u := range c.Units {
+			names[i] = quoted(u)
+		}
+		b.maybe(len(names) > 0, "units", "["+strings.Join(names, ", ")+"]", `["n1"]`, "closes only these; default: all")
+	}
+}
+
+func (b *printer) caps(p *habitat.Property) {
+	b.line("\n# Hard limits of a program year.")
+	b.line("[caps]")
+	b.capKeys(&p.Caps)
+	for i, c := range p.CapsIn {
+		b.line("")
+		if i == 0 {
+			b.line("# Caps of single program years replace the ones they name.")
+		}
+		b.line("[[caps_in]]")
+		b.key("year", fmt.Sprint(int(c.Year)), "")
+		b.capKeys(&c.Caps)
+		if c.BurnDays != nil {
+			var days []string
+			for _, name := range slices.Sorted(maps.Keys(c.BurnDays)) {
+				days = append(days, quoted(name)+" = "+number(c.BurnDays[name]))
+			}
+			b.key("burn_days", "{ "+strings.Join(days, ", ")+" }", "by season")
+		}
+	}
+}
+
+func (b *printer) capKeys(c *habitat.Caps) {
+	b.maybe(c.Acres != nil, "acres", optional(c.Acres), "420", "")
+	burns, cost := "", ""
+	if c.Burns != nil {
+		burns = fmt.Sprint(*c.Burns)
+	}
+	if c.Cost != nil {
+		cost = dollars(*c.Cost)
+	}
+	b.maybe(c.Burns != nil, "burns", burns, "10", "")
+	b.maybe(c.Cost != nil, "cost", cost, "18000", "dollars")
+}
+
+func (b *printer) wishes(p *habitat.Property) {
+	b.line("\n# Acres wanted burned each year.")
+	b.line("[evenness]")
+	b.maybe(p.EvenLo != nil, "min_acres", optional(p.EvenLo), "250", "")
+	b.maybe(p.EvenHi != nil, "max_acres", optional(p.EvenHi), "400", "")
+	for i, m := range p.Mixes {
+		b.line("")
+		if i == 0 {
+			b.line("# Wanted shares of a group's acres by stand age in program years; no \"to\" in the last class.")
+		}
+		b.line("[[mix]]")
+		b.key("name", quoted(m.Name), "")
+		for _, c := range m.Classes {
+			b.line("[[mix.class]]")
+			b.key("name", quoted(c.Name), "")
+			b.key("from", fmt.Sprint(c.From), "")
+			if c.To != habitat.OpenEnded {
+				b.key("to", fmt.Sprint(c.To), "")
+			}
+			b.key("min_share", number(float64(c.MinShare)), "default 0")
+			b.key("max_share", number(float64(c.MaxShare)), "default 1")
+		}
+	}
+	for i, r := range p.Refuges {
+		b.line("")
+		if i == 0 {
+			b.line("# Groups of which never more than a share of the acres burns in one program year.")
+		}
+		b.line("[[refuge]]")
+		b.key("name", quoted(r.Name), "")
+		b.key("max_share", number(float64(r.MaxShare)), "")
+	}
+	b.weights(p.Weights, habitat.DefaultWeights())
+}
+
+func (b *printer) weights(w, usual habitat.Weights) {
+	b.line("\n# What weighs how much when a plan cannot have everything, in acre-years.")
+	b.line("[weights]")
+	for _, part := range []struct {
+		key           string
+		value, normal float64
+		what          string
+	}{
+		{"overdue", w.Overdue, usual.Overdue, "an acre past its max interval"},
+		{"mix", w.Mix, usual.Mix, "an acre outside the wanted shares"},
+		{"season", w.Season, usual.Season, "an acre burned in a season of penalty 1"},
+		{"evenness", w.Evenness, usual.Evenness, "an acre outside the wanted yearly acres"},
+		{"neighbours", w.Neighbours, usual.Neighbours, "an acre of neighbours burned in one year"},
+		{"keep", w.Keep, usual.Keep, "an acre planned otherwise than before"},
+	} {
+		b.key(part.key, number(part.value), fmt.Sprintf("%s; default %v", part.what, part.normal))
+	}
+}
+
+func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+func optional[F ~float64](v *F) string {
+	if v == nil {
+		return ""
+	}
+	return number(float64(*v))
+}
+
+// dollars gives cents as dollars without loss.
+func dollars(c quantity.Cents) string {
+	if c%100 == 0 {
+		return fmt.Sprint(int64(c / 100))
+	}
+	return fmt.Sprintf("%d.%02d", int64(c/100), int64(c%100))
+}
+
+// quoted gives a TOML basic string.
+func quoted(text string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range text {
+		switch {
+		case r == '"' || r == '\\':
+			b.WriteByte('\\')
+			b.WriteRune(r)
+		case r < 0x20 || r >= 0x7f && r < 0xa0:
+			fmt.Fprintf(&b, `\u%04X`, r)
+		default:
+			b.WriteRune(r)
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
+}
