@@ -5,9 +5,12 @@ import "github.com/spf13/cobra"
 // addCommands lists every command, in the order in which help shows them.
 func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
-		a.versionCommand(),
-		a.lockCommand(), a.unlockCommand(),
+		a.newCommand(), a.versionCommand(),
+		a.settingsCommand(),
+		a.unitsCommand(), a.burnsCommand(),
+		a.planCommand(), a.plansCommand(), a.showCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(),
+		a.problemCommand(), a.solveCommand(),
 		a.backupCommand(), a.verifyCommand(),
 	)
 }

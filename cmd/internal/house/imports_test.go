@@ -44,8 +44,10 @@ var rules = []rule{
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
-	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "schedule/problem", "schedule/window")},
-	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "schedule/problem", "schedule/window", "report/view", "report/svgmap")},
+	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window")},
+	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/internal/sample")},
+	// Plans of the demo's ground for the tests of the reports.
+	{"report/internal/sample", with("habitat", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "testdata/demo")},
 	// What the writers' tests share.
 	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},

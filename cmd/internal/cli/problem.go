@@ -1,0 +1,82 @@
+package cli
+
+import (
+	"context"
+	"io"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/schedule/problem"
+)
+
+// problemFormats are what a problem is written as.
+var problemFormats = map[string]func(io.Writer, *problem.Problem) error{
+	"json": problem.Write,
+}
+
+func (a *app) problemCommand() *cobra.Command {
+	var format, out string
+	var options planOptions
+	cmd := &cobra.Command{
+		Use:   "problem [PROBLEM]",
+		Short: "Write the rotation problem of a property, or of a problem file, for any solver",
+		Long: withStatus(`Problem writes the rotation problem of the property, with everything that a plan
+made now would obey, or that of a problem file ("-" is standard input). As json it
+is what "emberquilt solve" reads; lp is CPLEX LP text and mps free MPS text, which
+general solvers for integer programmes read.`, statusBadInput),
+		Example: `  emberquilt problem --format lp --output plan.lp
+  emberquilt problem | emberquilt solve - --seconds 10`,
+		GroupID: groupBare,
+		Args:    argsBetween(0, "PROBLEM"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			write, ok := problemFormats[format]
+			if !ok {
+				return flagError("format", "json, lp or mps", "%s is no format of a problem", quote(format))
+			}
+			p, err := a.problemOf(cmd.Context(), args, options)
+			if err != nil {
+				return err
+			}
+			return a.write(output{out, func(w io.Writer) error { return write(w, p) }})
+		},
+	}
+	cmd.Flags().StringVar(&format, "format", "json", "json, lp or mps")
+	cmd.Flags().StringVarP(&out, "output", "o", "", "write to `FILE` (default: standard output)")
+	options.register(cmd)
+	return cmd
+}
+
+// problemOf reads the problem file that is named, or makes the problem of the
+// property.
+func (a *app) problemOf(ctx context.Context, args []string, options planOptions) (*problem.Problem, error) {
+	if len(args) > 0 {
+		return a.readProblem(args[0])
+	}
+	var p *problem.Problem
+	err := a.sit(ctx, a.read, func(d *desk) error {
+		made, err := d.assemble(ctx, options)
+		if err == nil {
+			p = made.Problem
+		}
+		return err
+	})
+	return p, err
+}
+
+// readProblem reads a problem file; "-" is standard input.
+func (a *app) readProblem(path string) (*problem.Problem, error) {
+	file, name, err := a.open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return problem.Read(file, name)
+}
+
+// warn prints what is odd but allowed, on standard error.
+func (a *app) warn(warnings []string) {
+	for _, text := range warnings {
+		io.WriteString(a.Err, "warning: "+strings.ReplaceAll(text, "\n", " ")+"\n")
+	}
+}

@@ -1,0 +1,64 @@
+package cli
+
+import (
+	"math"
+	"os"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"emberquilt/report/table"
+)
+
+// showFlags choose the form in which a table is printed.
+type showFlags struct{ csv bool }
+
+func (f *showFlags) register(cmd *cobra.Command) {
+	cmd.Flags().BoolVar(&f.csv, "csv", false, "print the table as CSV")
+}
+
+func (f *showFlags) validate(a *app) error {
+	if f.csv && a.json {
+		return usagef("--csv and --json exclude each other; accepts one of them")
+	}
+	return nil
+}
+
+// options are those that the tables take.
+func (f *showFlags) options(a *app) table.Options {
+	o := table.Options{Format: table.Text, Width: a.width()}
+	switch {
+	case f.csv:
+		o.Format = table.CSV
+	case a.json:
+		o.Format = table.JSON
+	}
+	return o
+}
+
+// width is that of the terminal; 0 where there is none.
+func (a *app) width() int {
+	file, ok := a.Out.(*os.File)
+	if !ok {
+		return 0
+	}
+	width, _, err := term.GetSize(int(file.Fd()))
+	if err != nil {
+		return 0
+	}
+	return width
+}
+
+// printSheet prints a table in the form that the flags ask for.
+func (a *app) printSheet(sheet *table.Sheet, show *showFlags) error {
+	if err := show.validate(a); err != nil {
+		return err
+	}
+	return sheet.Write(a.Out, show.options(a))
+}
+
+// rounded gives a number of so many decimals.
+func rounded(v float64, decimals int) float64 {
+	scale := math.Pow10(decimals)
+	return math.Round(v*scale) / scale
+}

@@ -1,0 +1,77 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation"
+)
+
+func (a *app) solveCommand() *cobra.Command {
+	var flags solverFlags
+	var answerFile, certificateFile string
+	cmd := &cobra.Command{
+		Use:   "solve PROBLEM",
+		Short: "Solve a rotation problem file",
+		Long: withStatus(`Solve reads a rotation-problem/1 file ("-" is standard input) and writes a
+rotation-answer/1: the plan, its cost in parts, a bound that no plan can beat, and
+the gap between them. It needs no property file. Where no plan exists it writes the
+clashes and ends with status 4.
+
+Without --seconds it goes on until the gap is reached (0: until the best plan is
+proven) or 60 s have passed. Ctrl-C stops it and keeps the best plan so far with a
+valid bound; a second Ctrl-C ends it at once.
+
+With --certificate it writes what "emberquilt check" needs to check the bound
+without trusting the search.`, statusBadInput, statusNoPlan),
+		Example: `  emberquilt solve problem.json --answer answer.json --certificate certificate.json
+  emberquilt problem | emberquilt solve - --seconds 5 > answer.json`,
+		GroupID: groupBare,
+		Args:    exactArgs("PROBLEM"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			settings, err := flags.settings(cmd)
+			if err != nil {
+				return err
+			}
+			p, err := a.readProblem(args[0])
+			if err != nil {
+				return err
+			}
+			if !a.json {
+				a.warn(p.Warnings)
+			}
+			result, err := a.solve(cmd.Context(), p, settings)
+			if result == nil {
+				return err
+			}
+			if wrong := a.writeResult(p, result, answerFile, certificateFile); wrong != nil {
+				return wrong
+			}
+			return err
+		},
+	}
+	flags.register(cmd, 0)
+	cmd.Flags().StringVar(&answerFile, "answer", "", "write the answer to `FILE` (default: standard output)")
+	cmd.Flags().StringVar(&certificateFile, "certificate", "", "write the certificate of the bound to `FILE`")
+	return cmd
+}
+
+// writeResult writes the answer and, where one was asked for and there is one,
+// the certificate.
+func (a *app) writeResult(p *problem.Problem, result *rotation.Result, answerFile, certificateFile string) error {
+	files := []output{{answerFile, func(w io.Writer) error { return problem.WriteAnswer(w, result.Answer, p) }}}
+	if certificateFile != "" && result.Certificate != nil {
+		files = append(files, output{certificateFile, func(w io.Writer) error { return problem.WriteCertificate(w, result.Certificate, p) }})
+	}
+	if err := a.write(files...); err != nil {
+		return err
+	}
+	if answerFile != "" && answerFile != "-" && certificateFile != "-" && result.Answer.Status != problem.Infeasible && !a.json {
+		_, err := fmt.Fprintln(a.Out, gapWords(result.Answer))
+		return err
+	}
+	return nil
+}

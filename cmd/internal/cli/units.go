@@ -1,0 +1,89 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat"
+	"emberquilt/report/table"
+)
+
+func (a *app) unitsCommand() *cobra.Command {
+	var show showFlags
+	cmd := &cobra.Command{
+		Use:   "units",
+		Short: "List the units, with their last burn and age",
+		Long: withStatus(`Units lists the units that are stored, with the stand age at the end of the last
+program year that is over and the burn that it is counted from. A "?" marks an age
+that no record stands behind. The CSV form can be imported again.`, statusBadInput),
+		GroupID: groupProperty,
+		Args:    exactArgs(),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+				if show.csv || a.json {
+					return a.printSheet(unitsFile(d), &show)
+				}
+				if len(d.Units) == 0 {
+					return a.say("%s has no units yet; emberquilt import reads them from a file", d.Property.Name)
+				}
+				return a.printSheet(unitsTable(d), &show)
+			})
+		},
+	}
+	show.register(cmd)
+	return cmd
+}
+
+// unitAge gives the age at the end of the last program year that is over.
+func (d *desk) unitAge(u *habitat.Unit) habitat.StandAge {
+	return d.Property.AgeAtEnd(u, d.Records, d.Property.YearStart.Of(d.today)-1, d.today)
+}
+
+// unitsTable holds what a person looks at.
+func unitsTable(d *desk) *table.Sheet {
+	sheet := &table.Sheet{Name: "units", Header: []string{"unit", "acres", "every", "age", "last_burn", "seasons", "days", "cost", "cover", "mix", "refuge"}}
+	for i := range d.Units {
+		u := &d.Units[i]
+		age := d.unitAge(u)
+		years := fmt.Sprint(age.Years)
+		if age.Assumption != "" {
+			years += "?"
+		}
+		sheet.Rows = append(sheet.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
+	}
+	return sheet
+}
+
+// unitsFile holds everything, under the names that import reads.
+func unitsFile(d *desk) *table.Sheet {
+	sheet := &table.Sheet{Name: "units", Header: []string{"unit", "acres", "min_interval", "max_interval", "seasons", "burn_days", "cost", "mix", "refuge",
+		"cover", "prescription", "estimated_age", "estimated_in", "notes", "stated_acres", "last_burn_on", "age", "age_assumed"}}
+	for i := range d.Units {
+		u := &d.Units[i]
+		age := d.unitAge(u)
+		row := []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, seasonChoices(u), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription,
+			nil, nil, u.Notes, nil, age.From.On, age.Years, age.Assumption != ""}
+		if u.EstimatedAge != nil {
+			row[11], row[12] = *u.EstimatedAge, u.EstimatedIn
+		}
+		if u.StatedAcres > 0 {
+			row[14] = u.StatedAcres
+		}
+		sheet.Rows = append(sheet.Rows, row)
+	}
+	return sheet
+}
+
+// seasonChoices gives "dormant; early-growing:1", the form of the list files.
+func seasonChoices(u *habitat.Unit) string {
+	words := make([]string, len(u.Seasons))
+	for i, c := range u.Seasons {
+		words[i] = c.Season
+		if c.Penalty != 0 {
+			words[i] += fmt.Sprintf(":%g", c.Penalty)
+		}
+	}
+	return strings.Join(words, ";")
+}
