@@ -78,7 +78,7 @@ func (c *cleaner) measureMeeting(s *Shape, at xy, how meet, otherwise func() *so
 			sum -= flatArea(pl.projectRing(h))
 		}
 	}
-	found, ok := sweepAreas(rings, nil)
+	found, ok := sweepAreas(rings, nil, math.Inf(-1), math.Inf(1))
 	if !ok && how == touching {
 		return otherwise()
 	}

@@ -110,3 +110,35 @@ func (pl *plane) sweep(a, b Point, pa, pb, origin xy, halvings int) float64 {
 	pm := pl.project(m)
 	return pl.sweep(a, m, pa, pm, origin, halvings+1) + pl.sweep(m, b, pm, pb, origin, halvings+1)
 }
+
+// unproject gives the point on the ground that lies at p.
+//
+// Source: Snyder (1987), eqs. 24-26 to 24-30; the latitude by Newton's steps on
+// eq. 3-16.
+func (pl *plane) unproject(p xy) Point {
+	x, y := p.x/pl.stretch, p.y*pl.stretch
+	rho := math.Hypot(x, y)
+	if rho == 0 {
+		return Point{wrapDegrees(pl.lon0), pl.latitude(pl.sinBeta0)}
+	}
+	sinC, cosC := math.Sincos(2 * math.Asin(min(1, rho/(2*pl.authalicRadius))))
+	sinBeta := cosC*pl.sinBeta0 + y*sinC*pl.cosBeta0/rho
+	lon := math.Atan2(x*sinC, rho*pl.cosBeta0*cosC-y*pl.sinBeta0*sinC)
+	return Point{wrapDegrees(pl.lon0 + lon/radiansPerDegree), pl.latitude(sinBeta)}
+}
+
+// latitude gives the latitude, in degrees, whose authalic latitude has a sine.
+func (pl *plane) latitude(sinBeta float64) float64 {
+	q := sinBeta * pl.authalicPole
+	lat := math.Asin(max(-1, min(1, sinBeta)))
+	for range 8 {
+		sin, cos := math.Sincos(lat)
+		w := 1 - eccentricity2*sin*sin
+		step := w * w / (2 * cos) * (q - authalicQ(sin)) / (1 - eccentricity2)
+		if math.Abs(step) < 1e-15 || math.IsNaN(step) || math.IsInf(step, 0) {
+			break
+		}
+		lat += step
+	}
+	return lat / radiansPerDegree
+}

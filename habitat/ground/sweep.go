@@ -25,9 +25,13 @@ const sweepBudget = 40_000_000
 // overlap or nearly coincide: an error in a crossing's place costs an area of
 // its own size, no more.
 //
-// ok is false when the budget ran out.
-func sweepAreas(a, b [][]xy) (got areas, ok bool) {
-	s := sweep{}
+// Only heights from low to high are swept; −Inf and +Inf sweep all. ok is false
+// when the budget ran out.
+func sweepAreas(a, b [][]xy, low, high float64) (got areas, ok bool) {
+	s := sweep{low: low, high: high}
+	if !math.IsInf(low, 0) {
+		s.heights = append(s.heights, low, high)
+	}
 	s.add(a, 0)
 	s.add(b, 1)
 	sort.Slice(s.edges, func(i, j int) bool { return s.edges[i].low.y < s.edges[j].low.y })
@@ -69,6 +73,7 @@ func (e *sweepEdge) at(y float64) float64 {
 type sweep struct {
 	edges, active []sweepEdge
 	heights       []float64
+	low, high     float64
 	got           areas
 	spent         int
 }
@@ -76,9 +81,12 @@ type sweep struct {
 func (s *sweep) add(rings [][]xy, set int) {
 	for _, r := range rings {
 		for i, p := range r {
-			s.heights = append(s.heights, p.y)
 			q := r[(i+1)%len(r)]
+			if p.y >= s.low && p.y <= s.high {
+				s.heights = append(s.heights, p.y)
+			}
 			switch {
+			case max(p.y, q.y) <= s.low || min(p.y, q.y) >= s.high:
 			case p.y < q.y:
 				s.edges = append(s.edges, sweepEdge{low: p, high: q, set: set})
 			case q.y < p.y:
