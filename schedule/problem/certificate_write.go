@@ -5,7 +5,8 @@ import "io"
 // WriteCertificate writes a certificate for p as a rotation-certificate/1 file.
 //
 // Beside what the file format began with, a leaf may hold "cuts" and "blocks",
-// the file "shared" leaves, and a node may be {"use": n}, the n-th of them.
+// the file "shared" leaves, a node may be {"use": n}, the n-th of them, and a
+// split may name a "season".
 func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
 	out := certificateWriter{newPrinter(w), p, make([]string, len(p.Units))}
 	for i := range p.Units {

@@ -131,7 +131,7 @@ func sampleCertificate(p *problem.Problem) *problem.Certificate {
 	return &problem.Certificate{ProblemSHA256: p.SHA256, Bound: 183.25,
 		Shared: []problem.Leaf{leaf, {Prices: []problem.RowPrice{}}},
 		Tree: &problem.Node{Unit: 0, Year: 2028, Burn: &problem.Node{Leaf: &leaf},
-			Rest: &problem.Node{Unit: 1, Year: 2027, Burn: &problem.Node{Use: 1}, Rest: &problem.Node{Leaf: &problem.Leaf{}}}}}
+			Rest: &problem.Node{Unit: 1, Year: 2027, InSeason: true, Season: 0, Burn: &problem.Node{Use: 1}, Rest: &problem.Node{Leaf: &problem.Leaf{}}}}}
 }
 
 var sameEmpty = []cmp.Option{
@@ -192,6 +192,8 @@ func TestReadCertificateRefuses(t *testing.T) {
 		{"half a node", `"rest": {"prices": []}`, `"use": 0`, `tree.rest: a node with other keys than these`},
 		{"node and leaf", `{"use": 1}`, `{"use": 1, "prices": []}`, `tree.rest.burn: a node with other keys than these`},
 		{"leaf without prices", `{"use": 1}`, `{"blocks": []}`, `tree.rest.burn: a node with other keys than these`},
+		{"season of a leaf", `{"use": 1}`, `{"use": 1, "season": "dormant"}`, `tree.rest.burn: a node with other keys than these`},
+		{"unknown season", `"year": 2027, "season": "dormant"`, `"year": 2027, "season": "x"`, `tree.rest.season: "x" is unknown`},
 		{"row", `"row": "burn_days"`, `"row": "days"`, `tree.burn.prices[3].row: "days" is no kind of row`},
 		{"missing key", `, "season": "late-growing"`, ``, `tree.burn.prices[3]: the key season is missing`},
 		{"key of another row", `"row": "acres", `, `"row": "acres", "mix": "savanna", `, `tree.burn.prices[0]: a key that a row of kind acres does not have`},
