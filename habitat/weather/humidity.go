@@ -53,16 +53,16 @@ func EquilibriumMoisture(t quantity.Fahrenheit, rh quantity.Percent) quantity.Pe
 	}
 }
 
-// windRatio is the wind at 10 m over the wind at 20 feet, in the open.
+// WindRatio is the wind at 10 m over the wind at 20 feet, in the open.
 //
 // Source: Lawson and Armitage 2008, Weather guide for the Canadian Forest Fire
 // Danger Rating System.
-const windRatio = 1.15
+const WindRatio = 1.15
 
 // WindAt20Feet brings a wind speed at 10 m to the 20-foot standard of fire
 // weather: divided by 1.15.
 func WindAt20Feet(at10Metres quantity.MilesPerHour) quantity.MilesPerHour {
-	return at10Metres / windRatio
+	return at10Metres / WindRatio
 }
 
 // WindAtEyeLevel brings a wind speed at 10 m to eye level: the 20-foot wind

@@ -1,0 +1,190 @@
+package window
+
+import (
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/habitat/weather"
+)
+
+// Options are what a prescription leaves to the unit and the user. The zero
+// value adds nothing to the prescription.
+type Options struct {
+	// StrictRain fails an hour whose depth of rain is missing, and takes a day
+	// with a missing depth as one on which it may have rained.
+	StrictRain bool
+	// MinHours is the unit's own number of hours in a row; 0 means the
+	// prescription's.
+	MinHours int
+	// WindAdjustment is the unit's eye-level wind over 20-foot wind; 0 means the
+	// prescription's.
+	WindAdjustment quantity.Share
+	// WindFrom lists the unit's own sectors; a wind must come from one of them
+	// and be allowed by the prescription. None means any.
+	WindFrom []prescription.Sector
+}
+
+// Day is one day of a record against one prescription.
+type Day struct {
+	Date date.Day
+	// Known says that enough of the burn hours have temperature, humidity and
+	// wind; see KnownShare.
+	Known bool
+	// Counting holds the burn hours in which every limit holds.
+	Counting Labels
+}
+
+// Days is a record against one prescription, day by day.
+type Days struct {
+	// Series is what was evaluated.
+	Series *Series
+	// MinHours is how many counting hours in a row make a candidate day.
+	MinHours int
+	// Days holds each day of which the record has an hour, in order.
+	Days []Day
+}
+
+// IsCandidate reports whether the day is known and has a run of counting hours
+// that is long enough.
+func (d *Days) IsCandidate(day *Day) bool { return day.Known && day.Counting.HasRun(d.MinHours) }
+
+// A day is known when at least KnownOf parts in KnownIn of its burn hours have
+// temperature, humidity and wind: 80 percent.
+const (
+	KnownOf = 4
+	KnownIn = 5
+)
+
+// Evaluate holds every day of the record against a prescription.
+//
+// The error is a *source.Error where the prescription asks for what neither it
+// nor the record or the options say: the station's place for daylight, the wind
+// adjustment for eye-level wind.
+func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error) {
+	k := kernel{p: p, strict: o.StrictRain, sectors: o.WindFrom}
+	if err := k.windScale(o.WindAdjustment); err != nil {
+		return nil, err
+	}
+	if p.DaylightOnly {
+		lit, err := s.daylight()
+		if err != nil {
+			return nil, err
+		}
+		k.lit = lit
+	}
+	if p.SinceRain != nil {
+		k.rainHolds = s.sinceRain(p.SinceRain, o.StrictRain)
+	}
+	k.first, k.last = p.BurnHours.Labels()
+	d := &Days{Series: s, MinHours: p.MinHours, Days: make([]Day, len(s.days))}
+	if o.MinHours > 0 {
+		d.MinHours = o.MinHours
+	}
+	for i := range s.days {
+		d.Days[i] = k.day(s, i)
+	}
+	return d, nil
+}
+
+// kernel holds what is the same for all days of one evaluation.
+type kernel struct {
+	p           *prescription.Prescription
+	strict      bool
+	sectors     []prescription.Sector
+	first, last int // labels of the burn hours
+	// ratio and share bring the wind at 10 m to the prescription's height:
+	// divided by the one, times the other.
+	ratio, share float64
+	lit          []Labels // nil without daylight_only
+	rainHolds    []bool   // by day; nil without days_since_rain
+}
+
+// windScale sets how wind at 10 m is brought to the height of the limits.
+func (k *kernel) windScale(adjustment quantity.Share) error {
+	k.ratio, k.share = 1, 1
+	if !k.p.Wind.IsSet() {
+		return nil
+	}
+	switch k.p.WindHeight {
+	case prescription.At20Feet:
+		k.ratio = weather.WindRatio
+	case prescription.AtEyeLevel:
+		k.ratio, k.share = weather.WindRatio, float64(k.p.WindAdjustment)
+		if adjustment > 0 {
+			k.share = float64(adjustment)
+		}
+		if k.share == 0 {
+			return &source.Error{Position: source.Position{Field: "wind_adjustment"},
+				Found:   "the prescription " + source.Quote(k.p.Name) + " states wind at eye level, and no wind adjustment is given",
+				Accepts: "the unit's factor from 20-foot wind to eye level, or wind_adjustment in the prescription"}
+		}
+	}
+	return nil
+}
+
+// day evaluates one day.
+func (k *kernel) day(s *Series, i int) Day {
+	of := &s.days[i]
+	day := Day{Date: of.date}
+	known := 0
+	rainHolds := k.rainHolds == nil || k.rainHolds[i]
+	hours := s.record.Hours[of.from:of.upTo]
+	for j := range hours {
+		h := &hours[j]
+		label := int(h.At - of.number*24 + 1)
+		if label < k.first || label > k.last || !h.IsKnown() {
+			continue
+		}
+		known++
+		if rainHolds && k.holds(h) {
+			day.Counting |= 1 << (label - 1)
+		}
+	}
+	if k.lit != nil {
+		day.Counting &= k.lit[i]
+	}
+	day.Known = known*KnownIn >= (k.last-k.first+1)*KnownOf
+	return day
+}
+
+// holds reports whether the limits hold that can be told from a known hour
+// alone.
+func (k *kernel) holds(h *weather.Hour) bool {
+	p := k.p
+	t, _ := h.Temperature()
+	rh, _ := h.Humidity()
+	v, _ := h.Wind()
+	if !p.Humidity.Holds(rh) || !p.Temperature.Holds(t) || !p.Wind.Holds(k.wind(v)) {
+		return false
+	}
+	if p.DryHour {
+		if _, hasDepth := h.Rain(); h.IsWet() || k.strict && !hasDepth {
+			return false
+		}
+	}
+	if p.FuelMoisture.IsSet() && !p.FuelMoisture.Holds(weather.EquilibriumMoisture(t, rh)+p.FuelCorrection) {
+		return false
+	}
+	if len(p.WindFrom) == 0 && len(k.sectors) == 0 {
+		return true
+	}
+	from, hasFrom := h.WindFrom()
+	return hasFrom && p.AllowsFrom(from) && inSectors(k.sectors, from)
+}
+
+// wind brings a speed at 10 m to the height of the limits.
+func (k *kernel) wind(at10Metres quantity.MilesPerHour) quantity.MilesPerHour {
+	return quantity.MilesPerHour(float64(at10Metres) / k.ratio * k.share)
+}
+
+// inSectors reports whether a direction lies in one of the sectors, or there is
+// none.
+func inSectors(sectors []prescription.Sector, from quantity.Bearing) bool {
+	for _, s := range sectors {
+		if s.Has(from) {
+			return true
+		}
+	}
+	return len(sectors) == 0
+}
