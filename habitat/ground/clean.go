@@ -94,22 +94,23 @@ func (c *cleaner) polygons(raw [][][]Point) (Shape, *source.Error) {
 	}
 	c.turnRings(s, raw)
 	if acres := s.Acres(); acres < sliverAcres {
-		c.note(Sliver, 0, "covers only %s acre: a sliver left over from drawing or cutting, hardly a unit", smallAcres(acres))
+		c.note(Sliver, 0, "covers %s: a sliver left over from drawing or cutting, hardly a unit", areaText(acres))
 	}
 	return s, nil
 }
 
-// smallAcres prints an area that may be tiny.
-func smallAcres(a quantity.Acres) string {
+// areaText prints an area as people say it: square feet where it is tiny.
+func areaText(a quantity.Acres) string {
+	feet := float64(a) * quantity.SquareFeetPerAcre
 	switch {
-	case a == 0:
-		return "0"
-	case a < 0.0001:
-		return fmt.Sprintf("%.1e", float64(a))
-	case a < 1:
-		return fmt.Sprintf("%.4f", float64(a))
+	case a >= 1:
+		return quantity.Group(float64(a), 2) + " acres"
+	case a >= sliverAcres:
+		return fmt.Sprintf("%.2f acre", float64(a))
+	case feet >= 1:
+		return fmt.Sprintf("%.0f sq ft", feet)
 	}
-	return quantity.Group(float64(a), 2)
+	return "less than 1 sq ft"
 }
 
 // turnRings brings the rings of s to the winding of RFC 7946, in place, and

@@ -93,10 +93,10 @@ func (c *cleaner) measureMeeting(s *Shape, at xy, how meet, otherwise func() *so
 		return c.refuse("parts and holes that do not cross each other", "two rings of the shape cross at %s", place(wrapped(at)))
 	case doubt > safeAcres || doubt > safeShare*whole:
 		return c.refuse("parts and holes that do not claim the same ground",
-			"two rings of the shape %s at %s, and %s acres are claimed twice or not at all", verb, place(wrapped(at)), smallAcres(doubt))
+			"two rings of the shape %s at %s, and %s are claimed twice or not at all", verb, place(wrapped(at)), areaText(doubt))
 	case how == crossing:
-		c.note(Mended, doubt, "two rings of the shape cross at %s; only %s acre is in doubt, so they were left as they are",
-			place(wrapped(at)), smallAcres(doubt))
+		c.note(Mended, doubt, "two rings of the shape cross at %s; only %s is in doubt, so they were left as they are",
+			place(wrapped(at)), areaText(doubt))
 	}
 	return nil
 }

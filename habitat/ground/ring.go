@@ -232,14 +232,14 @@ func (c *cleaner) takeApart(on []xy, found []meeting) (loops, *source.Error) {
 			dropped++
 		default:
 			e := c.refuse("boundaries that do not cross themselves",
-				"the boundary crosses itself at %s and it is open which side is meant (%s of %s acres)",
-				place(wrapped(crossed)), smallAcres(l.acres), smallAcres(main.acres))
+				"the boundary crosses itself at %s and it is open which side is meant (%s of %s)",
+				place(wrapped(crossed)), areaText(l.acres), areaText(main.acres))
 			return loops{}, e
 		}
 	}
 	if dropped > 0 {
-		c.note(Mended, moved, "the boundary crosses itself at %s; %d small %s of %s acre in all was cut off",
-			place(wrapped(crossed)), dropped, plural(dropped, "loop", "loops"), smallAcres(moved))
+		c.note(Mended, moved, "the boundary crosses itself at %s; %d small %s of %s in all was cut off",
+			place(wrapped(crossed)), dropped, plural(dropped, "loop", "loops"), areaText(moved))
 	}
 	if parted > 0 {
 		c.note(Mended, 0, "the boundary touches itself at %s; it was split there into %d rings, no ground moved",
