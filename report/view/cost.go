@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strconv"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
@@ -206,33 +207,41 @@ func isCap(k problem.RowKind) bool {
 	return false
 }
 
-// rowWords names a coupling row and the unit in which it is counted.
+// rowWords names a coupling row and the unit in which it is counted. A row of
+// year 0 stands for every year.
 func (l *layout) rowWords(r problem.Row) (name, unit string) {
 	p := l.Problem
+	when := "every year"
+	if r.Year != 0 {
+		when = strconv.Itoa(r.Year)
+	}
 	pair := func() string { return p.Units[r.Pair[0]].ID + " and " + p.Units[r.Pair[1]].ID }
+	class := func() string { return p.Mixes[r.Mix].Classes[r.Class].Name + " in " + p.Mixes[r.Mix].Name }
 	switch r.Kind {
 	case problem.RowAcres:
-		return fmt.Sprintf("acres burned, %d", r.Year), "acres"
+		name, unit = "acres burned", "acres"
 	case problem.RowBurns:
-		return fmt.Sprintf("number of burns, %d", r.Year), "burns"
+		name, unit = "number of burns", "burns"
 	case problem.RowCost:
-		return fmt.Sprintf("cost, %d", r.Year), "dollars"
+		name, unit = "cost", "dollars"
 	case problem.RowBurnDays:
-		return fmt.Sprintf("burn days of %s, %d", p.Seasons[r.Season], r.Year), "burn days"
+		name, unit = "burn days of "+p.Seasons[r.Season], "burn days"
 	case problem.RowRefuge:
-		return fmt.Sprintf("acres of refuge %s, %d", p.Refuges[r.Refuge].Name, r.Year), "acres"
+		name, unit = "acres of refuge "+p.Refuges[r.Refuge].Name, "acres"
 	case problem.RowMixLow:
-		return fmt.Sprintf("least acres of %s in %s, %d", p.Mixes[r.Mix].Classes[r.Class].Name, p.Mixes[r.Mix].Name, r.Year), "acres"
+		name, unit = "least acres of "+class(), "acres"
 	case problem.RowMixHigh:
-		return fmt.Sprintf("most acres of %s in %s, %d", p.Mixes[r.Mix].Classes[r.Class].Name, p.Mixes[r.Mix].Name, r.Year), "acres"
+		name, unit = "most acres of "+class(), "acres"
 	case problem.RowEvenLow:
-		return fmt.Sprintf("least acres wanted burned, %d", r.Year), "acres"
+		name, unit = "least acres wanted burned", "acres"
 	case problem.RowEvenHigh:
-		return fmt.Sprintf("most acres wanted burned, %d", r.Year), "acres"
+		name, unit = "most acres wanted burned", "acres"
 	case problem.RowApart:
-		return fmt.Sprintf("%s kept apart, %d", pair(), r.Year), "burns"
+		name, unit = pair()+" kept apart", "burns"
 	case problem.RowNeighbours:
-		return fmt.Sprintf("neighbours %s, %d", pair(), r.Year), "burns"
+		name, unit = "neighbours "+pair(), "burns"
+	default:
+		name, unit = string(r.Kind), "units"
 	}
-	return fmt.Sprintf("%s, %d", r.Kind, r.Year), "units"
+	return name + ", " + when, unit
 }

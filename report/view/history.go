@@ -49,8 +49,10 @@ type OnTimeRow struct {
 
 // PastMix is the acres of a mix by age class at the end of past years.
 type PastMix struct {
-	Name    string      `json:"name"`
-	Classes []PastClass `json:"classes"`
+	Name string `json:"name"`
+	// Years are those that are over.
+	Years   []date.ProgramYear `json:"years"`
+	Classes []PastClass        `json:"classes"`
 	// Unknown are the acres of units without a record by then.
 	Unknown []quantity.Acres `json:"unknown_acres"`
 }
@@ -83,8 +85,15 @@ func newHistory(plan *Plan) *History {
 	for i := range plan.Units {
 		h.OnTime = append(h.OnTime, plan.onTime(&plan.Units[i], byUnit[plan.Units[i].ID], first, last))
 	}
+	closed := last
+	if !plan.closed(last) {
+		closed-- // ages at the end of a year that is under way are not known
+	}
 	for m := range p.Mixes {
-		h.Mixes = append(h.Mixes, plan.pastMix(m, byUnit, shownFrom, last))
+		if closed < shownFrom {
+			break
+		}
+		h.Mixes = append(h.Mixes, plan.pastMix(m, byUnit, shownFrom, closed))
 	}
 	return h
 }
@@ -180,6 +189,9 @@ func (plan *Plan) pastMix(m int, byUnit map[string][]habitat.BurnRecord, first, 
 	mix := &plan.Property.Mixes[m]
 	years := int(last-first) + 1
 	past := PastMix{Name: mix.Name, Unknown: make([]quantity.Acres, years)}
+	for year := first; year <= last; year++ {
+		past.Years = append(past.Years, year)
+	}
 	for _, c := range mix.Classes {
 		past.Classes = append(past.Classes, PastClass{Name: c.Name, Ages: c.Ages(), Acres: make([]quantity.Acres, years)})
 	}

@@ -80,7 +80,7 @@ func TestGapWords(t *testing.T) {
 	plan := sample.Terrace()
 	for status, want := range map[problem.Status]string{
 		problem.Optimal:    "Proven best: no plan that keeps every requirement costs less.",
-		problem.Feasible:   "No plan can be better by more than 101.61 acre-years, which is 4.0 % of this plan's cost.",
+		problem.Feasible:   "No plan can be better by more than 101.6 acre-years, which is 4.0 % of this plan's cost.",
 		problem.Infeasible: "No plan exists: the locked burns cannot stand together.",
 	} {
 		plan.Answer.Status = status

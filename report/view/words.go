@@ -9,14 +9,17 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-// Number prints a quantity for a sentence or a cell: commas between thousands, at most two
-// decimals, no zeros at the end. Every number of a paper that is not acres
-// goes through it.
+// Number prints a quantity for a sentence or a cell: commas between thousands,
+// one decimal from 10 upward and two below, no zeros at the end. Every number of
+// a paper that is not acres goes through it.
 func Number(v float64) string { return short(v) }
 
 func short(v float64) string {
-	text := quantity.Group(v, 2)
-	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+	decimals := 1
+	if v > -10 && v < 10 {
+		decimals = 2
+	}
+	return strings.TrimSuffix(strings.TrimRight(quantity.Group(v, decimals), "0"), ".")
 }
 
 func singular(unit string) string { return strings.TrimSuffix(unit, "s") }

@@ -1,0 +1,59 @@
+package page
+
+import (
+	"fmt"
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// Book is what a program book is written from. Programme is required.
+type Book struct {
+	Programme *view.Programme
+	// Due is the coming season; nil leaves it out.
+	Due *view.Due
+	// Calendar is the windows of one year; nil leaves it out.
+	Calendar *view.Calendar
+	// Maps are shown in their order.
+	Maps []Map
+}
+
+// bookPage is what the template reads.
+type bookPage struct {
+	frame
+	*Book
+	Burned, Seasons, Cost, Past, Year Chart
+	Mixes                             [][]Chart
+	Cover                             []Chart
+}
+
+// WriteBook writes the program book as one HTML file.
+func WriteBook(w io.Writer, b *Book) error {
+	v := b.Programme
+	data := bookPage{Book: b}
+	var all []Chart
+	add := func(c Chart) Chart {
+		all = append(all, c)
+		return c
+	}
+	if v.Cost != nil {
+		data.Burned, data.Seasons, data.Cost = add(burnedChart(v)), add(seasonChart(v)), add(costChart(v))
+		for m := range v.Mixes {
+			charts := classCharts(v, m)
+			all = append(all, charts...)
+			data.Mixes = append(data.Mixes, charts)
+		}
+	}
+	if b.Calendar != nil {
+		data.Year = add(yearCalendar("chart-year", b.Calendar))
+	}
+	if v.History != nil {
+		data.Past = add(pastChart(v.History))
+		for m := range v.History.Mixes {
+			data.Cover = append(data.Cover, add(coverChart(v.History, m)))
+		}
+	}
+	title := fmt.Sprintf("Program book, %s", view.Cut(view.Plain(v.Stamp.Property), 120))
+	data.frame = newFrame(title, v.Stamp, all)
+	return write(w, "book", data)
+}

@@ -1,0 +1,62 @@
+package page
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"emberquilt/report/internal/sample"
+	"emberquilt/report/view"
+)
+
+var update = flag.Bool("update", false, "rewrite golden files")
+
+// book gives the program book of the sample plan, with everything in it.
+func book(t testing.TB, plan *view.Plan) []byte {
+	t.Helper()
+	v, err := view.NewProgramme(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := sample.Season(plan)
+	due, err := view.NewDue(in, 0, 2027)
+	if err != nil {
+		t.Fatal(err)
+	}
+	calendar, err := view.NewCalendar(in, 2027)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := WriteBook(&b, &Book{Programme: v, Due: due, Calendar: calendar}); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// The library is npm's echarts 5.6.0, dist/echarts.min.js, unchanged.
+func TestLibraryIsUnchanged(t *testing.T) {
+	sum := sha256.Sum256([]byte(library))
+	if got := hex.EncodeToString(sum[:]); got != librarySHA256 {
+		t.Errorf("echarts.min.js has SHA-256 %s, want %s", got, librarySHA256)
+	}
+	for _, file := range []string{"LICENSE", "NOTICE", "licenses/LICENSE-d3"} {
+		if info, err := os.Stat(filepath.Join("echarts", file)); err != nil || info.Size() < 100 {
+			t.Errorf("%s: %v", file, err)
+		}
+	}
+}
+
+func TestBookWrites(t *testing.T) {
+	got := book(t, sample.Terrace())
+	if path := os.Getenv("BOOK"); path != "" {
+		os.WriteFile(path, got, 0o644)
+	}
+	if !bytes.Equal(got, book(t, sample.Terrace())) {
+		t.Error("two books of one plan differ")
+	}
+}

@@ -1,0 +1,214 @@
+package page
+
+import (
+	"fmt"
+	"strconv"
+
+	"github.com/go-echarts/go-echarts/v2/charts"
+	"github.com/go-echarts/go-echarts/v2/opts"
+
+	"emberquilt/report/view"
+)
+
+// Chart is one picture: an id of its own in the page and the options that
+// echarts draws it from.
+type Chart struct {
+	ID     string
+	Option map[string]any
+	Height int // px
+	// Label says in words what is drawn, for those who do not see it.
+	Label string
+}
+
+// The house's colours: soil, sedge, straw and slate on paper, dark enough for white
+// letters on them, and of different lightness so that they differ in grey.
+const (
+	ink    = "#26231d"
+	quiet  = "#5a5447"
+	hair   = "#d8d1c0"
+	paper  = "#fdfcf8"
+	straw  = "#e4d9bd"
+	band   = "#dfe3cf"
+	ember  = "#9c3d12"
+	sedge  = "#55662b"
+	slate  = "#2f4858"
+	umber  = "#6b4a2b"
+	madder = "#7d1f2c"
+	ochre  = "#8a6508"
+)
+
+// seasonColours follow the order of the seasons; further ones start over, and
+// the letter tells them apart.
+var seasonColours = []string{ember, sedge, slate, ochre, madder, umber}
+
+func seasonColour(i int) string { return seasonColours[i%len(seasonColours)] }
+
+// decals are the patterns of the series, in their order: what colour tells,
+// they tell in grey.
+var decals = []map[string]any{
+	{"symbol": "none"},
+	{"symbol": "rect", "color": "rgba(255,255,255,.55)", "dashArrayX": []int{1, 0}, "dashArrayY": []int{2, 6}, "rotation": -0.785, "symbolSize": 1},
+	{"symbol": "circle", "color": "rgba(255,255,255,.6)", "dashArrayX": [][]int{{8, 8}, {0, 8, 8, 0}}, "dashArrayY": []int{6, 0}, "symbolSize": 0.7},
+	{"symbol": "rect", "color": "rgba(255,255,255,.55)", "dashArrayX": []int{1, 0}, "dashArrayY": []int{2, 6}, "rotation": 0.785, "symbolSize": 1},
+	{"symbol": "rect", "color": "rgba(255,255,255,.6)", "dashArrayX": []int{1, 0}, "dashArrayY": []int{1, 4}, "symbolSize": 1},
+	{"symbol": "triangle", "color": "rgba(255,255,255,.6)", "dashArrayX": [][]int{{9, 9}, {0, 9, 9, 0}}, "dashArrayY": []int{7, 2}, "symbolSize": 0.7},
+}
+
+// sans is the page's own type; echarts measures text by it, so it is spelt out.
+const sans = "system-ui, -apple-system, 'Segoe UI', 'Noto Sans', 'Liberation Sans', sans-serif"
+
+// axisText is that of the page.
+var axisText = &opts.TextStyle{Color: ink, FontSize: 12, FontFamily: sans}
+
+// series is one row of a bar or line chart.
+type series struct {
+	name   string
+	colour string
+	// light draws the series without a pattern, for what is not the subject.
+	light  bool
+	values []float64
+	// stack names the pile that the series stands on; empty means its own.
+	stack string
+}
+
+// globals are the settings that every chart has.
+func globals(id string) []charts.GlobalOpts {
+	return []charts.GlobalOpts{
+		charts.WithInitializationOpts(opts.Initialization{ChartID: id, Renderer: "svg", PageTitle: "chart"}),
+		charts.WithAnimation(false),
+		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Trigger: "axis"}),
+		charts.WithTitleOpts(opts.Title{Show: opts.Bool(false)}),
+	}
+}
+
+func axes(unit string, right, top int) []charts.GlobalOpts {
+	return []charts.GlobalOpts{
+		charts.WithXAxisOpts(opts.XAxis{Type: "category", AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
+			AxisLine: &opts.AxisLine{LineStyle: &opts.LineStyle{Color: quiet}}, AxisTick: &opts.AxisTick{Show: opts.Bool(false)}}),
+		charts.WithYAxisOpts(opts.YAxis{Type: "value", Name: unit, NameLocation: "end", AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
+			SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: hair}}}),
+		charts.WithGridOpts(opts.Grid{Left: "8", Right: strconv.Itoa(right), Top: strconv.Itoa(top), Bottom: "8", ContainLabel: opts.Bool(true)}),
+	}
+}
+
+// finish turns a chart's options into the map that the page draws, with what
+// go-echarts has no field for.
+func finish(option map[string]any, patterns []map[string]any) map[string]any {
+	option["textStyle"] = map[string]any{"fontFamily": sans, "color": ink}
+	aria := map[string]any{"enabled": true, "label": map[string]any{"enabled": false}}
+	if patterns != nil {
+		aria["decal"] = map[string]any{"show": true, "decals": patterns}
+	}
+	option["aria"] = aria
+	delete(option, "toolbox")
+	return option
+}
+
+// bars draws a bar chart of series over years. lines are wanted levels, drawn
+// dashed across.
+func bars(id, label string, years []string, unit string, all []series, lines []level) Chart {
+	right, top := 16, 44
+	if len(all) > 4 {
+		top = 66 // the legend takes two lines
+	}
+	if len(lines) > 0 {
+		right = 84 // their names stand there
+	}
+	bar := charts.NewBar()
+	bar.SetXAxis(years)
+	bar.SetGlobalOptions(append(append(globals(id), axes(unit, right, top)...),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(all) > 1), Left: "72", Top: "0", ItemWidth: 22, ItemHeight: 13, TextStyle: axisText}))...)
+	var patterns []map[string]any
+	for i, s := range all {
+		data := make([]opts.BarData, len(s.values))
+		for j, v := range s.values {
+			data[j] = opts.BarData{Value: round(v)}
+		}
+		option := []charts.SeriesOpts{
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: s.colour, BorderColor: paper, BorderWidth: 1}),
+			charts.WithBarChartOpts(opts.BarChart{Stack: s.stack}),
+		}
+		if i == 0 && len(lines) > 0 {
+			var marks []opts.MarkLineNameYAxisItem
+			for _, l := range lines {
+				marks = append(marks, opts.MarkLineNameYAxisItem{Name: l.name, YAxis: l.at})
+			}
+			option = append(option, charts.WithMarkLineNameYAxisItemOpts(marks...),
+				charts.WithMarkLineStyleOpts(opts.MarkLineStyle{Symbol: []string{"none"}, SymbolSize: 0,
+					LineStyle: &opts.LineStyle{Color: ink, Type: "dashed", Width: 1.5},
+					Label:     &opts.Label{Show: opts.Bool(true), Position: "end", Formatter: "{b} {c}", Color: ink}}))
+		}
+		bar.AddSeries(s.name, data, option...)
+		if s.light {
+			patterns = append(patterns, decals[0])
+		} else {
+			patterns = append(patterns, decals[i%len(decals)])
+		}
+	}
+	bar.Validate()
+	return Chart{ID: id, Label: label, Height: 300, Option: finish(bar.JSON(), patterns)}
+}
+
+// level is a wanted amount.
+type level struct {
+	name string
+	at   float64
+}
+
+// bandChart draws one line of acres over years in front of its wanted band.
+func bandChart(id, label string, years []string, values []float64, lo, hi float64, name string) Chart {
+	line := charts.NewLine()
+	line.SetXAxis(years)
+	line.SetGlobalOptions(append(append(globals(id), axes("acres", 16, 44)...),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Left: "56", Top: "0", ItemWidth: 22, ItemHeight: 12, TextStyle: axisText, Data: []map[string]string{{"name": name}, {"name": "wanted", "icon": "rect"}}}))...)
+	flat := func(v float64) []opts.LineData {
+		data := make([]opts.LineData, len(years))
+		for i := range data {
+			data[i] = opts.LineData{Value: round(v), Symbol: "none"}
+		}
+		return data
+	}
+	none := charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)})
+	// The lower edge is drawn unseen and carries the band on top of it.
+	line.AddSeries("below", flat(lo), none, charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: band, Opacity: opts.Float(0)}))
+	line.AddSeries("wanted", flat(hi-lo), none, charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: "#b9c29b"}),
+		charts.WithAreaStyleOpts(opts.AreaStyle{Color: "#b9c29b", Opacity: opts.Float(0.75)}))
+	data := make([]opts.LineData, len(values))
+	for i, v := range values {
+		data[i] = opts.LineData{Value: round(v), Symbol: "circle", SymbolSize: 9}
+	}
+	line.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}), charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}))
+	line.SetGlobalOptions(charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(false)}))
+	line.Validate()
+	return Chart{ID: id, Label: label, Height: 210, Option: finish(line.JSON(), nil)}
+}
+
+// yearCalendar draws a count for each day of a span.
+func yearCalendar(id string, v *view.Calendar) Chart {
+	chart := charts.NewHeatMap()
+	chart.SetGlobalOptions(globals(id)...)
+	most := 1
+	var data []opts.HeatMapData
+	for i, n := range v.Days {
+		most = max(most, n)
+		if n > 0 {
+			data = append(data, opts.HeatMapData{Value: []any{v.First.AddDays(i).String(), n}})
+		}
+	}
+	chart.AddCalendar(&opts.Calendar{Range: []string{v.First.String(), v.Last.String()}, Left: "44", Right: "12", Top: "76", CellSize: "auto", YearLabel: &opts.CalendarLabel{Show: opts.Bool(false)},
+		ItemStyle: &opts.ItemStyle{Color: paper, BorderColor: hair, BorderWidth: 1},
+		SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: quiet, Width: 1.5}}})
+	chart.SetGlobalOptions(charts.WithVisualMapOpts(opts.VisualMap{Type: "continuous", Calculable: opts.Bool(false), Min: 0, Max: float32(most), Left: "40", Top: "0", Orient: "horizontal",
+		Text: []string{fmt.Sprintf("%d units", most), "0"}, InRange: &opts.VisualMapInRange{Color: []string{"#f4e6c8", "#d79a55", ember, "#4a1a08"}}, TextStyle: axisText}),
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}), charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Formatter: "{c}"}))
+	chart.AddSeries("units with a window", data, charts.WithCoordinateSystem("calendar"))
+	chart.Validate()
+	option := finish(chart.JSON(), nil)
+	delete(option, "xAxis")
+	delete(option, "yAxis")
+	return Chart{ID: id, Height: 260, Option: option,
+		Label: fmt.Sprintf("Days from %s to %s, shaded by the number of units that have a candidate window", v.First.Words(), v.Last.Words())}
+}
+
+// round keeps a tenth: charts show acres, and sums of decimals carry dust.
+func round(v float64) float64 { return float64(int64(v*10+0.5)) / 10 }

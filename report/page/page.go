@@ -1,0 +1,120 @@
+package page
+
+import (
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+	"strings"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
+)
+
+//go:embed *.tmpl
+var files embed.FS
+
+// templates holds every page; parsing fails only where this package is wrong.
+var templates = template.Must(template.New("").Funcs(template.FuncMap{
+	"plain":   view.Plain,
+	"name":    func(text string) string { return view.Cut(view.Plain(text), 120) },
+	"acres":   func(a quantity.Acres) string { return a.String() },
+	"whole":   func(a quantity.Acres) string { return quantity.Group(float64(a), 0) },
+	"tenth":   func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) },
+	"number":  view.Number,
+	"percent": view.Percent,
+	"share":   func(part, all int) float64 { return float64(part) / float64(max(all, 1)) },
+	"date":    func(d date.Day) string { return d.Words() },
+	"deref": func(v *float64) float64 {
+		if v == nil {
+			return 0
+		}
+		return *v
+	},
+	"every": func(interval string) string {
+		if interval == "1" {
+			return "every year"
+		}
+		return "every " + interval + " years"
+	},
+	"width":  barWidth,
+	"plural": plural,
+	"season": func(keys []view.SeasonKey, name string) int {
+		for i, k := range keys {
+			if k.Name == name {
+				return i % len(seasonColours)
+			}
+		}
+		return 0
+	},
+	"caution": func() string { return view.CautionLine },
+	"lines":   func(n int) []struct{} { return make([]struct{}, n) },
+	"last": func(years []date.ProgramYear) date.ProgramYear {
+		if len(years) == 0 {
+			return 0
+		}
+		return years[len(years)-1]
+	},
+}).ParseFS(files, "*.tmpl"))
+
+// barWidth gives the length of a bar in percent, 0 to 100.
+func barWidth(used float64, most *float64) string {
+	if most == nil {
+		return "0"
+	}
+	share := 1.0
+	if *most > 0 {
+		share = min(1, max(0, used / *most))
+	}
+	return fmt.Sprintf("%.1f", 100*share)
+}
+
+func plural(count int, unit string) string {
+	if count == 1 {
+		return "1 " + unit
+	}
+	return fmt.Sprintf("%d %ss", count, unit)
+}
+
+// Map is one drawing of the ground.
+type Map struct {
+	Title string
+	// SVG is a whole SVG document.
+	SVG []byte
+}
+
+// URL gives the drawing as an image that can run nothing: scripts in an SVG
+// shown by an img element never start, and base64 keeps its text inert.
+func (m Map) URL() template.URL {
+	return template.URL("data:image/svg+xml;base64," + base64.StdEncoding.EncodeToString(m.SVG))
+}
+
+// frame is what every page has.
+type frame struct {
+	Title string
+	Stamp view.Stamp
+	Style template.CSS
+	// Library and Drawing are our own files; no other text is ever called script.
+	Library, Drawing template.JS
+	Charts           []Chart
+}
+
+func newFrame(title string, stamp view.Stamp, drawn []Chart) frame {
+	f := frame{Title: title, Stamp: stamp, Style: template.CSS(style), Charts: drawn}
+	if len(drawn) > 0 {
+		f.Library, f.Drawing = template.JS(library), template.JS(drawing)
+	}
+	return f
+}
+
+// write runs a template into memory first, so that a failure leaves no half page.
+func write(w io.Writer, name string, data any) error {
+	var b strings.Builder
+	if err := templates.ExecuteTemplate(&b, name, data); err != nil {
+		return fmt.Errorf("write page %s: %w", name, err)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}

@@ -1,0 +1,78 @@
+package view
+
+import (
+	"emberquilt/habitat/date"
+	"emberquilt/schedule/problem"
+)
+
+// Calendar lays the candidate windows of one program year out by day.
+type Calendar struct {
+	Year  date.ProgramYear `json:"program_year"`
+	First date.Day         `json:"first"`
+	Last  date.Day         `json:"last"`
+	// Days counts, for each day from First to Last, the units that have a
+	// window on it; days on which the crew does not work count none.
+	Days []int         `json:"units_open"`
+	Rows []CalendarRow `json:"windows"`
+	// DatesOnly says that no weather record stands behind any of the windows.
+	DatesOnly bool `json:"dates_only"`
+}
+
+// CalendarRow is the windows of one unit that burns in the year.
+type CalendarRow struct {
+	Unit    string      `json:"unit"`
+	Season  string      `json:"season"`
+	Windows []WindowRow `json:"windows"`
+}
+
+// NewCalendar lays out the windows of the units that the plan burns in a
+// program year, in unit order.
+func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
+	l, err := newLayout(in.Plan)
+	if err != nil {
+		return nil, err
+	}
+	p := in.Plan.Problem
+	span := in.Plan.Property.YearStart.Span(year)
+	// A season belongs whole to the year in which it ends, and may begin before.
+	t := int(year) - p.FirstYear
+	v := &Calendar{Year: year, DatesOnly: true}
+	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
+		v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
+		return v, nil
+	}
+	for i := range p.Units {
+		if !l.burns(i, t) {
+			continue
+		}
+		row := CalendarRow{Unit: p.Units[i].ID, Season: p.Seasons[l.season[i][t]]}
+		for _, w := range in.Windows {
+			if w.Unit != row.Unit || w.Season != row.Season || w.Year != year {
+				continue
+			}
+			for _, one := range w.Windows {
+				row.Windows = append(row.Windows, windowRow(one))
+				v.DatesOnly = v.DatesOnly && one.Weather == nil
+				if one.First.Before(span.First) {
+					span.First = one.First
+				}
+				if one.Last.After(span.Last) {
+					span.Last = one.Last
+				}
+			}
+		}
+		v.Rows = append(v.Rows, row)
+	}
+	v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
+	crew := &in.Plan.Property.Crew
+	for _, row := range v.Rows {
+		for _, w := range row.Windows {
+			for d := w.First; !d.After(w.Last); d = d.AddDays(1) {
+				if crew.IsWorkday(d) {
+					v.Days[d.Sub(span.First)]++
+				}
+			}
+		}
+	}
+	return v, nil
+}

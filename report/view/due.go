@@ -1,0 +1,295 @@
+package view
+
+import (
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/window"
+)
+
+// UnitWindows are the windows of one unit in one season of one program year.
+type UnitWindows struct {
+	Unit, Season string
+	Year         date.ProgramYear
+	Windows      []window.Window
+}
+
+// Season is what the views of one season are computed from.
+type Season struct {
+	Plan    *Plan
+	Windows []UnitWindows
+	// Tasks are those of every unit; only those of due units are shown.
+	Tasks []preparation.Due
+	// Others holds second solves with the choice of a due unit reversed.
+	Others []Other
+}
+
+// Other is a second solve with one unit's choice of one year reversed.
+type Other struct {
+	Unit string
+	Year date.ProgramYear
+	// Answer is the best plan found with it; infeasible where none exists.
+	Answer *problem.Answer
+	// AtHand is the difference in cost of the two plans; the difference of the
+	// two best plans lies between Least and Most.
+	AtHand, Least, Most float64
+}
+
+// Due says which units burn in a season and why these.
+type Due struct {
+	Stamp  Stamp            `json:"stamp"`
+	Plan   int              `json:"plan"`
+	Season string           `json:"season"`
+	Year   date.ProgramYear `json:"program_year"`
+	// Days are those of the season in the program year.
+	First date.Day       `json:"first"`
+	Last  date.Day       `json:"last"`
+	Acres quantity.Acres `json:"acres"`
+	// BurnDays are those that the planned burns take, of those allowed.
+	BurnDays float64   `json:"burn_days"`
+	Allowed  *float64  `json:"burn_days_allowed"`
+	Units    []DueUnit `json:"units"`
+	// Elsewhere lists burns of the program year in other seasons.
+	Elsewhere []OtherBurn `json:"other_seasons"`
+	// Waiting lists units that are overdue, or will be at the year's end, and
+	// do not burn in the program year.
+	Waiting  []WaitingUnit `json:"waiting"`
+	Cautions []string      `json:"cautions"`
+}
+
+// DueUnit is one unit of the season.
+type DueUnit struct {
+	Unit        string         `json:"unit"`
+	Acres       quantity.Acres `json:"acres"`
+	Cover       string         `json:"cover,omitempty"`
+	Interval    string         `json:"interval"`
+	AgeBefore   int            `json:"age_before"`
+	MaxInterval int            `json:"max_interval"`
+	LastBurn    date.Day       `json:"last_burn_on"`
+	BurnDays    float64        `json:"burn_days"`
+	Locked      bool           `json:"locked"`
+	// Done says that a burn of the program year is on record.
+	Done bool `json:"done"`
+	// OverdueIfRested says that the unit would end the year overdue.
+	OverdueIfRested bool     `json:"overdue_if_rested"`
+	Reasons         []string `json:"reasons"`
+	// Waiting says what a year's wait would cost.
+	Waiting Price       `json:"waiting"`
+	Windows []WindowRow `json:"windows"`
+	Tasks   []TaskRow   `json:"tasks"`
+	// Prescription is the name of the unit's prescription, or empty.
+	Prescription string `json:"prescription,omitempty"`
+	Notes        string `json:"notes,omitempty"`
+}
+
+// OtherBurn is a burn of the same program year in another season.
+type OtherBurn struct {
+	Unit   string         `json:"unit"`
+	Season string         `json:"season"`
+	Acres  quantity.Acres `json:"acres"`
+}
+
+// WaitingUnit is a unit that ends the year overdue, and why.
+type WaitingUnit struct {
+	Unit      string             `json:"unit"`
+	Acres     quantity.Acres     `json:"acres"`
+	Age       int                `json:"age_at_end"`
+	Obstacles []Obstacle         `json:"obstacles"`
+	Burns     date.ProgramYear   `json:"next_burn,omitempty"`
+	Alone     quantity.AcreYears `json:"alone_acre_years"`
+}
+
+// Price is what the other choice costs.
+type Price struct {
+	// Alone is the change in cost when this choice is reversed and nothing
+	// else moves.
+	Alone quantity.AcreYears `json:"alone_acre_years"`
+	// Second is that of a second plan with the choice locked; nil where none
+	// was made. Least and Most bound the difference of the two best plans.
+	Second *quantity.AcreYears `json:"second_plan_acre_years"`
+	Least  *quantity.AcreYears `json:"second_plan_least"`
+	Most   *quantity.AcreYears `json:"second_plan_most"`
+	// Impossible says that no plan exists with the other choice.
+	Impossible bool   `json:"impossible"`
+	Words      string `json:"words"`
+}
+
+// WindowRow is one candidate window.
+type WindowRow struct {
+	First      date.Day `json:"first"`
+	Last       date.Day `json:"last"`
+	UsableDays int      `json:"usable_days"`
+	// Expected is the sum of chances over the usable days; nil without weather.
+	Expected   *float64 `json:"expected_days"`
+	BestFirst  date.Day `json:"best_week_first"`
+	BestLast   date.Day `json:"best_week_last"`
+	BestChance *float64 `json:"best_chance"`
+	// StartHour is the usual first hour of a run, as "10:00"; empty when unknown.
+	StartHour string `json:"start_hour,omitempty"`
+	Basis     string `json:"basis"`
+}
+
+// TaskRow is one thing to do before a burn.
+type TaskRow struct {
+	Unit     string   `json:"unit"`
+	Name     string   `json:"task"`
+	From     date.Day `json:"from"`
+	By       date.Day `json:"by"`
+	DoneOn   date.Day `json:"done_on"`
+	State    string   `json:"state"`
+	WaitsFor []string `json:"waits_for"`
+	Standing string   `json:"standing"`
+	Notes    string   `json:"notes,omitempty"`
+}
+
+// SeasonOn gives the season that a day lies in, else the next one that comes,
+// with its program year.
+func SeasonOn(p *habitat.Property, on date.Day) (season int, year date.ProgramYear) {
+	if s, y, ok := p.SeasonOf(on); ok {
+		return s, y
+	}
+	season, year = -1, 0
+	var first date.Day
+	own := p.YearStart.Of(on)
+	for y := own; y <= own+2; y++ {
+		for s := range p.Seasons {
+			if span := p.SeasonSpan(s, y); span.First.After(on) && (season < 0 || span.First.Before(first)) {
+				season, year, first = s, y, span.First
+			}
+		}
+	}
+	return season, year
+}
+
+// NewDue computes what burns in a season of a program year.
+func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
+	l, err := newLayout(in.Plan)
+	if err != nil {
+		return nil, err
+	}
+	p := in.Plan.Problem
+	if season < 0 || season >= len(p.Seasons) {
+		return nil, fmt.Errorf("find the season: %d is none of the plan's %d", season, len(p.Seasons))
+	}
+	v := &Due{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Season: p.Seasons[season], Year: year, Cautions: Cautions()}
+	if s := in.Plan.Property.SeasonIndex(v.Season); s >= 0 {
+		span := in.Plan.Property.SeasonSpan(s, year)
+		v.First, v.Last = span.First, span.Last
+	}
+	t := int(year) - p.FirstYear
+	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
+		return v, nil
+	}
+	v.Allowed = limit(p.Caps[t].BurnDays[season])
+	for i := range p.Units {
+		switch s := l.season[i][t]; {
+		case s == season:
+			v.Acres += quantity.Acres(p.Units[i].Acres)
+			v.BurnDays += p.Units[i].BurnDays
+			v.Units = append(v.Units, l.dueUnit(in, i, t))
+		case s >= 0:
+			v.Elsewhere = append(v.Elsewhere, OtherBurn{p.Units[i].ID, p.Seasons[s], quantity.Acres(p.Units[i].Acres)})
+		case l.overdue(i, t):
+			v.Waiting = append(v.Waiting, WaitingUnit{Unit: p.Units[i].ID, Acres: quantity.Acres(p.Units[i].Acres), Age: l.age[i][t],
+				Obstacles: l.obstacles(i, t), Burns: l.nextBurn(i, t), Alone: l.alone(i, t)})
+		}
+	}
+	// What would be overdue comes first, then the oldest against its interval.
+	slices.SortStableFunc(v.Units, func(a, b DueUnit) int {
+		left := func(u DueUnit) int { return u.MaxInterval - u.AgeBefore }
+		return left(a) - left(b)
+	})
+	return v, nil
+}
+
+func (l *layout) dueUnit(in *Season, i, t int) DueUnit {
+	u := &l.Problem.Units[i]
+	before := u.Age
+	if t > 0 {
+		before = l.age[i][t-1]
+	}
+	row := DueUnit{Unit: u.ID, Acres: quantity.Acres(u.Acres), Interval: l.interval(i).String(), AgeBefore: before, MaxInterval: u.MaxInterval,
+		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t), Waiting: l.price(in.Others, i, t)}
+	for _, lock := range l.Problem.Locks {
+		row.Locked = row.Locked || lock.Unit == i && lock.Year == int(l.year(t))
+	}
+	if known := l.known[u.ID]; known != nil {
+		row.Cover, row.Prescription, row.Notes = known.Cover, known.Prescription, known.Notes
+		reset, ok := l.Property.LastReset(known, l.records[u.ID], l.year(t), l.Stamp.On)
+		if ok {
+			row.LastBurn, row.Done = reset.On, reset.Year == l.year(t)
+		}
+	}
+	season := l.Problem.Seasons[l.season[i][t]]
+	for _, w := range in.Windows {
+		if w.Unit == u.ID && w.Season == season && w.Year == l.year(t) {
+			for _, one := range w.Windows {
+				row.Windows = append(row.Windows, windowRow(one))
+			}
+		}
+	}
+	for _, task := range in.Tasks {
+		if task.Unit == u.ID && task.Year == l.year(t) {
+			row.Tasks = append(row.Tasks, taskRow(task))
+		}
+	}
+	return row
+}
+
+func windowRow(w window.Window) WindowRow {
+	row := WindowRow{First: w.First, Last: w.Last, UsableDays: w.UsableDays, Basis: w.Basis}
+	if o := w.Weather; o != nil {
+		chance := float64(o.BestChance)
+		row.Expected, row.BestChance = limit(o.ExpectedDays), limit(chance)
+		row.BestFirst, row.BestLast = o.BestWeek.First, o.BestWeek.Last
+		if o.StartHour > 0 {
+			row.StartHour = fmt.Sprintf("%02d:00", o.StartHour-1) // hour ending
+		}
+	}
+	return row
+}
+
+func taskRow(d preparation.Due) TaskRow {
+	return TaskRow{Unit: d.Unit, Name: d.Task.Name, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes}
+}
+
+// price says what the other choice costs, from a second solve where there is one.
+func (l *layout) price(others []Other, unit, t int) Price {
+	out := Price{Alone: l.alone(unit, t)}
+	other := map[bool]string{true: "rested", false: "burned"}[l.burns(unit, t)]
+	out.Words = fmt.Sprintf("If it %s in %d and nothing else changed, the plan would cost %s.", other, l.year(t), moreOrLess(out.Alone))
+	for _, o := range others {
+		if o.Unit != l.Problem.Units[unit].ID || o.Year != l.year(t) || o.Answer == nil {
+			continue
+		}
+		if o.Answer.Status == problem.Infeasible {
+			out.Impossible = true
+			out.Words = "No plan exists with the other choice."
+			break
+		}
+		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)
+		out.Second, out.Least, out.Most = &atHand, &least, &most
+		out.Words = fmt.Sprintf("Planned again with it %s in %d: the best plan found costs %s", other[:len(other)-2]+"ing", l.year(t), moreOrLess(atHand))
+		if most-least > 0.005 {
+			out.Words += fmt.Sprintf("; between the two best plans the difference lies between %s and %s", short(o.Least), short(o.Most))
+		}
+		out.Words += "."
+	}
+	return out
+}
+
+// moreOrLess gives "12 acre-years more", "3.5 acre-years less", "the same".
+func moreOrLess(v quantity.AcreYears) string {
+	switch {
+	case v > 0.005:
+		return short(float64(v)) + " acre-years more"
+	case v < -0.005:
+		return short(-float64(v)) + " acre-years less"
+	}
+	return "the same"
+}

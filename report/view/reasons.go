@@ -1,0 +1,94 @@
+package view
+
+import (
+	"fmt"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// reasons says in plain words why a unit does in a year what the plan says.
+func (l *layout) reasons(unit, t int) []string {
+	p, u, year := l.Problem, &l.Problem.Units[unit], l.year(t)
+	var all []string
+	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
+	before := u.Age
+	if t > 0 {
+		before = l.age[unit][t-1]
+	}
+	say("%s", l.originWords(unit, t))
+	say("At the end of %d its stand age is %s; its return interval is %s.", year-1, plural(before, "year"), intervalWords(l.interval(unit)))
+	for _, lock := range p.Locks {
+		if lock.Unit == unit && lock.Year == int(year) {
+			say("%s is locked.", map[bool]string{true: "The burn", false: "The rest"}[lock.Burn])
+		}
+	}
+	switch rested := before + 1; {
+	case rested < u.MinInterval:
+		say("It is too young to burn in %d.", year)
+	case rested >= u.MaxInterval:
+		say("Without a burn in %d it ends that year overdue, at stand age %d.", year, rested)
+	default:
+		say("It may burn in %d, and becomes overdue if it has not burned by the end of %d.", year, year+date.ProgramYear(u.MaxInterval-rested))
+	}
+	if words := l.classWords(unit, t); words != "" {
+		say("%s", words)
+	}
+	if s := l.season[unit][t]; s >= 0 && u.Penalty[s] > 0 {
+		say("The season %s is allowed and not preferred for it (penalty factor %s).", p.Seasons[s], short(u.Penalty[s]))
+	}
+	return all
+}
+
+// originWords says where the stand age comes from.
+func (l *layout) originWords(unit, t int) string {
+	for year := t - 1; year >= 0; year-- {
+		if l.burns(unit, year) {
+			return fmt.Sprintf("The plan burns it in %d.", l.year(year))
+		}
+	}
+	known := l.known[l.Problem.Units[unit].ID]
+	if known == nil {
+		return fmt.Sprintf("The problem gives its stand age at the end of %d as %d.", l.Problem.FirstYear-1, l.Problem.Units[unit].Age)
+	}
+	age := l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On)
+	if age.Assumption != "" {
+		return "Its age is assumed: " + age.Assumption + "."
+	}
+	return fmt.Sprintf("It last burned on %s, in program year %d.", age.From.On.Words(), age.From.Year)
+}
+
+func intervalWords(i habitat.Interval) string {
+	if i.Min == i.Max {
+		return plural(i.Max, "year")
+	}
+	return fmt.Sprintf("%d to %d years", i.Min, i.Max)
+}
+
+// classWords says what the choice does to the unit's mix.
+func (l *layout) classWords(unit, t int) string {
+	p, u := l.Problem, &l.Problem.Units[unit]
+	if u.Mix < 0 {
+		return ""
+	}
+	mix := &p.Mixes[u.Mix]
+	held := l.classAcres(u.Mix, t)
+	all := p.MixAcres()[u.Mix]
+	for c := range mix.Classes {
+		class := &mix.Classes[c]
+		if age := l.age[unit][t]; age < class.From || age > class.To {
+			continue
+		}
+		lo, hi := quantity.Acres(class.MinShare*all), quantity.Acres(class.MaxShare*all)
+		words := fmt.Sprintf("It then counts in the class %s of %s: %s acres with it, where %s to %s are wanted", class.Name, mix.Name, acresWords(held[c]), lo, hi)
+		switch off := offBand(quantity.Acres(held[c]), lo, hi); {
+		case off < 0:
+			words += fmt.Sprintf(" (%s too few)", -off)
+		case off > 0:
+			words += fmt.Sprintf(" (%s too many)", off)
+		}
+		return words + "."
+	}
+	return ""
+}

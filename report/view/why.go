@@ -1,0 +1,128 @@
+package view
+
+import (
+	"fmt"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
+)
+
+// Why says in plain words why a unit burns or rests in a year.
+type Why struct {
+	Stamp       Stamp            `json:"stamp"`
+	Plan        int              `json:"plan"`
+	Unit        string           `json:"unit"`
+	Year        date.ProgramYear `json:"program_year"`
+	Burn        bool             `json:"burn"`
+	Season      string           `json:"season,omitempty"`
+	Acres       quantity.Acres   `json:"acres"`
+	Interval    string           `json:"interval"`
+	AgeBefore   int              `json:"age_before"`
+	AgeAtEnd    int              `json:"age_at_end"`
+	Overdue     bool             `json:"overdue"`
+	Next        date.ProgramYear `json:"next_burn,omitempty"`
+	Headline    string           `json:"headline"`
+	Reasons     []string         `json:"reasons"`
+	Obstacles   []Obstacle       `json:"obstacles"`
+	OtherChoice Price            `json:"other_choice"`
+	// Differs says what else the second plan does otherwise, in the plan years;
+	// Clashes why there is none.
+	Differs  []string `json:"second_plan_differs"`
+	Clashes  []string `json:"clashes"`
+	Cautions []string `json:"cautions"`
+}
+
+// NewWhy explains one decision. other is a second solve with that choice
+// reversed, nil where none was made. The error says that the unit or the year is
+// not in the plan.
+func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why, error) {
+	l, err := newLayout(plan)
+	if err != nil {
+		return nil, err
+	}
+	p := plan.Problem
+	i := indexOf(p, unit)
+	t := int(year) - p.FirstYear
+	switch {
+	case i < 0:
+		return nil, fmt.Errorf("unit: %q is not in the plan", unit)
+	case t < 0 || t >= p.Years:
+		return nil, fmt.Errorf("year: %d is outside the plan; accepts %d to %d", year, p.FirstYear, p.FirstYear+p.Years-1)
+	case plan.Answer.Status == problem.Infeasible:
+		return nil, fmt.Errorf("the plan has no decisions: %w", problem.ErrInfeasible)
+	}
+	v := &Why{Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Unit: unit, Year: year, Burn: l.burns(i, t), Acres: quantity.Acres(p.Units[i].Acres),
+		Interval: l.interval(i).String(), AgeBefore: p.Units[i].Age, AgeAtEnd: l.age[i][t], Overdue: l.overdue(i, t), Next: l.nextBurn(i, t),
+		Reasons: l.reasons(i, t), Obstacles: l.obstacles(i, t), Cautions: Cautions()}
+	if t > 0 {
+		v.AgeBefore = l.age[i][t-1]
+	}
+	if v.Burn {
+		v.Season = p.Seasons[l.season[i][t]]
+		v.Headline = fmt.Sprintf("%s burns in %d, in %s.", unit, year, v.Season)
+	} else {
+		v.Headline = fmt.Sprintf("%s rests in %d and ends it at stand age %d.", unit, year, v.AgeAtEnd)
+	}
+	if v.Next != 0 {
+		v.Reasons = append(v.Reasons, fmt.Sprintf("Its next burn is planned for %d.", v.Next))
+	}
+	var others []Other
+	if other != nil {
+		others = append(others, *other)
+		v.Differs, v.Clashes, err = l.differs(other, i, t)
+		if err != nil {
+			return nil, err
+		}
+	}
+	v.OtherChoice = l.price(others, i, t)
+	if len(v.Obstacles) == 0 && !v.OtherChoice.Impossible {
+		v.Obstacles = []Obstacle{}
+	}
+	return v, nil
+}
+
+func indexOf(p *problem.Problem, unit string) int {
+	for i := range p.Units {
+		if p.Units[i].ID == unit {
+			return i
+		}
+	}
+	return -1
+}
+
+// differs lists what a second plan does otherwise, the asked choice left out.
+func (l *layout) differs(other *Other, unit, t int) (words, clashes []string, err error) {
+	if other.Answer == nil {
+		return nil, nil, nil
+	}
+	for _, c := range other.Answer.Clashes {
+		clashes = append(clashes, c.Text)
+	}
+	if other.Answer.Status == problem.Infeasible {
+		return nil, clashes, nil
+	}
+	plan := *l.Plan
+	plan.Answer = other.Answer
+	second, err := newLayout(&plan)
+	if err != nil {
+		return nil, nil, fmt.Errorf("read the second plan: %w", err)
+	}
+	for year := range l.Problem.Years {
+		for i := range l.Problem.Units {
+			if l.season[i][year] == second.season[i][year] || i == unit && year == t {
+				continue
+			}
+			words = append(words, fmt.Sprintf("%d: %s %s in place of %s.", l.year(year), l.Problem.Units[i].ID, second.doing(i, year), l.doing(i, year)))
+		}
+	}
+	return words, clashes, nil
+}
+
+// doing gives "a rest", or "a burn in dormant".
+func (l *layout) doing(unit, t int) string {
+	if s := l.season[unit][t]; s >= 0 {
+		return "a burn in " + l.Problem.Seasons[s]
+	}
+	return "a rest"
+}
