@@ -7,15 +7,15 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// gpx reads tracks, routes and waypoints. Source: GPX 1.1 schema,
+// gpxReader reads tracks, routes and waypoints. Source: GPX 1.1 schema,
 // http://www.topografix.com/GPX/1/1/.
-type gpx struct {
+type gpxReader struct {
 	*builder
 	*markup
 }
 
 func readGPX(data []byte, file string, opts Options) (*Layer, error) {
-	g := &gpx{newBuilder(file, "GPX", opts), newMarkup(data, file)}
+	g := &gpxReader{newBuilder(file, "GPX", opts), newMarkup(data, file)}
 	g.anyWinding, g.closing = true, true
 	for {
 		t, err := g.next()
@@ -38,7 +38,7 @@ func readGPX(data []byte, file string, opts Options) (*Layer, error) {
 }
 
 // feature reads a track, a route or a waypoint to its end.
-func (g *gpx) feature(start xml.StartElement) error {
+func (g *gpxReader) feature(start xml.StartElement) error {
 	line, depth, kind := g.line(), len(g.stack), start.Name.Local
 	var name string
 	var attributes Attributes

@@ -11,8 +11,8 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// kml reads placemarks. Source: OGC 07-147r2, KML 2.2.
-type kml struct {
+// kmlReader reads placemarks. Source: OGC 07-147r2, KML 2.2.
+type kmlReader struct {
 	*builder
 	*markup
 	folders []string
@@ -31,7 +31,7 @@ type placemark struct {
 }
 
 func readKML(data []byte, file string, opts Options) (*Layer, error) {
-	k := &kml{builder: newBuilder(file, "KML", opts), markup: newMarkup(data, file)}
+	k := &kmlReader{builder: newBuilder(file, "KML", opts), markup: newMarkup(data, file)}
 	k.builder.anyWinding = true // KML has no rule that writers keep
 	if opts.System != "" {
 		if err := k.stateSystem(); err != nil {
@@ -77,7 +77,7 @@ func readKML(data []byte, file string, opts Options) (*Layer, error) {
 }
 
 // placemark reads from the start of a placemark to its end.
-func (k *kml) placemark() error {
+func (k *kmlReader) placemark() error {
 	p := &placemark{line: k.line()}
 	depth := len(k.stack)
 	for len(k.stack) >= depth {
@@ -104,7 +104,7 @@ func (k *kml) placemark() error {
 }
 
 // element reads one element inside a placemark; below counts how deep in it.
-func (k *kml) element(p *placemark, e xml.StartElement, below int) error {
+func (k *kmlReader) element(p *placemark, e xml.StartElement, below int) error {
 	switch e.Name.Local {
 	case "name":
 		if below == 1 {
@@ -137,12 +137,12 @@ func (k *kml) element(p *placemark, e xml.StartElement, below int) error {
 	return nil
 }
 
-func (k *kml) into(text *string) (err error) {
+func (k *kmlReader) into(text *string) (err error) {
 	*text, err = k.markup.text()
 	return err
 }
 
-func (k *kml) coordinates(p *placemark) error {
+func (k *kmlReader) coordinates(p *placemark) error {
 	around, outside := k.parent(1), k.parent(2)
 	line := k.line()
 	text, err := k.markup.text()
@@ -172,7 +172,7 @@ func (k *kml) coordinates(p *placemark) error {
 }
 
 // trackPoint reads a gx:coord: longitude, latitude and height with blanks.
-func (k *kml) trackPoint(p *placemark) error {
+func (k *kmlReader) trackPoint(p *placemark) error {
 	text, err := k.markup.text()
 	if err != nil {
 		return err
@@ -237,7 +237,7 @@ func kmlPoints(text string) (points []Point, raised bool, bad string) {
 // write into descriptions instead of ExtendedData.
 var tableRow = regexp.MustCompile(`(?is)<tr[^>]*>\s*<td[^>]*>([^<]{1,64})</td>\s*<td[^>]*>([^<]{0,400})</td>\s*</tr>`)
 
-func (k *kml) addPlacemark(p *placemark) {
+func (k *kmlReader) addPlacemark(p *placemark) {
 	if p.err != nil {
 		k.fail(p.err.Line, p.name, p.err.Accepts, "%s", p.err.Found)
 		return

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -114,4 +115,8 @@ func comparePlanimeter(t *testing.T, features []Feature) (worst float64) {
 		}
 	}
 	return worst
+}
+
+func regexpReplace(text, pattern, with string) string {
+	return regexp.MustCompile(pattern).ReplaceAllString(text, with)
 }
