@@ -11,6 +11,7 @@ func (a *app) addCommands(root *cobra.Command) {
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(),
 		a.problemCommand(), a.solveCommand(), a.windowsCommand(),
+		a.bookCommand(),
 		a.backupCommand(), a.verifyCommand(),
 	)
 }

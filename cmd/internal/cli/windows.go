@@ -199,7 +199,7 @@ func (a *app) printCounts(record *weather.Record, limits *prescription.Prescript
 	fmt.Fprintf(a.Out, "%s%s; prescription %s\n\n", station, counts.Span, limits.Name)
 	months := tallies("month")
 	for i := range counts.Months {
-		months.Rows = append(months.Rows, tallyRow(time.Month(i+1).String()[:3], counts.Months[i]))
+		months.Rows = append(months.Rows, tallyRow(time.Month(i + 1).String()[:3], counts.Months[i]))
 	}
 	months.Rows = append(months.Rows, tallyRow("year", counts.Year))
 	options := table.Options{Width: a.width()}
@@ -221,13 +221,13 @@ func (a *app) printCounts(record *weather.Record, limits *prescription.Prescript
 }
 
 func tallies(first string) *table.Sheet {
-	return &table.Sheet{Name: first, Header: []string{first, "known_days", "candidate_days", "share", "hours"}}
+	return &table.Sheet{Name: first, Header: []string{first, "known_days", "candidate_days", "share_pct", "hours"}}
 }
 
 func tallyRow(name string, t window.Tally) []any {
-	share := "–"
+	var share any
 	if s, ok := t.Share(); ok {
-		share = fmt.Sprintf("%.1f %%", 100*float64(s))
+		share = rounded(100*float64(s), 1)
 	}
 	return []any{name, t.KnownDays, t.CandidateDays, share, t.Hours}
 }
