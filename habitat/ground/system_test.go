@@ -1,0 +1,170 @@
+package ground
+
+import (
+	"fmt"
+	"math"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/wroge/wgs84"
+)
+
+// Inverse projections, from every dialect of the text of a system, against PROJ
+// by way of GDAL (Debian gdal-bin): points are projected by PROJ and brought
+// back by us.
+func TestSystemsAgainstPROJ(t *testing.T) {
+	transform, info := tool(t, "gdaltransform", "gdal-bin"), tool(t, "gdalsrsinfo", "gdal-bin")
+	for _, c := range []struct {
+		code, base int
+		lon, lat   float64 // middle of the ground it is made for
+	}{
+		{2277, 4269, -97, 31}, {26977, 4269, -97, 39.2}, {3420, 4269, -97, 38}, {2240, 4269, -84, 32}, {2236, 4269, -81, 27},
+		{6455, 6318, -88, 40}, {3358, 4152, -79, 35.5}, {3089, 4269, -85.5, 37.5}, {32119, 4269, -79, 35.5}, {2264, 4269, -80.8, 35.2},
+		{3857, 4326, -96, 39}, {5070, 4269, -100, 38}, {26914, 4269, -97, 39}, {32617, 4326, -83, 33}, {32733, 4326, 15, -20},
+		{26712, 4267, -110, 35}, {26729, 4267, -86, 33}, {32039, 4267, -97, 31}, {2899, 4152, -96, 32.5}, {2992, 4269, -120, 44}, {2222, 4269, -110, 33},
+	} {
+		var in strings.Builder
+		var points []Point
+		for _, dx := range []float64{-2.5, -0.3, 0, 1.9} {
+			for _, dy := range []float64{-1.5, 0, 1.1} {
+				points = append(points, Point{c.lon + dx, c.lat + dy})
+				fmt.Fprintf(&in, "%.12f %.12f\n", c.lon+dx, c.lat+dy)
+			}
+		}
+		cmd := exec.Command(transform, "-s_srs", fmt.Sprintf("EPSG:%d", c.base), "-t_srs", fmt.Sprintf("EPSG:%d", c.code))
+		cmd.Stdin = strings.NewReader(in.String())
+		out, err := cmd.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var systems []system
+		for _, dialect := range []string{"wkt_esri", "wkt1", "wkt2"} {
+			text, err := exec.Command(info, "-o", dialect, fmt.Sprintf("EPSG:%d", c.code)).Output()
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := systemFromWKT(string(text))
+			if err != nil {
+				t.Errorf("EPSG:%d as %s: %v", c.code, dialect, err)
+				continue
+			}
+			systems = append(systems, s)
+		}
+		if s, err := systemByCode(fmt.Sprintf("EPSG:%d", c.code)); err == nil {
+			systems = append(systems, s)
+		}
+		for i, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+			var x, y float64
+			if _, err := fmt.Sscan(line, &x, &y); err != nil {
+				t.Fatal(err)
+			}
+			want := points[i]
+			if c.base == 4267 {
+				want, _ = nad27ToWGS84(want)
+			}
+			for _, s := range systems {
+				got, ok := s.toDegrees(Point{x, y})
+				if off := metresBetween(got, want); !ok || off > 1e-3 {
+					t.Errorf("EPSG:%d %s: %v, %v comes back as %v, %v m from %v", c.code, s.name, x, y, got, off, want)
+				}
+			}
+		}
+	}
+}
+
+// The mean shift of NAD27 for the contiguous states: published geocentric shift
+// of 8, −160, −176 m from WGS 84 (NIMA TR8350.2, appendix B); PROJ with the same
+// three numbers is the check.
+func TestNAD27AgainstPROJ(t *testing.T) {
+	cmd := exec.Command(tool(t, "gdaltransform", "gdal-bin"),
+		"-s_srs", "+proj=longlat +ellps=clrk66 +towgs84=-8,160,176 +no_defs", "-t_srs", "EPSG:4326")
+	cmd.Stdin = strings.NewReader("-97 39\n-80 35\n-120 45\n")
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, p := range []Point{{-97, 39}, {-80, 35}, {-120, 45}} {
+		var want Point
+		_, _ = fmt.Sscan(strings.Split(string(out), "\n")[i], &want.Lon, &want.Lat)
+		got, ok := nad27ToWGS84(p)
+		if off := metresBetween(got, want); !ok || off > 1e-4 {
+			t.Errorf("%v goes to %v, PROJ says %v", p, got, want)
+		}
+	}
+	if _, ok := nad27ToWGS84(Point{-150, 61}); ok {
+		t.Error("the shift of the contiguous states was used in Alaska")
+	}
+}
+
+// The plane of a survey against the library's Lambert azimuthal equal-area
+// projection, which goes another way to the same numbers.
+func TestPlaneAgainstLibrary(t *testing.T) {
+	centre := Point{-96.57, 39.1}
+	ours := newPlane(centre)
+	theirs := wgs84.To(wgs84.WGS84().LambertAzimuthalEqualArea(centre.Lon, centre.Lat, 0, 0))
+	for _, p := range []Point{{-96.57, 39.1}, {-96.6, 39.12}, {-97.5, 38}, {-90, 45}, {-120, 30}, {-60, 60}} {
+		x, y, _ := theirs(p.Lon, p.Lat, 0)
+		got := ours.project(p)
+		if math.Hypot(got.x-x, got.y-y) > 1e-3 {
+			t.Errorf("%v lies at %v; the library says %v, %v", p, got, x, y)
+		}
+		if back := ours.unproject(got); metresBetween(back, p) > 1e-6 {
+			t.Errorf("%v comes back as %v", p, back)
+		}
+	}
+}
+
+// The reason why the transverse Mercator is written out: the library's inverse
+// is metres off at the edge of a zone. When this fails, it has been mended.
+func TestLibrarysTransverseMercatorIsWrong(t *testing.T) {
+	x, y, _ := wgs84.To(wgs84.UTM(14, true))(-96.1, 39, 0)
+	lon, lat, _ := wgs84.From(wgs84.UTM(14, true))(x, y, 0)
+	if off := metresBetween(Point{lon, lat}, Point{-96.1, 39}); off < 0.5 {
+		t.Errorf("the library comes back within %v m: transverseMercator may go", off)
+	} else {
+		t.Logf("the library comes back %.2f m beside the point", off)
+	}
+}
+
+func TestSystemsRefused(t *testing.T) {
+	geographic := `GEOGCS["GCS",DATUM["%s",SPHEROID["s",6378137,298.257]],PRIMEM["%s",%s],UNIT["Degree",0.0174532925199433]]`
+	for _, c := range []struct{ name, text, want string }{
+		{"empty", "", "no coordinate system in well-known text"},
+		{"cut off", `PROJCS["a",GEOGCS["b"`, "cut off"},
+		{"brackets", `PROJCS[[]]`, "brackets do not match"},
+		{"deep", strings.Repeat("A[", 100), "no coordinate system"},
+		{"long", strings.Repeat("A", 70000), "above 64 kB"},
+		{"datum", fmt.Sprintf(geographic, "D_OSGB_1936", "Greenwich", "0"), `its datum "D_OSGB_1936" is not known here`},
+		{"meridian", fmt.Sprintf(geographic, "D_WGS_1984", "Paris", "2.3"), "do not count from Greenwich but from Paris"},
+		{"projection", `PROJCS["Alaska 1",` + fmt.Sprintf(geographic, "D_North_American_1983", "Greenwich", "0") + `,PROJECTION["Hotine_Oblique_Mercator"],UNIT["Meter",1]]`,
+			`"Alaska 1": its projection "Hotine_Oblique_Mercator" is not known here`},
+		{"local", `LOCAL_CS["site grid",UNIT["Meter",1]]`, "local grid"},
+		{"ball", `GEOGCS["x",DATUM["WGS_1984",SPHEROID["s",1,2]],PRIMEM["Greenwich",0],UNIT["Degree",0.0174532925199433]]`, "none of the earth"},
+	} {
+		if s, err := systemFromWKT(c.text); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, %v; want %q", c.name, s.name, err, c.want)
+		}
+	}
+	for _, text := range []string{"EPSG:2193", "nonsense", "UTM 61N", "UTM", "EPSG:99999999999999999999"} {
+		if _, err := stateSystem(text); err == nil {
+			t.Errorf("%s is known", text)
+		}
+	}
+}
+
+func FuzzSystem(f *testing.F) {
+	f.Add(wgs84PRJ)
+	f.Add(`PROJCS["NAD_1983_UTM_Zone_14N",GEOGCS["GCS_North_American_1983",DATUM["D_North_American_1983",SPHEROID["GRS_1980",6378137.0,298.257222101]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["False_Easting",500000.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",-99.0],PARAMETER["Scale_Factor",0.9996],PARAMETER["Latitude_Of_Origin",0.0],UNIT["Meter",1.0]]`)
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := systemFromWKT(text)
+		if err != nil || s.toDegrees == nil {
+			return
+		}
+		for _, p := range []Point{{0, 0}, {500000, 4300000}, {math.Inf(1), math.NaN()}, {1e300, -1e300}} {
+			if q, ok := s.toDegrees(p); ok && !(math.Abs(q.Lat) <= 90) {
+				t.Fatalf("%v goes to %v", p, q)
+			}
+		}
+	})
+}
