@@ -94,7 +94,7 @@ func (d *Days) Count() *Counts {
 		}
 		known++
 		t := Tally{KnownDays: 1, Hours: day.Counting.Count()}
-		if d.IsCandidate(day) {
+		if day.Candidate {
 			t.CandidateDays = 1
 		}
 		year := &c.Years[len(c.Years)-1]

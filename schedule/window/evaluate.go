@@ -31,6 +31,9 @@ type Day struct {
 	// Known says that enough of the burn hours have temperature, humidity and
 	// wind; see KnownShare.
 	Known bool
+	// Candidate says that the day is known and has a run of counting hours that
+	// is long enough.
+	Candidate bool
 	// Counting holds the burn hours in which every limit holds.
 	Counting Labels
 }
@@ -44,10 +47,6 @@ type Days struct {
 	// Days holds each day of which the record has an hour, in order.
 	Days []Day
 }
-
-// IsCandidate reports whether the day is known and has a run of counting hours
-// that is long enough.
-func (d *Days) IsCandidate(day *Day) bool { return day.Known && day.Counting.HasRun(d.MinHours) }
 
 // A day is known when at least KnownOf parts in KnownIn of its burn hours have
 // temperature, humidity and wind: 80 percent.
@@ -82,7 +81,9 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 		d.MinHours = o.MinHours
 	}
 	for i := range s.days {
-		d.Days[i] = k.day(s, i)
+		day := k.day(s, i)
+		day.Candidate = day.Known && day.Counting.HasRun(d.MinHours)
+		d.Days[i] = day
 	}
 	return d, nil
 }

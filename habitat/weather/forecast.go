@@ -1,0 +1,379 @@
+package weather
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// Forecast is what a public forecast document says of the next days. It is no
+// record: nobody has measured it.
+type Forecast struct {
+	File   string
+	Format Format
+	// IssuedAt is when the document says it was made, in UTC; the zero time
+	// where it does not say.
+	IssuedAt time.Time
+	// UTCOffset is the offset of local standard time that was used.
+	UTCOffset quantity.Hours
+	// Hours are in order of time.
+	Hours []ForecastHour
+	// HasRain says that the document holds depths of rain; the hourly document
+	// holds a chance of rain only.
+	HasRain bool
+	// Notes says in plain words how the document was read.
+	Notes []string
+}
+
+// ForecastHour is one hour of a forecast. Its Hour is in local standard time;
+// its wind is the highest of the hour.
+type ForecastHour struct {
+	Hour
+	// StartsAt is the beginning of the hour on the clock that the document uses,
+	// daylight saving included.
+	StartsAt time.Time
+	// WindLow is the lowest wind where the document gives a range, as in "5 to
+	// 10 mph", and the wind itself otherwise.
+	WindLow quantity.MilesPerHour
+	// RainChance is the chance of rain; HasRainChance is false where the
+	// document gives none.
+	RainChance    quantity.Percent
+	HasRainChance bool
+	// MixingHeight and TransportWind are for the smoke; negative where the
+	// document gives none.
+	MixingHeight  quantity.Feet
+	TransportWind quantity.MilesPerHour
+}
+
+// maxForecast is the largest forecast document that is read; the public ones
+// have some 150 kB.
+const maxForecast = 32 << 20
+
+// ReadForecast reads an hourly or a gridpoint forecast document. Its times name
+// their own offset, daylight saving included; options.UTCOffset brings them to
+// local standard time, in which prescriptions and records are kept. Without it
+// an hourly document's own offset is taken, and Notes says so; a gridpoint
+// document, whose times are UTC, is refused.
+func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, error) {
+	if err := options.validate(); err != nil {
+		return nil, err
+	}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	data, err := io.ReadAll(io.LimitReader(f.Content, maxForecast+1))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", f.Name, err)
+	}
+	at := source.Position{File: f.Name}
+	if len(data) > maxForecast {
+		return nil, &source.Error{Position: at, Found: "is larger than 32 MB", Accepts: "a forecast document"}
+	}
+	data, err = source.Text(f.Name, data, "a forecast document in JSON")
+	if err != nil {
+		return nil, err
+	}
+	doc := &forecastReader{data: data, options: options, f: &Forecast{File: f.Name, Format: Recognise(data, nil)}}
+	switch doc.f.Format {
+	case ForecastHourly:
+		err = doc.hourly()
+	case ForecastGridpoint:
+		err = doc.gridpoint()
+	default:
+		return nil, &source.Error{Position: at, Found: "is no forecast document that is known here",
+			Accepts: "the public hourly or gridpoint forecast, in JSON"}
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := doc.list.Err(); err != nil {
+		return nil, err
+	}
+	if len(doc.f.Hours) == 0 {
+		return nil, &source.Error{Position: at, Found: "holds no hour", Accepts: "a forecast of some hours"}
+	}
+	slices.SortStableFunc(doc.f.Hours, func(a, b ForecastHour) int { return int(a.At) - int(b.At) })
+	doc.f.Hours = slices.CompactFunc(doc.f.Hours, func(a, b ForecastHour) bool { return a.At == b.At })
+	return doc.f, nil
+}
+
+// forecastReader reads one document.
+type forecastReader struct {
+	data    []byte
+	options Options
+	f       *Forecast
+	list    source.List
+	offset  int // minutes of local standard time
+	hasOff  bool
+}
+
+func (r *forecastReader) complain(line int, field, accepts, format string, args ...any) {
+	r.list.Addf(source.Position{File: r.f.File, Line: line, Field: field}, accepts, format, args...)
+}
+
+// broken is the error of a text that is no JSON, or not of this shape.
+func (r *forecastReader) broken(err error) error {
+	line := 0
+	var syntax *json.SyntaxError
+	var shape *json.UnmarshalTypeError
+	found := "is not JSON: " + err.Error()
+	field := ""
+	switch {
+	case asError(err, &syntax):
+		line = r.line(int(syntax.Offset))
+	case asError(err, &shape):
+		line, field, found = r.line(int(shape.Offset)), shape.Field, "holds "+shape.Value+" where something else belongs"
+	case err == io.EOF || err == io.ErrUnexpectedEOF:
+		line, found = r.line(len(r.data)), "the file ends in the middle"
+	}
+	return &source.Error{Position: source.Position{File: r.f.File, Line: line, Field: field}, Found: found, Accepts: "a forecast document"}
+}
+
+func asError[E error](err error, to *E) bool {
+	e, ok := err.(E)
+	if ok {
+		*to = e
+	}
+	return ok
+}
+
+func (r *forecastReader) line(offset int) int {
+	return 1 + bytes.Count(r.data[:min(max(offset, 0), len(r.data))], []byte("\n"))
+}
+
+// standard sets the offset of local standard time, from the options or else
+// from a time of the document.
+func (r *forecastReader) standard(m moment) {
+	if r.hasOff {
+		return
+	}
+	r.hasOff = true
+	if o := r.options.UTCOffset; o != nil {
+		r.offset = int(math.Round(float64(*o) * 60))
+		if m.offset == r.offset+60 {
+			r.f.Notes = append(r.f.Notes, "the document's clock is on daylight saving time; its hours were brought to standard time, one earlier")
+		}
+	} else {
+		r.offset = m.offset
+		r.f.Notes = append(r.f.Notes, fmt.Sprintf("no UTC offset was given: the document's own, %s hours, is taken as standard time; where daylight saving is in force every hour is then one too late",
+			formatFloat(float64(m.offset)/60)))
+	}
+	r.f.UTCOffset = quantity.Hours(float64(r.offset) / 60)
+}
+
+// hour makes the hour that begins at a moment.
+func (r *forecastReader) hour(m moment) ForecastHour {
+	h := ForecastHour{MixingHeight: -1, TransportWind: -1}
+	utc := m.minutes - m.offset
+	h.At = stampAt(utc + r.offset + 60)
+	h.StartsAt = time.Unix(int64(utc)*60, 0).In(time.FixedZone("", m.offset*60))
+	return h
+}
+
+// issued notes when the document was made.
+func (r *forecastReader) issued(text string) {
+	if m, ok := when([]byte(text)); ok && m.zoned {
+		r.f.IssuedAt = time.Unix(int64(m.minutes-m.offset)*60, 0).UTC()
+	}
+}
+
+// quantityJSON is a value with its unit, as these documents write it.
+type quantityJSON struct {
+	UnitCode string   `json:"unitCode"`
+	Value    *float64 `json:"value"`
+}
+
+// period is one hour of the hourly document.
+type period struct {
+	StartTime        string          `json:"startTime"`
+	EndTime          string          `json:"endTime"`
+	Temperature      json.RawMessage `json:"temperature"`
+	TemperatureUnit  string          `json:"temperatureUnit"`
+	RelativeHumidity *quantityJSON   `json:"relativeHumidity"`
+	Dewpoint         *quantityJSON   `json:"dewpoint"`
+	WindSpeed        string          `json:"windSpeed"`
+	WindDirection    string          `json:"windDirection"`
+	RainChance       *quantityJSON   `json:"probabilityOfPrecipitation"`
+}
+
+// hourly reads properties.periods.
+func (r *forecastReader) hourly() error {
+	var head struct {
+		Properties struct {
+			UpdateTime  string `json:"updateTime"`
+			GeneratedAt string `json:"generatedAt"`
+		} `json:"properties"`
+	}
+	if err := json.Unmarshal(r.data, &head); err != nil {
+		return r.broken(err)
+	}
+	r.issued(cmpOr(head.Properties.UpdateTime, head.Properties.GeneratedAt))
+	decoder := json.NewDecoder(bytes.NewReader(r.data))
+	if !seek(decoder, "properties", "periods") {
+		return &source.Error{Position: source.Position{File: r.f.File, Field: "properties.periods"}, Found: "is not there", Accepts: "a forecast document"}
+	}
+	for i := 0; decoder.More(); i++ {
+		line := r.line(int(decoder.InputOffset()) + len(`,`) + 1)
+		var p period
+		if err := decoder.Decode(&p); err != nil {
+			return r.broken(err)
+		}
+		r.period(p, line, fmt.Sprintf("properties.periods[%d]", i))
+	}
+	r.f.Notes = append(r.f.Notes, "wind is taken as that at 10 m; the document holds a chance of rain, no depths and no days since rain")
+	return nil
+}
+
+func (r *forecastReader) period(p period, line int, field string) {
+	begin, ok := when([]byte(p.StartTime))
+	end, endOK := when([]byte(p.EndTime))
+	if !ok || !begin.zoned {
+		r.complain(line, field+".startTime", "a time with its offset, such as 2024-02-23T13:00:00-06:00", "%s is no time", source.Quote(p.StartTime))
+		return
+	}
+	if endOK && (end.minutes-end.offset)-(begin.minutes-begin.offset) != 60 {
+		r.complain(line, field, "the hourly document, with one period an hour", "lasts from %s to %s", p.StartTime, p.EndTime)
+		return
+	}
+	r.standard(begin)
+	h := r.hour(begin)
+	if len(p.Temperature) > 0 && string(p.Temperature) != "null" {
+		if t, ok := r.temperatureOf(p, line, field+".temperature"); ok {
+			h.SetTemperature(t)
+		}
+	}
+	switch {
+	case p.RelativeHumidity != nil && p.RelativeHumidity.Value != nil:
+		if v := *p.RelativeHumidity.Value; r.inRange(line, field+".relativeHumidity", v, 0, 100) {
+			h.SetHumidity(quantity.Percent(v))
+		}
+	case p.Dewpoint != nil && p.Dewpoint.Value != nil:
+		if t, ok := h.Temperature(); ok && strings.HasSuffix(p.Dewpoint.UnitCode, "degC") && r.inRange(line, field+".dewpoint", *p.Dewpoint.Value, -95, 62) {
+			h.SetHumidity(RelativeHumidity(t.Celsius(), quantity.Celsius(*p.Dewpoint.Value)))
+		}
+	}
+	if p.WindSpeed != "" {
+		if low, high, ok := windRange(p.WindSpeed); ok {
+			h.SetWind(high)
+			h.WindLow = low
+		} else {
+			r.complain(line, field+".windSpeed", `a speed such as "10 mph" or "5 to 10 mph"`, "%s is no speed", source.Quote(p.WindSpeed))
+		}
+	}
+	if p.WindDirection != "" {
+		if from, ok := quantity.ParseCompass(p.WindDirection); ok {
+			h.SetWindFrom(from)
+		} else {
+			r.complain(line, field+".windDirection", "one of the sixteen compass points", "%s is no direction", source.Quote(p.WindDirection))
+		}
+	}
+	if p.RainChance != nil && p.RainChance.Value != nil && r.inRange(line, field+".probabilityOfPrecipitation", *p.RainChance.Value, 0, 100) {
+		h.RainChance, h.HasRainChance = quantity.Percent(*p.RainChance.Value), true
+	}
+	r.f.Hours = append(r.f.Hours, h)
+}
+
+// temperatureOf reads a temperature that is a number with a unit beside it, or
+// an object with a unit in it.
+func (r *forecastReader) temperatureOf(p period, line int, field string) (quantity.Fahrenheit, bool) {
+	v, isNumber := number(p.Temperature)
+	unit := p.TemperatureUnit
+	if !isNumber {
+		var q quantityJSON
+		if err := json.Unmarshal(p.Temperature, &q); err != nil || q.Value == nil {
+			r.complain(line, field, "a number", "%s is no temperature", source.Quote(string(p.Temperature)))
+			return 0, false
+		}
+		v, unit = *q.Value, strings.TrimPrefix(q.UnitCode[strings.LastIndexByte(q.UnitCode, ':')+1:], "deg")
+	}
+	var t quantity.Fahrenheit
+	switch unit {
+	case "F":
+		t = quantity.Fahrenheit(v)
+	case "C":
+		t = quantity.Celsius(v).Fahrenheit()
+	default:
+		r.complain(line, field+"Unit", "F or C", "%s is no unit of temperature", source.Quote(unit))
+		return 0, false
+	}
+	return t, r.inRange(line, field, float64(t), float64(coldest.Fahrenheit()), float64(hottest.Fahrenheit()))
+}
+
+func (r *forecastReader) inRange(line int, field string, v, lo, hi float64) bool {
+	if v >= lo && v <= hi {
+		return true
+	}
+	r.complain(line, field, formatFloat(lo)+" to "+formatFloat(hi), "%s is outside that", formatFloat(v))
+	return false
+}
+
+// windRange reads "10 mph", "5 to 10 mph" or the same in km/h.
+func windRange(text string) (low, high quantity.MilesPerHour, ok bool) {
+	words := strings.Fields(text)
+	if len(words) < 2 {
+		return 0, 0, false
+	}
+	unit := words[len(words)-1]
+	if unit != "mph" && unit != "km/h" {
+		return 0, 0, false
+	}
+	var ends []quantity.MilesPerHour
+	for i, word := range words[:len(words)-1] {
+		if i == 1 {
+			if word != "to" {
+				return 0, 0, false
+			}
+			continue
+		}
+		v, isNumber := number([]byte(word))
+		if !isNumber || v < 0 || v > 250 {
+			return 0, 0, false
+		}
+		speed := quantity.MilesPerHour(v)
+		if unit == "km/h" {
+			speed = quantity.MilesPerHourFromKilometresPerHour(v)
+		}
+		ends = append(ends, speed)
+	}
+	switch len(words) {
+	case 2:
+		return ends[0], ends[0], true
+	case 4:
+		return min(ends[0], ends[1]), max(ends[0], ends[1]), true
+	}
+	return 0, 0, false
+}
+
+// seek moves a decoder to the inside of the list under a path of keys.
+func seek(decoder *json.Decoder, path ...string) bool {
+	for _, key := range path {
+		if t, err := decoder.Token(); err != nil || t != json.Delim('{') {
+			return false
+		}
+		for {
+			t, err := decoder.Token()
+			name, isName := t.(string)
+			if err != nil || !isName {
+				return false
+			}
+			if name == key {
+				break
+			}
+			var skipped json.RawMessage
+			if decoder.Decode(&skipped) != nil {
+				return false
+			}
+		}
+	}
+	t, err := decoder.Token()
+	return err == nil && t == json.Delim('[')
+}

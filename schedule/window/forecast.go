@@ -1,0 +1,314 @@
+package window
+
+import (
+	"fmt"
+	"strconv"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/weather"
+)
+
+// ForecastCaution stands beside every forecast check. No wording of a check
+// says that a burn may go ahead.
+const ForecastCaution = "A comparison of a public forecast with written limits, hour by hour: not a permit and not a decision to burn. " +
+	"What the document does not hold was not compared. Local law, fire weather warnings, the spot forecast and a qualified burn boss decide on the day."
+
+// Verdict is how one limit stands in one hour.
+type Verdict int
+
+// The verdicts.
+const (
+	Holds Verdict = iota
+	Fails
+	// NotInDocument: the forecast holds nothing to compare.
+	NotInDocument
+)
+
+// String gives "holds", "fails" or "not in the document".
+func (v Verdict) String() string { return [...]string{"holds", "fails", "not in the document"}[v] }
+
+// LimitCheck is one limit against one hour.
+type LimitCheck struct {
+	// Limit is the key of the prescription.
+	Limit   string
+	Verdict Verdict
+	// Reads is what the forecast gives and Wants the limit, in words.
+	Reads, Wants string
+	// Beyond is by how much the limit fails, in its own unit: below zero under
+	// the lower one, above zero over the upper one.
+	Beyond float64
+}
+
+// HourCheck is one hour of a forecast against a prescription.
+type HourCheck struct {
+	// Day and Label name the hour in local standard time.
+	Day   date.Day
+	Label int
+	// Clock is the beginning of the hour as the document writes it.
+	Clock string
+	// Limits holds a check for each limit that the prescription sets.
+	Limits []LimitCheck
+	// InBurnHours says that the hour lies in the burn hours.
+	InBurnHours bool
+	// AllHold says that it does and that every limit holds that the document
+	// has something to compare with.
+	AllHold bool
+}
+
+// DayCheck sums up one day of a forecast.
+type DayCheck struct {
+	Day date.Day
+	// Start is the label of the first hour of the longest run of hours in which
+	// all limits hold, Hours its length; 0 where there is none.
+	Start, Hours int
+	// IsLongEnough says that the run reaches the needed hours.
+	IsLongEnough bool
+	// IsWhole says that the document holds every burn hour of the day.
+	IsWhole bool
+}
+
+// ForecastCheck is a forecast read against a prescription.
+type ForecastCheck struct {
+	Hours    []HourCheck
+	Days     []DayCheck
+	MinHours int
+	// Compared and NotCompared list the prescription's limits that the document
+	// has, and has not, anything on.
+	Compared, NotCompared []string
+	// Notes are those of the document; Caution stands beside everything.
+	Notes   []string
+	Caution string
+}
+
+// Since is what is known of the rain before a forecast begins.
+type Since struct {
+	// Days since the day with enough rain, on the forecast's first day.
+	Days int
+}
+
+// CheckForecast reads a forecast against a prescription, hour by hour. place is
+// for daylight_only and may be nil; since is nil where the days since rain are
+// not known. Where the document gives a range of wind, both ends must hold. The
+// error is that of Evaluate.
+func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options, place *weather.Place, since *Since) (*ForecastCheck, error) {
+	k := kernel{p: p, sectors: o.WindFrom}
+	if err := k.windScale(o.WindAdjustment); err != nil {
+		return nil, err
+	}
+	k.first, k.last = p.BurnHours.Labels()
+	c := &ForecastCheck{MinHours: p.MinHours, Notes: f.Notes, Caution: ForecastCaution}
+	if o.MinHours > 0 {
+		c.MinHours = o.MinHours
+	}
+	rain := forecastRain(f, p, since)
+	var holding Labels
+	seen := 0
+	for i := range f.Hours {
+		h := &f.Hours[i]
+		day := h.At.Day()
+		if n := len(c.Days); n == 0 || c.Days[n-1].Day != day {
+			c.endDay(holding, seen, k.last-k.first+1)
+			c.Days, holding, seen = append(c.Days, DayCheck{Day: day}), 0, 0
+		}
+		check := k.hour(f, h, day, place, rain)
+		if check.InBurnHours {
+			seen++
+		}
+		if check.AllHold {
+			holding |= 1 << (check.Label - 1)
+		}
+		c.Hours = append(c.Hours, check)
+	}
+	c.endDay(holding, seen, k.last-k.first+1)
+	c.compared()
+	return c, nil
+}
+
+// endDay closes the last day that was begun.
+func (c *ForecastCheck) endDay(holding Labels, seen, burnHours int) {
+	if len(c.Days) == 0 {
+		return
+	}
+	d := &c.Days[len(c.Days)-1]
+	d.Start, d.Hours = holding.LongestRun()
+	d.IsLongEnough = d.Hours >= c.MinHours
+	d.IsWhole = seen == burnHours
+}
+
+// compared lists what the document had something on in any hour, and what not.
+func (c *ForecastCheck) compared() {
+	if len(c.Hours) == 0 {
+		return
+	}
+	for i, l := range c.Hours[0].Limits {
+		has := false
+		for j := range c.Hours {
+			has = has || c.Hours[j].Limits[i].Verdict != NotInDocument
+		}
+		if has {
+			c.Compared = append(c.Compared, l.Limit)
+		} else {
+			c.NotCompared = append(c.NotCompared, l.Limit)
+		}
+	}
+}
+
+// forecastRain gives for each day of the forecast the days since rain, as far
+// as they are known; nil where they are not.
+func forecastRain(f *weather.Forecast, p *prescription.Prescription, since *Since) map[date.Day]int {
+	if p.SinceRain == nil || since == nil || len(f.Hours) == 0 {
+		return nil
+	}
+	depth := make(map[date.Day]quantity.Inches)
+	for i := range f.Hours {
+		r, _ := f.Hours[i].Rain()
+		depth[f.Hours[i].At.Day()] += r
+	}
+	days := make(map[date.Day]int)
+	count := since.Days
+	for d := f.Hours[0].At.Day(); !d.After(f.Hours[len(f.Hours)-1].At.Day()); d = d.AddDays(1) {
+		if depth[d] >= p.SinceRain.Depth {
+			count = 0
+		}
+		days[d] = count
+		count++
+	}
+	return days
+}
+
+// hour checks one hour.
+func (k *kernel) hour(f *weather.Forecast, h *weather.ForecastHour, day date.Day, place *weather.Place, rain map[date.Day]int) HourCheck {
+	c := HourCheck{Day: day, Label: h.At.Label(), Clock: h.StartsAt.Format("2006-01-02 15:04 -07:00")}
+	c.InBurnHours = c.Label >= k.first && c.Label <= k.last
+	c.Limits = k.limits(f, h, c.Label, day, place, rain)
+	c.AllHold = c.InBurnHours
+	any := false
+	for _, l := range c.Limits {
+		c.AllHold = c.AllHold && l.Verdict != Fails
+		any = any || l.Verdict == Holds
+	}
+	// An hour of which the document knows nothing is not one in which all holds,
+	// nor is one without temperature, humidity or wind.
+	c.AllHold = c.AllHold && h.IsKnown() && (any || len(c.Limits) == 0)
+	return c
+}
+
+// limits checks every limit that the prescription sets.
+func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int, day date.Day, place *weather.Place, rain map[date.Day]int) []LimitCheck {
+	p := k.p
+	var checks []LimitCheck
+	t, hasT := h.Temperature()
+	rh, hasRH := h.Humidity()
+	v, hasWind := h.Wind()
+	if p.Temperature.IsSet() {
+		checks = append(checks, checkRange("temp_f", p.Temperature, t, hasT, " °F"))
+	}
+	if p.Humidity.IsSet() {
+		checks = append(checks, checkRange("rh_pct", p.Humidity, rh, hasRH, " %"))
+	}
+	if p.Wind.IsSet() {
+		checks = append(checks, k.checkWind(h, v, hasWind))
+	}
+	if len(p.WindFrom) > 0 || len(k.sectors) > 0 {
+		checks = append(checks, k.checkDirection(h))
+	}
+	if p.FuelMoisture.IsSet() {
+		checks = append(checks, checkRange("fuel_moisture_pct", p.FuelMoisture, weather.EquilibriumMoisture(t, rh)+p.FuelCorrection, hasT && hasRH, " %"))
+	}
+	if s := p.SinceRain; s != nil {
+		days, has := rain[day]
+		checks = append(checks, checkRange("days_since_rain", s.Days, days, has, " days"))
+	}
+	if p.DryHour {
+		checks = append(checks, checkDry(h))
+	}
+	if p.DaylightOnly {
+		check := LimitCheck{Limit: "daylight_only", Verdict: NotInDocument, Wants: "between sunrise and sunset", Reads: "the place is not known"}
+		if place != nil {
+			sun := weather.Sun(day, *place, f.UTCOffset)
+			check.Reads = fmt.Sprintf("sunrise %s, sunset %s", clockOf(sun.Rise), clockOf(sun.Set))
+			check.Verdict = Holds
+			if float64(label-1) < float64(sun.Rise) || float64(label) > float64(sun.Set) {
+				check.Verdict = Fails
+			}
+		}
+		checks = append(checks, check)
+	}
+	return checks
+}
+
+// checkRange checks a reading against a range.
+func checkRange[Q ~float64 | ~int](name string, limit prescription.Range[Q], v Q, known bool, unit string) LimitCheck {
+	c := LimitCheck{Limit: name, Verdict: NotInDocument, Wants: limit.String() + unit, Reads: "not in the document"}
+	if known {
+		c.Reads = strconv.FormatFloat(float64(v), 'f', -1, 64) + unit
+		if float64(v) != float64(int(v)) {
+			c.Reads = strconv.FormatFloat(float64(v), 'f', 1, 64) + unit
+		}
+		c.Verdict = Holds
+		if !limit.Holds(v) {
+			c.Verdict, c.Beyond = Fails, float64(limit.Beyond(v))
+		}
+	}
+	return c
+}
+
+// checkWind checks both ends of the wind, at the height of the limits.
+func (k *kernel) checkWind(h *weather.ForecastHour, v quantity.MilesPerHour, known bool) LimitCheck {
+	high := checkRange("wind_mph", k.p.Wind, k.wind(v), known, " mph at "+string(k.p.WindHeight))
+	if !known || h.WindLow == v {
+		return high
+	}
+	low := checkRange("wind_mph", k.p.Wind, k.wind(h.WindLow), true, " mph at "+string(k.p.WindHeight))
+	if high.Verdict == Holds && low.Verdict == Fails {
+		high.Verdict, high.Beyond = low.Verdict, low.Beyond
+	}
+	high.Reads = fmt.Sprintf("%.1f to %.1f mph at %s", float64(k.wind(h.WindLow)), float64(k.wind(v)), k.p.WindHeight)
+	return high
+}
+
+// checkDirection checks the direction; Beyond is the angle to the nearest
+// sector's edge.
+func (k *kernel) checkDirection(h *weather.ForecastHour) LimitCheck {
+	all := append(append([]prescription.Sector{}, k.p.WindFrom...), k.sectors...)
+	c := LimitCheck{Limit: "wind_from_deg", Verdict: NotInDocument, Wants: sectorWords(all), Reads: "not in the document"}
+	from, ok := h.WindFrom()
+	switch {
+	case ok && k.p.AllowsFrom(from) && inSectors(k.sectors, from):
+		c.Verdict, c.Reads = Holds, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(from))
+	case ok:
+		c.Verdict, c.Reads, c.Beyond = Fails, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(from)), 180
+		for _, s := range all {
+			if !s.Has(from) {
+				c.Beyond = min(c.Beyond, apart(from, quantity.NewBearing(s.From)), apart(from, quantity.NewBearing(s.To)))
+			}
+		}
+	case h.IsUnsteady():
+		c.Verdict, c.Reads = Fails, "calm, no direction"
+	}
+	return c
+}
+
+// checkDry checks for rain in the hour. The hourly document holds only a chance
+// of it, which is shown and not judged.
+func checkDry(h *weather.ForecastHour) LimitCheck {
+	c := LimitCheck{Limit: "dry_hour", Verdict: NotInDocument, Wants: "no rain in the hour", Reads: "no depth in the document"}
+	if depth, ok := h.Rain(); ok {
+		c.Verdict, c.Reads = Holds, "no rain"
+		if h.IsWet() {
+			c.Verdict, c.Reads, c.Beyond = Fails, fmt.Sprintf("%.2f in", float64(depth)), float64(depth)
+		}
+	}
+	if h.HasRainChance {
+		c.Reads += fmt.Sprintf(", chance of rain %.0f %%", float64(h.RainChance))
+	}
+	return c
+}
+
+// clockOf prints hours of the day as 06:12.
+func clockOf(h quantity.Hours) string {
+	minutes := int(float64(h)*60 + 0.5)
+	return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60)
+}

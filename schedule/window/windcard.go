@@ -1,0 +1,217 @@
+package window
+
+import (
+	"math"
+
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+)
+
+// Smoke and backing figures that hold where the user states none.
+const (
+	// DefaultBackingRate lies in the range of 1 to 3 chains per hour of the
+	// southern handbook (Wade and Lunsford 1989, USFS R8-TP 11).
+	DefaultBackingRate = quantity.ChainsPerHour(2)
+	// SmokeHalfAngle is how far to either side of straight downwind a place is
+	// taken to lie in the smoke, in degrees.
+	SmokeHalfAngle = 30.0
+)
+
+// Place is a smoke-sensitive place as seen from the unit.
+type Place struct {
+	Name string
+	// Toward is its direction from the unit, Distance how far it is.
+	Toward   quantity.Bearing
+	Distance quantity.Feet
+}
+
+// CardInput is what a wind card is made of.
+type CardInput struct {
+	// Depths is the unit's extent along the wind for the sixteen compass points
+	// from which it blows, clockwise from north: from its shape, from
+	// RectangleDepths or from the user.
+	Depths [16]quantity.Feet
+	// BackingRate is the unit's own; 0 means DefaultBackingRate.
+	BackingRate quantity.ChainsPerHour
+	// Places are the smoke-sensitive places; those farther than Within do not
+	// matter. Within 0 means that all of them do.
+	Places []Place
+	Within quantity.Feet
+	// SmokeAllowed keeps a direction in although it would carry smoke to a place.
+	SmokeAllowed bool
+}
+
+// Card says for each of sixteen wind directions what a burn with it would mean.
+type Card struct {
+	Directions [16]Direction
+	// NoDirection is the share of candidate days without a prevailing direction,
+	// where a record is given.
+	NoDirection quantity.Share
+	// HasShares says that the shares come from a record.
+	HasShares bool
+}
+
+// Direction is one line of a wind card.
+type Direction struct {
+	// From is the direction from which the wind blows.
+	From quantity.Bearing
+	// Depth is the unit's extent along the wind and Back the hours a backing
+	// fire needs to cross it.
+	Depth quantity.Feet
+	Back  quantity.Hours
+	// DownwindEdge is the side of the unit from which a backing fire would
+	// start: the side toward which the wind blows.
+	DownwindEdge quantity.Bearing
+	// Smoke lists the places that lie downwind.
+	Smoke []Place
+	// InPrescription says that the prescription's sectors hold the direction;
+	// IsAllowed that it does and that no place lies downwind, unless smoke is
+	// allowed.
+	InPrescription, IsAllowed bool
+	// CandidateShare is the share of the record's candidate days whose wind came
+	// from here in the longest run of counting hours.
+	CandidateShare quantity.Share
+}
+
+// NewCard makes the wind card of a unit. p may be nil, and so may d, the record
+// against the prescription.
+func NewCard(in CardInput, p *prescription.Prescription, d *Days) *Card {
+	rate := in.BackingRate
+	if !(rate > 0) {
+		rate = DefaultBackingRate
+	}
+	c := &Card{}
+	for i := range c.Directions {
+		from := quantity.Bearing(22.5 * float64(i))
+		of := Direction{From: from, Depth: in.Depths[i], Back: quantity.SpreadHours(in.Depths[i], rate), DownwindEdge: from.Opposite()}
+		for _, place := range in.Places {
+			if (in.Within == 0 || place.Distance <= in.Within) && apart(place.Toward, of.DownwindEdge) <= SmokeHalfAngle {
+				of.Smoke = append(of.Smoke, place)
+			}
+		}
+		of.InPrescription = p == nil || p.AllowsFrom(from)
+		of.IsAllowed = of.InPrescription && (len(of.Smoke) == 0 || in.SmokeAllowed)
+		c.Directions[i] = of
+	}
+	if d != nil {
+		c.shares(d)
+	}
+	return c
+}
+
+// apart gives the angle between two directions, 0 to 180 degrees.
+func apart(a, b quantity.Bearing) float64 {
+	d := math.Abs(float64(a - b))
+	return min(d, 360-d)
+}
+
+// shares counts from where the wind came on the candidate days.
+func (c *Card) shares(d *Days) {
+	var count [16]int
+	none, total := 0, 0
+	for i := range d.Days {
+		if !d.Days[i].Candidate {
+			continue
+		}
+		total++
+		if from, ok := d.windOfRun(i); ok {
+			count[int(math.Floor(float64(from)/22.5+0.5))%16]++
+		} else {
+			none++
+		}
+	}
+	if total == 0 {
+		return
+	}
+	c.HasShares = true
+	c.NoDirection = quantity.Share(float64(none) / float64(total))
+	for i, n := range count {
+		c.Directions[i].CandidateShare = quantity.Share(float64(n) / float64(total))
+	}
+}
+
+// windOfRun gives the direction of the mean wind of a day's longest run: the sum
+// of its hours' winds as vectors. ok is false where no hour has a direction or
+// they cancel out.
+func (d *Days) windOfRun(i int) (from quantity.Bearing, ok bool) {
+	start, length := d.Days[i].Counting.LongestRun()
+	of := &d.Series.days[i]
+	hours := d.Series.record.Hours[of.from:of.upTo]
+	var north, east float64
+	for j := range hours {
+		h := &hours[j]
+		if label := h.At.Label(); label < start || label >= start+length {
+			continue
+		}
+		direction, hasFrom := h.WindFrom()
+		speed, hasSpeed := h.Wind()
+		if hasFrom && hasSpeed {
+			sin, cos := math.Sincos(direction.Radians())
+			north += float64(speed) * cos
+			east += float64(speed) * sin
+		}
+	}
+	if math.Hypot(north, east) < 1e-6 {
+		return 0, false
+	}
+	return quantity.NewBearing(math.Atan2(east, north) * 180 / math.Pi), true
+}
+
+// Sectors gives the allowed directions as sectors that a prescription or an
+// evaluation can take: each direction with half the way to its neighbours. ok
+// is false where no direction is allowed; all allowed give one full circle.
+func (c *Card) Sectors() (sectors []prescription.Sector, ok bool) {
+	const half = 11.25
+	allowed := func(i int) bool { return c.Directions[(i+16)%16].IsAllowed }
+	for i := range c.Directions {
+		if !allowed(i) || allowed(i-1) {
+			continue
+		}
+		last := i
+		for allowed(last + 1) {
+			last++
+		}
+		sectors = append(sectors, prescription.Sector{From: float64(quantity.NewBearing(22.5*float64(i) - half)),
+			To: float64(quantity.NewBearing(22.5*float64(last) + half))})
+	}
+	if len(sectors) == 0 && allowed(0) {
+		return []prescription.Sector{{From: 0, To: 360}}, true
+	}
+	return sectors, len(sectors) > 0
+}
+
+// NeededHours gives the whole hours in a row that a unit needs: the longest
+// backing time over the allowed directions, rounded up, at least 1. ok is false
+// where no direction is allowed or the time exceeds a day, which no day holds.
+func (c *Card) NeededHours() (hours int, ok bool) {
+	longest := quantity.Hours(0)
+	any := false
+	for i := range c.Directions {
+		if c.Directions[i].IsAllowed {
+			any = true
+			longest = max(longest, c.Directions[i].Back)
+		}
+	}
+	if !any || longest > 24 {
+		return 0, false
+	}
+	return max(1, int(math.Ceil(float64(longest)-1e-9))), true
+}
+
+// RectangleDepths gives the extents along sixteen winds of a rectangle whose
+// long side points along a bearing.
+func RectangleDepths(length, width quantity.Feet, axis quantity.Bearing) (depths [16]quantity.Feet) {
+	for i := range depths {
+		sin, cos := math.Sincos(quantity.NewBearing(22.5*float64(i) - float64(axis)).Radians())
+		depths[i] = quantity.Feet(float64(length)*math.Abs(cos) + float64(width)*math.Abs(sin))
+	}
+	return depths
+}
+
+// SameDepths gives one depth for every direction.
+func SameDepths(depth quantity.Feet) (depths [16]quantity.Feet) {
+	for i := range depths {
+		depths[i] = depth
+	}
+	return depths
+}
