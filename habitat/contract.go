@@ -39,9 +39,10 @@ type Contract struct {
 // by the user: they change, and by state.
 type Practice struct {
 	Code, Name string
-	// StandardOn is the date of the standard.
-	StandardOn date.Day
-	Measure    Measure
+	// Standard is the date of the standard as the user typed it, such as
+	// "2020-09" or "September 2020".
+	Standard string
+	Measure  Measure
 	// Burns says that applied acres come from the burn records.
 	Burns bool
 }

@@ -106,16 +106,16 @@ func TestPropertyValidate(t *testing.T) {
 		t.Fatal(err)
 	}
 	for want, spoil := range map[string]func(*Property){
-		"name: is empty":                   func(p *Property) { p.Name = "" },
-		"season: there is none":            func(p *Property) { p.Seasons = nil },
-		"overlaps dormant":                 func(p *Property) { p.Seasons[1].Span.First = date.Annual{Month: time.March, Dom: 10} },
-		"years: 0 years":                   func(p *Property) { p.Years = 0 },
-		"reset_share: 0 is no share":       func(p *Property) { p.ResetShare = 0 },
-		"refuge[0].max_share: 1.5":         func(p *Property) { p.Refuges = []Refuge{{"north", 1.5}} },
-		"no class covers age 0 and over":   func(p *Property) { p.Mixes = []Mix{{Name: "m"}} },
-		"age 1 to 2 does not begin at age 0":  func(p *Property) { p.Mixes = []Mix{{"m", []AgeClass{{"young", 1, 2, 0, 1}}}} },
-		"closure[0]: has no days":          func(p *Property) { p.Closures = []Closure{{Name: "x"}} },
-		"caps_in[0].burn_days: \"summer\"": func(p *Property) { p.CapsIn = []CapsIn{{2027, Caps{BurnDays: map[string]float64{"summer": 1}}}} },
+		"name: is empty":                     func(p *Property) { p.Name = "" },
+		"season: there is none":              func(p *Property) { p.Seasons = nil },
+		"overlaps dormant":                   func(p *Property) { p.Seasons[1].Span.First = date.Annual{Month: time.March, Dom: 10} },
+		"years: 0 years":                     func(p *Property) { p.Years = 0 },
+		"reset_share: 0 is no share":         func(p *Property) { p.ResetShare = 0 },
+		"refuge[0].max_share: 1.5":           func(p *Property) { p.Refuges = []Refuge{{"north", 1.5}} },
+		"no class covers age 0 and over":     func(p *Property) { p.Mixes = []Mix{{Name: "m"}} },
+		"age 1 to 2 does not begin at age 0": func(p *Property) { p.Mixes = []Mix{{"m", []AgeClass{{"young", 1, 2, 0, 1}}}} },
+		"closure[0]: has no days":            func(p *Property) { p.Closures = []Closure{{Name: "x"}} },
+		"caps_in[0].burn_days: \"summer\"":   func(p *Property) { p.CapsIn = []CapsIn{{2027, Caps{BurnDays: map[string]float64{"summer": 1}}}} },
 	} {
 		bad := terrace()
 		spoil(&bad)

@@ -17,11 +17,10 @@ const (
 	Prescription DocumentKind = "prescription"
 	// Weather is the summary of a weather record, with its hours beside it.
 	Weather DocumentKind = "weather"
-	// Place is a sensitive place.
-	Place DocumentKind = "place"
 	// Other is anything else that a later part of the program keeps.
 	Other DocumentKind = "other"
 
+	place    DocumentKind = "place"
 	task     DocumentKind = "task"
 	taskDone DocumentKind = "task done"
 	contract DocumentKind = "contract"

@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/ground"
 )
 
 // Snapshot is everything that is current, read at one moment.
@@ -23,9 +24,11 @@ type Snapshot struct {
 	Tasks           []habitat.Task
 	TasksDone       []habitat.TaskDone
 	Contracts       []habitat.Contract
-	// Prescriptions, Weather, Places and Others are in order of their names,
-	// without their Record.
-	Prescriptions, Weather, Places, Others []Document
+	// Places are the sensitive places in order of their names.
+	Places []ground.Place
+	// Prescriptions, Weather and Others are in order of their names, without
+	// their Record.
+	Prescriptions, Weather, Others []Document
 	// Plans are the heads of all plans, the oldest first.
 	Plans []PlanHead
 	// Change is the newest change; Change.Stamp is the version of the data.
@@ -86,8 +89,10 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 			s.Prescriptions = append(s.Prescriptions, d)
 		case Weather:
 			s.Weather = append(s.Weather, d)
-		case Place:
-			s.Places = append(s.Places, d)
+		case place:
+			var p ground.Place
+			p, err = placeOf(d)
+			s.Places = append(s.Places, p)
 		case task:
 			s.Tasks, err = appendJSON(s.Tasks, d)
 		case taskDone:

@@ -8,7 +8,10 @@ import (
 
 // Place is a sensitive place: a house, a road, a school's ground.
 type Place struct {
-	Name   string
+	Name string
+	// Kind says what it is, such as "school", in the file's words; it may be
+	// empty.
+	Kind   string
 	Shape  Shape
 	Lines  []Line
 	Points []Point
@@ -16,7 +19,8 @@ type Place struct {
 
 // PlaceOf takes a feature as a place.
 func PlaceOf(f *Feature) Place {
-	return Place{Name: f.Label(), Shape: f.Shape, Lines: f.Lines, Points: f.Points}
+	kind, _ := f.Attributes.Get("kind")
+	return Place{Name: f.Label(), Kind: kind, Shape: f.Shape, Lines: f.Lines, Points: f.Points}
 }
 
 // Away says how far a place lies from a shape.

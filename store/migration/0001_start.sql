@@ -53,8 +53,8 @@ CREATE TABLE shape_version (
     version  INTEGER NOT NULL CHECK (version > 0),
     change   INTEGER NOT NULL REFERENCES change (id) DEFERRABLE INITIALLY DEFERRED,
     removed  INTEGER NOT NULL CHECK (removed IN (0, 1)),
-    -- a GeoJSON MultiPolygon in longitude and latitude, WGS 84
-    geometry TEXT    NOT NULL CHECK (json_extract(geometry, '$.type') = 'MultiPolygon'),
+    -- GeoJSON in longitude and latitude, WGS 84
+    geometry TEXT    NOT NULL CHECK (json_extract(geometry, '$.type') IN ('Polygon', 'MultiPolygon')),
     file     TEXT    NOT NULL,
     UNIQUE (unit, version)
 ) STRICT;

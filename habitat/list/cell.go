@@ -1,0 +1,311 @@
+package list
+
+import (
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+	"unicode"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// cell is one value of a list while it is read.
+type cell struct {
+	text   string
+	dates  DateForm
+	at     source.Position
+	faults *source.List
+	failed bool
+}
+
+func (c *cell) bad(accepts, hint, format string, args ...any) {
+	c.failed = true
+	c.faults.Add(&source.Error{Position: c.at, Found: fmt.Sprintf(format, args...), Accepts: accepts, Hint: hint})
+}
+
+// number reads a finite number.
+func (c *cell) number(accepts string) (float64, bool) {
+	v, err := quantity.Parse(c.text)
+	if err != nil {
+		c.bad(accepts, c.numberHint(), "%s %v", source.Quote(c.text), err)
+		return 0, false
+	}
+	return v, true
+}
+
+// numberHint says what is likely wrong with a number.
+func (c *cell) numberHint() string {
+	if !strings.ContainsFunc(c.text, unicode.IsDigit) {
+		return ""
+	}
+	plain := func(text string) bool { _, err := quantity.Parse(text); return err == nil }
+	if whole, rest, ok := strings.Cut(c.text, ","); ok {
+		if len(rest) == 3 && len(whole) <= 3 && plain(whole+rest) || plain(strings.ReplaceAll(c.text, ",", "")) && strings.Count(c.text, ",") > 1 || strings.Contains(rest, ".") {
+			return "leave the commas between thousands away"
+		}
+		if plain(whole + "." + rest) {
+			return "write a decimal point: " + whole + "." + rest
+		}
+	}
+	trimmedText := strings.TrimFunc(c.text, func(r rune) bool { return !unicode.IsDigit(r) && r != '.' && r != '-' })
+	if trimmedText != c.text && plain(trimmedText) {
+		return "leave all but the number away: " + trimmedText
+	}
+	return ""
+}
+
+// whole reads a whole number.
+func (c *cell) whole(accepts string) (int, bool) {
+	text := strings.TrimSpace(c.text)
+	if n, err := strconv.Atoi(text); err == nil && n > -1e9 && n < 1e9 {
+		return n, true
+	}
+	v, err := quantity.Parse(text)
+	if err == nil && v == math.Trunc(v) && math.Abs(v) < 1e9 {
+		return int(v), true // 3.0, as spreadsheets write it
+	}
+	c.bad(accepts, c.numberHint(), "%s is not a whole number", source.Quote(c.text))
+	return 0, false
+}
+
+// dollars reads an amount of money.
+func (c *cell) dollars() (quantity.Cents, bool) {
+	const accepts = "dollars with at most two decimals, such as 1150 or 1150.50"
+	v, err := quantity.Parse(strings.TrimPrefix(strings.TrimSpace(c.text), "$"))
+	if err != nil {
+		c.bad(accepts, c.numberHint(), "%s %v", source.Quote(c.text), err)
+		return 0, false
+	}
+	cents := math.Round(v * 100)
+	if math.Abs(v) > 1e12 || math.Abs(v*100-cents) > 1e-4 {
+		c.bad(accepts, "", "%s is no amount of money", source.Quote(c.text))
+		return 0, false
+	}
+	return quantity.Cents(cents), true
+}
+
+// share reads a part of one.
+func (c *cell) share() (*quantity.Share, bool) {
+	v, ok := c.number("a share of 0 to 1, such as 0.8")
+	if ok && !(v >= 0 && v <= 1) {
+		hint := ""
+		if v > 1 && v <= 100 {
+			hint = fmt.Sprintf("if it is a percentage, write %v", v/100)
+		}
+		c.bad("a share of 0 to 1, such as 0.8", hint, "%s is no share", source.Quote(c.text))
+		return nil, false
+	}
+	s := quantity.Share(v)
+	return &s, ok
+}
+
+// word reads one line of text.
+func (c *cell) word() string {
+	text := strings.TrimSpace(c.text)
+	if strings.ContainsFunc(text, unicode.IsControl) {
+		c.bad("text on one line without control characters", "", "%s holds a control character", source.Quote(text))
+		return ""
+	}
+	return text
+}
+
+// lines reads text that may have several lines.
+func (c *cell) lines() string {
+	text := strings.ReplaceAll(strings.TrimSpace(c.text), "\r\n", "\n")
+	if strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) {
+		c.bad("text without control characters", "", "%s holds a control character", source.Quote(text))
+		return ""
+	}
+	if len(text) > maxNotes {
+		c.bad(fmt.Sprintf("text of up to %d bytes", maxNotes), "", "a text of %d bytes", len(text))
+		return ""
+	}
+	return text
+}
+
+// maxNotes keeps a slip, such as a quote that was never closed, out of the
+// notes.
+const maxNotes = 20000
+
+// choice reads one of a few words.
+func (c *cell) choice(words ...string) (string, bool) {
+	text := foldValue(c.text)
+	if slices.Contains(words, text) {
+		return text, true
+	}
+	hint := ""
+	if near := source.Nearest(text, words); near != "" {
+		hint = "did you mean " + near + "?"
+	}
+	c.bad(strings.Join(words, ", "), hint, "%s is none of the words for this", source.Quote(c.text))
+	return "", false
+}
+
+// day reads a date in the list's form.
+func (c *cell) day() (date.Day, bool) {
+	text := strings.TrimSpace(c.text)
+	// A midnight behind the date says nothing.
+	for _, midnight := range []string{"T00:00:00Z", "T00:00:00", " 00:00:00", " 00:00", " 0:00"} {
+		text = strings.TrimSuffix(text, midnight)
+	}
+	if d, err := date.ParseDay(text); err == nil {
+		return d, true
+	}
+	first, second, year, numeric := slashed(text)
+	switch {
+	case numeric && c.dates == MonthFirst:
+		if d, err := date.NewDay(year, time.Month(first), second); err == nil {
+			return d, true
+		}
+	case numeric && c.dates == DayFirst:
+		if d, err := date.NewDay(year, time.Month(second), first); err == nil {
+			return d, true
+		}
+	}
+	accepts, hint := "a date as YYYY-MM-DD", ""
+	switch c.dates {
+	case MonthFirst:
+		accepts = "a date as M/D/YYYY or YYYY-MM-DD"
+	case DayFirst:
+		accepts = "a date as D/M/YYYY or YYYY-MM-DD"
+	default:
+		if numeric {
+			hint = "say with --dates mdy or --dates dmy which of month and day comes first"
+		}
+	}
+	c.bad(accepts, hint, "%s is not a date", source.Quote(c.text))
+	return date.Day{}, false
+}
+
+// slashed parts 3/15/2024 or 15.3.2024 into its numbers.
+func slashed(text string) (first, second, year int, ok bool) {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return r == '/' || r == '.' || r == '-' })
+	if len(parts) != 3 || len(parts[2]) != 4 {
+		return 0, 0, 0, false
+	}
+	var n [3]int
+	for i, p := range parts {
+		v, err := strconv.Atoi(p)
+		if err != nil || v < 0 {
+			return 0, 0, 0, false
+		}
+		n[i] = v
+	}
+	return n[0], n[1], n[2], true
+}
+
+// clock reads a time of day as HH:MM.
+func (c *cell) clock() string {
+	text := strings.TrimSpace(c.text)
+	for _, form := range []string{"15:04", "15:04:05", "3:04 PM", "3:04PM"} {
+		if t, err := time.Parse(form, strings.ToUpper(text)); err == nil {
+			return t.Format("15:04")
+		}
+	}
+	c.bad("a time of day as HH:MM, such as 13:30", "", "%s is not a time", source.Quote(c.text))
+	return ""
+}
+
+// column is one column of a list of V.
+type column[V any] struct {
+	name string
+	// read reads a cell that is not empty.
+	read func(c *cell, v *V)
+	// clears says that an empty cell means an empty value; else it means that
+	// nothing is said.
+	clears bool
+	// copy takes the column's value over from another V.
+	copy func(to, from *V)
+	// show gives the value in words, empty for none.
+	show func(v *V) string
+}
+
+// value is one row as a value, with the columns that it has.
+type value[V any] struct {
+	row *row
+	V   V
+	has map[string]bool
+}
+
+// readValues reads the rows of a sheet. Rows with faults are left out.
+func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *source.List) []value[V] {
+	all := make([]value[V], 0, len(s.rows))
+	for i := range s.rows {
+		r := &s.rows[i]
+		v := value[V]{row: r, has: make(map[string]bool, len(columns))}
+		good := true
+		for _, col := range columns {
+			text, ok := s.text(r, col.name, opts)
+			if !ok {
+				continue
+			}
+			if strings.TrimSpace(text) == "" {
+				v.has[col.name] = col.clears
+				continue
+			}
+			c := cell{text: text, dates: opts.Dates, at: r.at(s.file, col.name), faults: faults}
+			col.read(&c, &v.V)
+			v.has[col.name] = true
+			good = good && !c.failed
+		}
+		if good {
+			all = append(all, v)
+		}
+	}
+	return all
+}
+
+// text gives the text of our column in a row, after mapping of its words.
+func (s *sheet) text(r *row, name string, opts *Options) (string, bool) {
+	i, ok := s.columns[name]
+	if !ok || r.none != nil && r.none[i] {
+		set, isSet := opts.Set[name]
+		return set, isSet
+	}
+	text := r.values[i]
+	if mapped, ok := opts.Values[name][foldValue(text)]; ok {
+		text = mapped
+	}
+	return text, true
+}
+
+// names gives the names of columns.
+func names[V any](columns []column[V]) []string {
+	all := make([]string, len(columns))
+	for i, c := range columns {
+		all[i] = c.name
+	}
+	return all
+}
+
+// checkOptions refuses options that name columns that a kind of list has not.
+func checkOptions(kind Kind, known []string, opts *Options) error {
+	for _, option := range []struct {
+		flag  string
+		given []string
+	}{
+		{"--columns", slices.Sorted(maps.Keys(opts.Columns))}, {"--values", slices.Sorted(maps.Keys(opts.Values))}, {"--set", slices.Sorted(maps.Keys(opts.Set))},
+	} {
+		for _, name := range option.given {
+			if slices.Contains(known, name) {
+				continue
+			}
+			e := &source.Error{Position: source.Position{File: option.flag}, Found: fmt.Sprintf("%s is no column of a list of %s", source.Quote(name), kind), Accepts: strings.Join(known, ", ")}
+			if near := source.Nearest(name, known); near != "" {
+				e.Hint = "did you mean " + near + "?"
+			}
+			return e
+		}
+	}
+	switch opts.Dates {
+	case "", YearFirst, MonthFirst, DayFirst:
+		return nil
+	}
+	return &source.Error{Position: source.Position{File: "--dates"}, Found: source.Quote(string(opts.Dates)) + " is no form of dates", Accepts: "ymd, mdy or dmy"}
+}

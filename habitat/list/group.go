@@ -1,0 +1,115 @@
+package list
+
+import (
+	"strconv"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// pairColumns are the columns of a list of pairs.
+var pairColumns = []column[habitat.Pair]{
+	textColumn("unit_a", func(p *habitat.Pair) *string { return &p.A }),
+	textColumn("unit_b", func(p *habitat.Pair) *string { return &p.B }),
+	{
+		name: "kind",
+		read: func(c *cell, p *habitat.Pair) {
+			kind, _ := c.choice(string(habitat.Apart), string(habitat.Neighbours))
+			p.Kind = habitat.PairKind(kind)
+		},
+		copy: func(to, from *habitat.Pair) { to.Kind = from.Kind },
+		show: func(p *habitat.Pair) string { return string(p.Kind) },
+	},
+	{
+		name: "shared_feet",
+		read: func(c *cell, p *habitat.Pair) {
+			const accepts = "feet of common boundary, 0 or more"
+			v, ok := c.number(accepts)
+			if ok && v < 0 {
+				c.bad(accepts, "", "%s is negative", source.Quote(c.text))
+			}
+			p.SharedFeet = quantity.Feet(v)
+		},
+		copy: func(to, from *habitat.Pair) { to.SharedFeet = from.SharedFeet },
+		show: func(p *habitat.Pair) string { return plainNumber(float64(p.SharedFeet)) },
+	},
+}
+
+// lockColumns are the columns of a list of locks.
+var lockColumns = []column[habitat.Lock]{
+	textColumn("unit", func(l *habitat.Lock) *string { return &l.Unit }),
+	{
+		name: "program_year",
+		read: func(c *cell, l *habitat.Lock) { l.Year = c.programYear() },
+		copy: func(to, from *habitat.Lock) { to.Year = from.Year },
+		show: func(l *habitat.Lock) string { return l.Year.String() },
+	},
+	{
+		name: "what",
+		read: func(c *cell, l *habitat.Lock) {
+			what, _ := c.choice("burn", "rest")
+			l.Burn = what == "burn"
+		},
+		copy: func(to, from *habitat.Lock) { to.Burn = from.Burn },
+		show: func(l *habitat.Lock) string {
+			if l.Burn {
+				return "burn"
+			}
+			return "rest"
+		},
+	},
+	textColumn("season", func(l *habitat.Lock) *string { return &l.Season }),
+}
+
+// contractRow is one row of a list of contracts: an item, with its contract and
+// practice.
+type contractRow struct {
+	Name, Number, Client string
+	Practice             habitat.Practice
+	Item                 habitat.ContractItem
+	acres, feet          *float64
+}
+
+func amountColumn(name string, of func(*contractRow) **float64) column[contractRow] {
+	return column[contractRow]{
+		name: name,
+		read: func(c *cell, r *contractRow) {
+			accepts := name + " above 0"
+			v, ok := c.number(accepts)
+			if ok && !(v > 0) {
+				c.bad(accepts, "", "%s is nothing to do", source.Quote(c.text))
+			}
+			*of(r) = &v
+		},
+		show: func(r *contractRow) string { return strconv.FormatFloat(r.Item.Planned, 'f', -1, 64) },
+	}
+}
+
+// contractColumns are the columns of a list of contracts.
+var contractColumns = []column[contractRow]{
+	textColumn("contract", func(r *contractRow) *string { return &r.Name }),
+	textColumn("number", func(r *contractRow) *string { return &r.Number }),
+	textColumn("client", func(r *contractRow) *string { return &r.Client }),
+	textColumn("practice_code", func(r *contractRow) *string { return &r.Practice.Code }),
+	textColumn("practice_name", func(r *contractRow) *string { return &r.Practice.Name }),
+	textColumn("standard_date", func(r *contractRow) *string { return &r.Practice.Standard }),
+	{
+		name: "applied_from",
+		read: func(c *cell, r *contractRow) {
+			from, _ := c.choice("burns", "completions")
+			r.Practice.Burns = from == "burns"
+		},
+	},
+	textColumn("unit", func(r *contractRow) *string { return &r.Item.Unit }),
+	{
+		name: "fiscal_year",
+		read: func(c *cell, r *contractRow) {
+			r.Item.FiscalYear = c.programYear()
+		},
+		show: func(r *contractRow) string { return date.ProgramYear(r.Item.FiscalYear).String() },
+	},
+	amountColumn("acres", func(r *contractRow) **float64 { return &r.acres }),
+	amountColumn("feet", func(r *contractRow) **float64 { return &r.feet }),
+}

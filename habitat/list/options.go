@@ -1,0 +1,117 @@
+package list
+
+import (
+	"encoding/csv"
+	"fmt"
+	"strings"
+)
+
+// DateForm says how a list writes its dates.
+type DateForm string
+
+// The forms of dates.
+const (
+	// YearFirst is YYYY-MM-DD, the default.
+	YearFirst DateForm = "ymd"
+	// MonthFirst is M/D/YYYY, as in the United States.
+	MonthFirst DateForm = "mdy"
+	// DayFirst is D/M/YYYY or D.M.YYYY.
+	DayFirst DateForm = "dmy"
+)
+
+// Options say what a list does not say itself. The zero value asks for nothing.
+type Options struct {
+	// Kind says what the list holds; empty means that its header tells.
+	Kind Kind
+	// Columns gives, for our columns, the headers under which they stand in the
+	// file.
+	Columns map[string]string
+	// Values gives, for our columns, what the words of the file mean. Case and
+	// blanks around them do not matter.
+	Values map[string]map[string]string
+	// Set gives values of columns that the file does not have.
+	Set map[string]string
+	// Dates is the form of the dates; empty means YearFirst.
+	Dates DateForm
+	// Merge takes several rows of one unit, or of one burn, as its parts: acres
+	// and shapes are added. Without it they are faults.
+	Merge bool
+	// LeaveOut leaves faulty rows out instead of refusing the list.
+	LeaveOut bool
+	// System names the coordinate system of shapes whose file does not.
+	System string
+}
+
+// ParseColumns reads "unit=Watershed,date=Date"; a header with a comma stands in
+// double quotes.
+func ParseColumns(text string) (map[string]string, error) {
+	all := map[string]string{}
+	return all, eachEntry(text, func(entry string) error {
+		ours, theirs, ok := strings.Cut(entry, "=")
+		ours, theirs = key(ours), strings.TrimSpace(theirs)
+		switch {
+		case !ok || ours == "" || theirs == "":
+			return fmt.Errorf("%q names no column; accepts ours=THEIRS, such as unit=Watershed", entry)
+		case all[ours] != "":
+			return fmt.Errorf("%q is named twice; accepts each column once", ours)
+		}
+		all[ours] = theirs
+		return nil
+	})
+}
+
+// ParseValues reads "kind:PP=prescribed,PU=prescribed,WP=wildfire": what the
+// words of one column mean.
+func ParseValues(texts ...string) (map[string]map[string]string, error) {
+	all := map[string]map[string]string{}
+	for _, text := range texts {
+		column, rest, ok := strings.Cut(text, ":")
+		column = key(column)
+		if !ok || column == "" {
+			return nil, fmt.Errorf("%q names no column; accepts column:THEIRS=ours, such as kind:PP=prescribed", text)
+		}
+		if all[column] == nil {
+			all[column] = map[string]string{}
+		}
+		err := eachEntry(rest, func(entry string) error {
+			theirs, ours, ok := strings.Cut(entry, "=")
+			if !ok {
+				return fmt.Errorf("%q has no =; accepts THEIRS=ours, such as PP=prescribed", entry)
+			}
+			all[column][foldValue(theirs)] = strings.TrimSpace(ours)
+			return nil
+		})
+		if err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+// eachEntry parts a text at its commas, as CSV does.
+func eachEntry(text string, do func(entry string) error) error {
+	if strings.TrimSpace(text) == "" {
+		return nil
+	}
+	r := csv.NewReader(strings.NewReader(text))
+	r.TrimLeadingSpace = true
+	entries, err := r.Read()
+	if err != nil {
+		return fmt.Errorf("%q cannot be parted at its commas; accepts name=value, with double quotes around one that holds a comma", text)
+	}
+	for _, entry := range entries {
+		if err := do(entry); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func foldValue(text string) string { return strings.ToLower(strings.TrimSpace(text)) }
+
+// key brings a header to the form in which headers are compared: case does not
+// matter, and _, - and blanks are one.
+func key(header string) string {
+	fields := strings.FieldsFunc(strings.ToLower(header), func(r rune) bool { return r == '_' || r == '-' || r == ' ' || r == '\t' || r == '\u00a0' })
+	return strings.Join(fields, "_")
+}

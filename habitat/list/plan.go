@@ -1,0 +1,334 @@
+package list
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/source"
+)
+
+// Action says what an import does with one value.
+type Action string
+
+// The actions of a plan.
+const (
+	Added   Action = "added"
+	Changed Action = "changed"
+	// Same means that the value is there already, as it stands in the list.
+	Same Action = "same"
+	// Skipped means that the value is left out: it may be one that is there
+	// already under another date or kind.
+	Skipped Action = "skipped"
+)
+
+// Field is one thing that changes; Old or New is empty where there is nothing.
+type Field struct{ Name, Old, New string }
+
+// String gives `acres: 38.5 → 39`.
+func (f Field) String() string {
+	show := func(v string) string {
+		if v == "" {
+			return "none"
+		}
+		return v
+	}
+	return f.Name + ": " + show(f.Old) + " → " + show(f.New)
+}
+
+// Change is what an import does with one value. Exactly one of Unit, Pair, Burn,
+// Lock, Contract and Place is set: the value as it will be. A Burn that is Added
+// has no ID yet.
+type Change struct {
+	Kind   Kind
+	Action Action
+	// Name is what a reader calls the value, such as "n1 on 2026-03-01".
+	Name string
+	// At is where the value stands in its file.
+	At source.Position
+	// Fields says what changes; it is empty unless Action is Changed.
+	Fields []Field
+	// Why says why the value is skipped.
+	Why string
+
+	Unit *habitat.Unit
+	// Shape is the unit's new ground; nil where the list has none, or the same.
+	Shape    *ground.Shape
+	Pair     *habitat.Pair
+	Burn     *habitat.BurnRecord
+	Lock     *habitat.Lock
+	Contract *habitat.Contract
+	Place    *ground.Place
+}
+
+// Plan is what an import would do, in the order in which it is done.
+type Plan struct {
+	Changes []Change
+	// Notes says what was odd, in the lists and in what they say together.
+	Notes []ground.Note
+	// LeftOut are the faults of values that were left out.
+	LeftOut source.List
+}
+
+// Count counts the changes of a kind and action.
+func (p *Plan) Count(kind Kind, action Action) int {
+	count := 0
+	for i := range p.Changes {
+		if p.Changes[i].Kind == kind && p.Changes[i].Action == action {
+			count++
+		}
+	}
+	return count
+}
+
+// IsIdle reports whether the plan would change nothing.
+func (p *Plan) IsIdle() bool {
+	return !slices.ContainsFunc(p.Changes, func(c Change) bool { return c.Action == Added || c.Action == Changed })
+}
+
+// Summary gives a line for each kind, such as "units: 24 added, 1 changed".
+func (p *Plan) Summary() []string {
+	var all []string
+	for _, kind := range Kinds() {
+		var parts []string
+		for _, action := range []Action{Added, Changed, Same, Skipped} {
+			if n := p.Count(kind, action); n > 0 {
+				parts = append(parts, fmt.Sprintf("%d %s", n, action))
+			}
+		}
+		if len(parts) > 0 {
+			all = append(all, string(kind)+": "+strings.Join(parts, ", "))
+		}
+	}
+	return all
+}
+
+// Current is what a property has. Nothing of it is changed.
+type Current struct {
+	Property  habitat.Property
+	Units     []habitat.Unit
+	Shapes    map[string]ground.Shape
+	Pairs     []habitat.Pair
+	Locks     []habitat.Lock
+	Records   []habitat.BurnRecord
+	Contracts []habitat.Contract
+	Places    []ground.Place
+}
+
+// Doubles says what becomes of a burn in a list whose days overlap those of
+// another burn of the unit, of another date or kind: it may be the same fire.
+type Doubles string
+
+// What becomes of doubles.
+const (
+	// Ask makes doubles a fault, so that the user decides. It is the default.
+	Ask Doubles = ""
+	// Skip leaves them out.
+	Skip Doubles = "skip"
+	// Add records them all.
+	Add Doubles = "add"
+)
+
+// PlanSettings say how a plan is made.
+type PlanSettings struct {
+	// Today bounds the dates of burns.
+	Today   date.Day
+	Doubles Doubles
+}
+
+// MakePlan holds lists against what the property has. The lists may be given in
+// any order; units count before what speaks of them. Faults are a *source.List.
+func MakePlan(cur *Current, lists []*List, settings PlanSettings) (*Plan, error) {
+	m := newMaker(cur, settings)
+	for _, l := range lists {
+		m.plan.Notes = append(m.plan.Notes, l.Notes...)
+		for _, e := range l.LeftOut.Errors {
+			m.plan.LeftOut.Add(e)
+		}
+		m.plan.LeftOut.More += l.LeftOut.More
+	}
+	ofKind := func(kind Kind, do func(l *List)) {
+		for _, l := range lists {
+			if l.Kind == kind {
+				m.list = l
+				do(l)
+			}
+		}
+	}
+	ofKind(Units, m.stageUnits)
+	m.finishUnits()
+	ofKind(Pairs, m.pairs)
+	ofKind(Burns, m.stageBurns)
+	m.finishBurns()
+	ofKind(Locks, m.locks)
+	ofKind(Contracts, m.contracts)
+	ofKind(Places, m.places)
+	if err := m.faults.Err(); err != nil {
+		return nil, err
+	}
+	return &m.plan, nil
+}
+
+// maker makes one plan.
+type maker struct {
+	cur      *Current
+	settings PlanSettings
+	plan     Plan
+	faults   source.List
+	// list is the list that is being planned.
+	list *List
+	// units holds the units as they will be, by name.
+	units map[string]*stagedUnit
+	// order holds the staged units in the order in which they were named.
+	order []*stagedUnit
+	// broken names units that a fault keeps out; what speaks of them is not
+	// complained about again.
+	broken map[string]bool
+	names  []string
+
+	burns     map[burnKey]*stagedBurn
+	burnOrder []*stagedBurn
+	records   map[string][]*habitat.BurnRecord
+}
+
+func newMaker(cur *Current, settings PlanSettings) *maker {
+	m := &maker{cur: cur, settings: settings, units: map[string]*stagedUnit{}, broken: map[string]bool{},
+		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}}
+	for i := range cur.Units {
+		u := &cur.Units[i]
+		m.units[u.ID] = &stagedUnit{old: u, now: *u}
+	}
+	for i := range cur.Records {
+		r := &cur.Records[i]
+		m.records[r.Unit] = append(m.records[r.Unit], r)
+	}
+	return m
+}
+
+// bad notes a fault of the current list, or leaves the value out.
+func (m *maker) bad(l *List, at source.Position, accepts, hint, format string, args ...any) {
+	e := &source.Error{Position: at, Found: fmt.Sprintf(format, args...), Accepts: accepts, Hint: hint}
+	if l.options.LeaveOut {
+		m.plan.LeftOut.Add(e)
+	} else {
+		m.faults.Add(e)
+	}
+}
+
+// badFields notes what Validate found, each at its column. It reports whether
+// there was anything.
+func (m *maker) badFields(l *List, r *row, err error) bool {
+	if err == nil {
+		return false
+	}
+	for _, e := range flatten(err) {
+		var f *habitat.FieldError
+		if !errors.As(e, &f) {
+			m.bad(l, r.at(l.File, ""), "", "", "%v", e)
+			continue
+		}
+		column := f.Field[strings.LastIndexByte(f.Field, '.')+1:]
+		m.bad(l, r.at(l.File, column), f.Accepts, "", "%s", f.Found)
+	}
+	return true
+}
+
+func flatten(err error) []error {
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		return []error{err}
+	}
+	var all []error
+	for _, e := range joined.Unwrap() {
+		all = append(all, flatten(e)...)
+	}
+	return all
+}
+
+// unit finds a unit that will be there, or complains about the column that
+// names it.
+func (m *maker) unit(l *List, r *row, column, name string) *habitat.Unit {
+	if u, ok := m.units[name]; ok && !m.broken[name] {
+		return &u.now
+	}
+	if m.broken[name] {
+		if l.options.LeaveOut {
+			m.bad(l, r.at(l.File, column), "", "", "unit %s was left out", source.Quote(name))
+		}
+		return nil
+	}
+	m.bad(l, r.at(l.File, column), "a unit of the property", m.unitHint(name), "there is no unit %s", source.Quote(name))
+	return nil
+}
+
+// unitHint finds the unit that was meant. It is not worth its time for faults
+// that nobody sees.
+func (m *maker) unitHint(name string) string {
+	if m.faults.Len() >= source.MaxShown || m.plan.LeftOut.Len() >= source.MaxShown {
+		return ""
+	}
+	if m.names == nil {
+		for known := range m.units {
+			m.names = append(m.names, known)
+		}
+		slices.SortFunc(m.names, natural)
+	}
+	if len(m.names) == 0 {
+		return "import the units first"
+	}
+	for _, known := range m.names {
+		if strings.EqualFold(known, name) {
+			return "did you mean " + source.Quote(known) + "? names keep their case"
+		}
+	}
+	if near := source.Nearest(name, m.names); near != "" && len(m.names) <= 2000 {
+		return "did you mean " + source.Quote(near) + "?"
+	}
+	return ""
+}
+
+// note adds a note of our own.
+func (m *maker) note(at source.Position, kind ground.Kind, format string, args ...any) {
+	m.plan.Notes = append(m.plan.Notes, ground.Note{Position: at, Kind: kind, Text: fmt.Sprintf(format, args...)})
+}
+
+// change adds a change: Added without an old value, else Changed or Same by its
+// fields.
+func (m *maker) change(c Change, isNew bool) {
+	switch {
+	case isNew:
+		c.Action, c.Fields = Added, nil
+	case len(c.Fields) > 0:
+		c.Action = Changed
+	default:
+		c.Action = Same
+	}
+	m.plan.Changes = append(m.plan.Changes, c)
+}
+
+// differences compares two values column by column.
+func differences[V any](columns []column[V], old, now *V) []Field {
+	var all []Field
+	for _, c := range columns {
+		if c.show == nil {
+			continue
+		}
+		if a, b := c.show(old), c.show(now); a != b {
+			all = append(all, Field{c.name, a, b})
+		}
+	}
+	return all
+}
+
+// patch copies the columns that a value has.
+func patch[V any](columns []column[V], to *V, from *value[V]) {
+	for _, c := range columns {
+		if from.has[c.name] && c.copy != nil {
+			c.copy(to, &from.V)
+		}
+	}
+}

@@ -1,0 +1,284 @@
+package list
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/source"
+)
+
+// pairs plans one list of pairs.
+func (m *maker) pairs(l *List) {
+	type ends struct{ a, b string }
+	old := map[ends]*habitat.Pair{}
+	for i := range m.cur.Pairs {
+		p := &m.cur.Pairs[i]
+		old[ends{p.A, p.B}] = p
+	}
+	seen := map[ends]*row{}
+	for i := range l.pairs {
+		v := &l.pairs[i]
+		a, b := m.unit(l, v.row, "unit_a", v.V.A), m.unit(l, v.row, "unit_b", v.V.B)
+		if a == nil || b == nil {
+			continue
+		}
+		if v.V.A == v.V.B {
+			m.bad(l, v.row.at(l.File, "unit_b"), "two different units", "", "unit %s is paired with itself", source.Quote(v.V.A))
+			continue
+		}
+		p := habitat.NewPair(v.V.A, v.V.B, v.V.Kind)
+		p.SharedFeet = v.V.SharedFeet
+		key := ends{p.A, p.B}
+		if first, ok := seen[key]; ok {
+			m.bad(l, v.row.at(l.File, ""), "each pair once, in either order", "", "%s and %s are paired already%s", source.Quote(p.A), source.Quote(p.B), lineWords(first))
+			continue
+		}
+		seen[key] = v.row
+		was := old[key]
+		c := Change{Kind: Pairs, Name: p.A + " and " + p.B, At: v.row.at(l.File, ""), Pair: &p}
+		if was != nil {
+			if !v.has["shared_feet"] {
+				p.SharedFeet = was.SharedFeet
+			}
+			c.Fields = differences(pairColumns, was, &p)
+		}
+		m.change(c, was == nil)
+	}
+}
+
+// locks plans one list of locks.
+func (m *maker) locks(l *List) {
+	type place struct {
+		unit string
+		year date.ProgramYear
+	}
+	old := map[place]*habitat.Lock{}
+	for i := range m.cur.Locks {
+		k := &m.cur.Locks[i]
+		old[place{k.Unit, k.Year}] = k
+	}
+	seen := map[place]*row{}
+	for i := range l.locks {
+		v := &l.locks[i]
+		lock := v.V
+		u := m.unit(l, v.row, "unit", lock.Unit)
+		if u == nil || !m.goodLock(l, v.row, u, &lock) {
+			continue
+		}
+		key := place{lock.Unit, lock.Year}
+		if first, ok := seen[key]; ok {
+			m.bad(l, v.row.at(l.File, ""), "one lock for a unit and program year", "", "%s is locked in %s already%s", source.Quote(lock.Unit), lock.Year, lineWords(first))
+			continue
+		}
+		seen[key] = v.row
+		was := old[key]
+		c := Change{Kind: Locks, Name: lock.Unit + " in " + lock.Year.String(), At: v.row.at(l.File, ""), Lock: &lock}
+		if was != nil {
+			c.Fields = differences(lockColumns, was, &lock)
+		}
+		m.change(c, was == nil)
+	}
+}
+
+func (m *maker) goodLock(l *List, r *row, u *habitat.Unit, lock *habitat.Lock) bool {
+	if lock.Season == "" {
+		return true
+	}
+	at := r.at(l.File, "season")
+	choices := u.Choices(&m.cur.Property)
+	allowed := make([]string, len(choices))
+	for i, c := range choices {
+		allowed[i] = c.Season
+	}
+	switch {
+	case !lock.Burn:
+		m.bad(l, at, "a season for a locked burn only", "", "a rest has no season")
+	case m.cur.Property.SeasonIndex(lock.Season) < 0:
+		m.bad(l, at, join(allowed), "", "%s is no season of this property", source.Quote(lock.Season))
+	case !slices.Contains(allowed, lock.Season):
+		m.bad(l, at, join(allowed), "", "unit %s may not burn in %s", source.Quote(u.ID), lock.Season)
+	default:
+		return true
+	}
+	return false
+}
+
+// burningCode is the national conservation practice standard "Prescribed
+// Burning" (trade-facts A1): its applied acres come from the burn records unless
+// the list says otherwise.
+const burningCode = "338"
+
+// contracts plans one list of contracts: rows of one contract go together.
+func (m *maker) contracts(l *List) {
+	var order []*habitat.Contract
+	rows := map[string]*row{}
+	byName := map[string]*habitat.Contract{}
+	type item struct {
+		contract, unit, practice string
+		year                     date.ProgramYear
+	}
+	seen := map[item]*row{}
+	for i := range l.contracts {
+		v := &l.contracts[i]
+		if m.unit(l, v.row, "unit", v.V.Item.Unit) == nil || !m.goodAmount(l, v) {
+			continue
+		}
+		key := item{v.V.Name, v.V.Item.Unit, v.V.Item.Practice, v.V.Item.FiscalYear}
+		if first, ok := seen[key]; ok {
+			m.bad(l, v.row.at(l.File, ""), "each unit, practice and fiscal year once", "", "%s of %s in %s stands in the list already%s",
+				source.Quote(key.practice), source.Quote(key.unit), key.year, lineWords(first))
+			continue
+		}
+		seen[key] = v.row
+		c := byName[v.V.Name]
+		if c == nil {
+			c = m.contract(v.V.Name)
+			byName[v.V.Name], rows[v.V.Name] = c, v.row
+			order = append(order, c)
+		}
+		addContractRow(c, v)
+	}
+	for _, c := range order {
+		r := rows[c.Name]
+		if m.badFields(l, r, c.Validate()) {
+			continue
+		}
+		i := slices.IndexFunc(m.cur.Contracts, func(o habitat.Contract) bool { return o.Name == c.Name })
+		change := Change{Kind: Contracts, Name: c.Name, At: r.at(l.File, ""), Contract: c}
+		if i >= 0 {
+			change.Fields = contractDifferences(&m.cur.Contracts[i], c)
+		}
+		m.change(change, i < 0)
+	}
+}
+
+// contract gives a copy of the contract that is there, or a new one.
+func (m *maker) contract(name string) *habitat.Contract {
+	for _, c := range m.cur.Contracts {
+		if c.Name == name {
+			c.Practices, c.Items = slices.Clone(c.Practices), slices.Clone(c.Items)
+			return &c
+		}
+	}
+	return &habitat.Contract{Name: name}
+}
+
+// goodAmount settles measure and amount of a row.
+func (m *maker) goodAmount(l *List, v *value[contractRow]) bool {
+	r := &v.V
+	r.Item.Practice = r.Practice.Code
+	switch {
+	case r.acres != nil && r.feet != nil:
+		m.bad(l, v.row.at(l.File, "feet"), "acres or feet, not both", "", "the row has acres and feet")
+		return false
+	case r.acres != nil:
+		r.Practice.Measure, r.Item.Planned = habitat.InAcres, *r.acres
+	case r.feet != nil:
+		r.Practice.Measure, r.Item.Planned = habitat.InFeet, *r.feet
+	default:
+		m.bad(l, v.row.at(l.File, "acres"), "planned acres, or feet", "", "the row plans nothing")
+		return false
+	}
+	if !v.has["applied_from"] {
+		r.Practice.Burns = r.Practice.Code == burningCode && r.Practice.Measure == habitat.InAcres
+	}
+	return true
+}
+
+func addContractRow(c *habitat.Contract, v *value[contractRow]) {
+	r := &v.V
+	if v.has["number"] && r.Number != "" {
+		c.Number = r.Number
+	}
+	if v.has["client"] && r.Client != "" {
+		c.Client = r.Client
+	}
+	if i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == r.Practice.Code }); i < 0 {
+		c.Practices = append(c.Practices, r.Practice)
+	} else {
+		p := &c.Practices[i]
+		if r.Practice.Name != "" {
+			p.Name = r.Practice.Name
+		}
+		if r.Practice.Standard != "" {
+			p.Standard = r.Practice.Standard
+		}
+	}
+	i := slices.IndexFunc(c.Items, func(o habitat.ContractItem) bool {
+		return o.Unit == r.Item.Unit && o.Practice == r.Item.Practice && o.FiscalYear == r.Item.FiscalYear
+	})
+	if i < 0 {
+		c.Items = append(c.Items, r.Item)
+	} else {
+		c.Items[i] = r.Item
+	}
+}
+
+func contractDifferences(old, now *habitat.Contract) []Field {
+	var all []Field
+	add := func(name, a, b string) {
+		if a != b {
+			all = append(all, Field{name, a, b})
+		}
+	}
+	add("number", old.Number, now.Number)
+	add("client", old.Client, now.Client)
+	practice := func(p habitat.Practice) string {
+		return fmt.Sprintf("%s, standard %s, in %s", p.Name, p.Standard, p.Measure)
+	}
+	for i, p := range now.Practices {
+		was := ""
+		if i < len(old.Practices) {
+			was = practice(old.Practices[i])
+		}
+		add("practice "+p.Code, was, practice(p))
+	}
+	for i, it := range now.Items {
+		was := ""
+		if i < len(old.Items) {
+			was = plainNumber(old.Items[i].Planned)
+		}
+		add(fmt.Sprintf("%s on %s in %s", it.Practice, it.Unit, it.FiscalYear), was, plainNumber(it.Planned))
+	}
+	return all
+}
+
+// places plans one list of sensitive places.
+func (m *maker) places(l *List) {
+	for _, f := range l.places {
+		p := ground.PlaceOf(f)
+		i := slices.IndexFunc(m.cur.Places, func(o ground.Place) bool { return o.Name == p.Name })
+		c := Change{Kind: Places, Name: p.Name, At: f.Position, Place: &p}
+		if i >= 0 {
+			old := &m.cur.Places[i]
+			if old.Kind != p.Kind {
+				c.Fields = append(c.Fields, Field{"kind", old.Kind, p.Kind})
+			}
+			if !old.Shape.Equal(p.Shape) || !reflect.DeepEqual(old.Lines, p.Lines) || !reflect.DeepEqual(old.Points, p.Points) {
+				c.Fields = append(c.Fields, Field{"place", placeText(old), placeText(&p)})
+			}
+		}
+		m.change(c, i < 0)
+	}
+}
+
+func placeText(p *ground.Place) string {
+	vertices := p.Shape.Vertices() + len(p.Points)
+	for _, line := range p.Lines {
+		vertices += len(line)
+	}
+	centre := ground.Centre(p.Shape)
+	if p.Shape.IsEmpty() {
+		switch {
+		case len(p.Points) > 0:
+			centre = p.Points[0]
+		case len(p.Lines) > 0 && len(p.Lines[0]) > 0:
+			centre = p.Lines[0][0]
+		}
+	}
+	return fmt.Sprintf("%d points near %.5f, %.5f", vertices, centre.Lat, centre.Lon)
+}

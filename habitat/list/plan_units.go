@@ -1,0 +1,238 @@
+package list
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+)
+
+// stagedUnit is a unit on its way: lists patch it one after the other.
+type stagedUnit struct {
+	// old is nil for a unit that the property does not have yet.
+	old *habitat.Unit
+	now habitat.Unit
+	// list and row are where the unit was named last; nil for one that no list
+	// names.
+	list *List
+	row  *row
+	has  map[string]bool
+	// shape is the ground that a list gave.
+	shape *ground.Shape
+}
+
+// stageUnits patches the units with one list.
+func (m *maker) stageUnits(l *List) {
+	seen := make(map[string]*row, len(l.units))
+	for i := range l.units {
+		v := &l.units[i]
+		name := v.V.ID
+		if first, ok := seen[name]; ok {
+			m.sameUnit(l, v, first)
+			continue
+		}
+		seen[name] = v.row
+		u := m.units[name]
+		if u == nil {
+			u = &stagedUnit{now: habitat.Unit{BurnDays: 1}}
+			m.units[name] = u
+		}
+		if u.list == nil {
+			m.order = append(m.order, u)
+			u.has = map[string]bool{}
+		}
+		u.list, u.row = l, v.row
+		patch(unitColumns, &u.now, v)
+		for name, has := range v.has {
+			u.has[name] = u.has[name] || has
+		}
+		if f := v.row.feature; f != nil {
+			u.shape = &f.Shape
+		}
+	}
+	if absent := len(m.cur.Units) - len(seen); absent > 0 && len(m.cur.Units) > 0 {
+		gone := slices.DeleteFunc(slices.Clone(m.cur.Units), func(u habitat.Unit) bool { return seen[u.ID] != nil })
+		if len(gone) > 0 {
+			m.note(source.Position{File: l.File}, ground.Missing, "%s of the property not in the list; they stay as they are", countUnits(gone))
+		}
+	}
+}
+
+func countUnits(units []habitat.Unit) string {
+	if len(units) == 1 {
+		return fmt.Sprintf("unit %s is", source.Quote(units[0].ID))
+	}
+	return fmt.Sprintf("%d units are", len(units))
+}
+
+// sameUnit handles a second row of one unit: a part of it, or a fault.
+func (m *maker) sameUnit(l *List, v *value[habitat.Unit], first *row) {
+	at := v.row.at(l.File, "unit")
+	if !l.options.Merge || v.row.feature != nil {
+		m.bad(l, at, "each unit once", "if these are parts of one unit, --merge adds them up", "unit %s stands in the list already%s", source.Quote(v.V.ID), lineWords(first))
+		return
+	}
+	m.units[v.V.ID].now.StatedAcres += v.V.StatedAcres
+}
+
+func lineWords(r *row) string {
+	if r.line > 0 {
+		return fmt.Sprintf(", on line %d", r.line)
+	}
+	return ""
+}
+
+// finishUnits settles areas, checks the units and plans their changes.
+func (m *maker) finishUnits() {
+	lacking := m.lacking()
+	for _, u := range m.order {
+		m.settleAcres(u)
+		if u.has["estimated_age"] && !u.has["estimated_in"] {
+			m.settleEstimate(u)
+		}
+		if u.now.EstimatedAge == nil {
+			u.now.EstimatedIn = 0
+		}
+		bad := false
+		for _, need := range []struct {
+			column string
+			has    bool
+		}{{"acres", u.now.Acres != 0}, {"min_interval", u.now.Interval.Min != 0 || u.has["min_interval"]}, {"max_interval", u.now.Interval.Max != 0 || u.has["max_interval"]}} {
+			if need.has || u.old != nil {
+				continue
+			}
+			bad = true
+			if !lacking[missingColumn{u.list, need.column}] {
+				m.bad(u.list, u.row.at(u.list.File, need.column), "a value", "", "is empty, and unit %s is new", source.Quote(u.now.ID))
+			}
+		}
+		if bad || m.badFields(u.list, u.row, u.now.Validate(&m.cur.Property)) {
+			m.broken[u.now.ID] = true
+			continue
+		}
+		m.unitChange(u)
+	}
+}
+
+type missingColumn struct {
+	list   *List
+	column string
+}
+
+// lacking complains once for each list about a column that no new unit of it
+// has, instead of once for each unit.
+func (m *maker) lacking() map[missingColumn]bool {
+	type tally struct{ new, with int }
+	count := map[missingColumn]*tally{}
+	var order []missingColumn
+	for _, u := range m.order {
+		if u.old != nil {
+			continue
+		}
+		for _, column := range []string{"acres", "min_interval", "max_interval"} {
+			key := missingColumn{u.list, column}
+			if count[key] == nil {
+				count[key] = &tally{}
+				order = append(order, key)
+			}
+			count[key].new++
+			if u.has[column] || column == "acres" && u.shape != nil {
+				count[key].with++
+			}
+		}
+	}
+	lacking := map[missingColumn]bool{}
+	for _, key := range order {
+		if t := count[key]; t.with == 0 && t.new > 0 {
+			lacking[key] = true
+			line := 1
+			if len(key.list.units) > 0 && key.list.units[0].row.feature != nil {
+				line = 0
+			}
+			m.bad(key.list, source.Position{File: key.list.File, Line: line, Field: key.column}, "this column for units that are not there yet",
+				fmt.Sprintf("one value for all can be set with --set %s=%s", key.column, map[string]string{"acres": "40", "min_interval": "2", "max_interval": "3"}[key.column]),
+				"%s, and the list does not say their %s", newUnits(t.new), key.column)
+		}
+	}
+	return lacking
+}
+
+func newUnits(count int) string {
+	if count == 1 {
+		return "one unit is new"
+	}
+	return fmt.Sprintf("%d units are new", count)
+}
+
+// settleAcres decides between the shape's area and the stated one.
+func (m *maker) settleAcres(u *stagedUnit) {
+	_, stored := m.cur.Shapes[u.now.ID]
+	switch {
+	case u.shape != nil:
+		u.now.Acres = roundAcres(u.shape.Acres())
+	case !stored && u.has["acres"]:
+		u.now.Acres, u.now.StatedAcres = u.now.StatedAcres, 0
+	}
+	if statedApart(u.now.StatedAcres, u.now.Acres) > statedTolerance && u.has["acres"] {
+		m.note(u.row.at(u.list.File, "acres"), ground.Stated, "%s", apartText(&u.now))
+	}
+}
+
+// roundAcres brings a computed area to a ten-thousandth of an acre, four square
+// feet; the boundary is not known better.
+func roundAcres(a quantity.Acres) quantity.Acres {
+	if a < 0.01 {
+		return a
+	}
+	return quantity.Acres(math.Round(float64(a)*1e4) / 1e4)
+}
+
+// settleEstimate says for which program year an estimated age is meant where
+// the list does not: for the last that is over, unless it is the age that is
+// there already.
+func (m *maker) settleEstimate(u *stagedUnit) {
+	if u.now.EstimatedAge == nil {
+		return
+	}
+	if u.old != nil && u.old.EstimatedAge != nil && *u.old.EstimatedAge == *u.now.EstimatedAge {
+		u.now.EstimatedIn = u.old.EstimatedIn
+		return
+	}
+	u.now.EstimatedIn = m.cur.Property.YearStart.Of(m.settings.Today) - 1
+}
+
+func (m *maker) unitChange(u *stagedUnit) {
+	c := Change{Kind: Units, Name: u.now.ID, At: u.row.at(u.list.File, ""), Unit: &u.now}
+	old, stored := m.cur.Shapes[u.now.ID]
+	if u.shape != nil && (!stored || !old.Equal(*u.shape)) {
+		c.Shape = u.shape
+	}
+	if u.old != nil {
+		c.Fields = differences(unitColumns, u.old, &u.now)
+		if a, b := statedText(u.old), statedText(&u.now); a != b {
+			c.Fields = append(c.Fields, Field{"stated acres", a, b})
+		}
+		if c.Shape != nil {
+			c.Fields = append(c.Fields, Field{"shape", shapeText(old, stored), shapeText(*c.Shape, true)})
+		}
+	}
+	m.change(c, u.old == nil)
+}
+
+func statedText(u *habitat.Unit) string {
+	if u.StatedAcres == 0 {
+		return ""
+	}
+	return plainNumber(float64(u.StatedAcres))
+}
+
+func shapeText(s ground.Shape, has bool) string {
+	if !has {
+		return ""
+	}
+	return fmt.Sprintf("%d corners, %s acres", s.Vertices(), acresText(s.Acres()))
+}

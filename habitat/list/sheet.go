@@ -1,0 +1,241 @@
+package list
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/source"
+)
+
+// sheet is a table of texts, from CSV or from the attributes of features.
+type sheet struct {
+	file, format string
+	// header holds the headers as they stand in the file.
+	header []string
+	// columns maps our names to indices of header.
+	columns map[string]int
+	rows    []row
+}
+
+// row is one row of a sheet.
+type row struct {
+	line int
+	// label names a row that has no line of its own, such as a feature.
+	label string
+	// values are as many as headers; absent ones are marked in none.
+	values []string
+	none   []bool
+	// shape is the ground of a feature, nil in a table.
+	feature *ground.Feature
+}
+
+// at gives the position of a column of the row.
+func (r *row) at(file, column string) source.Position {
+	field := column
+	if r.label != "" {
+		field = strings.TrimSpace(r.label + " " + column)
+	}
+	return source.Position{File: file, Line: r.line, Field: field}
+}
+
+const acceptsCSV = "a CSV table in UTF-8 with a header row"
+
+// readCSV reads a table with commas, semicolons or tabs.
+func readCSV(data []byte, file string, faults *source.List) *sheet {
+	text, err := source.Text(file, data, acceptsCSV)
+	if err != nil {
+		faults.Add(one(err))
+		return nil
+	}
+	s := &sheet{file: file}
+	comma, name := separatorOf(text)
+	s.format = "CSV with " + name
+	r := csv.NewReader(bytes.NewReader(text))
+	r.Comma, r.FieldsPerRecord, r.ReuseRecord = comma, -1, false
+	for {
+		record, err := r.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			faults.Add(csvFault(err, file, text))
+			break
+		}
+		line, _ := r.FieldPos(0)
+		if s.header == nil {
+			s.header = trimmed(record)
+			continue
+		}
+		if isBlank(record) {
+			continue
+		}
+		if len(record) != len(s.header) {
+			faults.Add(s.widthFault(record, line, isCut(text, r.InputOffset())))
+			continue
+		}
+		s.rows = append(s.rows, row{line: line, values: record})
+	}
+	return s
+}
+
+// isCut reports whether a row that ends at an offset is the last of a text that
+// does not end its last line.
+func isCut(text []byte, offset int64) bool {
+	return int(offset) >= len(text) && !bytes.HasSuffix(text, []byte{'\n'})
+}
+
+func one(err error) *source.Error {
+	var e *source.Error
+	if errors.As(err, &e) {
+		return e
+	}
+	return &source.Error{Found: err.Error()}
+}
+
+func trimmed(record []string) []string {
+	for i := range record {
+		record[i] = strings.TrimSpace(record[i])
+	}
+	return record
+}
+
+func isBlank(record []string) bool {
+	return !slices.ContainsFunc(record, func(v string) bool { return strings.TrimSpace(v) != "" })
+}
+
+// separatorOf finds what parts the columns of the header.
+func separatorOf(text []byte) (rune, string) {
+	line, _, _ := bytes.Cut(text, []byte{'\n'})
+	best, name, most := ',', "commas", 0
+	for _, s := range []struct {
+		rune
+		name string
+	}{{',', "commas"}, {';', "semicolons"}, {'\t', "tabs"}, {'|', "bars"}} {
+		if n := countOutsideQuotes(line, byte(s.rune)); n > most {
+			best, name, most = s.rune, s.name, n
+		}
+	}
+	return best, name
+}
+
+func countOutsideQuotes(line []byte, separator byte) (count int) {
+	inside := false
+	for _, b := range line {
+		if b == '"' {
+			inside = !inside
+		} else if b == separator && !inside {
+			count++
+		}
+	}
+	return count
+}
+
+func csvFault(err error, file string, text []byte) *source.Error {
+	var parse *csv.ParseError
+	if !errors.As(err, &parse) {
+		return &source.Error{Position: source.Position{File: file}, Found: err.Error(), Accepts: acceptsCSV}
+	}
+	e := &source.Error{Position: source.Position{File: file, Line: parse.StartLine}, Accepts: `double quotes in pairs, and "" for a quote inside them`}
+	if parse.Line > parse.StartLine || bytes.Count(text[lineOffset(text, parse.StartLine):], []byte{'"'})%2 == 1 {
+		e.Found = "a double quote is opened and not closed where the value ends"
+	} else {
+		e.Found = fmt.Sprintf("a double quote stands in the middle of a value (column %d)", parse.Column)
+	}
+	return e
+}
+
+// lineOffset gives where a line begins.
+func lineOffset(text []byte, line int) int {
+	at := 0
+	for range line - 1 {
+		next := bytes.IndexByte(text[at:], '\n')
+		if next < 0 {
+			return at
+		}
+		at += next + 1
+	}
+	return at
+}
+
+func (s *sheet) widthFault(record []string, line int, cut bool) *source.Error {
+	e := &source.Error{Position: source.Position{File: s.file, Line: line}, Accepts: fmt.Sprintf("%d values, as many as the header has", len(s.header))}
+	e.Found = fmt.Sprintf("the row has %d values", len(record))
+	switch {
+	case len(record) < len(s.header) && cut:
+		e.Hint = "the file may be cut off here"
+	case len(record) > len(s.header):
+		e.Hint = "put a value that holds a separator in double quotes; write numbers with a decimal point"
+	}
+	return e
+}
+
+// featureSheet takes the attributes of features as a table.
+func featureSheet(layer *ground.Layer) *sheet {
+	s := &sheet{file: layer.File, format: layer.Format}
+	index := map[string]int{}
+	for i := range layer.Features {
+		for _, a := range layer.Features[i].Attributes {
+			if _, ok := index[a.Key]; !ok {
+				index[a.Key] = len(s.header)
+				s.header = append(s.header, a.Key)
+			}
+		}
+	}
+	for i := range layer.Features {
+		f := &layer.Features[i]
+		r := row{line: f.Position.Line, label: f.Position.Field, feature: f, values: make([]string, len(s.header)), none: make([]bool, len(s.header))}
+		for j := range r.none {
+			r.none[j] = true
+		}
+		for _, a := range f.Attributes {
+			if j := index[a.Key]; r.none[j] {
+				r.values[j], r.none[j] = a.Value, false
+			}
+		}
+		s.rows = append(s.rows, r)
+	}
+	return s
+}
+
+// name finds our columns in the header, and complains about headers that stand
+// there twice and about mapped headers that are not there.
+func (s *sheet) name(opts *Options, faults *source.List) {
+	line := 1
+	if len(s.rows) > 0 && s.rows[0].feature != nil {
+		line = 0
+	}
+	at := func(field string) source.Position {
+		return source.Position{File: s.file, Line: line, Field: field}
+	}
+	byKey := map[string]int{}
+	for i, h := range s.header {
+		if k := key(h); k == "" {
+			continue
+		} else if first, ok := byKey[k]; ok {
+			faults.Addf(at(h), "each column once", "%s is the name of columns %d and %d", source.Quote(h), first+1, i+1)
+		} else {
+			byKey[k] = i
+		}
+	}
+	s.columns = map[string]int{}
+	taken := map[int]bool{}
+	for ours, theirs := range opts.Columns {
+		i, ok := byKey[key(theirs)]
+		if !ok {
+			faults.Addf(at(ours), "one of "+strings.Join(s.header, ", "), "no column is named %s", source.Quote(theirs))
+			continue
+		}
+		s.columns[ours], taken[i] = i, true
+	}
+	for k, i := range byKey {
+		if _, mapped := s.columns[k]; !mapped && !taken[i] {
+			s.columns[k] = i
+		}
+	}
+}

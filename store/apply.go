@@ -1,0 +1,58 @@
+package store
+
+import (
+	"fmt"
+
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/list"
+)
+
+// Current gives what an import plan is held against. The values are shared with
+// the snapshot.
+func (s *Snapshot) Current() *list.Current {
+	shapes := make(map[string]ground.Shape, len(s.Shapes))
+	for _, u := range s.Shapes {
+		shapes[u.Unit] = u.Shape
+	}
+	return &list.Current{Property: s.Property, Units: s.Units, Shapes: shapes, Pairs: s.Pairs, Locks: s.Locks,
+		Records: s.Records, Contracts: s.Contracts, Places: s.Places}
+}
+
+// Apply carries out the plan of an import. The plan was made from a snapshot of
+// this transaction, or of one after which nothing has changed.
+func (tx *Tx) Apply(plan *list.Plan) error {
+	for i := range plan.Changes {
+		c := &plan.Changes[i]
+		if c.Action != list.Added && c.Action != list.Changed {
+			continue
+		}
+		if err := tx.apply(c); err != nil {
+			return fmt.Errorf("%s: %w", c.Name, err)
+		}
+	}
+	return nil
+}
+
+func (tx *Tx) apply(c *list.Change) error {
+	switch {
+	case c.Unit != nil:
+		if err := tx.PutUnit(*c.Unit); err != nil || c.Shape == nil {
+			return err
+		}
+		return tx.PutShape(UnitShape{Unit: c.Unit.ID, Shape: *c.Shape, File: c.At.File})
+	case c.Pair != nil:
+		return tx.PutPair(*c.Pair)
+	case c.Burn != nil && c.Action == list.Changed:
+		return tx.CorrectBurn(*c.Burn)
+	case c.Burn != nil:
+		_, err := tx.AddBurn(*c.Burn)
+		return err
+	case c.Lock != nil:
+		return tx.PutLock(*c.Lock)
+	case c.Contract != nil:
+		return tx.PutContract(*c.Contract)
+	case c.Place != nil:
+		return tx.PutPlace(*c.Place)
+	}
+	panic("store: an import plan holds a change of nothing")
+}

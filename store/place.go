@@ -1,0 +1,56 @@
+package store
+
+import (
+	"encoding/json"
+
+	"emberquilt/habitat/ground"
+)
+
+// placeBody is how a sensitive place lies in the file.
+type placeBody struct {
+	Kind   string         `json:"kind,omitempty"`
+	Shape  ground.Shape   `json:"shape"`
+	Lines  [][][2]float64 `json:"lines,omitempty"`
+	Points [][2]float64   `json:"points,omitempty"`
+}
+
+// PutPlace adds a sensitive place or changes it; places are known by their name.
+func (tx *Tx) PutPlace(p ground.Place) error {
+	body := placeBody{Kind: p.Kind, Shape: p.Shape, Points: pairsOf(p.Points)}
+	for _, line := range p.Lines {
+		body.Lines = append(body.Lines, pairsOf(line))
+	}
+	return tx.putJSON(place, p.Name, body)
+}
+
+// RemovePlace takes a sensitive place away. The error is ErrUnknown where there
+// is none.
+func (tx *Tx) RemovePlace(name string) error { return tx.RemoveDocument(place, name) }
+
+func placeOf(d Document) (ground.Place, error) {
+	var body placeBody
+	if err := json.Unmarshal(d.Body, &body); err != nil {
+		return ground.Place{}, err
+	}
+	p := ground.Place{Name: d.Name, Kind: body.Kind, Shape: body.Shape, Points: pointsOf(body.Points)}
+	for _, line := range body.Lines {
+		p.Lines = append(p.Lines, pointsOf(line))
+	}
+	return p, nil
+}
+
+func pairsOf(points []ground.Point) [][2]float64 {
+	var all [][2]float64
+	for _, p := range points {
+		all = append(all, [2]float64{p.Lon, p.Lat})
+	}
+	return all
+}
+
+func pointsOf(pairs [][2]float64) []ground.Point {
+	var all []ground.Point
+	for _, p := range pairs {
+		all = append(all, ground.Point{Lon: p[0], Lat: p[1]})
+	}
+	return all
+}
