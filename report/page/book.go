@@ -12,7 +12,7 @@ type Book struct {
 	Programme *view.Programme
 	// Due is the coming season; nil leaves it out.
 	Due *view.Due
-	// Calendar is the windows of one year; nil leaves it out.
+	// Calendar is the windows of one year; nil, or one without a burn, leaves it out.
 	Calendar *view.Calendar
 	// Maps are shown in their order.
 	Maps []Map
@@ -30,6 +30,11 @@ type bookPage struct {
 // WriteBook writes the program book as one HTML file.
 func WriteBook(w io.Writer, b *Book) error {
 	v := b.Programme
+	if b.Calendar != nil && len(b.Calendar.Rows) == 0 {
+		without := *b
+		without.Calendar = nil
+		b = &without
+	}
 	data := bookPage{Book: b}
 	var all []Chart
 	add := func(c Chart) Chart {

@@ -16,6 +16,8 @@ type Chart struct {
 	ID     string
 	Option map[string]any
 	Height int // px
+	// Print is its size on paper in px, as "380x240".
+	Print string
 	// Label says in words what is drawn, for those who do not see it.
 	Label string
 }
@@ -108,9 +110,11 @@ func finish(option map[string]any, patterns []map[string]any) map[string]any {
 // dashed across.
 func bars(id, label string, years []string, unit string, all []series, lines []level) Chart {
 	right, top := 16, 44
-	if len(all) > 4 {
-		top = 66 // the legend takes two lines
+	legend := 0
+	for _, s := range all {
+		legend += 36 + 7*len([]rune(s.name))
 	}
+	top += 20 * (legend / 280) // on a telephone it takes more than a line
 	if len(lines) > 0 {
 		right = 84 // their names stand there
 	}
@@ -146,7 +150,7 @@ func bars(id, label string, years []string, unit string, all []series, lines []l
 		}
 	}
 	bar.Validate()
-	return Chart{ID: id, Label: label, Height: 300, Option: finish(bar.JSON(), patterns)}
+	return Chart{ID: id, Label: label, Height: 300, Print: "370x230", Option: finish(bar.JSON(), patterns)}
 }
 
 // level is a wanted amount.
@@ -180,7 +184,7 @@ func bandChart(id, label string, years []string, values []float64, lo, hi float6
 	line.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}), charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}))
 	line.SetGlobalOptions(charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(false)}))
 	line.Validate()
-	return Chart{ID: id, Label: label, Height: 210, Option: finish(line.JSON(), nil)}
+	return Chart{ID: id, Label: label, Height: 210, Print: "236x170", Option: finish(line.JSON(), nil)}
 }
 
 // yearCalendar draws a count for each day of a span.
@@ -188,7 +192,7 @@ func yearCalendar(id string, v *view.Calendar) Chart {
 	chart := charts.NewHeatMap()
 	chart.SetGlobalOptions(globals(id)...)
 	most := 1
-	var data []opts.HeatMapData
+	data := []opts.HeatMapData{}
 	for i, n := range v.Days {
 		most = max(most, n)
 		if n > 0 {
@@ -206,7 +210,7 @@ func yearCalendar(id string, v *view.Calendar) Chart {
 	option := finish(chart.JSON(), nil)
 	delete(option, "xAxis")
 	delete(option, "yAxis")
-	return Chart{ID: id, Height: 260, Option: option,
+	return Chart{ID: id, Height: 260, Print: "700x230", Option: option,
 		Label: fmt.Sprintf("Days from %s to %s, shaded by the number of units that have a candidate window", v.First.Words(), v.Last.Words())}
 }
 
