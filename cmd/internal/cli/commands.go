@@ -7,7 +7,7 @@ func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
 		a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),
-		a.unitsCommand(), a.burnsCommand(),
+		a.importCommand(), a.unitsCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(),
 		a.problemCommand(), a.solveCommand(), a.windowsCommand(),

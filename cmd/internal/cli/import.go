@@ -1,0 +1,174 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat/list"
+	"emberquilt/store"
+)
+
+func (a *app) importCommand() *cobra.Command {
+	var flags importFlags
+	var dryRun bool
+	var because string
+	cmd := &cobra.Command{
+		Use:   "import FILE…",
+		Short: "Read units, shapes, burns, pairs, locks or contracts from files",
+		Long: withStatus(`Import reads lists from CSV, and units or sensitive places from files with shapes
+(GeoJSON, KML, KMZ, GPX, shapefile, plain or zipped). What a file is follows from its
+content and is said. Files may be named in any order. All of it comes in, or, where
+something is wrong, nothing: up to twenty faults are shown with file, line and column.
+Importing a file twice changes nothing; a change shows old → new.
+
+Columns, in any order and case ("_", "-" and blanks are one):
+  units  unit, acres, min_interval, max_interval, seasons ("dormant;early-growing:1"),
+         burn_days, cost, mix, refuge, cover, prescription, estimated_age,
+         estimated_in, notes
+  burns  unit, date, through, kind (prescribed, wildfire, attempt), acres, …
+  pairs  unit_a, unit_b, kind (apart, neighbours), shared_feet
+  locks  unit, program_year, what (burn, rest), season`, statusBadInput),
+		Example: `  emberquilt import units.csv burns.csv --dry-run
+  emberquilt import history.csv --columns "unit=Watershed,date=Date,acres=Acres,kind=Type" \
+      --values "kind:PP=prescribed,WU=wildfire" --merge`,
+		GroupID: groupProperty,
+		Args:    cobra.MinimumNArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			options, settings, err := flags.options()
+			if err != nil {
+				return err
+			}
+			lists, err := a.readLists(cmd.Context(), args, options)
+			if err != nil {
+				return err
+			}
+			door := a.change
+			if dryRun {
+				door = a.read
+			}
+			return a.sit(cmd.Context(), door, func(d *desk) error {
+				settings.Today = d.today
+				plan, err := a.importLists(cmd.Context(), d, lists, settings, reason("import "+strings.Join(args, ", "), because), dryRun)
+				if err != nil {
+					return err
+				}
+				return a.printImport(lists, plan, dryRun)
+			})
+		},
+	}
+	flags.register(cmd)
+	cmd.Flags().BoolVar(&dryRun, "dry-run", false, "show what would change, and change nothing")
+	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the change")
+	return cmd
+}
+
+// importFlags say what the files do not say themselves.
+type importFlags struct {
+	kind, columns, dates, doubles, system string
+	values, set                           []string
+	merge, leaveOut                       bool
+}
+
+func (f *importFlags) register(cmd *cobra.Command) {
+	flags := cmd.Flags()
+	flags.StringVar(&f.kind, "kind", "", "what the files hold, where their header does not tell: units, burns, pairs, locks, contracts, places")
+	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `\"unit=Watershed,date=Date\"`")
+	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `\"kind:PP=prescribed,WU=wildfire\"`; may be repeated")
+	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"max_interval=3\"`; may be repeated")
+	flags.StringVar(&f.dates, "dates", string(list.YearFirst), "form of the dates: ymd, mdy or dmy")
+	flags.BoolVar(&f.merge, "merge", false, "take several rows of one unit, or of one burn, as its parts")
+	flags.BoolVar(&f.leaveOut, "leave-out", false, "leave faulty rows out, and name them, instead of refusing the file")
+	flags.StringVar(&f.doubles, "doubles", "", "burns that may be one already on record: skip or add them (default: refuse)")
+	flags.StringVar(&f.system, "system", "", "coordinate system of shapes whose file does not name it, such as `\"UTM 14N\"`")
+}
+
+func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error) {
+	o = list.Options{Kind: list.Kind(f.kind), Dates: list.DateForm(f.dates), Merge: f.merge, LeaveOut: f.leaveOut, System: f.system}
+	s = list.PlanSettings{Doubles: list.Doubles(f.doubles)}
+	kinds := append(list.Kinds(), "")
+	if !oneOf(o.Kind, kinds) {
+		return o, s, flagError("kind", "units, burns, pairs, locks, contracts or places", "%s is no kind of list", quote(f.kind))
+	}
+	if !oneOf(o.Dates, []list.DateForm{list.YearFirst, list.MonthFirst, list.DayFirst}) {
+		return o, s, flagError("dates", "ymd, mdy or dmy", "%s is no form of dates", quote(f.dates))
+	}
+	if !oneOf(s.Doubles, []list.Doubles{list.Ask, list.Skip, list.Add}) {
+		return o, s, flagError("doubles", "skip or add", "%s is neither", quote(f.doubles))
+	}
+	if o.Columns, err = list.ParseColumns(f.columns); err != nil {
+		return o, s, usagef("--columns: %w", err)
+	}
+	if o.Values, err = list.ParseValues(f.values...); err != nil {
+		return o, s, usagef("--values: %w", err)
+	}
+	if o.Set, err = list.ParseColumns(strings.Join(f.set, ",")); err != nil {
+		return o, s, usagef("--set: %w", err)
+	}
+	return o, s, nil
+}
+
+func oneOf[T comparable](v T, all []T) bool {
+	for _, one := range all {
+		if v == one {
+			return true
+		}
+	}
+	return false
+}
+
+// readLists reads all files and says of each what it is.
+func (a *app) readLists(ctx context.Context, paths []string, options list.Options) ([]*list.List, error) {
+	shown := a.startProgress("reading " + strings.Join(paths, ", "))
+	defer shown.stop()
+	var lists []*list.List
+	for _, path := range paths {
+		one, err := readList(ctx, a, path, options)
+		if err != nil {
+			return nil, err
+		}
+		lists = append(lists, one)
+	}
+	return lists, nil
+}
+
+func readList(ctx context.Context, a *app, path string, options list.Options) (*list.List, error) {
+	if path == "-" {
+		data, err := readAll(a.In)
+		if err != nil {
+			return nil, fmt.Errorf("read standard input: %w", err)
+		}
+		return list.Read(ctx, data, "standard input", options)
+	}
+	one, err := list.ReadFile(ctx, path, options)
+	if isPathError(err) {
+		return nil, noFile(path, err)
+	}
+	return one, err
+}
+
+// importLists holds the lists against the property and, unless it is a dry run,
+// carries the change out.
+func (a *app) importLists(ctx context.Context, d *desk, lists []*list.List, settings list.PlanSettings, why string, dryRun bool) (*list.Plan, error) {
+	if dryRun {
+		return list.MakePlan(d.Current(), lists, settings)
+	}
+	at, err := a.moment()
+	if err != nil {
+		return nil, err
+	}
+	var plan *list.Plan
+	err = d.store.Update(ctx, at, why, func(tx *store.Tx) error {
+		snapshot, err := tx.Snapshot()
+		if err != nil {
+			return err
+		}
+		if plan, err = list.MakePlan(snapshot.Current(), lists, settings); err != nil {
+			return err
+		}
+		return tx.Apply(plan)
+	})
+	return plan, err
+}

@@ -1,0 +1,115 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"emberquilt/habitat/list"
+)
+
+// shownChanges is how many changes of one import a person reads through.
+const shownChanges = 40
+
+// importDocument is the result of an import in JSON.
+type importDocument struct {
+	Files   []importedFile   `json:"files"`
+	Summary []string         `json:"summary"`
+	Changes []importedChange `json:"changes"`
+	Notes   []string         `json:"notes"`
+	LeftOut []string         `json:"left_out"`
+	Changed bool             `json:"changed"`
+}
+
+type importedFile struct {
+	File    string   `json:"file"`
+	Kind    string   `json:"kind"`
+	Told    string   `json:"told"`
+	Rows    int      `json:"rows"`
+	Ignored []string `json:"columns_not_used"`
+}
+
+type importedChange struct {
+	Kind   string   `json:"kind"`
+	Action string   `json:"action"`
+	Name   string   `json:"name"`
+	Fields []string `json:"fields,omitempty"`
+	Why    string   `json:"why,omitempty"`
+}
+
+func describeImport(lists []*list.List, plan *list.Plan, dryRun bool) importDocument {
+	doc := importDocument{Files: []importedFile{}, Summary: plan.Summary(), Changes: []importedChange{}, Notes: []string{}, LeftOut: []string{}, Changed: !dryRun && !plan.IsIdle()}
+	for _, l := range lists {
+		ignored := l.Ignored
+		if ignored == nil {
+			ignored = []string{}
+		}
+		doc.Files = append(doc.Files, importedFile{l.File, string(l.Kind), l.Told, l.Rows(), ignored})
+	}
+	for _, c := range plan.Changes {
+		if c.Action == list.Same {
+			continue
+		}
+		change := importedChange{Kind: string(c.Kind), Action: string(c.Action), Name: c.Name, Why: c.Why}
+		for _, f := range c.Fields {
+			change.Fields = append(change.Fields, f.String())
+		}
+		doc.Changes = append(doc.Changes, change)
+	}
+	for _, n := range plan.Notes {
+		doc.Notes = append(doc.Notes, n.String())
+	}
+	for _, e := range plan.LeftOut.Errors {
+		doc.LeftOut = append(doc.LeftOut, e.Error())
+	}
+	if plan.LeftOut.More > 0 {
+		doc.LeftOut = append(doc.LeftOut, fmt.Sprintf("and %d more", plan.LeftOut.More))
+	}
+	return doc
+}
+
+// printImport says what the files are, what changes, and what was odd.
+func (a *app) printImport(lists []*list.List, plan *list.Plan, dryRun bool) error {
+	doc := describeImport(lists, plan, dryRun)
+	if a.json {
+		return a.printJSON(doc)
+	}
+	for _, f := range doc.Files {
+		fmt.Fprintf(a.Out, "%s: %s; %d rows\n", f.File, f.Told, f.Rows)
+		if len(f.Ignored) > 0 {
+			fmt.Fprintf(a.Out, "%s: columns not used: %s\n", f.File, strings.Join(f.Ignored, ", "))
+		}
+	}
+	for _, text := range doc.Notes {
+		fmt.Fprintln(a.Out, "note:", text)
+	}
+	for _, text := range doc.LeftOut {
+		fmt.Fprintln(a.Out, "left out:", text)
+	}
+	printed := 0
+	for _, c := range doc.Changes {
+		if c.Action == string(list.Added) {
+			continue // the summary counts them
+		}
+		if printed++; printed > shownChanges {
+			continue
+		}
+		detail := strings.Join(c.Fields, "; ")
+		if c.Why != "" {
+			detail = c.Why
+		}
+		fmt.Fprintf(a.Out, "%s %s: %s\n", c.Action, c.Name, detail)
+	}
+	if printed > shownChanges {
+		fmt.Fprintf(a.Out, "and %d more changes\n", printed-shownChanges)
+	}
+	for _, line := range doc.Summary {
+		fmt.Fprintln(a.Out, line)
+	}
+	switch {
+	case plan.IsIdle():
+		fmt.Fprintln(a.Out, "nothing changes")
+	case dryRun:
+		fmt.Fprintln(a.Out, "nothing was changed: dry run")
+	}
+	return nil
+}
