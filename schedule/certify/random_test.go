@@ -1,0 +1,186 @@
+package certify
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"emberquilt/schedule/problem"
+)
+
+// drawer makes random certificates, valid by construction.
+type drawer struct {
+	*rand.Rand
+	f *frame
+	// size is the magnitude of prices.
+	size float64
+}
+
+func newDrawer(r *rand.Rand, p *problem.Problem) drawer {
+	return drawer{r, newFrame(p), []float64{0.01, 0.3, 1, 5}[r.IntN(4)]}
+}
+
+// rows lists every row of a problem with the largest price of its range.
+func (d drawer) rows() (rows []problem.RowPrice) {
+	p := d.f.p
+	add := func(r problem.Row) {
+		if _, top, err := d.f.rows.find(r); err == nil {
+			rows = append(rows, problem.RowPrice{Row: r, PerUnit: top})
+		}
+	}
+	for t := range d.f.T {
+		year := p.FirstYear + t
+		for _, kind := range []problem.RowKind{problem.RowAcres, problem.RowBurns, problem.RowCost, problem.RowEvenLow, problem.RowEvenHigh} {
+			add(problem.Row{Kind: kind, Year: year})
+		}
+		for s := range d.f.S {
+			add(problem.Row{Kind: problem.RowBurnDays, Season: s, Year: year})
+		}
+		for r := range p.Refuges {
+			add(problem.Row{Kind: problem.RowRefuge, Refuge: r, Year: year})
+		}
+		for _, pair := range p.Apart {
+			add(problem.Row{Kind: problem.RowApart, Pair: pair, Year: year})
+		}
+		for _, pair := range p.Neighbours {
+			add(problem.Row{Kind: problem.RowNeighbours, Pair: pair, Year: year})
+		}
+		for m := range p.Mixes {
+			for k := range p.Mixes[m].Classes {
+				add(problem.Row{Kind: problem.RowMixLow, Mix: m, Class: k, Year: year})
+				add(problem.Row{Kind: problem.RowMixHigh, Mix: m, Class: k, Year: year})
+			}
+		}
+	}
+	return rows
+}
+
+func (d drawer) leaf() *problem.Leaf {
+	leaf := &problem.Leaf{}
+	inside := map[[2]int]bool{}
+	if d.IntN(2) == 0 {
+		leaf.Blocks = d.blocks(inside)
+	}
+	density := d.Float64()
+	for _, r := range d.rows() {
+		if d.Float64() > density || r.Kind == problem.RowNeighbours && inside[r.Pair] {
+			continue
+		}
+		top := r.PerUnit
+		r.PerUnit = min(top, d.size*d.ExpFloat64())
+		if r.Kind == problem.RowBurns || r.Kind == problem.RowApart || r.Kind == problem.RowNeighbours || r.Kind == problem.RowBurnDays {
+			r.PerUnit = min(top, 30*r.PerUnit)
+		}
+		if d.IntN(10) == 0 && !math.IsInf(top, 1) {
+			r.PerUnit = top
+		}
+		leaf.Prices = append(leaf.Prices, r)
+	}
+	d.Shuffle(len(leaf.Prices), func(i, j int) { leaf.Prices[i], leaf.Prices[j] = leaf.Prices[j], leaf.Prices[i] })
+	for range d.IntN(4) {
+		if c, ok := d.cut(); ok && d.f.checkCut(&c) == nil {
+			leaf.Cuts = append(leaf.Cuts, c)
+		}
+	}
+	return leaf
+}
+
+// cut draws a cut that may hold or not.
+func (d drawer) cut() (problem.Cut, bool) {
+	c := problem.Cut{Year: d.f.p.FirstYear + d.IntN(d.f.T), Season: d.IntN(d.f.S+1) - 1, Price: 40 * d.size * d.ExpFloat64()}
+	total := 0
+	for i := range d.f.N {
+		if d.IntN(3) > 0 {
+			w := 1 + d.IntN(3)
+			c.Units, c.Weight = append(c.Units, i), append(c.Weight, w)
+			total += w
+		}
+	}
+	if total == 0 {
+		return c, false
+	}
+	c.AtMost = d.IntN(total)
+	return c, true
+}
+
+// blocks draws blocks that may overlap, with shares and shifts that sum up.
+func (d drawer) blocks(inside map[[2]int]bool) []problem.Block {
+	var blocks []problem.Block
+	at := make([][]int, d.f.N) // blocks of each unit
+	for range 1 + d.IntN(3) {
+		var units []int
+		for i := range d.f.N {
+			if d.IntN(2) == 0 {
+				units = append(units, i)
+			}
+		}
+		if len(units) == 0 {
+			continue
+		}
+		for k, i := range units {
+			at[i] = append(at[i], len(blocks))
+			for _, j := range units[:k] {
+				inside[[2]int{j, i}] = true
+			}
+		}
+		blocks = append(blocks, problem.Block{Units: units})
+	}
+	const grain = 1.0 / (1 << 20)
+	for i := range at {
+		if len(at[i]) < 2 {
+			continue
+		}
+		left := 1.0
+		for n, k := range at[i] {
+			b := &blocks[k]
+			if b.Share == nil {
+				b.Share = make([]float64, len(b.Units))
+				for x := range b.Share {
+					b.Share[x] = 1
+				}
+			}
+			share := left
+			if n < len(at[i])-1 {
+				share = math.Floor(left*d.Float64()/grain) * grain
+			}
+			left -= share
+			b.Share[slices.Index(b.Units, i)] = share
+		}
+		for t := range d.f.T {
+			if d.IntN(2) == 0 {
+				continue
+			}
+			move := math.Round(40*d.size*(d.Float64()-0.5)/grain) * grain
+			year := d.f.p.FirstYear + t
+			first, second := &blocks[at[i][0]], &blocks[at[i][1]]
+			first.Shift = append(first.Shift, problem.Shift{Unit: i, Year: year, Price: move})
+			second.Shift = append(second.Shift, problem.Shift{Unit: i, Year: year, Price: -move})
+		}
+	}
+	return blocks
+}
+
+// certificate draws a tree of up to the given depth; its bound is left to the
+// caller.
+func (d drawer) certificate(depth int) *problem.Certificate {
+	c := &problem.Certificate{ProblemSHA256: d.f.p.SHA256}
+	for range d.IntN(3) {
+		c.Shared = append(c.Shared, *d.leaf())
+	}
+	c.Tree = d.node(c, depth)
+	return c
+}
+
+func (d drawer) node(c *problem.Certificate, depth int) *problem.Node {
+	if depth == 0 || d.IntN(4) == 0 {
+		if len(c.Shared) > 0 && d.IntN(3) > 0 {
+			return &problem.Node{Use: d.IntN(len(c.Shared))}
+		}
+		return &problem.Node{Leaf: d.leaf()}
+	}
+	n := &problem.Node{Unit: d.IntN(d.f.N), Year: d.f.p.FirstYear + d.IntN(d.f.T), Burn: d.node(c, depth-1), Rest: d.node(c, depth-1)}
+	if d.IntN(3) == 0 {
+		n.InSeason, n.Season = true, d.IntN(d.f.S)
+	}
+	return n
+}
