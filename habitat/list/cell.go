@@ -42,7 +42,7 @@ func (c *cell) number(accepts string) (float64, bool) {
 // numberHint says what is likely wrong with a number.
 func (c *cell) numberHint() string {
 	if !strings.ContainsFunc(c.text, unicode.IsDigit) {
-		return ""
+		return fmt.Sprintf("if it stands for nothing, say --values %s:%s=", c.at.Field, strings.TrimSpace(c.text))
 	}
 	plain := func(text string) bool { _, err := quantity.Parse(text); return err == nil }
 	if whole, rest, ok := strings.Cut(c.text, ","); ok {

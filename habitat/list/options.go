@@ -24,7 +24,7 @@ type Options struct {
 	// Kind says what the list holds; empty means that its header tells.
 	Kind Kind
 	// Columns gives, for our columns, the headers under which they stand in the
-	// file.
+	// file; an empty header means that the column is not read.
 	Columns map[string]string
 	// Values gives, for our columns, what the words of the file mean. Case and
 	// blanks around them do not matter.
@@ -42,17 +42,17 @@ type Options struct {
 	System string
 }
 
-// ParseColumns reads "unit=Watershed,date=Date"; a header with a comma stands in
-// double quotes.
+// ParseColumns reads "unit=Watershed,date=Date"; an entry with a comma in its
+// header stands in double quotes, and "acres=" leaves a column unread.
 func ParseColumns(text string) (map[string]string, error) {
 	all := map[string]string{}
 	return all, eachEntry(text, func(entry string) error {
 		ours, theirs, ok := strings.Cut(entry, "=")
 		ours, theirs = key(ours), strings.TrimSpace(theirs)
-		switch {
-		case !ok || ours == "" || theirs == "":
+		if !ok || ours == "" {
 			return fmt.Errorf("%q names no column; accepts ours=THEIRS, such as unit=Watershed", entry)
-		case all[ours] != "":
+		}
+		if _, again := all[ours]; again {
 			return fmt.Errorf("%q is named twice; accepts each column once", ours)
 		}
 		all[ours] = theirs

@@ -2,10 +2,12 @@ package list
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/source"
 )
 
@@ -20,8 +22,14 @@ type burnKey struct {
 type stagedBurn struct {
 	list *List
 	v    value[habitat.BurnRecord]
-	// parts counts the rows.
-	parts int
+	// rows are the rows of the parts.
+	rows []*row
+}
+
+// repeats reports whether a row says, also in columns that are not read, what
+// one of the burn's rows says.
+func (b *stagedBurn) repeats(l *List, r *row) bool {
+	return b.list == l && slices.ContainsFunc(b.rows, func(o *row) bool { return slices.Equal(o.values, r.values) })
 }
 
 // stageBurns takes the burns of one list.
@@ -39,11 +47,14 @@ func (m *maker) stageBurns(l *List) {
 		first, again := m.burns[key]
 		switch {
 		case !again:
-			b := &stagedBurn{list: l, v: v, parts: 1}
+			b := &stagedBurn{list: l, v: v, rows: []*row{v.row}}
 			m.burns[key] = b
 			m.burnOrder = append(m.burnOrder, b)
+		case l.options.Merge && first.repeats(l, v.row):
+			m.note(v.row.at(l.File, ""), ground.Repeated, "the row repeats another word for word; it counts once")
 		case l.options.Merge:
 			first.add(r, v.has)
+			first.rows = append(first.rows, v.row)
 		default:
 			m.bad(l, v.row.at(l.File, "date"), "each burn once", "if these are parts of one burn, --merge adds their acres up",
 				"a %s burn of %s on %s stands in the list already%s", r.Kind, source.Quote(r.Unit), r.On, lineWords(first.v.row))
@@ -54,7 +65,6 @@ func (m *maker) stageBurns(l *List) {
 // add takes another row as a part of the burn.
 func (b *stagedBurn) add(r *habitat.BurnRecord, has map[string]bool) {
 	into := &b.v.V
-	b.parts++
 	// A part without acres covered the unit, and so did the whole.
 	into.HasAcres = into.HasAcres && r.HasAcres
 	into.Acres += r.Acres
@@ -89,7 +99,7 @@ func (m *maker) finishBurns() {
 				now.Through = now.On
 			}
 		}
-		if b.parts > 1 && now.HasAcres && now.Acres > u.Acres {
+		if len(b.rows) > 1 && now.HasAcres && now.Acres > u.Acres {
 			// Parts are measured one by one; together they cannot be more.
 			now.Acres = u.Acres
 		}

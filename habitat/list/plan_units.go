@@ -177,9 +177,19 @@ func (m *maker) settleAcres(u *stagedUnit) {
 	case !stored && u.has["acres"]:
 		u.now.Acres, u.now.StatedAcres = u.now.StatedAcres, 0
 	}
-	if statedApart(u.now.StatedAcres, u.now.Acres) > statedTolerance && u.has["acres"] {
+	// What a feature states about itself was said when its file was read.
+	if statedApart(u.now.StatedAcres, u.now.Acres) > statedTolerance && u.has["acres"] && !u.statesItself() {
 		m.note(u.row.at(u.list.File, "acres"), ground.Stated, "%s", apartText(&u.now))
 	}
+}
+
+// statesItself reports whether the stated acres came with the shape.
+func (u *stagedUnit) statesItself() bool {
+	if u.row.feature == nil {
+		return false
+	}
+	_, ok := u.row.feature.StatedAcres()
+	return ok
 }
 
 // roundAcres brings a computed area to a ten-thousandth of an acre, four square

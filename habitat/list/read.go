@@ -114,7 +114,7 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 			Accepts: acceptsKinds(), Hint: "map foreign headers, such as --columns unit=" + firstOr(s.header, "Watershed")}
 	default:
 		l.Kind = kind
-		l.Told = fmt.Sprintf("%s, told by the columns %s; %s", kind, join(told), s.format)
+		l.Told = fmt.Sprintf("%s, told by the columns %s; %s", kind, join(s.theirs(told)), s.format)
 	}
 	if err := l.values(s, &faults); err != nil {
 		return nil, err
@@ -377,6 +377,14 @@ func fieldFault(at source.Position, err error) *source.Error {
 	return &source.Error{Position: at, Found: err.Error()}
 }
 
+// nameHint says how to name units whose names are nowhere.
+func (l *List) nameHint(s *sheet) string {
+	if l.options.Columns["unit"] != "" || len(s.header) == 0 || slices.ContainsFunc(l.units, func(u value[habitat.Unit]) bool { return u.V.ID != "" }) {
+		return ""
+	}
+	return "say which of its attributes holds the names, such as --columns unit=" + firstOr(s.header, "NAME")
+}
+
 // takeUnits reads features as units: names that no column gives are those of
 // the features, areas in hectares are those that the file states.
 func (l *List) takeUnits(s *sheet, faults *source.List) error {
@@ -398,7 +406,7 @@ func (l *List) takeUnits(s *sheet, faults *source.List) error {
 			continue
 		}
 		if u.V.ID == "" {
-			faults.Add(&source.Error{Position: f.Position, Found: "the shape has no name", Accepts: "a property named unit", Hint: "say which holds the names, such as --columns unit=NAME"})
+			faults.Add(&source.Error{Position: f.Position, Found: "the shape has no name", Accepts: "a name in each shape", Hint: l.nameHint(s)})
 			continue
 		}
 		l.units = append(l.units, *u)

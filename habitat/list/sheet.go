@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
@@ -225,7 +226,12 @@ func (s *sheet) name(opts *Options, faults *source.List) {
 	}
 	s.columns = map[string]int{}
 	taken := map[int]bool{}
-	for ours, theirs := range opts.Columns {
+	for _, ours := range slices.Sorted(maps.Keys(opts.Columns)) {
+		theirs := opts.Columns[ours]
+		if theirs == "" {
+			delete(byKey, ours) // the user wants this column not to be read
+			continue
+		}
 		i, ok := byKey[key(theirs)]
 		if !ok {
 			faults.Addf(at(ours), "one of "+strings.Join(s.header, ", "), "no column is named %s", source.Quote(theirs))
@@ -238,4 +244,16 @@ func (s *sheet) name(opts *Options, faults *source.List) {
 			s.columns[k] = i
 		}
 	}
+}
+
+// theirs gives columns with the file's own headers where those differ.
+func (s *sheet) theirs(ours []string) []string {
+	all := make([]string, len(ours))
+	for i, name := range ours {
+		all[i] = name
+		if at, ok := s.columns[name]; ok && key(s.header[at]) != name {
+			all[i] += " (" + s.header[at] + ")"
+		}
+	}
+	return all
 }
