@@ -5,7 +5,7 @@ import "github.com/spf13/cobra"
 // addCommands lists every command, in the order in which help shows them.
 func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
-		a.newCommand(), a.versionCommand(),
+		a.demoCommand(), a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),
 		a.importCommand(), a.unitsCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.lockCommand(), a.unlockCommand(),

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/settings"
 	"emberquilt/habitat/source"
 	"emberquilt/store"
@@ -35,15 +37,11 @@ prints one with comments to begin with.`, statusBadInput),
 			if err != nil {
 				return err
 			}
-			at, err := a.moment()
-			if err != nil {
-				return err
-			}
 			path := args[0]
 			if !strings.HasSuffix(path, extension) {
 				path += extension
 			}
-			s, err := store.Create(cmd.Context(), path, p, at)
+			s, err := a.createProperty(cmd.Context(), path, p)
 			if err != nil {
 				return err
 			}
@@ -55,6 +53,31 @@ prints one with comments to begin with.`, statusBadInput),
 	}
 	cmd.Flags().StringVar(&file, "settings", "", "settings `FILE` in TOML, - for standard input")
 	return cmd
+}
+
+// createProperty makes a property file with the starter list of preparation
+// tasks.
+func (a *app) createProperty(ctx context.Context, path string, p habitat.Property) (*store.Store, error) {
+	at, err := a.moment()
+	if err != nil {
+		return nil, err
+	}
+	s, err := store.Create(ctx, path, p, at)
+	if err != nil {
+		return nil, err
+	}
+	err = s.Update(ctx, at, "begin with the starter list of tasks", func(tx *store.Tx) error {
+		for _, task := range preparation.Starter() {
+			if err := tx.PutTask(task); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
 }
 
 func (a *app) readSettings(path string) (habitat.Property, error) {

@@ -49,6 +49,9 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 				if kept == nil {
 					return stopped
 				}
+				if !a.json {
+					fmt.Fprintf(a.Err, "kept as plan %d\n", kept.Number)
+				}
 				v, err := d.programme(cmd.Context(), kept)
 				if err != nil {
 					return err
@@ -127,9 +130,6 @@ func (a *app) keepPlan(ctx context.Context, d *desk, made *assemble.Result, resu
 	}
 	if d.Snapshot, err = d.store.Snapshot(ctx); err != nil {
 		return nil, err
-	}
-	if !a.json {
-		fmt.Fprintf(a.Err, "kept as plan %d\n", number)
 	}
 	return d.plan(ctx, number)
 }
