@@ -1,0 +1,355 @@
+package svgmap
+
+import (
+	"bytes"
+	_ "embed" // for the template
+	"fmt"
+	"html/template"
+	"io"
+	"math"
+	"strings"
+
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/quantity"
+)
+
+//go:embed sheet.tmpl
+var sheetText string
+
+var sheetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{
+	"n": func(v float64) string { return string(appendNumber(nil, v)) },
+}).Parse(sheetText))
+
+// Draw writes the sheet as an SVG file.
+func (s *Sheet) Draw(w io.Writer) error {
+	var out bytes.Buffer
+	if err := sheetTemplate.Execute(&out, newDrawing(s)); err != nil {
+		return fmt.Errorf("draw map: %w", err)
+	}
+	_, err := w.Write(out.Bytes())
+	return err
+}
+
+// HTML gives the sheet as a fragment for a page. It is safe to put into one:
+// html/template wrote it.
+func (s *Sheet) HTML() (template.HTML, error) {
+	var out bytes.Buffer
+	err := s.Draw(&out)
+	return template.HTML(out.String()), err //nolint:gosec // see above
+}
+
+// drawing is what the template sets out; all numbers are pixels.
+type drawing struct {
+	ID                 string
+	Width, Height      float64
+	Title, Description string
+	MapWidth           float64
+	MapHeight          float64
+	Paths              []unitPath
+	Seasons            []seasonPattern
+	Panels             []panel
+	Standing, Planned  string
+	Places             []placeMark
+	Legend             []legendItem
+	Key                []keyLine
+	Scale              scaleBars
+	NorthX, NorthY     float64
+	// offMap names places off a map that has no room for their names.
+	offMap []string
+}
+
+// roomForPlaces is the width below which a map has no room for the names of
+// places off it.
+const roomForPlaces = 500
+
+type unitPath struct {
+	ID string
+	D  string
+}
+
+// seasonPattern is the hatching of one season.
+type seasonPattern struct {
+	ID   string
+	Fill string
+	Kind int
+}
+
+type panel struct {
+	X, Y        float64
+	Title, Note string
+	Units       []unitMark
+	Labels      []label
+}
+
+type unitMark struct {
+	Path    string
+	Fill    string
+	Title   string
+	Overdue bool
+}
+
+type placeMark struct {
+	X, Y       float64
+	Text       string
+	TextX      float64
+	Anchor     string
+	D          string
+	Line       bool
+	Off        bool
+	OffDegrees float64
+}
+
+type legendItem struct {
+	X, Y float64
+	Kind string // unit, overdue, place, standing, planned
+	Fill string
+	Text string
+}
+
+type keyLine struct {
+	X, Y float64
+	Text string
+}
+
+type scaleBars struct {
+	X, Y            float64
+	Feet, Miles     float64 // lengths in pixels
+	FeetOf, MilesOf string
+}
+
+// fills of seasons: dark enough for light hatching and light letters. The first
+// five are the program book's.
+var seasonFills = []string{"#9c3d12", "#55662b", "#2f4858", "#8a6508", "#7d1f2c", "#6b4a2b"}
+
+// classFill gives the tone of an age class: the older the darker.
+func classFill(class, classes int) string {
+	if class < 0 {
+		return "#ffffff"
+	}
+	light, dark := [3]float64{0xf3, 0xec, 0xd8}, [3]float64{0xb3, 0x9d, 0x66}
+	part := 0.0
+	if classes > 1 {
+		part = math.Min(1, float64(class)/float64(classes-1))
+	}
+	var v [3]int
+	for i := range v {
+		v[i] = int(math.Round(light[i] + part*(dark[i]-light[i])))
+	}
+	return fmt.Sprintf("#%02x%02x%02x", v[0], v[1], v[2])
+}
+
+// plainID keeps letters and digits.
+func plainID(text string) string {
+	id := strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' {
+			return r
+		}
+		return -1
+	}, text)
+	return "m" + id
+}
+
+func newDrawing(s *Sheet) *drawing {
+	d := &drawing{ID: plainID(s.ID), Width: s.width(), Title: shortText(s.Title, 200), Description: shortText(s.Description, 1000)}
+	columns := s.columns()
+	d.MapWidth = (d.Width - 2*margin - float64(columns-1)*gutter) / float64(columns)
+	f := newFrame(s, d.MapWidth)
+	d.MapHeight = f.height
+	for i, u := range s.Units {
+		d.Paths = append(d.Paths, unitPath{fmt.Sprintf("%su%d", d.ID, i), f.shapePath(u.Shape)})
+	}
+	for i := range s.Seasons {
+		d.Seasons = append(d.Seasons, seasonPattern{fmt.Sprintf("%ss%d", d.ID, i), seasonFills[i%len(seasonFills)], i % 6})
+	}
+	d.Standing, d.Planned = linesPath(f, s.Standing), linesPath(f, s.Planned)
+	d.Places = d.places(s, f)
+	y := float64(margin)
+	if d.Title != "" {
+		y += 30
+	}
+	style := labelStyle{13, 8}
+	if columns > 1 || d.MapWidth < 500 {
+		style = labelStyle{11, 7.5}
+	}
+	numbered := make(map[int]int)
+	head := 0.0
+	for _, m := range s.Maps {
+		if m.Title != "" || m.Note != "" {
+			head = 26
+		}
+	}
+	spots := make([]place, len(s.Units))
+	for i, u := range s.Units {
+		spots[i], _ = newPlace(f, u.Shape)
+	}
+	for k, m := range s.Maps {
+		column, row := k%columns, k/columns
+		p := panel{
+			X:     margin + float64(column)*(d.MapWidth+gutter),
+			Y:     y + head + float64(row)*(d.MapHeight+head+gutter),
+			Title: shortText(m.Title, 60), Note: shortText(m.Note, 80),
+		}
+		d.fillPanel(s, &p, m, spots, style, numbered, len(s.Maps) == 1)
+		d.Panels = append(d.Panels, p)
+	}
+	rows := (len(s.Maps) + columns - 1) / columns
+	y += float64(rows)*(d.MapHeight+head+gutter) + 2
+	y = d.setScale(f, y)
+	y = d.setLegend(s, y)
+	y = d.setKey(s, numbered, y)
+	d.Height = y + margin
+	return d
+}
+
+// state gives the state of a unit; one that is not said rests at an age that is
+// not known.
+func (m *Map) state(i int) State {
+	if i < len(m.States) {
+		return m.States[i]
+	}
+	return State{Season: -1, Class: -1}
+}
+
+func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labelStyle, numbered map[int]int, single bool) {
+	// Those that burn are drawn last, so that their edges lie on top.
+	for _, burning := range []bool{false, true} {
+		for i, u := range s.Units {
+			state := m.state(i)
+			if state.Burns != burning || u.Shape.IsEmpty() {
+				continue
+			}
+			p.Units = append(p.Units, unitMark{Path: d.Paths[i].ID, Fill: d.fill(s, state), Title: s.says(i, state), Overdue: state.Overdue && !state.Burns})
+		}
+	}
+	for i, u := range s.Units {
+		if u.Shape.IsEmpty() {
+			continue
+		}
+		state := m.state(i)
+		name := shortText(u.Name, longestName)
+		detail := shortText(state.Detail, 14)
+		l, ok := spots[i].name(name, detail, style)
+		if name == "" {
+			ok = false
+		}
+		if !ok && single && name != "" {
+			if numbered[i] == 0 {
+				numbered[i] = len(numbered) + 1
+			}
+			l, ok = stacked(spots[i].at, []string{fmt.Sprint(numbered[i])}, 8), true
+		}
+		if ok {
+			l.Light = state.Burns
+			p.Labels = append(p.Labels, l)
+		}
+	}
+}
+
+// fill gives the paint of a unit.
+func (d *drawing) fill(s *Sheet, state State) string {
+	switch {
+	case state.Burns && state.Season >= 0 && state.Season < len(d.Seasons):
+		return "url(#" + d.Seasons[state.Season].ID + ")"
+	case state.Burns:
+		return "#4a4438"
+	case state.Class >= len(s.Classes):
+		return classFill(-1, 0)
+	}
+	return classFill(state.Class, len(s.Classes))
+}
+
+// says tells a unit's state in words.
+func (s *Sheet) says(i int, state State) string {
+	name := shortText(s.Units[i].Name, 200)
+	if name == "" {
+		name = "unit without a name"
+	}
+	text := name + ": rests"
+	switch {
+	case state.Burns && state.Season >= 0 && state.Season < len(s.Seasons):
+		text = name + ": burns, " + shortText(s.Seasons[state.Season], 60)
+	case state.Burns:
+		text = name + ": burns"
+	case state.Class >= 0 && state.Class < len(s.Classes):
+		text += ", " + shortText(s.Classes[state.Class], 60)
+	}
+	if state.Detail != "" {
+		text += ", " + shortText(state.Detail, 60)
+	}
+	if state.Overdue {
+		text += ", overdue"
+	}
+	return text + ", " + s.Units[i].Shape.Acres().String() + " acres"
+}
+
+func linesPath(f *frame, lines []ground.Line) string {
+	var out []byte
+	for _, l := range lines {
+		if len(l) > 1 {
+			out = f.path(out, l, false)
+		}
+	}
+	return string(out)
+}
+
+// places sets the marks of sensitive places; those outside the map become
+// pointers at its edge.
+func (d *drawing) places(s *Sheet, f *frame) []placeMark {
+	var marks []placeMark
+	for _, place := range s.Places {
+		centre, ok := placeCentre(place)
+		if !ok {
+			continue
+		}
+		at := f.at(centre)
+		mark := placeMark{X: at.x, Y: at.y, Text: shortText(place.Name, longestName)}
+		if !f.holds(at) {
+			mark.Off = true
+			mark.X, mark.Y, mark.OffDegrees = f.edge(at)
+			if miles, ok := nearestMiles(s.Units, place); ok {
+				mark.Text += ", " + miles
+			}
+		} else {
+			var path []byte
+			for _, l := range place.Lines {
+				path, mark.Line = f.path(path, l, false), true
+			}
+			mark.D = f.shapePath(place.Shape) + string(path)
+		}
+		mark.Anchor, mark.TextX = "start", 9
+		if mark.X+9+boldWidth(mark.Text, 10) > f.width {
+			mark.Anchor, mark.TextX = "end", -9
+		}
+		if f.width < roomForPlaces {
+			if mark.Off && mark.Text != "" {
+				d.offMap = append(d.offMap, mark.Text)
+			}
+			if mark.Off || len(s.Maps) > 1 {
+				mark.Text = ""
+			}
+		}
+		marks = append(marks, mark)
+	}
+	return marks
+}
+
+// edge gives where the way from the middle of the map to a place outside crosses
+// its edge, and which way it points.
+func (f *frame) edge(to point) (x, y, degrees float64) {
+	const inset = 9
+	middle := point{f.width / 2, f.height / 2}
+	dx, dy := to.x-middle.x, to.y-middle.y
+	reach := math.Min((f.width/2-inset)/math.Max(math.Abs(dx), 1e-9), (f.height/2-inset)/math.Max(math.Abs(dy), 1e-9))
+	return middle.x + dx*reach, middle.y + dy*reach, math.Atan2(dx, -dy) * 180 / math.Pi
+}
+
+// nearestMiles gives the distance from the nearest unit to a place.
+func nearestMiles(units []Unit, place ground.Place) (string, bool) {
+	best, found := quantity.Feet(math.Inf(1)), false
+	for _, u := range units {
+		if away, ok := u.Shape.Away(place); ok && away.Distance < best {
+			best, found = away.Distance, true
+		}
+	}
+	return quantity.Group(float64(best)/quantity.FeetPerMile, 1) + " mi", found
+}

@@ -1,0 +1,150 @@
+package svgmap
+
+import (
+	"math"
+
+	"emberquilt/habitat/ground"
+)
+
+// point is a place on the drawing in pixels, y down.
+type point struct{ x, y float64 }
+
+// frame turns places on the ground into places on one map.
+type frame struct {
+	plane                    *ground.Plane
+	west, south, east, north float64 // feet
+	scale                    float64 // pixels a foot
+	width, height            float64 // pixels
+}
+
+// tallest is the height of a map in parts of its width.
+const tallest = 1.35
+
+// newFrame fits all units, and the places near them, into a width.
+func newFrame(s *Sheet, width float64) *frame {
+	shapes := make([]ground.Shape, len(s.Units))
+	for i, u := range s.Units {
+		shapes[i] = u.Shape
+	}
+	f := &frame{plane: ground.NewPlane(ground.Centre(shapes...)), width: width}
+	f.west, f.south, f.east, f.north = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, shape := range shapes {
+		f.include(shape)
+	}
+	if f.west > f.east { // no unit has a shape
+		f.west, f.south, f.east, f.north = -1000, -600, 1000, 600
+	}
+	f.includeNear(s.Places)
+	pad := 0.03 * math.Max(f.east-f.west, f.north-f.south)
+	pad = math.Max(pad, 10)
+	f.west, f.south, f.east, f.north = f.west-pad, f.south-pad, f.east+pad, f.north+pad
+	wide, high := f.east-f.west, f.north-f.south
+	if high < wide/3 { // a strip still gets a map
+		middle := (f.south + f.north) / 2
+		f.south, f.north, high = middle-wide/6, middle+wide/6, wide/3
+	}
+	f.scale = width / wide
+	f.height = high * f.scale
+	if f.height > tallest*width {
+		f.height = tallest * width
+		f.scale = f.height / high
+		spare := width/f.scale - wide
+		f.west, f.east = f.west-spare/2, f.east+spare/2
+	}
+	return f
+}
+
+func (f *frame) include(shape ground.Shape) {
+	for _, p := range shape.Polygons {
+		for _, at := range p.Outer {
+			f.includePoint(at)
+		}
+	}
+}
+
+func (f *frame) includePoint(at ground.Point) {
+	east, north := f.plane.Feet(at)
+	f.west, f.east = math.Min(f.west, float64(east)), math.Max(f.east, float64(east))
+	f.south, f.north = math.Min(f.south, float64(north)), math.Max(f.north, float64(north))
+}
+
+// includeNear widens the frame for places that lie at most a sixth of its size
+// outside it.
+func (f *frame) includeNear(places []ground.Place) {
+	reach := math.Max(f.east-f.west, f.north-f.south) / 6
+	west, south, east, north := f.west-reach, f.south-reach, f.east+reach, f.north+reach
+	for _, place := range places {
+		at, ok := placeCentre(place)
+		if !ok {
+			continue
+		}
+		x, y := f.plane.Feet(at)
+		if e, n := float64(x), float64(y); e >= west && e <= east && n >= south && n <= north {
+			f.includePoint(at)
+		}
+	}
+}
+
+// placeCentre gives one point for a place.
+func placeCentre(place ground.Place) (ground.Point, bool) {
+	switch {
+	case len(place.Points) > 0:
+		return place.Points[0], true
+	case !place.Shape.IsEmpty():
+		label, ok := place.Shape.Label()
+		return label.At, ok
+	case len(place.Lines) > 0 && len(place.Lines[0]) > 0:
+		return place.Lines[0][len(place.Lines[0])/2], true
+	}
+	return ground.Point{}, false
+}
+
+// at gives the place of a point on the map.
+func (f *frame) at(p ground.Point) point {
+	east, north := f.plane.Feet(p)
+	return point{(float64(east) - f.west) * f.scale, (f.north - float64(north)) * f.scale}
+}
+
+// holds reports whether a point lies on the map.
+func (f *frame) holds(p point) bool {
+	return p.x >= 0 && p.x <= f.width && p.y >= 0 && p.y <= f.height
+}
+
+// path gives the points of a ring or line, leaving out those that nobody would
+// see, as SVG path commands.
+func (f *frame) path(out []byte, points []ground.Point, closed bool) []byte {
+	const unseen = 0.35 // pixels
+	var last point
+	for i, p := range points {
+		at := f.at(p)
+		at.x, at.y = math.Round(at.x*10)/10, math.Round(at.y*10)/10
+		end := i == 0 || i == len(points)-1
+		if !end && math.Hypot(at.x-last.x, at.y-last.y) < unseen {
+			continue
+		}
+		command := byte('L')
+		if i == 0 {
+			command = 'M'
+		}
+		out = append(out, command)
+		out = appendNumber(out, at.x)
+		out = append(out, ' ')
+		out = appendNumber(out, at.y)
+		last = at
+	}
+	if closed && len(points) > 0 {
+		out = append(out, 'Z')
+	}
+	return out
+}
+
+func (f *frame) shapePath(s ground.Shape) string {
+	var out []byte
+	for _, p := range s.Polygons {
+		out = f.path(out, p.Outer, true)
+		for _, hole := range p.Holes {
+			out = f.path(out, hole, true)
+		}
+	}
+	return string(out)
+}

@@ -1,0 +1,101 @@
+package svgmap
+
+import (
+	"encoding/base64"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"emberquilt/habitat/ground"
+)
+
+func box(west, south, size float64) ground.Shape {
+	return ground.Shape{Polygons: []ground.Polygon{{Outer: ground.Ring{
+		{Lon: west, Lat: south}, {Lon: west + size, Lat: south}, {Lon: west + size, Lat: south + size}, {Lon: west, Lat: south + size}}}}}
+}
+
+var hostileNames = []string{"</script><script>alert(1)</script>", `"onload="alert(1)`, "__f__alert(1)__f__", "=1+1", "line\nbreak",
+	"\u202eright to left", strings.Repeat("long ", 40), "<img src=x onerror=alert(1)>", "]]>", "\x1b[31m", "\xff\xfe", "&lt;", "草の名前", "</text></svg>", ""}
+
+func hostileSheet() *Sheet {
+	s := &Sheet{ID: `"><script>`, Title: hostileNames[0], Description: hostileNames[1],
+		Seasons: []string{hostileNames[7], "a", "b", "c", "d", "e", "f"}, Classes: []string{hostileNames[2], "old"}}
+	m := Map{Title: hostileNames[7], Note: hostileNames[1]}
+	for i, name := range hostileNames {
+		s.Units = append(s.Units, Unit{name, box(-96+float64(i%4)*0.01, 39+float64(i/4)*0.01, 0.009)})
+		s.Places = append(s.Places, ground.Place{Name: name, Points: []ground.Point{{Lon: -96 + float64(i)*0.02, Lat: 39.02}}})
+		m.States = append(m.States, State{Burns: i%2 == 0, Season: i/2 - 1, Class: i - 5, Detail: name, Overdue: true})
+	}
+	s.Maps = []Map{m}
+	return s
+}
+
+func TestHostileNamesAreInert(t *testing.T) {
+	text := draw(t, hostileSheet())
+	for _, bad := range []string{"<script", "<img", "\x1b", "\u202e", "\xff"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("%q got through", bad)
+		}
+	}
+	if strings.Count(text, "<svg") != 1 || strings.Count(text, "</svg>") != 1 {
+		t.Error("a name ends the drawing")
+	}
+}
+
+func TestOddSheets(t *testing.T) {
+	for name, s := range map[string]*Sheet{
+		"nothing":       {},
+		"no map":        {Units: []Unit{{"a", box(-96, 39, 0.01)}}},
+		"no state":      {Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: []Map{{}}},
+		"empty shape":   {Units: []Unit{{"a", ground.Shape{}}}, Maps: []Map{{States: []State{{Burns: true}}}}},
+		"tiny":          {Units: []Unit{{"a", box(-96, 39, 1e-7)}}, Maps: []Map{{}}},
+		"huge":          {Units: []Unit{{"a", box(-120, 25, 30)}}, Maps: []Map{{}}},
+		"narrow":        {Width: 1, Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: []Map{{}, {}, {}}},
+		"far apart":     {Units: []Unit{{"a", box(-96, 39, 0.001)}, {"b", box(-95, 39, 0.001)}}, Maps: []Map{{}}},
+		"many columns":  {Columns: 50, Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: make([]Map, 7)},
+		"date line":     {Units: []Unit{{"a", box(179.99, 52, 0.005)}, {"b", box(-179.99, 52, 0.005)}}, Maps: []Map{{}}},
+		"place without": {Places: []ground.Place{{Name: "nowhere"}}, Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: []Map{{}}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			if text := draw(t, s); !strings.HasSuffix(strings.TrimSpace(text), "</svg>") {
+				t.Error("not whole")
+			}
+		})
+	}
+}
+
+// The drawing in a real browser, with the network off, on a page that forbids
+// everything: no script runs and nothing is asked for.
+func TestDrawingInABrowser(t *testing.T) {
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed (Debian package chromium)")
+	}
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	fragment, err := hostileSheet().HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	page := filepath.Join(dir, "page.html")
+	text := `<!DOCTYPE html><meta charset="utf-8"><title>quiet</title><body><script>window.alert=function(){document.title="ran"}</script>` + string(fragment) +
+		`<img alt="" src="data:image/svg+xml;base64,` + base64.StdEncoding.EncodeToString([]byte(fragment)) + `"><p id="end"></p>`
+	if err := os.WriteFile(page, []byte(text), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	out, err := exec.Command(browser, "--headless", "--no-sandbox", "--disable-gpu", "--user-data-dir="+dir, "--dump-dom", "file://"+page).Output()
+	if err != nil {
+		t.Skipf("chromium does not run here: %v", err)
+	}
+	dom := string(out)
+	if !strings.Contains(dom, "<title>quiet</title>") || strings.Contains(dom, "<title>ran") {
+		t.Error("a name ran as script")
+	}
+	if strings.Count(dom, "<script") != 1 || !strings.Contains(dom, `id="end"`) {
+		t.Error("a name became markup")
+	}
+}
