@@ -10,7 +10,7 @@ func (a *app) addCommands(root *cobra.Command) {
 		a.importCommand(), a.unitsCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(),
-		a.problemCommand(), a.solveCommand(), a.windowsCommand(),
+		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(),
 		a.backupCommand(), a.verifyCommand(),
 	)

@@ -31,6 +31,9 @@ var rules = []rule{
 	{"habitat/date", nil},
 	{"habitat", leaves},
 	{"habitat/", with("habitat")},
+	// Lists hold shapes too, and a shape is read by ground alone.
+	{"habitat/list", with("habitat", "habitat/ground")},
+	{"habitat/weather/", with("habitat", "habitat/weather")},
 	{"schedule/problem", []string{"habitat/source", "habitat", "habitat/quantity", "habitat/date"}},
 	{"schedule/problem/", with("habitat", "schedule/problem")},
 	{"schedule/rotation", with("habitat", "schedule/problem", "schedule/problem/clash")},

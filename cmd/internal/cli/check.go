@@ -1,0 +1,97 @@
+package cli
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/schedule/certify"
+	"emberquilt/schedule/problem"
+)
+
+func (a *app) checkCommand() *cobra.Command {
+	var certificateFile string
+	cmd := &cobra.Command{
+		Use:   "check PROBLEM ANSWER",
+		Short: "Check a plan, its cost and its bound, apart from the solver",
+		Long: withStatus(`Check asks whether an answer is true: whether the plan meets every requirement of
+the problem, whether its cost and parts are right, and, with a certificate, whether
+no plan can beat the bound. It shares no code with the search and uses exact
+arithmetic. It prints one line of verdict; where something does not hold it lists
+every violation and ends with status 1. One of the files may be "-".`, statusBadInput),
+		Example: "  emberquilt check problem.json answer.json --certificate certificate.json",
+		GroupID: groupBare,
+		Args:    exactArgs("PROBLEM", "ANSWER"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			p, err := a.readProblem(args[0])
+			if err != nil {
+				return err
+			}
+			answer, err := a.readAnswer(args[1], p)
+			if err != nil {
+				return err
+			}
+			var certificate *problem.Certificate
+			if certificateFile != "" {
+				if certificate, err = a.readCertificate(certificateFile, p); err != nil {
+					return err
+				}
+			}
+			shown := a.startProgress("checking")
+			report, err := certify.Check(cmd.Context(), p, answer, certificate)
+			shown.stop()
+			if err != nil {
+				return err
+			}
+			return a.printVerdict(report)
+		},
+	}
+	cmd.Flags().StringVar(&certificateFile, "certificate", "", "check the bound with this `FILE` too")
+	return cmd
+}
+
+func (a *app) readAnswer(path string, p *problem.Problem) (*problem.Answer, error) {
+	file, name, err := a.open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return problem.ReadAnswer(file, name, p)
+}
+
+func (a *app) readCertificate(path string, p *problem.Problem) (*problem.Certificate, error) {
+	file, name, err := a.open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return problem.ReadCertificate(file, name, p)
+}
+
+// verdict is the result of a check in JSON.
+type verdict struct {
+	Holds      bool     `json:"holds"`
+	Verdict    string   `json:"verdict"`
+	Violations []string `json:"violations"`
+}
+
+func (a *app) printVerdict(report *certify.Report) error {
+	v := verdict{report.OK(), report.Verdict(), []string{}}
+	for _, violation := range report.Violations {
+		v.Violations = append(v.Violations, violation.String())
+	}
+	if a.json {
+		if err := a.printJSON(v); err != nil {
+			return err
+		}
+	} else {
+		fmt.Fprintln(a.Out, v.Verdict)
+		for _, text := range v.Violations {
+			fmt.Fprintln(a.Out, "-", text)
+		}
+	}
+	if !v.Holds {
+		return answered{statusFailed}
+	}
+	return nil
+}
