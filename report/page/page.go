@@ -18,7 +18,7 @@ var files embed.FS
 
 // templates holds every page; parsing fails only where this package is wrong.
 var templates = template.Must(template.New("").Funcs(template.FuncMap{
-	"plain":   view.Plain,
+	"plain":   func(text string) string { return view.Cut(view.Plain(text), 1000) },
 	"name":    func(text string) string { return view.Cut(view.Plain(text), 120) },
 	"acres":   func(a quantity.Acres) string { return a.String() },
 	"whole":   func(a quantity.Acres) string { return quantity.Group(float64(a), 0) },

@@ -306,6 +306,11 @@ func (d *drawing) places(s *Sheet, f *frame) []placeMark {
 		if !f.holds(at) {
 			mark.Off = true
 			mark.X, mark.Y, mark.OffDegrees = f.edge(at)
+			for _, other := range marks { // one below the other
+				if other.Off && math.Abs(other.X-mark.X) < 160 && math.Abs(other.Y-mark.Y) < 13 {
+					mark.Y = math.Min(other.Y+13, f.height-9)
+				}
+			}
 			if miles, ok := nearestMiles(s.Units, place); ok {
 				mark.Text += ", " + miles
 			}

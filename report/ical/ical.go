@@ -1,0 +1,69 @@
+package ical
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	ics "github.com/arran4/golang-ical"
+
+	"emberquilt/report/view"
+)
+
+// longestText keeps one property to what calendars show: characters of a
+// summary, and of a line of a description.
+const (
+	longestSummary = 250
+	longestLine    = 1000
+)
+
+// Write writes the agenda.
+func Write(w io.Writer, v *view.Agenda) error {
+	calendar := ics.NewCalendarFor("emberquilt")
+	calendar.SetProductId("-//emberquilt//burn calendar//EN")
+	calendar.SetMethod(ics.MethodPublish)
+	calendar.SetName(clean("Burns, "+v.Stamp.Property, longestSummary))
+	calendar.SetXWRCalName(clean("Burns, "+v.Stamp.Property, longestSummary))
+	for i := range v.Events {
+		add(calendar, v, &v.Events[i])
+	}
+	if err := calendar.SerializeTo(w, ics.WithNewLineWindows); err != nil {
+		return fmt.Errorf("write the calendar: %w", err)
+	}
+	return nil
+}
+
+func add(calendar *ics.Calendar, v *view.Agenda, e *view.Event) {
+	event := calendar.AddEvent(e.UID)
+	event.SetDtStampTime(v.MadeAt)
+	event.SetSequence(v.Sequence)
+	event.SetAllDayStartAt(e.First.Time())
+	event.SetAllDayEndAt(e.Last.AddDays(1).Time()) // the end is not included
+	event.SetSummary(clean(e.Summary, longestSummary))
+	lines := make([]string, len(e.Description))
+	for i, line := range e.Description {
+		lines[i] = clean(line, longestLine)
+	}
+	if v.Plan > 0 {
+		lines = append(lines, fmt.Sprintf("Plan %d, data version %s, program version %s.", v.Plan, clean(v.Stamp.Data, 40), clean(v.Stamp.Program, 40)))
+	}
+	event.SetDescription(strings.Join(lines, "\n"))
+	event.SetTimeTransparency(ics.TransparencyTransparent) // a window blocks no other appointment
+	event.SetStatus(ics.ObjectStatusConfirmed)
+	if e.Kind == view.WindowEvent {
+		event.SetStatus(ics.ObjectStatusTentative)
+	}
+	for _, category := range []string{string(e.Kind), clean(e.Unit, longestSummary)} {
+		event.AddProperty(ics.ComponentPropertyCategories, category)
+	}
+	if e.AlarmDays > 0 {
+		alarm := event.AddAlarm()
+		alarm.SetAction(ics.ActionDisplay)
+		alarm.SetTrigger(fmt.Sprintf("-P%dD", e.AlarmDays))
+		alarm.SetDescription(clean(e.Summary, longestSummary))
+	}
+}
+
+// clean takes control characters and line breaks out of a user's text, which
+// the library would write as they are, and cuts what no calendar shows.
+func clean(text string, most int) string { return view.Cut(view.Plain(text), most) }

@@ -1,0 +1,157 @@
+package view
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"emberquilt/habitat/date"
+	"emberquilt/schedule/problem"
+)
+
+// Agenda is a calendar of windows, preparation and notices, for everyone.
+type Agenda struct {
+	Stamp Stamp `json:"stamp"`
+	Plan  int   `json:"plan"`
+	// MadeAt is the instant that every event bears; it comes from the plan.
+	MadeAt time.Time `json:"made_at"`
+	// Sequence counts the versions, so that a calendar takes the newer one.
+	Sequence int      `json:"sequence"`
+	Events   []Event  `json:"events"`
+	Cautions []string `json:"cautions"`
+}
+
+// EventKind tells the events of an agenda apart.
+type EventKind string
+
+// The kinds of event.
+const (
+	WindowEvent      EventKind = "burn window"
+	PreparationEvent EventKind = "preparation"
+	NoticeEvent      EventKind = "notice"
+)
+
+// Event is something on one or more whole days.
+type Event struct {
+	// UID stays the same as long as property, unit, year, kind and, for tasks,
+	// the name do.
+	UID     string           `json:"uid"`
+	Kind    EventKind        `json:"kind"`
+	Unit    string           `json:"unit"`
+	Year    date.ProgramYear `json:"program_year"`
+	First   date.Day         `json:"first"`
+	Last    date.Day         `json:"last"`
+	Summary string           `json:"summary"`
+	// Description holds lines; writers join them as their format wants.
+	Description []string `json:"description"`
+	// AlarmDays counts the days before First of the reminder, 0 for none.
+	AlarmDays int `json:"alarm_days"`
+	// Done says that the task has been done.
+	Done bool `json:"done"`
+}
+
+// Reminders, in days before an event. Common practice, no source.
+const (
+	windowAlarmDays = 7
+	taskAlarmDays   = 2
+)
+
+// NewAgenda lists the windows and tasks of every burn that the plan shows, in
+// order of unit and year. madeAt is when the plan was made; sequence counts its
+// versions.
+func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
+	l, err := newLayout(in.Plan)
+	if err != nil {
+		return nil, err
+	}
+	p := in.Plan.Problem
+	v := &Agenda{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, MadeAt: madeAt.UTC(), Sequence: sequence, Cautions: Cautions()}
+	if in.Plan.Answer.Status == problem.Infeasible {
+		return v, nil
+	}
+	for i := range p.Units {
+		for t := range p.Years {
+			if s := l.season[i][t]; s >= 0 {
+				v.windows(in, p.Units[i].ID, p.Seasons[s], l.year(t))
+				v.tasks(in, p.Units[i].ID, l.year(t))
+			}
+		}
+	}
+	return v, nil
+}
+
+func (v *Agenda) windows(in *Season, unit, season string, year date.ProgramYear) {
+	for _, w := range in.Windows {
+		if w.Unit != unit || w.Season != season || w.Year != year {
+			continue
+		}
+		for i, one := range w.Windows {
+			row := windowRow(one)
+			e := Event{UID: uid(v.Stamp.Property, unit, year, string(WindowEvent), strconv.Itoa(i+1)), Kind: WindowEvent, Unit: unit, Year: year,
+				First: row.First, Last: row.Last, Summary: fmt.Sprintf("Candidate burn window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
+			days := plural(row.UsableDays, "usable day")
+			if row.Expected != nil {
+				e.Description = append(e.Description, fmt.Sprintf("%s burn days to expect of %s, from past weather.", short(*row.Expected), days))
+				if row.BestChance != nil && !row.BestFirst.IsZero() {
+					e.Description = append(e.Description, fmt.Sprintf("Best week: from %s, %s a day.", row.BestFirst.Words(), Percent(*row.BestChance)))
+				}
+			} else {
+				e.Description = append(e.Description, fmt.Sprintf("%s; %s.", days, row.Basis))
+			}
+			e.Description = append(e.Description, v.Cautions...)
+			v.Events = append(v.Events, e)
+		}
+	}
+}
+
+func (v *Agenda) tasks(in *Season, unit string, year date.ProgramYear) {
+	for _, d := range in.Tasks {
+		if d.Unit != unit || d.Year != year {
+			continue
+		}
+		row := taskRow(d)
+		e := Event{UID: uid(v.Stamp.Property, unit, year, "task", row.Name), Kind: PreparationEvent, Unit: unit, Year: year, First: row.By, Last: row.By,
+			Summary: fmt.Sprintf("%s: %s", unit, row.Name), AlarmDays: taskAlarmDays, Done: !row.DoneOn.IsZero()}
+		if isNotice(row.Name) {
+			e.Kind = NoticeEvent
+		}
+		if e.Done {
+			e.Summary, e.AlarmDays = "Done, "+e.Summary, 0
+			e.Description = append(e.Description, fmt.Sprintf("Done on %s.", row.DoneOn.Words()))
+		} else {
+			e.Description = append(e.Description, fmt.Sprintf("From %s, by %s at the latest.", row.From.Words(), row.By.Words()))
+		}
+		for _, line := range []string{row.Notes, row.Standing} {
+			if line != "" {
+				e.Description = append(e.Description, line)
+			}
+		}
+		e.Description = append(e.Description, CautionLine)
+		v.Events = append(v.Events, e)
+	}
+}
+
+// isNotice tells tasks in which someone must be told or asked from work on the
+// ground, by the words of their names.
+func isNotice(task string) bool {
+	task = strings.ToLower(task)
+	for _, word := range []string{"notify", "notice", "permit", "authorisation", "authorization", "call ", "phone", "tell "} {
+		if strings.Contains(task, word) {
+			return true
+		}
+	}
+	return false
+}
+
+// uid makes a name that stays the same from one calendar to the next.
+func uid(parts ...any) string {
+	h := sha256.New()
+	for _, part := range parts {
+		text := fmt.Sprint(part)
+		fmt.Fprintf(h, "%d:%s", len(text), text)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:16]) + "@emberquilt"
+}
