@@ -57,16 +57,16 @@ func (m *maker) stageUnits(l *List) {
 	if absent := len(m.cur.Units) - len(seen); absent > 0 && len(m.cur.Units) > 0 {
 		gone := slices.DeleteFunc(slices.Clone(m.cur.Units), func(u habitat.Unit) bool { return seen[u.ID] != nil })
 		if len(gone) > 0 {
-			m.note(source.Position{File: l.File}, ground.Missing, "%s of the property not in the list; they stay as they are", countUnits(gone))
+			m.note(source.Position{File: l.File}, ground.Missing, "%s", stayText(gone))
 		}
 	}
 }
 
-func countUnits(units []habitat.Unit) string {
+func stayText(units []habitat.Unit) string {
 	if len(units) == 1 {
-		return fmt.Sprintf("unit %s is", source.Quote(units[0].ID))
+		return fmt.Sprintf("unit %s of the property is not in the list; it stays as it is", source.Quote(units[0].ID))
 	}
-	return fmt.Sprintf("%d units are", len(units))
+	return fmt.Sprintf("%d units of the property are not in the list; they stay as they are", len(units))
 }
 
 // sameUnit handles a second row of one unit: a part of it, or a fault.
