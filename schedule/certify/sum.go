@@ -38,8 +38,6 @@ func (s sum) times(x float64) sum {
 	return sum{top, lo - (top - p.hi), s.abs * math.Abs(x)}
 }
 
-func (s sum) minus() sum { return sum{-s.hi, -s.lo, s.abs} }
-
 // scale is a power of two: a whole number n stands for n·2⁻ˢᶜᵃˡᵉ.
 type scale int
 
