@@ -57,14 +57,13 @@ type BothChoice struct {
 
 // YearDifference sums one year of both plans.
 type YearDifference struct {
-	Year                    date.ProgramYear   `json:"year"`
-	FirstBurned             quantity.Acres     `json:"first_acres_burned"`
-	SecondBurned            quantity.Acres     `json:"second_acres_burned"`
-	FirstBurns, SecondBurns int                `json:"-"`
-	FirstOverdue            quantity.Acres     `json:"first_acres_overdue"`
-	SecondOverdue           quantity.Acres     `json:"second_acres_overdue"`
-	FirstCost               quantity.AcreYears `json:"first_cost"`
-	SecondCost              quantity.AcreYears `json:"second_cost"`
+	Year          date.ProgramYear   `json:"year"`
+	FirstBurned   quantity.Acres     `json:"first_acres_burned"`
+	SecondBurned  quantity.Acres     `json:"second_acres_burned"`
+	FirstOverdue  quantity.Acres     `json:"first_acres_overdue"`
+	SecondOverdue quantity.Acres     `json:"second_acres_overdue"`
+	FirstCost     quantity.AcreYears `json:"first_cost"`
+	SecondCost    quantity.AcreYears `json:"second_cost"`
 }
 
 // PartDifference is one part of the cost in the years compared.
@@ -91,9 +90,8 @@ func NewCompare(first, second *Plan) (*Compare, error) {
 		return nil, fmt.Errorf("compare plans: plan %d and plan %d share no year", first.Number, second.Number)
 	}
 	v := &Compare{Stamp: first.Stamp.of(&first.Property), First: side(a, "first"), Second: side(b, "second")}
-	for i, name := range partNames {
+	for _, name := range partNames {
 		v.Parts = append(v.Parts, PartDifference{Name: name})
-		_ = i
 	}
 	for year := from; year < to; year++ {
 		v.Years = append(v.Years, date.ProgramYear(year))
@@ -139,7 +137,7 @@ func total(l *layout) float64 {
 
 func (v *Compare) year(a, b *layout, year int) YearDifference {
 	one, two := a.yearRow(year-a.Problem.FirstYear), b.yearRow(year-b.Problem.FirstYear)
-	out := YearDifference{Year: date.ProgramYear(year), FirstBurned: one.Burned, SecondBurned: two.Burned, FirstBurns: one.Burns, SecondBurns: two.Burns,
+	out := YearDifference{Year: date.ProgramYear(year), FirstBurned: one.Burned, SecondBurned: two.Burned,
 		FirstOverdue: one.OverdueAcres, SecondOverdue: two.OverdueAcres}
 	for k, part := range a.costOf(year - a.Problem.FirstYear) {
 		v.Parts[k].First += quantity.AcreYears(part)

@@ -229,7 +229,9 @@ func (l *layout) dueUnit(in *Season, i, t int) DueUnit {
 	for _, w := range in.Windows {
 		if w.Unit == u.ID && w.Season == season && w.Year == l.year(t) {
 			for _, one := range w.Windows {
-				row.Windows = append(row.Windows, windowRow(one))
+				if !one.Last.Before(l.Stamp.On) { // what is over is no choice any more
+					row.Windows = append(row.Windows, windowRow(one))
+				}
 			}
 		}
 	}

@@ -33,9 +33,12 @@ func Season(plan *view.Plan) *view.Season {
 		}
 		w := view.UnitWindows{Unit: unit, Season: p.Seasons[b.Season].Name, Year: year, Windows: window.FromDates(season, closed, &p.Crew)}
 		in.Windows = append(in.Windows, w)
-		if len(w.Windows) > 0 {
-			burn := &preparation.Burn{Unit: byID[unit], Season: w.Season, Year: year, First: w.Windows[0].First}
-			in.Tasks = append(in.Tasks, preparation.Schedule(preparation.Starter(), burn, &p.Crew, nil, Today)...)
+		for _, open := range w.Windows {
+			if !open.Last.Before(Today) {
+				burn := &preparation.Burn{Unit: byID[unit], Season: w.Season, Year: year, First: open.First}
+				in.Tasks = append(in.Tasks, preparation.Schedule(preparation.Starter(), burn, &p.Crew, nil, Today)...)
+				break
+			}
 		}
 	}
 	return in

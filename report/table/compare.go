@@ -1,0 +1,109 @@
+package table
+
+import (
+	"io"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
+)
+
+// Compare writes two plans side by side. CSV holds one row a unit and year that
+// differ.
+func Compare(w io.Writer, v *view.Compare, o Options) error {
+	switch o.Format {
+	case JSON:
+		return writeJSON(w, v)
+	case CSV:
+		return CompareSheet(v).WriteCSV(w)
+	}
+	p := &page{width: o.width()}
+	p.line("%s", bold.Render(name(v.Stamp.Property, 60)))
+	p.note(v.Words)
+	for _, s := range []view.Side{v.First, v.Second} {
+		p.items([]string{s.Name + ": " + s.GapWords})
+	}
+	if len(v.Units) > 0 {
+		p.heading("Units that differ: " + v.First.Name + " → " + v.Second.Name)
+		header := []string{"unit", "acres"}
+		for _, y := range v.Years {
+			header = append(header, y.String())
+		}
+		var rows [][]cell
+		for _, u := range v.Units {
+			row := []cell{plain(name(u.Unit, 28)), plain(quantity.Acres(u.Acres).String())}
+			for _, y := range u.Years {
+				if y.Same {
+					row = append(row, styled(choice(y.First), faint))
+				} else {
+					row = append(row, styled(choice(y.First)+" → "+choice(y.Second), ember))
+				}
+			}
+			rows = append(rows, row)
+		}
+		p.grid(header, rows, func(c int) bool { return c == 1 })
+	}
+	p.heading("By year")
+	var rows [][]cell
+	for _, y := range v.ByYear {
+		rows = append(rows, []cell{plain(y.Year.String()), plain(y.FirstBurned.String()), plain(y.SecondBurned.String()), plain(y.FirstOverdue.String()), plain(y.SecondOverdue.String()),
+			plain(tenths(y.FirstCost)), plain(tenths(y.SecondCost)), plain(signed(y.SecondCost - y.FirstCost))})
+	}
+	p.grid([]string{"year", "burned", "→", "overdue", "→", "cost", "→", "change"}, rows, func(c int) bool { return c > 0 })
+	p.parts = append(p.parts, faint.Render("acres burned, acres overdue at the end of the year, cost in acre-years"))
+	p.heading("By part of the cost, in the years above")
+	rows = nil
+	for _, part := range v.Parts {
+		rows = append(rows, []cell{plain(part.Name), plain(tenths(part.First)), plain(tenths(part.Second)), plain(signed(part.Second - part.First))})
+	}
+	rows = append(rows, []cell{plain("other years"), plain(tenths(v.First.Later)), plain(tenths(v.Second.Later)), plain(signed(v.Second.Later - v.First.Later))},
+		[]cell{styled("all", bold), styled(tenths(v.First.Cost), bold), styled(tenths(v.Second.Cost), bold), styled(signed(v.Second.Cost-v.First.Cost), bold)})
+	p.grid([]string{"part", v.First.Name, v.Second.Name, "change"}, rows, func(c int) bool { return c > 0 })
+	for _, list := range []struct {
+		title string
+		units []string
+	}{{"Only in " + v.First.Name, v.OnlyFirst}, {"Only in " + v.Second.Name, v.OnlySecond}} {
+		if len(list.units) > 0 {
+			p.heading(list.title)
+			p.items(list.units)
+		}
+	}
+	return p.writeTo(w)
+}
+
+func tenths(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) }
+
+// signed gives "+12.0", "-3.5", "0.0".
+func signed(v quantity.AcreYears) string {
+	text := tenths(v)
+	if v >= 0.05 {
+		return "+" + text
+	}
+	return text
+}
+
+func choice(season string) string {
+	if season == "" {
+		return "rest"
+	}
+	return name(season, 16)
+}
+
+// CompareSheet lists the units and years on which two plans differ.
+func CompareSheet(v *view.Compare) *Sheet {
+	s := &Sheet{Name: "compare", Header: []string{"unit", "acres", "program_year", "first", "second"}}
+	for _, u := range v.Units {
+		for i, y := range u.Years {
+			if !y.Same {
+				s.Rows = append(s.Rows, []any{u.Unit, quantity.Acres(u.Acres), v.Years[i], choiceWord(y.First), choiceWord(y.Second)})
+			}
+		}
+	}
+	return s
+}
+
+func choiceWord(season string) string {
+	if season == "" {
+		return "rest"
+	}
+	return season
+}

@@ -1,0 +1,150 @@
+package table
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"emberquilt/report/view"
+)
+
+// Due writes what burns in a season and why. CSV holds one row a unit.
+func Due(w io.Writer, v *view.Due, o Options) error {
+	switch o.Format {
+	case JSON:
+		return writeJSON(w, v)
+	case CSV:
+		return DueSheet(v).WriteCSV(w)
+	}
+	p := &page{width: o.width()}
+	p.line("%s", bold.Render(fmt.Sprintf("%s: %s of %d", name(v.Stamp.Property, 60), name(v.Season, 28), v.Year)))
+	if !v.First.IsZero() {
+		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))
+	}
+	if len(v.Units) == 0 {
+		p.note("No unit burns in this season.")
+	} else {
+		days := view.Number(v.BurnDays) + " burn days"
+		if v.Allowed != nil {
+			days += " of " + view.Number(*v.Allowed)
+		}
+		p.note(fmt.Sprintf("%d units, %s acres, %s", len(v.Units), v.Acres, days))
+		p.line("")
+		var rows [][]cell
+		for _, u := range v.Units {
+			state := plain("may wait")
+			switch {
+			case u.Done:
+				state = plain("burned")
+			case u.OverdueIfRested:
+				state = styled("! due now", alarm)
+			}
+			if u.Locked {
+				state.text += " #"
+			}
+			rows = append(rows, []cell{plain(name(u.Unit, 28)), plain(u.Acres.String()), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(u.Windows))})
+		}
+		p.grid([]string{"unit", "acres", "every", "age", "days", "", "first window"}, rows, func(c int) bool { return c == 1 || c == 3 || c == 4 })
+		p.parts = append(p.parts, faint.Render("age: at the end of the year before; # locked"))
+	}
+	for _, u := range v.Units {
+		p.heading(name(u.Unit, 60))
+		p.items(u.Reasons)
+		p.items([]string{u.Waiting.Words})
+		for _, window := range u.Windows {
+			p.items([]string{"Window: " + windowWords(window)})
+		}
+		if len(u.Tasks) > 0 {
+			p.items([]string{"Before it burns:"})
+			for _, task := range u.Tasks {
+				p.parts = append(p.parts, wrap(view.Plain(taskWords(task)), p.width, "    ")...)
+			}
+		}
+	}
+	if len(v.Waiting) > 0 {
+		p.heading(fmt.Sprintf("Overdue and not burned in %d", v.Year))
+		for _, u := range v.Waiting {
+			words := fmt.Sprintf("%s, %s acres, ends the year at age %d.", u.Unit, u.Acres, u.Age)
+			if u.Burns != 0 {
+				words += fmt.Sprintf(" It burns in %d.", u.Burns)
+			}
+			for _, o := range u.Obstacles {
+				words += " " + o.Words
+			}
+			p.items([]string{words})
+		}
+	}
+	if len(v.Elsewhere) > 0 {
+		p.heading(fmt.Sprintf("In other seasons of %d", v.Year))
+		for _, e := range v.Elsewhere {
+			p.items([]string{fmt.Sprintf("%s, %s acres, %s", name(e.Unit, 60), e.Acres, name(e.Season, 60))})
+		}
+	}
+	p.line("")
+	p.items(v.Cautions)
+	return p.writeTo(w)
+}
+
+func windowsWords(windows []view.WindowRow) string {
+	if len(windows) == 0 {
+		return "none"
+	}
+	words := windows[0].First.Words() + " to " + windows[0].Last.Words()
+	if len(windows) > 1 {
+		words += fmt.Sprintf(" (+%d)", len(windows)-1)
+	}
+	return words
+}
+
+func windowWords(w view.WindowRow) string {
+	words := fmt.Sprintf("%s to %s, %d usable days", w.First.Words(), w.Last.Words(), w.UsableDays)
+	if w.Expected == nil {
+		return words + "; " + w.Basis
+	}
+	words += fmt.Sprintf(", %s burn days to expect", view.Number(*w.Expected))
+	if !w.BestFirst.IsZero() && w.BestChance != nil {
+		words += fmt.Sprintf("; best week from %s, %s a day", w.BestFirst.Words(), view.Percent(*w.BestChance))
+	}
+	if w.StartHour != "" {
+		words += "; runs usually start at " + w.StartHour
+	}
+	return words + " (" + w.Basis + ")"
+}
+
+func taskWords(t view.TaskRow) string {
+	switch t.State {
+	case "done":
+		return "✓ " + t.Name + ", done " + t.DoneOn.Words()
+	case "late":
+		return "! " + t.Name + ", was due by " + t.By.Words()
+	}
+	words := "☐ " + t.Name + ", by " + t.By.Words()
+	if len(t.WaitsFor) > 0 {
+		words += " (after: " + strings.Join(t.WaitsFor, ", ") + ")"
+	}
+	return words
+}
+
+// DueSheet is the season with one row a unit.
+func DueSheet(v *view.Due) *Sheet {
+	s := &Sheet{Name: "due", Header: []string{"unit", "acres", "program_year", "season", "interval", "age_before", "burn_days", "due_now", "locked", "burned",
+		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years"}}
+	for _, u := range v.Units {
+		row := []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done, nil, nil, nil, nil, nil, waitCost(u.Waiting)}
+		if len(u.Windows) > 0 {
+			w := u.Windows[0]
+			row[10], row[11], row[12], row[13], row[14] = w.First, w.Last, w.UsableDays, w.Expected, w.Basis
+		}
+		s.Rows = append(s.Rows, row)
+	}
+	return s
+}
+
+// waitCost is that of the second plan where there is one, else of this choice
+// alone.
+func waitCost(p view.Price) float64 {
+	if p.Second != nil {
+		return float64(*p.Second)
+	}
+	return float64(p.Alone)
+}

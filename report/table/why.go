@@ -1,0 +1,55 @@
+package table
+
+import (
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// Why writes the reasons of one decision. CSV holds one row a reason.
+func Why(w io.Writer, v *view.Why, o Options) error {
+	switch o.Format {
+	case JSON:
+		return writeJSON(w, v)
+	case CSV:
+		s := &Sheet{Name: "why", Header: []string{"unit", "program_year", "kind", "words"}}
+		add := func(kind, words string) { s.Rows = append(s.Rows, []any{v.Unit, v.Year, kind, words}) }
+		add("decision", v.Headline)
+		for _, r := range v.Reasons {
+			add("reason", r)
+		}
+		for _, b := range v.Obstacles {
+			add("obstacle", b.Words)
+		}
+		add("other choice", v.OtherChoice.Words)
+		for _, d := range v.Differs {
+			add("second plan", d)
+		}
+		return s.WriteCSV(w)
+	}
+	p := &page{width: o.width()}
+	for _, line := range wrap(view.Plain(v.Headline), p.width, "") {
+		p.parts = append(p.parts, bold.Render(line))
+	}
+	p.items(v.Reasons)
+	other := "Why it does not burn instead"
+	if v.Burn {
+		other = "What a rest would mean"
+	}
+	p.heading(other)
+	for _, b := range v.Obstacles {
+		p.items([]string{b.Words})
+	}
+	if len(v.Obstacles) == 0 && !v.OtherChoice.Impossible {
+		p.items([]string{"No requirement stands in the way, the rest of the plan staying as it is."})
+	}
+	p.items([]string{v.OtherChoice.Words})
+	p.items(v.Clashes)
+	if len(v.Differs) > 0 {
+		p.heading("What else the second plan does otherwise")
+		p.items(v.Differs)
+	}
+	p.line("")
+	p.note(view.CautionLine)
+	return p.writeTo(w)
+}
