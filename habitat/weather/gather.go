@@ -27,6 +27,8 @@ type gather struct {
 	others []Hour
 	// typical says that the hours are of a typical year.
 	typical bool
+	// invented says that the file calls its own weather invented.
+	invented bool
 	// bad keeps the first errors; badLine is the last line that had one.
 	bad     source.List
 	badLine int

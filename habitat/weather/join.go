@@ -28,6 +28,9 @@ func join(parts []*gather, options *Options) (*Record, error) {
 		r.Sources = append(r.Sources, *g.about)
 	}
 	r.Hours = sorted
+	if slices.ContainsFunc(parts, func(g *gather) bool { return g.invented }) {
+		r.warn("the file says that its weather is invented: nobody measured it")
+	}
 	r.complete(options)
 	r.check()
 	return r, nil

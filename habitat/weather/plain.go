@@ -165,8 +165,9 @@ const (
 )
 
 // readPlain reads a CSV file with a header row. Lines before it that begin with
-// # are comments, of which `# station: …`, `# utc_offset: …`, `# latitude: …`
-// and `# longitude: …` are understood.
+// # are comments, of which `# station: …`, `# utc_offset: …`, `# latitude: …`,
+// `# longitude: …` and `# INVENTED weather: …` are understood. T in the rain is
+// a trace.
 func readPlain(g *gather) error {
 	fields := make([][]byte, 0, 256)
 	var latitude, longitude []byte
@@ -267,6 +268,8 @@ func (g *gather) comment(line []byte, latitude, longitude *[]byte) {
 	}
 	value = bytes.TrimSpace(value)
 	switch string(bytes.TrimSpace(key)) {
+	case "INVENTED weather":
+		g.invented = true
 	case "station":
 		g.station.Name = clean(string(value))
 	case "utc_offset":
@@ -329,7 +332,9 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 	if d, ok := reading(plainFrom); ok {
 		g.windFrom(&h, p.WindFrom, d)
 	}
-	if depth, ok := reading(plainRain); ok {
+	if c := p.column[plainRain]; c >= 0 && c < len(fields) && string(bytes.TrimSpace(fields[c])) == "T" {
+		h.SetTrace()
+	} else if depth, ok := reading(plainRain); ok {
 		if p.RainUnit == "in" {
 			g.rainInches(&h, p.Rain, quantity.Inches(depth))
 		} else {

@@ -27,16 +27,23 @@ type Chances struct {
 	pooled [slots]Tally
 }
 
-// Chances pools the days over all years of the record and over PoolDays days of
-// the year to either side, across the new year too.
+// Chances pools the days over all years of the record and over PoolDays days to
+// either side, across the new year too. Days are matched by month and day; 29
+// February stands for 1 March in years without it.
 func (d *Days) Chances() *Chances {
-	var single [slots]Tally
+	// Years with and without 29 February are two rings of days, so that a week
+	// from a date is seven days in both.
+	var leap, common [slots]Tally
+	const ring = slots - 1
 	for i := range d.Days {
 		day := &d.Days[i]
 		if !day.Known {
 			continue
 		}
-		t := &single[slotOf(day.Date)]
+		t := &common[commonSlot(slotOf(day.Date))]
+		if isLeap(day.Date.Year) {
+			t = &leap[slotOf(day.Date)]
+		}
 		t.KnownDays++
 		t.Hours += day.Counting.Count()
 		if day.Candidate {
@@ -46,11 +53,24 @@ func (d *Days) Chances() *Chances {
 	c := &Chances{}
 	for i := range c.pooled {
 		for off := -PoolDays; off <= PoolDays; off++ {
-			c.pooled[i].add(single[(i+off+slots)%slots])
+			c.pooled[i].add(leap[(i+off+slots)%slots])
+			c.pooled[i].add(common[(commonSlot(i)+off+ring)%ring])
 		}
 	}
 	return c
 }
+
+// commonSlot gives the place in a year of 365 days; 29 February shares that of
+// 1 March.
+func commonSlot(slot int) int {
+	const leapDay = 59
+	if slot > leapDay {
+		return slot - 1
+	}
+	return slot
+}
+
+func isLeap(year int) bool { return year%4 == 0 && (year%100 != 0 || year%400 == 0) }
 
 // On gives the chance of a calendar day: candidate days over known days, pooled.
 // ok is false where the record knows no day near it.

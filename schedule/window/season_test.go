@@ -1,0 +1,315 @@
+package window
+
+import (
+	"math"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/weather"
+)
+
+// yearsOf gives years of days on which the test decides alone whether a day is
+// a candidate.
+func yearsOf(t *testing.T, firstYear, years int, isGood func(d date.Day) bool) *Days {
+	t.Helper()
+	first := date.MustDay(firstYear, time.January, 1)
+	last := date.MustDay(firstYear+years-1, time.December, 31)
+	r := fair(first, last.Sub(first)+1, func(d date.Day, label int, h *weather.Hour) bool {
+		if label < 12 {
+			h.SetHumidity(90)
+		}
+		if !isGood(d) {
+			h.SetHumidity(95)
+		}
+		return true
+	})
+	return evaluated(t, r)
+}
+
+func evaluated(t *testing.T, r *weather.Record) *Days {
+	t.Helper()
+	d, err := NewSeries(r).Evaluate(limits(t, grass("")), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// Pooling: one candidate on 10 March of one year in two gives each day within a
+// week of it the chance 1/30, and none beyond.
+func TestChancesArePooled(t *testing.T) {
+	d := yearsOf(t, 2021, 2, func(d date.Day) bool { return d == date.MustDay(2021, 3, 10) })
+	c := d.Chances()
+	for day, want := range map[string]float64{"2027-03-02": 0, "2027-03-03": 1.0 / 30, "2027-03-10": 1.0 / 30, "2027-03-17": 1.0 / 30, "2027-03-18": 0} {
+		if got, ok := c.On(parse(t, day)); !ok || math.Abs(float64(got)-want) > 1e-12 {
+			t.Errorf("%s: %v, want %v", day, got, want)
+		}
+	}
+	// Across the new year.
+	d = yearsOf(t, 2021, 2, func(d date.Day) bool { return d == date.MustDay(2021, 12, 30) })
+	if got, _ := d.Chances().On(parse(t, "2027-01-05")); math.Abs(float64(got)-1.0/30) > 1e-12 {
+		t.Errorf("5 January: %v", got)
+	}
+	// 29 February of a leap year beside a year without.
+	d = yearsOf(t, 2023, 2, func(d date.Day) bool { return d.Month == 2 && d.Dom == 29 })
+	for _, on := range []string{"2027-03-01", "2028-02-29", "2028-03-07", "2027-02-22"} {
+		if got, _ := d.Chances().On(parse(t, on)); math.Abs(float64(got)-1.0/30) > 1e-12 {
+			t.Errorf("%s: %v, want 1/30", on, got)
+		}
+	}
+	for _, on := range []string{"2028-03-08", "2027-02-21"} {
+		if got, _ := d.Chances().On(parse(t, on)); got != 0 {
+			t.Errorf("%s: %v, want 0", on, got)
+		}
+	}
+}
+
+func parse(t *testing.T, text string) date.Day {
+	t.Helper()
+	d, err := date.ParseDay(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func TestWindowsOfASeason(t *testing.T) {
+	// Every day of March is good; so are the chances from about 25 February on.
+	d := yearsOf(t, 2018, 6, func(d date.Day) bool { return d.Month == 3 })
+	crew := date.NewCrew()
+	season := Season{Span: span("2027-01-15", "2027-04-30"), Crew: &crew, Closures: []date.Span{span("2027-03-15", "2027-03-16")}}
+	got := d.Windows(season, 0)
+	if len(got) != 2 {
+		t.Fatalf("%+v", got)
+	}
+	// The week of 22 February has the mean chance (0+0+2+3+4+5+6…)/15: below a
+	// fifth is 15 to 21 February, above is 22 to 28.
+	if got[0].Span != span("2027-02-22", "2027-03-12") || got[1].Span != span("2027-03-17", "2027-04-02") {
+		t.Errorf("windows %v and %v", got[0].Span, got[1].Span)
+	}
+	if got[0].UsableDays != 15 || got[0].Weather.StartHour != 12 || got[0].Weather.BestChance != 1 || got[0].Weather.BestWeek != span("2027-03-08", "2027-03-12") {
+		t.Errorf("%+v %+v", got[0], *got[0].Weather)
+	}
+	sum := 0.0
+	for day := got[0].First; !day.After(got[0].Last); day = day.AddDays(1) {
+		if p, _ := d.Chances().On(day); crew.IsWorkday(day) {
+			sum += float64(p)
+		}
+	}
+	if math.Abs(got[0].Weather.ExpectedDays-sum) > 1e-9 || sum < 8 {
+		t.Errorf("expected days %v, want %v", got[0].Weather.ExpectedDays, sum)
+	}
+	if !strings.Contains(got[0].Basis, "2018") || strings.Contains(got[0].Basis, "dates only") {
+		t.Errorf("basis %q", got[0].Basis)
+	}
+	// Preparation that ends on 10 March takes the days before.
+	season.Ready = parse(t, "2027-03-10")
+	if late := d.Windows(season, 0); late[0].First != season.Ready {
+		t.Errorf("ready on 10 March, window from %v", late[0].First)
+	}
+	if none := d.Windows(Season{Span: span("2027-06-01", "2027-08-31")}, 0); len(none) != 0 {
+		t.Errorf("windows in summer: %v", none)
+	}
+}
+
+// Burn days counted by hand: in the year 2010+k the first 2k days of March are
+// good.
+func TestBurnDays(t *testing.T) {
+	good := func(d date.Day) bool { return d.Month == 3 && d.Dom <= 2*(d.Year-2010) }
+	season := Season{Span: span("2027-03-01", "2027-03-31")}
+	for _, c := range []struct {
+		years             int
+		median, low, mean float64
+	}{
+		{5, 4, 0, 4},  // 0 2 4 6 8
+		{6, 5, 2, 5},  // 0 2 4 6 8 10: a fifth of six years is 1.2, so the second
+		{10, 9, 2, 9}, // two years of ten lie at or below 2
+		{11, 10, 4, 10},
+	} {
+		d := yearsOf(t, 2010, c.years, good)
+		b := d.BurnDays(season, 0)
+		if !b.HasYears || b.Counted != c.years || b.Median != c.median || b.Low != c.low || b.Mean != c.mean || b.Usable != 31 {
+			t.Errorf("%d years: %+v", c.years, *b)
+		}
+	}
+	b := yearsOf(t, 2010, 4, good).BurnDays(season, 0.5)
+	if b.HasYears || b.Mean != 3 || b.Median != 1.5 || b.Low != 1.5 || b.Reliability != 0.5 || !strings.Contains(b.Note, "too few") {
+		t.Errorf("4 years: %+v", *b)
+	}
+	// Weekends off: 2027-03-01 is a Monday, so 1–5 and 8–12 are worked.
+	crew := date.NewCrew()
+	b = yearsOf(t, 2010, 5, good).BurnDays(Season{Span: span("2027-03-01", "2027-03-31"), Crew: &crew, Closures: []date.Span{span("2027-03-01", "2027-03-01")}}, 0)
+	if b.Usable != 22 || b.Median != 3 || b.Low != 0 {
+		t.Errorf("workdays: %+v", *b)
+	}
+}
+
+func TestBurnDaysOverTheNewYear(t *testing.T) {
+	d := yearsOf(t, 2010, 6, func(d date.Day) bool { return d.Month == 12 && d.Dom > 25 || d.Month == 1 && d.Dom <= d.Year-2010 })
+	b := d.BurnDays(Season{Span: span("2026-12-20", "2027-01-10")}, 0)
+	// Winters 2010–11 to 2014–15 are whole; the two at the ends are cut.
+	if b.Counted != 5 || b.Median != 6+3 || b.Low != 6+1 || len(b.Years) != 7 || b.Years[0].Counted || b.Years[6].Counted {
+		t.Errorf("%+v", *b)
+	}
+}
+
+func TestTypicalYearSaysNothingOfPoorYears(t *testing.T) {
+	r := fair(date.MustDay(weather.TypicalYear, 1, 1), 365, nil)
+	r.Typical = true
+	d := evaluated(t, r)
+	b := d.BurnDays(Season{Span: span("2026-12-20", "2027-01-10")}, 0)
+	if b.HasYears || !b.Typical || b.Counted != 1 || !strings.Contains(b.Note, "says nothing about poor years") || b.Mean != 22 {
+		t.Errorf("%+v", *b)
+	}
+	if w := d.Windows(Season{Span: span("2026-12-20", "2027-01-10")}, 0); len(w) != 1 || !strings.Contains(w[0].Basis, "says nothing about poor years") {
+		t.Errorf("%+v", w)
+	}
+}
+
+func TestEmptyRecord(t *testing.T) {
+	d := evaluated(t, &weather.Record{})
+	b := d.BurnDays(Season{Span: span("2026-12-20", "2027-01-10")}, 0)
+	if b.Counted != 0 || len(d.Windows(Season{Span: span("2026-12-20", "2027-01-10")}, 0)) != 0 {
+		t.Errorf("%+v", *b)
+	}
+	if c := d.Count(); c.UnknownDays != 0 || c.Year != (Tally{}) {
+		t.Errorf("%+v", c)
+	}
+	d.Heat()
+	if AnyOf(d).Days == nil && len(AnyOf().Days) != 0 {
+		t.Error("AnyOf")
+	}
+}
+
+// The spec's check from common practice: about 9 acres in two equal pieces back
+// through in about three hours. A square of 4.5 acres is 6.7 chains deep: at 2
+// chains an hour 3.4 hours; at 1 to 3 chains, 6.7 to 2.2 hours.
+func TestBackingTimes(t *testing.T) {
+	side := quantity.Chains(math.Sqrt(10 * 4.5)).Feet()
+	card := NewCard(CardInput{Depths: RectangleDepths(side, side, 0)}, nil, nil)
+	if back := card.Directions[0].Back; back < 3 || back > 3.6 {
+		t.Errorf("9 acres in two pieces take %v hours", back)
+	}
+	// C7: square units at 1, 2 and 3 chains an hour.
+	for _, c := range []struct{ acres, rate, hours float64 }{{10, 1, 10}, {10, 2, 5}, {10, 3, 3.33}, {40, 1, 20}, {40, 2, 10}, {40, 3, 6.67}, {80, 1, 28.28}, {80, 2, 14.14}, {80, 3, 9.43}} {
+		side := quantity.Chains(math.Sqrt(10 * c.acres)).Feet()
+		card := NewCard(CardInput{Depths: RectangleDepths(side, side, 0), BackingRate: quantity.ChainsPerHour(c.rate)}, nil, nil)
+		if got := float64(card.Directions[4].Back); math.Abs(got-c.hours) > 0.005 {
+			t.Errorf("C7 %v acres at %v ch/h: %v hours, want %v", c.acres, c.rate, got, c.hours)
+		}
+	}
+}
+
+func TestRectangleDepths(t *testing.T) {
+	d := RectangleDepths(1000, 400, 90) // its long side runs east
+	if math.Abs(float64(d[0])-400) > 1e-9 || math.Abs(float64(d[4])-1000) > 1e-9 || math.Abs(float64(d[2])-1400*math.Sqrt2/2) > 1e-9 {
+		t.Errorf("%v", d)
+	}
+}
+
+func TestWindCard(t *testing.T) {
+	p := limits(t, grass(`, "wind_from_deg": [[180, 360]]`))
+	in := CardInput{Depths: SameDepths(660), Within: 5280,
+		Places: []Place{{"school", 90, 2000}, {"clinic", 0, 9000}, {"highway", 355, 1000}}}
+	card := NewCard(in, p, nil)
+	byName := map[string]Direction{}
+	for _, d := range card.Directions {
+		byName[d.From.Compass()] = d
+	}
+	west := byName["W"] // blows toward the school
+	if west.IsAllowed || !west.InPrescription || len(west.Smoke) != 1 || west.Smoke[0].Name != "school" || west.DownwindEdge != 90 || west.Back != 5 {
+		t.Errorf("west: %+v", west)
+	}
+	for name, allowed := range map[string]bool{"WNW": false, "NW": true, "SW": true, "WSW": false, "S": false, "SSW": false, "E": false, "N": true} {
+		if byName[name].IsAllowed != allowed {
+			t.Errorf("%s allowed: %v (%+v)", name, !allowed, byName[name].Smoke)
+		}
+	}
+	// 27.5 and 17.5 degrees off the highway; 40 is too far.
+	if len(byName["S"].Smoke) != 1 || len(byName["SSW"].Smoke) != 1 || len(byName["SW"].Smoke) != 0 {
+		t.Error("highway")
+	}
+	sectors, ok := card.Sectors()
+	if !ok || len(sectors) != 2 || sectors[0] != (prescription.Sector{From: 213.75, To: 236.25}) || sectors[1] != (prescription.Sector{From: 303.75, To: 11.25}) {
+		t.Errorf("sectors %v", sectors)
+	}
+	if hours, ok := card.NeededHours(); !ok || hours != 5 {
+		t.Errorf("needs %d hours", hours)
+	}
+	in.SmokeAllowed = true
+	if card := NewCard(in, nil, nil); !card.Directions[12].IsAllowed {
+		t.Error("smoke was allowed")
+	} else if s, ok := card.Sectors(); !ok || len(s) != 1 || s[0] != (prescription.Sector{From: 0, To: 360}) {
+		t.Errorf("all allowed: %v", s)
+	}
+	in.Depths = SameDepths(66 * 60)
+	if _, ok := NewCard(in, nil, nil).NeededHours(); ok {
+		t.Error("30 hours fit into a day")
+	}
+	none := limits(t, grass(`, "wind_from_deg": [[5, 6]]`))
+	if s, ok := NewCard(in, none, nil).Sectors(); ok || len(s) > 0 {
+		t.Errorf("none allowed: %v", s)
+	}
+}
+
+func TestCardShares(t *testing.T) {
+	r := fair(march, 4, func(d date.Day, label int, h *weather.Hour) bool {
+		if d.Dom == 2 { // half west, half north: northwest
+			if label < 14 {
+				h.SetWindFrom(0)
+			}
+			return label != 14 && label != 13
+		}
+		if d.Dom == 3 {
+			h.SetUnsteady()
+		}
+		if d.Dom == 4 {
+			h.SetHumidity(90)
+		}
+		return true
+	})
+	d, err := NewSeries(r).Evaluate(limits(t, grass("")), Options{MinHours: 3})
+	if err != nil {
+		t.Fatal(err)
+	}
+	card := NewCard(CardInput{}, nil, d)
+	// Day 2 lacks two of nine hours and is unknown: days 1 and 3 remain.
+	if !card.HasShares || card.Directions[12].CandidateShare != 0.5 || card.NoDirection != 0.5 {
+		t.Errorf("west %v, none %v", card.Directions[12].CandidateShare, card.NoDirection)
+	}
+}
+
+func TestHeat(t *testing.T) {
+	d := yearsOf(t, 2021, 2, func(d date.Day) bool { return d.Year == 2021 })
+	h := d.Heat()
+	if h.Share[10][11] != 0.5 || h.Share[10][10] != 0 || h.Share[10][17] != 0.5 || h.Share[10][18] != 0 || h.Candidate[52] != 0.5 {
+		t.Errorf("%v %v", h.Share[10], h.Candidate[52])
+	}
+}
+
+func TestBesideEachOther(t *testing.T) {
+	a, b := fair(march, 30, nil), fair(march, 30, func(d date.Day, _ int, h *weather.Hour) bool {
+		if d.Dom > 10 {
+			h.SetHumidity(90)
+		}
+		return true
+	})
+	got, err := BesideEachOther([]*weather.Record{a, b}, limits(t, grass("")), Options{})
+	if err != nil || len(got) != 2 || got[0].Counts.Year.CandidateDays != 30 || got[1].Counts.Year.CandidateDays != 10 {
+		t.Errorf("%+v, %v", got, err)
+	}
+	one, two := evaluated(t, a), yearsOf(t, 2027, 1, func(date.Day) bool { return false })
+	if both := AnyOf(one, one); both.Count().Year != one.Count().Year {
+		t.Error("AnyOf of the same")
+	}
+	defer func() {
+		if recover() == nil {
+			t.Error("AnyOf of two series must panic")
+		}
+	}()
+	AnyOf(one, two)
+}
