@@ -8,10 +8,11 @@ func (a *app) addCommands(root *cobra.Command) {
 		a.demoCommand(), a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),
 		a.importCommand(), a.unitsCommand(), a.burnsCommand(),
-		a.planCommand(), a.plansCommand(), a.showCommand(), a.lockCommand(), a.unlockCommand(),
+		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(),
+		a.dueCommand(), a.whyCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
-		a.bookCommand(),
+		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
 		a.backupCommand(), a.verifyCommand(),
 	)
 }

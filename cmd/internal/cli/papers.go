@@ -67,12 +67,16 @@ func (m *material) dueIn(season int, year date.ProgramYear) (*view.Due, error) {
 
 // allPapers lists every paper in the order in which a reader opens them.
 func allPapers() []paper {
-	return []paper{bookPaper()}
+	return []paper{bookPaper(), calendarPaper(), mapPaper()}
 }
 
 func bookPaper() paper {
 	return paper{"program-book.html", "the program book: the whole plan with charts and tables, for a browser, prints well", func(w io.Writer, m *material) error {
-		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar})
+		maps, err := m.bookMaps()
+		if err != nil {
+			return err
+		}
+		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar, Maps: maps})
 	}}
 }
 

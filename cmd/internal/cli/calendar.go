@@ -1,0 +1,94 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/report/ical"
+	"emberquilt/report/table"
+	"emberquilt/report/view"
+	"emberquilt/schedule/window"
+)
+
+func calendarPaper() paper {
+	return paper{"calendar.ics", "windows, preparation and notices of every planned burn, to import into a calendar", func(w io.Writer, m *material) error {
+		agenda, err := view.NewAgenda(m.season, m.kept.MadeAt, m.kept.Number-1)
+		if err != nil {
+			return err
+		}
+		return ical.Write(w, agenda)
+	}}
+}
+
+func (a *app) calendarCommand() *cobra.Command {
+	var show showFlags
+	var out string
+	cmd := &cobra.Command{
+		Use:   "calendar [YEAR]",
+		Short: "Show the candidate burn windows, or write them as a calendar file",
+		Long: withStatus(`Calendar lists the windows of the units that the newest plan burns in a program year
+(the one under way where none is named), from season dates, closures and the crew's
+working days. With --output it writes an iCalendar file of all plan years: windows,
+preparation and notices with reminders. Importing the file again updates the events.
+
+`+window.Caution, statusBadInput),
+		Example: "  emberquilt calendar 2027\n  emberquilt calendar --output calendar.ics",
+		GroupID: groupPaper,
+		Args:    argsBetween(0, "YEAR"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := show.validate(a); err != nil {
+				return err
+			}
+			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+				year, err := d.yearArgument(args, 0)
+				if err != nil {
+					return err
+				}
+				m, err := d.gather(cmd.Context(), 0)
+				if err != nil {
+					return err
+				}
+				if out != "" {
+					paper := calendarPaper()
+					if err := a.write(output{out, func(w io.Writer) error { return paper.Write(w, m) }}); err != nil || out == "-" {
+						return err
+					}
+					return a.say("%s: %s", out, paper.About)
+				}
+				calendar, err := view.NewCalendar(m.season, year)
+				if err != nil {
+					return err
+				}
+				return a.printCalendar(calendar, &show)
+			})
+		},
+	}
+	show.register(cmd)
+	cmd.Flags().StringVarP(&out, "output", "o", "", "write an iCalendar `FILE`, - for standard output")
+	return cmd
+}
+
+func (a *app) printCalendar(calendar *view.Calendar, show *showFlags) error {
+	if a.json {
+		return a.printJSON(calendar)
+	}
+	if len(calendar.Rows) == 0 && !show.csv {
+		return a.say("the plan burns nothing in program year %d", calendar.Year)
+	}
+	sheet := &table.Sheet{Name: "windows", Header: []string{"unit", "season", "first", "last", "usable_days", "expected_days", "best_week_from", "start", "basis"}}
+	for _, row := range calendar.Rows {
+		for _, w := range row.Windows {
+			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, w.First, w.Last, w.UsableDays, w.Expected, w.BestFirst, w.StartHour, w.Basis})
+		}
+		if len(row.Windows) == 0 {
+			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", "no day is left: closures and days off take the whole season"})
+		}
+	}
+	if err := a.printSheet(sheet, show); err != nil || show.csv {
+		return err
+	}
+	_, err := fmt.Fprintf(a.Out, "\n%s\n", window.Caution)
+	return err
+}
