@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"path/filepath"
 	"testing"
 	"time"
@@ -178,4 +179,14 @@ func TestPuttingTheSameAgainChangesNothing(t *testing.T) {
 	if err != nil || len(history) != 2 || history[0].Value.Notes != "steep" || history[1].Value.Notes != "flat" || history[1].Change.Reason != "test" {
 		t.Errorf("history: %v %+v", err, history)
 	}
+}
+
+// manyUnits gives units with two seasons each.
+func manyUnits(count int) []habitat.Unit {
+	all := make([]habitat.Unit, count)
+	for i := range all {
+		all[i] = n1()
+		all[i].ID = fmt.Sprintf("unit %d", i)
+	}
+	return all
 }

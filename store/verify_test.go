@@ -1,0 +1,176 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"os"
+	"strings"
+	"testing"
+
+	"emberquilt/habitat"
+)
+
+// raw opens the file past the store, as another program would.
+func raw(t testing.TB, path string) *sql.DB {
+	t.Helper()
+	db, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+func exec(t testing.TB, db *sql.DB, query string) {
+	t.Helper()
+	if _, err := db.Exec(query); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// tables that hold versions, with a column of each.
+var versioned = map[string]string{"change": "reason", "property_version": "settings", "unit": "name", "unit_version": "notes", "shape_version": "file", "pair_version": "shared_feet",
+	"lock_version": "season", "burn_version": "notes", "document_version": "name", "plan": "note"}
+
+// full gives a store with a row in every table.
+func full(t testing.TB) *Store {
+	t.Helper()
+	s := create(t, n1(), unit("a"))
+	update(t, s, func(tx *Tx) error {
+		if _, err := tx.AddBurn(fullBurn()); err != nil {
+			return err
+		}
+		if _, err := tx.AddPlan(Plan{PlanHead: PlanHead{MadeFor: fullBurn().On, FirstYear: 2027, Years: 1, Status: "optimal"}}); err != nil {
+			return err
+		}
+		for _, err := range []error{tx.PutShape(UnitShape{Unit: "n1", Shape: square()}), tx.PutPair(habitat.Pair{A: "a", B: "n1", Kind: habitat.Apart}),
+			tx.PutLock(habitat.Lock{Unit: "a", Year: 2028}), tx.PutTask(habitat.Task{Name: "call"})} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return s
+}
+
+func TestTheDatabaseKeepsEveryVersion(t *testing.T) {
+	s := full(t)
+	db := raw(t, s.Path())
+	for table, column := range versioned {
+		for _, query := range []string{"UPDATE " + table + " SET " + column + " = " + column, "DELETE FROM " + table} {
+			if _, err := db.Exec(query); err == nil || !strings.Contains(err.Error(), "never") {
+				t.Errorf("%s: %v", query, err)
+			}
+		}
+	}
+	// The list above is whole: every table of the file is in it.
+	rows, err := db.Query("SELECT name FROM sqlite_master WHERE type = 'table'")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var name string
+		if err := rows.Scan(&name); err != nil {
+			t.Fatal(err)
+		}
+		if versioned[name] == "" {
+			t.Errorf("table %s is not guarded", name)
+		}
+	}
+	if err := rows.Err(); err != nil {
+		t.Fatal(err)
+	}
+	wantWhole(t, s)
+}
+
+func TestEverySealedTableIsSealed(t *testing.T) {
+	covered := map[string]bool{"change": true, "unit": true} // names of units stand in their versions
+	for _, table := range sealed {
+		covered[table] = true
+	}
+	for table := range versioned {
+		if !covered[table] {
+			t.Errorf("no seal covers %s", table)
+		}
+	}
+}
+
+// TestVerifyFindsWhatWasAltered alters a file behind the program's back, one
+// thing at a time.
+func TestVerifyFindsWhatWasAltered(t *testing.T) {
+	for _, c := range []struct{ name, trigger, query, want string }{
+		{"acres of a unit", "unit_version_stays", "UPDATE unit_version SET acres = 99 WHERE unit = 'n1'", "change 2 (2027-01-20) was altered"},
+		{"date of a burn", "burn_version_stays", "UPDATE burn_version SET first_on = '2026-02-28'", "change 3 (2027-01-20) was altered"},
+		{"answer of a plan", "plan_stays", "UPDATE plan SET answer = x'00'", "change 3 (2027-01-20) was altered"},
+		{"a version that is gone", "lock_version_remains", "DELETE FROM lock_version", "change 3 (2027-01-20) was altered"},
+		{"reason of a change", "change_stays", "UPDATE change SET reason = 'other' WHERE id = 2", "change 2 (2027-01-20) was altered"},
+		{"a change that is gone", "change_remains", "PRAGMA foreign_keys = OFF; DELETE FROM change WHERE id = 2", "rows of unit_version name a change that is not there"},
+		{"a unit that cannot be", "unit_version_stays", "UPDATE unit_version SET mix = 'none such' WHERE unit = 'n1'", "is no mix of this property"},
+		{"a lock of no unit", "unit_version_stays", "UPDATE unit_version SET removed = 1 WHERE unit = 'a'", `a lock is kept for unit "a"`},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := full(t)
+			db := raw(t, s.Path())
+			exec(t, db, "DROP TRIGGER "+c.trigger)
+			wantWhole(t, s) // the control: without the trigger it is whole still
+			exec(t, db, c.query)
+			faults, err := s.Verify(context.Background())
+			if err != nil || !strings.Contains(strings.Join(faults, "\n"), c.want) {
+				t.Errorf("%v %q, want one with %q", err, faults, c.want)
+			}
+		})
+	}
+}
+
+func TestVerifyFindsDamagedPages(t *testing.T) {
+	s := create(t)
+	update(t, s, func(tx *Tx) error {
+		for _, u := range manyUnits(500) {
+			if err := tx.PutUnit(u); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	path := s.Path()
+	s.Close()
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The end of every page in turn, where its oldest content stands; Open or
+	// Verify must notice the damage, and nothing may panic. Pages of few
+	// cells and inner pages have unused room there, which may be damaged without
+	// harm. Source: SQLite's file format, section 1.6: the type of a page is at 0.
+	const pageSize = 4096
+	used, found := 0, 0
+	for at := pageSize; at < len(data); at += pageSize {
+		isLeaf := data[at] == 10 || data[at] == 13
+		isUsed := isLeaf && len(bytes.Trim(data[at+pageSize-80:at+pageSize-16], "\x00")) > 0
+		bad := append([]byte(nil), data...)
+		for i := range 64 {
+			bad[at+pageSize-80+i] ^= 0x55
+		}
+		if err := os.WriteFile(path, bad, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		noticed := true
+		if again, err := Open(context.Background(), path); err == nil {
+			faults, err := again.Verify(context.Background())
+			noticed = err != nil || len(faults) > 0
+			again.Close()
+		}
+		if isUsed {
+			used++
+			if noticed {
+				found++
+			}
+		}
+	}
+	if used < 30 || found < used {
+		t.Errorf("damage was found in %d of %d pages", found, used)
+	}
+}
