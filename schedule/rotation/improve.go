@@ -14,19 +14,26 @@ var levels = []int{1, 300, 3000, 30000}
 // Work of one round, in nanoseconds by the estimates of bound.Engine.Work and
 // of a search step: fixed numbers, so that rounds do not depend on the machine.
 const (
-	roundWork  = 60e6
-	stepWork   = 1.0 // per year and age state of a unit
-	treeWork   = 200e6
+	firstWork  = 0.5e6
+	mostWork   = 60e6
+	growth     = 1.3
 	leastSteps = 8
 )
 
+// roundWork is the work of a round: little at first, so that small problems are
+// done in no time.
+func (s *solver) roundWork() float64 {
+	work := min(mostWork, firstWork*math.Pow(growth, float64(s.stats.Rounds)))
+	return max(work, leastSteps*s.engine.Work())
+}
+
 func (s *solver) searchSteps() int64 {
 	states := float64(len(s.m.CanBurn)) / float64(max(1, s.m.N)) * float64(s.m.T)
-	work := float64(roundWork)
+	work := s.roundWork()
 	if s.tree != nil && s.idle > patience {
 		work /= 10 // the plan is probably the best; leave the time to the bound
 	}
-	return int64(work/(400+20*states*stepWork)) + 1
+	return int64(work/(400+20*states)) + 1
 }
 
 // improveBound does one round's work on the bound.
@@ -39,7 +46,7 @@ func (s *solver) improveBound() {
 	}
 	a := s.ascent
 	before := a.Best
-	steps := max(leastSteps, int(roundWork/s.engine.Work()))
+	steps := int(s.roundWork() / s.engine.Work())
 	a.Run(steps, math.Inf(1))
 	s.claim()
 	s.guide.Burn = s.reducedCosts()
@@ -85,4 +92,22 @@ func (s *solver) claim() {
 }
 
 // reducedCosts gives what a burn costs above the best path, for the search.
-func (s *solver) reducedCosts() []float64 { return nil }
+func (s *solver) reducedCosts() []float64 {
+	if s.ctx.Err() != nil || math.IsInf(s.engine.Value, 0) {
+		return s.guide.Burn
+	}
+	if s.marginals == nil {
+		s.marginals = make([]float64, 2*s.m.N*s.m.T)
+	}
+	half := s.m.N * s.m.T
+	burn, rest := s.marginals[:half], s.marginals[half:]
+	s.engine.Marginals(burn, rest)
+	out := make([]float64, half*s.m.S)
+	for at, c := range burn {
+		s.engine.SeasonCosts(at, out[at*s.m.S:(at+1)*s.m.S])
+		for x := range s.m.S {
+			out[at*s.m.S+x] += c - s.engine.Value
+		}
+	}
+	return out
+}

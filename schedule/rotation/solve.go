@@ -73,12 +73,14 @@ type solver struct {
 	dual  *bound.Dual
 	tree  *tree.Tree
 	guide search.Guide
+	// marginals is memory of reducedCosts.
+	marginals []float64
 }
 
 func newSolver(ctx context.Context, m *model.Model, set Settings, started time.Time) *solver {
 	s := &solver{ctx: ctx, m: m, set: set, started: started, cost: math.Inf(1), bound: math.Inf(-1)}
 	s.searcher = search.New(m, set.Seed)
-	s.engine = bound.New(m, set.Threads)
+	s.engine = bound.New(m, max(1, set.Threads-1)) // one is left to the search
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
 	return s
@@ -132,6 +134,11 @@ func (s *solver) round() {
 		}()
 		s.improveBound()
 		<-done
+	}
+	if s.tree != nil {
+		for _, plan := range s.tree.Plans() {
+			s.searcher.Offer(plan)
+		}
 	}
 	if plan, cost, ok := s.searcher.Best(); ok && cost < s.cost {
 		if s.plan == nil {

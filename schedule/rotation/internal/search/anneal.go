@@ -143,27 +143,53 @@ func (x *Searcher) pick(k int) {
 	for tries := 0; len(x.units) < k && tries < 4*k; tries++ {
 		from := x.units[x.rng.IntN(len(x.units))]
 		c := int32(-1)
-		switch x.rng.Uint64() & 7 {
-		case 0, 1:
+		kind := x.rng.Uint64() & 15
+		p := pickTable[kind]
+		switch p {
+		case 0:
 			if l := s.neighbours[from]; len(l) > 0 {
 				c = l[x.rng.IntN(len(l))].unit
 			}
-		case 2:
+		case 1:
 			if l := s.apart[from]; len(l) > 0 {
 				c = l[x.rng.IntN(len(l))].unit
 			}
-		case 3, 4:
+		case 2:
 			if r := s.RefugeOf[from]; r >= 0 {
 				l := s.RefugeUnits[r]
 				c = l[x.rng.IntN(len(l))]
 			}
-		case 5, 6:
+		case 3:
 			if m := s.MixOf[from]; m >= 0 {
 				l := s.mixUnits[m]
 				c = l[x.rng.IntN(len(l))]
 			}
-		default:
+		case 4:
 			c = int32(x.rng.IntN(s.N))
+		case 5, 6:
+			// burns in a year in which from burns (5), or does not (6)
+			at := x.rng.IntN(s.T)
+			t := -1
+			for k := range s.T {
+				y := at + k
+				if y >= s.T {
+					y -= s.T
+				}
+				if (s.season[int(from)*s.T+y] >= 0) == (p == 5) {
+					t = y
+					break
+				}
+			}
+			if t < 0 {
+				break
+			}
+			for range 8 {
+				j := x.rng.IntN(s.N)
+				if s.season[j*s.T+t] >= 0 {
+					c = int32(j)
+					break
+				}
+			}
 		}
 		if c < 0 {
 			continue
@@ -199,3 +225,5 @@ func (x *Searcher) tables() {
 		x.gumbels[k] = math.Log(-math.Log(u))
 	}
 }
+
+var pickTable = [16]int{0, 0, 0, 0, 1, 1, 2, 2, 2, 2, 3, 3, 3, 3, 4, 4}

@@ -89,7 +89,7 @@ func (x *Searcher) hit(i int, old, now []int8) int {
 				return int(o.unit)
 			}
 		}
-		if r := int(s.RefugeOf[i]); r >= 0 && s.sumRefuge[r*T+t] > s.refugeMax[r] {
+		if r := int(s.RefugeOf[i]); r >= 0 && s.used[s.refugeRow(i)+t] > s.limit[s.refugeRow(i)+t] {
 			l := s.RefugeUnits[r]
 			for range 2 * len(l) {
 				j := l[x.rng.IntN(len(l))]
@@ -99,7 +99,7 @@ func (x *Searcher) hit(i int, old, now []int8) int {
 			}
 		}
 		q := now[t]
-		season := s.sumDays[int(q)*T+t] > s.daysMax[int(q)*T+t]
+		season := s.used[(rowDays+int(q))*T+t] > s.limit[(rowDays+int(q))*T+t]
 		for range 32 {
 			j := x.rng.IntN(s.N)
 			y := s.season[j*T+t]

@@ -37,10 +37,12 @@ type instance struct {
 
 	neighbours, apart [][]pair
 
-	// Limits with the slack that Meets allows, but for a hair.
-	acresMax, burnsMax, costMax []float64 // [year]
-	daysMax                     []float64 // [season*T+year]
-	refugeMax                   []float64 // [group]
+	// limit holds the limits of the rows, slack included but for a hair; see
+	// state for their order.
+	limit             []float64
+	hasBurns, hasCost bool
+	meanAcres         float64 // of a unit
+	perDay, perDollar float64 // acres
 
 	mixFirst   []int32 // first class of each mix, and one more
 	maxClasses int
@@ -67,9 +69,8 @@ func newInstance(m *model.Model) *instance {
 		minRest: make([]int32, n), maxRest: make([]int32, n), age0: make([]int32, n),
 		lastAge: make([]int32, n), overdue: make([]float64, n),
 		classOff: make([]int32, n), locked: make([]bool, n),
-		acresMax: make([]float64, T), burnsMax: make([]float64, T), costMax: make([]float64, T),
-		daysMax: make([]float64, S*T), refugeMax: make([]float64, len(m.RefugeLimit)),
-		wMix: m.Problem.Weights.Mix, wEven: m.Problem.Weights.Evenness,
+		limit: make([]float64, (rowDays+S+len(m.RefugeLimit))*T),
+		wMix:  m.Problem.Weights.Mix, wEven: m.Problem.Weights.Evenness,
 		evenLo: max(0, m.EvenLo), evenHi: m.EvenHi,
 		mixUnits:   make([][]int32, len(m.Problem.Mixes)),
 		neighbours: pairsOf(n, &m.NeighboursOf, m.Neighbours),
@@ -83,14 +84,17 @@ func newInstance(m *model.Model) *instance {
 	}
 	for t := range T {
 		l := &m.Limit[t]
-		in.acresMax[t], in.burnsMax[t], in.costMax[t] = ceiling(l.Acres), ceiling(l.Burns), ceiling(l.Cost)
-		for s := range S {
-			in.daysMax[s*T+t] = ceiling(l.Days[s])
+		in.limit[t], in.limit[rowBurns*T+t], in.limit[rowCost*T+t] = ceiling(l.Acres), ceiling(l.Burns), ceiling(l.Cost)
+		in.hasBurns = in.hasBurns || l.Burns < inf
+		in.hasCost = in.hasCost || l.Cost < inf
+		for q := range S {
+			in.limit[(rowDays+q)*T+t] = ceiling(l.Days[q])
+		}
+		for r, limit := range m.RefugeLimit {
+			in.limit[(rowDays+S+r)*T+t] = ceiling(limit)
 		}
 	}
-	for r, limit := range m.RefugeLimit {
-		in.refugeMax[r] = ceiling(limit)
-	}
+	in.layNatural()
 	at := int32(0)
 	for _, x := range m.Problem.Mixes {
 		in.mixFirst = append(in.mixFirst, at)
@@ -138,4 +142,51 @@ func pairsOf(n int, adjacent *model.Adjacent, pairs []model.Pair) [][]pair {
 		}
 	}
 	return out
+}
+
+// The first rows of each kind, in items of T rows; refuge rows follow those of
+// the seasons.
+const (
+	rowBurns = 1
+	rowCost  = 2
+	rowDays  = 3
+)
+
+// refugeRow is the first row of the unit's refuge group, or −1.
+func (in *instance) refugeRow(i int) int {
+	if r := int(in.RefugeOf[i]); r >= 0 {
+		return (rowDays + in.S + r) * in.T
+	}
+	return -1
+}
+
+// layNatural finds how many acres an average burn, burn day and dollar stand
+// for.
+func (in *instance) layNatural() {
+	var acres, days, dollars float64
+	for i := range in.N {
+		acres += in.Acres[i]
+		days += in.Days[i]
+		dollars += in.Dollars[i]
+	}
+	in.meanAcres = acres / max(1, float64(in.N))
+	if days > 0 {
+		in.perDay = acres / days
+	}
+	if dollars > 0 {
+		in.perDollar = acres / dollars
+	}
+}
+
+// natural gives the acres that one unit of a row's quantity stands for.
+func (in *instance) natural(row int) float64 {
+	switch item := row / in.T; {
+	case item == rowBurns:
+		return in.meanAcres
+	case item == rowCost:
+		return in.perDollar
+	case item >= rowDays && item < rowDays+in.S:
+		return in.perDay
+	}
+	return 1
 }

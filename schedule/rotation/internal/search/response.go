@@ -1,50 +1,68 @@
 package search
 
 // prepare computes, for a unit that is out, what each of its choices costs in
-// each year given all units that are in: burnAt, burnIn, restAt, classAt.
+// each year given all units that are in: burnAt, burnIn and classAt.
 func (s *state) prepare(i int) {
-	T := s.T
-	a := s.Acres[i]
-	cost, days := s.Dollars[i], s.Days[i]
-	burnAt, burnIn, restAt := s.burnAt[:T], s.burnIn[:T], s.restAt[:T]
-	sumAcres, acresMax := s.sumAcres[:T], s.acresMax[:T]
-	sumBurns, burnsMax := s.sumBurns[:T], s.burnsMax[:T]
-	sumCost, costMax := s.sumCost[:T], s.costMax[:T]
-	near, clash := s.near[i*T:][:T], s.clash[i*T:][:T]
-	own, S := s.BurnOwn[i*T*s.S:][:T*s.S], s.S
-	copy(restAt, s.RestOwn[i*T:][:T])
-	refuge, refugeMax := s.zero[:T], inf
-	if r := int(s.RefugeOf[i]); r >= 0 {
-		refuge, refugeMax = s.sumRefuge[r*T:][:T], s.refugeMax[r]
-	}
+	T, S := s.T, s.S
+	a, days := s.Acres[i], s.Days[i]
+	burnAt, burnIn := s.burnAt[:T], s.burnIn[:T]
+	// 1. The cheapest season.
+	own := s.BurnOwn[i*T*S:][:T*S]
 	for t := range T {
-		x := sumAcres[t]
 		best, in := inf, rest
-		for q, c := range own[t*S:][:S] {
-			if c += s.pDays * over(s.sumDays[q*T+t], days, s.daysMax[q*T+t]); c < best {
-				best, in = c, int8(q)
+		row := rowDays*T + t
+		for q := range S {
+			if c := own[t*S+q]; c < inf {
+				c += s.rate[row] * over(s.used[row], days, s.limit[row])
+				if c < best {
+					best, in = c, int8(q)
+				}
 			}
+			row += T
 		}
-		if in < 0 {
-			burnAt[t] = inf
-			continue
-		}
-		best += s.pAcres*(over(x, a, acresMax[t])+over(refuge[t], a, refugeMax)) + s.pBurns*over(sumBurns[t], 1, burnsMax[t]) +
-			s.pCost*over(sumCost[t], cost, costMax[t]) + s.pApart*clash[t]
-		burnIn[t] = in
-		burnAt[t] = best + near[t] + s.wEven*(max(0, s.evenLo-x-a)+max(0, x+a-s.evenHi)-max(0, s.evenLo-x)-max(0, x-s.evenHi))
+		burnAt[t], burnIn[t] = best, in
 	}
+	// 2. Rows of the year, evenness, pairs.
+	near := s.near[i*T:][:T]
+	used, limit, rate := s.used[:T], s.limit[:T], s.rate[:T]
+	for t := range T {
+		x := used[t]
+		burnAt[t] += near[t] + rate[t]*over(x, a, limit[t]) +
+			s.wEven*(over(x, a, s.evenHi)-min(max(s.evenLo-x, 0), a))
+	}
+	if s.hasBurns {
+		s.charge(rowBurns*T, 1)
+	}
+	if s.hasCost {
+		s.charge(rowCost*T, s.Dollars[i])
+	}
+	if r := s.refugeRow(i); r >= 0 {
+		s.charge(r, a)
+	}
+	if len(s.apart[i]) > 0 {
+		for t, c := range s.clash[i*T:][:T] {
+			burnAt[t] += s.apartRate * c
+		}
+	}
+	// 3. Classes.
 	if k := int(s.MixOf[i]); k >= 0 {
 		first, end := int(s.mixFirst[k]), int(s.mixFirst[k+1])
 		for c := first; c < end; c++ {
-			lo, hi := s.Classes[c].Lo, s.Classes[c].Hi
-			sum := s.sumClass[c*T:][:T]
+			lo, hi := s.Classes[c].Lo, s.Classes[c].Hi-a
 			out := s.classAt[(c-first)*T:][:T]
-			for t, x := range sum {
-				y := x + a
-				out[t] = s.wMix * (max(0, lo-y) + max(0, y-hi) - max(0, lo-x) - max(0, x-hi))
+			for t, x := range s.sumClass[c*T:][:T] {
+				out[t] = s.wMix * (min(max(x-hi, 0), a) - min(max(lo-x, 0), a))
 			}
 		}
+	}
+}
+
+// charge adds to burnAt what a burn that takes a of a row costs in penalties.
+func (s *state) charge(row int, a float64) {
+	T := s.T
+	used, limit, rate := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T]
+	for t := range s.burnAt[:T] {
+		s.burnAt[t] += rate[t] * over(used[t], a, limit[t])
 	}
 }
 
@@ -59,8 +77,8 @@ func (s *state) prepare(i int) {
 func (s *state) respond(i int, burnAt []float64) float64 {
 	T := s.T
 	last, m, M := int(s.lastAge[i]), int(s.minRest[i]), int(s.maxRest[i])
-	over := s.overdue[i]
-	birth, from, restAt := s.birth[:T], s.from[:T], s.restAt[:T]
+	overdue := s.overdue[i]
+	birth, from, restAt := s.birth[:T], s.from[:T], s.RestOwn[i*T:][:T]
 	burnAt = burnAt[:T]
 	var classOf []int32
 	var row0 int32
@@ -69,7 +87,7 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 		row0 = classOf[0]
 	}
 	classAt := s.classAt
-	// first is the state without a burn so far, at age; it merges into old.
+	// first is the state without a burn so far, at age.
 	const none = -1
 	first, age := 0.0, int(s.age0[i])
 	old, oldFrom := inf, int32(none)
@@ -97,7 +115,7 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 		}
 		cost := r
 		if age >= M {
-			cost += over
+			cost += overdue
 		}
 		if classOf != nil {
 			cost += classAt[int(classOf[age]-row0)*T+t]
@@ -105,7 +123,7 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 		first += cost
 		oldest := r
 		if last >= M {
-			oldest += over
+			oldest += overdue
 		}
 		if classOf != nil {
 			oldest += classAt[int(classOf[last]-row0)*T+t]
@@ -118,7 +136,7 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 			g := t - p
 			c := r
 			if g >= M {
-				c += over
+				c += overdue
 			}
 			if classOf != nil {
 				c += classAt[int(classOf[g]-row0)*T+t]
@@ -170,11 +188,11 @@ func (s *state) pathCost(i int, path []int8) float64 {
 			age = 0
 			sum += s.burnAt[t]
 			if u := s.burnIn[t]; q != u {
-				sum += s.BurnOwn[(i*T+t)*s.S+int(q)] + s.pDays*over(s.sumDays[int(q)*T+t], s.Days[i], s.daysMax[int(q)*T+t]) -
-					s.BurnOwn[(i*T+t)*s.S+int(u)] - s.pDays*over(s.sumDays[int(u)*T+t], s.Days[i], s.daysMax[int(u)*T+t])
+				sum += s.BurnOwn[(i*T+t)*s.S+int(q)] + s.overRow((rowDays+int(q))*T+t, s.Days[i]) -
+					s.BurnOwn[(i*T+t)*s.S+int(u)] - s.overRow((rowDays+int(u))*T+t, s.Days[i])
 			}
 		} else {
-			sum += s.restAt[t]
+			sum += s.RestOwn[i*T+t]
 		}
 		if age >= M {
 			sum += s.overdue[i]

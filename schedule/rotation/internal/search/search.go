@@ -57,6 +57,7 @@ type settings struct {
 	rate0, rate1 float64
 	first        int64 // steps a unit of the first cycle
 	growth       float64
+	eta, v0, v1  float64
 }
 
 // cycle is one cooling: so many steps from hot to cold.
@@ -94,7 +95,7 @@ func (x *Searcher) scale() {
 	if x.rateUnit == 0 {
 		x.rateUnit = 1
 	}
-	x.tauUnit = x.rateUnit * x.unit[0] / 43
+	x.tauUnit = x.rateUnit * x.meanAcres / 43
 }
 
 // Best returns the best plan seen so far and its cost; ok is false when there
@@ -147,7 +148,7 @@ func (x *Searcher) Run(ctx context.Context, budget Budget, guide Guide) {
 
 // construct makes a first plan: locked burns alone, then everyone's answer.
 func (x *Searcher) construct(ctx context.Context) {
-	x.setPenalty(hard * x.rateUnit)
+	x.setRates(hard * x.rateUnit)
 	if !x.start() {
 		// Packing of locked burns gave up: take what was offered.
 		if x.bestCost == inf {
@@ -186,10 +187,27 @@ func (x *Searcher) cool(ctx context.Context, end int64) bool {
 			if x.steps >= end {
 				return false
 			}
-			tau = x.tauUnit * x.hot * math.Pow(x.cold/x.hot, float64(f)/float64(c.steps))
+			part := float64(f) / float64(c.steps)
+			rate := 0.0
+			adapt := x.eta > 0 && c.stage >= 0
+			if part < main {
+				part /= main
+				tau, rate = x.hot*math.Pow(x.cold/x.hot, part), x.rate0*math.Pow(x.rate1/x.rate0, part)
+			} else {
+				part = (part - main) / (1 - main)
+				tau, rate = x.cold*math.Pow(0.1, part), x.rate1*math.Pow(200/x.rate1, part)
+				adapt = false
+			}
+			tau *= x.tauUnit
 			if g := f * 100 / c.steps; g != c.stage {
 				c.stage = g
-				x.setPenalty(x.rateUnit * x.rate0 * math.Pow(x.rate1/x.rate0, float64(g)/99))
+				if adapt {
+					x.adapt(x.v0 + (x.v1-x.v0)*part)
+				} else if x.eta > 0 && c.stage > 0 {
+					x.harden(rate)
+				} else {
+					x.setRates(x.rateUnit * rate)
+				}
 			}
 		}
 		if x.rng.Uint64()&1023 < x.chains {
@@ -203,7 +221,7 @@ func (x *Searcher) cool(ctx context.Context, end int64) bool {
 // settle makes the current plan meet every requirement and lets the units
 // answer each other until none gains.
 func (x *Searcher) settle(ctx context.Context) {
-	x.setPenalty(hard * x.rateUnit)
+	x.setRates(hard * x.rateUnit)
 	for range 30 {
 		x.rng.Shuffle(len(x.order), func(i, j int) { x.order[i], x.order[j] = x.order[j], x.order[i] })
 		if !x.sweep(ctx, x.order) {
@@ -217,3 +235,31 @@ func (x *Searcher) settle(ctx context.Context) {
 
 // hard is a penalty rate, in acre-years per acre, that no gain outweighs.
 const hard = 1e6
+
+// main is the part of a cycle that cools; the rest quenches.
+const main = 0.85
+
+// adapt raises the rates of rows that are over their limit and lowers those of
+// the others so that each row is over for about the share v of the time.
+func (x *Searcher) adapt(v float64) {
+	up, down := math.Exp(x.eta*(1-v)), math.Exp(-x.eta*v)
+	for row, r := range x.rate {
+		n := x.natural(row) * x.rateUnit
+		if x.used[row] > x.limit[row] {
+			r *= up
+		} else {
+			r *= down
+		}
+		x.rate[row] = min(max(r, n*0.2), n*100)
+	}
+	x.apartRate *= math.Exp(x.eta / 8)
+	x.resum()
+}
+
+func (x *Searcher) harden(rate float64) {
+	for row, r := range x.rate {
+		x.rate[row] = max(r, x.natural(row)*x.rateUnit*rate)
+	}
+	x.apartRate = max(x.apartRate, rate*x.rateUnit)
+	x.resum()
+}

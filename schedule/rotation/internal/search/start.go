@@ -68,7 +68,7 @@ func (s *state) packYear(t int, path []int8) bool {
 	})
 	left := make([]float64, S)
 	for q := range left {
-		left[q] = s.daysMax[q*T+t]
+		left[q] = s.limit[(rowDays+q)*T+t]
 	}
 	tries := packLimit
 	var pack func(k int) bool

@@ -7,24 +7,25 @@ const rest = model.Rest
 
 // state is a plan, whole or in part, with the sums of all its rows. Units that
 // are out count in no sum.
+//
+// The rows with a limit lie in one array, kind by kind, within a kind item by
+// item, within an item year by year: acres, burns, cost, burn days of each
+// season, acres of each refuge group. Passing a limit costs rate times what
+// passes it.
 type state struct {
 	*instance
 	season []int8 // [unit*T+year]: season of the burn, or rest
 	in     []bool // whether the unit is placed
 
-	sumAcres, sumBurns, sumCost []float64 // [year]
-	sumDays                     []float64 // [season*T+year]
-	sumRefuge                   []float64 // [group*T+year]
-	sumClass                    []float64 // [class*T+year]
-	near                        []float64 // [unit*T+year] neighbour cost of a burn
-	barred                      []int32   // [unit*T+year] apart partners that burn
-	clash                       []float64 // [unit*T+year] the acres of those clashes
-	total                       float64   // cost of what is placed, penalties included
-	violated                    int       // rows over their limit, apart pairs included
+	used, rate []float64 // [row]
+	sumClass   []float64 // [class*T+year] acres
+	near       []float64 // [unit*T+year] neighbour cost of a burn
+	clash      []float64 // [unit*T+year] acres of clashes of a burn with apart partners
+	barred     []int32   // [unit*T+year] how many apart partners burn
+	apartRate  float64
 
-	// penalty rates for what passes a limit
-	pAcres, pBurns, pCost, pDays, pApart float64
-	unit                                 [4]float64
+	total    float64 // cost of what is placed, penalties included
+	violated int     // rows over their limit and apart pairs that burn together
 
 	scratch
 }
@@ -33,13 +34,11 @@ type state struct {
 type scratch struct {
 	burnAt  []float64 // [year] cost of a burn, +Inf where it cannot be
 	burnIn  []int8    // [year] its cheapest season
-	restAt  []float64 // [year] cost of a rest
 	classAt []float64 // [class of the mix*T+year] cost of standing in it
 	noisy   []float64 // burnAt with noise
 	birth   []float64 // [year] cost so far when the last burn was then
 	from    []int32   // [year] the burn before the burn of that year
 	path    []int8    // [year] what respond found
-	zero    []float64 // T zeros
 }
 
 func newState(in *instance) *state {
@@ -47,17 +46,15 @@ func newState(in *instance) *state {
 	s := &state{
 		instance: in,
 		season:   make([]int8, n*T), in: make([]bool, n),
-		sumAcres: make([]float64, T), sumBurns: make([]float64, T), sumCost: make([]float64, T),
-		sumDays: make([]float64, in.S*T), sumRefuge: make([]float64, len(in.refugeMax)*T),
-		sumClass: make([]float64, len(in.Classes)*T), near: make([]float64, n*T), barred: make([]int32, n*T), clash: make([]float64, n*T),
+		used: make([]float64, len(in.limit)), rate: make([]float64, len(in.limit)),
+		sumClass: make([]float64, len(in.Classes)*T),
+		near:     make([]float64, n*T), clash: make([]float64, n*T), barred: make([]int32, n*T),
 		scratch: scratch{
-			burnAt: make([]float64, T), burnIn: make([]int8, T), restAt: make([]float64, T),
+			burnAt: make([]float64, T), burnIn: make([]int8, T),
 			classAt: make([]float64, max(1, in.maxClasses)*T), noisy: make([]float64, T),
 			birth: make([]float64, T), from: make([]int32, T), path: make([]int8, T),
-			zero: make([]float64, T),
 		},
 	}
-	s.setUnits()
 	s.clear()
 	return s
 }
@@ -68,46 +65,24 @@ func (s *state) clear() {
 		s.season[k] = rest
 	}
 	clear(s.in)
-	clear(s.sumAcres)
-	clear(s.sumBurns)
-	clear(s.sumCost)
-	clear(s.sumDays)
-	clear(s.sumRefuge)
-	clear(s.sumClass)
-	clear(s.near)
-	clear(s.barred)
-	clear(s.clash)
-	s.total, s.violated = 0, 0
-	for t := range s.T {
-		s.total += s.evenCost(t, 0)
-		for c := range len(s.Classes) {
-			s.total += s.classCost(c, 0)
-		}
-	}
+	s.resum()
 }
 
-// evenCost is the evenness cost of a year that burns so many acres.
-func (in *instance) evenCost(_ int, acres float64) float64 {
-	return in.wEven * (max(0, in.evenLo-acres) + max(0, acres-in.evenHi))
-}
-
-// classCost is the mix cost of a class that holds so many acres in a year.
-func (in *instance) classCost(c int, acres float64) float64 {
-	return in.wMix * (max(0, in.Classes[c].Lo-acres) + max(0, acres-in.Classes[c].Hi))
-}
+// pathOf is the path that a unit is on, or was on when it was taken out.
+func (s *state) pathOf(i int) []int8 { return s.season[i*s.T:][:s.T] }
 
 // put places a unit that is out, on path; it does not change total.
 func (s *state) put(i int, path []int8) {
 	s.in[i] = true
 	s.shift(i, path, 1)
-	copy(s.season[i*s.T:(i+1)*s.T], path)
+	copy(s.pathOf(i), path)
 }
 
 // take removes a unit that is in; season keeps its path until the next put. It
 // does not change total.
 func (s *state) take(i int) {
 	s.in[i] = false
-	s.shift(i, s.season[i*s.T:(i+1)*s.T], -1)
+	s.shift(i, s.pathOf(i), -1)
 }
 
 // shift adds a unit's path to all sums, or takes it off with sign −1.
@@ -116,15 +91,13 @@ func (s *state) shift(i int, path []int8, sign float64) {
 	a, days, cost := sign*s.Acres[i], sign*s.Days[i], sign*s.Dollars[i]
 	step := int32(sign)
 	age, last := s.age0[i], s.lastAge[i]
-	refuge, refugeMax := -1, 0.0
-	if r := int(s.RefugeOf[i]); r >= 0 {
-		refuge, refugeMax = r*T, s.refugeMax[r]
-	}
+	refuge := s.refugeRow(i)
 	inMix := s.MixOf[i] >= 0
 	var classOf []int32
 	if inMix {
 		classOf = s.classOf[s.classOff[i]:]
 	}
+	used, limit := s.used, s.limit
 	v := 0
 	for t, q := range path {
 		if age < last {
@@ -132,18 +105,26 @@ func (s *state) shift(i int, path []int8, sign float64) {
 		}
 		if q >= 0 {
 			age = 0
-			v += add(&s.sumAcres[t], a, s.acresMax[t]) + add(&s.sumBurns[t], sign, s.burnsMax[t]) +
-				add(&s.sumCost[t], cost, s.costMax[t]) + add(&s.sumDays[int(q)*T+t], days, s.daysMax[int(q)*T+t])
-			if refuge >= 0 {
-				v += add(&s.sumRefuge[refuge+t], a, refugeMax)
+			v += add(used, limit, t, a)
+			v += add(used, limit, (rowDays+int(q))*T+t, days)
+			if s.hasBurns {
+				v += add(used, limit, rowBurns*T+t, sign)
 			}
-			v += int(step * s.barred[i*T+t])
+			if s.hasCost {
+				v += add(used, limit, rowCost*T+t, cost)
+			}
+			if refuge >= 0 {
+				v += add(used, limit, refuge+t, a)
+			}
 			for _, o := range s.neighbours[i] {
 				s.near[int(o.unit)*T+t] += sign * o.cost
 			}
-			for _, o := range s.apart[i] {
-				s.barred[int(o.unit)*T+t] += step
-				s.clash[int(o.unit)*T+t] += sign * o.cost
+			if apart := s.apart[i]; len(apart) > 0 {
+				v += int(step * s.barred[i*T+t])
+				for _, o := range apart {
+					s.barred[int(o.unit)*T+t] += step
+					s.clash[int(o.unit)*T+t] += sign * o.cost
+				}
 			}
 		}
 		if inMix {
@@ -153,37 +134,66 @@ func (s *state) shift(i int, path []int8, sign float64) {
 	s.violated += v
 }
 
-// add adds a to a sum and returns 1 when that passes the limit, −1 when it
+// add adds a to a row and returns 1 when that passes the limit, −1 when it
 // comes back within it.
-func add(sum *float64, a, limit float64) int {
-	x := *sum
+func add(used, limit []float64, row int, a float64) int {
+	x, most := used[row], limit[row]
 	y := x + a
-	*sum = y
-	if x > limit {
-		if y > limit {
-			return 0
-		}
-		return -1
+	used[row] = y
+	v := 0
+	if y > most {
+		v = 1
 	}
-	if y > limit {
-		return 1
+	if x > most {
+		v--
 	}
-	return 0
+	return v
 }
 
-// over is what adding a to a sum of x adds to what passes the limit.
-func over(x, a, limit float64) float64 { return max(0, x+a-limit) - max(0, x-limit) }
+// over is what adding a ≥ 0 to a sum of x adds to what passes the limit.
+func over(x, a, limit float64) float64 { return min(max(x+a-limit, 0), a) }
 
-// burnPenalty is what a burn of a unit that is out adds in penalties, but for
-// its burn days.
-func (s *state) burnPenalty(i, t int) float64 {
-	a := s.Acres[i]
-	p := s.pAcres*over(s.sumAcres[t], a, s.acresMax[t]) + s.pBurns*over(s.sumBurns[t], 1, s.burnsMax[t]) +
-		s.pCost*over(s.sumCost[t], s.Dollars[i], s.costMax[t]) + s.pApart*s.clash[i*s.T+t]
-	if r := int(s.RefugeOf[i]); r >= 0 {
-		p += s.pAcres * over(s.sumRefuge[r*s.T+t], a, s.refugeMax[r])
+// overRow is over for a row, at its rate.
+func (s *state) overRow(row int, a float64) float64 {
+	return s.rate[row] * over(s.used[row], a, s.limit[row])
+}
+
+// classCost is the mix cost of a class that holds so many acres in a year.
+func (in *instance) classCost(c int, acres float64) float64 {
+	return in.wMix * (max(0, in.Classes[c].Lo-acres) + max(0, acres-in.Classes[c].Hi))
+}
+
+// classStep is what adding a ≥ 0 acres to a class that holds x costs.
+func (in *instance) classStep(c int, x, a float64) float64 {
+	return in.wMix * (over(x, a, in.Classes[c].Hi) - min(max(in.Classes[c].Lo-x, 0), a))
+}
+
+// evenCost is the evenness cost of a year that burns so many acres.
+func (in *instance) evenCost(acres float64) float64 {
+	return in.wEven * (max(0, in.evenLo-acres) + max(0, acres-in.evenHi))
+}
+
+// evenStep is what burning a ≥ 0 acres more than x costs.
+func (in *instance) evenStep(x, a float64) float64 {
+	return in.wEven * (over(x, a, in.evenHi) - min(max(in.evenLo-x, 0), a))
+}
+
+// burnStep is what a burn in year t and season q of a unit that is out adds to
+// the cost and the penalties of the rest.
+func (s *state) burnStep(i, t, q int) float64 {
+	T, a := s.T, s.Acres[i]
+	sum := s.BurnOwn[(i*T+t)*s.S+q] + s.near[i*T+t] + s.apartRate*s.clash[i*T+t] + s.evenStep(s.used[t], a) +
+		s.overRow(t, a) + s.overRow((rowDays+q)*T+t, s.Days[i])
+	if s.hasBurns {
+		sum += s.overRow(rowBurns*T+t, 1)
 	}
-	return p
+	if s.hasCost {
+		sum += s.overRow(rowCost*T+t, s.Dollars[i])
+	}
+	if r := s.refugeRow(i); r >= 0 {
+		sum += s.overRow(r+t, a)
+	}
+	return sum
 }
 
 // marginal is what the path of a unit that is out adds to the cost of the rest.
@@ -201,9 +211,7 @@ func (s *state) marginal(i int, path []int8) float64 {
 		}
 		if q >= 0 {
 			age = 0
-			x := s.sumAcres[t]
-			sum += s.BurnOwn[(i*T+t)*s.S+int(q)] + s.near[i*T+t] + s.evenCost(t, x+a) - s.evenCost(t, x) +
-				s.burnPenalty(i, t) + s.pDays*over(s.sumDays[int(q)*T+t], s.Days[i], s.daysMax[int(q)*T+t])
+			sum += s.burnStep(i, t, int(q))
 		} else {
 			sum += s.RestOwn[i*T+t]
 		}
@@ -212,41 +220,36 @@ func (s *state) marginal(i int, path []int8) float64 {
 		}
 		if classOf != nil {
 			c := int(classOf[age])
-			x := s.sumClass[c*T+t]
-			sum += s.classCost(c, x+a) - s.classCost(c, x)
+			sum += s.classStep(c, s.sumClass[c*T+t], a)
 		}
 	}
 	return sum
 }
 
 // resum rebuilds all sums from the paths of the units that are in, in unit
-// order, so that rounding does not pile up; total is recomputed.
+// order, so that rounding does not pile up, and computes total anew.
 func (s *state) resum() {
-	clear(s.sumAcres)
-	clear(s.sumBurns)
-	clear(s.sumCost)
-	clear(s.sumDays)
-	clear(s.sumRefuge)
+	clear(s.used)
 	clear(s.sumClass)
 	clear(s.near)
-	clear(s.barred)
 	clear(s.clash)
+	clear(s.barred)
 	s.violated = 0
 	for i := range s.N {
 		if s.in[i] {
-			s.shift(i, s.season[i*s.T:(i+1)*s.T], 1)
+			s.shift(i, s.pathOf(i), 1)
 		}
 	}
-	s.total = s.fullCost() + s.fullPenalty()
+	s.total = s.cost() + s.penalty()
 }
 
-// fullCost computes the cost of what is placed from the sums.
-func (s *state) fullCost() float64 {
+// cost computes the cost of what is placed, without penalties, from the sums.
+func (s *state) cost() float64 {
 	T := s.T
 	sum := 0.0
 	for t := range T {
-		sum += s.evenCost(t, s.sumAcres[t])
-		for c := range len(s.Classes) {
+		sum += s.evenCost(s.used[t])
+		for c := range s.Classes {
 			sum += s.classCost(c, s.sumClass[c*T+t])
 		}
 	}
@@ -255,7 +258,7 @@ func (s *state) fullCost() float64 {
 			continue
 		}
 		age, last, M := s.age0[i], s.lastAge[i], s.maxRest[i]
-		for t, q := range s.season[i*T : (i+1)*T] {
+		for t, q := range s.pathOf(i) {
 			if age < last {
 				age++
 			}
@@ -278,56 +281,22 @@ func (s *state) fullCost() float64 {
 	return sum
 }
 
-// meets reports whether the placed units meet every requirement of the years.
-func (s *state) meets() bool {
-	T := s.T
-	for t := range T {
-		if s.sumAcres[t] > s.acresMax[t] || s.sumBurns[t] > s.burnsMax[t] || s.sumCost[t] > s.costMax[t] {
-			return false
-		}
-		for q := range s.S {
-			if s.sumDays[q*T+t] > s.daysMax[q*T+t] {
-				return false
-			}
-		}
-		for r := range len(s.refugeMax) {
-			if s.sumRefuge[r*T+t] > s.refugeMax[r] {
-				return false
-			}
-		}
-	}
-	for i := range s.N {
-		for t, q := range s.season[i*T : (i+1)*T] {
-			if s.in[i] && q >= 0 && s.barred[i*T+t] > 0 {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-// fullPenalty computes the penalties of what is placed.
-func (s *state) fullPenalty() float64 {
+// penalty computes the penalties of what is placed.
+func (s *state) penalty() float64 {
 	T := s.T
 	p := 0.0
-	for t := range T {
-		p += s.pAcres*max(0, s.sumAcres[t]-s.acresMax[t]) + s.pBurns*max(0, s.sumBurns[t]-s.burnsMax[t]) + s.pCost*max(0, s.sumCost[t]-s.costMax[t])
-		for q := range s.S {
-			p += s.pDays * max(0, s.sumDays[q*T+t]-s.daysMax[q*T+t])
-		}
-		for r := range s.refugeMax {
-			p += s.pAcres * max(0, s.sumRefuge[r*T+t]-s.refugeMax[r])
-		}
+	for row, x := range s.used {
+		p += s.rate[row] * max(0, x-s.limit[row])
 	}
 	for i := range s.N {
 		if !s.in[i] {
 			continue
 		}
-		for t, q := range s.season[i*T:][:T] {
+		for t, q := range s.pathOf(i) {
 			if q >= 0 {
 				for _, o := range s.apart[i] {
 					if int(o.unit) > i && s.in[o.unit] && s.season[int(o.unit)*T+t] >= 0 {
-						p += s.pApart * o.cost
+						p += s.apartRate * o.cost
 					}
 				}
 			}
@@ -336,24 +305,29 @@ func (s *state) fullPenalty() float64 {
 	return p
 }
 
-// setPenalty sets the rates to so many acre-years per acre and resums.
-func (s *state) setPenalty(rate float64) {
-	s.pAcres, s.pBurns, s.pCost, s.pDays, s.pApart = rate, rate*s.unit[0], rate*s.unit[1], rate*s.unit[2], rate
+// setRates sets every rate to so many acre-years per acre, in the natural unit
+// of its row, and sums anew.
+func (s *state) setRates(rate float64) {
+	for row := range s.rate {
+		s.rate[row] = rate * s.natural(row)
+	}
+	s.apartRate = rate
 	s.resum()
 }
 
-func (s *state) setUnits() {
-	var a, c, d float64
+// meets reports whether the placed units meet every requirement of the years.
+func (s *state) meets() bool {
+	for row, x := range s.used {
+		if x > s.limit[row] {
+			return false
+		}
+	}
 	for i := range s.N {
-		a += s.Acres[i]
-		c += s.Dollars[i]
-		d += s.Days[i]
+		for t, q := range s.pathOf(i) {
+			if s.in[i] && q >= 0 && s.barred[i*s.T+t] > 0 {
+				return false
+			}
+		}
 	}
-	s.unit[0] = a / float64(s.N)
-	if c > 0 {
-		s.unit[1] = a / c
-	}
-	if d > 0 {
-		s.unit[2] = a / d
-	}
+	return true
 }

@@ -138,6 +138,9 @@ func (t *Tree) join(n *node, r *result) {
 		return
 	}
 	t.Nodes++
+	if r.plan != nil {
+		t.proposed = append(t.proposed, r.plan)
+	}
 	if r.dual != nil {
 		n.bound, n.dual = r.bound, r.dual
 		t.duals++
@@ -258,8 +261,8 @@ func (t *Tree) Certificate() *problem.Certificate {
 	return c
 }
 
-// Plans gives, and forgets, plans that the relaxations of nodes came upon: they
-// may break requirements and are starts for the search.
+// Plans gives, and forgets, better plans that the relaxations of nodes came
+// upon.
 func (t *Tree) Plans() []model.Plan {
 	p := t.proposed
 	t.proposed = nil

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"emberquilt/schedule/rotation/internal/bound"
+	"emberquilt/schedule/rotation/internal/model"
 )
 
 // fixing is a decision whose other side is closed at the node's own dual.
@@ -25,6 +26,7 @@ type result struct {
 	unit, year int32
 	season     int8 // −1: a split on burn and rest
 	burn, rest float64
+	plan       model.Plan // a plan that the node came upon, or nil
 }
 
 type worker struct {
@@ -93,6 +95,7 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 	if r.bound >= cut {
 		return r
 	}
+	w.propose(&r, cut)
 	// 2. Decisions whose other side the prices close already.
 	margin := e.Margin()
 	e.Marginals(w.burn, w.rest)
@@ -123,6 +126,15 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 	// 3. The split.
 	w.branch(t, &r, cut, margin)
 	return r
+}
+
+// propose keeps the plan of the paths of the last evaluation, if it stands and
+// beats the best so far.
+func (w *worker) propose(r *result, cut float64) {
+	plan := w.e.Plan()
+	if e := w.e.M.Evaluate(plan); e.Feasible && e.Cost < cut {
+		r.plan = plan
+	}
 }
 
 // branch chooses the split: of the decisions on which the relaxation is of two
@@ -200,6 +212,7 @@ func (w *worker) finish(r *result, cut float64) {
 		need += math.Abs(cut)
 	}
 	w.a.Polish(need, best < 0)
+	w.propose(r, cut)
 	if v, _ := e.ClaimValue(); v > r.bound {
 		r.bound, r.dual = v, e.Save()
 	}
