@@ -36,7 +36,9 @@ func readEPW(g *gather) error {
 		if !ok {
 			return g.cutOff("the file ends in its header", "eight header lines and one line an hour")
 		}
-		fields, _ = split(line, fields)
+		if fields, ok = split(line, fields); !ok || len(fields) == 0 {
+			continue // a comment with a stray quote
+		}
 		switch strings.ToUpper(string(fields[0])) {
 		case "LOCATION":
 			g.locationEPW(fields)

@@ -308,15 +308,13 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 		}
 		return g.numberIn(p.names[i], text)
 	}
-	temperature, _ := reading(plainTemperature)
-	celsius := quantity.Celsius(temperature)
-	if len(bytes.TrimSpace(fields[p.column[plainTemperature]])) > 0 {
-		if p.TemperatureUnit == "f" {
-			celsius = quantity.Fahrenheit(temperature).Celsius()
-			g.fahrenheit(&h, p.Temperature, quantity.Fahrenheit(temperature))
-		} else {
-			g.temperature(&h, p.Temperature, celsius)
-		}
+	var celsius quantity.Celsius
+	if t, ok := reading(plainTemperature); ok && p.TemperatureUnit == "f" {
+		celsius = quantity.Fahrenheit(t).Celsius()
+		g.fahrenheit(&h, p.Temperature, quantity.Fahrenheit(t))
+	} else if ok {
+		celsius = quantity.Celsius(t)
+		g.temperature(&h, p.Temperature, celsius)
 	}
 	if rh, ok := reading(plainHumidity); ok {
 		g.humidity(&h, p.Humidity, rh)

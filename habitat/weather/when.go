@@ -40,6 +40,9 @@ func when(text []byte) (m moment, ok bool) {
 	if sep := p.mark(); sep != 'T' && sep != ' ' {
 		return m, false
 	}
+	for p.peek() == ' ' { // an hour filled up with a blank
+		p.mark()
+	}
 	hour, hourWidth := p.take(2)
 	if p.mark() != ':' {
 		return m, false
