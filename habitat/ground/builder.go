@@ -59,7 +59,7 @@ type builder struct {
 	// noDegrees is set when the file's coordinates cannot be degrees.
 	noDegrees bool
 
-	number, turned, turnedFeatures, repeated, repeatedFeatures, raised int
+	number, attributes, turned, turnedFeatures, repeated, repeatedFeatures, raised int
 }
 
 func newBuilder(file, format string, opts Options) *builder {
@@ -73,12 +73,21 @@ func (b *builder) add(line int, name string, attributes Attributes, g geometry) 
 	if b.noDegrees {
 		return
 	}
+	if b.number > MaxFeatures {
+		if b.number == MaxFeatures+1 {
+			b.errs.Add(tooMuch(source.Position{File: b.layer.File, Line: line}, "features", MaxFeatures))
+		}
+		return
+	}
 	name = cleanText(name)
 	for i := range attributes {
 		attributes[i].Key = cleanText(attributes[i].Key)
 		attributes[i].Value = cleanText(attributes[i].Value)
 	}
 	name = b.nameOf(name, attributes)
+	if b.attributes += len(attributes); b.attributes > maxAllAttributes {
+		attributes = nil
+	}
 	f := Feature{
 		Position:   source.Position{File: b.layer.File, Line: line, Field: featureField(b.number, name)},
 		Name:       name,
@@ -123,6 +132,9 @@ func (b *builder) shape(f *Feature, g *geometry) *source.Error {
 		f.Points = append(f.Points, p)
 	}
 	polygons := g.polygons
+	if len(g.rings) > maxRings || len(g.polygons) > maxRings {
+		return tooMuch(f.Position, "rings", maxRings)
+	}
 	if len(g.rings) > 0 {
 		nested, err := c.nest(g.rings)
 		if err != nil {
@@ -196,6 +208,9 @@ func (b *builder) finish() (*Layer, error) {
 	}
 	if b.raised > 0 {
 		b.say(Dropped, "heights or measures of %s were left out; only the ground plan is used", counted(b.raised, "feature", "features"))
+	}
+	if b.attributes > maxAllAttributes {
+		b.say(Dropped, "the file has more than %s attributes; those of later features were left out", grouped(maxAllAttributes))
 	}
 	if b.system.warning != "" {
 		b.say(Assumed, "%s", b.system.warning)

@@ -88,9 +88,9 @@ func csvError(file string, err error) error {
 }
 
 func (b *builder) csvRow(line int, header, record []string, column int) {
-	attributes := make(Attributes, 0, len(header))
+	attributes := make(Attributes, 0, min(len(header), maxAttributes))
 	for i, value := range record {
-		if i != column && i < len(header) {
+		if i != column && i < len(header) && len(attributes) < maxAttributes {
 			attributes = append(attributes, Attribute{header[i], strings.Clone(value)})
 		}
 	}
@@ -123,6 +123,9 @@ func parseWellKnown(text string) (geometry, error) {
 			return g, fmt.Errorf("the shape is in the coordinate system %s, not in degrees", source.Quote(code))
 		}
 		text = rest
+	}
+	if strings.Count(text, ",") > maxPoints/2 {
+		return g, fmt.Errorf("more than %s points in one shape", grouped(maxPoints/2))
 	}
 	deep := 0
 	for _, c := range text {

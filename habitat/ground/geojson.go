@@ -19,7 +19,7 @@ import (
 // come back beside the error, a *source.List or *source.Error, that names
 // those that are not.
 func ReadGeoJSON(r io.Reader, file string) ([]Feature, error) {
-	data, err := readAll(r, file)
+	data, err := readAll(r, file, 0)
 	if err != nil {
 		return nil, err
 	}
@@ -32,6 +32,8 @@ type geoJSON struct {
 	*builder
 	file string
 	data []byte
+	// points counts the points so far.
+	points int
 	// counted and line are an offset and the line there.
 	counted, line int
 }
@@ -154,7 +156,7 @@ func (g *geoJSON) readSystem(crs *member) error {
 func (g *geoJSON) features(all *member) {
 	elements(all.value, all.at, func(raw []byte, at int) bool {
 		g.feature(raw, at)
-		return true
+		return g.number < MaxFeatures+1 && g.points <= maxPoints
 	})
 }
 
@@ -247,6 +249,7 @@ func (g *geoJSON) geometry(raw []byte, at int, geo *geometry, nested int) *geoJS
 		return bad("a geometry with coordinates", "a %s without coordinates", kind)
 	}
 	c := &coordinates{raw: m.value}
+	c.points = &g.points
 	tree, err := c.array(depth)
 	if err != "" {
 		return &geoJSONError{g.lineAt(m.at + c.at), "in a " + kind + ": " + err, "numbers nested as RFC 7946 has them, longitude first"}
@@ -280,6 +283,9 @@ type coordinates struct {
 	raw    []byte
 	at     int
 	raised int
+	// points counts those of the file, arrays those of this geometry.
+	points *int
+	arrays int
 }
 
 // array is a nest of arrays: either points or arrays below.
@@ -320,6 +326,9 @@ func (c *coordinates) array(depth int) (a array, err string) {
 	}
 	if !c.is('[') {
 		return a, "an array is missing"
+	}
+	if c.arrays++; c.arrays > maxRings {
+		return a, "more than " + grouped(maxRings) + " rings in one feature"
 	}
 	for !c.is(']') {
 		if depth == 1 {
@@ -366,6 +375,9 @@ func (c *coordinates) position() (p Point, err string) {
 	}
 	if n < 2 {
 		return p, fmt.Sprintf("a position of %d numbers", n)
+	}
+	if *c.points++; *c.points > maxPoints {
+		return p, "more than " + grouped(maxPoints) + " points in the file"
 	}
 	if n > 2 {
 		c.raised++

@@ -12,10 +12,11 @@ import (
 type gpxReader struct {
 	*builder
 	*markup
+	points int
 }
 
 func readGPX(data []byte, file string, opts Options) (*Layer, error) {
-	g := &gpxReader{newBuilder(file, "GPX", opts), newMarkup(data, file)}
+	g := &gpxReader{builder: newBuilder(file, "GPX", opts), markup: newMarkup(data, file)}
 	g.anyWinding, g.closing = true, true
 	for {
 		t, err := g.next()
@@ -52,7 +53,12 @@ func (g *gpxReader) feature(start xml.StartElement) error {
 		if len(runs) == 0 {
 			runs = append(runs, nil)
 		}
-		runs[len(runs)-1] = append(runs[len(runs)-1], p)
+		if g.points++; g.points > maxPoints && bad == nil {
+			bad = tooMuch(source.Position{Line: g.line()}, "points", maxPoints)
+		}
+		if bad == nil {
+			runs[len(runs)-1] = append(runs[len(runs)-1], p)
+		}
 	}
 	if kind == "wpt" {
 		point(start)
@@ -71,7 +77,9 @@ func (g *gpxReader) feature(start xml.StartElement) error {
 		}
 		switch e.Name.Local {
 		case "trkseg":
-			runs = append(runs, nil)
+			if len(runs) < maxRings {
+				runs = append(runs, nil)
+			}
 		case "trkpt", "rtept":
 			point(e)
 		case "name", "cmt", "desc", "type":
@@ -84,7 +92,7 @@ func (g *gpxReader) feature(start xml.StartElement) error {
 			}
 			if e.Name.Local == "name" {
 				name = text
-			} else {
+			} else if len(attributes) < maxAttributes {
 				attributes = append(attributes, Attribute{e.Name.Local, text})
 			}
 		}

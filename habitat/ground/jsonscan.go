@@ -17,7 +17,7 @@ type member struct {
 }
 
 // members gives the keys of the object that is raw, which begins at offset at.
-// It gives nil when raw is no object.
+// It gives nil when raw is no object, and stops after maxAttributes.
 func members(raw []byte, at int) []member {
 	i := skipBlank(raw, 0)
 	if i == len(raw) || raw[i] != '{' {
@@ -35,7 +35,9 @@ func members(raw []byte, at int) []member {
 			i = skipBlank(raw, i+1)
 		}
 		end = skipValue(raw, i)
-		all = append(all, member{key, raw[i:end], at + i})
+		if all = append(all, member{key, raw[i:end], at + i}); len(all) > maxAttributes {
+			return all
+		}
 		if i = skipBlank(raw, end); i < len(raw) && raw[i] == ',' {
 			i++
 		}

@@ -16,6 +16,8 @@ type kmlReader struct {
 	*builder
 	*markup
 	folders []string
+	// points counts those of the file.
+	points int
 }
 
 // placemark is one placemark as far as it has been read.
@@ -118,13 +120,13 @@ func (k *kmlReader) element(p *placemark, e xml.StartElement, below int) error {
 		if err := k.into(&value); err != nil {
 			return err
 		}
-		p.attributes = append(p.attributes, Attribute{name, strings.TrimSpace(value)})
+		p.attribute(name, strings.TrimSpace(value))
 	case "SimpleData":
 		var value string
 		if err := k.into(&value); err != nil {
 			return err
 		}
-		p.attributes = append(p.attributes, Attribute{attribute(e, "name"), value})
+		p.attribute(attribute(e, "name"), value)
 	case "coordinates":
 		return k.coordinates(p)
 	case "coord":
@@ -135,6 +137,13 @@ func (k *kmlReader) element(p *placemark, e xml.StartElement, below int) error {
 		return k.skip()
 	}
 	return nil
+}
+
+// attribute adds one, up to the limit.
+func (p *placemark) attribute(key, value string) {
+	if len(p.attributes) < maxAttributes {
+		p.attributes = append(p.attributes, Attribute{key, value})
+	}
 }
 
 func (k *kmlReader) into(text *string) (err error) {
@@ -149,12 +158,19 @@ func (k *kmlReader) coordinates(p *placemark) error {
 	if err != nil {
 		return err
 	}
-	points, raised, bad := kmlPoints(text)
+	points, raised, bad := kmlPoints(text, maxPoints-k.points)
+	k.points += len(points)
 	if bad != "" && p.err == nil {
 		p.err = &source.Error{Position: source.Position{Line: line}, Found: bad, Accepts: "longitude,latitude or longitude,latitude,height with blanks between points"}
 	}
 	if raised {
 		p.geo.raised++
+	}
+	if len(p.rings)+len(p.geo.polygons)+len(p.geo.lines) > maxRings && p.err == nil {
+		p.err = tooMuch(source.Position{Line: line}, "rings", maxRings)
+	}
+	if p.err != nil {
+		return nil
 	}
 	switch {
 	case around == "LinearRing" && outside == "outerBoundaryIs":
@@ -192,8 +208,8 @@ func (k *kmlReader) trackPoint(p *placemark) error {
 
 // kmlPoints reads tuples. Commas join the numbers of one; blanks round the
 // commas, which many writers leave, do no harm.
-func kmlPoints(text string) (points []Point, raised bool, bad string) {
-	points = make([]Point, 0, len(text)/24+1)
+func kmlPoints(text string, most int) (points []Point, raised bool, bad string) {
+	points = make([]Point, 0, min(len(text)/24+1, max(0, most)))
 	i := 0
 	blank := func() {
 		for i < len(text) && (text[i] == ' ' || text[i] == '\n' || text[i] == '\t' || text[i] == '\r') {
@@ -228,6 +244,9 @@ func kmlPoints(text string) (points []Point, raised bool, bad string) {
 		}
 		// Writers fill in a height of 0 without meaning one.
 		raised = raised || (n == 3 && tuple[2] != 0)
+		if len(points) >= most {
+			return nil, false, "more than " + grouped(maxPoints) + " points in the file"
+		}
 		points = append(points, Point{tuple[0], tuple[1]})
 	}
 	return points, raised, ""

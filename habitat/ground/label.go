@@ -105,7 +105,8 @@ func widest(t *edgeTree, b box) (at xy, radius float64) {
 	heap.Init(&queue)
 	for n := 0; len(queue) > 0 && n < mostCells; n++ {
 		c := heap.Pop(&queue).(cell)
-		if c.distance > best.distance {
+		// Of places that are as good, the middle of the box is wanted.
+		if c.distance > best.distance+precision/2 {
 			best = c
 		}
 		if c.reach-best.distance <= precision {

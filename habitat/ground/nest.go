@@ -2,88 +2,160 @@ package ground
 
 import (
 	"math"
+	"sort"
 
 	"github.com/peterstace/simplefeatures/rtree"
 
 	"emberquilt/habitat/source"
 )
 
-// soup is a ring of which nobody has said what it is.
-type soup struct {
-	ring  []Point
-	on    []xy
-	tree  *edgeTree // nil for rings of less than three points
-	box   rtree.Box
-	area  float64
-	depth int
-	owner int
+// nested is a ring and the ring right around it.
+type nested struct {
+	on   []xy
+	tree *edgeTree // nil for rings of less than three points
+	box  rtree.Box
+	area float64
+	// around is the index of the smallest ring that holds this one, −1 for none;
+	// depth counts the rings around.
+	around, depth int
+}
+
+// nestRings finds what lies in what among rings that do not cross.
+func nestRings(rings [][]xy) []nested {
+	all := make([]nested, len(rings))
+	var items []rtree.BulkItem
+	var order []int
+	for i, on := range rings {
+		all[i] = nested{on: on, around: -1}
+		if len(on) < 3 {
+			continue
+		}
+		e := &all[i]
+		e.tree = newEdgeTree(on)
+		e.box = treeBox(e.tree.box())
+		e.area = flatArea(on)
+		items = append(items, rtree.BulkItem{Box: e.box, RecordID: i})
+		order = append(order, i)
+	}
+	index := rtree.BulkLoad(items)
+	var candidates []int
+	for i := range all {
+		e := &all[i]
+		if e.tree == nil {
+			continue
+		}
+		candidates = candidates[:0]
+		_ = index.RangeSearch(e.box, func(j int) error {
+			if o := &all[j]; i != j && o.area > e.area && contains(o.box, e.box) {
+				candidates = append(candidates, j)
+			}
+			return nil
+		})
+		e.around = smallestAround(all, e, candidates)
+	}
+	// The larger ring has its depth before those in it.
+	sort.SliceStable(order, func(a, b int) bool { return all[order[a]].area > all[order[b]].area })
+	for _, i := range order {
+		if all[i].around >= 0 {
+			all[i].depth = all[all[i].around].depth + 1
+		}
+	}
+	return all
+}
+
+// smallestAround tries candidates from the smallest on; mostly the first holds
+// the ring.
+func smallestAround(all []nested, e *nested, candidates []int) int {
+	for len(candidates) > 0 {
+		least := 0
+		for k, j := range candidates {
+			o, best := all[j], all[candidates[least]]
+			if o.area < best.area || (o.area == best.area && j < candidates[least]) {
+				least = k
+			}
+		}
+		j := candidates[least]
+		if ringIn(e.on, all[j].tree) == inside {
+			return j
+		}
+		candidates[least] = candidates[len(candidates)-1]
+		candidates = candidates[:len(candidates)-1]
+	}
+	return -1
 }
 
 // nest sorts rings of which nobody says what they are into polygons: a ring
-// inside an odd number of others is a hole of the smallest of them.
+// inside an odd number of others is a hole of the one right around it.
 func (c *cleaner) nest(rings [][]Point) ([][][]Point, *source.Error) {
 	if len(rings) == 1 {
 		return [][][]Point{rings}, nil
 	}
-	all := make([]soup, len(rings))
-	var items []rtree.BulkItem
+	on := make([][]xy, len(rings))
 	for i, r := range rings {
 		for _, p := range r {
 			if err := c.checkRange(p); err != nil {
 				return nil, err
 			}
 		}
-		all[i] = soup{ring: r, owner: -1}
-		if len(r) < 3 {
-			continue
-		}
-		e := &all[i]
-		e.on = unwrapped(r)
-		e.tree = newEdgeTree(e.on)
-		b := e.tree.box()
-		e.box = rtree.Box{MinX: b.minX, MinY: b.minY, MaxX: b.maxX, MaxY: b.maxY}
-		e.area = math.Abs(signedDegrees(r))
-		items = append(items, rtree.BulkItem{Box: e.box, RecordID: i})
+		on[i] = unwrapped(r)
 	}
-	index := rtree.BulkLoad(items)
-	for i := range all {
-		e := &all[i]
-		if e.tree == nil {
-			continue
-		}
-		_ = index.RangeSearch(e.box, func(j int) error {
-			o := &all[j]
-			if i != j && o.area > e.area && contains(o.box, e.box) && ringIn(e.on, o.tree) == inside {
-				e.depth++
-				if e.owner < 0 || o.area < all[e.owner].area || (o.area == all[e.owner].area && j < e.owner) {
-					e.owner = j
-				}
-			}
-			return nil
-		})
-	}
-	return gather(all), nil
-}
-
-// gather puts each hole to its owner, in the order of the file.
-func gather(all []soup) [][][]Point {
+	all := nestRings(on)
 	var out [][][]Point
 	home := make(map[int]int)
 	for i, e := range all {
 		if e.depth%2 == 0 {
 			home[i] = len(out)
-			out = append(out, [][]Point{e.ring})
+			out = append(out, [][]Point{rings[i]})
 		}
 	}
-	for _, e := range all {
+	for i, e := range all {
 		if e.depth%2 == 0 {
 			continue
 		}
-		if k, ok := home[e.owner]; ok {
-			out[k] = append(out[k], e.ring)
+		if k, ok := home[e.around]; ok {
+			out[k] = append(out[k], rings[i])
 		} else { // rings that cross; cleaning finds them
-			out = append(out, [][]Point{e.ring})
+			out = append(out, [][]Point{rings[i]})
 		}
 	}
-	return out
+	return out, nil
+}
+
+func contains(a, b rtree.Box) bool {
+	return a.MinX <= b.MinX && a.MinY <= b.MinY && a.MaxX >= b.MaxX && a.MaxY >= b.MaxY
+}
+
+// checkNesting looks, in a shape whose rings do not cross, for holes outside
+// their outer ring, holes in holes and parts inside parts: around a part there
+// is nothing or a hole, around a hole its own outer ring. outer says which rings
+// are outer ones; the holes of each follow it.
+func (c *cleaner) checkNesting(all [][]xy, outer []bool) *source.Error {
+	owner := -1
+	for i, e := range nestRings(all) {
+		at := place(wrapped(all[i][0]))
+		switch {
+		case outer[i]:
+			owner = i
+			if e.around >= 0 && outer[e.around] {
+				return c.refuse("parts that lie side by side", "a part at %s lies inside another part of the same shape", at)
+			}
+		case e.around < 0:
+			return c.refuse("holes inside the outer ring", "a hole at %s lies outside its outer ring", at)
+		case !outer[e.around]:
+			return c.refuse("holes that do not lie in each other", "a hole at %s lies inside another hole", at)
+		case e.around != owner:
+			return c.refuse("holes inside the outer ring", "a hole at %s lies outside its outer ring", at)
+		}
+	}
+	return nil
+}
+
+// flatArea gives the area of a ring on a plane, without its sign.
+func flatArea(r []xy) float64 {
+	var twice float64
+	for i, p := range r {
+		q := r[(i+1)%len(r)]
+		twice += (p.x-r[0].x)*(q.y-r[0].y) - (q.x-r[0].x)*(p.y-r[0].y)
+	}
+	return math.Abs(twice) / 2
 }

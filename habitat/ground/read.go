@@ -83,7 +83,11 @@ func readFile(name string) ([]byte, error) {
 		return nil, err
 	}
 	defer file.Close()
-	return readAll(file, name)
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	return readAll(file, name, info.Size())
 }
 
 // sibling finds the file with another ending, in any case; empty means none.
@@ -104,7 +108,7 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 		return &Layer{File: name}, &source.Error{Position: source.Position{File: name}, Found: found, Accepts: acceptedFormats, Hint: hint}
 	}
 	if len(data) > MaxBytes {
-		return refuse("the file is above 64 MB", "")
+		return &Layer{File: name}, tooLarge(name)
 	}
 	for _, known := range otherFormats {
 		if bytes.HasPrefix(data, []byte(known.magic)) {
@@ -172,7 +176,7 @@ func rootElement(text []byte) string {
 }
 
 // mostEntries is how many files a zip may hold.
-const mostEntries = 10_000
+const mostEntries = 2_000
 
 // readZip reads a KMZ, or the one shapefile or other file with shapes that a
 // zip holds.
@@ -181,12 +185,15 @@ func readZip(data []byte, name string, opts Options) (*Layer, error) {
 	refuse := func(accepts, format string, args ...any) (*Layer, error) {
 		return layer, &source.Error{Position: source.Position{File: name}, Found: fmt.Sprintf(format, args...), Accepts: accepts}
 	}
+	if len(data) > maxPacked {
+		return refuse(fmt.Sprintf("up to %d MB", maxPacked>>20), "the zip is above %d MB", maxPacked>>20)
+	}
+	if n := zipEntries(data); n > mostEntries {
+		return refuse("a zip with the files of one layer", "the zip holds %s files", grouped(int64(n)))
+	}
 	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
 		return refuse("a whole zip", "the zip cannot be read: %v", err)
-	}
-	if len(z.File) > mostEntries {
-		return refuse("a zip with the files of one layer", "the zip holds %s files", grouped(int64(len(z.File))))
 	}
 	byName := make(map[string]*zip.File)
 	var shps, others []string
@@ -287,16 +294,19 @@ func quoteAll(names []string) []string {
 // budget for all of them, whatever size the zip claims.
 func unpack(f *zip.File, name string, budget *int64) ([]byte, error) {
 	bad := func(found string) error {
-		return &source.Error{Position: source.Position{File: name, Field: cleanText(f.Name)}, Found: found, Accepts: "files of up to 64 MB in all"}
+		return &source.Error{Position: source.Position{File: name, Field: cleanText(f.Name)}, Found: found, Accepts: fmt.Sprintf("files of up to %d MB in all", MaxBytes>>20)}
 	}
 	in, err := f.Open()
 	if err != nil {
 		return nil, bad("cannot be unpacked: " + err.Error())
 	}
 	defer in.Close()
-	data, err := io.ReadAll(io.LimitReader(in, *budget+1))
+	var out bytes.Buffer
+	out.Grow(int(min(f.UncompressedSize64, uint64(*budget))) + bytes.MinRead)
+	_, err = out.ReadFrom(io.LimitReader(in, *budget+1))
+	data := out.Bytes()
 	if int64(len(data)) > *budget {
-		return nil, bad("unpacks to more than 64 MB")
+		return nil, bad(fmt.Sprintf("unpacks to more than %d MB", MaxBytes>>20))
 	}
 	if err != nil {
 		return nil, bad("cannot be unpacked: " + err.Error())

@@ -19,6 +19,9 @@ const mostMeetings = 1000
 // what touches or crosses itself where that is safe. A ring without area gives
 // no pieces and a note.
 func (c *cleaner) ring(raw []Point) (loops, *source.Error) {
+	if len(raw) > maxRingPoints {
+		return loops{}, tooMuch(c.at, "points in one ring", maxRingPoints)
+	}
 	for _, p := range raw {
 		if err := c.checkRange(p); err != nil {
 			return loops{}, err
@@ -48,11 +51,11 @@ func (c *cleaner) ring(raw []Point) (loops, *source.Error) {
 		}
 	}
 	found, tangled := meetingsOf(on)
+	if tangled {
+		return loops{}, c.tangled(found, r)
+	}
 	if len(found) == 0 {
 		return loops{pieces: []Ring{r}}, nil
-	}
-	if tangled {
-		return loops{}, c.crosses(on, found)
 	}
 	return c.takeApart(on, found)
 }
@@ -123,8 +126,10 @@ type meeting struct {
 func meetingsOf(on []xy) (found []meeting, tangled bool) {
 	t := newEdgeTree(on)
 	n := len(on)
+	tests := 0
 	for i, e := range t.edges {
 		t.search(e.box(), i+1, func(j int) bool {
+			tests++
 			o := t.edges[j]
 			if j == i+1 || (i == 0 && j == n-1) {
 				if m, ok := foldedBack(e, o, j == i+1); ok {
@@ -139,9 +144,9 @@ func meetingsOf(on []xy) (found []meeting, tangled bool) {
 				}
 				found = append(found, meeting{i, j, how, at, onE, onO})
 			}
-			return len(found) <= mostMeetings
+			return len(found) <= mostMeetings && tests <= maxEdgeTests
 		})
-		if len(found) > mostMeetings {
+		if len(found) > mostMeetings || tests > maxEdgeTests {
 			return found, true
 		}
 	}
@@ -271,10 +276,13 @@ func plural(n int, one, many string) string {
 	return many
 }
 
-func (c *cleaner) crosses(on []xy, found []meeting) *source.Error {
+// tangled refuses a ring whose search was given up.
+func (c *cleaner) tangled(found []meeting, r Ring) *source.Error {
+	if len(found) <= mostMeetings {
+		return c.refuse("simpler boundaries", "the boundary of %s points at %s is too tangled to be checked", grouped(int64(len(r))), place(r[0]))
+	}
 	return c.refuse("boundaries that do not cross themselves",
-		"the boundary crosses or touches itself in more than %d places, first at %s",
-		mostMeetings, place(wrapped(found[0].at)))
+		"the boundary crosses or touches itself in more than %d places, first at %s", mostMeetings, place(wrapped(found[0].at)))
 }
 
 // withPoints gives the ring with the meeting points put into its edges.

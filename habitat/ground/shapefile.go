@@ -73,6 +73,9 @@ func readShapefile(f shapefile, opts Options) (*Layer, error) {
 	}
 	records := b.locate(f)
 	for i, offset := range records {
+		if i > MaxFeatures {
+			break
+		}
 		b.record(f.shp, i, offset, table)
 	}
 	if table != nil && table.count != len(records) {
@@ -255,7 +258,7 @@ func parseShape(content []byte) (geometry, error) {
 		if r.bad || parts < 1 && count > 0 {
 			return geometry{}, fmt.Errorf("it says %d parts and %d points, more than it holds", parts, count)
 		}
-		for k := range int(parts) {
+		for k := range int(min(parts, maxRings+1)) {
 			from, to := int64(int32(binary.LittleEndian.Uint32(starts[4*k:]))), count
 			if k+1 < int(parts) {
 				to = int64(int32(binary.LittleEndian.Uint32(starts[4*k+4:])))
@@ -274,6 +277,9 @@ func parseShape(content []byte) (geometry, error) {
 	}
 	if r.bad {
 		return geometry{}, fmt.Errorf("it is cut off")
+	}
+	if len(g.rings)+len(g.lines) > maxRings {
+		return geometry{}, fmt.Errorf("it has more than %s parts", grouped(maxRings))
 	}
 	if raised {
 		for range g.rings {

@@ -36,7 +36,7 @@ func sweepAreas(a, b [][]xy, low, high float64) (got areas, ok bool) {
 	s.add(b, 1)
 	sort.Slice(s.edges, func(i, j int) bool { return s.edges[i].low.y < s.edges[j].low.y })
 	sort.Float64s(s.heights)
-	next := 0
+	next, fresh := 0, 0
 	for k := 1; k < len(s.heights); k++ {
 		from, to := s.heights[k-1], s.heights[k]
 		if from == to {
@@ -49,13 +49,14 @@ func sweepAreas(a, b [][]xy, low, high float64) (got areas, ok bool) {
 			}
 		}
 		s.active = keep
-		for ; next < len(s.edges) && s.edges[next].low.y <= from; next++ {
+		for fresh = 0; next < len(s.edges) && s.edges[next].low.y <= from; next++ {
 			s.active = append(s.active, s.edges[next])
+			fresh++
 		}
-		if s.spent += len(s.active); s.spent > sweepBudget {
+		s.slab(from, to, 0, fresh > 16)
+		if s.spent > sweepBudget {
 			return areas{}, false
 		}
-		s.slab(from, to, 0)
 	}
 	return s.got, true
 }
@@ -99,10 +100,18 @@ func (s *sweep) add(rings [][]xy, set int) {
 // mostCuts ends the cutting of a slab in which edges cross.
 const mostCuts = 24
 
-func (s *sweep) slab(from, to float64, cuts int) {
+// slab measures what lies between two heights. mixed says that the edges are
+// not nearly in order.
+func (s *sweep) slab(from, to float64, cuts int, mixed bool) {
+	if s.spent += len(s.active); s.spent > sweepBudget {
+		return
+	}
 	mid := from + (to-from)/2
 	for i := range s.active {
 		s.active[i].x = s.active[i].at(mid)
+	}
+	if mixed {
+		sort.Slice(s.active, func(i, j int) bool { return s.active[i].x < s.active[j].x })
 	}
 	// The order changes little from slab to slab.
 	for i := 1; i < len(s.active); i++ {
@@ -113,8 +122,8 @@ func (s *sweep) slab(from, to float64, cuts int) {
 	}
 	if cuts < mostCuts {
 		if y, ok := s.crossingIn(from, to); ok {
-			s.slab(from, y, cuts+1)
-			s.slab(y, to, cuts+1)
+			s.slab(from, y, cuts+1, false)
+			s.slab(y, to, cuts+1, false)
 			return
 		}
 	}

@@ -12,20 +12,19 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// MaxBytes is the size of the largest file, packed or unpacked, that is read.
-// Half a million vertices of GeoJSON take about 20 MB.
-const MaxBytes = 64 << 20
-
-// readAll reads a whole file of at most MaxBytes.
-func readAll(r io.Reader, file string) ([]byte, error) {
-	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+// readAll reads a whole file of at most MaxBytes. size is what the caller
+// expects, 0 for not known; it saves copies.
+func readAll(r io.Reader, file string, size int64) ([]byte, error) {
+	var out bytes.Buffer
+	out.Grow(int(max(0, min(size, MaxBytes))) + bytes.MinRead)
+	_, err := out.ReadFrom(io.LimitReader(r, MaxBytes+1))
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", file, err)
 	}
-	if len(data) > MaxBytes {
-		return nil, &source.Error{Position: source.Position{File: file}, Found: "the file is above 64 MB", Accepts: "up to 64 MB"}
+	if out.Len() > MaxBytes {
+		return nil, tooLarge(file)
 	}
-	return data, nil
+	return out.Bytes(), nil
 }
 
 var utf8Mark = []byte{0xef, 0xbb, 0xbf}
