@@ -6,7 +6,6 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
-	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
 
@@ -81,8 +80,13 @@ func New(in Input) (*Result, error) {
 	}
 	b.closedSeasons()
 	b.previous()
-	b.warnings()
-	return &Result{Problem: b.p, Ages: b.stand, Assumptions: b.assumptions, Recorded: b.burned}, nil
+	// Checked by the rules of files, with their warnings and the checksum that
+	// certificates name.
+	p, err := problem.Canonical(b.p)
+	if err != nil {
+		return nil, fmt.Errorf("make the problem of %s: %w", in.Property.Name, err)
+	}
+	return &Result{Problem: p, Ages: b.stand, Assumptions: b.assumptions, Recorded: b.burned}, nil
 }
 
 // builder gathers one problem; its methods run in the order of New.
@@ -308,20 +312,4 @@ func (b *builder) previous() {
 		return slices.Compare([]int{x.Year, x.Unit}, []int{y.Year, y.Unit})
 	})
 	b.p.Previous = slices.Compact(b.p.Previous)
-}
-
-// warnings says what is odd but allowed.
-func (b *builder) warnings() {
-	acres := b.p.RefugeAcres()
-	for i := range b.p.Units {
-		u := &b.p.Units[i]
-		if u.Refuge < 0 {
-			continue
-		}
-		limit := b.p.Refuges[u.Refuge].MaxShare * acres[u.Refuge]
-		if !problem.Meets(u.Acres, limit) {
-			b.p.Warnings = append(b.p.Warnings, fmt.Sprintf("%s has %s acres, more than refuge %s lets burn in one year (%s): it can never burn",
-				u.ID, quantity.Acres(u.Acres), b.p.Refuges[u.Refuge].Name, quantity.Acres(limit)))
-		}
-	}
 }

@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"fmt"
+	"io"
 	"strconv"
 
 	"github.com/spf13/cobra"
@@ -43,10 +45,16 @@ func plansSheet(heads []store.PlanHead) *table.Sheet {
 
 func (a *app) showCommand() *cobra.Command {
 	var show showFlags
+	var files planFiles
 	cmd := &cobra.Command{
-		Use:     "show [PLAN]",
-		Short:   "Show a plan that was made",
-		Long:    withStatus(`Show prints a stored plan as "emberquilt plan" printed it, the newest where no number is named.`+"\n\n"+caution, statusBadInput),
+		Use:   "show [PLAN]",
+		Short: "Show a plan that was made",
+		Long: withStatus(`Show prints a stored plan as "emberquilt plan" printed it, the newest where no number
+is named. With --problem, --answer and --certificate it writes the files that the plan
+was kept as, for "emberquilt check" or another solver, and prints nothing else.
+
+`+caution, statusBadInput),
+		Example: "  emberquilt show 2\n  emberquilt show --problem p.json --answer a.json --certificate c.json && emberquilt check p.json a.json --certificate c.json",
 		GroupID: groupPlan,
 		Args:    argsBetween(0, "PLAN"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -62,6 +70,9 @@ func (a *app) showCommand() *cobra.Command {
 				if err != nil {
 					return err
 				}
+				if files != (planFiles{}) {
+					return a.writePlanFiles(kept, files)
+				}
 				v, err := d.programme(cmd.Context(), kept)
 				if err != nil {
 					return err
@@ -71,7 +82,32 @@ func (a *app) showCommand() *cobra.Command {
 		},
 	}
 	show.register(cmd)
+	cmd.Flags().StringVar(&files.problem, "problem", "", "write the plan's problem to `FILE`")
+	cmd.Flags().StringVar(&files.answer, "answer", "", "write the plan's answer to `FILE`")
+	cmd.Flags().StringVar(&files.certificate, "certificate", "", "write the certificate of its bound to `FILE`")
 	return cmd
+}
+
+// planFiles names the files that a stored plan is written to.
+type planFiles struct{ problem, answer, certificate string }
+
+func (a *app) writePlanFiles(kept *storedPlan, files planFiles) error {
+	if files.certificate != "" && len(kept.Certificate) == 0 {
+		return fmt.Errorf("plan %d has no certificate", kept.Number)
+	}
+	var all []output
+	for _, one := range []struct {
+		path string
+		data []byte
+	}{{files.problem, kept.Plan.Problem}, {files.answer, kept.Plan.Answer}, {files.certificate, kept.Certificate}} {
+		if one.path != "" {
+			all = append(all, output{one.path, func(w io.Writer) error {
+				_, err := w.Write(one.data)
+				return err
+			}})
+		}
+	}
+	return a.write(all...)
 }
 
 // planNumber reads the number of a plan from the arguments; 0, the newest,
