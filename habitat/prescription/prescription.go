@@ -117,11 +117,16 @@ type Sector struct{ From, To float64 }
 
 // Has reports whether a direction lies in the sector.
 func (s Sector) Has(b quantity.Bearing) bool {
-	if s.To-s.From >= 360 {
+	width, into := s.To-s.From, float64(b)-s.From
+	if width >= 360 {
 		return true
 	}
-	width := float64(quantity.NewBearing(s.To - s.From))
-	into := float64(quantity.NewBearing(float64(b) - s.From))
+	if width < 0 {
+		width += 360
+	}
+	if into < 0 {
+		into += 360
+	}
 	return into <= width+slack || into >= 360-slack
 }
 

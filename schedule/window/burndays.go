@@ -114,10 +114,6 @@ func (d *Days) BurnDays(season Season, reliability quantity.Share) *BurnDays {
 
 // seasonYears looks the usable days up in every year of the record.
 func (d *Days) seasonYears(b *BurnDays, season Season, usable []date.Day) {
-	byNumber := make(map[date.Day]*Day, len(d.Days))
-	for i := range d.Days {
-		byNumber[d.Days[i].Date] = &d.Days[i]
-	}
 	first, last := d.Days[0].Date.Year, d.Days[len(d.Days)-1].Date.Year
 	crosses := season.Last.Year - season.First.Year
 	if d.Series.record.Typical {
@@ -132,7 +128,7 @@ func (d *Days) seasonYears(b *BurnDays, season Season, usable []date.Day) {
 			if crosses > 0 {
 				at.Year += day.Year - season.First.Year
 			}
-			if of := byNumber[at]; of != nil && of.Known {
+			if of := d.on(at); of != nil && of.Known {
 				y.Known++
 				if of.Candidate {
 					y.Candidate++
@@ -146,4 +142,13 @@ func (d *Days) seasonYears(b *BurnDays, season Season, usable []date.Day) {
 		y.Counted = y.Known >= int(math.Ceil(knownForSeason*float64(len(usable))-1e-9))
 		b.Years = append(b.Years, y)
 	}
+}
+
+// on gives a day of the record; nil where it has none.
+func (d *Days) on(day date.Day) *Day {
+	at, found := slices.BinarySearchFunc(d.Days, day, func(a Day, b date.Day) int { return a.Date.Compare(b) })
+	if !found {
+		return nil
+	}
+	return &d.Days[at]
 }
