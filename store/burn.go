@@ -11,7 +11,7 @@ import (
 	"emberquilt/habitat/quantity"
 )
 
-var burns = table[habitat.BurnRecord]{
+var burns = define(table[habitat.BurnRecord]{
 	name: "burn_version", keys: []string{"burn"},
 	columns: []string{"unit", "first_on", "last_on", "kind", "acres", "purpose", "ignition", "start_time", "end_time", "readings",
 		"fuel_moisture", "soil_moisture", "crew", "permit", "notified", "consumed", "top_killed", "escapes", "mop_up_end", "files", "notes"},
@@ -27,7 +27,7 @@ var burns = table[habitat.BurnRecord]{
 			r.Escapes, r.MopUpEnd, encodeFiles(r.Files), r.Notes}
 	},
 	decode: decodeBurn,
-}
+})
 
 func optionalShare(s *quantity.Share) any {
 	if s == nil {

@@ -37,7 +37,7 @@ type Document struct {
 	Record []byte
 }
 
-var documents = table[Document]{
+var documents = define(table[Document]{
 	name: "document_version", keys: []string{"kind", "name"}, columns: []string{"body", "record"}, order: "v.kind, v.name",
 	key:    func(d *Document) []any { return []any{string(d.Kind), d.Name} },
 	encode: func(d *Document) []any { return []any{string(d.Body), optionalBytes(d.Record)} },
@@ -47,7 +47,7 @@ var documents = table[Document]{
 		d.Body = json.RawMessage(body)
 		return d, err
 	},
-}
+})
 
 func optionalBytes(b []byte) any {
 	if b == nil {
@@ -57,7 +57,7 @@ func optionalBytes(b []byte) any {
 }
 
 // headsOnly is documents without their records.
-var headsOnly = table[Document]{
+var headsOnly = define(table[Document]{
 	name: documents.name, keys: documents.keys, columns: []string{"body"}, order: documents.order,
 	decode: func(scan scanner) (d Document, err error) {
 		var body string
@@ -65,7 +65,7 @@ var headsOnly = table[Document]{
 		d.Body = json.RawMessage(body)
 		return d, err
 	},
-}
+})
 
 // PutDocument adds a document or writes a new version of it.
 func (tx *Tx) PutDocument(d Document) error {

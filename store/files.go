@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -9,13 +10,20 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// temporaryBeside makes an empty file in the folder of a path.
+// temporaryBeside makes an empty file in the folder of a path. Unlike those of
+// os.CreateTemp it may be read by whom the user's umask lets.
 func temporaryBeside(path string) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(path), ".emberquilt-*.part")
-	if err != nil {
-		return "", err
+	for n := 0; ; n++ {
+		name := filepath.Join(filepath.Dir(path), fmt.Sprintf(".emberquilt-%d-%d.part", os.Getpid(), n))
+		f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o666)
+		if errors.Is(err, fs.ErrExist) && n < 1000 {
+			continue
+		}
+		if err != nil {
+			return "", err
+		}
+		return name, f.Close()
 	}
-	return f.Name(), f.Close()
 }
 
 // moveNew gives a finished file its name, unless something has that name.

@@ -9,7 +9,7 @@ import (
 )
 
 // Settings lie in the file as the text that people edit, comments and all.
-var properties = table[habitat.Property]{
+var properties = define(table[habitat.Property]{
 	name: "property_version", keys: []string{"property"}, columns: []string{"settings"}, order: "v.property",
 	key:    func(*habitat.Property) []any { return []any{1} },
 	encode: func(p *habitat.Property) []any { return []any{string(settings.Format(p))} },
@@ -21,7 +21,7 @@ var properties = table[habitat.Property]{
 		}
 		return settings.Parse([]byte(text), "settings")
 	},
-}
+})
 
 // SetProperty writes the settings. Settings that are there already write
 // nothing.

@@ -15,7 +15,7 @@ type UnitShape struct {
 	File string
 }
 
-var shapes = table[UnitShape]{
+var shapes = define(table[UnitShape]{
 	name: "shape_version", keys: []string{"unit"}, columns: []string{"geometry", "file"},
 	join: "JOIN unit ON unit.name = v.unit", order: "unit.id",
 	key:    func(u *UnitShape) []any { return []any{u.Unit} },
@@ -27,7 +27,7 @@ var shapes = table[UnitShape]{
 		}
 		return u, json.Unmarshal([]byte(geometry), &u.Shape)
 	},
-}
+})
 
 // PutShape sets the ground of a unit that is there. Its acres are the unit's
 // own business: put the unit too where they change.

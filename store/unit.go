@@ -10,7 +10,7 @@ import (
 	"emberquilt/habitat/date"
 )
 
-var units = table[habitat.Unit]{
+var units = define(table[habitat.Unit]{
 	name: "unit_version", keys: []string{"unit"},
 	columns: []string{"acres", "stated_acres", "min_interval", "max_interval", "seasons", "burn_days", "cost_cents",
 		"cover", "mix", "refuge", "prescription", "estimated_age", "estimated_in", "notes"},
@@ -35,7 +35,7 @@ var units = table[habitat.Unit]{
 		u.Seasons, err = decodeSeasons(seasons)
 		return u, err
 	},
-}
+})
 
 func optionalInt(v *int) any {
 	if v == nil {
@@ -145,14 +145,14 @@ func (s *Store) UnitHistory(ctx context.Context, name string) (all []Version[hab
 	return all, err
 }
 
-var pairs = table[habitat.Pair]{
+var pairs = define(table[habitat.Pair]{
 	name: "pair_version", keys: []string{"unit_a", "unit_b"}, columns: []string{"kind", "shared_feet"}, order: "v.unit_a, v.unit_b",
 	key:    func(p *habitat.Pair) []any { return []any{p.A, p.B} },
 	encode: func(p *habitat.Pair) []any { return []any{string(p.Kind), float64(p.SharedFeet)} },
 	decode: func(scan scanner) (p habitat.Pair, err error) {
 		return p, scan(&p.A, &p.B, &p.Kind, &p.SharedFeet)
 	},
-}
+})
 
 // PutPair adds a pair or changes its kind and length.
 func (tx *Tx) PutPair(p habitat.Pair) error {
@@ -172,7 +172,7 @@ func (tx *Tx) RemovePair(a, b string) error {
 	return err
 }
 
-var locks = table[habitat.Lock]{
+var locks = define(table[habitat.Lock]{
 	name: "lock_version", keys: []string{"unit", "program_year"}, columns: []string{"burn", "season"},
 	join: "JOIN unit ON unit.name = v.unit", order: "v.program_year, unit.id",
 	key:    func(l *habitat.Lock) []any { return []any{l.Unit, int(l.Year)} },
@@ -180,7 +180,7 @@ var locks = table[habitat.Lock]{
 	decode: func(scan scanner) (l habitat.Lock, err error) {
 		return l, scan(&l.Unit, &l.Year, &l.Burn, &l.Season)
 	},
-}
+})
 
 // PutLock locks a burn or a rest; it replaces a lock of the same unit and
 // program year.

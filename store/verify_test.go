@@ -22,7 +22,7 @@ func raw(t testing.TB, path string) *sql.DB {
 	return db
 }
 
-func exec(t testing.TB, db *sql.DB, query string) {
+func execute(t testing.TB, db *sql.DB, query string) {
 	t.Helper()
 	if _, err := db.Exec(query); err != nil {
 		t.Fatal(err)
@@ -114,9 +114,9 @@ func TestVerifyFindsWhatWasAltered(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s := full(t)
 			db := raw(t, s.Path())
-			exec(t, db, "DROP TRIGGER "+c.trigger)
+			execute(t, db, "DROP TRIGGER "+c.trigger)
 			wantWhole(t, s) // the control: without the trigger it is whole still
-			exec(t, db, c.query)
+			execute(t, db, c.query)
 			faults, err := s.Verify(context.Background())
 			if err != nil || !strings.Contains(strings.Join(faults, "\n"), c.want) {
 				t.Errorf("%v %q, want one with %q", err, faults, c.want)

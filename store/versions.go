@@ -30,6 +30,16 @@ type table[V any] struct {
 	decode func(scan scanner) (V, error)
 	// order is the ORDER BY of current, after a join where it needs one.
 	join, order string
+	// insertQuery and lastQuery are made by define.
+	insertQuery, lastQuery string
+}
+
+// define makes the queries of a table.
+func define[V any](t table[V]) *table[V] {
+	names := append(append([]string{"version", "change", "removed"}, t.keys...), t.columns...)
+	t.insertQuery = fmt.Sprintf("INSERT INTO %s (%s) VALUES (?%s)", t.name, strings.Join(names, ", "), strings.Repeat(", ?", len(names)-1))
+	t.lastQuery = fmt.Sprintf("SELECT version, removed, %s FROM %s WHERE %s ORDER BY version DESC LIMIT 1", t.selection(""), t.name, t.match())
+	return &t
 }
 
 // put writes a new version of a value unless the current one is the same.
@@ -56,17 +66,14 @@ func (t *table[V]) remove(tx *Tx, key ...any) (bool, error) {
 }
 
 func (t *table[V]) insert(tx *Tx, version int, removed bool, key, columns []any) error {
-	names := append(append([]string{"version", "change", "removed"}, t.keys...), t.columns...)
-	query := fmt.Sprintf("INSERT INTO %s (%s) VALUES (?%s)", t.name, strings.Join(names, ", "), strings.Repeat(", ?", len(names)-1))
 	args := append(append([]any{version, tx.change, removed}, key...), columns...)
-	return tx.write(query, args...)
+	return tx.write(t.insertQuery, args...)
 }
 
 // last gives the newest version of a value, with Number 0 where there is none.
 // Its Change is not read.
 func (t *table[V]) last(tx *Tx, key []any) (last Version[V], err error) {
-	query := fmt.Sprintf("SELECT version, removed, %s FROM %s WHERE %s ORDER BY version DESC LIMIT 1", t.selection(""), t.name, t.match())
-	err = tx.each(query, key, func(scan scanner) error {
+	err = tx.each(t.lastQuery, key, func(scan scanner) error {
 		last.Value, err = t.decode(func(dest ...any) error {
 			return scan(append([]any{&last.Number, &last.Removed}, dest...)...)
 		})

@@ -1,0 +1,309 @@
+//go:build unix
+
+package store
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// helperEnv names the task that this binary does instead of testing.
+const helperEnv = "EMBERQUILT_STORE_TEST_HELPER"
+
+func TestMain(m *testing.M) {
+	if task := os.Getenv(helperEnv); task != "" {
+		helper(task, os.Args[1:])
+		return
+	}
+	os.Exit(m.Run())
+}
+
+// helper runs in a process of its own. It prints one line when it is under way
+// and one for each update that was acknowledged.
+func helper(task string, args []string) {
+	ctx := context.Background()
+	fail := func(err error) {
+		if err != nil {
+			fmt.Println("error:", err)
+			os.Exit(1)
+		}
+	}
+	s, err := Open(ctx, args[0])
+	fail(err)
+	defer s.Close()
+	switch task {
+	case "open":
+	case "update": // one long update after the other, each of which adds 300 units
+		for round := 0; ; round++ {
+			fmt.Println("begin", round)
+			err := s.Update(ctx, noon, "helper", func(tx *Tx) error {
+				for i := range 300 {
+					if err := tx.PutUnit(unit(fmt.Sprintf("%s-%d-%d", args[1], round, i))); err != nil {
+						return err
+					}
+				}
+				return nil
+			})
+			fail(err)
+			fmt.Println("done", round)
+		}
+	case "hold": // an update that lasts until standard input ends
+		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
+			if err := tx.PutUnit(unit("held")); err != nil {
+				return err
+			}
+			fmt.Println("holding")
+			bufio.NewReader(os.Stdin).ReadString('\n')
+			return nil
+		}))
+		fmt.Println("let go")
+	case "write":
+		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error { return tx.PutUnit(unit("written")) }))
+	}
+}
+
+func helperCommand(t testing.TB, task string, args ...string) *exec.Cmd {
+	t.Helper()
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command(self, args...)
+	cmd.Env = append(os.Environ(), helperEnv+"="+task)
+	return cmd
+}
+
+// TestKilledUpdatesLeaveOldOrNew kills a program in the middle of long updates a
+// hundred times. Afterwards every update that was acknowledged is there, whole,
+// and at most one more.
+func TestKilledUpdatesLeaveOldOrNew(t *testing.T) {
+	kills := 100
+	if testing.Short() {
+		kills = 10
+	}
+	s := create(t)
+	path := s.Path()
+	s.Close()
+	random := rand.New(rand.NewPCG(1, 2))
+	killedInside := 0
+	for kill := range kills {
+		cmd := helperCommand(t, "update", path, fmt.Sprint(kill))
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		lines := bufio.NewScanner(out)
+		lines.Scan() // the first update has begun
+		wait := time.Duration(random.IntN(40)) * time.Millisecond
+		timer := time.AfterFunc(wait, func() { cmd.Process.Kill() })
+		last := lines.Text()
+		acknowledged := 0
+		for lines.Scan() {
+			last = lines.Text()
+			if strings.HasPrefix(last, "done") {
+				acknowledged++
+			}
+		}
+		cmd.Wait()
+		timer.Stop()
+		if !strings.HasPrefix(last, "begin") && !strings.HasPrefix(last, "done") {
+			t.Fatalf("helper: %s", last)
+		}
+		if strings.HasPrefix(last, "begin") {
+			killedInside++
+		}
+		checkAfterKill(t, path, kill, acknowledged)
+	}
+	t.Logf("%d kills, %d inside an update", kills, killedInside)
+	if killedInside < kills/2 {
+		t.Errorf("only %d of %d kills came in the middle of an update", killedInside, kills)
+	}
+}
+
+func checkAfterKill(t *testing.T, path string, kill, acknowledged int) {
+	t.Helper()
+	s, err := Open(context.Background(), path)
+	if err != nil {
+		t.Fatalf("kill %d: %v", kill, err)
+	}
+	defer s.Close()
+	rounds := map[string]int{}
+	for _, u := range snapshot(t, s).Units {
+		if rest, ok := strings.CutPrefix(u.ID, fmt.Sprintf("%d-", kill)); ok {
+			round, _, _ := strings.Cut(rest, "-")
+			rounds[round]++
+		}
+	}
+	for round, count := range rounds {
+		if count != 300 {
+			t.Errorf("kill %d: update %s has left %d of 300 units", kill, round, count)
+		}
+	}
+	if n := len(rounds); n != acknowledged && n != acknowledged+1 {
+		t.Errorf("kill %d: %d updates were acknowledged, %d are there", kill, acknowledged, n)
+	}
+	if kill%20 == 0 {
+		wantWhole(t, s)
+	}
+}
+
+func TestTheSecondWriterWaitsOrIsTold(t *testing.T) {
+	s := create(t)
+	cmd := helperCommand(t, "hold", s.Path())
+	in, _ := cmd.StdinPipe()
+	out, _ := cmd.StdoutPipe()
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer cmd.Wait()
+	defer in.Close()
+	lines := bufio.NewScanner(out)
+	if lines.Scan(); lines.Text() != "holding" {
+		t.Fatalf("helper: %s", lines.Text())
+	}
+	// Reading goes on meanwhile, and sees the old state.
+	if n := len(snapshot(t, s).Units); n != 0 {
+		t.Errorf("%d units", n)
+	}
+	// A writer that has no time to wait is told. Its own deadline is not ours to
+	// explain, but the lock is.
+	impatient, err := Open(context.Background(), s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer impatient.Close()
+	impatient.db.SetMaxOpenConns(1)
+	execute(t, impatient.db, "PRAGMA busy_timeout = 50")
+	err = impatient.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.PutUnit(unit("mine")) })
+	if !errors.Is(err, ErrBusy) || !strings.Contains(err.Error(), "is in use by another program\nhint: wait until") {
+		t.Errorf("%v", err)
+	}
+	// One that can wait gets its turn.
+	release := time.AfterFunc(200*time.Millisecond, func() { in.Write([]byte("\n")) })
+	defer release.Stop()
+	update(t, s, func(tx *Tx) error { return tx.PutUnit(unit("mine")) })
+	if n := len(snapshot(t, s).Units); n != 2 {
+		t.Errorf("%d units", n)
+	}
+}
+
+func TestManyWritersInOneProcess(t *testing.T) {
+	s := create(t)
+	const writers, rounds = 8, 10
+	failures := make(chan error, writers)
+	for w := range writers {
+		go func() {
+			for r := range rounds {
+				err := s.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.PutUnit(unit(fmt.Sprintf("%d-%d", w, r))) })
+				if err == nil {
+					_, err = s.Snapshot(context.Background())
+				}
+				if err != nil {
+					failures <- err
+					return
+				}
+			}
+			failures <- nil
+		}()
+	}
+	for range writers {
+		if err := <-failures; err != nil {
+			t.Error(err)
+		}
+	}
+	if n := len(snapshot(t, s).Units); n != writers*rounds {
+		t.Errorf("%d units", n)
+	}
+	wantWhole(t, s)
+}
+
+// asNobody runs a helper without the rights of root, where we are root.
+func asNobody(t *testing.T, cmd *exec.Cmd) {
+	t.Helper()
+	if os.Geteuid() != 0 {
+		return
+	}
+	if runtime.GOOS != "linux" {
+		t.Skip("root may write everywhere, and only on Linux do we know how to be somebody else")
+	}
+	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
+}
+
+// openToAll lets another user into a temporary folder.
+func openToAll(t *testing.T, dir string) {
+	t.Helper()
+	for ; strings.HasPrefix(dir, os.TempDir()) && dir != os.TempDir(); dir = filepath.Dir(dir) {
+		if err := os.Chmod(dir, 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestReadOnlyFilesAndFolders(t *testing.T) {
+	s := create(t)
+	path := s.Path()
+	s.Close()
+	dir := filepath.Dir(path)
+	openToAll(t, dir)
+	self, err := os.Executable()
+	if err != nil {
+		t.Fatal(err)
+	}
+	openToAll(t, filepath.Dir(self))
+	run := func(task string) string {
+		cmd := helperCommand(t, task, path)
+		asNobody(t, cmd)
+		out, err := cmd.Output()
+		if err != nil && len(out) == 0 {
+			t.Skipf("the helper does not run as another user: %v", err)
+		}
+		return strings.TrimSpace(string(out))
+	}
+	// The file may not be written.
+	if err := os.Chmod(path, 0o444); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := run("open"), "error: "+path+": is read-only; accepts a file that may be written"; got != want {
+		t.Errorf("\n got %s\nwant %s", got, want)
+	}
+	// The file may be written, but not its folder.
+	if err := os.Chmod(path, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(dir, 0o555); err != nil {
+		t.Fatal(err)
+	}
+	defer os.Chmod(dir, 0o755)
+	if got := run("write"); !strings.HasPrefix(got, "error: "+path+": cannot be") || !strings.Contains(got, "folder") {
+		t.Errorf("got %s", got)
+	}
+	// The control: with both it is written.
+	if err := os.Chmod(dir, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if got := run("write"); got != "" {
+		t.Errorf("got %s", got)
+	}
+	again, err := Open(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer again.Close()
+	if units := snapshot(t, again).Units; len(units) != 1 || units[0].ID != "written" {
+		t.Errorf("%v", units)
+	}
+}

@@ -1,0 +1,111 @@
+package store
+
+import (
+	"context"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+var updateFiles = flag.Bool("update", false, "write the file of the present schema where there is none")
+
+// TestFilesOfEverySchemaOpen opens a file of every schema there ever was. They
+// were written by the program of their time and are never written again.
+func TestFilesOfEverySchemaOpen(t *testing.T) {
+	if present := schemaFile(len(migrations)); *updateFiles {
+		if _, err := os.Stat(present); os.IsNotExist(err) {
+			if err := full(t).Backup(context.Background(), present); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	want := snapshot(t, full(t))
+	for version := 1; version <= len(migrations); version++ {
+		data, err := os.ReadFile(schemaFile(version))
+		if err != nil {
+			t.Errorf("no file of schema %d: %v; run this test with -update", version, err)
+			continue
+		}
+		path := filepath.Join(t.TempDir(), "old.emberquilt")
+		if err := os.WriteFile(path, data, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		s, err := Open(context.Background(), path)
+		if err != nil {
+			t.Errorf("schema %d: %v", version, err)
+			continue
+		}
+		wantWhole(t, s)
+		got := snapshot(t, s)
+		if diff := cmp.Diff(want, got); diff != "" {
+			t.Errorf("schema %d holds something else: -want +got\n%s", version, diff)
+		}
+		update(t, s, func(tx *Tx) error { return tx.PutUnit(unit("new")) })
+		wantWhole(t, s)
+		s.Close()
+	}
+}
+
+func schemaFile(version int) string {
+	return filepath.Join("testdata", fmt.Sprintf("schema-%d.emberquilt", version))
+}
+
+func TestMigrationsThatFailLeaveTheFileAlone(t *testing.T) {
+	s := full(t)
+	ctx := context.Background()
+	before, err := os.ReadFile(s.Path())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, step := range []string{
+		"CREATE TABLE extra (a) STRICT",                          // not good SQL: a strict column has a type
+		"CREATE TABLE extra (a INTEGER) STRICT; CREATE nonsense", // good, then not
+		"DROP TRIGGER unit_remains; DELETE FROM unit",            // leaves references broken
+	} {
+		if err := s.migrateBy(ctx, append(append([]string(nil), migrations...), step)); err == nil {
+			t.Errorf("%q was applied", step)
+		}
+		if after, err := os.ReadFile(s.Path()); err != nil || string(after) != string(before) {
+			t.Errorf("%q changed the file", step)
+		}
+	}
+	// The control: a good step is applied, once.
+	good := append(append([]string(nil), migrations...), "CREATE TABLE extra (a INTEGER) STRICT")
+	for range 2 {
+		if err := s.migrateBy(ctx, good); err != nil {
+			t.Error(err)
+		}
+	}
+	if version, err := s.schema(ctx); err != nil || version != len(good) {
+		t.Errorf("schema %d, %v", version, err)
+	}
+	if err := s.checkPragmas(ctx); err != nil {
+		t.Error(err)
+	}
+	// And this program now takes the file for a newer one.
+	if _, err := Open(ctx, s.Path()); err == nil {
+		t.Error("a newer file was opened")
+	}
+}
+
+// TestLaterColumnsKeepTheSeals adds a column, as a later migration may.
+func TestLaterColumnsKeepTheSeals(t *testing.T) {
+	s := full(t)
+	steps := append(append([]string(nil), migrations...), "ALTER TABLE unit_version ADD COLUMN soil TEXT")
+	if err := s.migrateBy(context.Background(), steps); err != nil {
+		t.Fatal(err)
+	}
+	wantWhole(t, s)
+}
+
+func TestAnOlderFileIsNotMigratedForReading(t *testing.T) {
+	s := full(t)
+	execute(t, raw(t, s.Path()), "PRAGMA user_version = 0")
+	if _, err := OpenToRead(context.Background(), s.Path()); err == nil || len(err.Error()) == 0 {
+		t.Error("an older file was opened for reading")
+	}
+}
