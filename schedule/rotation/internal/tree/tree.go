@@ -141,6 +141,26 @@ func (t *Tree) join(n *node, r *result) {
 	if r.plan != nil {
 		t.proposed = append(t.proposed, r.plan)
 	}
+	if len(r.fixed) > 0 {
+		// The other sides are proven by the dual of before; a better one that
+		// was found after fixing holds for the last node of the chain only.
+		if r.fixedBy != nil {
+			n.dual = r.fixedBy
+			if r.fixedBy != r.dual {
+				t.duals++
+			}
+		}
+		for _, f := range r.fixed {
+			burn, rest := n.split(f.unit, f.year, -1)
+			if f.burn {
+				rest.bound, n = f.bound, burn
+				t.close(rest)
+			} else {
+				burn.bound, n = f.bound, rest
+				t.close(burn)
+			}
+		}
+	}
 	if r.dual != nil {
 		n.bound, n.dual = r.bound, r.dual
 		t.duals++
@@ -148,16 +168,6 @@ func (t *Tree) join(n *node, r *result) {
 	if math.IsInf(n.bound, 1) || n.bound >= t.cutoff() {
 		t.close(n)
 		return
-	}
-	for _, f := range r.fixed {
-		burn, rest := n.split(f.unit, f.year, -1)
-		if f.burn {
-			t.close(rest.with(f.bound))
-			n = burn
-		} else {
-			t.close(burn.with(f.bound))
-			n = rest
-		}
 	}
 	if r.unit < 0 {
 		// Nothing is left to decide: the relaxation's own gap remains.

@@ -22,6 +22,8 @@ type result struct {
 	bound float64
 	dual  *bound.Dual // nil: no better than the node had
 	fixed []fixing
+	// fixedBy is the dual that proves what fixed says; nil: the node's own.
+	fixedBy *bound.Dual
 	// The split, and what the node's dual proves of its sides; unit −1: none.
 	unit, year int32
 	season     int8 // −1: a split on burn and rest
@@ -116,6 +118,7 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 		}
 		r.fixed = append(r.fixed, f)
 	}
+	r.fixedBy = r.dual
 	for _, f := range r.fixed {
 		fix := bound.FixedRest
 		if f.burn {
