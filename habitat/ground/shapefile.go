@@ -152,14 +152,19 @@ func indexed(f shapefile) (offsets []int, why string) {
 	if len(body)%shxEntrySize != 0 || int64(len(f.shx)) != 2*int64(binary.BigEndian.Uint32(f.shx[24:])) {
 		return nil, "is cut off"
 	}
+	if len(body)/shxEntrySize > MaxFeatures {
+		return nil, "lists too many shapes"
+	}
 	var covered int64 = shpHeaderSize
+	seen := make(map[int64]bool)
 	for len(body) > 0 {
 		at := 2 * int64(binary.BigEndian.Uint32(body))
 		words := binary.BigEndian.Uint32(body[4:])
-		if at < shpHeaderSize || at+8 > int64(len(f.shp)) || binary.BigEndian.Uint32(f.shp[at+4:]) != words {
+		if at < shpHeaderSize || at+8 > int64(len(f.shp)) || seen[at] || binary.BigEndian.Uint32(f.shp[at+4:]) != words {
 			return nil, "does not fit the shapes"
 		}
 		offsets = append(offsets, int(at))
+		seen[at] = true
 		covered += 8 + 2*int64(words)
 		body = body[shxEntrySize:]
 	}

@@ -15,7 +15,7 @@ import (
 // back by us.
 func TestSystemsAgainstPROJ(t *testing.T) {
 	transform, info := tool(t, "gdaltransform", "gdal-bin"), tool(t, "gdalsrsinfo", "gdal-bin")
-	for _, c := range []struct {
+	for k, c := range []struct {
 		code, base int
 		lon, lat   float64 // middle of the ground it is made for
 	}{
@@ -39,7 +39,11 @@ func TestSystemsAgainstPROJ(t *testing.T) {
 			t.Fatal(err)
 		}
 		var systems []system
-		for _, dialect := range []string{"wkt_esri", "wkt1", "wkt2"} {
+		dialects := []string{"wkt_esri"}
+		if k%4 == 0 {
+			dialects = append(dialects, "wkt1", "wkt2")
+		}
+		for _, dialect := range dialects {
 			text, err := exec.Command(info, "-o", dialect, fmt.Sprintf("EPSG:%d", c.code)).Output()
 			if err != nil {
 				t.Fatal(err)
