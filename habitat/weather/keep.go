@@ -1,0 +1,167 @@
+package weather
+
+import (
+	"bytes"
+	"compress/flate"
+	"encoding/binary"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+
+	"emberquilt/habitat/source"
+)
+
+// keptFormat is the first byte of kept hours; a later form takes another.
+const keptFormat = 1
+
+// maxKeptHours is more than two centuries of hours: what claims more is damaged.
+const maxKeptHours = 2_000_000
+
+// kept is what Keep writes about a record beside its hours.
+type kept struct {
+	Station  Station
+	Typical  bool
+	Sources  []Source
+	Warnings []string
+}
+
+// Keep gives the record in the form in which a property file holds it: a JSON
+// text about it, and its hours as packed bytes. Restore gives the same record
+// back, to the last bit, but for the examples of bad lines.
+func (r *Record) Keep() (about, hours []byte, err error) {
+	sources := make([]Source, len(r.Sources))
+	for i, s := range r.Sources {
+		s.Bad = nil
+		sources[i] = s
+	}
+	if about, err = json.Marshal(kept{r.Station, r.Typical, sources, r.Warnings}); err != nil {
+		return nil, nil, err
+	}
+	var b bytes.Buffer
+	b.WriteByte(keptFormat)
+	pack, err := flate.NewWriter(&b, flate.DefaultCompression)
+	if err != nil {
+		return nil, nil, err
+	}
+	_, err = pack.Write(r.columns())
+	if err = errors.Join(err, pack.Close()); err != nil {
+		return nil, nil, err
+	}
+	return about, b.Bytes(), nil
+}
+
+// columns lays the hours out column by column, which packs well: their count,
+// the steps between their stamps, what is known of each, and then of each kind
+// of value those that are known.
+func (r *Record) columns() []byte {
+	out := binary.AppendUvarint(nil, uint64(len(r.Hours)))
+	last := Stamp(0)
+	for i := range r.Hours {
+		out = binary.AppendVarint(out, int64(r.Hours[i].At)-int64(last))
+		last = r.Hours[i].At
+	}
+	for i := range r.Hours {
+		out = binary.LittleEndian.AppendUint16(out, uint16(r.Hours[i].known))
+	}
+	for i := range r.Hours {
+		out = append(out, r.Hours[i].rainHours)
+	}
+	for _, column := range valueColumns {
+		for i := range r.Hours {
+			if h := &r.Hours[i]; h.known&column.known != 0 {
+				out = binary.LittleEndian.AppendUint64(out, math.Float64bits(*column.of(h)))
+			}
+		}
+	}
+	return out
+}
+
+// valueColumns are the kinds of value of an hour.
+var valueColumns = []struct {
+	known field
+	of    func(*Hour) *float64
+}{
+	{hasTemperature, func(h *Hour) *float64 { return (*float64)(&h.temperature) }},
+	{hasHumidity, func(h *Hour) *float64 { return (*float64)(&h.humidity) }},
+	{hasWind, func(h *Hour) *float64 { return (*float64)(&h.wind) }},
+	{hasDirection, func(h *Hour) *float64 { return (*float64)(&h.from) }},
+	{hasRain, func(h *Hour) *float64 { return (*float64)(&h.rain) }},
+}
+
+// errKept is what Restore says of bytes that Keep did not write.
+var errKept = errors.New("the kept hours are damaged")
+
+// Restore gives back the record that Keep took; name is the file's name in
+// errors, which are *source.Error.
+func Restore(name string, about, hours []byte) (*Record, error) {
+	refuse := func(err error) (*Record, error) {
+		return nil, &source.Error{Position: source.Position{File: name}, Found: fmt.Sprintf("its weather record cannot be read (%v)", err),
+			Accepts: "a record that emberquilt weather has loaded", Hint: "load the station's files again"}
+	}
+	var k kept
+	if err := json.Unmarshal(about, &k); err != nil {
+		return refuse(err)
+	}
+	if len(hours) == 0 || hours[0] != keptFormat {
+		return refuse(errKept)
+	}
+	// The widest hour takes under 60 bytes.
+	data, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(hours[1:])), 60*maxKeptHours))
+	if err != nil {
+		return refuse(errKept)
+	}
+	r := &Record{Station: k.Station, Typical: k.Typical, Sources: k.Sources, Warnings: k.Warnings}
+	if !r.fill(data) {
+		return refuse(errKept)
+	}
+	return r, nil
+}
+
+// fill reads what columns wrote; false means that it did not.
+func (r *Record) fill(data []byte) bool {
+	count, n := binary.Uvarint(data)
+	if n <= 0 || count > maxKeptHours || count > uint64(len(data)) {
+		return false
+	}
+	data = data[n:]
+	r.Hours = make([]Hour, count)
+	last := int64(0)
+	for i := range r.Hours {
+		step, n := binary.Varint(data)
+		if n <= 0 || i > 0 && step <= 0 || last+step < math.MinInt32 || last+step > math.MaxInt32 {
+			return false
+		}
+		data, last = data[n:], last+step
+		r.Hours[i].At = Stamp(last)
+	}
+	if len(data) < 3*len(r.Hours) {
+		return false
+	}
+	for i := range r.Hours {
+		r.Hours[i].known = field(binary.LittleEndian.Uint16(data[2*i:]))
+	}
+	data = data[2*len(r.Hours):]
+	for i := range r.Hours {
+		r.Hours[i].rainHours = data[i]
+	}
+	data = data[len(r.Hours):]
+	for _, column := range valueColumns {
+		for i := range r.Hours {
+			h := &r.Hours[i]
+			if h.known&column.known == 0 {
+				continue
+			}
+			if len(data) < 8 {
+				return false
+			}
+			v := math.Float64frombits(binary.LittleEndian.Uint64(data))
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				return false
+			}
+			*column.of(h), data = v, data[8:]
+		}
+	}
+	return len(data) == 0
+}
