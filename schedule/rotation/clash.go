@@ -1,5 +1,10 @@
 package rotation
 
-import "emberquilt/schedule/problem"
+import (
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/problem/clash"
+)
 
-func findClashes(p *problem.Problem) []problem.Clash { return nil }
+// findClashes names the locks that cannot stand together; none means that a
+// plan exists.
+func findClashes(p *problem.Problem) []problem.Clash { return clash.Find(p) }
