@@ -1,0 +1,151 @@
+package pdf
+
+import (
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// Draft writes a burn plan draft: known fields filled, blank lines where only
+// the person responsible can write, every box empty.
+func Draft(w io.Writer, v *view.Draft) error {
+	p := newPaper("Burn plan draft", view.DraftMark, v.Stamp)
+	p.AddPage()
+	p.font("B", 18)
+	p.CellFormat(textWidth, 9, p.fit("Burn plan for "+printable(v.Unit, longName), textWidth), "", 2, "L", false, 0, "")
+	p.para(v.Stamp.Property+" · "+v.Season+" of program year "+v.Year.String(), "", 10)
+	p.para("A draft from stored records. It becomes a plan when a certified person has completed, checked and signed it.", "B", 9)
+	p.SetXY(side, p.GetY()+1)
+	p.cautions(v.Cautions)
+	for _, s := range v.Sections {
+		p.heading(s.Title)
+		for _, f := range s.Fields {
+			p.field(f)
+		}
+	}
+	p.heading("Notification")
+	var rows [][]string
+	for _, c := range v.Contacts {
+		rows = append(rows, []string{c.Role, c.Name, c.Phone, c.When, "", ""})
+	}
+	rows = append(rows, make([]string, 6), make([]string, 6))
+	p.table([]column{{"Who", 40, "L"}, {"Name", 32, "L"}, {"Phone", 28, "L"}, {"When to call", 32, "L"}, {"Date and time called", 27, "L"}, {"Person told", 22.9, "L"}}, rows, 8, 9)
+	p.heading("Go or no-go, ticked by the burn boss on the day")
+	p.para("Every box is empty on purpose. One box that stays empty means no-go.", "", 9)
+	for _, question := range v.GoNoGo {
+		p.box(question, 10)
+	}
+	p.heading("Weather on the day")
+	p.readings(v.ReadingRows)
+	p.heading("Signatures")
+	p.para("Unsigned.", "B", 9)
+	p.signatures(v.Signatures)
+	p.room(90)
+	p.heading("Sketch: unit, adjoining uses, hazards, breaks, firing sequence")
+	p.Rect(side, p.GetY()+1, textWidth, pageHeight-bottomEdge-p.GetY()-3, "D")
+	return p.write(w)
+}
+
+// labelWidth is that of the left column of a form.
+const labelWidth = 52.0
+
+// field sets a label beside what is known, or beside lines to write on.
+func (p *paper) field(f view.DraftField) {
+	const size = 9.0
+	p.font("B", 8)
+	label := p.split(printable(f.Label, 200), labelWidth)
+	p.font("", size)
+	var lines []string
+	for _, text := range f.Lines {
+		lines = append(lines, p.split(printable(text, longText), textWidth-labelWidth)...)
+	}
+	blankHeight := 7.5
+	labelHeight := float64(len(label)) * lineHeight(8)
+	first := labelHeight
+	switch {
+	case len(lines) > 0:
+		first = max(first, lineHeight(size))
+	case f.Blank > 0:
+		first = max(first, blankHeight*float64(f.Blank))
+	case len(f.Boxes) > 0:
+		first = max(first, float64((len(f.Boxes)+1)/2)*(lineHeight(size)+0.5))
+	}
+	p.room(first + 2)
+	y := p.GetY() + 0.8
+	p.SetXY(side, y)
+	p.font("B", 8)
+	for _, line := range label {
+		p.CellFormat(labelWidth, lineHeight(8), line, "", 2, "L", false, 0, "")
+	}
+	labelEnd, labelPage := p.GetY(), p.PageNo()
+	p.SetXY(side+labelWidth, y)
+	p.font("", size)
+	for _, line := range lines {
+		if p.room(lineHeight(size)) {
+			p.font("", size)
+		}
+		p.SetX(side + labelWidth)
+		p.CellFormat(textWidth-labelWidth, lineHeight(size), line, "", 2, "L", false, 0, "")
+	}
+	p.boxes(f.Boxes, size)
+	for range f.Blank {
+		at := p.GetY() + blankHeight - 1
+		p.SetDrawColor(120, 120, 120)
+		p.Line(side+labelWidth+1, at, side+textWidth, at)
+		p.SetDrawColor(0, 0, 0)
+		p.SetXY(side+labelWidth, p.GetY()+blankHeight)
+	}
+	end := p.GetY()
+	if p.PageNo() == labelPage {
+		end = max(end, labelEnd)
+	}
+	p.SetXY(side, end+0.8)
+}
+
+// boxes sets empty boxes in two columns beside the label.
+func (p *paper) boxes(all []string, size float64) {
+	const width = (textWidth - labelWidth) / 2
+	half := (len(all) + 1) / 2
+	top, end := p.GetY(), p.GetY()
+	for i, text := range all {
+		if i == half {
+			p.SetY(top)
+		}
+		p.SetX(side + labelWidth + width*float64(i/max(half, 1)))
+		p.boxAt(text, size, width)
+		end = max(end, p.GetY())
+	}
+	p.SetXY(side+labelWidth, end)
+}
+
+// box sets an empty box with its text over the whole width.
+func (p *paper) box(text string, size float64) {
+	p.SetX(side)
+	p.boxAt(text, size, textWidth)
+}
+
+func (p *paper) boxAt(text string, size, width float64) {
+	p.font("", size)
+	x := p.GetX()
+	lines := p.split(printable(text, longText), width-6)
+	if p.room(float64(len(lines)) * lineHeight(size)) {
+		p.font("", size)
+	}
+	y := p.GetY()
+	edge := size * 0.3
+	p.Rect(x+1, y+(lineHeight(size)-edge)/2, edge, edge, "D")
+	p.SetXY(x+6, y)
+	for _, line := range lines {
+		p.CellFormat(width-6, lineHeight(size), line, "", 2, "L", false, 0, "")
+	}
+	p.SetXY(x, p.GetY()+0.5)
+}
+
+// readings sets a blank weather table.
+func (p *paper) readings(count int) {
+	rows := make([][]string, count)
+	for i := range rows {
+		rows[i] = make([]string, 7)
+	}
+	p.table([]column{{"Time", 20, "L"}, {"Temp. °F", 27, "L"}, {"Humidity %", 24, "L"}, {"Wind mph", 24, "L"}, {"Wind from", 24, "L"}, {"Cloud, remarks", 40, "L"}, {"Read by", 22.9, "L"}}, rows, 8, 7.5)
+}

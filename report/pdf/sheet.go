@@ -1,0 +1,243 @@
+package pdf
+
+import (
+	"fmt"
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// Sheet writes the this-season sheet: a page that lists the units, then one
+// page a unit.
+func Sheet(w io.Writer, v *view.Sheet) error {
+	p := newPaper("This-season sheet", "", v.Due.Stamp)
+	p.AddPage()
+	p.overview(v)
+	for i := range v.Units {
+		p.AddPage()
+		p.unit(v, &v.Units[i])
+	}
+	return p.write(w)
+}
+
+func (p *paper) overview(v *view.Sheet) {
+	due := v.Due
+	p.font("B", 20)
+	p.CellFormat(textWidth, 10, p.fit(printable(due.Stamp.Property, longName), textWidth), "", 2, "L", false, 0, "")
+	days := ""
+	if !due.First.IsZero() {
+		days = fmt.Sprintf(", %s to %s", due.First.Words(), due.Last.Words())
+	}
+	p.para(fmt.Sprintf("%s of program year %d%s", due.Season, due.Year, days), "", 12)
+	p.SetXY(side, p.GetY()+2)
+	p.cautions(due.Cautions)
+	p.heading("What burns this season")
+	if len(v.Units) == 0 {
+		p.para("No unit burns in this season.", "", 11)
+	} else {
+		var rows [][]string
+		for _, u := range v.Units {
+			state := "may wait"
+			switch {
+			case u.Done:
+				state = "burned"
+			case u.OverdueIfRested:
+				state = "due now"
+			}
+			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(u.Windows), state})
+		}
+		p.table([]column{{"Unit", 50, "L"}, {"Acres", 16, "R"}, {"Years", 16, "L"}, {"Age", 13, "R"}, {"Candidate windows", 68, "L"}, {"", 18.9, "L"}}, rows, 9.5, 0)
+		p.para(fmt.Sprintf("%s acres in all. Years: the return interval. Age: program years since the unit burned, at the end of the year before.", due.Acres), "", 9)
+	}
+	if len(due.Waiting) > 0 {
+		p.heading("Overdue and not burned this year")
+		for _, u := range due.Waiting {
+			words := fmt.Sprintf("%s (%s acres) ends the year at age %d.", printable(u.Unit, longName), u.Acres, u.Age)
+			for _, o := range u.Obstacles {
+				words += " " + o.Words
+			}
+			p.para(words, "", 10)
+		}
+	}
+	if len(due.Elsewhere) > 0 {
+		p.heading("In other seasons of the year")
+		for _, e := range due.Elsewhere {
+			p.para(fmt.Sprintf("%s, %s acres, %s", printable(e.Unit, longName), e.Acres, printable(e.Season, longName)), "", 10)
+		}
+	}
+}
+
+func windows(all []view.WindowRow) string {
+	if len(all) == 0 {
+		return "none"
+	}
+	text := ""
+	for i, w := range all {
+		if i > 0 {
+			text += "; "
+		}
+		text += fmt.Sprintf("%s to %s", w.First.Words(), w.Last.Words())
+	}
+	return text
+}
+
+// block is a part of a column: a title, or a line with or without a box.
+type block struct {
+	text  string
+	title bool
+	box   bool
+	bold  bool
+}
+
+// unit fills one page, in smaller type where a unit has much to say.
+func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
+	p.font("B", 26)
+	p.CellFormat(textWidth, 12, p.fit(printable(u.Unit, longName), textWidth), "", 2, "L", false, 0, "")
+	line := u.Acres.String() + " acres"
+	if u.Cover != "" {
+		line += " of " + printable(u.Cover, longName)
+	}
+	p.font("", 12)
+	p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
+	p.font("", 11)
+	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s of %d, %s burn days", printable(v.Due.Season, longName), v.Due.Year, view.Number(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
+	left := []block{{text: "Why this one", title: true}}
+	for _, r := range u.Reasons {
+		left = append(left, block{text: r})
+	}
+	left = append(left, block{text: u.Waiting.Words})
+	left = append(left, block{text: "When", title: true})
+	for _, w := range u.Windows {
+		left = append(left, block{text: windowWords(w), bold: true})
+	}
+	if len(u.Windows) == 0 {
+		left = append(left, block{text: "No window is open: see the closures and the crew's days.", bold: true})
+	}
+	left = append(left, block{text: "Before it burns", title: true})
+	for _, t := range u.Tasks {
+		left = append(left, block{text: taskWords(t), box: t.DoneOn.IsZero()})
+	}
+	if len(u.Tasks) == 0 {
+		left = append(left, block{text: "No task is listed."})
+	}
+	right := []block{{text: "Have on site", title: true}}
+	for _, item := range u.OnSite {
+		right = append(right, block{text: item.Words, box: true})
+	}
+	right = append(right, block{text: "Common practice, no source: the signed burn plan says how many."}, block{text: "Call, in this order", title: true})
+	for i, c := range v.Contacts {
+		right = append(right, block{text: contactWords(i+1, c)})
+	}
+	const gap = 8.0
+	width := (textWidth - gap) / 2
+	top := p.GetY() + 2
+	table := 13 + lineHeight(8) + 1.2 + 7.5*float64(v.ReadingRows)
+	space := pageHeight - bottomEdge - table - top
+	size := 10.5
+	for ; size > 6.5 && max(p.height(left, width, size), p.height(right, width, size)) > space; size -= 0.25 {
+	}
+	p.column(left, side, top, width, size, space)
+	p.column(right, side+width+gap, top, width, size, space)
+	p.SetXY(side, top+space)
+	p.heading("Weather on the day")
+	p.readings(v.ReadingRows)
+}
+
+func windowWords(w view.WindowRow) string {
+	words := fmt.Sprintf("%s to %s: %d usable days", w.First.Words(), w.Last.Words(), w.UsableDays)
+	if w.Expected != nil {
+		return words + fmt.Sprintf(", %s burn days to expect from past weather", view.Number(*w.Expected))
+	}
+	return words + "; " + w.Basis
+}
+
+func taskWords(t view.TaskRow) string {
+	switch t.State {
+	case "done":
+		return "done " + t.DoneOn.Words() + ": " + t.Name
+	case "late":
+		return "LATE, by " + t.By.Words() + ": " + t.Name
+	}
+	return "by " + t.By.Words() + ": " + t.Name
+}
+
+func contactWords(number int, c view.Contact) string {
+	name, phone := c.Name, c.Phone
+	if phone == "" {
+		phone = "______________"
+	}
+	words := fmt.Sprintf("%d. %s", number, c.Role)
+	if name != "" {
+		words += ", " + name
+	}
+	words += ": " + phone
+	if c.When != "" {
+		words += " (" + c.When + ")"
+	}
+	return words
+}
+
+// longBlock cuts one line of a column, so that a page always fits.
+const longBlock = 220
+
+func (p *paper) blockLines(b block, width, size float64) []string {
+	style, inset := "", 0.0
+	if b.bold {
+		style = "B"
+	}
+	if b.box {
+		inset = 5
+	}
+	p.font(style, size)
+	return p.split(printable(b.text, longBlock), width-inset)
+}
+
+func (p *paper) height(blocks []block, width, size float64) float64 {
+	total := 0.0
+	for _, b := range blocks {
+		if b.title {
+			total += 3 + lineHeight(size+1.5) + 1.2
+			continue
+		}
+		total += float64(len(p.blockLines(b, width, size)))*lineHeight(size) + 0.8
+	}
+	return total
+}
+
+// column draws the blocks that fit into a space and says when some do not.
+func (p *paper) column(blocks []block, x, y, width, size, space float64) {
+	end := y + space
+	for i, b := range blocks {
+		if b.title {
+			y += 3
+			p.font("B", size+1.5)
+			p.SetXY(x, y)
+			p.CellFormat(width, lineHeight(size+1.5), b.text, "", 0, "L", false, 0, "")
+			y += lineHeight(size+1.5) + 0.2
+			p.SetLineWidth(0.4)
+			p.Line(x+1, y, x+width, y)
+			p.SetLineWidth(0.2)
+			y++
+			continue
+		}
+		lines := p.blockLines(b, width, size)
+		if y+float64(len(lines))*lineHeight(size) > end-lineHeight(size) && i < len(blocks)-1 {
+			p.font("B", size)
+			p.SetXY(x, y)
+			p.CellFormat(width, lineHeight(size), fmt.Sprintf("… and %d more lines in the program book", len(blocks)-i), "", 0, "L", false, 0, "")
+			return
+		}
+		inset := 0.0
+		if b.box {
+			edge := size * 0.3
+			p.Rect(x+1, y+(lineHeight(size)-edge)/2, edge, edge, "D")
+			inset = 5
+		}
+		for _, line := range lines {
+			p.SetXY(x+inset, y)
+			p.CellFormat(width-inset, lineHeight(size), line, "", 0, "L", false, 0, "")
+			y += lineHeight(size)
+		}
+		y += 0.8
+	}
+}

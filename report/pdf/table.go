@@ -1,0 +1,64 @@
+package pdf
+
+// column is one column of a table.
+type column struct {
+	head  string
+	width float64 // mm
+	align string  // L, R or C
+}
+
+// table sets rows under a header that is repeated on every page. minimum is the
+// least height of a row, for tables to be filled in by hand.
+func (p *paper) table(columns []column, rows [][]string, size, minimum float64) {
+	head := make([]string, len(columns))
+	for i, c := range columns {
+		head[i] = c.head
+	}
+	p.row(columns, head, "B", size, 0, true)
+	for _, row := range rows {
+		if height := p.rowHeight(columns, row, "", size, minimum); p.GetY()+height > pageHeight-bottomEdge {
+			p.AddPage()
+			p.row(columns, head, "B", size, 0, true)
+		}
+		p.row(columns, row, "", size, minimum, false)
+	}
+	p.SetXY(side, p.GetY()+2)
+}
+
+func (p *paper) rowHeight(columns []column, texts []string, style string, size, minimum float64) float64 {
+	p.font(style, size)
+	lines := 1
+	for i, c := range columns {
+		lines = max(lines, len(p.cell(texts[i], c.width)))
+	}
+	return max(minimum, float64(lines)*lineHeight(size)+1.2)
+}
+
+// cell breaks one cell's text into lines.
+func (p *paper) cell(text string, width float64) []string {
+	return p.split(printable(text, 160), width)
+}
+
+func (p *paper) row(columns []column, texts []string, style string, size, minimum float64, head bool) {
+	height := p.rowHeight(columns, texts, style, size, minimum)
+	if head {
+		p.room(height + 2*lineHeight(size))
+	}
+	p.font(style, size)
+	x, y := p.GetX(), p.GetY()
+	left := x
+	for i, c := range columns {
+		p.SetXY(x, y+0.6)
+		for _, line := range p.cell(texts[i], c.width) {
+			p.CellFormat(c.width, lineHeight(size), line, "", 2, c.align, false, 0, "")
+		}
+		x += c.width
+	}
+	p.SetLineWidth(0.15)
+	if head {
+		p.SetLineWidth(0.4)
+	}
+	p.Line(left, y+height, x, y+height)
+	p.SetLineWidth(0.2)
+	p.SetXY(left, y+height)
+}

@@ -1,0 +1,340 @@
+package view
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+)
+
+// DraftMark stands on every page of a burn plan draft.
+const DraftMark = "DRAFT – unsigned"
+
+// Contact is someone to call, in the order in which to call.
+type Contact struct {
+	// Role says who it is: "county dispatch", "neighbour to the east".
+	Role string `json:"role"`
+	// Name and Phone may be empty: the paper then has a blank line.
+	Name  string `json:"name,omitempty"`
+	Phone string `json:"phone,omitempty"`
+	// When says when to call: "the day before", "at lighting".
+	When string `json:"when,omitempty"`
+}
+
+// Contacts gives the roles that a notification list needs where the property
+// names none: neighbours, fire department, state forestry and the smoke desk as
+// the practice's job sheet has them (trade fact A18), dispatch and sheriff as
+// common practice without a source.
+func Contacts() []Contact {
+	return []Contact{
+		{Role: "county dispatch", When: "on the day, before lighting and when out"},
+		{Role: "fire department", When: "on the day, before lighting and when out"},
+		{Role: "state forestry office", When: "as its rules ask"},
+		{Role: "smoke desk or air quality office", When: "as its rules ask"},
+		{Role: "sheriff", When: "on the day"},
+		{Role: "neighbour", When: "days before and on the day"},
+		{Role: "neighbour", When: "days before and on the day"},
+	}
+}
+
+// DraftInput is what a burn plan draft is computed from.
+type DraftInput struct {
+	Plan *Plan
+	Unit string
+	// Year and Season are those of the planned burn.
+	Year   date.ProgramYear
+	Season string
+	// Windows and Tasks are those of the burn.
+	Windows []WindowRow
+	Tasks   []TaskRow
+	// Prescription is nil where the unit has none.
+	Prescription *prescription.Prescription
+	// Contacts in the order of calling; none gives the roles of Contacts.
+	Contacts []Contact
+	// Hours is how long the fire is expected to need; 0 means not known. Depth is
+	// the unit's depth along the wind, 0 where it is not known.
+	Hours quantity.Hours
+	Depth quantity.Feet
+	// People is how many will be on the line; 0 means not known.
+	People int
+	// Adjoining names what lies around the unit; Places the sensitive places with
+	// their distance in words; Breaks what holds the fire.
+	Adjoining, Places, Breaks []string
+	Contract                  *habitat.Contract
+}
+
+// Draft is an unsigned burn plan to be finished by whoever is qualified.
+type Draft struct {
+	Stamp    Stamp            `json:"stamp"`
+	Unit     string           `json:"unit"`
+	Year     date.ProgramYear `json:"program_year"`
+	Season   string           `json:"season"`
+	Sections []DraftSection   `json:"sections"`
+	// GoNoGo are the questions of the burn day, every box empty.
+	GoNoGo []string `json:"go_no_go"`
+	// Contacts is the notification table; time and person stay blank.
+	Contacts []Contact `json:"contacts"`
+	// ReadingRows counts the blank lines of the weather table.
+	ReadingRows int      `json:"reading_rows"`
+	Signatures  []string `json:"signatures"`
+	Cautions    []string `json:"cautions"`
+}
+
+// DraftSection is a part of the draft.
+type DraftSection struct {
+	Title  string       `json:"title"`
+	Fields []DraftField `json:"fields"`
+}
+
+// DraftField is one thing that a written plan must say.
+type DraftField struct {
+	Label string `json:"label"`
+	// Sources are the trade facts that ask for it: "A15", "A17".
+	Sources []string `json:"sources"`
+	// Lines hold what the store knows; none leaves Blank lines to be written.
+	Lines []string `json:"lines"`
+	Blank int      `json:"blank_lines"`
+	// Boxes are choices to tick, all empty.
+	Boxes []string `json:"boxes,omitempty"`
+}
+
+// Purposes are the ten standard purposes of the older practice standard.
+//
+// Source: trade fact A19 (Idaho specification 338, 2009).
+func Purposes() []string {
+	return []string{"control unwanted plants", "prepare a site for planting", "control plant disease", "reduce wildfire hazard", "improve habitat",
+		"improve plant production", "remove slash", "improve seed and seedlings", "distribute livestock", "restore an ecological site"}
+}
+
+// NewDraft computes the draft of one burn. The error says that the unit is not
+// among the property's.
+func NewDraft(in *DraftInput) (*Draft, error) {
+	plan := in.Plan
+	at := slices.IndexFunc(plan.Units, func(u habitat.Unit) bool { return u.ID == in.Unit })
+	if at < 0 {
+		return nil, fmt.Errorf("unit: %q is not a unit of this property", in.Unit)
+	}
+	u := &plan.Units[at]
+	d := &Draft{Stamp: plan.Stamp.of(&plan.Property), Unit: u.ID, Year: in.Year, Season: in.Season, Contacts: in.Contacts, ReadingRows: 8, Cautions: Cautions(),
+		Signatures: []string{"prepared by", "qualified burn boss", "landowner or manager"}}
+	if len(d.Contacts) == 0 {
+		d.Contacts = Contacts()
+	}
+	d.Sections = []DraftSection{
+		in.place(u), in.purpose(u), in.weather(), in.breaksAndHazards(), in.work(), in.people(u), in.fire(), in.smoke(), in.trouble(), in.after(),
+	}
+	d.GoNoGo = []string{
+		"The written plan is signed and in hand.", "Permits and authorisations are in hand for today.", "No burn ban, no fire weather watch or warning is in force.",
+		"Today's forecast is inside every limit of this plan for the whole burn and the mop-up.", "The weather measured on site is inside every limit of this plan.",
+		"No wind shift or front is forecast for the burn and the night after.", "Smoke has somewhere to go; roads and neighbours downwind are covered.",
+		"Everyone on the notification list has been told.", "Breaks are complete, clear and walked today.", "Equipment is on site and was run today.",
+		"The people named in this plan are here, briefed, and know their place and the way out.", "Water, escape routes and the second line are known to all.",
+		"A test fire behaves as expected.",
+	}
+	return d, nil
+}
+
+func known(label string, sources []string, blank int, lines ...string) DraftField {
+	f := DraftField{Label: label, Sources: sources, Blank: blank}
+	for _, line := range lines {
+		if strings.TrimSpace(line) != "" {
+			f.Lines = append(f.Lines, line)
+		}
+	}
+	if f.Lines != nil {
+		f.Blank = 0
+	}
+	return f
+}
+
+func from(sources ...string) []string { return sources }
+
+func (in *DraftInput) place(u *habitat.Unit) DraftSection {
+	p := &in.Plan.Property
+	coordinates, program, item := "", "", ""
+	if p.HasPlace {
+		coordinates = fmt.Sprintf("property near %.4f°, %.4f°", p.Latitude, p.Longitude)
+	}
+	client := p.Owner
+	if c := in.Contract; c != nil {
+		program = strings.TrimSpace(c.Name + " " + c.Number)
+		if c.Client != "" {
+			client = c.Client
+		}
+		for _, it := range c.Items {
+			if it.Unit == u.ID && it.FiscalYear == in.Year {
+				item = fmt.Sprintf("practice %s, fiscal year %d, %s planned", it.Practice, it.FiscalYear, short(it.Planned))
+			}
+		}
+	}
+	previous := ""
+	if reset, ok := p.LastReset(u, in.Plan.Records, in.Year-1, in.Plan.Stamp.On); ok {
+		previous = reset.On.Words()
+	}
+	planned := fmt.Sprintf("%s of program year %d", in.Season, in.Year)
+	var projected []string
+	for _, w := range in.Windows {
+		basis := w.Basis
+		if w.Expected != nil {
+			basis = short(*w.Expected) + " burn days to expect; " + basis
+		}
+		projected = append(projected, fmt.Sprintf("candidate window %s to %s (%s)", w.First.Words(), w.Last.Words(), basis))
+	}
+	return DraftSection{"Place and owner", []DraftField{
+		known("Client, owner", from("A16", "A17"), 1, client),
+		known("Site", from("A15", "A16"), 1, strings.Trim(p.Name+", "+p.Place, ", ")),
+		known("Burn unit and area", from("A16", "A17"), 1, fmt.Sprintf("%s, %s acres", u.ID, u.Acres)),
+		known("Location, county", from("A15", "A17"), 1, p.Place),
+		known("Section, township, range", from("A17"), 1),
+		known("Coordinates", from("A17"), 1, coordinates),
+		known("Road directions", from("A17"), 2),
+		known("Tract no., farm no., field no.", from("A17"), 1),
+		known("Program, contract", from("A17"), 1, program),
+		known("Contract item no.", from("A17"), 1, item),
+		known("Planned date", from("A17"), 1, planned),
+		known("Projected date", from("A17"), 1, projected...),
+		known("Date of previous burn", from("A17"), 1, previous),
+		known("Pre-burn cover, vegetation type", from("A15", "A16", "A17"), 1, u.Cover),
+		known("Land use", from("A16"), 1),
+		known("Topography, slope, aspect", from("A16"), 1),
+		known("Notes on record", nil, 1, u.Notes),
+	}}
+}
+
+func (in *DraftInput) purpose(u *habitat.Unit) DraftSection {
+	boxes := known("Objectives (tick)", from("A15", "A16", "A17", "A19"), 0)
+	boxes.Boxes = Purposes()
+	interval := "return interval " + intervalWords(u.Interval)
+	return DraftSection{"Objectives and timing", []DraftField{
+		boxes,
+		known("What the burn is to do here, in words", from("A15", "A16"), 3),
+		known("Timing", from("A16"), 1, fmt.Sprintf("%s; %s", in.Season, interval)),
+	}}
+}
+
+func (in *DraftInput) weather() DraftSection {
+	p := in.Prescription
+	limits := DraftField{Label: "Acceptable weather", Sources: from("A15", "A16"), Blank: 4}
+	if p != nil {
+		limits.Blank = 0
+		limits.Lines = PrescriptionLines(p)
+	}
+	return DraftSection{"Weather", []DraftField{
+		limits,
+		known("Forecast of the day (source, time, wind, humidity, mixing height)", from("A15", "A16"), 2),
+		known("Weather that ends the burn", from("A15"), 2),
+	}}
+}
+
+// PrescriptionLines says the limits of a prescription, one a line.
+func PrescriptionLines(p *prescription.Prescription) []string {
+	lines := []string{"prescription " + p.Name}
+	add := func(set bool, format string, args ...any) {
+		if set {
+			lines = append(lines, fmt.Sprintf(format, args...))
+		}
+	}
+	add(p.Temperature.IsSet(), "air temperature %s °F", p.Temperature)
+	add(p.Humidity.IsSet(), "relative humidity %s %%", p.Humidity)
+	add(p.Wind.IsSet(), "wind %s mph, stated at %s", p.Wind, p.WindHeight)
+	var sectors []string
+	for _, s := range p.WindFrom {
+		sectors = append(sectors, fmt.Sprintf("%s° to %s°", short(s.From), short(s.To)))
+	}
+	add(len(sectors) > 0, "wind from %s, clockwise", strings.Join(sectors, ", "))
+	add(p.FuelMoisture.IsSet(), "fine dead fuel moisture %s %%", p.FuelMoisture)
+	if s := p.SinceRain; s != nil {
+		lines = append(lines, fmt.Sprintf("days since %s in of rain: %s", short(float64(s.Depth)), s.Days))
+	}
+	add(p.DryHour, "no rain in the hour")
+	add(p.DaylightOnly, "between sunrise and sunset")
+	lines = append(lines, fmt.Sprintf("hours %s, at least %s in a row", p.BurnHours, plural(p.MinHours, "hour")))
+	if p.Note != "" {
+		lines = append(lines, p.Note)
+	}
+	return append(lines, "These limits are planning figures; the signed plan sets the limits that hold.")
+}
+
+func (in *DraftInput) breaksAndHazards() DraftSection {
+	return DraftSection{"Breaks, hazards and map", []DraftField{
+		known("Primary firebreaks (kind, width, where)", from("A16"), 2, in.Breaks...),
+		known("Secondary firebreaks (kind, width, where)", from("A16"), 2),
+		known("Adjoining land and its use", from("A16"), 2, in.Adjoining...),
+		known("Hazards inside the unit (snags, lines, fuel, structures)", from("A16"), 2),
+		known("Hazards next to the unit", from("A16"), 2, in.Places...),
+		known("Map with adjoining uses, hazards and firing sequence", from("A16"), 0, "drawn by the person responsible; the last page has room for it"),
+	}}
+}
+
+func (in *DraftInput) work() DraftSection {
+	f := DraftField{Label: "Pre-burn preparation", Sources: from("A15"), Blank: 3}
+	for _, t := range in.Tasks {
+		words := t.Name + ", by " + t.By.Words()
+		if !t.DoneOn.IsZero() {
+			words = t.Name + ", done " + t.DoneOn.Words()
+		}
+		f.Lines, f.Blank = append(f.Lines, words), 0
+	}
+	return DraftSection{"Preparation", []DraftField{f, known("Permits needed (federal, state, tribal, local) and their numbers", from("A20"), 2)}}
+}
+
+func (in *DraftInput) people(u *habitat.Unit) DraftSection {
+	f := DraftField{Label: "Equipment", Sources: from("A15", "A16")}
+	for _, item := range onSite(u.Acres, in.Hours, in.People) {
+		f.Lines = append(f.Lines, item.Words)
+	}
+	return DraftSection{"People, equipment and safety", []DraftField{
+		known("Certified person who writes and signs this plan", from("A20"), 1),
+		known("Burn boss", from("A15"), 1),
+		known("People and assignments", from("A15", "A16"), 5),
+		f,
+		known("Safety: briefing, protective clothing, escape routes, first aid, nearest hospital", from("A15", "A16"), 3),
+	}}
+}
+
+func (in *DraftInput) fire() DraftSection {
+	hours := ""
+	if in.Hours > 0 {
+		hours = fmt.Sprintf("about %s hours for a backing fire", short(float64(in.Hours)))
+		if in.Depth > 0 {
+			hours += fmt.Sprintf(" over %s ft", in.Depth)
+		}
+		hours += ", an estimate"
+	}
+	ignition := known("Ignition method (tick)", from("A15"), 0)
+	ignition.Boxes = habitat.IgnitionPatterns()
+	return DraftSection{"Firing", []DraftField{
+		ignition,
+		known("Firing sequence", from("A15", "A16"), 4),
+		known("Time that the fire needs", from("A15"), 1, hours),
+		known("Mop-up and patrol: until when, by whom", from("A15"), 2),
+	}}
+}
+
+func (in *DraftInput) smoke() DraftSection {
+	return DraftSection{"Smoke", []DraftField{
+		known("Smoke-sensitive places and their distance", from("A16"), 2, in.Places...),
+		known("Wind directions that keep smoke off them", from("A15"), 1),
+		known("Roads to sign or to flag, and by whom", from("A16"), 2),
+		known("What is done when smoke goes where it should not", from("A16"), 2),
+	}}
+}
+
+func (in *DraftInput) trouble() DraftSection {
+	return DraftSection{"Contingency", []DraftField{
+		known("Precautions against escape", from("A16"), 2),
+		known("Actions on escape: who does what, who calls whom", from("A16"), 3),
+		known("Lines to fall back to, water and help within reach", from("A16"), 2),
+	}}
+}
+
+func (in *DraftInput) after() DraftSection {
+	return DraftSection{"Afterwards", []DraftField{
+		known("Post-burn evaluation: what is looked at, and when", from("A15"), 3),
+		known("Share of fuel consumed and of cover top-killed that counts as success", from("A15"), 1),
+	}}
+}

@@ -1,0 +1,64 @@
+package view
+
+import (
+	"fmt"
+
+	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/quantity"
+)
+
+// OnSiteRow is one thing to have on site, with an empty box.
+type OnSiteRow struct {
+	Words    string `json:"words"`
+	Why      string `json:"why"`
+	Standing string `json:"standing"`
+}
+
+func onSite(acres quantity.Acres, hours quantity.Hours, people int) []OnSiteRow {
+	var rows []OnSiteRow
+	for _, item := range preparation.OnSite(acres, hours, people) {
+		words := item.Name
+		if item.Count > 0 {
+			words += fmt.Sprintf(": %s %s", short(item.Count), item.Unit)
+		}
+		rows = append(rows, OnSiteRow{words, item.Why, item.Standing})
+	}
+	return rows
+}
+
+// SheetInput is what a this-season sheet is computed from, beside the season.
+type SheetInput struct {
+	// Contacts in the order of calling; none gives the roles of Contacts.
+	Contacts []Contact
+	// Hours says, by unit, how long the fire is expected to need.
+	Hours map[string]quantity.Hours
+	// People is how many will be on the line; 0 means not known.
+	People int
+}
+
+// Sheet is the landowner's paper of one season: a page a unit.
+type Sheet struct {
+	Due      *Due        `json:"due"`
+	Units    []SheetUnit `json:"units"`
+	Contacts []Contact   `json:"contacts"`
+	// ReadingRows counts the blank lines of the weather table.
+	ReadingRows int `json:"reading_rows"`
+}
+
+// SheetUnit is one page.
+type SheetUnit struct {
+	DueUnit
+	OnSite []OnSiteRow `json:"on_site"`
+}
+
+// NewSheet computes the sheet of a season.
+func NewSheet(due *Due, in SheetInput) *Sheet {
+	s := &Sheet{Due: due, Contacts: in.Contacts, ReadingRows: 6}
+	if len(s.Contacts) == 0 {
+		s.Contacts = Contacts()
+	}
+	for _, u := range due.Units {
+		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People)})
+	}
+	return s
+}

@@ -1,0 +1,196 @@
+package view_test
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/report/internal/sample"
+	"emberquilt/report/view"
+)
+
+// What a written plan must hold, by the trade facts that say so.
+//
+// Source: trade-facts A15 (Idaho specification 338, 2009), A16 (Missouri
+// IS-MO338), A17 and A18 (New Mexico job sheet 338, 2011), A19 and A20.
+var planMustHold = map[string][]string{
+	"A15": {"location", "cover", "objectives", "weather", "notification", "preparation", "equipment", "people", "assignments", "safety", "evaluation", "firing sequence", "ignition method", "signature"},
+	"A16": {"owner", "site", "unit and area", "land use", "cover", "topography", "objectives", "timing", "acceptable weather", "primary firebreaks", "secondary firebreaks", "hazards inside", "hazards next",
+		"equipment", "people", "precautions", "actions on escape", "map with adjoining uses, hazards and firing sequence", "adjoining", "fire department"},
+	"A17": {"client", "tract no.", "farm no.", "field no.", "location", "county", "program", "contract item no.", "planned date", "area", "section, township, range", "coordinates", "road directions",
+		"projected date", "date of previous burn", "objectives (tick)", "vegetation type"},
+	"A18": {"phone", "date and time", "person told", "neighbour", "fire department", "state forestry", "smoke desk"},
+	"A19": {"control unwanted plants", "prepare a site", "control plant disease", "wildfire hazard", "habitat", "plant production", "slash", "seed", "livestock", "ecological site"},
+	"A20": {"certified person", "permits needed (federal, state, tribal, local)"},
+}
+
+// draftWords is everything that the draft prints, in lower case; the heads of
+// the notification table and the signatures are those of its writers.
+func draftWords(d *view.Draft) string {
+	var b strings.Builder
+	for _, s := range d.Sections {
+		b.WriteString(s.Title + "\n")
+		for _, f := range s.Fields {
+			b.WriteString(f.Label + "\n" + strings.Join(f.Lines, "\n") + "\n" + strings.Join(f.Boxes, "\n") + "\n")
+		}
+	}
+	b.WriteString("notification: phone, date and time called, person told\nsignature\n")
+	for _, c := range d.Contacts {
+		b.WriteString(c.Role + "\n")
+	}
+	return strings.ToLower(b.String())
+}
+
+func TestDraftHoldsEveryField(t *testing.T) {
+	d, err := view.NewDraft(sample.Draft(sample.Terrace()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := draftWords(d)
+	for source, list := range planMustHold {
+		for _, want := range list {
+			if !strings.Contains(words, want) {
+				t.Errorf("%s asks for %q, which the draft does not have", source, want)
+			}
+		}
+	}
+	filled, blank := 0, 0
+	for _, s := range d.Sections {
+		for _, f := range s.Fields {
+			switch {
+			case len(f.Lines) > 0:
+				filled++
+			case f.Blank > 0:
+				blank++
+			case len(f.Boxes) == 0:
+				t.Errorf("%s has neither words nor room for them", f.Label)
+			}
+		}
+	}
+	if filled < 12 || blank < 20 {
+		t.Errorf("%d fields filled, %d blank", filled, blank)
+	}
+	if len(d.GoNoGo) < 10 || len(d.Signatures) != 3 {
+		t.Error("no checklist or no signatures")
+	}
+	// The check can fail: a draft without its fire section lacks the sequence.
+	d.Sections = slices.DeleteFunc(d.Sections, func(s view.DraftSection) bool { return s.Title == "Firing" || s.Title == "Breaks, hazards and map" })
+	if strings.Contains(draftWords(d), "firing sequence") {
+		t.Error("the check cannot fail")
+	}
+	if _, err := view.NewDraft(&view.DraftInput{Plan: sample.Terrace(), Unit: "Nowhere"}); err == nil {
+		t.Error("a unit that is not there got a draft")
+	}
+}
+
+// The farm's story: Gate Three was due in 2026 with 10.3 acres and burned 5.1.
+func TestPacket(t *testing.T) {
+	v := view.NewPacket(sample.Packet())
+	if v.FiscalYear != 2027 {
+		t.Errorf("25 Nov 2026 lies in fiscal year %d", v.FiscalYear)
+	}
+	burning := v.Practices[0]
+	for what, pair := range map[string][2]float64{
+		"planned": {burning.Planned, 10.9 + 10.2 + 10.3 + 9.6 + 10.9}, "due": {burning.DueBy, 10.9 + 10.2 + 10.3}, "applied": {burning.Applied, 10.9 + 10.2 + 5.1},
+		"variance": {burning.Variance, 5.1 - 10.3}, "remaining": {burning.Remaining, 5.2 + 9.6 + 10.9},
+		"feet planned": {v.Practices[1].Planned, 3170}, "feet applied": {v.Practices[1].Applied, 1910}, "feet remaining": {v.Practices[1].Remaining, 1320},
+	} {
+		if math.Abs(pair[0]-pair[1]) > 1e-9 {
+			t.Errorf("%s: %v, want %v", what, pair[0], pair[1])
+		}
+	}
+	states := map[string]view.ScheduleState{}
+	for _, r := range v.Schedule {
+		states[r.Unit+" "+r.Practice+" "+r.FiscalYear.String()] = r.State
+	}
+	for row, want := range map[string]view.ScheduleState{"Gate One 338 2024": view.Applied, "Gate Three 338 2026": view.Partly, "Gate Three 394 2026": view.Behind, "Gate Seven 338 2027": view.UnderWay, "Gate One 338 2028": view.Ahead} {
+		if states[row] != want {
+			t.Errorf("%s is %q, want %q", row, states[row], want)
+		}
+	}
+}
+
+// Work in a later year is credited to what was missing; work that nobody asked
+// for stands alone; the sums hold.
+func TestPacketCreditsLateWork(t *testing.T) {
+	in := sample.Packet()
+	late := in.Records[2]
+	late.ID, late.Acres = 99, 5.2
+	late.On = date.MustDay(2026, time.October, 6) // fiscal year 2027
+	late.Through = late.On
+	extra := late
+	extra.ID, extra.Acres, extra.Unit = 100, 3, "Gate Five"
+	wild := extra
+	wild.ID, wild.Kind = 101, habitat.Wildfire
+	in.Records = append(in.Records, late, extra, wild)
+	v := view.NewPacket(in)
+	found := map[string]view.ScheduleRow{}
+	var applied float64
+	for _, r := range v.Schedule {
+		found[r.Unit+" "+r.FiscalYear.String()+" "+r.Practice] = r
+		if r.Practice == "338" {
+			applied += r.Applied + r.Late
+		}
+	}
+	three := found["Gate Three 2026 338"]
+	if three.State != view.Applied || math.Abs(three.Late-5.2) > 1e-9 || three.Remaining != 0 {
+		t.Errorf("Gate Three: %+v", three)
+	}
+	if five := found["Gate Five 2027 338"]; five.State != view.Unasked || five.Applied != 3 || five.Planned != 0 {
+		t.Errorf("Gate Five burned again: %+v", five)
+	}
+	if math.Abs(applied-v.Practices[0].Applied) > 1e-9 || math.Abs(applied-(10.9+10.2+5.1+5.2+3)) > 1e-9 {
+		t.Errorf("the schedule holds %v applied, the practice %v", applied, v.Practices[0].Applied)
+	}
+}
+
+// Federal fiscal years run from October to September, whatever the property's
+// program year.
+func TestFiscalYearIsFederal(t *testing.T) {
+	in := sample.Packet()
+	in.Property.YearStart = date.YearStart(time.January)
+	in.Records[0].On = date.MustDay(2023, time.October, 1)
+	in.Records[0].Through = in.Records[0].On
+	in.Records[1].On = date.MustDay(2025, time.September, 30)
+	in.Records[1].Through = in.Records[1].On
+	v := view.NewPacket(in)
+	var got []int
+	for _, c := range v.Completions {
+		if c.Practice == "338" {
+			got = append(got, int(c.FiscalYear))
+		}
+	}
+	if !slices.Equal(got, []int{2024, 2025, 2026}) {
+		t.Errorf("fiscal years %v", got)
+	}
+}
+
+func TestHistoryOfTheTerrace(t *testing.T) {
+	h := programme(t, sample.Terrace()).History
+	byYear := map[int]view.PastYear{}
+	for _, y := range h.Years {
+		byYear[int(y.Year)] = y
+	}
+	// 2023 was missed; 2025 saw a wildfire.
+	if byYear[2023].Burns != 0 || byYear[2025].Wildfire == 0 {
+		t.Errorf("2023: %+v, 2025: %+v", byYear[2023], byYear[2025])
+	}
+	if p := byYear[2026].Planned; p == nil || len(byYear[2026].Missed) == 0 || byYear[2024].Planned != nil {
+		t.Errorf("planned %v, missed %v", p, byYear[2026].Missed)
+	}
+	for _, m := range h.Mixes {
+		for i := range m.Years {
+			sum := float64(m.Unknown[i])
+			for _, c := range m.Classes {
+				sum += float64(c.Acres[i])
+			}
+			if math.Abs(sum-float64(programme(t, sample.Terrace()).Mixes[slices.IndexFunc(h.Mixes, func(o view.PastMix) bool { return o.Name == m.Name })].Acres)) > 1e-6 {
+				t.Errorf("%s in %d: %v acres", m.Name, m.Years[i], sum)
+			}
+		}
+	}
+}
