@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"unicode/utf8"
 
 	"emberquilt/habitat/source"
 )
@@ -29,16 +28,11 @@ const deepest = 16
 
 // parse reads a whole JSON text and keeps the lines.
 func parse(file string, data []byte) (*node, error) {
-	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
-	at := source.Position{File: file}
-	switch {
-	case len(bytes.TrimSpace(data)) == 0:
-		return nil, &source.Error{Position: at, Found: "is empty", Accepts: "a " + Format + " file"}
-	case bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")):
-		return nil, &source.Error{Position: at, Found: "is text in UTF-16", Accepts: "JSON in UTF-8"}
-	case !utf8.Valid(data):
-		return nil, &source.Error{Position: at, Found: "is no text in UTF-8", Accepts: "JSON in UTF-8"}
+	data, err := source.Text(file, data, "a "+Format+" file")
+	if err != nil {
+		return nil, err
 	}
+	at := source.Position{File: file}
 	p := &parser{data: data, decoder: json.NewDecoder(bytes.NewReader(data))}
 	p.decoder.UseNumber()
 	root, err := p.value(0)

@@ -176,8 +176,12 @@ func clean(name string) string {
 
 // jumps reports that the hours, in file order, go back in time while their
 // months go on, or that whole years lie between two months that follow each
-// other: the mark of a year put together from months of several.
+// other: the mark of a year put together from months of several. A record of
+// more hours than a year has is none.
 func jumps(hours []Hour) bool {
+	if len(hours) > 366*24 {
+		return false
+	}
 	for i := 1; i < len(hours); i++ {
 		a, b := hours[i-1].At, hours[i].At
 		if b >= a && b-a < 300*24 {

@@ -119,6 +119,15 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 	return r, nil
 }
 
+// Describe reads what Keep wrote about a record: everything but its hours.
+func Describe(about []byte) (*Record, error) {
+	var k kept
+	if err := json.Unmarshal(about, &k); err != nil {
+		return nil, fmt.Errorf("read about the weather record: %w", err)
+	}
+	return &Record{Station: k.Station, Typical: k.Typical, Sources: k.Sources, Warnings: k.Warnings}, nil
+}
+
 // fill reads what columns wrote; false means that it did not.
 func (r *Record) fill(data []byte) bool {
 	count, n := binary.Uvarint(data)

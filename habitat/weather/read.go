@@ -277,6 +277,9 @@ func (g *gather) finish() error {
 		g.toTypicalYear()
 	}
 	g.hours, about.Duplicates = settle(g.hours)
+	if about.Duplicates > 0 {
+		g.note("%d records are for an hour that already had one; the first in file order is kept", about.Duplicates)
+	}
 	about.Kept = len(g.hours)
 	about.First, about.Last = g.hours[0].At, g.hours[len(g.hours)-1].At
 	return nil

@@ -42,8 +42,9 @@ type Counts struct {
 	// Months holds January to December, pooled over the years; Year is their sum.
 	Months [12]Tally
 	Year   Tally
-	// Years holds each calendar year of the record, in order. A typical year
-	// bears the number weather.TypicalYear.
+	// Years holds each calendar year of the record, in order, save for one at
+	// either end that a file in UTC only touches. A typical year bears the number
+	// weather.TypicalYear.
 	Years []YearCounts
 	// Span runs from the first to the last day of the record, UnknownDays counts
 	// those of its days that are not known.
@@ -106,7 +107,24 @@ func (d *Days) Count() *Counts {
 	if len(d.Days) > 0 {
 		c.UnknownDays = c.Span.Days() - known
 	}
+	c.Years = d.dropTouched(c.Years)
 	return c
+}
+
+// dropTouched drops the first and the last year where the record has one day of
+// it at most and does not know it: the evening before a UTC year begins.
+func (d *Days) dropTouched(years []YearCounts) []YearCounts {
+	n := len(d.Days)
+	if n < 2 {
+		return years
+	}
+	if len(years) > 1 && years[0].Total.KnownDays == 0 && d.Days[1].Date.Year != d.Days[0].Date.Year {
+		years = years[1:]
+	}
+	if len(years) > 1 && years[len(years)-1].Total.KnownDays == 0 && d.Days[n-2].Date.Year != d.Days[n-1].Date.Year {
+		years = years[:len(years)-1]
+	}
+	return years
 }
 
 // WriteCSV writes the header month,known_days,candidate_days,hours, the months

@@ -2,8 +2,10 @@ package window
 
 import (
 	"bytes"
+	"compress/gzip"
 	"context"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -207,4 +209,85 @@ func sideBySide(got, want string) string {
 		out.WriteString(mark + left + " | " + right + "\n")
 	}
 	return out.String()
+}
+
+// The nine-year LCD file once more, by SQL over the raw text.
+func TestCountAgainstSQL(t *testing.T) {
+	sqlite, err := exec.LookPath("sqlite3")
+	if err != nil {
+		t.Skip("sqlite3 is not there")
+	}
+	const name = "lcd/JFK_94789_LCDv1_2010-2018.csv.gz"
+	packed, err := os.Open(shared(t, name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer packed.Close()
+	text, err := gzip.NewReader(packed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := io.ReadAll(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "lcd.csv"), raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	script, err := os.ReadFile("testdata/outside_lcd.sql")
+	if err != nil {
+		t.Fatal(err)
+	}
+	command := exec.Command(sqlite, ":memory:")
+	command.Dir, command.Stdin = dir, bytes.NewReader(script)
+	out, err := command.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	p := limits(t, `{"format": "prescription/1", "name": "x", "temp_f": [35, 85], "rh_pct": [25, 55], "wind_mph": [3, 15], "wind_height": "10-m",
+		"dry_hour": true, "burn_hours": ["09:00", "18:00"], "min_hours": 3}`)
+	got := csvOf(t, load(t, nil, name), p)
+	months := strings.Split(got, "\n")[1:13]
+	want := strings.ReplaceAll(strings.TrimSpace(string(out)), "\r\n", "\n")
+	if strings.Join(months, "\n") != want {
+		t.Errorf("\n%s", sideBySide(strings.Join(months, "\n"), want))
+	}
+	t.Log(want)
+}
+
+// Yurkonis et al. 2019 (trade-facts B1) as the starter that ships with the
+// program, on the northern station held, whole years of measurements.
+func TestNorthernPlainsStarter(t *testing.T) {
+	python, err := exec.LookPath("python3")
+	if err != nil {
+		t.Skip("python3 is not there")
+	}
+	var plains *prescription.Prescription
+	for _, p := range prescription.Starters() {
+		if p.Name == "grass, northern plains" {
+			plains = p
+		}
+	}
+	text, err := plains.MarshalJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const name = "isd/725300-2017.isdlite.gz"
+	want := outside(t, python, "isdlite", shared(t, name), "-6", []string{string(text)})
+	record := load(t, hours(-6), name)
+	if got := csvOf(t, record, plains); got != want[0] {
+		t.Errorf("\n%s", sideBySide(got, want[0]))
+	}
+	// Its numbers are the paper's: 2 to 43 °C and 6.44 to 24.12 km/h.
+	days, err := NewSeries(record).Evaluate(plains, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	season := Season{Span: span("2027-03-21", "2027-11-06")} // the paper's half season and the one after
+	b := days.BurnDays(season, 1)
+	t.Logf("Chicago 2017, 21 March to 6 November: %.0f window days of %d", b.Mean, b.Usable)
+	if b.Mean < 20 || b.Mean > 200 {
+		t.Errorf("%.0f window days", b.Mean)
+	}
 }

@@ -313,3 +313,18 @@ func TestBesideEachOther(t *testing.T) {
 	}()
 	AnyOf(one, two)
 }
+
+// A file in UTC touches the evening before its first year; that evening is no
+// year of its own.
+func TestTouchedYearIsDropped(t *testing.T) {
+	r := load(t, hours(-6), "isd/725300-2017.isdlite.gz")
+	c := evaluated(t, r).Count()
+	if len(c.Years) != 1 || c.Years[0].Year != 2017 || c.Years[0].Total != c.Year || c.UnknownDays != 1 {
+		t.Errorf("%d years, first %d, %d days not known", len(c.Years), c.Years[0].Year, c.UnknownDays)
+	}
+	// A year that is there and unknown stays.
+	r = fair(date.MustDay(2020, 1, 1), 731, func(d date.Day, label int, _ *weather.Hour) bool { return d.Year != 2020 || label < 5 })
+	if c := evaluated(t, r).Count(); len(c.Years) != 2 || c.Years[0].Total.KnownDays != 0 {
+		t.Errorf("%+v", c.Years)
+	}
+}
