@@ -66,6 +66,19 @@ func (s Shape) Equal(other Shape) bool {
 	return s.matches(other, func(a, b Point) bool { return a == b })
 }
 
+// SameDegrees is how far two points of a shape may lie apart, in degrees, to be
+// one point written with more or fewer decimals: half a unit of the seventh
+// decimal, less than half an inch, and a little for the rounding.
+const SameDegrees = 0.51e-7
+
+// Same reports whether two shapes are one shape, written with more or fewer
+// decimals: the same points in the same order within SameDegrees.
+func (s Shape) Same(other Shape) bool {
+	return s.matches(other, func(a, b Point) bool {
+		return math.Abs(a.Lon-b.Lon) <= SameDegrees && math.Abs(a.Lat-b.Lat) <= SameDegrees
+	})
+}
+
 // matches compares ring by ring, point by point.
 func (s Shape) matches(other Shape, same func(a, b Point) bool) bool {
 	if len(s.Polygons) != len(other.Polygons) {

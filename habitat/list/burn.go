@@ -63,7 +63,7 @@ var burnColumns = []column[habitat.BurnRecord]{
 			if !r.HasAcres {
 				return ""
 			}
-			return plainNumber(float64(r.Acres))
+			return acresNumber(r.Acres)
 		},
 	},
 	textColumn("purpose", func(r *habitat.BurnRecord) *string { return &r.Purpose }),

@@ -107,7 +107,7 @@ func (c *cell) share() (*quantity.Share, bool) {
 
 // word reads one line of text.
 func (c *cell) word() string {
-	text := strings.TrimSpace(c.text)
+	text := unguarded(strings.TrimSpace(c.text))
 	if strings.ContainsFunc(text, unicode.IsControl) {
 		c.bad("text on one line without control characters", "", "%s holds a control character", source.Quote(text))
 		return ""
@@ -115,9 +115,18 @@ func (c *cell) word() string {
 	return text
 }
 
+// unguarded takes off the ' that tables of this program put before text that a
+// spreadsheet would take for a formula.
+func unguarded(text string) string {
+	if rest, ok := strings.CutPrefix(text, "'"); ok && strings.IndexAny(rest, "=+-@＝＋－＠") == 0 {
+		return rest
+	}
+	return text
+}
+
 // lines reads text that may have several lines.
 func (c *cell) lines() string {
-	text := strings.ReplaceAll(strings.TrimSpace(c.text), "\r\n", "\n")
+	text := strings.ReplaceAll(unguarded(strings.TrimSpace(c.text)), "\r\n", "\n")
 	if strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }) {
 		c.bad("text without control characters", "", "%s holds a control character", source.Quote(text))
 		return ""

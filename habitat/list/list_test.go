@@ -164,7 +164,7 @@ func TestFaults(t *testing.T) {
 		{"future burn", "unit,date\nn1,2027-03-01\n", Options{}, "f.csv:2:date: 2027-03-01 is in the future; accepts a date up to 2027-01-20\nf.csv:2:through: 2027-03-01 is in the future; accepts a date up to 2027-01-20"},
 		{"unknown unit", "unit,date\nN1,2026-03-01\nm9,2026-03-01\n", Options{}, `f.csv:2:unit: there is no unit "N1"; accepts a unit of the property` + "\nhint: did you mean \"n1\"? names keep their case\n" + `f.csv:3:unit: there is no unit "m9"; accepts a unit of the property`},
 		{"unknown kind", "unit,date,kind\nn1,2026-03-01,PP\n", Options{}, `f.csv:2:kind: "PP" is none of the words for this; accepts prescribed, wildfire, attempt`},
-		{"more acres than the unit", "unit,date,acres\nn1,2026-03-01,50\n", Options{}, "f.csv:2:acres: 50.0 is more than the unit has; accepts up to the unit's 40.0 acres"},
+		{"more acres than the unit", "unit,date,acres\nn1,2026-03-01,50\n", Options{}, "f.csv:2:acres: 50.0 is more than the unit has; accepts up to the unit's 40.0 acres\nhint: where the unit was larger once, --cap-acres takes it as the whole unit"},
 		{"end before start", "unit,date,start,end\nn1,2026-03-01,14:00,11:00\n", Options{}, "f.csv:2:end: 11:00 is before the start; accepts a time after 14:00"},
 		{"impossible humidity", "unit,date,rh_pct\nn1,2026-03-01,134\n", Options{}, "f.csv:2:rh_pct: 134 is outside what is possible; accepts 0 to 100 percent"},
 		{"one burn twice", "unit,date\nn1,2026-03-01\nn1,2026-03-01\n", Options{}, `f.csv:3:date: a prescribed burn of "n1" on 2026-03-01 stands in the list already, on line 2; accepts each burn once` + "\nhint: if these are parts of one burn, --merge adds their acres up"},
@@ -328,6 +328,24 @@ func TestDoublesAreSettledAsAsked(t *testing.T) {
 	}
 }
 
+func TestAcresAreCappedWhenAsked(t *testing.T) {
+	p := plan(t, property(t), read(t, "unit,date,acres\nn1,2026-03-01,50\nn2,2026-03-01,5\n", Options{CapAcres: true}))
+	if p.Changes[0].Burn.Acres != 40 || p.Changes[1].Burn.Acres != 5 || len(p.Notes) != 1 || !strings.Contains(p.Notes[0].String(), `f.csv:2:acres: 50 acres are more than unit "n1" has; taken as all 40 of it`) {
+		t.Errorf("%+v %v", p.Changes, p.Notes)
+	}
+}
+
+// TestGuardedTextComesBack reads names as tables write them for spreadsheets.
+func TestGuardedTextComesBack(t *testing.T) {
+	p := plan(t, property(t), read(t, "unit,acres,min_interval,max_interval,cover,notes\n'=1+1,5,2,3,'＝x,'@a\n'tis,5,2,3,-y,\n", Options{}))
+	if u := p.Changes[0].Unit; u.ID != "=1+1" || u.Cover != "＝x" || u.Notes != "@a" {
+		t.Errorf("%+v", u)
+	}
+	if u := p.Changes[1].Unit; u.ID != "'tis" || u.Cover != "-y" {
+		t.Errorf("%+v", u)
+	}
+}
+
 const oneSquare = `{"type":"FeatureCollection","features":[
 {"type":"Feature","properties":{"unit":"n1","acres":%s,"min_interval":2,"max_interval":3},"geometry":{"type":"Polygon","coordinates":[[[-97.0,36.9],[-96.995,36.9],[-96.995,36.904],[-97.0,36.904],[-97.0,36.9]]]}}]}`
 
@@ -344,6 +362,20 @@ func TestShapesGiveTheAcres(t *testing.T) {
 	// The control: within one percent nothing is said.
 	if p := plan(t, cur, read(t, fmt.Sprintf(oneSquare, "48.7"), Options{})); strings.Contains(fmt.Sprint(p.Notes), "48.7") {
 		t.Errorf("%v", p.Notes)
+	}
+	// The same ground with seven decimals, and its own acres in a table, change
+	// nothing.
+	cur.Units[0], cur.Shapes["n1"] = *u, *p.Changes[0].Shape
+	near := strings.Replace(fmt.Sprintf(oneSquare, "48"), "-96.995,36.9]", "-96.99500004,36.89999996]", 1)
+	if p := plan(t, cur, read(t, near, Options{})); !p.IsIdle() {
+		t.Errorf("%+v", p.Changes[0])
+	}
+	far := strings.Replace(fmt.Sprintf(oneSquare, "48"), "-96.995,36.9]", "-96.9949,36.9]", 1)
+	if p := plan(t, cur, read(t, far, Options{})); p.IsIdle() || p.Changes[0].Shape == nil {
+		t.Error("a shape drawn anew was taken for the same")
+	}
+	if p := plan(t, cur, read(t, fmt.Sprintf("unit,acres\nn1,%.3f\n", float64(u.Acres)), Options{})); !p.IsIdle() {
+		t.Errorf("%+v", p.Changes[0])
 	}
 	// A table that states acres later does not change those of the shape.
 	cur.Units[0], cur.Shapes["n1"] = *u, *p.Changes[0].Shape

@@ -36,6 +36,10 @@ type Options struct {
 	// Merge takes several rows of one unit, or of one burn, as its parts: acres
 	// and shapes are added. Without it they are faults.
 	Merge bool
+	// CapAcres takes burned acres above those of the unit as the whole unit, with
+	// a note: units were larger once, or measured otherwise. Without it they are
+	// faults.
+	CapAcres bool
 	// LeaveOut leaves faulty rows out instead of refusing the list.
 	LeaveOut bool
 	// System names the coordinate system of shapes whose file does not.

@@ -219,9 +219,9 @@ func (m *maker) bad(l *List, at source.Position, accepts, hint, format string, a
 	}
 }
 
-// badFields notes what Validate found, each at its column. It reports whether
-// there was anything.
-func (m *maker) badFields(l *List, r *row, err error) bool {
+// badFields notes what Validate found, each at its column, with a hint where
+// there is one for it. It reports whether there was anything.
+func (m *maker) badFields(l *List, r *row, err error, hints map[string]string) bool {
 	if err == nil {
 		return false
 	}
@@ -232,7 +232,7 @@ func (m *maker) badFields(l *List, r *row, err error) bool {
 			continue
 		}
 		column := f.Field[strings.LastIndexByte(f.Field, '.')+1:]
-		m.bad(l, r.at(l.File, column), f.Accepts, "", "%s", f.Found)
+		m.bad(l, r.at(l.File, column), f.Accepts, hints[column], "%s", f.Found)
 	}
 	return true
 }

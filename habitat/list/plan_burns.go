@@ -99,11 +99,13 @@ func (m *maker) finishBurns() {
 				now.Through = now.On
 			}
 		}
-		if len(b.rows) > 1 && now.HasAcres && now.Acres > u.Acres {
+		if now.HasAcres && now.Acres > u.Acres && (l.options.CapAcres || len(b.rows) > 1) {
 			// Parts are measured one by one; together they cannot be more.
+			m.note(b.v.row.at(l.File, "acres"), ground.Mended, "%s acres are more than unit %s has; taken as all %s of it",
+				acresNumber(now.Acres), source.Quote(u.ID), acresNumber(u.Acres))
 			now.Acres = u.Acres
 		}
-		if m.badFields(l, b.v.row, now.Validate(u, m.settings.Today)) {
+		if m.badFields(l, b.v.row, now.Validate(u, m.settings.Today), burnHints) {
 			continue
 		}
 		c := Change{Kind: Burns, Name: r.Unit + " on " + r.On.String(), At: b.v.row.at(l.File, ""), Burn: &now}
@@ -119,6 +121,8 @@ func (m *maker) finishBurns() {
 		m.change(c, old == nil)
 	}
 }
+
+var burnHints = map[string]string{"acres": "where the unit was larger once, --cap-acres takes it as the whole unit"}
 
 // recorded finds the burn on record that a row speaks of.
 func (m *maker) recorded(r *habitat.BurnRecord) *habitat.BurnRecord {

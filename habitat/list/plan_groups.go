@@ -144,7 +144,7 @@ func (m *maker) contracts(l *List) {
 	}
 	for _, c := range order {
 		r := rows[c.Name]
-		if m.badFields(l, r, c.Validate()) {
+		if m.badFields(l, r, c.Validate(), nil) {
 			continue
 		}
 		i := slices.IndexFunc(m.cur.Contracts, func(o habitat.Contract) bool { return o.Name == c.Name })

@@ -110,7 +110,7 @@ func (m *maker) finishUnits() {
 				m.bad(u.list, u.row.at(u.list.File, need.column), "a value", "", "is empty, and unit %s is new", source.Quote(u.now.ID))
 			}
 		}
-		if bad || m.badFields(u.list, u.row, u.now.Validate(&m.cur.Property)) {
+		if bad || m.badFields(u.list, u.row, u.now.Validate(&m.cur.Property), nil) {
 			m.broken[u.now.ID] = true
 			continue
 		}
@@ -170,11 +170,19 @@ func newUnits(count int) string {
 
 // settleAcres decides between the shape's area and the stated one.
 func (m *maker) settleAcres(u *stagedUnit) {
-	_, stored := m.cur.Shapes[u.now.ID]
+	stored, isStored := m.cur.Shapes[u.now.ID]
+	if u.shape != nil && isStored && stored.Same(*u.shape) {
+		u.shape = nil // the same ground, perhaps with fewer decimals
+	}
 	switch {
 	case u.shape != nil:
 		u.now.Acres = roundAcres(u.shape.Acres())
-	case !stored && u.has["acres"]:
+	case isStored:
+		// A table that this program wrote states the shape's own acres.
+		if u.old != nil && u.has["acres"] && math.Abs(float64(u.now.StatedAcres-u.now.Acres)) < acresRounding {
+			u.now.StatedAcres = u.old.StatedAcres
+		}
+	case u.has["acres"]:
 		u.now.Acres, u.now.StatedAcres = u.now.StatedAcres, 0
 	}
 	// What a feature states about itself was said when its file was read.
@@ -182,6 +190,9 @@ func (m *maker) settleAcres(u *stagedUnit) {
 		m.note(u.row.at(u.list.File, "acres"), ground.Stated, "%s", apartText(&u.now))
 	}
 }
+
+// acresRounding is above what rounding an area to three decimals takes off.
+const acresRounding = 0.0006
 
 // statesItself reports whether the stated acres came with the shape.
 func (u *stagedUnit) statesItself() bool {
@@ -216,33 +227,38 @@ func (m *maker) settleEstimate(u *stagedUnit) {
 }
 
 func (m *maker) unitChange(u *stagedUnit) {
-	c := Change{Kind: Units, Name: u.now.ID, At: u.row.at(u.list.File, ""), Unit: &u.now}
-	old, stored := m.cur.Shapes[u.now.ID]
-	if u.shape != nil && (!stored || !old.Equal(*u.shape)) {
-		c.Shape = u.shape
-	}
+	c := Change{Kind: Units, Name: u.now.ID, At: u.row.at(u.list.File, ""), Unit: &u.now, Shape: u.shape}
 	if u.old != nil {
 		c.Fields = differences(unitColumns, u.old, &u.now)
 		if a, b := statedText(u.old), statedText(&u.now); a != b {
 			c.Fields = append(c.Fields, Field{"stated acres", a, b})
 		}
 		if c.Shape != nil {
-			c.Fields = append(c.Fields, Field{"shape", shapeText(old, stored), shapeText(*c.Shape, true)})
+			stored, isStored := m.cur.Shapes[u.now.ID]
+			c.Fields = append(c.Fields, shapeField(stored, isStored, *c.Shape))
 		}
 	}
 	m.change(c, u.old == nil)
+}
+
+func shapeField(old ground.Shape, had bool, now ground.Shape) Field {
+	f := Field{Name: "shape", New: shapeText(now)}
+	if had {
+		f.Old = shapeText(old)
+	}
+	if f.Old == f.New {
+		f.New += ", drawn anew"
+	}
+	return f
 }
 
 func statedText(u *habitat.Unit) string {
 	if u.StatedAcres == 0 {
 		return ""
 	}
-	return plainNumber(float64(u.StatedAcres))
+	return acresNumber(u.StatedAcres)
 }
 
-func shapeText(s ground.Shape, has bool) string {
-	if !has {
-		return ""
-	}
+func shapeText(s ground.Shape) string {
 	return fmt.Sprintf("%d corners, %s acres", s.Vertices(), acresText(s.Acres()))
 }

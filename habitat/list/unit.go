@@ -15,6 +15,10 @@ import (
 // plainNumber gives a number as a person would type it.
 func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
+// acresNumber gives an area as a person would type it, to a ten-thousandth of an
+// acre; tiny ones in full.
+func acresNumber(a quantity.Acres) string { return plainNumber(float64(roundAcres(a))) }
+
 // textColumn is a column of one line of text.
 func textColumn[V any](name string, of func(*V) *string) column[V] {
 	return column[V]{
@@ -56,7 +60,7 @@ var unitColumns = []column[habitat.Unit]{
 			u.StatedAcres = quantity.Acres(v)
 		},
 		copy: func(to, from *habitat.Unit) { to.StatedAcres = from.StatedAcres },
-		show: func(u *habitat.Unit) string { return plainNumber(float64(u.Acres)) },
+		show: func(u *habitat.Unit) string { return acresNumber(u.Acres) },
 	},
 	yearsColumn("min_interval", "a whole number of years, 1 or more", func(u *habitat.Unit) *int { return &u.Interval.Min }),
 	yearsColumn("max_interval", "a whole number of years, min_interval or more", func(u *habitat.Unit) *int { return &u.Interval.Max }),

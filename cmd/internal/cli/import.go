@@ -69,7 +69,7 @@ Columns, in any order and case ("_", "-" and blanks are one):
 type importFlags struct {
 	kind, columns, dates, doubles, system string
 	values, set                           []string
-	merge, leaveOut                       bool
+	merge, leaveOut, capAcres             bool
 }
 
 func (f *importFlags) register(cmd *cobra.Command) {
@@ -80,13 +80,14 @@ func (f *importFlags) register(cmd *cobra.Command) {
 	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"max_interval=3\"`; may be repeated")
 	flags.StringVar(&f.dates, "dates", string(list.YearFirst), "form of the dates: ymd, mdy or dmy")
 	flags.BoolVar(&f.merge, "merge", false, "take several rows of one unit, or of one burn, as its parts")
+	flags.BoolVar(&f.capAcres, "cap-acres", false, "take burned acres above those of the unit as the whole unit")
 	flags.BoolVar(&f.leaveOut, "leave-out", false, "leave faulty rows out, and name them, instead of refusing the file")
 	flags.StringVar(&f.doubles, "doubles", "", "burns that may be one already on record: skip or add them (default: refuse)")
 	flags.StringVar(&f.system, "system", "", "coordinate system of shapes whose file does not name it, such as `\"UTM 14N\"`")
 }
 
 func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error) {
-	o = list.Options{Kind: list.Kind(f.kind), Dates: list.DateForm(f.dates), Merge: f.merge, LeaveOut: f.leaveOut, System: f.system}
+	o = list.Options{Kind: list.Kind(f.kind), Dates: list.DateForm(f.dates), Merge: f.merge, CapAcres: f.capAcres, LeaveOut: f.leaveOut, System: f.system}
 	s = list.PlanSettings{Doubles: list.Doubles(f.doubles)}
 	kinds := append(list.Kinds(), "")
 	if !oneOf(o.Kind, kinds) {
@@ -104,7 +105,11 @@ func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error)
 	if o.Values, err = list.ParseValues(f.values...); err != nil {
 		return o, s, usagef("--values: %w", err)
 	}
-	if o.Set, err = list.ParseColumns(strings.Join(f.set, ",")); err != nil {
+	entries := make([]string, len(f.set))
+	for i, entry := range f.set { // a value may hold a comma
+		entries[i] = `"` + strings.ReplaceAll(entry, `"`, `""`) + `"`
+	}
+	if o.Set, err = list.ParseColumns(strings.Join(entries, ",")); err != nil {
 		return o, s, usagef("--set: %w", err)
 	}
 	return o, s, nil
