@@ -53,6 +53,15 @@ func (c *cell) numberHint() string {
 			return "write a decimal point: " + whole + "." + rest
 		}
 	}
+	closed := strings.Map(func(r rune) rune {
+		if unicode.IsSpace(r) || r == '\'' || r == '’' || r == '_' {
+			return -1
+		}
+		return r
+	}, c.text)
+	if closed != c.text && plain(closed) {
+		return "leave what parts the thousands away: " + closed
+	}
 	trimmedText := strings.TrimFunc(c.text, func(r rune) bool { return !unicode.IsDigit(r) && r != '.' && r != '-' })
 	if trimmedText != c.text && plain(trimmedText) {
 		return "leave all but the number away: " + trimmedText
@@ -156,6 +165,21 @@ func (c *cell) choice(words ...string) (string, bool) {
 	return "", false
 }
 
+// plainForms are forms of dates that can be read in one way only.
+var plainForms = []string{time.DateOnly, "2006-1-2", "2006/1/2", "2006.1.2", "2-Jan-2006", "2 Jan 2006", "2 January 2006", "Jan 2, 2006", "January 2, 2006"}
+
+// dateHint says what is likely wrong with a date.
+func dateHint(text string) string {
+	if n, err := strconv.Atoi(text); err == nil && n > 15000 && n < 80000 {
+		return "this may be a spreadsheet's number of a day; give the column the form of a date before saving"
+	}
+	parts := strings.FieldsFunc(text, func(r rune) bool { return r == '/' || r == '.' || r == '-' })
+	if len(parts) == 3 && len(parts[0]) <= 2 && len(parts[2]) == 2 {
+		return "write the year with four digits"
+	}
+	return ""
+}
+
 // day reads a date in the list's form.
 func (c *cell) day() (date.Day, bool) {
 	text := strings.TrimSpace(c.text)
@@ -163,8 +187,12 @@ func (c *cell) day() (date.Day, bool) {
 	for _, midnight := range []string{"T00:00:00Z", "T00:00:00", " 00:00:00", " 00:00", " 0:00"} {
 		text = strings.TrimSuffix(text, midnight)
 	}
-	if d, err := date.ParseDay(text); err == nil {
-		return d, true
+	for _, form := range plainForms {
+		if t, err := time.Parse(form, text); err == nil {
+			if d, err := date.NewDay(t.Year(), t.Month(), t.Day()); err == nil {
+				return d, true
+			}
+		}
 	}
 	first, second, year, numeric := slashed(text)
 	switch {
@@ -187,6 +215,9 @@ func (c *cell) day() (date.Day, bool) {
 		if numeric {
 			hint = "say with --dates mdy or --dates dmy which of month and day comes first"
 		}
+	}
+	if hint == "" {
+		hint = dateHint(text)
 	}
 	c.bad(accepts, hint, "%s is not a date", source.Quote(c.text))
 	return date.Day{}, false

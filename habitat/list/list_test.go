@@ -94,6 +94,15 @@ func TestHeadersInAnyOrderAndCase(t *testing.T) {
 	if len(p.Changes) != 1 || p.Changes[0].Action != Added || cmp.Diff(want, *p.Changes[0].Unit) != "" {
 		t.Errorf("%+v", p.Changes)
 	}
+	for _, text := range []string{"sep=|\r\nunit|date\r\nn1|2026-03-01\r\n", "unit,date\rn1,2026-03-01\r", "unit,date\nn1,1 March 2026\n", "unit,date\nn1,\"Mar 1, 2026\"\n", "unit,date\nn1,2026/3/1\n", "unit,date\nn1,2026-03-01 00:00:00\n"} {
+		l := read(t, text, Options{})
+		if b := l.burns[0].V; b.Unit != "n1" || b.On != date.MustDay(2026, 3, 1) {
+			t.Errorf("%q: %+v", text, b)
+		}
+	}
+	if l := read(t, "sep=;\nunit;date\nn1;2026-03-01\n", Options{}); l.burns[0].row.line != 3 {
+		t.Errorf("line %d", l.burns[0].row.line)
+	}
 	if l := read(t, "unit\tdate\nn1\t2026-03-01\n", Options{}); l.Kind != Burns || !strings.Contains(l.Told, "tabs") {
 		t.Errorf("%s: %s", l.Kind, l.Told)
 	}
@@ -125,6 +134,8 @@ func TestFaults(t *testing.T) {
 		{"decimal comma", head + "n3,\"38,5\",2,3\n", Options{}, `f.csv:2:acres: "38,5" is not a number; accepts acres above 0, such as 38.5` + "\nhint: write a decimal point: 38.5"},
 		{"thousands", head + "n3,\"1,150.5\",2,3\n", Options{}, `f.csv:2:acres: "1,150.5" is not a number; accepts acres above 0, such as 38.5` + "\nhint: leave the commas between thousands away"},
 		{"unit of measure", head + "n3,38.5 ac,2,3\n", Options{}, `f.csv:2:acres: "38.5 ac" is not a number; accepts acres above 0, such as 38.5` + "\nhint: leave all but the number away: 38.5"},
+		{"blank in a number", head + "n3,1\u00a0150.5,2,3\n", Options{}, `f.csv:2:acres: "1\u00a0150.5" is not a number; accepts acres above 0, such as 38.5` + "\nhint: leave what parts the thousands away: 1150.5"},
+		{"too many columns", "unit" + strings.Repeat(",", 3000) + "\n", Options{}, "f.csv:1: the line has 3001 values; accepts up to 2000 columns"},
 		{"dash for nothing", head + "n3,-,2,3\n", Options{}, `f.csv:2:acres: "-" is not a number; accepts acres above 0, such as 38.5` + "\nhint: if it stands for nothing, say --values acres:-="},
 		{"zero acres", head + "n3,0,2,3\n", Options{}, `f.csv:2:acres: "0" acres cannot burn; accepts an area above 0`},
 		{"negative acres", head + "n3,-5,2,3\n", Options{}, `f.csv:2:acres: "-5" acres cannot burn; accepts an area above 0`},
@@ -159,6 +170,8 @@ func TestFaults(t *testing.T) {
 		{"a kind that does not fit", head + "n3,5,2,3\n", Options{Kind: Burns}, "f.csv:1:date: a list of burns needs this column" + needs},
 
 		{"US date", "unit,date\nn1,3/15/2024\n", Options{}, `f.csv:2:date: "3/15/2024" is not a date; accepts a date as YYYY-MM-DD` + "\nhint: say with --dates mdy or --dates dmy which of month and day comes first"},
+		{"two digits of a year", "unit,date\nn1,3/15/24\n", Options{Dates: MonthFirst}, `f.csv:2:date: "3/15/24" is not a date; accepts a date as M/D/YYYY or YYYY-MM-DD` + "\nhint: write the year with four digits"},
+		{"number of a day", "unit,date\nn1,45366\n", Options{}, `f.csv:2:date: "45366" is not a date; accepts a date as YYYY-MM-DD` + "\nhint: this may be a spreadsheet's number of a day; give the column the form of a date before saving"},
 		{"30 February", "unit,date\nn1,2024-02-30\n", Options{}, `f.csv:2:date: "2024-02-30" is not a date; accepts a date as YYYY-MM-DD`},
 		{"month 15", "unit,date\nn1,15/3/2024\n", Options{Dates: MonthFirst}, `f.csv:2:date: "15/3/2024" is not a date; accepts a date as M/D/YYYY or YYYY-MM-DD`},
 		{"future burn", "unit,date\nn1,2027-03-01\n", Options{}, "f.csv:2:date: 2027-03-01 is in the future; accepts a date up to 2027-01-20\nf.csv:2:through: 2027-03-01 is in the future; accepts a date up to 2027-01-20"},

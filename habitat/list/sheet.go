@@ -55,8 +55,14 @@ func readCSV(data []byte, file string, faults *source.List) *sheet {
 		return nil
 	}
 	s := &sheet{file: file}
+	text = newLines(text)
 	comma, name := separatorOf(text)
+	text = withoutSeparatorLine(text)
 	s.format = "CSV with " + name
+	if e := tooWide(text, byte(comma), file); e != nil {
+		faults.Add(e)
+		return nil
+	}
 	r := csv.NewReader(bytes.NewReader(text))
 	r.Comma, r.FieldsPerRecord, r.ReuseRecord = comma, -1, false
 	for {
@@ -110,14 +116,60 @@ func isBlank(record []string) bool {
 	return !slices.ContainsFunc(record, func(v string) bool { return strings.TrimSpace(v) != "" })
 }
 
-// separatorOf finds what parts the columns of the header.
+// newLines gives text whose lines end as old Macs ended them the ends of today.
+func newLines(text []byte) []byte {
+	if bytes.IndexByte(text, '\n') >= 0 {
+		return text
+	}
+	return bytes.ReplaceAll(text, []byte{'\r'}, []byte{'\n'})
+}
+
+// separatorLine is the first line with which some spreadsheets say what parts
+// their columns.
+const separatorLine = "sep="
+
+// withoutSeparatorLine empties that line; the others keep their numbers.
+func withoutSeparatorLine(text []byte) []byte {
+	if line, rest, ok := bytes.Cut(text, []byte{'\n'}); ok && isSeparatorLine(line) {
+		return append([]byte{'\n'}, rest...)
+	}
+	return text
+}
+
+func isSeparatorLine(line []byte) bool {
+	line = bytes.TrimRight(line, "\r")
+	return len(line) == len(separatorLine)+1 && bytes.EqualFold(line[:len(separatorLine)], []byte(separatorLine))
+}
+
+// mostColumns is far above what a list has; more would only fill the memory.
+const mostColumns = 2000
+
+// tooWide refuses a text one of whose lines has too many separators.
+func tooWide(text []byte, comma byte, file string) *source.Error {
+	number := 0
+	for line := range bytes.Lines(text) {
+		number++
+		if n := bytes.Count(line, []byte{comma}); n >= mostColumns {
+			return &source.Error{Position: source.Position{File: file, Line: number}, Found: fmt.Sprintf("the line has %d values", n+1), Accepts: fmt.Sprintf("up to %d columns", mostColumns)}
+		}
+	}
+	return nil
+}
+
+var separators = []struct {
+	rune
+	name string
+}{{',', "commas"}, {';', "semicolons"}, {'\t', "tabs"}, {'|', "bars"}}
+
+// separatorOf finds what parts the columns: what the first line says, or what
+// stands most often in the header.
 func separatorOf(text []byte) (rune, string) {
 	line, _, _ := bytes.Cut(text, []byte{'\n'})
 	best, name, most := ',', "commas", 0
-	for _, s := range []struct {
-		rune
-		name string
-	}{{',', "commas"}, {';', "semicolons"}, {'\t', "tabs"}, {'|', "bars"}} {
+	for _, s := range separators {
+		if isSeparatorLine(line) && rune(line[len(separatorLine)]) == s.rune {
+			return s.rune, s.name
+		}
 		if n := countOutsideQuotes(line, byte(s.rune)); n > most {
 			best, name, most = s.rune, s.name, n
 		}

@@ -189,6 +189,10 @@ func (t *table) sub(key string) *table {
 	return &table{decoder: t.decoder, path: path, values: values}
 }
 
+// mostTables keeps what is compared pair by pair, such as seasons, to a number
+// that takes no time.
+const mostTables = 1000
+
 // list gives the tables of an array of tables.
 func (t *table) list(key string) []*table {
 	v, path, ok := t.get(key)
@@ -203,6 +207,10 @@ func (t *table) list(key string) []*table {
 			hint = "write two brackets on each side"
 		}
 		t.bad(path, accepts, hint, "%s is not a list of tables", shown(v))
+		return nil
+	}
+	if len(items) > mostTables {
+		t.bad(path, fmt.Sprintf("at most %d of them", mostTables), "", "there are %d", len(items))
 		return nil
 	}
 	var all []*table

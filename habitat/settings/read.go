@@ -16,6 +16,9 @@ import (
 	"emberquilt/habitat/source"
 )
 
+// maxBytes is far above what any property needs.
+const maxBytes = 1 << 20
+
 const accepts = "a settings file: TOML text in UTF-8"
 
 // Read reads a settings file; file is its name in errors. What the file leaves
@@ -24,7 +27,7 @@ const accepts = "a settings file: TOML text in UTF-8"
 // Bad input is a *source.Error or a *source.List; every fault has the line of
 // its key, or no line where the key is missing from the file's top.
 func Read(r io.Reader, file string) (habitat.Property, error) {
-	data, err := io.ReadAll(io.LimitReader(r, source.MaxTextBytes+1))
+	data, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
 	if err != nil {
 		return habitat.Property{}, err
 	}
@@ -33,6 +36,9 @@ func Read(r io.Reader, file string) (habitat.Property, error) {
 
 // Parse is Read for text in memory.
 func Parse(data []byte, file string) (habitat.Property, error) {
+	if len(data) > maxBytes {
+		return habitat.Property{}, &source.Error{Position: source.Position{File: file}, Found: "is larger than 1 MB", Accepts: accepts}
+	}
 	text, err := source.Text(file, data, accepts)
 	if err != nil {
 		return habitat.Property{}, err

@@ -164,6 +164,8 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 		{"month", "name = \"x\"\nprogram_year_starts = \"octember\"\n" + season, `p.toml:2:program_year_starts: "octember" is no month; accepts the name of a month, such as "october"`},
 		{"syntax", "name = \"x\nyears = 5\n", "p.toml:1: basic strings cannot have new lines at column 10; accepts a settings file: TOML text in UTF-8"},
 		{"twice", "name = \"x\"\nname = \"y\"\n" + season, "p.toml:2"},
+		{"too many seasons", "name = \"x\"\n" + strings.Repeat(season, 1001), "p.toml:2:season: there are 1001; accepts at most 1000 of them"},
+		{"too large", "name = \"x\" # " + strings.Repeat("x", 1<<20), "p.toml: is larger than 1 MB; accepts a settings file: TOML text in UTF-8"},
 		{"empty", "", "p.toml: is empty; accepts a settings file: TOML text in UTF-8"},
 		{"UTF-16", "\xff\xfen\x00", "p.toml: is UTF-16 text; accepts a settings file: TOML text in UTF-8\nhint: save it as UTF-8"},
 		{"another kind of file", "unit,acres\nn1,5\n", "p.toml:1"},

@@ -67,8 +67,12 @@ func invalidAt(data []byte) int {
 }
 
 // Nearest gives the candidate that is most likely what the user meant by a
-// misspelt word, or an empty text where none is near.
+// misspelt word, or an empty text where none is near. Words above 64 letters are
+// no slips of the pen.
 func Nearest(word string, candidates []string) string {
+	if len(word) > 64 {
+		return ""
+	}
 	best, least := "", 1+max(1, len([]rune(word))/3)
 	for _, c := range candidates {
 		if d := distance([]rune(word), []rune(c)); d < least {

@@ -34,7 +34,7 @@ func TestTextRefusesWhatIsNoText(t *testing.T) {
 
 func TestNearestFindsMisspellings(t *testing.T) {
 	words := []string{"acres", "burns", "cost", "burn_days"}
-	for word, want := range map[string]string{"acers": "acres", "burn_day": "burn_days", "acre": "acres", "coast": "cost", "xyz": "", "": ""} {
+	for word, want := range map[string]string{"acers": "acres", "burn_day": "burn_days", "acre": "acres", "coast": "cost", "xyz": "", "": "", strings.Repeat("a", 65): ""} {
 		if got := Nearest(word, words); got != want {
 			t.Errorf("%q: got %q, want %q", word, got, want)
 		}
