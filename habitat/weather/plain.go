@@ -12,6 +12,11 @@ import (
 
 // Columns says which column of a plain CSV file holds what, and in which unit.
 // An empty name means that there is no such column. Names match in any case.
+//
+// Without a mapping a file must use our own names, which carry their units:
+// time or time_utc; temp_f or temp_c; rh_pct, or dewpoint_f or dewpoint_c;
+// wind_mph, wind_mps, wind_kmh or wind_kt; and, where there is such a column,
+// wind_from_deg and rain_in or rain_mm. Other columns are not read.
 type Columns struct {
 	// Time holds date and time; see ParseColumns for what is accepted.
 	Time string

@@ -57,7 +57,7 @@ type Counts struct {
 	DirectionMissing quantity.Share
 	// Typical says that the record is one typical year.
 	Typical bool
-	// Warnings are those of the record.
+	// Warnings are those of the days.
 	Warnings []string
 }
 
@@ -80,9 +80,10 @@ func Count(r *weather.Record, p *prescription.Prescription, o Options) (*Counts,
 // Count counts the days by month and year.
 func (d *Days) Count() *Counts {
 	r := d.Series.record
-	c := &Counts{Span: r.Span(), RainMissing: r.RainMissing(), Typical: r.Typical, Warnings: r.Warnings}
-	if missing := r.Missing(); missing.Hours > 0 {
-		c.DirectionMissing = quantity.Share(float64(missing.Direction) / float64(missing.Hours))
+	c := &Counts{Span: r.Span(), Typical: r.Typical, Warnings: d.Warnings}
+	if lacks := d.Series.lacks; lacks.Hours > 0 {
+		c.RainMissing = quantity.Share(float64(lacks.Rain) / float64(lacks.Hours))
+		c.DirectionMissing = quantity.Share(float64(lacks.Direction) / float64(lacks.Hours))
 	}
 	known := 0
 	for i := range d.Days {

@@ -1,6 +1,10 @@
 package window
 
 import (
+	"fmt"
+	"slices"
+	"strings"
+
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
@@ -46,6 +50,9 @@ type Days struct {
 	MinHours int
 	// Days holds each day of which the record has an hour, in order.
 	Days []Day
+	// Warnings are those of the record, and what this prescription makes of what
+	// the record lacks. They stand on every output that rests on the days.
+	Warnings []string
 }
 
 // A day is known when at least KnownOf parts in KnownIn of its burn hours have
@@ -85,7 +92,23 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 		day.Candidate = day.Known && day.Counting.HasRun(d.MinHours)
 		d.Days[i] = day
 	}
+	d.Warnings = k.warnings(s, o.MinHours > 0)
 	return d, nil
+}
+
+// warnings adds to the record's warnings what matters under these limits only.
+func (k *kernel) warnings(s *Series, hoursAreGiven bool) []string {
+	all := slices.Clip(s.record.Warnings)
+	if len(k.p.WindFrom)+len(k.sectors) > 0 && float64(s.lacks.Direction) > float64(weather.DryByDefault)*float64(s.lacks.Hours) {
+		all = append(all, fmt.Sprintf("%.1f percent of the hours have no wind direction; they fail, since directions are limited",
+			100*float64(s.lacks.Direction)/float64(s.lacks.Hours)))
+	}
+	for _, taken := range k.p.Assumed {
+		if !hoursAreGiven || !strings.HasPrefix(taken, "min_hours") {
+			all = append(all, "the prescription does not say, and this was taken: "+taken)
+		}
+	}
+	return all
 }
 
 // kernel holds what is the same for all days of one evaluation.

@@ -321,3 +321,32 @@ type quiet struct{ testing.TB }
 func (quiet) Helper()               {}
 func (quiet) Fatal(args ...any)     { panic(args) }
 func (quiet) Fatalf(string, ...any) { panic("fatal") }
+
+func TestWarningsOfAnEvaluation(t *testing.T) {
+	r := fair(march, 2, func(_ date.Day, label int, h *weather.Hour) bool {
+		if label > 3 {
+			*h = weather.Hour{At: h.At}
+		}
+		return true
+	})
+	r.Warnings = []string{"of the record"}
+	for _, c := range []struct {
+		text string
+		o    Options
+		want []string
+	}{
+		{grass(""), Options{}, []string{"of the record"}},
+		{grass(`, "wind_from_deg": [[1, 2]]`), Options{}, []string{"of the record", "87.5 percent of the hours have no wind direction; they fail, since directions are limited"}},
+		{`{"format": "prescription/1", "name": "x"}`, Options{}, []string{"of the record",
+			"the prescription does not say, and this was taken: burn_hours 09:00 to 18:00", "the prescription does not say, and this was taken: min_hours 1"}},
+		{`{"format": "prescription/1", "name": "x"}`, Options{MinHours: 4}, []string{"of the record", "the prescription does not say, and this was taken: burn_hours 09:00 to 18:00"}},
+	} {
+		d, err := NewSeries(r).Evaluate(limits(t, c.text), c.o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.Join(d.Warnings, "|") != strings.Join(c.want, "|") || strings.Join(d.Count().Warnings, "|") != strings.Join(c.want, "|") {
+			t.Errorf("%q, want %q", d.Warnings, c.want)
+		}
+	}
+}

@@ -13,6 +13,7 @@ import (
 type Series struct {
 	record *weather.Record
 	days   []seriesDay
+	lacks  weather.Missing
 	sunny  sync.Once
 	lit    []Labels // hours wholly between sunrise and sunset, for each day
 }
@@ -25,7 +26,7 @@ type seriesDay struct {
 
 // NewSeries cuts a record into days. The record is kept, and must not change.
 func NewSeries(r *weather.Record) *Series {
-	s := &Series{record: r, days: make([]seriesDay, 0, len(r.Hours)/24+1)}
+	s := &Series{record: r, lacks: r.Missing(), days: make([]seriesDay, 0, len(r.Hours)/24+1)}
 	for i := range r.Hours {
 		number := r.Hours[i].At.DayNumber()
 		if n := len(s.days); n > 0 && s.days[n-1].number == number {

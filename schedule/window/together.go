@@ -1,6 +1,8 @@
 package window
 
 import (
+	"slices"
+
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/weather"
 )
@@ -12,12 +14,17 @@ func AnyOf(all ...*Days) *Days {
 	if len(all) == 0 {
 		return &Days{Series: NewSeries(&weather.Record{}), MinHours: 1}
 	}
-	out := &Days{Series: all[0].Series, MinHours: all[0].MinHours, Days: append([]Day(nil), all[0].Days...)}
+	out := &Days{Series: all[0].Series, MinHours: all[0].MinHours, Days: slices.Clone(all[0].Days), Warnings: slices.Clone(all[0].Warnings)}
 	for _, d := range all[1:] {
 		if d.Series != out.Series {
 			panic("window: AnyOf of different series")
 		}
 		out.MinHours = min(out.MinHours, d.MinHours)
+		for _, w := range d.Warnings {
+			if !slices.Contains(out.Warnings, w) {
+				out.Warnings = append(out.Warnings, w)
+			}
+		}
 		for i := range d.Days {
 			out.Days[i].Known = out.Days[i].Known || d.Days[i].Known
 			out.Days[i].Candidate = out.Days[i].Candidate || d.Days[i].Candidate
