@@ -1,0 +1,141 @@
+package table
+
+import (
+	"strconv"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/report/view"
+)
+
+// UnitsSheet lists units with the columns that an import reads.
+func UnitsSheet(units []habitat.Unit) *Sheet {
+	s := &Sheet{Name: "units", Header: []string{"unit", "acres", "min_interval", "max_interval", "seasons", "burn_days", "cost", "mix", "refuge", "cover", "prescription", "estimated_age", "estimated_in", "notes"}}
+	for i := range units {
+		u := &units[i]
+		var seasons []string
+		for _, c := range u.Seasons {
+			text := c.Season
+			if c.Penalty != 0 {
+				text += ":" + strconv.FormatFloat(c.Penalty, 'f', -1, 64)
+			}
+			seasons = append(seasons, text)
+		}
+		var age, in any
+		if u.EstimatedAge != nil {
+			age, in = *u.EstimatedAge, u.EstimatedIn
+		}
+		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, strings.Join(seasons, ";"), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription, age, in, u.Notes})
+	}
+	return s
+}
+
+// RecordsSheet lists burn records with the columns that an import reads, and
+// with the program year and season that follow from the day.
+func RecordsSheet(p *habitat.Property, records []habitat.BurnRecord) *Sheet {
+	s := &Sheet{Name: "burns", Header: []string{"unit", "date", "through", "kind", "acres", "program_year", "season", "purpose", "ignition", "start", "end", "fuel_moisture", "soil_moisture", "crew", "permit", "consumed", "top_killed", "escapes", "mop_up_end", "notes"}}
+	for i := range records {
+		r := &records[i]
+		var acres, consumed, topKilled any
+		if r.HasAcres {
+			acres = r.Acres
+		}
+		if r.Consumed != nil {
+			consumed = float64(*r.Consumed)
+		}
+		if r.TopKilled != nil {
+			topKilled = float64(*r.TopKilled)
+		}
+		season, year, ok := p.SeasonOf(r.Through)
+		name := ""
+		if ok {
+			name = p.Seasons[season].Name
+		}
+		s.Rows = append(s.Rows, []any{r.Unit, r.On, r.Through, string(r.Kind), acres, year, name, r.Purpose, r.Ignition, r.Start, r.End, r.FuelMoisture, r.SoilMoisture, r.Crew, r.Permit, consumed, topKilled, r.Escapes, r.MopUpEnd, r.Notes})
+	}
+	return s
+}
+
+// ReadingsSheet lists the weather readings of burn records.
+func ReadingsSheet(records []habitat.BurnRecord) *Sheet {
+	s := &Sheet{Name: "readings", Header: []string{"unit", "date", "time", "temp_f", "rh_pct", "wind_mph", "wind_from_deg"}}
+	for i := range records {
+		r := &records[i]
+		for _, one := range r.Readings {
+			s.Rows = append(s.Rows, []any{r.Unit, r.On, one.At, optional(one.Temperature), optional(one.Humidity), optional(one.Wind), optional(one.WindFrom)})
+		}
+	}
+	return s
+}
+
+func optional[T ~float64](v *T) any {
+	if v == nil {
+		return nil
+	}
+	return float64(*v)
+}
+
+// PacketSheets are the tables of a cost-share packet: the same figures as in
+// its PDF, from the same view.
+func PacketSheets(v *view.Packet) []*Sheet {
+	practices := &Sheet{Name: "practices", Header: []string{"code", "practice", "standard", "measure", "planned", "planned_to_date", "applied", "variance", "remaining"}}
+	years := &Sheet{Name: "fiscal years", Header: []string{"fiscal_year", "code", "measure", "planned", "applied", "variance"}}
+	for _, p := range v.Practices {
+		practices.Rows = append(practices.Rows, []any{p.Code, p.Name, p.Standard, string(p.Measure), p.Planned, p.DueBy, p.Applied, p.Variance, p.Remaining})
+	}
+	for i, year := range v.Years {
+		for _, p := range v.Practices {
+			if y := p.Years[i]; y != (view.PracticeYear{}) {
+				years.Rows = append(years.Rows, []any{year, p.Code, string(p.Measure), y.Planned, y.Applied, y.Applied - y.Planned})
+			}
+		}
+	}
+	schedule := ScheduleSheet(v)
+	done := &Sheet{Name: "completions", Header: []string{"unit", "code", "fiscal_year", "from", "through", "applied", "measure", "kind", "record"}}
+	readings := &Sheet{Name: "readings", Header: []string{"unit", "date", "time", "temp_f", "rh_pct", "wind_mph", "wind_from"}}
+	for _, c := range v.Completions {
+		var words []string
+		for _, f := range c.Fields {
+			words = append(words, f.Label+": "+f.Text)
+		}
+		done.Rows = append(done.Rows, []any{c.Unit, c.Practice, c.FiscalYear, c.On, c.Through, c.Applied, string(c.Measure), string(c.Kind), strings.Join(words, "; ")})
+		for _, r := range c.Readings {
+			readings.Rows = append(readings.Rows, []any{c.Unit, c.On, r.At, r.TempF, r.RH, r.WindMPH, r.WindFrom})
+		}
+	}
+	files := &Sheet{Name: "files", Header: []string{"of", "file", "sha256"}}
+	for _, f := range v.Files {
+		files.Rows = append(files.Rows, []any{f.Of, f.Path, f.SHA256})
+	}
+	return []*Sheet{practices, years, schedule, done, readings, files}
+}
+
+// ScheduleSheet is the schedule of a packet, as its CSV has it.
+func ScheduleSheet(v *view.Packet) *Sheet {
+	s := &Sheet{Name: "schedule", Header: []string{"fiscal_year", "code", "unit", "unit_acres", "measure", "planned", "applied", "applied_later", "variance", "remaining", "done_on", "state", "next_planned_burn"}}
+	for _, r := range v.Schedule {
+		var next any
+		if r.Next != 0 {
+			next = r.Next
+		}
+		s.Rows = append(s.Rows, []any{r.FiscalYear, r.Practice, r.Unit, r.UnitAcres, string(r.Measure), r.Planned, r.Applied, r.Late, r.Variance, r.Remaining, r.On, string(r.State), next})
+	}
+	return s
+}
+
+// PacketSummary has one line a packet, for an agent with many clients.
+func PacketSummary(packets []*view.Packet) *Sheet {
+	s := &Sheet{Name: "summary", Header: []string{"property", "contract", "client", "code", "practice", "measure", "planned", "planned_to_date", "applied", "variance", "remaining", "behind"}}
+	for _, v := range packets {
+		for _, p := range v.Practices {
+			behind := 0
+			for _, r := range v.Schedule {
+				if r.Practice == p.Code && (r.State == view.Behind || r.State == view.Partly) {
+					behind++
+				}
+			}
+			s.Rows = append(s.Rows, []any{v.Stamp.Property, v.Contract, v.Client, p.Code, p.Name, string(p.Measure), p.Planned, p.DueBy, p.Applied, p.Variance, p.Remaining, behind})
+		}
+	}
+	return s
+}

@@ -1,0 +1,209 @@
+package table
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
+)
+
+// longestCell is what a worksheet's cell can hold less room for the mark of a
+// cut: excelize cuts silently at 32,767 characters.
+const longestCell = 32000
+
+// WriteXLSX writes a workbook: a first sheet that says what the others were made
+// from, then the sheets, with real numbers and dates and a header that stays in
+// view. Text is never a formula.
+func WriteXLSX(w io.Writer, stamp view.Stamp, sheets ...*Sheet) error {
+	f := excelize.NewFile()
+	defer f.Close()
+	made := stamp.On.String() + "T00:00:00Z"
+	if err := f.SetDocProps(&excelize.DocProperties{Creator: "emberquilt", Created: made, Modified: made, LastModifiedBy: "emberquilt", Language: "en"}); err != nil {
+		return fmt.Errorf("write the workbook: %w", err)
+	}
+	styles, err := newStyles(f)
+	if err != nil {
+		return fmt.Errorf("write the workbook: %w", err)
+	}
+	about := &Sheet{Name: "about", Header: []string{"what", "value"}, Rows: [][]any{{"property", stamp.Property}, {"place", stamp.Place}, {"date", stamp.On},
+		{"data version", stamp.Data}, {"program version", stamp.Program}}}
+	for _, caution := range view.Cautions() {
+		about.Rows = append(about.Rows, []any{"caution", caution})
+	}
+	if err := f.SetSheetName("Sheet1", about.Name); err != nil {
+		return fmt.Errorf("write the workbook: %w", err)
+	}
+	for i, s := range append([]*Sheet{about}, sheets...) {
+		if i > 0 {
+			if _, err := f.NewSheet(s.Name); err != nil {
+				return fmt.Errorf("write sheet %s: %w", s.Name, err)
+			}
+		}
+		if err := s.stream(f, styles); err != nil {
+			return fmt.Errorf("write sheet %s: %w", s.Name, err)
+		}
+	}
+	var b bytes.Buffer
+	if _, err := f.WriteTo(&b); err != nil {
+		return fmt.Errorf("write the workbook: %w", err)
+	}
+	return repack(w, b.Bytes())
+}
+
+// repack writes the parts of a workbook in the order of their names: excelize
+// takes them from a map, and two runs would differ. The content types come
+// first, as readers expect.
+func repack(w io.Writer, workbook []byte) error {
+	in, err := zip.NewReader(bytes.NewReader(workbook), int64(len(workbook)))
+	if err != nil {
+		return fmt.Errorf("repack the workbook: %w", err)
+	}
+	const first = "[Content_Types].xml"
+	slices.SortFunc(in.File, func(a, b *zip.File) int {
+		switch {
+		case a.Name == b.Name:
+			return 0
+		case a.Name == first:
+			return -1
+		case b.Name == first:
+			return 1
+		}
+		return strings.Compare(a.Name, b.Name)
+	})
+	out := zip.NewWriter(w)
+	for _, file := range in.File {
+		part, err := file.Open()
+		if err != nil {
+			return fmt.Errorf("repack %s: %w", file.Name, err)
+		}
+		to, err := out.Create(file.Name) // without a time of change
+		if err == nil {
+			_, err = io.Copy(to, part)
+		}
+		part.Close()
+		if err != nil {
+			return fmt.Errorf("repack %s: %w", file.Name, err)
+		}
+	}
+	if err := out.Close(); err != nil {
+		return fmt.Errorf("repack the workbook: %w", err)
+	}
+	return nil
+}
+
+// cellStyles are the ids of the number formats.
+type cellStyles struct{ head, text, acres, money, number, whole, day int }
+
+func newStyles(f *excelize.File) (s cellStyles, err error) {
+	for _, one := range []struct {
+		id     *int
+		format string
+		bold   bool
+	}{{&s.head, "", true}, {&s.text, "@", false}, {&s.acres, "#,##0.0", false}, {&s.money, "$#,##0.00", false}, {&s.number, "#,##0.##", false}, {&s.whole, "0", false}, {&s.day, "yyyy-mm-dd", false}} {
+		style := &excelize.Style{Alignment: &excelize.Alignment{Vertical: "top"}}
+		if one.format != "" {
+			style.CustomNumFmt = &one.format
+		}
+		if one.bold {
+			style.Font = &excelize.Font{Bold: true}
+			style.Border = []excelize.Border{{Type: "bottom", Style: 1, Color: "26231D"}}
+			style.Alignment = &excelize.Alignment{Vertical: "center", WrapText: true}
+		}
+		if *one.id, err = f.NewStyle(style); err != nil {
+			return s, err
+		}
+	}
+	return s, nil
+}
+
+func (s *Sheet) stream(f *excelize.File, styles cellStyles) error {
+	out, err := f.NewStreamWriter(s.Name)
+	if err != nil {
+		return err
+	}
+	for i, width := range s.widths() {
+		if err := out.SetColWidth(i+1, i+1, width); err != nil {
+			return err
+		}
+	}
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft", Selection: []excelize.Selection{{SQRef: "A2", ActiveCell: "A2", Pane: "bottomLeft"}}}); err != nil {
+		return err
+	}
+	head := make([]any, len(s.Header))
+	for i, text := range s.Header {
+		head[i] = excelize.Cell{StyleID: styles.head, Value: strings.ReplaceAll(text, "_", " ")}
+	}
+	if err := out.SetRow("A1", head); err != nil {
+		return err
+	}
+	row := make([]any, len(s.Header))
+	for i, values := range s.Rows {
+		for c := range row {
+			row[c] = styles.cell(values[c])
+		}
+		if err := out.SetRow(fmt.Sprintf("A%d", i+2), row); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+// cell gives a value its kind and format; nil stays an empty cell.
+func (s cellStyles) cell(v any) any {
+	switch v := v.(type) {
+	case nil:
+		return nil
+	case string:
+		if v == "" {
+			return nil
+		}
+		return excelize.Cell{StyleID: s.text, Value: view.Cut(view.Plain(v), longestCell)}
+	case quantity.Acres:
+		return excelize.Cell{StyleID: s.acres, Value: float64(v)}
+	case quantity.Cents:
+		return excelize.Cell{StyleID: s.money, Value: float64(v) / 100}
+	case float64:
+		return excelize.Cell{StyleID: s.number, Value: v}
+	case *float64:
+		if v == nil {
+			return nil
+		}
+		return excelize.Cell{StyleID: s.number, Value: *v}
+	case int:
+		return excelize.Cell{StyleID: s.whole, Value: v}
+	case date.ProgramYear:
+		return excelize.Cell{StyleID: s.whole, Value: int(v)}
+	case date.Day:
+		if v.IsZero() {
+			return nil
+		}
+		return excelize.Cell{StyleID: s.day, Value: v.Time()}
+	case bool:
+		return excelize.Cell{StyleID: s.text, Value: csvCell(v)}
+	}
+	panic("table: a cell of a kind that no sheet has")
+}
+
+// widths fits columns to what stands in them, between 8 and 50 characters.
+func (s *Sheet) widths() []float64 {
+	widths := make([]float64, len(s.Header))
+	for c, head := range s.Header {
+		longest := len([]rune(head))
+		for i, row := range s.Rows {
+			if i == 200 {
+				break // enough to know
+			}
+			longest = max(longest, len([]rune(csvCell(row[c]))))
+		}
+		widths[c] = float64(min(50, max(8, longest+2)))
+	}
+	return widths
+}

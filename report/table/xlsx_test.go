@@ -1,0 +1,203 @@
+package table
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"emberquilt/report/internal/sample"
+	"emberquilt/report/view"
+)
+
+func workbook(t testing.TB, plan *view.Plan) []byte {
+	t.Helper()
+	v, err := view.NewProgramme(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	packet := view.NewPacket(sample.Packet())
+	sheets := append([]*Sheet{ProgrammeSheet(v), UnitsSheet(plan.Units), RecordsSheet(&plan.Property, plan.Records)}, PacketSheets(packet)...)
+	var b bytes.Buffer
+	if err := WriteXLSX(&b, v.Stamp, sheets...); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func TestWorkbookIsStable(t *testing.T) {
+	if !bytes.Equal(workbook(t, sample.Terrace()), workbook(t, sample.Terrace())) {
+		t.Error("two runs give different bytes")
+	}
+}
+
+func TestWorkbookHasNoFormula(t *testing.T) {
+	f, err := excelize.OpenReader(bytes.NewReader(workbook(t, sample.Hostile())))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	cells := 0
+	for _, name := range f.GetSheetList() {
+		rows, err := f.GetRows(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for r, row := range rows {
+			for c := range row {
+				at, _ := excelize.CoordinatesToCellName(c+1, r+1)
+				if formula, _ := f.GetCellFormula(name, at); formula != "" {
+					t.Errorf("%s!%s holds the formula %q", name, at, formula)
+				}
+				cells++
+			}
+		}
+		panes, err := f.GetPanes(name)
+		if err != nil || !panes.Freeze || panes.YSplit != 1 {
+			t.Errorf("%s: the header is not frozen: %+v, %v", name, panes, err)
+		}
+	}
+	if cells < 1000 {
+		t.Errorf("only %d cells were looked at", cells)
+	}
+}
+
+// openpyxl reads kinds of cells and adds the schedule up; what it finds must be
+// numbers and dates, and its sums those of the view.
+const readWorkbook = `
+import json, sys, openpyxl
+book = openpyxl.load_workbook(sys.argv[1])
+sheet = book["schedule"]
+rows = list(sheet.iter_rows(values_only=True))
+head = list(rows[0])
+col = lambda name: head.index(name)
+kinds = {name: sorted({type(r[col(name)]).__name__ for r in rows[1:] if r[col(name)] is not None}) for name in ("fiscal year", "unit", "planned", "done on")}
+print(json.dumps({"sheets": book.sheetnames, "kinds": kinds, "frozen": sheet.freeze_panes,
+  "planned": sum(r[col("planned")] for r in rows[1:]), "applied": sum(r[col("applied")] + r[col("applied later")] for r in rows[1:]),
+  "remaining": sum(r[col("remaining")] for r in rows[1:])}))
+`
+
+func TestWorkbookReadByOthers(t *testing.T) {
+	packet := view.NewPacket(sample.Packet())
+	var planned, applied, remaining float64
+	for _, r := range packet.Schedule {
+		planned, applied, remaining = planned+r.Planned, applied+r.Applied+r.Late, remaining+r.Remaining
+	}
+	path := filepath.Join(t.TempDir(), "book.xlsx")
+	if err := os.WriteFile(path, workbook(t, sample.Terrace()), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	read := 0
+	if exec.Command("/usr/bin/python3", "-c", "import openpyxl").Run() == nil {
+		read++
+		out, err := exec.Command("/usr/bin/python3", "-c", readWorkbook, path).Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got struct {
+			Sheets                      []string
+			Kinds                       map[string][]string
+			Frozen                      string
+			Planned, Applied, Remaining float64
+		}
+		if err := json.Unmarshal(out, &got); err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(got.Planned-planned)+math.Abs(got.Applied-applied)+math.Abs(got.Remaining-remaining) > 1e-9 {
+			t.Errorf("openpyxl adds up %+v, the view %v, %v, %v", got, planned, applied, remaining)
+		}
+		for name, want := range map[string]string{"fiscal year": "int", "unit": "str", "done on": "datetime"} {
+			if strings.Join(got.Kinds[name], " ") != want {
+				t.Errorf("openpyxl reads %s as %q, want %s", name, got.Kinds[name], want)
+			}
+		}
+		if got.Frozen != "A2" || len(got.Sheets) != 10 {
+			t.Errorf("frozen at %q, sheets %q", got.Frozen, got.Sheets)
+		}
+	}
+	if program, err := exec.LookPath("ssconvert"); err == nil {
+		read++
+		out := filepath.Join(t.TempDir(), "out.csv")
+		if text, err := exec.Command(program, "--export-type=Gnumeric_stf:stf_csv", "--export-file-per-sheet", path, out+".%s").CombinedOutput(); err != nil {
+			t.Fatalf("%v\n%s", err, text)
+		}
+		file, err := os.Open(out + ".schedule")
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer file.Close()
+		lines, err := csv.NewReader(file).ReadAll()
+		if err != nil || len(lines) != len(packet.Schedule)+1 {
+			t.Errorf("gnumeric reads %d lines, %v", len(lines), err)
+		}
+		if lines[1][0] != "2024" || lines[1][2] != "Gate One" || strings.ReplaceAll(lines[1][10], "/", "-") != "2024-03-14" {
+			t.Errorf("gnumeric reads %q", lines[1])
+		}
+	}
+	if read == 0 {
+		t.Skip("neither python3-openpyxl nor gnumeric is here: the workbook is not read back")
+	}
+}
+
+func TestCSVIsInert(t *testing.T) {
+	for text, want := range map[string]string{
+		"=1+1": "'=1+1", "+1": "'+1", "-1": "'-1", "@x": "'@x", "\t=1": "'\t=1", "\r=1": "'\r=1", "  =1": "'  =1", "＝1": "'＝1", "\u202e=1": "'\u202e=1", "'=1": "'=1", "a=1": "a=1", "": "", "12": "12",
+	} {
+		if got := inert(text); got != want {
+			t.Errorf("%q became %q, want %q", text, got, want)
+		}
+	}
+	if csvCell(-5.25) != "-5.25" || csvCell(-0.0000001) != "0" {
+		t.Error("our own numbers are changed")
+	}
+	plan := sample.Hostile()
+	for _, s := range []*Sheet{UnitsSheet(plan.Units), RecordsSheet(&plan.Property, plan.Records)} {
+		var b bytes.Buffer
+		if err := s.WriteCSV(&b); err != nil {
+			t.Fatal(err)
+		}
+		rows, err := csv.NewReader(&b).ReadAll()
+		if err != nil || len(rows) != len(s.Rows)+1 {
+			t.Fatalf("%s: %d rows read back, %v", s.Name, len(rows), err)
+		}
+		for _, row := range rows[1:] {
+			for c, text := range row {
+				if _, isText := s.Rows[0][c].(string); isText && text != "" && strings.ContainsAny(text[:1], "=+-@\t\r") {
+					t.Errorf("%s: %q would be a formula", s.Name, text)
+				}
+			}
+		}
+	}
+}
+
+// No control character of a name reaches the terminal.
+func TestTerminalIsSafe(t *testing.T) {
+	plan := sample.Hostile()
+	v, err := view.NewProgramme(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	due, err := view.NewDue(sample.Season(plan), 0, 2027)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := Programme(&b, v, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if err := Due(&b, due, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if i := strings.IndexFunc(b.String(), func(r rune) bool {
+		return r < 0x20 && r != '\n' || r >= 0x7f && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+	}); i >= 0 {
+		t.Errorf("a control character at %q", b.String()[max(0, i-20):i+20])
+	}
+}
