@@ -83,7 +83,7 @@ func (a *app) printCalendar(calendar *view.Calendar, show *showFlags) error {
 			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, w.First, w.Last, w.UsableDays, w.Expected, w.BestFirst, w.StartHour, w.Basis})
 		}
 		if len(row.Windows) == 0 {
-			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", "no day is left: closures and days off take the whole season"})
+			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", "no window: no week is left that closures, days off and the weather allow"})
 		}
 	}
 	if err := a.printSheet(sheet, show); err != nil || show.csv {

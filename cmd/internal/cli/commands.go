@@ -7,10 +7,10 @@ func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
 		a.demoCommand(), a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),
-		a.importCommand(), a.unitsCommand(), a.burnsCommand(),
+		a.importCommand(), a.unitsCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(),
 		a.dueCommand(), a.whyCommand(), a.lockCommand(), a.unlockCommand(),
-		a.recordCommand(),
+		a.recordCommand(), a.cardCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
 		a.backupCommand(), a.verifyCommand(),

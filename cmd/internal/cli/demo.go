@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -14,7 +15,10 @@ import (
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/list"
+	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/settings"
+	"emberquilt/habitat/weather"
+	"emberquilt/habitat/weather/invented"
 	"emberquilt/schedule/rotation"
 	"emberquilt/store"
 	"emberquilt/testdata/demo"
@@ -27,6 +31,13 @@ var demoToday = date.MustDay(2026, time.November, 25)
 // demoRounds bounds the work of each solve of the demo: by rounds, which give
 // the same plan on every machine, and not by time.
 const demoRounds = 40
+
+// demoPrescription is the starter that all units of the demo begin with, and
+// demoWeather the file of the invented hours.
+const (
+	demoPrescription = "grass, dormant season"
+	demoWeather      = "invented-weather.csv"
+)
 
 // demoMarker is the file by which the demo knows a folder of its own.
 const demoMarker = ".emberquilt-demo"
@@ -76,9 +87,13 @@ func (a *app) demo(ctx context.Context, folder string) error {
 	}
 	defer os.RemoveAll(built)
 	a.today.Day = demoToday
+	sky, err := inventWeather(ctx, built)
+	if err != nil {
+		return fmt.Errorf("invent the weather: %w", err)
+	}
 	var written []demoFile
 	for _, p := range demoProperties {
-		files, err := a.demoProperty(ctx, built, p.folder)
+		files, err := a.demoProperty(ctx, built, p.folder, sky)
 		if err != nil {
 			return fmt.Errorf("build %s: %w", p.folder, err)
 		}
@@ -137,7 +152,7 @@ type demoFile struct {
 
 // demoProperty builds one property: its own files, the property file, a plan,
 // the papers.
-func (a *app) demoProperty(ctx context.Context, built, name string) ([]demoFile, error) {
+func (a *app) demoProperty(ctx context.Context, built, name string, sky *demoSky) ([]demoFile, error) {
 	folder := filepath.Join(built, name)
 	if err := os.Mkdir(folder, 0o777); err != nil {
 		return nil, err
@@ -150,7 +165,10 @@ func (a *app) demoProperty(ctx context.Context, built, name string) ([]demoFile,
 	if err != nil {
 		return nil, err
 	}
-	files, err := a.demoPapers(ctx, s, lists, folder, name)
+	if err := a.fillDemo(ctx, s, lists, sky); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	files, err := a.demoPapers(ctx, s, folder, name)
 	return files, errors.Join(err, s.Close())
 }
 
@@ -170,7 +188,11 @@ func copyDemo(ctx context.Context, folder, name string) ([]*list.List, error) {
 			return nil, err
 		}
 		if extension := filepath.Ext(entry.Name()); extension == ".csv" || extension == ".geojson" {
-			one, err := list.Read(ctx, data, name+"/"+entry.Name(), list.Options{})
+			options := list.Options{}
+			if entry.Name() == "units.geojson" {
+				options.Set = map[string]string{"prescription": demoPrescription}
+			}
+			one, err := list.Read(ctx, data, name+"/"+entry.Name(), options)
 			if err != nil {
 				return nil, err
 			}
@@ -192,19 +214,61 @@ func (a *app) newDemoStore(ctx context.Context, folder, name string) (*store.Sto
 	return a.createProperty(ctx, filepath.Join(folder, name+extension), p)
 }
 
-// demoPapers fills the property file, plans, and writes the papers.
-func (a *app) demoPapers(ctx context.Context, s *store.Store, lists []*list.List, folder, name string) ([]demoFile, error) {
+// demoSky is the demo's invented weather, as a property file keeps it.
+type demoSky struct {
+	name         string
+	about, hours []byte
+}
+
+// inventWeather writes ten invented years of hours as a file and reads them back
+// as any user's.
+func inventWeather(ctx context.Context, built string) (*demoSky, error) {
+	made := invented.Demo()
+	var text bytes.Buffer
+	if err := invented.Write(&text, made); err != nil {
+		return nil, err
+	}
+	if err := os.WriteFile(filepath.Join(built, demoWeather), text.Bytes(), 0o666); err != nil {
+		return nil, err
+	}
+	record, err := weather.Read(ctx, []weather.File{{Name: demoWeather, Content: &text}}, weather.Options{UTCOffset: &made.UTCOffset})
+	if err != nil {
+		return nil, err
+	}
+	about, hours, err := record.Keep()
+	return &demoSky{made.Station, about, hours}, err
+}
+
+// fillDemo puts the lists, the weather and the starter prescriptions into the
+// property file.
+func (a *app) fillDemo(ctx context.Context, s *store.Store, lists []*list.List, sky *demoSky) error {
+	snapshot, err := s.Snapshot(ctx)
+	if err != nil {
+		return err
+	}
+	d := &desk{snapshot, s, demoToday}
+	if _, err := a.importLists(ctx, d, lists, list.PlanSettings{Today: demoToday}, "import the demo's files", false); err != nil {
+		return err
+	}
+	at, err := a.moment()
+	if err != nil {
+		return err
+	}
+	return s.Update(ctx, at, "load the demo's weather and the starter prescriptions", func(tx *store.Tx) error {
+		if err := tx.PutDocument(store.Document{Kind: store.Weather, Name: sky.name, Body: sky.about, Record: sky.hours}); err != nil {
+			return err
+		}
+		return errors.Join(useStation(tx, sky.name), putPrescriptions(tx, prescription.Starters()))
+	})
+}
+
+// demoPapers plans and writes the papers.
+func (a *app) demoPapers(ctx context.Context, s *store.Store, folder, name string) ([]demoFile, error) {
 	snapshot, err := s.Snapshot(ctx)
 	if err != nil {
 		return nil, err
 	}
 	d := &desk{snapshot, s, demoToday}
-	if _, err := a.importLists(ctx, d, lists, list.PlanSettings{Today: demoToday}, "import the demo's files", false); err != nil {
-		return nil, err
-	}
-	if d.Snapshot, err = s.Snapshot(ctx); err != nil {
-		return nil, err
-	}
 	solver := rotation.Settings{TimeLimit: -1, Rounds: demoRounds, Threads: 2}
 	kept, err := a.makePlan(ctx, d, planOptions{}, solver, "the demo's plan", true)
 	if err != nil {
@@ -243,6 +307,7 @@ func (a *app) printDemo(folder string, written []demoFile) error {
 			}
 		}
 	}
+	fmt.Fprintf(a.Out, "\n%s holds the ten years of weather that all three rest on; nobody measured it.\n", demoWeather)
 	fmt.Fprintf(a.Out, "\nOpen first: %s\n", filepath.Join(folder, demoProperties[0].folder, bookPaper().File))
 	fmt.Fprintf(a.Out, "Then try:   emberquilt due --property %s\n\n%s\n", filepath.Join(folder, "aldous-place", "aldous-place"+extension), caution)
 	return nil

@@ -27,6 +27,7 @@ type material struct {
 	kept      *storedPlan
 	plan      *view.Plan
 	programme *view.Programme
+	outlook   *outlook
 	season    *view.Season
 	due       *view.Due
 	calendar  *view.Calendar
@@ -46,7 +47,12 @@ func (d *desk) gather(ctx context.Context, number int) (*material, error) {
 	if m.programme, err = view.NewProgramme(plan); err != nil {
 		return nil, err
 	}
-	m.season = d.season(plan, kept)
+	if m.outlook, err = d.newOutlook(ctx); err != nil {
+		return nil, err
+	}
+	if m.season, err = d.season(m.outlook, plan, kept); err != nil {
+		return nil, err
+	}
 	season, year := view.SeasonOn(&d.Property, d.today)
 	if m.due, err = m.dueIn(season, year); err != nil {
 		return nil, err

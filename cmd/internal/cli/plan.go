@@ -116,7 +116,7 @@ func (a *app) keepPlan(ctx context.Context, d *desk, made *assemble.Result, resu
 	}
 	plan := store.Plan{
 		PlanHead: store.PlanHead{
-			MadeFor: d.today, FirstYear: yearOf(p), Years: p.Years, Status: answer.Status, Cost: answer.Cost, Bound: answer.Bound, Note: note,
+			MadeFor: d.today, FirstYear: yearOf(p), Years: p.Years, Status: answer.Status, Cost: answer.Cost, Bound: answer.Bound, Note: note, Data: d.Change.Stamp(),
 		},
 		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: made.Assumptions, Program: version,
 	}

@@ -11,21 +11,34 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 	"emberquilt/schedule/whatif"
+	"emberquilt/schedule/window"
 	"emberquilt/store"
 )
 
-// planOptions say which years a plan is for.
+// planOptions say which years a plan is for, and how many burn days its seasons
+// have.
 type planOptions struct {
 	years, from int
+	burnDays    string
 }
+
+// Words of --burn-days beside a number.
+const (
+	poorDays     = "poor"
+	medianDays   = "median"
+	settingsDays = "settings"
+)
 
 func (o *planOptions) register(cmd *cobra.Command) {
 	cmd.Flags().IntVar(&o.years, "years", 0, "`NUMBER` of program years to plan (default: that of the settings)")
+	cmd.Flags().StringVar(&o.burnDays, "burn-days", "", "burn days of each season from the weather record: poor (one year in five), median, a `NUMBER`, or settings for those of the settings alone (default: poor where a record is loaded)")
 	cmd.Flags().IntVar(&o.from, "from", 0, "first program `YEAR` (default: the one under way)")
 }
 
@@ -35,6 +48,9 @@ func (o *planOptions) validate() error {
 	}
 	if o.from != 0 && (o.from < 1900 || o.from > 2200) {
 		return flagError("from", "the program year that comes first, such as 2027", "%d is no program year", o.from)
+	}
+	if _, err := quantity.Parse(o.burnDays); err != nil && !oneOf(o.burnDays, []string{"", poorDays, medianDays, settingsDays}) {
+		return flagError("burn-days", "poor, median, settings or a number of days", "%s is none of these", quote(o.burnDays))
 	}
 	return nil
 }
@@ -77,7 +93,65 @@ func (d *desk) assemble(ctx context.Context, options planOptions) (*assemble.Res
 		}
 		in.Previous, in.PreviousFrom, in.PreviousThrough = before.burns(), before.FirstYear, before.last()
 	}
-	return assemble.New(in)
+	words, err := d.capBurnDays(ctx, &in, options.burnDays)
+	if err != nil {
+		return nil, err
+	}
+	made, err := assemble.New(in)
+	if err != nil {
+		return nil, err
+	}
+	made.Assumptions = append(words, made.Assumptions...)
+	return made, nil
+}
+
+// capBurnDays caps the burn days of the seasons by what the weather record lets
+// expect, never above the crew's own cap, and says so.
+func (d *desk) capBurnDays(ctx context.Context, in *assemble.Input, choice string) (words []string, err error) {
+	if choice == settingsDays {
+		return nil, nil
+	}
+	number, parseErr := quantity.Parse(choice)
+	isNumber := parseErr == nil
+	var expected map[string]*window.BurnDays
+	if !isNumber {
+		o, err := d.newOutlook(ctx)
+		if err != nil {
+			return nil, err
+		}
+		year := in.FirstYear
+		if year == 0 {
+			year = d.Property.YearStart.Of(d.today)
+		}
+		if expected, err = d.burnDays(o, year); err != nil {
+			return nil, err
+		}
+		if expected == nil && choice != "" {
+			return nil, flagError("burn-days", "settings or a number of days while no weather record is loaded", "%s needs a weather record", choice)
+		}
+	}
+	in.BurnDays = map[string]float64{}
+	for _, season := range d.Property.Seasons {
+		days, what := number, "as the command says"
+		if !isNumber {
+			e := expected[season.Name]
+			if e == nil {
+				continue
+			}
+			days, what = e.Low, "the poor year, one in five"
+			if choice == medianDays {
+				days, what = e.Median, "the median year"
+			}
+			what += "; " + e.Note
+		}
+		if own := season.BurnDays; own != nil && *own <= days {
+			words = append(words, fmt.Sprintf("burn days in %s: %s, the crew's own cap; the weather would give %s (%s)", season.Name, figure(*own), figure(days), what))
+			continue
+		}
+		in.BurnDays[season.Name] = days
+		words = append(words, fmt.Sprintf("burn days in %s: %s (%s)", season.Name, figure(days), what))
+	}
+	return words, nil
 }
 
 // storedPlan is a plan that was read back.
@@ -91,10 +165,11 @@ type storedPlan struct {
 func (d *desk) plan(ctx context.Context, number int) (*storedPlan, error) {
 	kept, err := d.store.Plan(ctx, number)
 	if errors.Is(err, store.ErrUnknown) {
+		file := source.Position{File: d.store.Path()}
 		if len(d.Plans) == 0 {
-			return nil, fmt.Errorf("%s has no plan yet; emberquilt plan makes one: %w", d.Property.Name, err)
+			return nil, &source.Error{Position: file, Found: "there is no plan yet", Hint: "emberquilt plan makes one"}
 		}
-		return nil, fmt.Errorf("there is no plan %d; accepts 1 to %d: %w", number, len(d.Plans), err)
+		return nil, &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(d.Plans))}
 	}
 	if err != nil {
 		return nil, err

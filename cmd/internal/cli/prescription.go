@@ -1,0 +1,104 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat/prescription"
+	"emberquilt/report/view"
+	"emberquilt/store"
+)
+
+func (a *app) prescriptionCommand() *cobra.Command {
+	var starters bool
+	cmd := &cobra.Command{
+		Use:   "prescription [FILE…]",
+		Short: "Load prescriptions, or show those that are loaded",
+		Long: withStatus(`Prescription reads prescription/1 files and keeps them with the property, each under
+its name; units name theirs in the column "prescription". With --starters it loads the
+ones that ship with the program: starting points, each limit with its source, to be
+replaced by those of your own written burn plan. Without a file it shows what is loaded.
+
+`+caution, statusBadInput),
+		Example: "  emberquilt prescription --starters\n  emberquilt prescription meadow.json",
+		GroupID: groupProperty,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 && !starters {
+				return a.snapshot(cmd.Context(), a.listPrescriptions)
+			}
+			var all []*prescription.Prescription
+			if starters {
+				all = prescription.Starters()
+			}
+			for _, path := range args {
+				file, name, err := a.open(path)
+				if err != nil {
+					return err
+				}
+				defer file.Close()
+				p, err := prescription.Read(name, file)
+				if err != nil {
+					return err
+				}
+				all = append(all, p)
+			}
+			at, err := a.moment()
+			if err != nil {
+				return err
+			}
+			return a.change(cmd.Context(), func(s *store.Store) error {
+				if err := s.Update(cmd.Context(), at, "load prescriptions", func(tx *store.Tx) error { return putPrescriptions(tx, all) }); err != nil {
+					return err
+				}
+				names := make([]string, len(all))
+				for i, p := range all {
+					names[i] = p.Name
+				}
+				return a.say("loaded %s", strings.Join(names, "; "))
+			})
+		},
+	}
+	cmd.Flags().BoolVar(&starters, "starters", false, "load the prescriptions that ship with the program")
+	return cmd
+}
+
+func putPrescriptions(tx *store.Tx, all []*prescription.Prescription) error {
+	for _, p := range all {
+		body, err := json.Marshal(p)
+		if err != nil {
+			return err
+		}
+		if err := tx.PutDocument(store.Document{Kind: store.Prescription, Name: p.Name, Body: body}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a *app) listPrescriptions(snapshot *store.Snapshot) error {
+	if a.json {
+		all := []json.RawMessage{}
+		for _, doc := range snapshot.Prescriptions {
+			all = append(all, doc.Body)
+		}
+		return a.printJSON(all)
+	}
+	if len(snapshot.Prescriptions) == 0 {
+		return a.say("no prescription is loaded; emberquilt prescription --starters loads some to begin with")
+	}
+	for _, doc := range snapshot.Prescriptions {
+		p, err := prescription.Parse(doc.Name, doc.Body)
+		if err != nil {
+			return err
+		}
+		for _, line := range view.PrescriptionLines(p) {
+			fmt.Fprintln(a.Out, view.Plain(line))
+		}
+		fmt.Fprintln(a.Out)
+	}
+	_, err := fmt.Fprintln(a.Out, caution)
+	return err
+}

@@ -1,0 +1,163 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/weather"
+	"emberquilt/report/table"
+	"emberquilt/store"
+)
+
+func (a *app) weatherCommand() *cobra.Command {
+	var flags weatherFlags
+	var name string
+	var show showFlags
+	cmd := &cobra.Command{
+		Use:   "weather [FILE…]",
+		Short: "Load the weather record of a station, or list those that are loaded",
+		Long: withStatus(`Weather reads the hourly record of a station, from one file or several, and keeps it
+with the property. Windows, burn days and papers then rest on it. The first station
+that is loaded is used; with several "weather use" chooses, and nothing is mixed.
+Without a file it lists what is loaded. Local standard time is that of the settings
+unless --utc-offset says otherwise.`, statusBadInput),
+		Example: "  emberquilt weather 725300-*.gz --name \"county airport\"\n  emberquilt weather use \"county airport\"",
+		GroupID: groupProperty,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error { return a.listWeather(snapshot, &show) })
+			}
+			return a.sit(cmd.Context(), a.change, func(d *desk) error {
+				if !cmd.Flags().Changed("utc-offset") {
+					flags.fallback = &d.Property.UTCOffset
+				}
+				record, err := a.readWeather(cmd.Context(), args, &flags, cmd)
+				if err != nil {
+					return err
+				}
+				return a.keepWeather(cmd, d, stationName(name, record, args[0]), record)
+			})
+		},
+	}
+	flags.register(cmd)
+	show.register(cmd)
+	cmd.Flags().StringVar(&name, "name", "", "what to call the station (default: its name in the file)")
+	cmd.AddCommand(a.weatherUseCommand())
+	return cmd
+}
+
+func stationName(given string, record *weather.Record, file string) string {
+	for _, name := range []string{given, strings.TrimSpace(record.Station.Name), record.Station.ID} {
+		if name != "" {
+			return name
+		}
+	}
+	return file
+}
+
+func (a *app) keepWeather(cmd *cobra.Command, d *desk, name string, record *weather.Record) error {
+	if err := habitat.ValidateName("name", name); err != nil {
+		return fieldFaults(err, sameFlag)
+	}
+	about, hours, err := record.Keep()
+	if err != nil {
+		return err
+	}
+	at, err := a.moment()
+	if err != nil {
+		return err
+	}
+	used, err := stationInUse(d.Snapshot)
+	if err != nil {
+		return err
+	}
+	err = d.store.Update(cmd.Context(), at, "load the weather record "+name, func(tx *store.Tx) error {
+		if err := tx.PutDocument(store.Document{Kind: store.Weather, Name: name, Body: about, Record: hours}); err != nil {
+			return err
+		}
+		if used != "" {
+			return nil
+		}
+		return useStation(tx, name)
+	})
+	if err != nil {
+		return err
+	}
+	text := fmt.Sprintf("loaded %s: %s, %s hours, %d years", name, record.Span(), quantity.Group(float64(len(record.Hours)), 0), record.Years())
+	if used != "" && used != name {
+		return a.say("%s; %s stays in use", text, used)
+	}
+	return a.say("%s; it is in use", text)
+}
+
+func useStation(tx *store.Tx, name string) error {
+	body, err := json.Marshal(name)
+	if err != nil {
+		return err
+	}
+	return tx.PutDocument(store.Document{Kind: store.Other, Name: inUse, Body: body})
+}
+
+func (a *app) weatherUseCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "use STATION",
+		Short: "Choose the station whose record counts",
+		Long:  withStatus(`Use chooses which of the loaded records windows and burn days rest on.`, statusBadInput),
+		Args:  exactArgs("STATION"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			at, err := a.moment()
+			if err != nil {
+				return err
+			}
+			return a.sit(cmd.Context(), a.change, func(d *desk) error {
+				if _, err := d.weatherRecord(cmd.Context(), args[0]); err != nil {
+					return err
+				}
+				if err := d.store.Update(cmd.Context(), at, "use the weather record "+args[0], func(tx *store.Tx) error { return useStation(tx, args[0]) }); err != nil {
+					return err
+				}
+				return a.say("%s is in use", args[0])
+			})
+		},
+	}
+}
+
+// listWeather shows the loaded records.
+func (a *app) listWeather(snapshot *store.Snapshot, show *showFlags) error {
+	used, err := stationInUse(snapshot)
+	if err != nil {
+		return err
+	}
+	if len(snapshot.Weather) == 0 && !a.json && !show.csv {
+		return a.say("no weather record is loaded: windows come from dates only")
+	}
+	sheet := &table.Sheet{Name: "weather", Header: []string{"station", "in_use", "files", "formats", "hours", "typical_year"}}
+	for _, doc := range snapshot.Weather {
+		record, err := weather.Describe(doc.Body)
+		if err != nil {
+			return err
+		}
+		var files, formats []string
+		hours := 0
+		for _, s := range record.Sources {
+			files, formats, hours = append(files, s.File), append(formats, string(s.Format)), hours+s.Kept
+		}
+		sheet.Rows = append(sheet.Rows, []any{doc.Name, doc.Name == used, strings.Join(files, ", "), strings.Join(unique(formats), ", "), hours, record.Typical})
+	}
+	return a.printSheet(sheet, show)
+}
+
+func unique(all []string) []string {
+	var once []string
+	for _, text := range all {
+		if !oneOf(text, once) {
+			once = append(once, text)
+		}
+	}
+	return once
+}
