@@ -2,6 +2,7 @@ package store
 
 import (
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/list"
@@ -15,7 +16,8 @@ func (s *Snapshot) Current() *list.Current {
 		shapes[u.Unit] = u.Shape
 	}
 	return &list.Current{Property: s.Property, Units: s.Units, Shapes: shapes, Pairs: s.Pairs, Locks: s.Locks,
-		Records: s.Records, Contracts: s.Contracts, Places: s.Places}
+		// Records of units that are gone count too: the units may come again.
+		Records: slices.Concat(s.Records, s.Former), Contracts: s.Contracts, Places: s.Places}
 }
 
 // Apply carries out the plan of an import. The plan was made from a snapshot of

@@ -39,11 +39,24 @@ func helper(task string, args []string) {
 			os.Exit(1)
 		}
 	}
+	if task == "create" { // one new file after the other
+		for n := 0; ; n++ {
+			s, err := Create(ctx, fmt.Sprintf("%s-%d", args[0], n), oakHill(), noon)
+			fail(err)
+			fmt.Println("done", n)
+			fail(s.Close())
+		}
+	}
 	s, err := Open(ctx, args[0])
 	fail(err)
 	defer s.Close()
 	switch task {
 	case "open":
+	case "backup": // one copy after the other
+		for n := 0; ; n++ {
+			fail(s.Backup(ctx, fmt.Sprintf("%s-%d", args[1], n)))
+			fmt.Println("done", n)
+		}
 	case "update": // one long update after the other, each of which adds 300 units
 		for round := 0; ; round++ {
 			fmt.Println("begin", round)
@@ -158,6 +171,48 @@ func checkAfterKill(t *testing.T, path string, kill, acknowledged int) {
 	}
 	if kill%20 == 0 {
 		wantWhole(t, s)
+	}
+}
+
+// TestKilledCopiesAreNotThereOrWhole kills a program while it makes new files and
+// copies: under its name a file is whole or not there.
+func TestKilledCopiesAreNotThereOrWhole(t *testing.T) {
+	s := create(t, manyUnits(200)...)
+	random := rand.New(rand.NewPCG(3, 4))
+	for kill := range 20 {
+		name := filepath.Join(t.TempDir(), "copy")
+		cmd := helperCommand(t, "backup", s.Path(), name)
+		if kill%2 == 0 {
+			cmd = helperCommand(t, "create", name)
+		}
+		out, err := cmd.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := cmd.Start(); err != nil {
+			t.Fatal(err)
+		}
+		lines := bufio.NewScanner(out)
+		acknowledged := 0
+		for lines.Scan() {
+			if !strings.HasPrefix(lines.Text(), "done") {
+				t.Fatalf("helper: %s", lines.Text())
+			}
+			if acknowledged++; acknowledged == 1 {
+				time.AfterFunc(time.Duration(random.IntN(60))*time.Millisecond, func() { cmd.Process.Kill() })
+			}
+		}
+		cmd.Wait()
+		whole, err := filepath.Glob(name + "-*")
+		if err != nil || len(whole) < acknowledged || len(whole) > acknowledged+1 {
+			t.Errorf("%d were acknowledged, %v are there (%v)", acknowledged, whole, err)
+		}
+		again, err := Open(context.Background(), whole[len(whole)-1])
+		if err != nil {
+			t.Fatal(err)
+		}
+		wantWhole(t, again)
+		again.Close()
 	}
 }
 

@@ -27,7 +27,8 @@ type PlanHead struct {
 	Cost, Bound float64
 	// Note says why the plan was made, in the user's words, or nothing.
 	Note string
-	// Data is the version of the data that the plan was made from.
+	// Data is the version of the data that the plan was made from: that of the
+	// snapshot.
 	Data Stamp
 }
 
@@ -43,20 +44,27 @@ type Plan struct {
 	Program string
 }
 
-// AddPlan keeps a plan and gives it its number; Number, MadeAt and Data are not
-// read.
+// AddPlan keeps a plan and gives it its number; Number and MadeAt are not read.
+// An empty Data means the data as they are now.
 func (tx *Tx) AddPlan(p Plan) (number int, err error) {
 	if err := tx.each("SELECT coalesce(max(number), 0) + 1 FROM plan", nil, func(scan scanner) error { return scan(&number) }); err != nil {
 		return 0, err
+	}
+	if p.Data == "" {
+		last, err := tx.lastChange()
+		if err != nil {
+			return 0, err
+		}
+		p.Data = last.Stamp()
 	}
 	var cost, bound any
 	if p.Status != problem.Infeasible {
 		cost, bound = p.Cost, p.Bound
 	}
 	assumptions := encodeList(p.Assumptions, func(s string) string { return s })
-	return number, tx.write(`INSERT INTO plan (number, change, made_for, first_year, years, status, cost, bound, note, assumptions, program, problem, answer, certificate)
-		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		number, tx.change, p.MadeFor.String(), int(p.FirstYear), p.Years, string(p.Status), cost, bound, p.Note, assumptions, p.Program,
+	return number, tx.write(`INSERT INTO plan (number, change, made_for, data, first_year, years, status, cost, bound, note, assumptions, program, problem, answer, certificate)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		number, tx.change, p.MadeFor.String(), string(p.Data), int(p.FirstYear), p.Years, string(p.Status), cost, bound, p.Note, assumptions, p.Program,
 		notNil(p.Problem), notNil(p.Answer), optionalBytes(p.Certificate))
 }
 
@@ -67,9 +75,7 @@ func notNil(b []byte) []byte {
 	return b
 }
 
-// A plan is made from the data as it was before the change that stores it.
-const selectPlan = `SELECT p.number, c.made_at, p.made_for, p.first_year, p.years, p.status, p.cost, p.bound, p.note,
-	coalesce((SELECT b.id || '-' || substr(b.sha256, 1, 8) FROM change AS b WHERE b.id = p.change - 1), '0') AS data %s
+const selectPlan = `SELECT p.number, c.made_at, p.made_for, p.first_year, p.years, p.status, p.cost, p.bound, p.note, p.data %s
 	FROM plan AS p JOIN change AS c ON c.id = p.change `
 
 func scanHead(scan scanner, rest ...any) (h PlanHead, err error) {

@@ -204,6 +204,9 @@ func TestPlansAreNumberedAndKept(t *testing.T) {
 	s := create(t)
 	plan := Plan{PlanHead: PlanHead{MadeFor: date.MustDay(2027, 1, 20), FirstYear: 2027, Years: 5, Status: "infeasible", Cost: 3}, Problem: []byte("p"), Answer: []byte("a")}
 	for want := 1; want <= 3; want++ {
+		if want == 3 {
+			plan.Data = "1-made from this"
+		}
 		update(t, s, func(tx *Tx) error {
 			number, err := tx.AddPlan(plan)
 			if number != want {
@@ -213,7 +216,7 @@ func TestPlansAreNumberedAndKept(t *testing.T) {
 		})
 	}
 	plans, err := s.Plans(context.Background())
-	if err != nil || len(plans) != 3 || plans[2].Number != 3 || plans[0].Cost != 0 || plans[1].Data != mustChanges(t, s)[1].Stamp() {
+	if err != nil || len(plans) != 3 || plans[2].Number != 3 || plans[0].Cost != 0 || plans[1].Data != mustChanges(t, s)[1].Stamp() || plans[2].Data != "1-made from this" {
 		t.Errorf("%+v %v", plans, err)
 	}
 	if p, err := s.Plan(context.Background(), 2); err != nil || p.Number != 2 || p.Certificate != nil || string(p.Answer) != "a" {

@@ -135,6 +135,8 @@ CREATE TABLE plan (
     number      INTEGER PRIMARY KEY CHECK (number > 0),
     change      INTEGER NOT NULL REFERENCES change (id) DEFERRABLE INITIALLY DEFERRED,
     made_for    TEXT    NOT NULL CHECK (made_for IS date(made_for)),
+    -- the version of the data that the plan was made from
+    data        TEXT    NOT NULL CHECK (data <> ''),
     first_year  INTEGER NOT NULL,
     years       INTEGER NOT NULL CHECK (years > 0),
     status      TEXT    NOT NULL CHECK (status IN ('optimal', 'feasible', 'infeasible')),
