@@ -107,7 +107,7 @@ func newStyles(f *excelize.File) (s cellStyles, err error) {
 		id     *int
 		format string
 		bold   bool
-	}{{&s.head, "", true}, {&s.text, "@", false}, {&s.acres, "#,##0.0", false}, {&s.money, "$#,##0.00", false}, {&s.number, "#,##0.##", false}, {&s.whole, "0", false}, {&s.day, "yyyy-mm-dd", false}} {
+	}{{&s.head, "", true}, {&s.text, "@", false}, {&s.acres, "#,##0.0", false}, {&s.money, "$#,##0.00", false}, {&s.number, "#,##0.0##", false}, {&s.whole, "0", false}, {&s.day, "yyyy-mm-dd", false}} {
 		style := &excelize.Style{Alignment: &excelize.Alignment{Vertical: "top"}}
 		if one.format != "" {
 			style.CustomNumFmt = &one.format
@@ -115,7 +115,7 @@ func newStyles(f *excelize.File) (s cellStyles, err error) {
 		if one.bold {
 			style.Font = &excelize.Font{Bold: true}
 			style.Border = []excelize.Border{{Type: "bottom", Style: 1, Color: "26231D"}}
-			style.Alignment = &excelize.Alignment{Vertical: "center", WrapText: true}
+			style.Alignment = &excelize.Alignment{Vertical: "center"}
 		}
 		if *one.id, err = f.NewStyle(style); err != nil {
 			return s, err
@@ -125,6 +125,17 @@ func newStyles(f *excelize.File) (s cellStyles, err error) {
 }
 
 func (s *Sheet) stream(f *excelize.File, styles cellStyles) error {
+	// On paper: across, as wide as the sheet, the header on every page.
+	landscape, across, down, fit := "landscape", 1, 0, true
+	if err := f.SetSheetProps(s.Name, &excelize.SheetPropsOptions{FitToPage: &fit}); err != nil {
+		return err
+	}
+	if err := f.SetPageLayout(s.Name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &across, FitToHeight: &down}); err != nil {
+		return err
+	}
+	if err := f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: "'" + s.Name + "'!$1:$1", Scope: s.Name}); err != nil {
+		return err
+	}
 	out, err := f.NewStreamWriter(s.Name)
 	if err != nil {
 		return err
@@ -192,7 +203,7 @@ func (s cellStyles) cell(v any) any {
 	panic("table: a cell of a kind that no sheet has")
 }
 
-// widths fits columns to what stands in them, between 8 and 50 characters.
+// widths fits columns to what stands in them, between 9 and 80 characters.
 func (s *Sheet) widths() []float64 {
 	widths := make([]float64, len(s.Header))
 	for c, head := range s.Header {
@@ -203,7 +214,7 @@ func (s *Sheet) widths() []float64 {
 			}
 			longest = max(longest, len([]rune(csvCell(row[c]))))
 		}
-		widths[c] = float64(min(50, max(8, longest+2)))
+		widths[c] = min(80, max(9, 1.2*float64(longest)+2))
 	}
 	return widths
 }
