@@ -10,7 +10,7 @@ import (
 // result makes the answer of what was found.
 func (s *solver) result() (Result, error) {
 	if s.plan == nil {
-		return Result{}, s.ctx.Err()
+		s.plan = s.lockedPlan()
 	}
 	if s.tree != nil {
 		s.stats.Nodes = s.tree.Nodes

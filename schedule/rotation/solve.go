@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/problem/clash"
 	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/model"
 	"emberquilt/schedule/rotation/internal/search"
@@ -17,15 +18,17 @@ import (
 // the answer's status tells finished from stopped early, and no error comes
 // with it. A problem without a plan is an answer with status Infeasible.
 //
-// An error means that there is no answer: the problem is too large to hold, or
-// ctx was cancelled before the first plan.
+// Where not even a first plan was found in time, the answer is the locked burns
+// alone, which always stand. An error means that there is no answer: the problem
+// is too large to hold.
 func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error) {
 	started := time.Now()
 	m, err := model.New(p)
 	if err != nil {
 		return Result{}, err
 	}
-	if clashes := findClashes(p); len(clashes) > 0 {
+	locked, clashes := clash.Arrange(p)
+	if len(clashes) > 0 {
 		return Result{Answer: &problem.Answer{
 			Status: problem.Infeasible, Clashes: clashes, Warnings: p.Warnings, Seconds: time.Since(started).Seconds(),
 		}}, nil
@@ -37,6 +40,7 @@ func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error
 		defer stop()
 	}
 	s := newSolver(ctx, m, set, started)
+	s.locked = locked
 	s.run()
 	return s.result()
 }
@@ -61,6 +65,8 @@ type solver struct {
 	searcher *search.Searcher
 	plan     model.Plan
 	cost     float64
+	// locked is the plan of the locked burns alone, which always stands.
+	locked []problem.Burn
 	// idle counts rounds in which the search found nothing better.
 	idle int
 
