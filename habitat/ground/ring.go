@@ -242,6 +242,16 @@ func (c *cleaner) takeApart(on []xy, found []meeting) (loops, *source.Error) {
 			return loops{}, e
 		}
 	}
+	// Loops that share several points may claim a little ground together.
+	if doubt := doubtOf(on, out) - moved; doubt > areaNoise {
+		if moved += doubt; moved > limit {
+			return loops{}, c.refuse("boundaries that do not cross themselves",
+				"the boundary crosses itself at %s and %s would be claimed twice or not at all", place(wrapped(crossed)), areaText(doubt))
+		}
+		c.note(Mended, doubt, "the boundary crosses itself several times near %s; %s there is in doubt and was left as it is",
+			place(wrapped(crossed)), areaText(doubt))
+		moved -= doubt
+	}
 	if dropped > 0 {
 		c.note(Mended, moved, "the boundary crosses itself at %s; %d small %s of %s in all was cut off",
 			place(wrapped(crossed)), dropped, plural(dropped, "loop", "loops"), areaText(moved))
@@ -251,6 +261,32 @@ func (c *cleaner) takeApart(on []xy, found []meeting) (loops, *source.Error) {
 			place(wrapped(crossed)), parted+1)
 	}
 	return out, nil
+}
+
+// areaNoise is the difference of two ways to add up an area that is no more than
+// rounding: 4 sq ft.
+const areaNoise quantity.Acres = 0.0001
+
+// doubtOf gives the ground by which the rings that were made of a ring differ
+// from what it encloses; 0 where that is too much work to find out.
+func doubtOf(on []xy, made loops) quantity.Acres {
+	var ring Ring
+	for _, p := range on {
+		ring = append(ring, wrapped(p))
+	}
+	pl := newPlane(Shape{[]Polygon{{Outer: ring}}}.Centre())
+	found, ok := sweepAreas([][]xy{pl.projectRing(ring)}, nil, math.Inf(-1), math.Inf(1))
+	if !ok {
+		return 0
+	}
+	var sum float64
+	for _, r := range made.pieces {
+		sum += flatArea(pl.projectRing(r))
+	}
+	for _, r := range made.holes {
+		sum -= flatArea(pl.projectRing(r))
+	}
+	return quantity.AcresFromSquareMetres(math.Abs(sum - found.a))
 }
 
 // unwrappedNear gives the ring with longitudes on the same side of the date
