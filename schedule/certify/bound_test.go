@@ -209,7 +209,7 @@ func naivePath(p *problem.Problem, i int, refugeAcres []float64, burn [][]float6
 		cost, next := 0.0, age+1
 		if s >= 0 {
 			c := &p.Caps[t]
-			if age+1 < u.MinInterval || !u.Allows(s) || !problem.Meets(u.Acres, c.Acres) || !problem.Meets(1, c.Burns) || !problem.Meets(u.Cost, c.Cost) ||
+			if age+1 < u.MinInterval || !u.Allows(s) || !problem.Meets(u.Acres, c.Acres) || !problem.Meets(1, c.Burns) || !problem.Meets(u.Cost, c.Cost) || !problem.Meets(u.BurnDays, c.BurnDays[s]) ||
 				u.Refuge >= 0 && !problem.Meets(u.Acres, p.Refuges[u.Refuge].MaxShare*refugeAcres[u.Refuge]) {
 				continue
 			}

@@ -78,8 +78,9 @@ type Leaf struct {
 // years, and over the tuples of their ages. Joint burns in one year of units of
 // a block must, as far as the units of the block alone can tell, meet the
 // requirements of that year: apart pairs inside the block, and the acres,
-// burns, cost and refuge limits on the sums over the block's own units. (Burn
-// days are kept only by their rows and cuts.)
+// burns, cost and refuge limits on the sums over the block's own units. Of burn
+// days they must meet one thing: a burn is in a season whose days are enough for
+// it alone. (Else burn days are kept by their rows and cuts.)
 //
 // A neighbour pair inside a block is paid exactly, in the first block of the
 // leaf that holds both units; no price may be named for its row.
