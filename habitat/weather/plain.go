@@ -36,7 +36,8 @@ type Columns struct {
 //
 //	time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,rain=P:mm,zone=utc,stamp=begin
 //
-// temp, dewpoint, wind and rain need their unit. time, temp, wind and one of rh
+// wind_speed, wind_dir and precip are other words for wind, from and rain. temp,
+// dewpoint, wind and rain need their unit. time, temp, wind and one of rh
 // and dewpoint are needed. zone is utc or standard (the default), stamp is begin
 // or end (the default).
 func ParseColumns(text string) (*Columns, error) {
@@ -76,11 +77,11 @@ func ParseColumns(text string) (*Columns, error) {
 			good, accepts = set(&c.DewPoint, &c.DewPointUnit, "f", "c"), "f or c after a colon"
 		case "rh":
 			good = set(&c.Humidity, nil)
-		case "wind":
+		case "wind", "wind_speed":
 			good, accepts = set(&c.Wind, &c.WindUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
-		case "from":
+		case "from", "wind_dir":
 			good = set(&c.WindFrom, nil)
-		case "rain":
+		case "rain", "precip":
 			good, accepts = set(&c.Rain, &c.RainUnit, "in", "mm"), "in or mm after a colon"
 		case "zone":
 			c.UTC, good, accepts = value == "utc", value == "utc" || value == "standard", "utc or standard"

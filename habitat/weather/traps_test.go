@@ -324,6 +324,10 @@ func TestPlain(t *testing.T) {
 	if got, want := shown(r), "2027-03-01 13: t 68 rh 52.56 v 10 from 0 rain 0.1 wet"; got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
+	same, err := ParseColumns("time=Stamp,temp=AirT:c,dewpoint=Td:c,wind_speed=WS:km/h,wind_dir=WD,precip=P:mm,zone=utc,stamp=begin")
+	if err != nil || *same != *c {
+		t.Errorf("other words: %+v, %v", same, err)
+	}
 	for text, want := range map[string]string{
 		"time=T,temp=X,wind=W:kt,rh=H":       `columns: "temp=X" lacks a good value; accepts f or c after a colon`,
 		"time=T,temp=X:k,wind=W:kt,rh=H":     `columns: "temp=X:k" lacks a good value; accepts f or c after a colon`,
