@@ -17,8 +17,10 @@ import (
 
 // cell is one value of a list while it is read.
 type cell struct {
-	text   string
-	dates  DateForm
+	text  string
+	dates DateForm
+	// serial is that of the sheet.
+	serial func(days float64) (time.Time, bool)
 	at     source.Position
 	faults *source.List
 	failed bool
@@ -187,6 +189,9 @@ func (c *cell) day() (date.Day, bool) {
 	for _, midnight := range []string{"T00:00:00Z", "T00:00:00", " 00:00:00", " 00:00", " 0:00"} {
 		text = strings.TrimSuffix(text, midnight)
 	}
+	if t, ok := c.serialTime(); ok {
+		return date.DayOf(t), true
+	}
 	for _, form := range plainForms {
 		if t, err := time.Parse(form, text); err == nil {
 			if d, err := date.NewDay(t.Year(), t.Month(), t.Day()); err == nil {
@@ -240,9 +245,24 @@ func slashed(text string) (first, second, year int, ok bool) {
 	return n[0], n[1], n[2], true
 }
 
+// serialTime reads a workbook's number of a day, whose fraction is a time.
+func (c *cell) serialTime() (time.Time, bool) {
+	if c.serial == nil {
+		return time.Time{}, false
+	}
+	days, err := quantity.Parse(c.text)
+	if err != nil || days < 0 || days > 3e6 { // year 9999
+		return time.Time{}, false
+	}
+	return c.serial(days)
+}
+
 // clock reads a time of day as HH:MM.
 func (c *cell) clock() string {
 	text := strings.TrimSpace(c.text)
+	if t, ok := c.serialTime(); ok {
+		return t.Round(time.Minute).Format("15:04")
+	}
 	for _, form := range []string{"15:04", "15:04:05", "3:04 PM", "3:04PM"} {
 		if t, err := time.Parse(form, strings.ToUpper(text)); err == nil {
 			return t.Format("15:04")
@@ -289,7 +309,7 @@ func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *sou
 				v.has[col.name] = col.clears
 				continue
 			}
-			c := cell{text: text, dates: opts.Dates, at: r.at(s.file, col.name), faults: faults}
+			c := cell{text: text, dates: opts.Dates, serial: s.serial, at: r.at(s.file, col.name), faults: faults}
 			col.read(&c, &v.V)
 			v.has[col.name] = true
 			good = good && !c.failed

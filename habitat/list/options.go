@@ -23,6 +23,8 @@ const (
 type Options struct {
 	// Kind says what the list holds; empty means that its header tells.
 	Kind Kind
+	// Sheet names the sheet of a workbook; empty means the first that fits.
+	Sheet string
 	// Columns gives, for our columns, the headers under which they stand in the
 	// file; an empty header means that the column is not read.
 	Columns map[string]string

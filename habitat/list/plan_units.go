@@ -149,11 +149,7 @@ func (m *maker) lacking() map[missingColumn]bool {
 	for _, key := range order {
 		if t := count[key]; t.with == 0 && t.new > 0 {
 			lacking[key] = true
-			line := 1
-			if len(key.list.units) > 0 && key.list.units[0].row.feature != nil {
-				line = 0
-			}
-			m.bad(key.list, source.Position{File: key.list.File, Line: line, Field: key.column}, "this column for units that are not there yet",
+			m.bad(key.list, source.Position{File: key.list.File, Line: key.list.headerLine, Field: key.column}, "this column for units that are not there yet",
 				fmt.Sprintf("one value for all can be set with --set %s=%s", key.column, map[string]string{"acres": "40", "min_interval": "2", "max_interval": "3"}[key.column]),
 				"%s, and the list does not say their %s", newUnits(t.new), key.column)
 		}

@@ -3,7 +3,6 @@ package list
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -12,7 +11,6 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
-	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -30,13 +28,15 @@ type List struct {
 	// LeftOut are the faults of rows that Options.LeaveOut left out.
 	LeftOut source.List
 
-	options   Options
-	units     []value[habitat.Unit]
-	burns     []value[habitat.BurnRecord]
-	pairs     []value[habitat.Pair]
-	locks     []value[habitat.Lock]
-	contracts []value[contractRow]
-	places    []*ground.Feature
+	options Options
+	// headerLine is that of the table; 0 where there is none.
+	headerLine int
+	units      []value[habitat.Unit]
+	burns      []value[habitat.BurnRecord]
+	pairs      []value[habitat.Pair]
+	locks      []value[habitat.Lock]
+	contracts  []value[contractRow]
+	places     []*ground.Feature
 }
 
 // Rows counts the values of the list.
@@ -66,7 +66,7 @@ func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
 	return readTable(ctx, data, name, opts)
 }
 
-const acceptsLists = "a list as CSV, or a file with shapes"
+const acceptsLists = "a list as CSV or .xlsx, or a file with shapes"
 
 // Read reads a list from memory; name is its name in errors.
 func Read(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
@@ -85,8 +85,9 @@ func isTable(data []byte) bool {
 	if len(head) == 0 {
 		return true // the table reader says that it is empty
 	}
-	return head[0] != '{' && head[0] != '[' && head[0] != '<' &&
-		!bytes.HasPrefix(data, []byte("PK\x03\x04")) && !bytes.HasPrefix(data, []byte{0, 0, 0x27, 0x0a}) // zip, shapefile
+	isZip := bytes.HasPrefix(data, []byte("PK\x03\x04"))
+	isShapefile := bytes.HasPrefix(data, []byte{0, 0, 0x27, 0x0a})
+	return head[0] != '{' && head[0] != '[' && head[0] != '<' && !isShapefile && (!isZip || isWorkbook(data))
 }
 
 func groundOptions(opts *Options) ground.Options {
@@ -95,22 +96,31 @@ func groundOptions(opts *Options) ground.Options {
 
 func readTable(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
 	var faults source.List
-	s := readCSV(data, name, &faults)
+	if bytes.HasPrefix(data, oldWorkbook) {
+		return nil, &source.Error{Position: source.Position{File: name}, Found: "is a workbook of an old form (.xls)", Accepts: acceptsLists, Hint: "save it as .xlsx or CSV"}
+	}
+	var s *sheet
+	var notes []ground.Note
+	if isWorkbook(data) {
+		s, notes = readWorkbook(data, name, &opts, &faults)
+	} else {
+		s = readCSV(data, name, &faults)
+	}
 	if s == nil {
 		return nil, faults.Errors[0]
 	}
-	if slices.ContainsFunc(s.header, isGeometry) {
+	if s.serial == nil && slices.ContainsFunc(s.header, isGeometry) {
 		layer, err := ground.ReadBytes(data, name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
 	}
 	s.name(&opts, &faults)
-	l := &List{File: name, Kind: opts.Kind, options: opts}
+	l := &List{File: name, Kind: opts.Kind, Notes: notes, options: opts, headerLine: s.headerLine}
 	kind, told := kindOf(withSet(s.columns, opts.Set))
 	switch {
 	case l.Kind != "":
 		l.Told = fmt.Sprintf("%s, as was said; %s", l.Kind, s.format)
 	case kind == "" && faults.Len() == 0:
-		return nil, &source.Error{Position: source.Position{File: name, Line: 1}, Found: "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list",
+		return nil, &source.Error{Position: source.Position{File: name, Line: max(1, s.headerLine)}, Found: "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list",
 			Accepts: acceptsKinds(), Hint: "map foreign headers, such as --columns unit=" + firstOr(s.header, "Watershed")}
 	default:
 		l.Kind = kind
@@ -217,7 +227,7 @@ func take[V any](l *List, s *sheet, columns []column[V], need []string, faults *
 		_, isSet := l.options.Set[name]
 		if _, ok := s.columns[name]; !ok && !isSet {
 			missing = true
-			e := &source.Error{Position: source.Position{File: s.file, Line: 1, Field: name}, Found: fmt.Sprintf("a list of %s needs this column", l.Kind), Accepts: "the columns " + strings.Join(known, ", ")}
+			e := &source.Error{Position: source.Position{File: s.file, Line: s.headerLine, Field: name}, Found: fmt.Sprintf("a list of %s needs this column", l.Kind), Accepts: "the columns " + strings.Join(known, ", ")}
 			if near := source.Nearest(name, s.header); near != "" {
 				e.Hint = fmt.Sprintf("did you mean it by %s? then say --columns %s=%s", source.Quote(near), name, near)
 			}
@@ -248,168 +258,4 @@ func needFilled[V any](s *sheet, values []value[V], need []string, faults *sourc
 func (s *sheet) has(name string, r *row) bool {
 	i, ok := s.columns[name]
 	return ok && (r.none == nil || !r.none[i])
-}
-
-// readLayer reads shapes as units or as sensitive places.
-func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options) (*List, error) {
-	var faults source.List
-	if err != nil {
-		if !source.Is(err) {
-			return nil, err
-		}
-		addAll(&faults, err)
-		if !opts.LeaveOut || len(layer.Features) == 0 {
-			return nil, faults.Err()
-		}
-	}
-	l := &List{File: layer.File, Kind: opts.Kind, options: opts}
-	notes, err := ground.Review(ctx, layer, 0)
-	if err != nil {
-		return nil, err
-	}
-	l.Notes = append(layer.AllNotes(), notes...)
-	if l.Kind == "" {
-		l.Kind = Units
-		if arePlaces(layer) {
-			l.Kind = Places
-		}
-	}
-	l.Told = fmt.Sprintf("%s, told by their shapes; %s", l.Kind, layer.Format)
-	if l.Kind == Places {
-		l.takePlaces(layer, &faults)
-		return l.finish(&faults)
-	}
-	if opts.Merge {
-		var refused []ground.Note
-		layer.Features, refused = ground.JoinNamed(withoutSlivers(layer.Features))
-		l.Notes = append(l.Notes, refused...)
-	}
-	s := featureSheet(layer)
-	s.name(&opts, &faults)
-	if err := l.takeUnits(s, &faults); err != nil {
-		return nil, err
-	}
-	return l.finish(&faults)
-}
-
-// addAll adds the errors of a list, or one error, to another list.
-func addAll(faults *source.List, err error) {
-	var many *source.List
-	if errors.As(err, &many) {
-		for _, e := range many.Errors {
-			faults.Add(e)
-		}
-		faults.More += many.More
-		return
-	}
-	faults.Add(one(err))
-}
-
-// arePlaces tells sensitive places from units: some of them have no area, or
-// none says anything that a unit would.
-func arePlaces(layer *ground.Layer) bool {
-	hasKind := false
-	for i := range layer.Features {
-		f := &layer.Features[i]
-		for _, a := range f.Attributes {
-			switch key(a.Key) {
-			case "unit", "min_interval", "max_interval", "acres":
-				return false
-			case "kind":
-				hasKind = true
-			}
-		}
-		if f.Shape.IsEmpty() && len(f.Lines)+len(f.Points) > 0 {
-			return true
-		}
-	}
-	return hasKind
-}
-
-// withoutSlivers leaves out the slivers that share their name with a real shape.
-func withoutSlivers(features []ground.Feature) []ground.Feature {
-	isSliver := func(f *ground.Feature) bool {
-		return slices.ContainsFunc(f.Notes, func(n ground.Note) bool { return n.Kind == ground.Sliver })
-	}
-	real := map[string]bool{}
-	for i := range features {
-		if !isSliver(&features[i]) {
-			real[strings.ToLower(features[i].Name)] = true
-		}
-	}
-	var kept []ground.Feature
-	for i := range features {
-		if !isSliver(&features[i]) || !real[strings.ToLower(features[i].Name)] {
-			kept = append(kept, features[i])
-		}
-	}
-	return kept
-}
-
-func (l *List) takePlaces(layer *ground.Layer, faults *source.List) {
-	seen := map[string]bool{}
-	for i := range layer.Features {
-		f := &layer.Features[i]
-		switch {
-		case f.Name == "":
-			faults.Addf(f.Position, "a place with a name", "the place has no name")
-		case seen[f.Name]:
-			faults.Addf(f.Position, "each place once", "a place named %s stands in the file already", source.Quote(f.Name))
-		case f.Shape.IsEmpty() && len(f.Lines)+len(f.Points) == 0:
-			faults.Addf(f.Position, "a point, a line or a polygon", "the place lies nowhere")
-		default:
-			if err := habitat.ValidateName("name", f.Name); err != nil {
-				faults.Add(fieldFault(f.Position, err))
-				continue
-			}
-			seen[f.Name] = true
-			l.places = append(l.places, f)
-		}
-	}
-}
-
-// fieldFault turns a *habitat.FieldError into a fault at a place.
-func fieldFault(at source.Position, err error) *source.Error {
-	var f *habitat.FieldError
-	if errors.As(err, &f) {
-		return &source.Error{Position: at, Found: f.Found, Accepts: f.Accepts}
-	}
-	return &source.Error{Position: at, Found: err.Error()}
-}
-
-// nameHint says how to name units whose names are nowhere.
-func (l *List) nameHint(s *sheet) string {
-	if l.options.Columns["unit"] != "" || len(s.header) == 0 || slices.ContainsFunc(l.units, func(u value[habitat.Unit]) bool { return u.V.ID != "" }) {
-		return ""
-	}
-	return "say which of its attributes holds the names, such as --columns unit=" + firstOr(s.header, "NAME")
-}
-
-// takeUnits reads features as units: names that no column gives are those of
-// the features, areas in hectares are those that the file states.
-func (l *List) takeUnits(s *sheet, faults *source.List) error {
-	units, err := take(l, s, unitColumns, nil, faults)
-	if err != nil {
-		return err
-	}
-	for i := range units {
-		u := &units[i]
-		f := u.row.feature
-		if !u.has["unit"] {
-			u.V.ID, u.has["unit"] = f.Name, true
-		}
-		if stated, ok := f.StatedAcres(); ok && !u.has["acres"] {
-			u.V.StatedAcres, u.has["acres"] = quantity.Acres(stated), true
-		}
-		if f.Shape.IsEmpty() {
-			faults.Addf(f.Position, "a polygon", "the unit has no area")
-			continue
-		}
-		if u.V.ID == "" {
-			faults.Add(&source.Error{Position: f.Position, Found: "the shape has no name", Accepts: "a name in each shape", Hint: l.nameHint(s)})
-			continue
-		}
-		l.units = append(l.units, *u)
-	}
-	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/source"
@@ -22,6 +23,10 @@ type sheet struct {
 	// columns maps our names to indices of header.
 	columns map[string]int
 	rows    []row
+	// headerLine is the line of the header; 0 where it has none.
+	headerLine int
+	// serial turns a workbook's number of a day into a time; nil for text.
+	serial func(days float64) (time.Time, bool)
 }
 
 // row is one row of a sheet.
@@ -76,7 +81,7 @@ func readCSV(data []byte, file string, faults *source.List) *sheet {
 		}
 		line, _ := r.FieldPos(0)
 		if s.header == nil {
-			s.header = trimmed(record)
+			s.header, s.headerLine = trimmed(record), line
 			continue
 		}
 		if isBlank(record) {
@@ -259,12 +264,8 @@ func featureSheet(layer *ground.Layer) *sheet {
 // name finds our columns in the header, and complains about headers that stand
 // there twice and about mapped headers that are not there.
 func (s *sheet) name(opts *Options, faults *source.List) {
-	line := 1
-	if len(s.rows) > 0 && s.rows[0].feature != nil {
-		line = 0
-	}
 	at := func(field string) source.Position {
-		return source.Position{File: s.file, Line: line, Field: field}
+		return source.Position{File: s.file, Line: s.headerLine, Field: field}
 	}
 	byKey := map[string]int{}
 	for i, h := range s.header {

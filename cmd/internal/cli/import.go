@@ -18,7 +18,7 @@ func (a *app) importCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Read units, shapes, burns, pairs, locks or contracts from files",
-		Long: withStatus(`Import reads lists from CSV, and units or sensitive places from files with shapes
+		Long: withStatus(`Import reads lists from CSV or .xlsx, and units or sensitive places from files with shapes
 (GeoJSON, KML, KMZ, GPX, shapefile, plain or zipped). What a file is follows from its
 content and is said. Files may be named in any order. All of it comes in, or, where
 something is wrong, nothing: up to twenty faults are shown with file, line and column.
@@ -67,14 +67,15 @@ Columns, in any order and case ("_", "-" and blanks are one):
 
 // importFlags say what the files do not say themselves.
 type importFlags struct {
-	kind, columns, dates, doubles, system string
-	values, set                           []string
-	merge, leaveOut, capAcres             bool
+	kind, sheet, columns, dates, doubles, system string
+	values, set                                  []string
+	merge, leaveOut, capAcres                    bool
 }
 
 func (f *importFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&f.kind, "kind", "", "what the files hold, where their header does not tell: units, burns, pairs, locks, contracts, places")
+	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits)")
 	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `\"unit=Watershed,date=Date\"`")
 	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `\"kind:PP=prescribed,WU=wildfire\"`; may be repeated")
 	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"max_interval=3\"`; may be repeated")
@@ -87,7 +88,7 @@ func (f *importFlags) register(cmd *cobra.Command) {
 }
 
 func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error) {
-	o = list.Options{Kind: list.Kind(f.kind), Dates: list.DateForm(f.dates), Merge: f.merge, CapAcres: f.capAcres, LeaveOut: f.leaveOut, System: f.system}
+	o = list.Options{Kind: list.Kind(f.kind), Sheet: f.sheet, Dates: list.DateForm(f.dates), Merge: f.merge, CapAcres: f.capAcres, LeaveOut: f.leaveOut, System: f.system}
 	s = list.PlanSettings{Doubles: list.Doubles(f.doubles)}
 	kinds := append(list.Kinds(), "")
 	if !oneOf(o.Kind, kinds) {
