@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"emberquilt/report/internal/sample"
+	"emberquilt/report/view"
 )
 
 // browser is a headless Chromium that is spoken to over two pipes.
@@ -259,6 +260,29 @@ func TestBookInBrowser(t *testing.T) {
 	t.Run("sample", func(t *testing.T) { checkBook(t, b, book(t, sample.Terrace()), 16) })
 	t.Run("hostile", func(t *testing.T) { checkBook(t, b, book(t, sample.Hostile()), 16) })
 	t.Run("no plan", func(t *testing.T) { checkBook(t, b, book(t, sample.Clashing(sample.Terrace())), 4) })
+	for _, name := range []string{"sheet", "draft"} {
+		t.Run(name, func(t *testing.T) {
+			for _, plan := range []*view.Plan{sample.Terrace(), sample.Hostile()} {
+				b.t = t
+				b.open(written(t, name, plan))
+				var hacked string
+				if b.eval(`String(window.hacked)`, &hacked); hacked != "undefined" {
+					t.Errorf("a name was run as script: window.hacked is %s", hacked)
+				}
+				var strangers int
+				if b.eval(`document.querySelectorAll("script, img, iframe, object, form, input").length`, &strangers); strangers != 0 {
+					t.Errorf("%d elements that no template wrote", strangers)
+				}
+				var low int
+				if b.eval(lowContrast, &low); low != 0 {
+					t.Errorf("%d texts below a contrast of 4.5", low)
+				}
+				for _, text := range b.complaints() {
+					t.Error(text)
+				}
+			}
+		})
+	}
 	t.Run("wide table on a telephone", func(t *testing.T) {
 		b.t = t
 		b.call("Emulation.setDeviceMetricsOverride", map[string]any{"width": 390, "height": 800, "deviceScaleFactor": 1, "mobile": true}, nil)

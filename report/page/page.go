@@ -39,6 +39,7 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		}
 		return "every " + interval + " years"
 	},
+	"days":   view.BurnDays,
 	"width":  barWidth,
 	"plural": plural,
 	"season": func(keys []view.SeasonKey, name string) int {
@@ -81,8 +82,11 @@ func plural(count int, unit string) string {
 // Map is one drawing of the ground.
 type Map struct {
 	Title string
-	// SVG is a whole SVG document.
-	SVG []byte
+	// HTML is a drawing that html/template wrote, such as that of report/svgmap;
+	// it stands in the page itself. Without it SVG, a whole document, is shown as
+	// an image.
+	HTML template.HTML
+	SVG  []byte
 }
 
 // URL gives the drawing as an image that can run nothing: scripts in an SVG

@@ -100,7 +100,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	p.font("", 12)
 	p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
 	p.font("", 11)
-	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s of %d, %s burn days", printable(v.Due.Season, longName), v.Due.Year, view.Number(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
+	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s of %d, %s", printable(v.Due.Season, longName), v.Due.Year, view.BurnDays(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
 	left := []block{{text: "Why this one", title: true}}
 	for _, r := range u.Reasons {
 		left = append(left, block{text: r})

@@ -24,7 +24,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	if len(v.Units) == 0 {
 		p.note("No unit burns in this season.")
 	} else {
-		days := view.Number(v.BurnDays) + " burn days"
+		days := view.BurnDays(v.BurnDays)
 		if v.Allowed != nil {
 			days += " of " + view.Number(*v.Allowed)
 		}

@@ -35,6 +35,9 @@ func counted(v float64, unit string) string {
 	return short(v) + " " + unit
 }
 
+// BurnDays gives "1 burn day", "2.5 burn days".
+func BurnDays(v float64) string { return counted(v, "burn days") }
+
 // plural gives "1 unit", "3 units".
 func plural(count int, unit string) string {
 	if count == 1 {
