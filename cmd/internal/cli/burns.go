@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"slices"
+
 	"github.com/spf13/cobra"
 
 	"emberquilt/habitat"
@@ -36,33 +38,23 @@ the program year and season in which each counts. The numbers are those that
 	return cmd
 }
 
+// burnsSheet lists records under the names that import reads, each with its
+// number.
 func burnsSheet(snapshot *store.Snapshot, only string) *table.Sheet {
-	sheet := &table.Sheet{Name: "burns", Header: []string{"number", "unit", "date", "through", "kind", "acres", "program_year", "season",
-		"purpose", "ignition", "start", "end", "crew", "permit", "notes"}}
-	p := &snapshot.Property
-	for i := range snapshot.Records {
-		r := &snapshot.Records[i]
-		if only != "" && r.Unit != only {
-			continue
+	var records []habitat.BurnRecord
+	for _, r := range snapshot.Records {
+		if only == "" || r.Unit == only {
+			records = append(records, r)
 		}
-		season, year, ok := p.SeasonOf(r.Through)
-		name := "outside"
-		if ok {
-			name = p.Seasons[season].Name
+	}
+	sheet := table.RecordsSheet(&snapshot.Property, records)
+	sheet.Header = append([]string{"number"}, sheet.Header...)
+	through := slices.Index(sheet.Header, "through")
+	for i := range sheet.Rows {
+		sheet.Rows[i] = append([]any{int(records[i].ID)}, sheet.Rows[i]...)
+		if through >= 0 && records[i].Through == records[i].On {
+			sheet.Rows[i][through] = nil
 		}
-		row := []any{int(r.ID), r.Unit, r.On, nil, string(r.Kind), acresOf(r), year, name, r.Purpose, r.Ignition, r.Start, r.End, r.Crew, r.Permit, r.Notes}
-		if r.Through != r.On {
-			row[3] = r.Through
-		}
-		sheet.Rows = append(sheet.Rows, row)
 	}
 	return sheet
-}
-
-// acresOf gives nothing where a record has no acres.
-func acresOf(r *habitat.BurnRecord) any {
-	if !r.HasAcres {
-		return nil
-	}
-	return r.Acres
 }

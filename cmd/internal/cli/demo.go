@@ -281,7 +281,11 @@ func (a *app) demoPapers(ctx context.Context, s *store.Store, folder, name strin
 	files := []demoFile{}
 	for _, p := range allPapers() {
 		path := filepath.Join(folder, p.File)
-		if err := a.write(output{path, func(w io.Writer) error { return p.Write(w, m) }}); err != nil {
+		err := a.write(output{path, func(w io.Writer) error { return p.Write(w, m) }})
+		if errors.Is(err, errNothing) {
+			continue
+		}
+		if err != nil {
 			return nil, err
 		}
 		files = append(files, demoFile{name + "/" + p.File, p.About})

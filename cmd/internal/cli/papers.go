@@ -73,7 +73,7 @@ func (m *material) dueIn(season int, year date.ProgramYear) (*view.Due, error) {
 
 // allPapers lists every paper in the order in which a reader opens them.
 func allPapers() []paper {
-	return []paper{bookPaper(), calendarPaper(), mapPaper()}
+	return []paper{bookPaper(), sheetPaper(), calendarPaper(), draftPaper(), packetPaper(), mapPaper(), tablesPaper()}
 }
 
 func bookPaper() paper {

@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/report/table"
-	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 	"emberquilt/store"
@@ -89,20 +88,20 @@ func (a *app) makePlan(ctx context.Context, d *desk, options planOptions, settin
 		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := a.keepPlan(context.WithoutCancel(ctx), d, made, result, note)
+	kept, err := a.storePlan(context.WithoutCancel(ctx), d, made.Problem, made.Assumptions, result, note)
 	if err != nil {
 		return nil, err
 	}
 	return kept, stopped
 }
 
-// keepPlan puts a plan into the property file and reads it back.
-func (a *app) keepPlan(ctx context.Context, d *desk, made *assemble.Result, result *rotation.Result, note string) (*storedPlan, error) {
+// storePlan puts a plan into the property file and reads it back.
+func (a *app) storePlan(ctx context.Context, d *desk, p *problem.Problem, assumptions []string, result *rotation.Result, note string) (*storedPlan, error) {
 	at, err := a.moment()
 	if err != nil {
 		return nil, err
 	}
-	p, answer := made.Problem, result.Answer
+	answer := result.Answer
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
 	answer.Seconds = 0
@@ -118,7 +117,7 @@ func (a *app) keepPlan(ctx context.Context, d *desk, made *assemble.Result, resu
 		PlanHead: store.PlanHead{
 			MadeFor: d.today, FirstYear: yearOf(p), Years: p.Years, Status: answer.Status, Cost: answer.Cost, Bound: answer.Bound, Note: note, Data: d.Change.Stamp(),
 		},
-		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: made.Assumptions, Program: version,
+		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: assumptions, Program: version,
 	}
 	var number int
 	err = d.store.Update(ctx, at, "make a plan", func(tx *store.Tx) error {

@@ -56,22 +56,19 @@ func unitsTable(d *desk) *table.Sheet {
 	return sheet
 }
 
-// unitsFile holds everything, under the names that import reads.
+// unitsFile holds everything, under the names that import reads, and what
+// follows from the records.
 func unitsFile(d *desk) *table.Sheet {
-	sheet := &table.Sheet{Name: "units", Header: []string{"unit", "acres", "min_interval", "max_interval", "seasons", "burn_days", "cost", "mix", "refuge",
-		"cover", "prescription", "estimated_age", "estimated_in", "notes", "stated_acres", "last_burn_on", "age", "age_assumed"}}
+	sheet := table.UnitsSheet(d.Units)
+	sheet.Header = append(sheet.Header, "stated_acres", "last_burn_on", "age", "age_assumed")
 	for i := range d.Units {
 		u := &d.Units[i]
 		age := d.unitAge(u)
-		row := []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, seasonChoices(u), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription,
-			nil, nil, u.Notes, nil, age.From.On, age.Years, age.Assumption != ""}
-		if u.EstimatedAge != nil {
-			row[11], row[12] = *u.EstimatedAge, u.EstimatedIn
-		}
+		var stated any
 		if u.StatedAcres > 0 {
-			row[14] = u.StatedAcres
+			stated = u.StatedAcres
 		}
-		sheet.Rows = append(sheet.Rows, row)
+		sheet.Rows[i] = append(sheet.Rows[i], stated, age.From.On, age.Years, age.Assumption != "")
 	}
 	return sheet
 }

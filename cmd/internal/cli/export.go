@@ -1,0 +1,104 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat/ground"
+	"emberquilt/report/view"
+)
+
+func (a *app) exportCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "export FILE",
+		Short: "Write the units with their plan as a file for map programs",
+		Long: withStatus(`Export writes the units' shapes with what the newest plan does with them: acres, interval,
+age, and for each plan year the season of the burn. The name of the file says the form:
+.geojson, .kml, .csv (with the shape as text) or .zip (a shapefile).`, statusBadInput),
+		Example: "  emberquilt export plan.geojson\n  emberquilt export plan.zip",
+		GroupID: groupPaper,
+		Args:    exactArgs("FILE"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			write, err := exporter(args[0])
+			if err != nil {
+				return err
+			}
+			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+				m, err := d.gather(cmd.Context(), 0)
+				if err != nil {
+					return err
+				}
+				layer, missing := m.layer()
+				if len(layer.Rows) == 0 {
+					return fmt.Errorf("%s has no shapes to export; emberquilt import reads them from a file", d.Property.Name)
+				}
+				var notes []ground.Note
+				if err := a.write(output{args[0], func(w io.Writer) (err error) { notes, err = write(w, layer); return err }}); err != nil {
+					return err
+				}
+				for _, note := range notes {
+					fmt.Fprintln(a.Err, "note:", note)
+				}
+				if len(missing) > 0 {
+					fmt.Fprintf(a.Err, "note: without a shape, and not in the file: %s\n", strings.Join(missing, ", "))
+				}
+				return a.say("%s: %d units", args[0], len(layer.Rows))
+			})
+		},
+	}
+}
+
+// exporter gives the writer that a file's name asks for.
+func exporter(path string) (func(io.Writer, *ground.Table) ([]ground.Note, error), error) {
+	plain := func(write func(io.Writer, *ground.Table) error) func(io.Writer, *ground.Table) ([]ground.Note, error) {
+		return func(w io.Writer, t *ground.Table) ([]ground.Note, error) { return nil, write(w, t) }
+	}
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".geojson", ".json":
+		return plain(ground.WriteGeoJSON), nil
+	case ".kml":
+		return plain(ground.WriteKML), nil
+	case ".csv":
+		return plain(ground.WriteCSV), nil
+	case ".zip":
+		stem := fileWord(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
+		return func(w io.Writer, t *ground.Table) ([]ground.Note, error) { return ground.WriteShapefile(w, stem, t) }, nil
+	}
+	return nil, usagef("FILE: %s tells no form of map file; accepts a name that ends in .geojson, .kml, .csv or .zip", quote(path))
+}
+
+// layer lays the plan out by unit, with its shape.
+func (m *material) layer() (layer *ground.Table, missing []string) {
+	number := func(name string, decimals int) ground.Column {
+		return ground.Column{Name: name, Number: true, Decimals: decimals}
+	}
+	layer = &ground.Table{Name: m.Property.Name, Columns: []ground.Column{
+		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"},
+	}}
+	for _, year := range m.programme.Years {
+		layer.Columns = append(layer.Columns, ground.Column{Name: "burn_" + year.String()})
+	}
+	shapes := m.Current().Shapes
+	for i := range m.programme.Units {
+		u := &m.programme.Units[i]
+		shape, ok := shapes[u.ID]
+		if !ok {
+			missing = append(missing, u.ID)
+			continue
+		}
+		layer.Rows = append(layer.Rows, ground.Row{Name: u.ID, Shape: shape, Values: layerValues(u)})
+	}
+	return layer, missing
+}
+
+func layerValues(u *view.UnitRow) []string {
+	values := []string{u.ID, fmt.Sprintf("%.1f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover}
+	for _, cell := range u.Cells {
+		values = append(values, cell.Season)
+	}
+	return values
+}

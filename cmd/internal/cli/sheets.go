@@ -1,0 +1,190 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/report/pdf"
+	"emberquilt/report/view"
+	"emberquilt/schedule/window"
+)
+
+func sheetPaper() paper {
+	return paper{"season-sheet.pdf", "the sheet of this season: a page a unit, why, when, what to do before, whom to call", func(w io.Writer, m *material) error {
+		in := view.SheetInput{Hours: map[string]quantity.Hours{}}
+		for _, u := range m.due.Units {
+			if hours, _ := m.backing(u.Unit); hours > 0 {
+				in.Hours[u.Unit] = hours
+			}
+		}
+		return pdf.Sheet(w, view.NewSheet(m.due, in))
+	}}
+}
+
+func (a *app) sheetCommand() *cobra.Command {
+	return a.paperCommand("sheet", "Write the sheet of this season (PDF)",
+		`Sheet writes the paper for whoever does the work: the units of the season that is under
+way or comes next, a page each: why it burns, its windows, what must be done before and
+by when, what to have on site, whom to call in which order, and a blank table for the
+weather readings.`, sheetPaper())
+}
+
+// backing gives the hours that a backing fire needs over the deepest wind that
+// suits, and that depth; 0 where they are not known.
+func (m *material) backing(unit string) (hours quantity.Hours, depth quantity.Feet) {
+	in, known := m.outlook.cardInput(unit)
+	if !known {
+		return 0, 0
+	}
+	i := slices.IndexFunc(m.Units, func(u habitat.Unit) bool { return u.ID == unit })
+	if i < 0 {
+		return 0, 0
+	}
+	for _, d := range window.NewCard(in, m.outlook.limits[m.Units[i].Prescription], nil).Directions {
+		if d.IsAllowed && d.Back > hours {
+			hours, depth = d.Back, d.Depth
+		}
+	}
+	return hours, depth
+}
+
+func (a *app) draftCommand() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "draft UNIT [YEAR]",
+		Short: "Write the draft of a unit's burn plan (PDF)",
+		Long: withStatus(`Draft writes what a written burn plan asks for, filled from the property file where it
+is known, with blank lines where only the responsible person can write: contingency,
+smoke, notification, an empty list of questions for the day. It is marked as a draft and
+unsigned on every page. The year is that of the unit's next planned burn where none is
+named.
+
+`+caution, statusBadInput),
+		GroupID: groupPaper,
+		Args:    argsBetween(1, "UNIT", "YEAR"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+				m, err := d.gather(cmd.Context(), 0)
+				if err != nil {
+					return err
+				}
+				unit, err := findUnit(d.Snapshot, args[0])
+				if err != nil {
+					return err
+				}
+				burn, err := m.nextBurn(unit.ID, args)
+				if err != nil {
+					return err
+				}
+				draft, err := m.draft(unit, burn)
+				if err != nil {
+					return err
+				}
+				if out == "" {
+					out = fmt.Sprintf("draft-%s-%d.pdf", fileWord(unit.ID), burn.Year)
+				}
+				if err := a.write(output{out, func(w io.Writer) error { return pdf.Draft(w, draft) }}); err != nil || out == "-" {
+					return err
+				}
+				return a.say("%s: draft of the burn plan of %s in %s %d; unsigned", out, unit.ID, burn.Season, burn.Year)
+			})
+		},
+	}
+	cmd.Flags().StringVarP(&out, "output", "o", "", "write to `FILE`, - for standard output (default: draft-UNIT-YEAR.pdf)")
+	return cmd
+}
+
+// nextBurn finds the planned burn of a unit: in the year of the arguments, else
+// the first from today on.
+func (m *material) nextBurn(unit string, args []string) (habitat.PlannedBurn, error) {
+	from := m.Property.YearOf(m.today)
+	year := from
+	if len(args) > 1 {
+		var err error
+		if year, err = parseYear(args[1]); err != nil {
+			return habitat.PlannedBurn{}, err
+		}
+	}
+	for _, burn := range m.kept.burns() {
+		if burn.Unit == unit && (burn.Year == year || len(args) < 2 && burn.Year > from) {
+			return burn, nil
+		}
+	}
+	when := "in its years"
+	if len(args) > 1 {
+		when = "in " + year.String()
+	}
+	return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "UNIT"},
+		Found: fmt.Sprintf("plan %d does not burn %s %s", m.kept.Number, quote(unit), when), Hint: fmt.Sprintf("emberquilt show %d shows what it burns", m.kept.Number)}
+}
+
+// draft gathers what is known of one burn.
+func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
+	in := &view.DraftInput{Plan: m.plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: m.outlook.limits[unit.Prescription]}
+	due, err := m.dueIn(m.Property.SeasonIndex(burn.Season), burn.Year)
+	if err != nil {
+		return nil, err
+	}
+	for _, u := range due.Units {
+		if u.Unit == unit.ID {
+			in.Windows, in.Tasks = u.Windows, u.Tasks
+		}
+	}
+	in.Hours, in.Depth = m.backing(unit.ID)
+	for _, pair := range m.Pairs {
+		if other, ok := otherOf(pair, unit.ID); ok {
+			text := other
+			if pair.SharedFeet > 0 {
+				text += fmt.Sprintf(", %s ft of common boundary", pair.SharedFeet)
+			}
+			in.Adjoining = append(in.Adjoining, text)
+		}
+	}
+	if card, known := m.outlook.cardInput(unit.ID); known {
+		for _, place := range card.Places {
+			in.Places = append(in.Places, fmt.Sprintf("%s, %s ft to the %s", place.Name, place.Distance, place.Toward.Compass()))
+		}
+	}
+	for i := range m.Contracts {
+		if slices.ContainsFunc(m.Contracts[i].Items, func(item habitat.ContractItem) bool { return item.Unit == unit.ID }) {
+			in.Contract = &m.Contracts[i]
+		}
+	}
+	return view.NewDraft(in)
+}
+
+func otherOf(pair habitat.Pair, unit string) (string, bool) {
+	switch unit {
+	case pair.A:
+		return pair.B, true
+	case pair.B:
+		return pair.A, true
+	}
+	return "", false
+}
+
+func draftPaper() paper {
+	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", func(w io.Writer, m *material) error {
+		for _, u := range m.due.Units {
+			if u.Done {
+				continue
+			}
+			unit, err := findUnit(m.Snapshot, u.Unit)
+			if err != nil {
+				return err
+			}
+			draft, err := m.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: m.due.Year, Season: m.due.Season})
+			if err != nil {
+				return err
+			}
+			return pdf.Draft(w, draft)
+		}
+		return errNothing
+	}}
+}
