@@ -47,7 +47,7 @@ func (p *page) sheet(s *Sheet) {
 	for i, row := range s.Rows {
 		for _, column := range columns {
 			text, _ := sheetCell(row[column])
-			rows[i] = append(rows[i], plain(name(text, 44)))
+			rows[i] = append(rows[i], plain(name(text, 60)))
 		}
 	}
 	p.grid(header, rows, func(column int) bool { return column < len(right) && right[column] })

@@ -130,25 +130,32 @@ func (o *outlook) unitDays(u *habitat.Unit) (*window.Days, error) {
 	if days, ok := o.days[u.ID]; ok {
 		return days, nil
 	}
-	var options window.Options
-	if in, known := o.cardInput(u.ID); known {
-		card := window.NewCard(in, limits, nil)
-		// The prescription's own number of hours counts; where it has none, the
-		// unit's depth along the wind says how many a backing fire needs.
-		if hours, ok := card.NeededHours(); ok && !statesHours(limits) {
-			options.MinHours = hours
-		}
-		sectors, ok := card.Sectors()
-		if !ok {
-			o.smoky[u.ID] = true
-			o.days[u.ID] = nil
-			return nil, nil
-		}
-		options.WindFrom = sectors
+	options, suits := o.unitOptions(u, limits)
+	if !suits {
+		o.smoky[u.ID] = true
+		o.days[u.ID] = nil
+		return nil, nil
 	}
 	days, err := o.series.Evaluate(limits, options)
 	o.days[u.ID] = days
 	return days, err
+}
+
+// unitOptions gives the hours and the winds that a unit's shape asks for; suits is
+// false where every wind carries smoke to a sensitive place.
+func (o *outlook) unitOptions(u *habitat.Unit, limits *prescription.Prescription) (options window.Options, suits bool) {
+	in, known := o.cardInput(u.ID)
+	if !known {
+		return options, true
+	}
+	card := window.NewCard(in, limits, nil)
+	// The prescription's own number of hours counts; where it has none, the
+	// unit's depth along the wind says how many a backing fire needs.
+	if hours, ok := card.NeededHours(); ok && !statesHours(limits) {
+		options.MinHours = hours
+	}
+	options.WindFrom, suits = card.Sectors()
+	return options, suits
 }
 
 // statesHours reports whether a prescription says itself how many hours in a row
