@@ -21,48 +21,54 @@ const (
 
 // Contract is a cost-share contract: which practices are due on which unit in
 // which fiscal year. Payment rates are no part of it.
+//
+// The JSON keys are those of property files: they do not change.
 type Contract struct {
 	// Name is what the contract is called in the papers.
-	Name string
+	Name string `json:"name"`
 	// Number and Client are as the agency writes them, or empty.
-	Number, Client string
-	Practices      []Practice
-	Items          []ContractItem
+	Number    string         `json:"number,omitempty"`
+	Client    string         `json:"client,omitempty"`
+	Practices []Practice     `json:"practices"`
+	Items     []ContractItem `json:"items"`
 	// Completions are work of practices other than burning, which follows from
 	// the burn records.
-	Completions []Completion
-	Files       []Attachment
-	Notes       string
+	Completions []Completion `json:"completions,omitempty"`
+	Files       []Attachment `json:"files,omitempty"`
+	Notes       string       `json:"notes,omitempty"`
 }
 
 // Practice is one conservation practice standard. Code, name and date are typed
 // by the user: they change, and by state.
 type Practice struct {
-	Code, Name string
+	Code string `json:"code"`
+	Name string `json:"name"`
 	// Standard is the date of the standard as the user typed it, such as
 	// "2020-09" or "September 2020".
-	Standard string
-	Measure  Measure
+	Standard string  `json:"standard,omitempty"`
+	Measure  Measure `json:"measure"`
 	// Burns says that applied acres come from the burn records.
-	Burns bool
+	Burns bool `json:"from_burns,omitempty"`
 }
 
 // ContractItem is what was planned of a practice on a unit in a federal fiscal
 // year, October to September.
 type ContractItem struct {
-	Unit, Practice string
-	FiscalYear     date.ProgramYear
+	Unit       string           `json:"unit"`
+	Practice   string           `json:"practice"`
+	FiscalYear date.ProgramYear `json:"fiscal_year"`
 	// Planned is in the practice's measure.
-	Planned float64
+	Planned float64 `json:"planned"`
 }
 
 // Completion is work of a practice that was done on a unit.
 type Completion struct {
-	Unit, Practice string
-	On             date.Day
+	Unit     string   `json:"unit"`
+	Practice string   `json:"practice"`
+	On       date.Day `json:"done_on"`
 	// Applied is in the practice's measure.
-	Applied float64
-	Notes   string
+	Applied float64 `json:"applied"`
+	Notes   string  `json:"notes,omitempty"`
 }
 
 // Validate checks the contract in itself: names, each practice and item once,

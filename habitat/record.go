@@ -74,7 +74,10 @@ type Reading struct {
 type Notification struct{ Who, At string }
 
 // Attachment is a file that belongs to a record, by path and checksum.
-type Attachment struct{ Path, SHA256 string }
+type Attachment struct {
+	Path   string `json:"path"`
+	SHA256 string `json:"sha256"`
+}
 
 // IgnitionPatterns lists the trade's terms for the way a unit is lit.
 func IgnitionPatterns() []string {

@@ -19,7 +19,7 @@ var properties = define(table[habitat.Property]{
 		if err := scan(&one, &text); err != nil {
 			return p, err
 		}
-		return settings.Parse([]byte(text), "settings")
+		return settings.ParseStored([]byte(text))
 	},
 })
 

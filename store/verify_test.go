@@ -5,10 +5,13 @@ import (
 	"context"
 	"database/sql"
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
 )
 
 // raw opens the file past the store, as another program would.
@@ -45,7 +48,10 @@ func full(t testing.TB) *Store {
 			return err
 		}
 		for _, err := range []error{tx.PutShape(UnitShape{Unit: "n1", Shape: square()}), tx.PutPair(habitat.Pair{A: "a", B: "n1", Kind: habitat.Apart}),
-			tx.PutLock(habitat.Lock{Unit: "a", Year: 2028}), tx.PutTask(habitat.Task{Name: "call"})} {
+			tx.PutLock(habitat.Lock{Unit: "a", Year: 2028}), tx.PutTask(fullTask()), tx.PutContract(fullContract()),
+			tx.PutTaskDone(habitat.TaskDone{Task: "call", Unit: "n1", Year: 2027, On: date.MustDay(2027, 1, 5), Notes: "by phone"}),
+			tx.PutPlace(ground.Place{Name: "school", Kind: "school", Shape: square(), Lines: []ground.Line{{{Lon: -97, Lat: 36.9}, {Lon: -97.1, Lat: 36.8}}}, Points: []ground.Point{{Lon: 0.1, Lat: 0.2}}}),
+			tx.PutDocument(Document{Kind: Weather, Name: "station", Body: []byte(`{}`), Record: []byte{0, 1, 2}})} {
 			if err != nil {
 				return err
 			}
@@ -53,6 +59,35 @@ func full(t testing.TB) *Store {
 		return nil
 	})
 	return s
+}
+
+// fullTask and fullContract give values in which every field has a value.
+func fullTask() habitat.Task {
+	return habitat.Task{Name: "call", Units: []string{"n1"}, Covers: []string{"prairie"}, Seasons: []string{"dormant"}, Prescriptions: []string{"grass"},
+		Earliest: 10, Latest: 2, Workdays: true, Yearly: &date.AnnualSpan{First: date.Annual{Month: 11, Dom: 1}, Last: date.Annual{Month: 12, Dom: 31}},
+		After: []string{"permit"}, Standing: "memory", Notes: "n"}
+}
+
+func fullContract() habitat.Contract {
+	return habitat.Contract{Name: "grass", Number: "17", Client: "landowner", Notes: "n", Files: []habitat.Attachment{{Path: "a.pdf", SHA256: "00"}},
+		Practices:   []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}},
+		Items:       []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5}},
+		Completions: []habitat.Completion{{Unit: "n1", Practice: "338", On: date.MustDay(2026, 3, 1), Applied: 30.1, Notes: "n"}}}
+}
+
+// TestFullValuesAreFull fails when a stored value gets a field that the files of
+// old schemas do not show.
+func TestFullValuesAreFull(t *testing.T) {
+	c := fullContract()
+	for _, v := range []any{fullTask(), c, c.Practices[0], c.Items[0], c.Completions[0], fullBurn(), n1(), oakHill()} {
+		value := reflect.ValueOf(v)
+		for i := range value.NumField() {
+			switch name := value.Type().Field(i).Name; {
+			case value.Field(i).IsZero() && !(name == "ID" && value.Type().Name() == "BurnRecord"):
+				t.Errorf("%s.%s has no value", value.Type(), name)
+			}
+		}
+	}
 }
 
 func TestTheDatabaseKeepsEveryVersion(t *testing.T) {

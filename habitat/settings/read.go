@@ -35,7 +35,14 @@ func Read(r io.Reader, file string) (habitat.Property, error) {
 }
 
 // Parse is Read for text in memory.
-func Parse(data []byte, file string) (habitat.Property, error) {
+func Parse(data []byte, file string) (habitat.Property, error) { return parse(data, file, true) }
+
+// ParseStored reads settings that passed Validate when they were stored. They
+// are not validated anew: a later program may ask for more, and must still be
+// able to read them.
+func ParseStored(data []byte) (habitat.Property, error) { return parse(data, "settings", false) }
+
+func parse(data []byte, file string, validated bool) (habitat.Property, error) {
 	if len(data) > maxBytes {
 		return habitat.Property{}, &source.Error{Position: source.Position{File: file}, Found: "is larger than 1 MB", Accepts: accepts}
 	}
@@ -51,7 +58,7 @@ func Parse(data []byte, file string) (habitat.Property, error) {
 	root := &table{decoder: d, values: values}
 	p := root.property()
 	// Values that were not read would only raise false alarms.
-	if len(d.faults) == 0 {
+	if len(d.faults) == 0 && validated {
 		d.validate(&p)
 	}
 	if err := d.err(); err != nil {

@@ -182,6 +182,19 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 	}
 }
 
+func TestStoredSettingsAreReadThoughTheyFailNow(t *testing.T) {
+	text := []byte(strings.Replace(least, "03-15", "11-15", 1) + "[weights]\nkeep = -1\n")
+	if _, err := Parse(text, "p.toml"); err == nil {
+		t.Error("a negative weight was taken")
+	}
+	if p, err := ParseStored(text); err != nil || p.Weights.Keep != -1 {
+		t.Errorf("%v", err)
+	}
+	if _, err := ParseStored([]byte("zzz = 1\n" + least)); err == nil {
+		t.Error("an unknown key was taken")
+	}
+}
+
 func TestFaultsComeInTheOrderOfTheFile(t *testing.T) {
 	_, err := Parse([]byte("zzz = 1\nname = 3\n[weights]\nkeep = \"a\"\nmix = true\n"), "p.toml")
 	var lines []string
