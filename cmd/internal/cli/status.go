@@ -72,7 +72,7 @@ func exitStatus(ctx context.Context, err error) int {
 		return statusNoPlan
 	case isFailure(err):
 		return statusFailed
-	case source.Is(err):
+	case source.Is(err), errors.Is(err, store.ErrUnknown), errors.Is(err, store.ErrSameBurn):
 		return statusBadInput
 	}
 	return statusFailed
