@@ -39,10 +39,14 @@ func TestScript(t *testing.T) {
 			"status":  runStatus,
 			"files":   listFiles,
 			"waitfor": waitFor,
+			"tmpfs":   mountSmall,
 		},
 		Condition: func(name string) (bool, error) {
-			if name == "root" {
+			switch name {
+			case "root":
 				return os.Getuid() == 0, nil
+			case "tmpfs":
+				return canMount(), nil
 			}
 			return false, errors.New("no such condition")
 		},
@@ -103,4 +107,29 @@ func waitFor(ts *testscript.TestScript, neg bool, args []string) {
 		}
 	}
 	ts.Fatalf("%s did not appear", args[0])
+}
+
+// canMount reports whether this process may mount a small file system in memory.
+func canMount() bool {
+	folder, err := os.MkdirTemp("", "tmpfs")
+	if err != nil {
+		return false
+	}
+	defer os.Remove(folder)
+	if exec.Command("mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", folder).Run() != nil {
+		return false
+	}
+	return exec.Command("umount", folder).Run() == nil
+}
+
+// mountSmall is "tmpfs FOLDER SIZE": mounts an empty disk of the size until the
+// end of the script.
+func mountSmall(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: tmpfs FOLDER SIZE")
+	}
+	folder := ts.MkAbs(args[0])
+	ts.Check(os.MkdirAll(folder, 0o777))
+	ts.Check(exec.Command("mount", "-t", "tmpfs", "-o", "size="+args[1], "tmpfs", folder).Run())
+	ts.Defer(func() { exec.Command("umount", "-l", folder).Run() })
 }
