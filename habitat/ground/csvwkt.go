@@ -26,9 +26,37 @@ func isGeometryColumn(header string) bool {
 	return false
 }
 
+// hasGeometryColumn looks for such a header in the first line of a table.
+func hasGeometryColumn(text []byte) bool {
+	line, _, _ := bytes.Cut(text[:min(len(text), 64<<10)], []byte{'\n'})
+	delimiter := delimiterOf(text)
+	for _, field := range strings.FieldsFunc(string(line), func(r rune) bool { return r == delimiter }) {
+		if isGeometryColumn(strings.Trim(field, "\" \r")) {
+			return true
+		}
+	}
+	return false
+}
+
+// checkLines refuses tables whose rows would take more memory than the file.
+func checkLines(data []byte, file string, delimiter rune) error {
+	for line, rest := 1, data; len(rest) > 0; line++ {
+		one, after, _ := bytes.Cut(rest, []byte{'\n'})
+		at := source.Position{File: file, Line: line}
+		if len(one) > maxLine {
+			return tooMuch(at, "bytes in one line", maxLine)
+		}
+		if len(one) > maxColumns && bytes.Count(one, []byte(string(delimiter))) > maxColumns {
+			return tooMuch(at, "fields in one line", maxColumns)
+		}
+		rest = after
+	}
+	return nil
+}
+
 // delimiterOf guesses what parts the columns from the header line.
 func delimiterOf(text []byte) rune {
-	line, _, _ := bytes.Cut(text, []byte{'\n'})
+	line, _, _ := bytes.Cut(text[:min(len(text), 64<<10)], []byte{'\n'})
 	best, most := ',', 0
 	for _, d := range []rune{',', ';', '\t', '|'} {
 		if n := bytes.Count(line, []byte(string(d))); n > most {
@@ -48,6 +76,9 @@ func readCSV(data []byte, file string, opts Options) (*Layer, error) {
 	}
 	r := csv.NewReader(bytes.NewReader(data))
 	r.Comma, r.ReuseRecord, r.FieldsPerRecord, r.LazyQuotes = delimiterOf(data), true, -1, true
+	if err := checkLines(data, file, r.Comma); err != nil {
+		return b.layer, err
+	}
 	first, err := r.Read()
 	if err != nil {
 		return b.layer, csvError(file, err)
@@ -66,7 +97,7 @@ func readCSV(data []byte, file string, opts Options) (*Layer, error) {
 	}
 	for {
 		record, err := r.Read()
-		if errors.Is(err, io.EOF) {
+		if errors.Is(err, io.EOF) || b.number > MaxFeatures {
 			return b.finish()
 		}
 		if err != nil {

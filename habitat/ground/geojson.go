@@ -196,12 +196,13 @@ func attributesOf(properties *member) Attributes {
 // valueText gives a JSON value as text: strings without quotes, null as
 // nothing, the rest as it stands.
 func valueText(raw []byte) string {
-	var s string
 	switch {
-	case string(raw) == "null":
+	case len(raw) == 0 || string(raw) == "null":
 		return ""
-	case json.Unmarshal(raw, &s) == nil:
-		return s
+	case raw[0] == '"':
+		return stringText(raw)
+	case raw[0] != '{' && raw[0] != '[':
+		return string(raw)
 	}
 	var compact bytes.Buffer
 	if json.Compact(&compact, raw) != nil {
@@ -330,6 +331,9 @@ func (c *coordinates) array(depth int) (a array, err string) {
 	if c.arrays++; c.arrays > maxRings {
 		return a, "more than " + grouped(maxRings) + " rings in one feature"
 	}
+	if depth == 1 {
+		a.points = make([]Point, 0, c.positions())
+	}
 	for !c.is(']') {
 		if depth == 1 {
 			p, err := c.position()
@@ -347,6 +351,24 @@ func (c *coordinates) array(depth int) (a array, err string) {
 		c.is(',')
 	}
 	return a, ""
+}
+
+// positions counts the arrays up to the end of the one that has begun, so that
+// a long ring is not copied again and again as it grows.
+func (c *coordinates) positions() int {
+	n, depth := 0, 1
+	for _, char := range c.raw[c.at:] {
+		switch char {
+		case '[':
+			n++
+			depth++
+		case ']':
+			if depth--; depth == 0 {
+				return min(n, maxPoints)
+			}
+		}
+	}
+	return 0
 }
 
 func (c *coordinates) position() (p Point, err string) {

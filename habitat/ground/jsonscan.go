@@ -1,6 +1,7 @@
 package ground
 
 import (
+	"bytes"
 	"encoding/json"
 	"strings"
 )
@@ -26,10 +27,7 @@ func members(raw []byte, at int) []member {
 	all := []member{}
 	for i = skipBlank(raw, i+1); i < len(raw) && raw[i] == '"'; i = skipBlank(raw, i) {
 		end := skipValue(raw, i)
-		var key string
-		if json.Unmarshal(raw[i:end], &key) != nil {
-			return all
-		}
+		key := stringText(raw[i:end])
 		i = skipBlank(raw, end)
 		if i < len(raw) && raw[i] == ':' {
 			i = skipBlank(raw, i+1)
@@ -113,8 +111,19 @@ func find(all []member, key string) *member {
 
 // text gives the member's value when it is a string.
 func (m *member) text() string {
+	if m == nil || len(m.value) == 0 || m.value[0] != '"' {
+		return ""
+	}
+	return stringText(m.value)
+}
+
+// stringText gives the text of a JSON string in its quotes.
+func stringText(raw []byte) string {
+	if len(raw) >= 2 && bytes.IndexByte(raw, '\\') < 0 {
+		return string(raw[1 : len(raw)-1])
+	}
 	var s string
-	if m == nil || json.Unmarshal(m.value, &s) != nil {
+	if json.Unmarshal(raw, &s) != nil {
 		return ""
 	}
 	return s

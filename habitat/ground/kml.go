@@ -16,8 +16,8 @@ type kmlReader struct {
 	*builder
 	*markup
 	folders []string
-	// points counts those of the file.
-	points int
+	// counted is how many points the file had so far.
+	counted int
 }
 
 // placemark is one placemark as far as it has been read.
@@ -95,7 +95,7 @@ func (k *kmlReader) placemark() error {
 				return err
 			}
 		case xml.EndElement:
-			if e.Name.Local == "Polygon" {
+			if e.Name.Local == "Polygon" && len(p.rings) > 0 {
 				p.geo.polygons = append(p.geo.polygons, p.rings)
 				p.rings = nil
 			}
@@ -132,7 +132,9 @@ func (k *kmlReader) element(p *placemark, e xml.StartElement, below int) error {
 	case "coord":
 		return k.trackPoint(p)
 	case "Track":
-		p.geo.lines = append(p.geo.lines, nil)
+		if len(p.geo.lines) < maxRings {
+			p.geo.lines = append(p.geo.lines, nil)
+		}
 	case "Style", "StyleMap", "Model", "PhotoOverlay":
 		return k.skip()
 	}
@@ -154,12 +156,10 @@ func (k *kmlReader) into(text *string) (err error) {
 func (k *kmlReader) coordinates(p *placemark) error {
 	around, outside := k.parent(1), k.parent(2)
 	line := k.line()
-	text, err := k.markup.text()
+	points, raised, bad, err := k.points()
 	if err != nil {
 		return err
 	}
-	points, raised, bad := kmlPoints(text, maxPoints-k.points)
-	k.points += len(points)
 	if bad != "" && p.err == nil {
 		p.err = &source.Error{Position: source.Position{Line: line}, Found: bad, Accepts: "longitude,latitude or longitude,latitude,height with blanks between points"}
 	}
@@ -187,6 +187,33 @@ func (k *kmlReader) coordinates(p *placemark) error {
 	return nil
 }
 
+// points reads the tuples up to the end of the element, from the parser's own
+// memory: a copy as text would double what a long boundary takes.
+func (k *kmlReader) points() (points []Point, raised bool, bad string, err error) {
+	depth := len(k.stack)
+	for len(k.stack) >= depth {
+		t, err := k.next()
+		if t == nil || err != nil {
+			return points, raised, bad, err
+		}
+		data, ok := t.(xml.CharData)
+		if !ok || bad != "" {
+			continue
+		}
+		var more []Point
+		var up bool
+		more, up, bad = kmlPoints(data, maxPoints-k.counted)
+		k.counted += len(more)
+		raised = raised || up
+		if points == nil {
+			points = more
+		} else {
+			points = append(points, more...)
+		}
+	}
+	return points, raised, bad, nil
+}
+
 // trackPoint reads a gx:coord: longitude, latitude and height with blanks.
 func (k *kmlReader) trackPoint(p *placemark) error {
 	text, err := k.markup.text()
@@ -206,10 +233,24 @@ func (k *kmlReader) trackPoint(p *placemark) error {
 	return nil
 }
 
+// tuples counts words: as many as there are points, or more where blanks stand
+// round the commas.
+func tuples(text []byte, most int) int {
+	n, blank := 0, true
+	for _, c := range text {
+		now := c == ' ' || c == '\n' || c == '\t' || c == '\r'
+		if blank && !now {
+			n++
+		}
+		blank = now
+	}
+	return max(0, min(n, most))
+}
+
 // kmlPoints reads tuples. Commas join the numbers of one; blanks round the
 // commas, which many writers leave, do no harm.
-func kmlPoints(text string, most int) (points []Point, raised bool, bad string) {
-	points = make([]Point, 0, min(len(text)/24+1, max(0, most)))
+func kmlPoints(text []byte, most int) (points []Point, raised bool, bad string) {
+	points = make([]Point, 0, tuples(text, most))
 	i := 0
 	blank := func() {
 		for i < len(text) && (text[i] == ' ' || text[i] == '\n' || text[i] == '\t' || text[i] == '\r') {
@@ -224,9 +265,9 @@ func kmlPoints(text string, most int) (points []Point, raised bool, bad string) 
 			for i < len(text) && strings.IndexByte("+-.eE0123456789", text[i]) >= 0 {
 				i++
 			}
-			v, err := strconv.ParseFloat(text[from:i], 64)
+			v, err := strconv.ParseFloat(string(text[from:i]), 64)
 			if err != nil {
-				return nil, false, "a coordinate is no number: " + source.Quote(text[from:min(len(text), from+20)])
+				return nil, false, "a coordinate is no number: " + source.Quote(string(text[from:min(len(text), from+20)]))
 			}
 			if n < 3 {
 				tuple[n] = v

@@ -13,20 +13,24 @@ import (
 const (
 	// MaxBytes is the size of the largest file, packed or unpacked. Half a
 	// million points of GeoJSON take about 20 MB.
-	MaxBytes = 48 << 20
+	MaxBytes = 40 << 20
 	// maxPacked is the size of the largest zip.
 	maxPacked = 32 << 20
 	// MaxFeatures is how many features a file may hold.
-	MaxFeatures = 200_000
+	MaxFeatures = 100_000
 	// maxPoints is how many points a file may hold, maxRingPoints a ring.
-	maxPoints     = 3_000_000
+	maxPoints     = 2_000_000
 	maxRingPoints = 1_200_000
 	// maxRings is how many rings a feature may hold.
 	maxRings = 20_000
+	// maxLine is the length of the longest line of a CSV table, maxColumns how
+	// many fields one may have.
+	maxLine    = 16 << 20
+	maxColumns = 1_000_000
 	// maxAttributes is how many attributes a feature may hold, maxAllAttributes
 	// a file.
 	maxAttributes    = 2_000
-	maxAllAttributes = 1_000_000
+	maxAllAttributes = 500_000
 	// maxEdgeTests ends the search for crossings in a boundary whose edges all
 	// lie beside each other, after some seconds.
 	maxEdgeTests = 150_000_000

@@ -141,11 +141,8 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 			return refuse("this is XML of another kind, <"+cleanText(root)+">", "")
 		}
 	}
-	line, _, _ := bytes.Cut(head, []byte{'\n'})
-	for _, field := range strings.FieldsFunc(string(line), func(r rune) bool { return r == delimiterOf(head) }) {
-		if isGeometryColumn(strings.Trim(field, "\" \r")) {
-			return readCSV(text, name, opts)
-		}
+	if hasGeometryColumn(head) {
+		return readCSV(text, name, opts)
 	}
 	return refuse("this is no format with shapes that is known here", "a CSV table needs a column named wkt or geometry")
 }
