@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
@@ -83,11 +84,11 @@ func globals(id string) []charts.GlobalOpts {
 	}
 }
 
-func axes(unit string, right, top int) []charts.GlobalOpts {
+func axes(unit string, right, top int, most any) []charts.GlobalOpts {
 	return []charts.GlobalOpts{
 		charts.WithXAxisOpts(opts.XAxis{Type: "category", AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
 			AxisLine: &opts.AxisLine{LineStyle: &opts.LineStyle{Color: quiet}}, AxisTick: &opts.AxisTick{Show: opts.Bool(false)}}),
-		charts.WithYAxisOpts(opts.YAxis{Type: "value", Name: unit, NameLocation: "end", AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
+		charts.WithYAxisOpts(opts.YAxis{Type: "value", Name: unit, NameLocation: "end", Max: most, AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
 			SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: hair}}}),
 		charts.WithGridOpts(opts.Grid{Left: "8", Right: strconv.Itoa(right), Top: strconv.Itoa(top), Bottom: "8", ContainLabel: opts.Bool(true)}),
 	}
@@ -120,7 +121,7 @@ func bars(id, label string, years []string, unit string, all []series, lines []l
 	}
 	bar := charts.NewBar()
 	bar.SetXAxis(years)
-	bar.SetGlobalOptions(append(append(globals(id), axes(unit, right, top)...),
+	bar.SetGlobalOptions(append(append(globals(id), axes(unit, right, top, upTo(all, lines))...),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(len(all) > 1), Left: "72", Top: "0", ItemWidth: 22, ItemHeight: 13, TextStyle: axisText}))...)
 	var patterns []map[string]any
 	for i, s := range all {
@@ -153,6 +154,31 @@ func bars(id, label string, years []string, unit string, all []series, lines []l
 	return Chart{ID: id, Label: label, Height: 300, Print: "370x230", Option: finish(bar.JSON(), patterns)}
 }
 
+// upTo gives the end of an axis that shows a level above every bar, nil where
+// the bars reach it: echarts looks at the bars alone.
+func upTo(all []series, lines []level) any {
+	highest := 0.0
+	for _, l := range lines {
+		highest = max(highest, l.at)
+	}
+	for i := range all[0].values {
+		pile := 0.0
+		for _, s := range all {
+			pile += s.values[i]
+		}
+		if pile >= highest {
+			return nil
+		}
+	}
+	step := math.Pow(10, math.Floor(math.Log10(highest/4)))
+	for _, m := range []float64{1, 2, 5, 10} {
+		if 6*m*step >= highest {
+			return math.Ceil(highest/(m*step)) * m * step
+		}
+	}
+	return nil
+}
+
 // level is a wanted amount.
 type level struct {
 	name string
@@ -163,7 +189,7 @@ type level struct {
 func bandChart(id, label string, years []string, values []float64, lo, hi float64, name string) Chart {
 	line := charts.NewLine()
 	line.SetXAxis(years)
-	line.SetGlobalOptions(append(append(globals(id), axes("acres", 16, 44)...),
+	line.SetGlobalOptions(append(append(globals(id), axes("acres", 16, 44, nil)...),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Left: "56", Top: "0", ItemWidth: 22, ItemHeight: 12, TextStyle: axisText, Data: []map[string]string{{"name": name}, {"name": "wanted", "icon": "rect"}}}))...)
 	flat := func(v float64) []opts.LineData {
 		data := make([]opts.LineData, len(years))

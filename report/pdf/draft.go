@@ -18,7 +18,7 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.SetXY(side, p.GetY()+1)
 	p.cautions(v.Cautions)
 	for _, s := range v.Sections {
-		p.heading(s.Title)
+		p.headingOver(s.Title, p.fieldHeight(s.Fields[0]))
 		for _, f := range s.Fields {
 			p.field(f)
 		}
@@ -42,16 +42,43 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.signatures(v.Signatures)
 	p.room(90)
 	p.heading("Sketch: unit, adjoining uses, hazards, breaks, firing sequence")
-	p.Rect(side, p.GetY()+1, textWidth, pageHeight-bottomEdge-p.GetY()-3, "D")
+	height := pageHeight - bottomEdge - p.GetY() - 3
+	p.Rect(side, p.GetY()+1, textWidth, height, "D")
+	if v.Ground != nil {
+		p.ground(v.Ground, side+2, p.GetY()+3, textWidth-4, height-4)
+	}
 	return p.write(w)
 }
 
 // labelWidth is that of the left column of a form.
 const labelWidth = 52.0
 
+// Measures of a form.
+const (
+	fieldSize   = 9.0
+	blankHeight = 7.5
+)
+
+// fieldHeight is what a field needs on one page: its label and its blanks or
+// boxes whole, of its words the first line.
+func (p *paper) fieldHeight(f view.DraftField) float64 {
+	p.font("B", 8)
+	height := float64(len(p.split(printable(f.Label, 200), labelWidth))) * lineHeight(8)
+	switch {
+	case len(f.Lines) > 0:
+		height = max(height, lineHeight(fieldSize))
+	case f.Blank > 0:
+		height = max(height, blankHeight*float64(f.Blank))
+	case len(f.Boxes) > 0:
+		height = max(height, float64((len(f.Boxes)+1)/2)*(lineHeight(fieldSize)+0.5))
+	}
+	return height + 2
+}
+
 // field sets a label beside what is known, or beside lines to write on.
 func (p *paper) field(f view.DraftField) {
-	const size = 9.0
+	const size = fieldSize
+	p.room(p.fieldHeight(f))
 	p.font("B", 8)
 	label := p.split(printable(f.Label, 200), labelWidth)
 	p.font("", size)
@@ -59,18 +86,6 @@ func (p *paper) field(f view.DraftField) {
 	for _, text := range f.Lines {
 		lines = append(lines, p.split(printable(text, longText), textWidth-labelWidth)...)
 	}
-	blankHeight := 7.5
-	labelHeight := float64(len(label)) * lineHeight(8)
-	first := labelHeight
-	switch {
-	case len(lines) > 0:
-		first = max(first, lineHeight(size))
-	case f.Blank > 0:
-		first = max(first, blankHeight*float64(f.Blank))
-	case len(f.Boxes) > 0:
-		first = max(first, float64((len(f.Boxes)+1)/2)*(lineHeight(size)+0.5))
-	}
-	p.room(first + 2)
 	y := p.GetY() + 0.8
 	p.SetXY(side, y)
 	p.font("B", 8)

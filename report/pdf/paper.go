@@ -145,9 +145,13 @@ func (p *paper) room(height float64) bool {
 	return true
 }
 
-// heading sets a section's title over a thin rule.
-func (p *paper) heading(text string) {
-	p.room(22)
+// heading sets a section's title over a thin rule, with room for what follows.
+func (p *paper) heading(text string) { p.headingOver(text, 11) }
+
+// headingOver sets a heading on a page that has room for as many millimetres
+// below it.
+func (p *paper) headingOver(text string, below float64) {
+	p.room(11 + below)
 	p.SetY(p.GetY() + 3)
 	p.font("B", 12)
 	p.CellFormat(textWidth, 6.5, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")

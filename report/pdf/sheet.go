@@ -46,7 +46,7 @@ func (p *paper) overview(v *view.Sheet) {
 			}
 			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(u.Windows), state})
 		}
-		p.table([]column{{"Unit", 50, "L"}, {"Acres", 16, "R"}, {"Years", 16, "L"}, {"Age", 13, "R"}, {"Candidate windows", 68, "L"}, {"", 18.9, "L"}}, rows, 9.5, 0)
+		p.table([]column{{"Unit", 50, "L"}, {"Acres", 16, "R"}, {"Years", 16, "L"}, {"Age", 13, "R"}, {"Candidate windows", 65, "L"}, {"", 21.9, "L"}}, rows, 9.5, 0)
 		p.para(fmt.Sprintf("%s acres in all. Years: the return interval. Age: program years since the unit burned, at the end of the year before.", due.Acres), "", 9)
 	}
 	if len(due.Waiting) > 0 {
@@ -64,6 +64,10 @@ func (p *paper) overview(v *view.Sheet) {
 		for _, e := range due.Elsewhere {
 			p.para(fmt.Sprintf("%s, %s acres, %s", printable(e.Unit, longName), e.Acres, printable(e.Season, longName)), "", 10)
 		}
+	}
+	if v.Ground != nil {
+		p.headingOver("Where", 55)
+		p.ground(v.Ground, side, p.GetY()+1, textWidth, min(120, pageHeight-bottomEdge-p.GetY()-3))
 	}
 }
 
@@ -111,7 +115,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 		left = append(left, block{text: windowWords(w), bold: true})
 	}
 	if len(u.Windows) == 0 {
-		left = append(left, block{text: "No window is open: see the closures and the crew's days.", bold: true})
+		left = append(left, block{text: "No candidate window: see the closures, the crew's days and the chances.", bold: true})
 	}
 	left = append(left, block{text: "Before it burns", title: true})
 	for _, t := range u.Tasks {
@@ -146,7 +150,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 func windowWords(w view.WindowRow) string {
 	words := fmt.Sprintf("%s to %s: %d usable days", w.First.Words(), w.Last.Words(), w.UsableDays)
 	if w.Expected != nil {
-		return words + fmt.Sprintf(", %s burn days to expect from past weather", view.Number(*w.Expected))
+		return words + fmt.Sprintf(", %s to expect from past weather", view.BurnDays(*w.Expected))
 	}
 	return words + "; " + w.Basis
 }

@@ -101,7 +101,7 @@ func windowWords(w view.WindowRow) string {
 	if w.Expected == nil {
 		return words + "; " + w.Basis
 	}
-	words += fmt.Sprintf(", %s burn days to expect", view.Number(*w.Expected))
+	words += fmt.Sprintf(", %s to expect", view.BurnDays(*w.Expected))
 	if !w.BestFirst.IsZero() && w.BestChance != nil {
 		words += fmt.Sprintf("; best week from %s, %s a day", w.BestFirst.Words(), view.Percent(*w.BestChance))
 	}

@@ -94,7 +94,7 @@ func (v *Agenda) windows(in *Season, unit, season string, year date.ProgramYear)
 				First: row.First, Last: row.Last, Summary: fmt.Sprintf("Candidate burn window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
 			days := plural(row.UsableDays, "usable day")
 			if row.Expected != nil {
-				e.Description = append(e.Description, fmt.Sprintf("%s burn days to expect of %s, from past weather.", short(*row.Expected), days))
+				e.Description = append(e.Description, fmt.Sprintf("%s to expect of %s, from past weather.", BurnDays(*row.Expected), days))
 				if row.BestChance != nil && !row.BestFirst.IsZero() {
 					e.Description = append(e.Description, fmt.Sprintf("Best week: from %s, %s a day.", row.BestFirst.Words(), Percent(*row.BestChance)))
 				}

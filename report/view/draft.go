@@ -7,6 +7,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 )
@@ -65,6 +66,9 @@ type DraftInput struct {
 	// their distance in words; Breaks what holds the fire.
 	Adjoining, Places, Breaks []string
 	Contract                  *habitat.Contract
+	// Shapes and Sensitive are drawn into the sketch; none leaves an empty frame.
+	Shapes    map[string]ground.Shape
+	Sensitive []ground.Place
 }
 
 // Draft is an unsigned burn plan to be finished by whoever is qualified.
@@ -82,6 +86,8 @@ type Draft struct {
 	ReadingRows int      `json:"reading_rows"`
 	Signatures  []string `json:"signatures"`
 	Cautions    []string `json:"cautions"`
+	// Ground is the sketch of the unit and those around it; nil without shapes.
+	Ground *Ground `json:"ground,omitempty"`
 }
 
 // DraftSection is a part of the draft.
@@ -124,6 +130,7 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 	if len(d.Contacts) == 0 {
 		d.Contacts = Contacts()
 	}
+	d.Ground = newGround(plan, in.Shapes, in.Sensitive, func(unit string) bool { return unit == u.ID })
 	d.Sections = []DraftSection{
 		in.place(u), in.purpose(u), in.weather(), in.breaksAndHazards(), in.work(), in.people(u), in.fire(), in.smoke(), in.trouble(), in.after(),
 	}
@@ -180,7 +187,7 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 	for _, w := range in.Windows {
 		basis := w.Basis
 		if w.Expected != nil {
-			basis = short(*w.Expected) + " burn days to expect; " + basis
+			basis = BurnDays(*w.Expected) + " to expect; " + basis
 		}
 		projected = append(projected, fmt.Sprintf("candidate window %s to %s (%s)", w.First.Words(), w.Last.Words(), basis))
 	}

@@ -64,6 +64,16 @@ type PastClass struct {
 	Acres []quantity.Acres `json:"acres"`
 }
 
+// HasPlans reports whether a plan was in force in any of the years.
+func (h *History) HasPlans() bool {
+	for _, y := range h.Years {
+		if y.Planned != nil {
+			return true
+		}
+	}
+	return false
+}
+
 // newHistory sums the records; nil where there are none.
 func newHistory(plan *Plan) *History {
 	p, today := &plan.Property, plan.Stamp.On

@@ -2,7 +2,9 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
 )
@@ -34,6 +36,11 @@ type SheetInput struct {
 	Hours map[string]quantity.Hours
 	// People is how many will be on the line; 0 means not known.
 	People int
+	// Shapes and Places are drawn on the first page, with the units of Plan; none
+	// leaves the map out.
+	Plan   *Plan
+	Shapes map[string]ground.Shape
+	Places []ground.Place
 }
 
 // Sheet is the landowner's paper of one season: a page a unit.
@@ -43,6 +50,8 @@ type Sheet struct {
 	Contacts []Contact   `json:"contacts"`
 	// ReadingRows counts the blank lines of the weather table.
 	ReadingRows int `json:"reading_rows"`
+	// Ground is nil where no unit has a shape.
+	Ground *Ground `json:"ground,omitempty"`
 }
 
 // SheetUnit is one page.
@@ -59,6 +68,11 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 	}
 	for _, u := range due.Units {
 		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People)})
+	}
+	if in.Plan != nil {
+		s.Ground = newGround(in.Plan, in.Shapes, in.Places, func(unit string) bool {
+			return slices.ContainsFunc(due.Units, func(u DueUnit) bool { return u.Unit == unit })
+		})
 	}
 	return s
 }

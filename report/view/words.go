@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -35,8 +36,9 @@ func counted(v float64, unit string) string {
 	return short(v) + " " + unit
 }
 
-// BurnDays gives "1 burn day", "2.5 burn days".
-func BurnDays(v float64) string { return counted(v, "burn days") }
+// BurnDays gives "1 burn day", "2.5 burn days"; a tenth of a day is as fine as
+// past weather can be read.
+func BurnDays(v float64) string { return counted(math.Round(v*10)/10, "burn days") }
 
 // plural gives "1 unit", "3 units".
 func plural(count int, unit string) string {

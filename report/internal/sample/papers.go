@@ -1,14 +1,17 @@
 package sample
 
 import (
+	"bytes"
 	"strings"
 	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
+	"emberquilt/testdata/demo"
 )
 
 // Packet gives the cost-share contract of the demo's farm, with readings, a
@@ -48,11 +51,22 @@ func Draft(plan *view.Plan) *view.DraftInput {
 	u := due.Units[1]
 	starters := prescription.Starters()
 	return &view.DraftInput{Plan: plan, Unit: u.Unit, Year: 2027, Season: due.Season, Windows: u.Windows, Tasks: u.Tasks, Prescription: starters[0], Hours: 6.5, Depth: 1320, People: 5,
-		Adjoining: []string{"north: the river", "east: Tenant Field, in recovery"}, Places: []string{"school, 0.6 miles to the south-east"}, Breaks: []string{"the river on the north side", "a gravel road on the south side, 18 ft"}}
+		Shapes: Shapes(plan), Adjoining: []string{"north: the river", "east: Tenant Field, in recovery"}, Places: []string{"school, 0.6 miles to the south-east"}, Breaks: []string{"the river on the north side", "a gravel road on the south side, 18 ft"}}
 }
 
 // Sheet gives the this-season sheet of the terrace's first season.
 func Sheet(plan *view.Plan) *view.Sheet {
 	due := must(view.NewDue(Season(plan), 0, 2027))
-	return view.NewSheet(due, view.SheetInput{People: 4})
+	return view.NewSheet(due, view.SheetInput{People: 4, Plan: plan, Shapes: Shapes(plan)})
+}
+
+// Shapes gives the outlines of the terrace's units, by the names that they have
+// in the plan.
+func Shapes(plan *view.Plan) map[string]ground.Shape {
+	features := must(ground.ReadGeoJSON(bytes.NewReader(must(demo.Files.ReadFile("tamsel-bend/units.geojson"))), "units.geojson"))
+	all := map[string]ground.Shape{}
+	for i, f := range features {
+		all[plan.Units[i].ID] = f.Shape
+	}
+	return all
 }

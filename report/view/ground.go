@@ -1,0 +1,34 @@
+package view
+
+import "emberquilt/habitat/ground"
+
+// Ground is a small map: outlines of units and the places that matter to smoke.
+// It says nothing that a table does not say too.
+type Ground struct {
+	Units  []GroundUnit   `json:"units"`
+	Places []ground.Place `json:"-"`
+}
+
+// GroundUnit is one outline.
+type GroundUnit struct {
+	Unit  string       `json:"unit"`
+	Shape ground.Shape `json:"-"`
+	// Burns marks the units that the paper is about.
+	Burns bool `json:"burns"`
+}
+
+// newGround draws the units that have a shape, in the plan's order; nil where
+// none has.
+func newGround(plan *Plan, shapes map[string]ground.Shape, places []ground.Place, burns func(unit string) bool) *Ground {
+	g := &Ground{Places: places}
+	for i := range plan.Units {
+		id := plan.Units[i].ID
+		if shape, ok := shapes[id]; ok && !shape.IsEmpty() {
+			g.Units = append(g.Units, GroundUnit{id, shape, burns(id)})
+		}
+	}
+	if g.Units == nil {
+		return nil
+	}
+	return g
+}
