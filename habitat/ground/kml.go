@@ -235,7 +235,7 @@ func (k *kmlReader) trackPoint(p *placemark) error {
 
 // tuples counts words: as many as there are points, or more where blanks stand
 // round the commas.
-func tuples(text []byte, most int) int {
+func tuples(text []byte) int {
 	n, blank := 0, true
 	for _, c := range text {
 		now := c == ' ' || c == '\n' || c == '\t' || c == '\r'
@@ -244,13 +244,17 @@ func tuples(text []byte, most int) int {
 		}
 		blank = now
 	}
-	return max(0, min(n, most))
+	return n
 }
 
 // kmlPoints reads tuples. Commas join the numbers of one; blanks round the
 // commas, which many writers leave, do no harm.
 func kmlPoints(text []byte, most int) (points []Point, raised bool, bad string) {
-	points = make([]Point, 0, tuples(text, most))
+	words := tuples(text)
+	if words > 3*most { // blanks round commas make three words of a point
+		return nil, false, "more than " + grouped(maxPoints) + " points in the file"
+	}
+	points = make([]Point, 0, max(0, min(words, most)))
 	i := 0
 	blank := func() {
 		for i < len(text) && (text[i] == ' ' || text[i] == '\n' || text[i] == '\t' || text[i] == '\r') {
