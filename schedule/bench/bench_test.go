@@ -1,0 +1,61 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestRunPrintsTables solves two small problems from files, known results
+// beside them, and one that the program makes.
+func TestRunPrintsTables(t *testing.T) {
+	folder := t.TempDir()
+	problems := filepath.Join(folder, "problems")
+	if err := run(context.Background(), []string{"-families", "pinwheel", "-only", "2-4-4,3-3-3", "-write", problems}, &bytes.Buffer{}); err != nil {
+		t.Fatal(err)
+	}
+	for _, suffix := range []string{".json", ".lp", ".mps"} {
+		if _, err := os.Stat(filepath.Join(problems, "pinwheel-2-4-4"+suffix)); err != nil {
+			t.Error(err)
+		}
+	}
+	table := "name\tbest_cost\tbest_bound\tfound_by\tlp_bound\tcpu_s\npinwheel-2-4-4\t0\t0\tHolte et al.\t-\t0\n"
+	if err := os.WriteFile(filepath.Join(folder, "results.tsv"), []byte(table), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	err := run(context.Background(), []string{"-folder", problems, "-families", "pinwheel", "-only", "2-4-4,3-3-3", "-seconds", "5", "-at", "1"}, &out)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := out.String()
+	for _, want := range []string{"| cost at 1 s |", "| pinwheel | pinwheel-2-4-4 | 3 × 24 | optimal |", "| 0.000 | 0.000 | 0.00 % | 0.000 | +0.00 % | – | – |",
+		"| pinwheel | 2-4-4 | 3 × 24 | optimal |", "| pinwheel | 4 | 4 |"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the tables do not hold %s:\n%s", want, text)
+		}
+	}
+	columns := strings.Count(strings.Split(text, "\n")[2], "|")
+	for _, line := range strings.Split(text, "\n")[2:8] {
+		if line != "" && strings.Count(line, "|") != columns {
+			t.Errorf("%d columns, not %d: %s", strings.Count(line, "|"), columns, line)
+		}
+	}
+}
+
+func TestRunRefuses(t *testing.T) {
+	for _, c := range []struct{ args, want string }{
+		{"", "nothing to solve"},
+		{"-families other", `"other" is unknown`},
+		{"-families pinwheel -at x", `"x" is no number`},
+		{"-families pinwheel -other highs", `"highs" is unknown`},
+		{"-families pinwheel -only zzz", "nothing to solve"},
+	} {
+		if err := run(context.Background(), strings.Fields(c.args), &bytes.Buffer{}); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%q: %v", c.args, err)
+		}
+	}
+}

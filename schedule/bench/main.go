@@ -1,0 +1,228 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"emberquilt/schedule/bench/family"
+	"emberquilt/schedule/problem"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	if err := run(ctx, os.Args[1:], os.Stdout); err != nil {
+		fmt.Fprintln(os.Stderr, "bench:", err)
+		os.Exit(1)
+	}
+}
+
+// options are the flags.
+type options struct {
+	folder, families, only, write, other string
+	seconds                              float64
+	at                                   []float64
+	threads                              int
+	seed                                 uint64
+}
+
+func run(ctx context.Context, args []string, out io.Writer) error {
+	var o options
+	var at string
+	flags := flag.NewFlagSet("bench", flag.ContinueOnError)
+	flags.StringVar(&o.folder, "folder", "", "folder of problem files")
+	flags.StringVar(&o.families, "families", "", "families to make: "+strings.Join(family.Names, ", "))
+	flags.StringVar(&o.only, "only", "", "take only problems whose name contains one of these, separated by commas")
+	flags.StringVar(&o.write, "write", "", "write the problems into this folder, as json, lp and mps, and solve nothing")
+	flags.StringVar(&o.other, "other", "", "another solver to run on the same problems for the same time: cbc")
+	flags.Float64Var(&o.seconds, "seconds", 60, "time limit for each problem")
+	flags.StringVar(&at, "at", "", "seconds after which to note cost and bound too, separated by commas")
+	flags.IntVar(&o.threads, "threads", 2, "processors to use")
+	flags.Uint64Var(&o.seed, "seed", 1, "seed of the search")
+	if err := flags.Parse(args); err != nil {
+		return err
+	}
+	for _, word := range strings.FieldsFunc(at, func(r rune) bool { return r == ',' }) {
+		s, err := strconv.ParseFloat(word, 64)
+		if err != nil || s <= 0 {
+			return fmt.Errorf("-at: %q is no number of seconds", word)
+		}
+		o.at = append(o.at, s)
+	}
+	if o.other != "" && o.other != "cbc" {
+		return fmt.Errorf("-other: %q is unknown; accepts cbc", o.other)
+	}
+	problems, err := gather(&o)
+	if err != nil {
+		return err
+	}
+	if o.write != "" {
+		return writeAll(o.write, problems)
+	}
+	fmt.Fprintf(out, "Wall time on %d processors of %s/%s, %s; %g s each, seed %d. Written %s.\n\n",
+		o.threads, runtime.GOOS, runtime.GOARCH, runtime.Version(), o.seconds, o.seed, time.Now().UTC().Format("2006-01-02"))
+	printHead(out, &o)
+	var all []outcome
+	for k := range problems {
+		r, err := measure(ctx, &problems[k], &o)
+		if err != nil {
+			return fmt.Errorf("%s: %w", problems[k].name, err)
+		}
+		printRow(out, &o, r)
+		all = append(all, *r)
+		if ctx.Err() != nil {
+			break
+		}
+	}
+	printFamilies(out, all)
+	return ctx.Err()
+}
+
+// entry is one problem to solve and what is known of it; 0 is not known.
+type entry struct {
+	family, name string
+	// read gives the problem. Large ones are made when their turn comes.
+	read            func() (*problem.Problem, error)
+	best, linear    float64
+	hasBest, hasLin bool
+}
+
+func gather(o *options) ([]entry, error) {
+	var all []entry
+	if o.folder != "" {
+		files, err := filepath.Glob(filepath.Join(o.folder, "*.json"))
+		if err != nil {
+			return nil, err
+		}
+		known, err := readKnown(filepath.Join(filepath.Dir(filepath.Clean(o.folder)), "results.tsv"))
+		if err != nil {
+			return nil, err
+		}
+		for _, file := range files {
+			name := strings.TrimSuffix(filepath.Base(file), ".json")
+			e := entry{name: name, read: func() (*problem.Problem, error) { return readFile(file) }}
+			e.family, _, _ = strings.Cut(name, "-")
+			if k, ok := known[name]; ok {
+				e.best, e.hasBest, e.linear, e.hasLin = k.best, k.hasBest, k.linear, k.hasLinear
+			}
+			all = append(all, e)
+		}
+	}
+	for _, name := range strings.FieldsFunc(o.families, func(r rune) bool { return r == ',' }) {
+		instances := family.Make(name)
+		if len(instances) == 0 {
+			return nil, fmt.Errorf("-families: %q is unknown; accepts %s", name, strings.Join(family.Names, ", "))
+		}
+		for _, i := range instances {
+			all = append(all, entry{family: i.Family, name: i.Name, read: func() (*problem.Problem, error) { return i.Problem, nil }})
+		}
+	}
+	if o.only != "" {
+		words := strings.Split(o.only, ",")
+		all = slices.DeleteFunc(all, func(e entry) bool {
+			return !slices.ContainsFunc(words, func(w string) bool { return strings.Contains(e.name, w) })
+		})
+	}
+	if len(all) == 0 {
+		return nil, errors.New("there is nothing to solve; give -folder or -families")
+	}
+	// Small families first, as a table reads best.
+	order := []string{"tiny", "pinwheel", "small", "medium", "grid", "paper", "paper-size", "growth", "large"}
+	slices.SortStableFunc(all, func(a, b entry) int { return slices.Index(order, a.family) - slices.Index(order, b.family) })
+	return all, nil
+}
+
+func readFile(file string) (*problem.Problem, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return problem.Read(f, file)
+}
+
+// known is a line of results.tsv.
+type known struct {
+	best, linear       float64
+	hasBest, hasLinear bool
+}
+
+// readKnown reads results.tsv, where it exists: name, best cost, best bound, how
+// they were found, linear bound, with - for what is not known.
+func readKnown(file string) (map[string]known, error) {
+	data, err := os.ReadFile(file)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	all := map[string]known{}
+	for n, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
+		cells := strings.Split(line, "\t")
+		if n == 0 {
+			continue
+		}
+		if len(cells) < 5 {
+			return nil, fmt.Errorf("%s:%d: %d columns; accepts 5 or more", file, n+1, len(cells))
+		}
+		var k known
+		k.best, k.hasBest = parse(cells[1])
+		k.linear, k.hasLinear = parse(cells[4])
+		all[cells[0]] = k
+	}
+	return all, nil
+}
+
+func parse(cell string) (float64, bool) {
+	x, err := strconv.ParseFloat(cell, 64)
+	return x, err == nil
+}
+
+// writeAll writes problems as files.
+func writeAll(folder string, all []entry) error {
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return err
+	}
+	for _, e := range all {
+		p, err := e.read()
+		if err != nil {
+			return err
+		}
+		name := strings.NewReplacer(" ", "-", ",", "", "%", "percent").Replace(e.name)
+		if !strings.HasPrefix(name, e.family) {
+			name = e.family + "-" + name
+		}
+		for suffix, write := range map[string]func(io.Writer, *problem.Problem) error{
+			".json": problem.Write, ".lp": problem.WriteLP, ".mps": problem.WriteMPS,
+		} {
+			if err := writeFile(filepath.Join(folder, name+suffix), p, write); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+func writeFile(file string, p *problem.Problem, write func(io.Writer, *problem.Problem) error) error {
+	f, err := os.Create(file)
+	if err != nil {
+		return err
+	}
+	if err := write(f, p); err != nil {
+		f.Close()
+		return err
+	}
+	return f.Close()
+}
