@@ -2,14 +2,41 @@ package rotation
 
 import (
 	"math"
+	"slices"
 
 	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/tree"
 )
 
-// levels are the sizes of joint blocks, in joint states, one after the other;
-// 1 keeps every unit by itself.
-var levels = []int{1, 300, 3000, 30000}
+// level is one stage of the root bound: layers of blocks of up to so many joint
+// states, and how many steps take the step length from first to last.
+type level struct {
+	states, layers int
+	steps          int
+	first, last    float64
+}
+
+// levels follow one another. The first keeps every unit by itself.
+var levels = []level{
+	{1, 0, 2000, 0.5, 1e-3},
+	{300, 2, 800, 0.2, 1e-3},
+	{1000, 2, 800, 0.1, 1e-3},
+	{10000, 2, 600, 0.05, 1e-3},
+	{60000, 2, 600, 0.03, 1e-3},
+}
+
+// smallLevels are for problems that a tree will close.
+var smallLevels = []level{{1, 0, 400, 0.5, 1e-3}, {300, 2, 400, 0.2, 1e-3}}
+
+// smallUnits is up to how many units a tree is worth the while.
+const smallUnits = 40
+
+func (s *solver) levels() []level {
+	if s.m.N <= smallUnits {
+		return smallLevels
+	}
+	return levels
+}
 
 // Work of one round, in nanoseconds by the estimates of bound.Engine.Work and
 // of a search step: fixed numbers, so that rounds do not depend on the machine.
@@ -44,17 +71,22 @@ func (s *solver) improveBound() {
 		}
 		return
 	}
-	a := s.ascent
+	a, l := s.ascent, s.levels()[s.level]
 	before := a.Best
-	steps := int(s.roundWork() / s.engine.Work())
+	steps := min(int(s.roundWork()/s.engine.Work()), l.steps)
+	a.Decay = math.Pow(l.last/l.first, 1/float64(l.steps))
 	a.Run(steps, math.Inf(1))
+	price, shift := slices.Clone(s.engine.Price), s.engine.Shift()
+	a.Return()
 	s.claim()
 	s.guide.Burn = s.reducedCosts()
-	a.Rate *= math.Pow(0.85, min(1, float64(steps)/50))
+	copy(s.engine.Price, price) // go on where the steps were, not at the best
+	s.engine.SetShift(shift)
 	stalled := a.Best-before < 2e-4*math.Abs(a.Best)
-	if a.Rate > 1e-3 && !(stalled && a.Rate < 1e-2) {
+	if a.Rate > l.last && !(stalled && a.Rate < 5*l.last) {
 		return
 	}
+	a.Return()
 	s.nextLevel()
 }
 
@@ -64,16 +96,13 @@ func (s *solver) nextLevel() {
 	if s.level == 1 {
 		s.stats.UnitBound = s.bound
 	}
-	small := s.m.N <= 40
-	if s.level < len(levels) && !(small && s.level > 1) {
-		groups := bound.Cluster(s.m, levels[s.level])
-		s.engine.SetBlocks(groups)
+	if l := s.levels(); s.level < len(l) {
+		s.engine.SetBlocks(bound.Layers(s.m, l[s.level].states, l[s.level].layers))
 		s.ascent.Reset()
-		s.ascent.Rate = 0.05
+		s.ascent.Rate = l[s.level].first
 		return
 	}
 	s.stats.RootBound = s.bound
-	s.engine.Evaluate()
 	v, _ := s.engine.ClaimValue()
 	s.tree = tree.New(s.engine, v, tree.Settings{
 		Threads: s.set.Threads, Steps: 30, TrySteps: 6, Try: 6, Batch: 8, Rate: 0.03,

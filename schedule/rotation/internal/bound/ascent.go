@@ -16,8 +16,8 @@ type Ascent struct {
 	Best      float64
 	BestPrice []float64
 	BestShift []float64
-	// Rate is the step length now.
-	Rate float64
+	// Rate is the step length now; each step multiplies it by Decay.
+	Rate, Decay float64
 
 	scale      []float64 // per row
 	mean, vary []float64 // per row, then per copy and year
@@ -31,7 +31,7 @@ type Ascent struct {
 
 // NewAscent starts at the engine's prices.
 func NewAscent(e *Engine) *Ascent {
-	a := &Ascent{e: e, Best: math.Inf(-1), Rate: 0.1}
+	a := &Ascent{e: e, Best: math.Inf(-1), Rate: 0.1, Decay: 1}
 	a.scale = scales(e.M)
 	a.Burned, a.Average = make([]float64, e.M.N*e.M.T), make([]float64, e.M.N*e.M.T)
 	a.activity = make([]float64, e.M.Rows.Many)
@@ -92,7 +92,7 @@ func scales(m *model.Model) []float64 {
 	return s
 }
 
-// Run takes steps, and leaves the engine at the best prices found. It stops
+// Run takes steps; Return brings the engine to the best prices found. It stops
 // early once the value is at least enough, no path is left, or the engine was
 // stopped.
 func (a *Ascent) Run(steps int, enough float64) float64 {
@@ -109,8 +109,8 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 		}
 		a.measure()
 		a.step()
+		a.Rate *= a.Decay
 	}
-	a.Return()
 	return a.Best
 }
 

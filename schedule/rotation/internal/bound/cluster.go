@@ -1,70 +1,132 @@
 package bound
 
-import "emberquilt/schedule/rotation/internal/model"
+import (
+	"cmp"
+	"slices"
 
-// greedy clusters: refuge groups merged w/ neighbours up to size
-func Cluster(m *model.Model, most int) [][]int32 {
-	type edge struct {
-		i, j int32
-		w    float64
-	}
-	w := map[[2]int32]float64{}
-	for g, us := range m.RefugeUnits {
-		tot := 0.0
-		for _, i := range us {
-			tot += m.Acres[i]
+	"emberquilt/schedule/rotation/internal/model"
+)
+
+// link is a reason to search two units jointly, and how strong it is.
+type link struct {
+	i, j   int32
+	weight float64
+}
+
+// links weighs what couples two units beside the year rows. burned is the
+// relaxation's burn share of unit i in year t at i·T+t, price its row prices;
+// nil for a weight that knows the problem alone.
+//
+// A neighbour pair weighs what it would cost if both burned by chance; a refuge
+// group what its price makes of the acres of both; an apart pair its price.
+func links(m *model.Model, burned, price []float64) []link {
+	weights := map[[2]int32]float64{}
+	t := m.T
+	for g, units := range m.RefugeUnits {
+		total := 0.0
+		if price != nil {
+			for _, p := range price[int(m.Rows.Refuge)+g*t : int(m.Rows.Refuge)+(g+1)*t] {
+				total += p
+			}
+			total = total/float64(t) + 0.1
+		} else {
+			total = 2
 		}
-		for x, i := range us {
-			for _, j := range us[x+1:] {
-				w[[2]int32{i, j}] += 2 * m.Acres[i] * m.Acres[j] / m.RefugeLimit[g]
+		for x, i := range units {
+			for _, j := range units[x+1:] {
+				weights[[2]int32{i, j}] += total * m.Acres[i] * m.Acres[j] / m.RefugeLimit[g]
 			}
 		}
 	}
-	for _, p := range m.Apart {
-		w[[2]int32{p.I, p.J}] += 2 * min(m.Acres[p.I], m.Acres[p.J])
+	for x, p := range m.Apart {
+		w := 0.0
+		if price != nil {
+			for _, q := range price[int(m.Rows.Apart)+x*t : int(m.Rows.Apart)+(x+1)*t] {
+				w += q
+			}
+			w /= float64(t)
+		}
+		weights[[2]int32{p.I, p.J}] += w + min(m.Acres[p.I], m.Acres[p.J])/2
 	}
 	for _, p := range m.Neighbours {
-		w[[2]int32{p.I, p.J}] += p.Cost
-	}
-	var es []edge
-	for k, v := range w {
-		es = append(es, edge{k[0], k[1], v})
-	}
-	for x := range es { // sort desc
-		for y := x; y > 0 && (es[y].w > es[y-1].w || es[y].w == es[y-1].w && (es[y].i < es[y-1].i || es[y].i == es[y-1].i && es[y].j < es[y-1].j)); y-- {
-			es[y], es[y-1] = es[y-1], es[y]
+		w := p.Cost
+		if burned != nil {
+			w = 0
+			for y := range t {
+				w += p.Cost * burned[int(p.I)*t+y] * burned[int(p.J)*t+y]
+			}
+			w = 4*w/float64(t) + 0.1*p.Cost
 		}
+		weights[[2]int32{p.I, p.J}] += w
 	}
-	id := make([]int, m.N)
-	members := make([][]int32, m.N)
+	out := make([]link, 0, len(weights))
+	for pair, w := range weights {
+		out = append(out, link{pair[0], pair[1], w})
+	}
+	slices.SortFunc(out, func(a, b link) int {
+		return cmp.Or(cmp.Compare(b.weight, a.weight), cmp.Compare(a.i, b.i), cmp.Compare(a.j, b.j))
+	})
+	return out
+}
+
+// Cluster joins units along the strongest links into blocks of at most most
+// joint states.
+func Cluster(m *model.Model, most int) [][]int32 { return join(m, links(m, nil, nil), most) }
+
+// Cluster is Cluster with links weighed at the ascent's prices and burn shares.
+func (a *Ascent) Cluster(most int) [][]int32 {
+	return join(a.e.M, links(a.e.M, a.Average, a.BestPrice), most)
+}
+
+// Layers is Cluster with further layers of blocks, each over the links that the
+// layers before leave open: a unit may stand in one block of each.
+func Layers(m *model.Model, most, layers int) [][]int32 {
+	open := links(m, nil, nil)
+	var out [][]int32
+	where := make([]int, m.N)
+	for range layers {
+		layer := join(m, open, most)
+		if len(layer) == 0 {
+			break
+		}
+		clear(where)
+		for b, units := range layer {
+			for _, i := range units {
+				where[i] = b + 1
+			}
+		}
+		open = slices.DeleteFunc(open, func(l link) bool { return where[l.i] > 0 && where[l.i] == where[l.j] })
+		out = append(out, layer...)
+	}
+	return out
+}
+
+func join(m *model.Model, links []link, most int) [][]int32 {
+	owner := make([]int32, m.N)
+	units := make([][]int32, m.N)
 	size := make([]int, m.N)
 	for i := range m.N {
-		id[i] = i
-		members[i] = []int32{int32(i)}
-		size[i] = int(m.K[i])
+		owner[i], units[i], size[i] = int32(i), []int32{int32(i)}, int(m.K[i])
 	}
-	for _, e := range es {
-		a, b := id[e.i], id[e.j]
-		if a == b || size[a]*size[b] > most || len(members[a])+len(members[b]) > MaxBlockUnits {
+	for _, l := range links {
+		a, b := owner[l.i], owner[l.j]
+		if a == b || size[a]*size[b] > most || len(units[a])+len(units[b]) > MaxBlockUnits {
 			continue
 		}
-		for _, i := range members[b] {
-			id[i] = a
+		for _, i := range units[b] {
+			owner[i] = a
 		}
-		members[a] = append(members[a], members[b]...)
+		units[a] = append(units[a], units[b]...)
 		size[a] *= size[b]
-		members[b] = nil
+		units[b] = nil
 	}
 	var out [][]int32
-	for _, u := range members {
+	for _, u := range units {
 		if len(u) > 1 {
-			for x := range u {
-				for y := x; y > 0 && u[y] < u[y-1]; y-- {
-					u[y], u[y-1] = u[y-1], u[y]
-				}
-			}
+			slices.Sort(u)
 			out = append(out, u)
 		}
 	}
+	// Large blocks first: threads that take them one by one end together.
 	return out
 }

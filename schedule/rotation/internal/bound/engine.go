@@ -2,6 +2,7 @@ package bound
 
 import (
 	"math"
+	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -38,6 +39,9 @@ type Engine struct {
 	// Barred holds, at i·T+t, a bit for each season that is not allowed by
 	// decisions; seasons from 64 on are never barred.
 	Barred []uint64
+	// SecondShare is the share of a unit's path costs that its second block
+	// carries.
+	SecondShare float64
 	// Stop ends an evaluation early, which then has the value −Inf; nil never.
 	Stop <-chan struct{}
 	// Active lists the rows that may have a price: those that the problem has,
@@ -147,8 +151,8 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 		if len(c) > 1 {
 			e.shared = append(e.shared, int32(i))
 		}
-		for _, x := range c {
-			e.share[x] = 1 / float64(len(c))
+		for k, x := range c {
+			e.share[x] = e.firstShare(k, len(c))
 		}
 	}
 	if len(e.shared) > 0 {
@@ -156,7 +160,73 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	}
 	e.value = make([]float64, len(e.blocks))
 	e.State = make([]int16, len(e.copyUnit)*m.T)
+	before := slices.Clone(e.Price)
 	e.setActive(owner, inside, e.wholeRefuges(groups))
+	if e.shift != nil {
+		e.keepPrices(before)
+	}
+}
+
+// keepPrices carries prices of rows that the blocks now keep exactly over into
+// shifts: the block that keeps a pair or a refuge group gives for a burn what
+// its row took, and the unit's first block takes it. That keeps the bound.
+func (e *Engine) keepPrices(before []float64) {
+	m, t := e.M, e.M.T
+	blockOf := make([]int32, len(e.copyUnit))
+	for b, blk := range e.blocks {
+		for u := range blk.units {
+			blockOf[blk.first+u] = int32(b)
+		}
+	}
+	pass := func(i, b int32, row model.Row, factor float64) {
+		first := e.copies[i][0]
+		for _, c := range e.copies[i] {
+			if blockOf[c] == b && c != first {
+				for y := range t {
+					p := before[int(row)+y] * factor
+					e.shift[int(first)*t+y] += p
+					e.shift[int(c)*t+y] -= p
+				}
+			}
+		}
+	}
+	common := func(i, j int32) int32 {
+		for _, c := range e.copies[i] {
+			for _, d := range e.copies[j] {
+				if blockOf[c] == blockOf[d] {
+					return blockOf[c]
+				}
+			}
+		}
+		return -1
+	}
+	for x, pair := range m.Apart {
+		if b := common(pair.I, pair.J); b >= 0 {
+			row := m.Rows.Apart + model.Row(x*t)
+			pass(pair.I, b, row, 1)
+			pass(pair.J, b, row, 1)
+		}
+	}
+	for x, pair := range m.Neighbours {
+		if b := common(pair.I, pair.J); b >= 0 {
+			row := m.Rows.Neighbours + model.Row(x*t)
+			pass(pair.I, b, row, 1)
+			pass(pair.J, b, row, 1)
+		}
+	}
+}
+
+// firstShare is the share of the k-th copy of a unit with so many copies.
+func (e *Engine) firstShare(k, many int) float64 {
+	switch {
+	case many == 1:
+		return 1
+	case e.SecondShare == 0:
+		return 1 / float64(many)
+	case k == 0:
+		return 1 - e.SecondShare*float64(many-1)
+	}
+	return e.SecondShare
 }
 
 // wholeRefuges says of which refuge groups one block holds all units, so that
@@ -442,12 +512,12 @@ func (c *compensated) total() float64 {
 // with one thread. It depends on the problem and the blocks alone.
 func (e *Engine) Work() float64 {
 	t := float64(e.M.T)
-	work := 6*float64(len(e.Active)) + 2*float64(len(e.Price)) + 10*float64(e.M.N)*t
+	work := 9*float64(len(e.Active)) + 3*float64(len(e.Price)) + 16*float64(e.M.N)*t + 10*float64(len(e.shift))
 	for _, b := range e.blocks {
 		if b.shape == nil {
-			work += 3 * t * float64(e.M.K[b.units[0]])
+			work += 5 * t * float64(e.M.K[b.units[0]])
 		} else {
-			work += 1.5 * t * float64(b.shape.size) * float64(len(b.units)+2)
+			work += t * (40 + 1.7*float64(b.shape.size)*float64(len(b.units)+2))
 		}
 	}
 	return work

@@ -82,6 +82,7 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 	a.Reset()
 	a.Rate = t.set.Rate
 	a.Run(t.set.Steps, cut+1e-7*math.Max(1, math.Abs(cut)))
+	a.Return()
 	v, _ := e.ClaimValue()
 	switch {
 	case v > n.bound:
