@@ -28,7 +28,7 @@ func temporaryBeside(path string) (string, error) {
 
 // moveNew gives a finished file its name, unless something has that name.
 func moveNew(from, to string) error {
-	if err := syncPath(from); err != nil {
+	if err := syncFile(from); err != nil {
 		return err
 	}
 	// A link fails where the name is taken; a rename would replace. Not every
@@ -45,25 +45,26 @@ func moveNew(from, to string) error {
 			return err
 		}
 	}
-	return syncPath(filepath.Dir(to))
+	syncFolder(filepath.Dir(to))
+	return nil
 }
 
-// syncPath brings a file or a folder to the disk. Folders cannot be synced
-// everywhere; a failure there is none of the caller's.
-func syncPath(path string) error {
-	f, err := os.Open(path)
+// syncFile brings a file to the disk. It is opened for writing: some systems
+// sync nothing else.
+func syncFile(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
 	if err != nil {
 		return err
 	}
-	defer f.Close()
-	info, err := f.Stat()
-	if err != nil {
-		return err
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// syncFolder brings the names in a folder to the disk, where the system can.
+func syncFolder(path string) {
+	if f, err := os.Open(path); err == nil {
+		f.Sync()
+		f.Close()
 	}
-	if err := f.Sync(); err != nil && !info.IsDir() {
-		return err
-	}
-	return nil
 }
 
 // plainCause gives the innermost reason of a file error, without the path.
