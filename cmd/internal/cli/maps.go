@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 
@@ -99,11 +98,11 @@ func (m *material) bookMaps() ([]page.Map, error) {
 		if one.sheet == nil {
 			continue
 		}
-		var svg bytes.Buffer
-		if err := one.sheet.Draw(&svg); err != nil {
+		drawing, err := one.sheet.HTML()
+		if err != nil {
 			return nil, err
 		}
-		maps = append(maps, page.Map{Title: one.title, SVG: svg.Bytes()})
+		maps = append(maps, page.Map{Title: one.title, HTML: drawing})
 	}
 	return maps, nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -73,7 +74,7 @@ func (m *material) dueIn(season int, year date.ProgramYear) (*view.Due, error) {
 
 // allPapers lists every paper in the order in which a reader opens them.
 func allPapers() []paper {
-	return []paper{bookPaper(), sheetPaper(), calendarPaper(), draftPaper(), packetPaper(), mapPaper(), tablesPaper()}
+	return []paper{bookPaper(), sheetPaper(), sheetPagePaper(), calendarPaper(), draftPaper(), draftPagePaper(), packetPaper(), mapPaper(), tablesPaper()}
 }
 
 func bookPaper() paper {
@@ -104,6 +105,10 @@ func (a *app) paperCommand(use, short, long string, p paper) *cobra.Command {
 				m, err := d.gather(cmd.Context(), number)
 				if err != nil {
 					return err
+				}
+				p := p
+				if strings.HasSuffix(out, ".html") && p.File == sheetPaper().File {
+					p = sheetPagePaper()
 				}
 				if err := a.write(output{out, func(w io.Writer) error { return p.Write(w, m) }}); err != nil || out == "-" {
 					return err

@@ -13,6 +13,8 @@ import (
 // problemFormats are what a problem is written as.
 var problemFormats = map[string]func(io.Writer, *problem.Problem) error{
 	"json": problem.Write,
+	"lp":   problem.WriteLP,
+	"mps":  problem.WriteMPS,
 }
 
 func (a *app) problemCommand() *cobra.Command {

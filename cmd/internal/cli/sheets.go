@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/report/page"
 	"emberquilt/report/pdf"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
@@ -17,22 +19,39 @@ import (
 
 func sheetPaper() paper {
 	return paper{"season-sheet.pdf", "the sheet of this season: a page a unit, why, when, what to do before, whom to call", func(w io.Writer, m *material) error {
-		in := view.SheetInput{Hours: map[string]quantity.Hours{}}
-		for _, u := range m.due.Units {
-			if hours, _ := m.backing(u.Unit); hours > 0 {
-				in.Hours[u.Unit] = hours
-			}
-		}
-		return pdf.Sheet(w, view.NewSheet(m.due, in))
+		return pdf.Sheet(w, m.sheet())
 	}}
 }
 
+// sheetPagePaper is the same sheet for a browser.
+func sheetPagePaper() paper {
+	return paper{"season-sheet.html", "the same sheet for a browser", func(w io.Writer, m *material) error {
+		maps, err := m.bookMaps()
+		if err != nil {
+			return err
+		}
+		return page.WriteSheet(w, m.sheet(), maps[:min(1, len(maps))])
+	}}
+}
+
+// sheet gathers what the sheet of the season shows.
+func (m *material) sheet() *view.Sheet {
+	current := m.Current()
+	in := view.SheetInput{Hours: map[string]quantity.Hours{}, Plan: m.plan, Shapes: current.Shapes, Places: current.Places}
+	for _, u := range m.due.Units {
+		if hours, _ := m.backing(u.Unit); hours > 0 {
+			in.Hours[u.Unit] = hours
+		}
+	}
+	return view.NewSheet(m.due, in)
+}
+
 func (a *app) sheetCommand() *cobra.Command {
-	return a.paperCommand("sheet", "Write the sheet of this season (PDF)",
+	return a.paperCommand("sheet", "Write the sheet of this season (PDF or HTML)",
 		`Sheet writes the paper for whoever does the work: the units of the season that is under
 way or comes next, a page each: why it burns, its windows, what must be done before and
 by when, what to have on site, whom to call in which order, and a blank table for the
-weather readings.`, sheetPaper())
+weather readings. A file that ends in .html is written for a browser.`, sheetPaper())
 }
 
 // backing gives the hours that a backing fire needs over the deepest wind that
@@ -58,12 +77,12 @@ func (a *app) draftCommand() *cobra.Command {
 	var out string
 	cmd := &cobra.Command{
 		Use:   "draft UNIT [YEAR]",
-		Short: "Write the draft of a unit's burn plan (PDF)",
+		Short: "Write the draft of a unit's burn plan (PDF or HTML)",
 		Long: withStatus(`Draft writes what a written burn plan asks for, filled from the property file where it
 is known, with blank lines where only the responsible person can write: contingency,
 smoke, notification, an empty list of questions for the day. It is marked as a draft and
 unsigned on every page. The year is that of the unit's next planned burn where none is
-named.
+named. A file that ends in .html is written for a browser.
 
 `+caution, statusBadInput),
 		GroupID: groupPaper,
@@ -89,7 +108,11 @@ named.
 				if out == "" {
 					out = fmt.Sprintf("draft-%s-%d.pdf", fileWord(unit.ID), burn.Year)
 				}
-				if err := a.write(output{out, func(w io.Writer) error { return pdf.Draft(w, draft) }}); err != nil || out == "-" {
+				write := pdf.Draft
+				if strings.HasSuffix(out, ".html") {
+					write = page.WriteDraft
+				}
+				if err := a.write(output{out, func(w io.Writer) error { return write(w, draft) }}); err != nil || out == "-" {
 					return err
 				}
 				return a.say("%s: draft of the burn plan of %s in %s %d; unsigned", out, unit.ID, burn.Season, burn.Year)
@@ -127,6 +150,8 @@ func (m *material) nextBurn(unit string, args []string) (habitat.PlannedBurn, er
 // draft gathers what is known of one burn.
 func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: m.plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: m.outlook.limits[unit.Prescription]}
+	current := m.Current()
+	in.Shapes, in.Sensitive = current.Shapes, current.Places
 	due, err := m.dueIn(m.Property.SeasonIndex(burn.Season), burn.Year)
 	if err != nil {
 		return nil, err
@@ -171,20 +196,37 @@ func otherOf(pair habitat.Pair, unit string) (string, bool) {
 
 func draftPaper() paper {
 	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", func(w io.Writer, m *material) error {
-		for _, u := range m.due.Units {
-			if u.Done {
-				continue
-			}
-			unit, err := findUnit(m.Snapshot, u.Unit)
-			if err != nil {
-				return err
-			}
-			draft, err := m.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: m.due.Year, Season: m.due.Season})
-			if err != nil {
-				return err
-			}
-			return pdf.Draft(w, draft)
+		draft, err := m.firstDraft()
+		if err != nil {
+			return err
 		}
-		return errNothing
+		return pdf.Draft(w, draft)
 	}}
+}
+
+// draftPagePaper is the same draft for a browser.
+func draftPagePaper() paper {
+	return paper{"burn-plan-draft.html", "the same draft for a browser", func(w io.Writer, m *material) error {
+		draft, err := m.firstDraft()
+		if err != nil {
+			return err
+		}
+		return page.WriteDraft(w, draft)
+	}}
+}
+
+// firstDraft drafts the first burn of the season that is not done; errNothing
+// where there is none.
+func (m *material) firstDraft() (*view.Draft, error) {
+	for _, u := range m.due.Units {
+		if u.Done {
+			continue
+		}
+		unit, err := findUnit(m.Snapshot, u.Unit)
+		if err != nil {
+			return nil, err
+		}
+		return m.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: m.due.Year, Season: m.due.Season})
+	}
+	return nil, errNothing
 }
