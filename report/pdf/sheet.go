@@ -46,7 +46,7 @@ func (p *paper) overview(v *view.Sheet) {
 			}
 			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(u.Windows), state})
 		}
-		p.table([]column{{"Unit", 50, "L"}, {"Acres", 16, "R"}, {"Years", 16, "L"}, {"Age", 13, "R"}, {"Candidate windows", 65, "L"}, {"", 21.9, "L"}}, rows, 9.5, 0)
+		p.table([]column{{"Unit", 46, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Age", 13, "R"}, {"Candidate windows", 70, "L"}, {"", 21.9, "L"}}, rows, 9.5, 0)
 		p.para(fmt.Sprintf("%s acres in all. Years: the return interval. Age: program years since the unit burned, at the end of the year before.", due.Acres), "", 9)
 	}
 	if len(due.Waiting) > 0 {
