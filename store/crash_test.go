@@ -16,6 +16,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/google/go-cmp/cmp"
 )
 
 // helperEnv names the task that this binary does instead of testing.
@@ -71,6 +73,16 @@ func helper(task string, args []string) {
 			fail(err)
 			fmt.Println("done", round)
 		}
+	case "spill": // a large update, parts of which are on the disk before it ends
+		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
+			for _, u := range manyUnits(20000) {
+				if err := tx.PutUnit(u); err != nil {
+					return err
+				}
+			}
+			fmt.Println("holding")
+			select {}
+		}))
 	case "hold": // an update that lasts until standard input ends
 		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
 			if err := tx.PutUnit(unit("held")); err != nil {
@@ -172,6 +184,45 @@ func checkAfterKill(t *testing.T, path string, kill, acknowledged int) {
 	if kill%20 == 0 {
 		wantWhole(t, s)
 	}
+}
+
+// TestReadingAfterAKill reads a file whose last update was killed when half of it
+// was on the disk: the journal beside the file must be played back first.
+func TestReadingAfterAKill(t *testing.T) {
+	s := create(t, n1())
+	want := snapshot(t, s)
+	path := s.Path()
+	s.Close()
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := helperCommand(t, "spill", path)
+	out, err := cmd.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	lines := bufio.NewScanner(out)
+	if lines.Scan(); lines.Text() != "holding" {
+		t.Fatalf("helper: %s", lines.Text())
+	}
+	cmd.Process.Kill()
+	cmd.Wait()
+	if after, err := os.ReadFile(path); err != nil || string(after) == string(before) {
+		t.Fatalf("nothing of the update had reached the disk: %v", err)
+	}
+	again, err := OpenToRead(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer again.Close()
+	if diff := cmp.Diff(want, snapshot(t, again)); diff != "" {
+		t.Error(diff)
+	}
+	wantWhole(t, again)
 }
 
 // TestKilledCopiesAreNotThereOrWhole kills a program while it makes new files and

@@ -84,8 +84,31 @@ func Open(ctx context.Context, path string) (*Store, error) {
 // OpenToRead opens a property file that may lie where nothing can be written.
 // Updates then fail; a schema that is not up to date is refused with
 // ErrOlderSchema.
+//
+// Where a command was stopped in the middle of a change, the change is taken
+// back first; only that writes.
 func OpenToRead(ctx context.Context, path string) (*Store, error) {
+	s, err := open(ctx, path, "ro")
+	if !errors.Is(err, ErrReadOnly) || !hasJournal(path) {
+		return s, err
+	}
+	healed, err := open(ctx, path, "rw")
+	if err != nil {
+		return nil, err
+	}
+	if err := healed.Close(); err != nil {
+		return nil, err
+	}
 	return open(ctx, path, "ro")
+}
+
+// hasJournal reports whether SQLite's journal lies beside a file.
+func hasJournal(path string) bool {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	info, err := os.Stat(path + "-journal")
+	return err == nil && info.Size() > 0
 }
 
 func open(ctx context.Context, path, mode string) (*Store, error) {

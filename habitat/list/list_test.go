@@ -359,6 +359,20 @@ func TestGuardedTextComesBack(t *testing.T) {
 	}
 }
 
+func TestNamesThatAreNearlyTheSameAreTold(t *testing.T) {
+	p := plan(t, property(t), read(t, "unit,acres,min_interval,max_interval\nN1,5,2,3\nold field,5,2,3\nOld-Field,5,2,3\nn2,20,2,3\n", Options{}))
+	var got []string
+	for _, n := range p.Notes {
+		if n.Kind == ground.Repeated {
+			got = append(got, n.String())
+		}
+	}
+	want := []string{`f.csv:2:unit: units "n1" and "N1" differ in case, blanks or dashes alone; are they one?`, `f.csv:4:unit: units "old field" and "Old-Field" differ in case, blanks or dashes alone; are they one?`}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
 const oneSquare = `{"type":"FeatureCollection","features":[
 {"type":"Feature","properties":{"unit":"n1","acres":%s,"min_interval":2,"max_interval":3},"geometry":{"type":"Polygon","coordinates":[[[-97.0,36.9],[-96.995,36.9],[-96.995,36.904],[-97.0,36.904],[-97.0,36.9]]]}}]}`
 

@@ -116,6 +116,26 @@ func (m *maker) finishUnits() {
 		}
 		m.unitChange(u)
 	}
+	m.noteNearNames()
+}
+
+// noteNearNames tells of new units whose names differ from others in case or
+// blanks alone: they are likely the same.
+func (m *maker) noteNearNames() {
+	known := map[string]string{}
+	for i := range m.cur.Units {
+		known[key(m.cur.Units[i].ID)] = m.cur.Units[i].ID
+	}
+	for _, u := range m.order {
+		k := key(u.now.ID)
+		other, ok := known[k]
+		if ok && other != u.now.ID && u.old == nil && !m.broken[u.now.ID] {
+			m.note(u.row.at(u.list.File, "unit"), ground.Repeated, "units %s and %s differ in case, blanks or dashes alone; are they one?", source.Quote(other), source.Quote(u.now.ID))
+		}
+		if !ok {
+			known[k] = u.now.ID
+		}
+	}
 }
 
 type missingColumn struct {
