@@ -22,8 +22,8 @@ var degrees = system{name: "WGS 84 longitude and latitude"}
 
 const acceptedSystems = "degrees, UTM, state plane (Lambert or transverse Mercator), Albers and web Mercator on WGS 84, NAD83 or NAD27"
 
-const statedSystems = "EPSG codes of degrees, UTM, web Mercator and the national Albers, such as EPSG:26914, " +
-	"UTM zones such as \"UTM 14N\", or the text of a .prj file"
+const statedSystems = "EPSG codes of degrees, UTM, state plane, web Mercator and the national Albers, such as EPSG:26914, " +
+	"names such as \"UTM 14N\" or \"Kansas North (ftUS)\", or the text of a .prj file"
 
 var (
 	wgs84Spheroid = spheroid{equatorMetres, flattening}
@@ -70,6 +70,9 @@ func systemByCode(code string) (system, error) {
 		}
 		return nad83.over("NAD83 Albers of the contiguous states", albersConic(grs80, -96, lat0, 29.5, 45.5, 0, 0), false), nil
 	}
+	if s, ok := statePlaneSystem(number, ""); ok && number > 0 {
+		return s, nil
+	}
 	return system{}, fmt.Errorf("the code %d is not known here", number)
 }
 
@@ -86,6 +89,9 @@ func (d datum) utm(zone int, south bool) system {
 // stateSystem gives the system that the user states: a code, a UTM zone, or the
 // text of a .prj file.
 func stateSystem(text string) (system, error) {
+	if s, ok := statePlaneSystem(0, text); ok {
+		return s, nil
+	}
 	if strings.ContainsAny(text, "[(") {
 		return systemFromWKT(text)
 	}

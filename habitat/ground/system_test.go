@@ -22,7 +22,7 @@ func TestSystemsAgainstPROJ(t *testing.T) {
 		{2277, 4269, -97, 31}, {26977, 4269, -97, 39.2}, {3420, 4269, -97, 38}, {2240, 4269, -84, 32}, {2236, 4269, -81, 27},
 		{6455, 6318, -88, 40}, {3358, 4152, -79, 35.5}, {3089, 4269, -85.5, 37.5}, {32119, 4269, -79, 35.5}, {2264, 4269, -80.8, 35.2},
 		{3857, 4326, -96, 39}, {5070, 4269, -100, 38}, {26914, 4269, -97, 39}, {32617, 4326, -83, 33}, {32733, 4326, 15, -20},
-		{26712, 4267, -110, 35}, {26729, 4267, -86, 33}, {32039, 4267, -97, 31}, {2899, 4152, -96, 32.5}, {2992, 4269, -120, 44}, {2222, 4269, -110, 33},
+		{26712, 4267, -110, 35}, {26729, 4267, -86, 33}, {32039, 4267, -97, 31}, {2899, 4152, -96, 32.5}, {2992, 4269, -120, 44}, {2222, 4269, -110, 33}, {2253, 4269, -84, 43},
 	} {
 		var in strings.Builder
 		var points []Point
@@ -171,4 +171,28 @@ func FuzzSystem(f *testing.F) {
 			}
 		}
 	})
+}
+
+// Every zone of the table is found by its code and by its name, and lies in
+// America.
+func TestStatePlanes(t *testing.T) {
+	if n := len(statePlanes()); n != 209 {
+		t.Errorf("%d zones", n)
+	}
+	for _, z := range statePlanes() {
+		byName, err := stateSystem(z.name)
+		if err != nil {
+			t.Errorf("%s: %v", z.name, err)
+			continue
+		}
+		byCode, err := stateSystem(fmt.Sprintf("EPSG:%d", z.code))
+		if err != nil || byName.name != byCode.name {
+			t.Errorf("%d is %q by code and %q by name: %v", z.code, byCode.name, byName.name, err)
+		}
+		metres := unitMetres[z.line[9]]
+		p, ok := byCode.toDegrees(Point{600000 / metres, 200000 / metres})
+		if !ok || p.Lat < 14 || p.Lat > 75 || p.Lon < -180 || p.Lon > -60 {
+			t.Errorf("%s: 600 km east, 200 km north lies at %v", z.name, p)
+		}
+	}
 }
