@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os/exec"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -189,10 +190,17 @@ func TestStatePlanes(t *testing.T) {
 		if err != nil || byName.name != byCode.name {
 			t.Errorf("%d is %q by code and %q by name: %v", z.code, byCode.name, byName.name, err)
 		}
-		metres := unitMetres[z.line[9]]
-		p, ok := byCode.toDegrees(Point{600000 / metres, 200000 / metres})
-		if !ok || p.Lat < 14 || p.Lat > 75 || p.Lon < -180 || p.Lon > -60 {
-			t.Errorf("%s: 600 km east, 200 km north lies at %v", z.name, p)
+		east, _ := strconv.ParseFloat(z.line[7], 64)
+		north, _ := strconv.ParseFloat(z.line[8], 64)
+		p, ok := byCode.toDegrees(Point{east, north})
+		if want := (Point{}); !ok || !near6(p.Lon, z.line[3], &want.Lon) || !near6(p.Lat, z.line[4], &want.Lat) || p.Lat < 13 || p.Lat > 72 || p.Lon > -60 {
+			t.Errorf("%s: the false origin lies at %v, want %v", z.name, p, want)
 		}
 	}
+}
+
+// near6 compares with a number in text, which it also gives.
+func near6(got float64, text string, want *float64) bool {
+	*want, _ = strconv.ParseFloat(text, 64)
+	return math.Abs(got-*want) < 1e-6
 }
