@@ -150,8 +150,9 @@ var (
 	cbcNone     = regexp.MustCompile(`No feasible solution found`)
 )
 
-// runCBC runs CBC on the same problem for the same time and says in a few words
-// how far it came.
+// runCBC runs CBC on the same problem for the same wall time, on one thread
+// (version 2.10.8 of Debian aborts with more), and says in a few words how far
+// it came.
 func runCBC(ctx context.Context, p *problem.Problem, o *options) string {
 	folder, err := os.MkdirTemp("", "bench")
 	if err != nil {
@@ -167,7 +168,7 @@ func runCBC(ctx context.Context, p *problem.Problem, o *options) string {
 	limited, cancel := context.WithTimeout(ctx, time.Duration(1.5*o.seconds*float64(time.Second))+5*time.Second)
 	defer cancel()
 	started := time.Now()
-	log, err := exec.CommandContext(limited, "cbc", file, "timemode", "elapsed", "sec", seconds, "threads", strconv.Itoa(o.threads), "solve", "quit").CombinedOutput()
+	log, err := exec.CommandContext(limited, "cbc", file, "timemode", "elapsed", "sec", seconds, "solve", "quit").CombinedOutput()
 	took := time.Since(started).Seconds()
 	solution, bound := cbcSolution.FindSubmatch(log), cbcBound.FindSubmatch(log)
 	switch {
