@@ -170,6 +170,10 @@ type leaf struct {
 	sum    total
 	closed bool
 	known  map[string]value
+	// sweep is what the leaf claims by a sweep, 0 for nothing; prices are what
+	// the sweep is cut by.
+	sweep  float64
+	prices *priced
 }
 
 // value is the least cost of a part, infinite where it has no path.
@@ -189,7 +193,7 @@ func (f *frame) evaluate(ctx context.Context, j *job) (Certified, error) {
 		if ctx.Err() != nil {
 			return Certified{}, ctx.Err()
 		}
-		bound, closed, err := l.at(w)
+		bound, closed, err := l.at(ctx, w)
 		switch {
 		case err != nil:
 			return Certified{}, err
@@ -207,7 +211,7 @@ func (f *frame) leafOf(from *problem.Leaf) (*leaf, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &leaf{known: map[string]value{}, partsOf: make([][]int32, f.N)}
+	l := &leaf{known: map[string]value{}, partsOf: make([][]int32, f.N), sweep: from.Sweep, prices: q}
 	if l.blocks, err = f.blocksOf(from); err != nil {
 		return nil, err
 	}
@@ -266,7 +270,7 @@ func (l *leaf) part(k int, decisions []decision) (value, error) {
 }
 
 // at gives the value of the leaf at one place in the tree.
-func (l *leaf) at(w *way) (bound float64, closed bool, err error) {
+func (l *leaf) at(ctx context.Context, w *way) (bound float64, closed bool, err error) {
 	if l.closed {
 		return 0, true, nil
 	}
@@ -296,7 +300,14 @@ func (l *leaf) at(w *way) (bound float64, closed bool, err error) {
 		sum.add(v.grains, v.scale)
 		sum.add(-l.free[k].grains, l.free[k].scale)
 	}
-	return sum.float(), false, nil
+	bound = sum.float()
+	if l.sweep > 0 && l.sweep > bound {
+		if err := l.swept(ctx, decisions); err != nil {
+			return 0, false, fmt.Errorf("sweep: %w", err)
+		}
+		bound = l.sweep
+	}
+	return bound, false, nil
 }
 
 func bit(b bool) int {

@@ -128,7 +128,9 @@ type priced struct {
 	// own at i·T+t adds to one burn of one unit, ownDay at (i·T+t)·S+s to one in
 	// a season; nil where nothing does.
 	own, ownDay []sum
-	constant    sum
+	// constant is the sum of constantIn, which holds one a year.
+	constant   sum
+	constantIn []sum
 }
 
 // price gathers the rows and cuts of a leaf.
@@ -139,7 +141,7 @@ func (f *frame) price(leaf *problem.Leaf) (*priced, error) {
 	}
 	q := &priced{
 		acre: make([]sum, f.T), burn: make([]sum, f.T), dollar: make([]sum, f.T), day: make([]sum, f.S*f.T),
-		refuge: make([]sum, len(f.p.Refuges)*f.T), class: make([]sum, classes*f.T),
+		refuge: make([]sum, len(f.p.Refuges)*f.T), class: make([]sum, classes*f.T), constantIn: make([]sum, f.T),
 	}
 	seen := make([]uint64, (f.rows.count+63)/64)
 	for _, r := range leaf.Prices {
@@ -168,7 +170,7 @@ func (f *frame) price(leaf *problem.Leaf) (*priced, error) {
 func (q *priced) add(f *frame, r problem.RowPrice) {
 	p, price, t := f.p, r.PerUnit, r.Year-f.p.FirstYear
 	add := func(to *sum, by sum) { *to = to.plus(by) }
-	constant := func(price, limit float64) { add(&q.constant, product(-price, limit)) }
+	constant := func(price, limit float64) { q.addConstant(t, product(-price, limit)) }
 	switch r.Kind {
 	case problem.RowAcres:
 		add(&q.acre[t], of(price))
@@ -198,10 +200,10 @@ func (q *priced) add(f *frame, r problem.RowPrice) {
 		constant(price, 1)
 	case problem.RowMixLow:
 		add(&q.class[(f.rows.class[r.Mix]+r.Class)*f.T+t], of(-price))
-		add(&q.constant, f.mixAcres[r.Mix].times(p.Mixes[r.Mix].Classes[r.Class].MinShare).times(price))
+		q.addConstant(t, f.mixAcres[r.Mix].times(p.Mixes[r.Mix].Classes[r.Class].MinShare).times(price))
 	case problem.RowMixHigh:
 		add(&q.class[(f.rows.class[r.Mix]+r.Class)*f.T+t], of(price))
-		add(&q.constant, f.mixAcres[r.Mix].times(p.Mixes[r.Mix].Classes[r.Class].MaxShare).times(-price))
+		q.addConstant(t, f.mixAcres[r.Mix].times(p.Mixes[r.Mix].Classes[r.Class].MaxShare).times(-price))
 	case problem.RowEvenLow:
 		add(&q.acre[t], of(-price))
 		constant(-price, p.EvenLo)
@@ -209,6 +211,11 @@ func (q *priced) add(f *frame, r problem.RowPrice) {
 		add(&q.acre[t], of(price))
 		constant(price, p.EvenHi)
 	}
+}
+
+func (q *priced) addConstant(t int, by sum) {
+	q.constant = q.constant.plus(by)
+	q.constantIn[t] = q.constantIn[t].plus(by)
 }
 
 func (q *priced) needOwn(f *frame) {
@@ -239,6 +246,6 @@ func (q *priced) addCut(f *frame, c *problem.Cut) error {
 		x := (i*f.T+t)*f.S + c.Season
 		q.ownDay[x] = q.ownDay[x].plus(by)
 	}
-	q.constant = q.constant.plus(product(-c.Price, float64(c.AtMost)))
+	q.addConstant(t, product(-c.Price, float64(c.AtMost)))
 	return nil
 }

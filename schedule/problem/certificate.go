@@ -66,13 +66,34 @@ type Node struct {
 }
 
 // Leaf holds what makes the value of a leaf; see Certificate.
+//
+// # Swept leaves
+//
+// A leaf with Sweep above 0 claims that no plan that obeys the decisions on the
+// way to it costs less than Sweep, and that this can be found out by going
+// through all plans at once, year by year: keep every tuple of unit ages that a
+// plan can have at the end of a year, each with the least true cost of getting
+// there; drop it when that cost and what the years to come cost at least, at
+// the leaf's prices and blocks, together reach Sweep; and find none left at the
+// end. Rows and cuts belong to one year each, so that their terms of the years
+// to come, with the least path costs of the blocks from the ages on, are a lower
+// bound on what those years cost. The value of the leaf is then the larger of
+// Sweep and its value at the prices. Its blocks must not overlap, and the
+// problem have at most MaxSweepUnits units. Prices and blocks only make the
+// search short; whether the claim holds does not depend on them.
 type Leaf struct {
 	// Prices holds each row at most once; PerUnit is the price. A row that is
 	// not named has price 0.
 	Prices []RowPrice
 	Cuts   []Cut
 	Blocks []Block
+	// Sweep is what no plan is cheaper than, by a search that the checker makes
+	// again; 0 means that the leaf rests on its prices alone.
+	Sweep float64
 }
+
+// MaxSweepUnits is the largest number of units of a problem with swept leaves.
+const MaxSweepUnits = 32
 
 // Block is a set of units whose joint paths are searched exactly: over the
 // years, and over the tuples of their ages. Joint burns in one year of units of

@@ -269,14 +269,14 @@ func (rd *certificateReader) uses(open jsonscan.Token, c *Certificate) error {
 	return nil
 }
 
-var nodeKeys = []string{"unit", "year", "burn", "rest", "use", "prices", "cuts", "blocks", "season"}
+var nodeKeys = []string{"unit", "year", "burn", "rest", "use", "prices", "cuts", "blocks", "season", "sweep"}
 
 // The kinds of node by the keys that they must have and may have.
 const (
 	splitNode    = 1<<0 | 1<<1 | 1<<2 | 1<<3
 	useNode      = 1 << 4
 	leafNode     = 1 << 5
-	leafNodeMore = 1<<6 | 1<<7
+	leafNodeMore = 1<<6 | 1<<7 | 1<<9
 	seasonSplit  = splitNode | 1<<8
 )
 
@@ -307,6 +307,8 @@ func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
 			return rd.list(t, func(t jsonscan.Token) error { return rd.cut(t, leaf) })
 		case "blocks":
 			return rd.list(t, func(t jsonscan.Token) error { return rd.block(t, leaf) })
+		case "sweep":
+			return rd.number(t, &leaf.Sweep)
 		}
 		return err
 	})
@@ -319,7 +321,7 @@ func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
 	case seen&^leafNodeMore == leafNode:
 		n.Leaf = leaf
 	default:
-		return nil, rd.bad(open, "unit, year, burn and rest, or prices with or without cuts and blocks, or use", "a node with other keys than these")
+		return nil, rd.bad(open, "unit, year, burn and rest, or prices with or without cuts, blocks and sweep, or use", "a node with other keys than these")
 	}
 	return n, nil
 }

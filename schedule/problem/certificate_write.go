@@ -4,8 +4,8 @@ import "io"
 
 // WriteCertificate writes a certificate for p as a rotation-certificate/1 file.
 //
-// Beside what the file format began with, a leaf may hold "cuts" and "blocks",
-// the file "shared" leaves, a node may be {"use": n}, the n-th of them, and a
+// Beside what the file format began with, a leaf may hold "cuts", "blocks" and
+// "sweep", the file "shared" leaves, a node may be {"use": n}, the n-th of them, and a
 // split may name a "season".
 func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
 	out := certificateWriter{newPrinter(w), p, make([]string, len(p.Units))}
@@ -73,6 +73,10 @@ func (out *certificateWriter) leaf(l *Leaf) {
 	if len(l.Blocks) > 0 {
 		out.raw(",\n\"blocks\": ")
 		out.lines(len(l.Blocks), func(k int) { out.block(&l.Blocks[k]) })
+	}
+	if l.Sweep > 0 {
+		out.raw(",\n\"sweep\": ")
+		out.number(l.Sweep)
 	}
 	out.raw("}")
 }
