@@ -103,7 +103,7 @@ func (x *Searcher) move(tau float64) {
 	}
 	x.moved++
 	s.total += delta
-	if s.violated == 0 && s.total < x.bestCost-epsilon {
+	if s.violated == 0 && x.hardened && s.total < x.bestCost-epsilon {
 		x.record()
 	}
 }

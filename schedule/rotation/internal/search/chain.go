@@ -40,7 +40,7 @@ func (x *Searcher) chain(tau float64) {
 		if delta <= limit {
 			s.total += delta
 			x.moved++
-			if s.violated == 0 && s.total < x.bestCost-epsilon {
+			if s.violated == 0 && x.hardened && s.total < x.bestCost-epsilon {
 				x.record()
 			}
 			return

@@ -13,11 +13,13 @@ func TestCourse(t *testing.T) {
 		t.Skip()
 	}
 	m := load(t, name)
-	for seed := range 3 {
+	for seed := range int(env("SEEDS", 2)) {
 		x := New(m, uint64(seed+1))
-		x.settings.chains = 0
-		x.hot, x.cold, x.rate0, x.rate1 = env("HOT", 200), env("COLD", 1), env("R0", 1), env("R1", 200)
-		x.first = int64(env("MOVES", 10000))
+		x.settings = settings{
+			maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
+			hot: env("HOT", 50), cold: env("COLD", 8), rate0: env("R0", 3), rate1: env("R1", 10),
+			first: int64(env("MOVES", 3000)), growth: 1, eta: env("ETA", 0.08), u0: env("U0", 0.2), u1: env("U1", 1), v1: env("V1", 0.03), main: env("MAIN", 0.9),
+		}
 		x.construct(context.Background())
 		fmt.Println("construct", x.bestCost)
 		x.started = true
@@ -27,7 +29,11 @@ func TestCourse(t *testing.T) {
 			k++
 			f := float64(x.steps-x.cycle.from) / float64(x.cycle.steps)
 			if k%(int(x.cycle.steps)/1000) == 0 {
-				fmt.Printf("%.3f total %.1f penalty %.1f violated %d best %.1f\n", f, x.total, x.penalty(), x.violated, x.bestCost)
+				over := 0.0
+				for row, u := range x.used {
+					over += max(0, u-x.limit[row]) * x.natural(row)
+				}
+				fmt.Printf("%.3f cost %.1f over %.1f violated %d best %.1f\n", f, x.cost(), over, x.violated, x.bestCost)
 			}
 		}
 		fmt.Println("end", x.total, x.penalty(), x.violated, x.bestCost)

@@ -13,7 +13,7 @@ func (s *state) prepare(i int) {
 		row := rowDays*T + t
 		for q := range S {
 			if c := own[t*S+q]; c < inf {
-				c += s.rate[row] * over(s.used[row], days, s.limit[row])
+				c += s.low[row]*days + s.rate[row]*over(s.used[row], days, s.limit[row])
 				if c < best {
 					best, in = c, int8(q)
 				}
@@ -24,10 +24,10 @@ func (s *state) prepare(i int) {
 	}
 	// 2. Rows of the year, evenness, pairs.
 	near := s.near[i*T:][:T]
-	used, limit, rate := s.used[:T], s.limit[:T], s.rate[:T]
+	used, limit, rate, low := s.used[:T], s.limit[:T], s.rate[:T], s.low[:T]
 	for t := range T {
 		x := used[t]
-		burnAt[t] += near[t] + rate[t]*over(x, a, limit[t]) +
+		burnAt[t] += near[t] + low[t]*a + rate[t]*over(x, a, limit[t]) +
 			s.wEven*(over(x, a, s.evenHi)-min(max(s.evenLo-x, 0), a))
 	}
 	if s.hasBurns {
@@ -60,9 +60,9 @@ func (s *state) prepare(i int) {
 // charge adds to burnAt what a burn that takes a of a row costs in penalties.
 func (s *state) charge(row int, a float64) {
 	T := s.T
-	used, limit, rate := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T]
+	used, limit, rate, low := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T], s.low[row:][:T]
 	for t := range s.burnAt[:T] {
-		s.burnAt[t] += rate[t] * over(used[t], a, limit[t])
+		s.burnAt[t] += low[t]*a + rate[t]*over(used[t], a, limit[t])
 	}
 }
 

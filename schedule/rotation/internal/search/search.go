@@ -32,15 +32,17 @@ type Searcher struct {
 	best     model.Plan
 	bestCost float64
 	started  bool
+	hardened bool // nothing within a limit is priced, so total is the cost where nothing is over
 
 	steps, moved int64 // steps are best responses
 	cycle        cycle
 	settings
 	tauUnit, rateUnit float64
 
-	order     []int32 // units, shuffled anew for each sweep
-	units     []int32 // units of the move at hand
-	old       []int8  // [position in units*T+year] their paths before it
+	price     []float64 // [row] see adapt
+	order     []int32   // units, shuffled anew for each sweep
+	units     []int32   // units of the move at hand
+	old       []int8    // [position in units*T+year] their paths before it
 	logs      []float64
 	gumbels   []float64
 	placed    int
@@ -57,7 +59,8 @@ type settings struct {
 	rate0, rate1 float64
 	first        int64 // steps a unit of the first cycle
 	growth       float64
-	eta, v0, v1  float64
+	eta, u0, u1  float64
+	v1, main     float64
 }
 
 // cycle is one cooling: so many steps from hot to cold.
@@ -74,14 +77,15 @@ func New(m *model.Model, seed uint64) *Searcher {
 		best: m.NewPlan(), bestCost: inf,
 		order: make([]int32, m.N),
 		settings: settings{
-			maxRuin: 4, noise: 1, kick: 1, chains: 256, hot: 200, cold: 1, rate0: 1, rate1: 200,
-			first: 20, growth: 2,
+			maxRuin: 4, noise: 0.3, hot: 70, cold: 6, rate0: 4, rate1: 10,
+			first: 100, growth: 2, eta: 0.05, u0: 0.1, u1: 1, v1: 0.04, main: 0.87,
 		},
 	}
 	for i := range x.order {
 		x.order[i] = int32(i)
 	}
 	x.old = make([]int8, 16*m.T)
+	x.price = make([]float64, len(x.limit))
 	x.tables()
 	x.scale()
 	return x
@@ -188,25 +192,26 @@ func (x *Searcher) cool(ctx context.Context, end int64) bool {
 				return false
 			}
 			part := float64(f) / float64(c.steps)
-			rate := 0.0
-			adapt := x.eta > 0 && c.stage >= 0
-			if part < main {
-				part /= main
-				tau, rate = x.hot*math.Pow(x.cold/x.hot, part), x.rate0*math.Pow(x.rate1/x.rate0, part)
+			cooling := part < x.main
+			if cooling {
+				part /= x.main
+				tau = x.tauUnit * x.hot * math.Pow(x.cold/x.hot, part)
 			} else {
-				part = (part - main) / (1 - main)
-				tau, rate = x.cold*math.Pow(0.1, part), x.rate1*math.Pow(200/x.rate1, part)
-				adapt = false
+				part = (part - x.main) / (1 - x.main)
+				tau = x.tauUnit * x.cold * math.Pow(0.1, part)
 			}
-			tau *= x.tauUnit
 			if g := f * 100 / c.steps; g != c.stage {
+				if c.stage < 0 {
+					x.setRates(x.rateUnit * x.rate0)
+					for row, r := range x.rate {
+						x.price[row] = r
+					}
+				}
 				c.stage = g
-				if adapt {
-					x.adapt(x.v0 + (x.v1-x.v0)*part)
-				} else if x.eta > 0 && c.stage > 0 {
-					x.harden(rate)
+				if cooling {
+					x.adapt(x.eta, x.u0+(x.u1-x.u0)*part, 0.5+(x.v1-0.5)*part)
 				} else {
-					x.setRates(x.rateUnit * rate)
+					x.harden(x.rate1 * math.Pow(300/x.rate1, part))
 				}
 			}
 		}
@@ -221,6 +226,7 @@ func (x *Searcher) cool(ctx context.Context, end int64) bool {
 // settle makes the current plan meet every requirement and lets the units
 // answer each other until none gains.
 func (x *Searcher) settle(ctx context.Context) {
+	x.hardened = true
 	x.setRates(hard * x.rateUnit)
 	for range 30 {
 		x.rng.Shuffle(len(x.order), func(i, j int) { x.order[i], x.order[j] = x.order[j], x.order[i] })
@@ -236,29 +242,39 @@ func (x *Searcher) settle(ctx context.Context) {
 // hard is a penalty rate, in acre-years per acre, that no gain outweighs.
 const hard = 1e6
 
-// main is the part of a cycle that cools; the rest quenches.
-const main = 0.85
-
-// adapt raises the rates of rows that are over their limit and lowers those of
-// the others so that each row is over for about the share v of the time.
-func (x *Searcher) adapt(v float64) {
-	up, down := math.Exp(x.eta*(1-v)), math.Exp(-x.eta*v)
-	for row, r := range x.rate {
+// adapt moves the price of each row up where the row is over its limit and down
+// where it is not. A unit of the row then costs (1−u) of the price within the
+// limit and (1+u) of it beyond.
+func (x *Searcher) adapt(eta, u, v float64) {
+	x.hardened = false
+	up, down := math.Exp(2*eta*(1-v)), math.Exp(-2*eta*v)
+	for row, price := range x.price {
+		if x.limit[row] == inf {
+			x.rate[row] = 0
+			continue
+		}
 		n := x.natural(row) * x.rateUnit
 		if x.used[row] > x.limit[row] {
-			r *= up
+			price *= up
 		} else {
-			r *= down
+			price *= down
 		}
-		x.rate[row] = min(max(r, n*0.2), n*100)
+		price = min(max(price, n*0.05), n*100)
+		x.price[row] = price
+		x.low[row], x.rate[row] = price*max(0, 1-u), price*(min(1, u)+u)
 	}
-	x.apartRate *= math.Exp(x.eta / 8)
+	x.apartRate = x.rateUnit * x.rate0 * (1 + 5*u)
 	x.resum()
 }
 
+// harden ends the pricing of what is within its limit.
 func (x *Searcher) harden(rate float64) {
-	for row, r := range x.rate {
-		x.rate[row] = max(r, x.natural(row)*x.rateUnit*rate)
+	x.hardened = true
+	for row, p := range x.price {
+		x.low[row] = 0
+		if x.limit[row] < inf {
+			x.rate[row] = max(2*p, x.natural(row)*x.rateUnit*rate)
+		}
 	}
 	x.apartRate = max(x.apartRate, rate*x.rateUnit)
 	x.resum()

@@ -18,6 +18,7 @@ type state struct {
 	in     []bool // whether the unit is placed
 
 	used, rate []float64 // [row]
+	low        []float64 // [row] what a unit of the row costs within the limit too
 	sumClass   []float64 // [class*T+year] acres
 	near       []float64 // [unit*T+year] neighbour cost of a burn
 	clash      []float64 // [unit*T+year] acres of clashes of a burn with apart partners
@@ -46,7 +47,7 @@ func newState(in *instance) *state {
 	s := &state{
 		instance: in,
 		season:   make([]int8, n*T), in: make([]bool, n),
-		used: make([]float64, len(in.limit)), rate: make([]float64, len(in.limit)),
+		used: make([]float64, len(in.limit)), rate: make([]float64, len(in.limit)), low: make([]float64, len(in.limit)),
 		sumClass: make([]float64, len(in.Classes)*T),
 		near:     make([]float64, n*T), clash: make([]float64, n*T), barred: make([]int32, n*T),
 		scratch: scratch{
@@ -155,7 +156,7 @@ func over(x, a, limit float64) float64 { return min(max(x+a-limit, 0), a) }
 
 // overRow is over for a row, at its rate.
 func (s *state) overRow(row int, a float64) float64 {
-	return s.rate[row] * over(s.used[row], a, s.limit[row])
+	return s.low[row]*a + s.rate[row]*over(s.used[row], a, s.limit[row])
 }
 
 // classCost is the mix cost of a class that holds so many acres in a year.
@@ -286,7 +287,7 @@ func (s *state) penalty() float64 {
 	T := s.T
 	p := 0.0
 	for row, x := range s.used {
-		p += s.rate[row] * max(0, x-s.limit[row])
+		p += s.low[row]*x + s.rate[row]*max(0, x-s.limit[row])
 	}
 	for i := range s.N {
 		if !s.in[i] {
@@ -309,7 +310,7 @@ func (s *state) penalty() float64 {
 // of its row, and sums anew.
 func (s *state) setRates(rate float64) {
 	for row := range s.rate {
-		s.rate[row] = rate * s.natural(row)
+		s.rate[row], s.low[row] = rate*s.natural(row), 0
 	}
 	s.apartRate = rate
 	s.resum()

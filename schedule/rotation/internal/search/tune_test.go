@@ -41,11 +41,12 @@ func TestTune(t *testing.T) {
 				maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
 				chains: uint64(1024 * env("CHAINS", 0.25)), hot: env("HOT", 200), cold: env("COLD", 1),
 				rate0: env("R0", 1), rate1: env("R1", 200), first: int64(env("FIRST", 20)), growth: env("GROWTH", 2),
-				eta: env("ETA", 0.15), v0: env("V0", 0.4), v1: env("V1", 0.05),
+				eta: env("ETA", 0.15), u0: env("U0", 0.2), u1: env("U1", 1), v1: env("V1", 0.03), main: env("MAIN", 0.9),
 			}
 			x.Run(context.Background(), Budget{Steps: int64(env("MOVES", 1000)) * int64(m.N)}, Guide{})
 			sum += x.bestCost
 			low = min(low, x.bestCost)
+			keep(t, m, name, x.best, x.bestCost)
 			if e := m.Evaluate(x.best); !e.Feasible || math.Abs(e.Cost-x.bestCost) > 1e-6 {
 				t.Error(name, e, x.bestCost)
 			}
