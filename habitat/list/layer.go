@@ -57,6 +57,9 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 
 // addAll adds the errors of a list, or one error, to another list.
 func addAll(faults *source.List, err error) {
+	if err == nil {
+		return
+	}
 	var many *source.List
 	if errors.As(err, &many) {
 		for _, e := range many.Errors {

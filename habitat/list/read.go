@@ -113,15 +113,24 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 		layer, err := ground.ReadBytes(data, name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
 	}
-	s.name(&opts, &faults)
+	var naming source.List
+	s.name(&opts, &naming)
+	addAll(&faults, naming.Err())
 	l := &List{File: name, Kind: opts.Kind, Notes: notes, options: opts, headerLine: s.headerLine}
 	kind, told := kindOf(withSet(s.columns, opts.Set))
 	switch {
 	case l.Kind != "":
 		l.Told = fmt.Sprintf("%s, as was said; %s", l.Kind, s.format)
-	case kind == "" && faults.Len() == 0:
-		return nil, &source.Error{Position: source.Position{File: name, Line: max(1, s.headerLine)}, Found: "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list",
-			Accepts: acceptsKinds(), Hint: "map foreign headers, such as --columns unit=" + firstOr(s.header, "Watershed")}
+	case kind == "" && naming.Len() > 0:
+		return nil, naming.Err()
+	case kind == "" && len(s.rows) == 0 && faults.Len() > 0:
+		return nil, faults.Err()
+	case kind == "":
+		e := &source.Error{Position: source.Position{File: name, Line: max(1, s.headerLine)}, Found: "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list", Accepts: acceptsKinds()}
+		if _, has := s.columns["unit"]; !has {
+			e.Hint = "map foreign headers, such as --columns unit=" + firstOr(s.header, "Watershed")
+		}
+		return nil, e
 	default:
 		l.Kind = kind
 		l.Told = fmt.Sprintf("%s, told by the columns %s; %s", kind, join(s.theirs(told)), s.format)
