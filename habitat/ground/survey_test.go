@@ -220,6 +220,55 @@ func planeWKT(s *Survey) string {
 	return out.String()
 }
 
+const shapelyOuterBoundary = `
+import sys
+from shapely import wkt
+from shapely.ops import unary_union
+half = float(sys.argv[1]) / 2
+shapes = [wkt.loads(line).buffer(0) for line in sys.stdin]
+print(unary_union([s.buffer(half, join_style=2) for s in shapes]).buffer(-half, join_style=2).length)
+`
+
+// The break that all units of Konza need when they burn together is the outer
+// boundary of their union, which GEOS computes after closing gaps of up to the
+// tolerance.
+func TestBreaksAgainstGEOS(t *testing.T) {
+	python := "/usr/bin/python3"
+	if exec.Command(python, "-c", "import shapely").Run() != nil {
+		t.Skip("shapely is not installed (Debian package python3-shapely)")
+	}
+	shapes := readShapes(t, "konza/GIS032.shp")
+	survey := NewSurvey(shapes, DefaultTolerance)
+	for _, c := range []struct {
+		name string
+		take func(i int) bool
+	}{{"all", func(int) bool { return true }}, {"every third", func(i int) bool { return i%3 == 0 }}, {"first half", func(i int) bool { return i < 38 }}} {
+		var together []int
+		some := &Survey{plane: survey.plane}
+		for i, s := range shapes {
+			if c.take(i) && s.Acres() > sliverAcres {
+				together = append(together, i)
+				some.shapes = append(some.shapes, s)
+			}
+		}
+		cmd := exec.Command(python, "-c", shapelyOuterBoundary, strconv.FormatFloat(survey.tolerance, 'g', -1, 64))
+		cmd.Stdin = strings.NewReader(planeWKT(some))
+		out, err := cmd.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := strconv.ParseFloat(strings.TrimSpace(string(out)), 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := Needed(survey.Breaks(together, nil)).Metres()
+		t.Logf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
+		if math.Abs(got-want) > 0.03*want {
+			t.Errorf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
+		}
+	}
+}
+
 // Overlaps of neighbouring precincts against simplefeatures' intersection.
 func TestOverlapAgainstSimplefeatures(t *testing.T) {
 	shapes := readShapes(t, "mecklenburg/voting_precincts.geojson")
