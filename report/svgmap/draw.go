@@ -56,6 +56,8 @@ type drawing struct {
 	NorthX, NorthY     float64
 	// offMap names places off a map that has no room for their names.
 	offMap []string
+	// left counts units without a name on the map or in the key.
+	left int
 }
 
 // roomForPlaces is the width below which a map has no room for the names of
@@ -221,6 +223,7 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labe
 			p.Units = append(p.Units, unitMark{Path: d.Paths[i].ID, Fill: d.fill(s, state), Title: s.says(i, state), Overdue: state.Overdue && !state.Burns})
 		}
 	}
+	var missing []int
 	for i, u := range s.Units {
 		if u.Shape.IsEmpty() {
 			continue
@@ -232,18 +235,31 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labe
 		if name == "" {
 			ok = false
 		}
-		if !ok && single && name != "" {
-			if numbered[i] == 0 {
-				numbered[i] = len(numbered) + 1
-			}
-			l, ok = stacked(spots[i].at, []string{fmt.Sprint(numbered[i])}, 8), true
-		}
 		if ok {
 			l.Light = state.Burns
 			p.Labels = append(p.Labels, l)
+		} else if name != "" {
+			missing = append(missing, i)
 		}
 	}
+	if !single {
+		return
+	}
+	if len(missing) > mostNumbers {
+		d.left = len(missing)
+		return
+	}
+	for k, i := range missing {
+		numbered[i] = k + 1
+		l := stacked(spots[i].at, []string{fmt.Sprint(k + 1)}, 8)
+		l.Light = m.state(i).Burns
+		p.Labels = append(p.Labels, l)
+	}
 }
+
+// mostNumbers is how many units get a number instead of a name; more make a
+// list that nobody reads.
+const mostNumbers = 60
 
 // fill gives the paint of a unit.
 func (d *drawing) fill(s *Sheet, state State) string {

@@ -66,6 +66,26 @@ func TestOddSheets(t *testing.T) {
 	}
 }
 
+// Thousands of units are a map without names, and a word about it.
+func TestManyUnits(t *testing.T) {
+	s := &Sheet{Classes: []string{"young"}, Planned: []ground.Line{{{Lon: -96, Lat: 39}, {Lon: -95.9, Lat: 39.1}}}}
+	m := Map{Title: "2027"}
+	for i := range 3000 {
+		s.Units = append(s.Units, Unit{strings.Repeat("x", 5), box(-96+float64(i%60)*0.01, 39+float64(i/60)*0.01, 0.01)})
+		m.States = append(m.States, State{Class: 0})
+	}
+	s.Maps = []Map{m}
+	text := draw(t, s)
+	for _, want := range []string{"The names of 3,000 small units are left out", "break to make"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the drawing lacks %q", want)
+		}
+	}
+	if len(text) > 2<<20 {
+		t.Errorf("%d bytes", len(text))
+	}
+}
+
 // The drawing in a real browser, with the network off, on a page that forbids
 // everything: no script runs and nothing is asked for.
 func TestDrawingInABrowser(t *testing.T) {

@@ -122,7 +122,7 @@ func sorted(set map[int]bool) []int {
 
 // setKey lists the names of units that have a number on the map.
 func (d *drawing) setKey(s *Sheet, numbered map[int]int, y float64) float64 {
-	if len(numbered)+len(d.offMap) == 0 {
+	if len(numbered)+len(d.offMap)+d.left == 0 {
 		return y
 	}
 	units := make([]int, 0, len(numbered))
@@ -148,6 +148,10 @@ func (d *drawing) setKey(s *Sheet, numbered map[int]int, y float64) float64 {
 		add(fmt.Sprintf("%d %s", numbered[i], shortText(s.Units[i].Name, longestName)))
 	}
 	flush()
+	if d.left > 0 {
+		add("The names of " + quantity.Group(float64(d.left), 0) + " small units are left out; the tables list them all.")
+		flush()
+	}
 	for k, text := range d.offMap {
 		if k == 0 {
 			text = "Off the map: " + text
