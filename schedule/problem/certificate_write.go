@@ -4,9 +4,19 @@ import "io"
 
 // WriteCertificate writes a certificate for p as a rotation-certificate/1 file.
 //
-// Beside what the file format began with, a leaf may hold "cuts", "blocks" and
-// "sweep", the file "shared" leaves, a node may be {"use": n}, the n-th of them, and a
-// split may name a "season".
+// Beside what the file format began with, a leaf may hold cuts, blocks and a
+// sweep, the file shared leaves, and a split may name a season:
+//
+//	{"format": "rotation-certificate/1", "problem_sha256": "…", "bound": 183.25,
+//	 "shared": [{"prices": [{"row": "acres", "year": 2027, "price": 0.4}],
+//	             "cuts": [{"year": 2028, "season": "dormant", "units": ["n1", "n4"], "weight": [1, 1], "at_most": 1, "price": 2}],
+//	             "blocks": [{"units": ["n1", "n2"], "share": [0.5, 1], "shift": [{"unit": "n1", "year": 2028, "price": -2}]},
+//	                        {"units": ["n1", "n3"], "share": [0.5, 1], "shift": [{"unit": "n1", "year": 2028, "price": 2}]}]}],
+//	 "tree": {"unit": "n1", "year": 2028, "season": "dormant", "burn": {"use": 0},
+//	          "rest": {"prices": [], "sweep": 183.25}}}
+//
+// A cut without season is over burns in any season; a block without share
+// carries all of its units; {"use": n} is the n-th shared leaf, counted from 0.
 func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
 	out := certificateWriter{newPrinter(w), p, make([]string, len(p.Units))}
 	for i := range p.Units {

@@ -42,20 +42,22 @@ func (p *Problem) oddities() []string {
 
 // neverFits says why no year has room for a unit, or nothing.
 func (p *Problem) neverFits(u *Unit) string {
-	var acres, days bool
+	room := false
 	for _, c := range p.Caps {
-		acres = acres || Meets(u.Acres, c.Acres) && Meets(1, c.Burns) && Meets(u.Cost, c.Cost)
+		if !Meets(u.Acres, c.Acres) || !Meets(1, c.Burns) || !Meets(u.Cost, c.Cost) {
+			continue
+		}
+		room = true
 		for s, limit := range c.BurnDays {
-			days = days || u.Allows(s) && Meets(u.BurnDays, limit)
+			if u.Allows(s) && Meets(u.BurnDays, limit) {
+				return ""
+			}
 		}
 	}
-	switch {
-	case !acres:
-		return "it is more than the caps of any year"
-	case !days:
-		return "it takes more burn days than any year allows in its seasons"
+	if room {
+		return "it takes more burn days than its seasons allow in any year that has room for it"
 	}
-	return ""
+	return "it is more than the caps of any year allow"
 }
 
 // oddShares warns of a mix whose wanted shares cannot hold together.
