@@ -123,7 +123,7 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 		l.Told = fmt.Sprintf("%s, as was said; %s", l.Kind, s.format)
 	case kind == "" && naming.Len() > 0:
 		return nil, naming.Err()
-	case kind == "" && len(s.rows) == 0 && faults.Len() > 0:
+	case s.header == nil && faults.Len() > 0:
 		return nil, faults.Err()
 	case kind == "":
 		e := &source.Error{Position: source.Position{File: name, Line: max(1, s.headerLine)}, Found: "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list", Accepts: acceptsKinds()}

@@ -9,24 +9,33 @@ import (
 )
 
 // level is one stage of the root bound: layers of blocks of up to so many joint
-// states, and how many steps take the step length from first to last.
+// states, how many steps take the step length from first to last, and the work
+// of the sweeps that follow (0: none), which need a single layer.
 type level struct {
 	states, layers int
 	steps          int
 	first, last    float64
+	sweep          int64
 }
 
 // levels follow one another. The first keeps every unit by itself.
 var levels = []level{
-	{1, 0, 2000, 0.5, 1e-3},
-	{300, 2, 800, 0.2, 1e-3},
-	{1000, 2, 800, 0.1, 1e-3},
-	{10000, 2, 600, 0.05, 1e-3},
-	{60000, 2, 600, 0.03, 1e-3},
+	{1, 0, 2000, 0.5, 1e-3, 0},
+	{300, 2, 800, 0.2, 1e-3, 0},
+	{1000, 2, 800, 0.1, 1e-3, 0},
+	{10000, 2, 600, 0.05, 1e-3, 0},
+	{60000, 2, 600, 0.03, 1e-3, 0},
 }
 
-// smallLevels are for problems that a tree will close.
-var smallLevels = []level{{1, 0, 400, 0.5, 1e-3}, {300, 2, 400, 0.2, 1e-3}}
+// smallLevels are for problems that sweeps or a tree will close. Sweeps come
+// with larger blocks and more work each time; few problems need the tree.
+var smallLevels = []level{
+	{1, 0, 300, 0.5, 1e-3, 300_000},
+	{300, 1, 300, 0.2, 1e-3, 3_000_000},
+	{3000, 1, 300, 0.1, 1e-3, 100_000_000},
+	{30000, 1, 200, 0.05, 1e-3, 3_000_000_000},
+	{300, 2, 400, 0.2, 1e-3, 0},
+}
 
 // smallUnits is up to how many units a tree is worth the while.
 const smallUnits = 40
@@ -71,6 +80,13 @@ func (s *solver) improveBound() {
 		}
 		return
 	}
+	if s.sweeps != nil {
+		if !s.sweepOnce() {
+			s.sweeps = nil
+			s.nextLevel()
+		}
+		return
+	}
 	a, l := s.ascent, s.levels()[s.level]
 	before := a.Best
 	steps := min(int(s.roundWork()/s.engine.Work()), l.steps)
@@ -87,7 +103,9 @@ func (s *solver) improveBound() {
 		return
 	}
 	a.Return()
-	s.nextLevel()
+	if !s.startSweeps(l.sweep) {
+		s.nextLevel()
+	}
 }
 
 // nextLevel goes on to larger blocks, or to the tree.

@@ -41,6 +41,8 @@ type Progress struct {
 type Stats struct {
 	// Rounds counts rounds of bound and search, Nodes those of the tree.
 	Rounds, Nodes int
+	// Swept counts the tuples of ages that sweeps went through.
+	Swept int
 	// RootBound is the bound before any branching; UnitBound the one with every
 	// unit by itself.
 	UnitBound, RootBound float64

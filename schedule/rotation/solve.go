@@ -78,7 +78,11 @@ type solver struct {
 	leaf  *problem.Leaf
 	dual  *bound.Dual
 	tree  *tree.Tree
-	guide search.Guide
+	// sweeps are those of the level, nil while it climbs; found is a plan that
+	// one has found.
+	sweeps *sweeps
+	found  model.Plan
+	guide  search.Guide
 	// marginals is memory of reducedCosts.
 	marginals []float64
 }
@@ -141,6 +145,7 @@ func (s *solver) round() {
 		s.improveBound()
 		<-done
 	}
+	s.takeFound()
 	if s.tree != nil {
 		for _, plan := range s.tree.Plans() {
 			s.searcher.Offer(plan)
