@@ -107,7 +107,7 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 		if v >= enough || math.IsInf(v, 0) {
 			break
 		}
-		a.measure()
+		a.Measure()
 		a.step()
 		a.Rate *= a.Decay
 	}
@@ -120,8 +120,8 @@ func (a *Ascent) Return() {
 	copy(a.e.shift, a.BestShift)
 }
 
-// measure computes what the last evaluation's paths take of each row.
-func (a *Ascent) measure() {
+// Measure computes Burned, and what the last evaluation's paths take of each row.
+func (a *Ascent) Measure() {
 	e, m := a.e, a.e.M
 	r, t := &m.Rows, m.T
 	act := a.activity
@@ -266,9 +266,10 @@ func (a *Ascent) stepShifts(warm float64) {
 // which proves their cost exactly; those of hard rows to 0, or, where they are
 // broken, to what lifts the bound by more than need. Prices of burn days are
 // left alone until the seasons are decided as well.
+//
+// It goes by what Measure found.
 func (a *Ascent) Polish(need float64, seasons bool) {
 	e := a.e
-	a.measure()
 	r := &e.M.Rows
 	for _, row := range e.Active {
 		above := a.activity[row] - r.Right[row]

@@ -200,6 +200,11 @@ func (w *worker) branch(t *Tree, r *result, cut, margin float64) {
 // prove its cost are known, but for the seasons, which may need splits.
 func (w *worker) finish(r *result, cut float64) {
 	e := w.e
+	if math.IsInf(e.Evaluate(), 1) { // the fixings are new
+		r.bound, r.dual = e.Value, e.Save()
+		return
+	}
+	w.a.Measure()
 	// The burn with most days at stake among those with a choice of seasons.
 	best := -1
 	for at := range e.Fix {
