@@ -102,9 +102,7 @@ func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *desk, name string) error {
 	if d.Property.HasPlace {
 		f.place = &weather.Place{Latitude: d.Property.Latitude, Longitude: d.Property.Longitude}
 	}
-	if !cmd.Flags().Changed("utc-offset") {
-		f.flags.fallback = &d.Property.UTCOffset
-	}
+	f.flags.fallback = &d.Property.UTCOffset
 	return nil
 }
 

@@ -24,8 +24,8 @@ func (a *app) weatherCommand() *cobra.Command {
 		Long: withStatus(`Weather reads the hourly record of a station, from one file or several, and keeps it
 with the property. Windows, burn days and papers then rest on it. The first station
 that is loaded is used; with several "weather use" chooses, and nothing is mixed.
-Without a file it lists what is loaded. Local standard time is that of the settings
-unless --utc-offset says otherwise.`, statusBadInput),
+Without a file it lists what is loaded. Where the files do not say where the station
+stands, and in which local standard time, the property's place and offset are taken.`, statusBadInput),
 		Example: "  emberquilt weather 725300-*.gz --name \"county airport\"\n  emberquilt weather use \"county airport\"",
 		GroupID: groupProperty,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -33,8 +33,9 @@ unless --utc-offset says otherwise.`, statusBadInput),
 				return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error { return a.listWeather(snapshot, &show) })
 			}
 			return a.sit(cmd.Context(), a.change, func(d *desk) error {
-				if !cmd.Flags().Changed("utc-offset") {
-					flags.fallback = &d.Property.UTCOffset
+				flags.fallback = &d.Property.UTCOffset
+				if d.Property.HasPlace {
+					flags.fallbackPlace = &weather.Place{Latitude: d.Property.Latitude, Longitude: d.Property.Longitude}
 				}
 				record, err := a.readWeather(cmd.Context(), args, &flags, cmd)
 				if err != nil {

@@ -94,8 +94,10 @@ func weatherFormats() []string {
 // weatherFlags say what a weather file leaves open.
 type weatherFlags struct {
 	offset float64
-	// fallback is the offset where the flag is absent; nil where there is none.
+	// fallback and fallbackPlace hold where the flags are absent; nil where there
+	// is none.
 	fallback       *quantity.Hours
+	fallbackPlace  *weather.Place
 	place, columns string
 	metric         bool
 }
@@ -108,7 +110,7 @@ func (f *weatherFlags) register(cmd *cobra.Command) {
 }
 
 func (f *weatherFlags) options(cmd *cobra.Command) (o weather.Options, err error) {
-	o.UTCOffset = f.fallback
+	o.UTCOffset, o.Place = f.fallback, f.fallbackPlace
 	if cmd.Flags().Changed("utc-offset") {
 		if !(f.offset >= -12 && f.offset <= 14) {
 			return o, flagError("utc-offset", "-12 to 14 hours", "%v hours is no time zone", f.offset)
