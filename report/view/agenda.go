@@ -72,20 +72,24 @@ func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
 	if in.Plan.Answer.Status == problem.Infeasible {
 		return v, nil
 	}
+	kept := make([]*yearIndex, p.Years)
+	for t := range kept {
+		kept[t] = in.index(l.year(t))
+	}
 	for i := range p.Units {
 		for t := range p.Years {
 			if s := l.season[i][t]; s >= 0 {
-				v.windows(in, p.Units[i].ID, p.Seasons[s], l.year(t))
-				v.tasks(in, p.Units[i].ID, l.year(t))
+				v.windows(kept[t], p.Units[i].ID, p.Seasons[s], l.year(t))
+				v.tasks(kept[t], p.Units[i].ID, l.year(t))
 			}
 		}
 	}
 	return v, nil
 }
 
-func (v *Agenda) windows(in *Season, unit, season string, year date.ProgramYear) {
-	for _, w := range in.Windows {
-		if w.Unit != unit || w.Season != season || w.Year != year {
+func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.ProgramYear) {
+	for _, w := range kept.windows[unit] {
+		if w.Season != season {
 			continue
 		}
 		for i, one := range w.Windows {
@@ -107,12 +111,9 @@ func (v *Agenda) windows(in *Season, unit, season string, year date.ProgramYear)
 	}
 }
 
-func (v *Agenda) tasks(in *Season, unit string, year date.ProgramYear) {
-	for _, d := range in.Tasks {
-		if d.Unit != unit || d.Year != year {
-			continue
-		}
-		row := taskRow(d)
+func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
+	for _, d := range kept.tasks[unit] {
+		row := taskRow(*d)
 		e := Event{UID: uid(v.Stamp.Property, unit, year, "task", row.Name), Kind: PreparationEvent, Unit: unit, Year: year, First: row.By, Last: row.By,
 			Summary: fmt.Sprintf("%s: %s", unit, row.Name), AlarmDays: taskAlarmDays, Done: !row.DoneOn.IsZero()}
 		if isNotice(row.Name) {

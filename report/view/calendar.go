@@ -41,13 +41,14 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 		v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
 		return v, nil
 	}
+	kept := in.index(year)
 	for i := range p.Units {
 		if !l.burns(i, t) {
 			continue
 		}
 		row := CalendarRow{Unit: p.Units[i].ID, Season: p.Seasons[l.season[i][t]]}
-		for _, w := range in.Windows {
-			if w.Unit != row.Unit || w.Season != row.Season || w.Year != year {
+		for _, w := range kept.windows[row.Unit] {
+			if w.Season != row.Season {
 				continue
 			}
 			for _, one := range w.Windows {

@@ -82,18 +82,12 @@ func (l *layout) costIn(t int) [6]float64 {
 			burned += u.Acres
 		}
 	}
-	for m, all := range p.MixAcres() {
-		for c, acres := range l.classAcres(m, t) {
-			class := p.Mixes[m].Classes[c]
-			mix += math.Max(0, class.MinShare*all-acres) + math.Max(0, acres-class.MaxShare*all)
+	for m := range p.Mixes {
+		for c := range p.Mixes[m].Classes {
+			mix += l.offClass(m, c, l.held[t][m][c])
 		}
 	}
-	if !math.IsInf(p.EvenLo, 0) {
-		even += math.Max(0, p.EvenLo-burned)
-	}
-	if !math.IsInf(p.EvenHi, 0) {
-		even += math.Max(0, burned-p.EvenHi)
-	}
+	even = l.offEven(burned)
 	for _, pair := range p.Neighbours {
 		if l.burns(pair[0], t) && l.burns(pair[1], t) {
 			near += math.Min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
@@ -121,20 +115,22 @@ func (l *layout) previousIn(t int) map[int]bool {
 	return was
 }
 
-// classAcres gives the acres of each age class of a mix at the end of a year.
-func (l *layout) classAcres(mix, t int) []float64 {
-	classes := l.Problem.Mixes[mix].Classes
-	acres := make([]float64, len(classes))
-	for i := range l.Problem.Units {
-		if u := &l.Problem.Units[i]; u.Mix == mix {
-			for c := range classes {
-				if l.age[i][t] >= classes[c].From && l.age[i][t] <= classes[c].To {
-					acres[c] += u.Acres
-				}
-			}
-		}
+// offClass gives the acres by which a class misses its wanted band.
+func (l *layout) offClass(mix, class int, acres float64) float64 {
+	c, all := &l.Problem.Mixes[mix].Classes[class], l.mixAcres[mix]
+	return math.Max(0, c.MinShare*all-acres) + math.Max(0, acres-c.MaxShare*all)
+}
+
+// offEven gives the acres by which a year misses the wanted range.
+func (l *layout) offEven(burned float64) float64 {
+	off := 0.0
+	if !math.IsInf(l.Problem.EvenLo, 0) {
+		off += math.Max(0, l.Problem.EvenLo-burned)
 	}
-	return acres
+	if !math.IsInf(l.Problem.EvenHi, 0) {
+		off += math.Max(0, burned-l.Problem.EvenHi)
+	}
+	return off
 }
 
 // CapCost says what a limit costs the plan.

@@ -186,12 +186,13 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		return v, nil
 	}
 	v.Allowed = limit(p.Caps[t].BurnDays[season])
+	kept := in.index(year)
 	for i := range p.Units {
 		switch s := l.season[i][t]; {
 		case s == season:
 			v.Acres += quantity.Acres(p.Units[i].Acres)
 			v.BurnDays += p.Units[i].BurnDays
-			v.Units = append(v.Units, l.dueUnit(in, i, t))
+			v.Units = append(v.Units, l.dueUnit(in, kept, i, t))
 		case s >= 0:
 			v.Elsewhere = append(v.Elsewhere, OtherBurn{p.Units[i].ID, p.Seasons[s], quantity.Acres(p.Units[i].Acres)})
 		case l.overdue(i, t):
@@ -207,7 +208,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	return v, nil
 }
 
-func (l *layout) dueUnit(in *Season, i, t int) DueUnit {
+func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 	u := &l.Problem.Units[i]
 	before := u.Age
 	if t > 0 {
@@ -226,8 +227,8 @@ func (l *layout) dueUnit(in *Season, i, t int) DueUnit {
 		}
 	}
 	season := l.Problem.Seasons[l.season[i][t]]
-	for _, w := range in.Windows {
-		if w.Unit == u.ID && w.Season == season && w.Year == l.year(t) {
+	for _, w := range kept.windows[u.ID] {
+		if w.Season == season {
 			for _, one := range w.Windows {
 				if !one.Last.Before(l.Stamp.On) { // what is over is no choice any more
 					row.Windows = append(row.Windows, windowRow(one))
@@ -235,12 +236,31 @@ func (l *layout) dueUnit(in *Season, i, t int) DueUnit {
 			}
 		}
 	}
-	for _, task := range in.Tasks {
-		if task.Unit == u.ID && task.Year == l.year(t) {
-			row.Tasks = append(row.Tasks, taskRow(task))
-		}
+	for _, task := range kept.tasks[u.ID] {
+		row.Tasks = append(row.Tasks, taskRow(*task))
 	}
 	return row
+}
+
+// yearIndex finds the windows and tasks of one program year by unit.
+type yearIndex struct {
+	windows map[string][]*UnitWindows
+	tasks   map[string][]*preparation.Due
+}
+
+func (s *Season) index(year date.ProgramYear) *yearIndex {
+	x := &yearIndex{map[string][]*UnitWindows{}, map[string][]*preparation.Due{}}
+	for i := range s.Windows {
+		if w := &s.Windows[i]; w.Year == year {
+			x.windows[w.Unit] = append(x.windows[w.Unit], w)
+		}
+	}
+	for i := range s.Tasks {
+		if t := &s.Tasks[i]; t.Year == year {
+			x.tasks[t.Unit] = append(x.tasks[t.Unit], t)
+		}
+	}
+	return x
 }
 
 func windowRow(w window.Window) WindowRow {

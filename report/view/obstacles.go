@@ -59,7 +59,7 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 			say(problem.RequireApart, "%s burns in %d and must be kept apart from it.", p.Units[other].ID, l.year(t))
 		}
 	}
-	used := l.used(t)
+	used := l.used[t]
 	caps := &p.Caps[t]
 	if !problem.Meets(used.acres+u.Acres, caps.Acres) {
 		say(problem.RequireAcres, "%s acres are planned for %d and it has %s; the limit is %s.", acresWords(used.acres), l.year(t), acresWords(u.Acres), acresWords(caps.Acres))
@@ -71,7 +71,7 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 		say(problem.RequireCost, "%s are planned for %d and its burn costs %s; the limit is %s.", centsOf(used.cost), l.year(t), centsOf(u.Cost), centsOf(caps.Cost))
 	}
 	if u.Refuge >= 0 {
-		most := p.Refuges[u.Refuge].MaxShare * p.RefugeAcres()[u.Refuge]
+		most := p.Refuges[u.Refuge].MaxShare * l.refugeAcres[u.Refuge]
 		if !problem.Meets(used.refuge[u.Refuge]+u.Acres, most) {
 			say(problem.RequireRefuge, "%s acres of refuge %s burn in %d and it has %s; the group allows %s.",
 				acresWords(used.refuge[u.Refuge]), p.Refuges[u.Refuge].Name, l.year(t), acresWords(u.Acres), acresWords(most))
@@ -119,7 +119,8 @@ type usage struct {
 	days, refuge       []float64
 }
 
-func (l *layout) used(t int) usage {
+// usedIn sums what a plan takes in one year, in unit order.
+func (l *layout) usedIn(t int) usage {
 	p := l.Problem
 	out := usage{days: make([]float64, len(p.Seasons)), refuge: make([]float64, len(p.Refuges))}
 	for i := range p.Units {
@@ -140,32 +141,71 @@ func (l *layout) used(t int) usage {
 }
 
 // alone gives by how much the cost of all years changes when one unit's choice
-// of one year is reversed, in the cheapest allowed season, and nothing else moves.
+// of one year is reversed, in the cheapest allowed season, and nothing else
+// moves. It looks only at what that unit changes.
 func (l *layout) alone(unit, t int) quantity.AcreYears {
-	other := *l
-	other.season, other.age = slices.Clone(l.season), slices.Clone(l.age)
-	other.season[unit], other.age[unit] = slices.Clone(l.season[unit]), slices.Clone(l.age[unit])
+	p, u := l.Problem, &l.Problem.Units[unit]
+	season := slices.Clone(l.season[unit])
 	if l.burns(unit, t) {
-		other.season[unit][t] = -1
-	} else {
-		other.season[unit][t] = cheapestSeason(&l.Problem.Units[unit])
+		season[t] = -1
+	} else if season[t] = cheapestSeason(u); season[t] < 0 {
+		return 0
 	}
-	age := l.Problem.Units[unit].Age
-	for year := range other.age[unit] {
-		if age++; other.season[unit][year] >= 0 {
+	var change problem.Parts
+	age := u.Age
+	for year := range p.T() {
+		if age++; season[year] >= 0 {
 			age = 0
 		}
-		other.age[unit][year] = age
-	}
-	weights := list(problem.Parts(l.Problem.Weights))
-	var change float64
-	for year := range l.Problem.T() {
-		before, after := l.costIn(year), other.costIn(year)
-		for k := range weights {
-			change += weights[k] * (after[k] - before[k])
+		was := l.age[unit][year]
+		if late := age >= u.MaxInterval; late != (was >= u.MaxInterval) {
+			change.Overdue += sign(late) * u.Acres
+		}
+		if u.Mix >= 0 {
+			if from, to := l.class(u.Mix, was), l.class(u.Mix, age); from != to {
+				change.Mix += l.moved(u.Mix, year, from, -u.Acres) + l.moved(u.Mix, year, to, u.Acres)
+			}
 		}
 	}
-	return quantity.AcreYears(change)
+	burn := season[t] >= 0
+	if burn {
+		change.Season = u.Penalty[season[t]] * u.Acres
+	} else {
+		change.Season = -u.Penalty[l.season[unit][t]] * u.Acres
+	}
+	burned := l.used[t].acres
+	change.Evenness = l.offEven(burned+sign(burn)*u.Acres) - l.offEven(burned)
+	for _, pair := range p.Neighbours {
+		if other := partner(pair, unit); other >= 0 && l.burns(other, t) {
+			change.Neighbours += sign(burn) * math.Min(u.Acres, p.Units[other].Acres)
+		}
+	}
+	if t < p.KeepYears {
+		change.Keep = sign(l.previousIn(t)[unit] != burn) * u.Acres
+	}
+	amounts, weights := list(change), list(problem.Parts(p.Weights))
+	var cost float64
+	for k := range amounts {
+		cost += weights[k] * amounts[k]
+	}
+	return quantity.AcreYears(cost)
+}
+
+// moved gives by how much a class's miss changes when acres join or leave it.
+func (l *layout) moved(mix, year, class int, acres float64) float64 {
+	if class < 0 {
+		return 0
+	}
+	held := l.held[year][mix][class]
+	return l.offClass(mix, class, held+acres) - l.offClass(mix, class, held)
+}
+
+// sign gives 1 for what comes and −1 for what goes.
+func sign(comes bool) float64 {
+	if comes {
+		return 1
+	}
+	return -1
 }
 
 // cheapestSeason gives the allowed season with the least penalty, −1 for none.

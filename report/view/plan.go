@@ -50,6 +50,11 @@ type layout struct {
 	known map[string]*habitat.Unit
 	// records holds the records of each unit.
 	records map[string][]habitat.BurnRecord
+	// mixAcres and refugeAcres are those of whole groups; used is what burns in
+	// each year, and held the acres of each [year][mix][class] at its end.
+	mixAcres, refugeAcres []float64
+	used                  []usage
+	held                  [][][]float64
 }
 
 // newLayout lays the plan out. The error names what does not fit together:
@@ -86,7 +91,38 @@ func newLayout(plan *Plan) (*layout, error) {
 			l.age[i][t] = age
 		}
 	}
+	l.mixAcres, l.refugeAcres = p.MixAcres(), p.RefugeAcres()
+	for t := range p.T() {
+		l.used = append(l.used, l.usedIn(t))
+		l.held = append(l.held, l.heldIn(t))
+	}
 	return l, nil
+}
+
+// heldIn gives the acres of each class of each mix at the end of a year.
+func (l *layout) heldIn(t int) [][]float64 {
+	held := make([][]float64, len(l.Problem.Mixes))
+	for m := range held {
+		held[m] = make([]float64, len(l.Problem.Mixes[m].Classes))
+	}
+	for i := range l.Problem.Units {
+		if u := &l.Problem.Units[i]; u.Mix >= 0 {
+			if c := l.class(u.Mix, l.age[i][t]); c >= 0 {
+				held[u.Mix][c] += u.Acres
+			}
+		}
+	}
+	return held
+}
+
+// class finds the class of a mix that holds an age, −1 where none does.
+func (l *layout) class(mix, age int) int {
+	for c, class := range l.Problem.Mixes[mix].Classes {
+		if age >= class.From && age <= class.To {
+			return c
+		}
+	}
+	return -1
 }
 
 func (l *layout) burns(unit, year int) bool { return l.season[unit][year] >= 0 }

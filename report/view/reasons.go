@@ -73,8 +73,7 @@ func (l *layout) classWords(unit, t int) string {
 		return ""
 	}
 	mix := &p.Mixes[u.Mix]
-	held := l.classAcres(u.Mix, t)
-	all := p.MixAcres()[u.Mix]
+	held, all := l.held[t][u.Mix], l.mixAcres[u.Mix]
 	for c := range mix.Classes {
 		class := &mix.Classes[c]
 		if age := l.age[unit][t]; age < class.From || age > class.To {

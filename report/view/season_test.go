@@ -58,7 +58,7 @@ func TestObstaclesAgainstWholeCheck(t *testing.T) {
 func TestPriceAloneAgainstSecondCount(t *testing.T) {
 	plan := sample.Terrace()
 	p := plan.Problem
-	for _, unit := range []string{"Sandbar", "Skipper Meadow West", "Plum Draw", "Headquarters Strip"} {
+	for _, unit := range []string{"Sandbar", "Skipper Meadow West", "Plum Draw", "Headquarters Strip", "Tenant Field", "Heron Slough", "School Woods", "Kiln Hill"} {
 		i := slices.IndexFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit })
 		for t2 := range p.Years {
 			year := p.FirstYear + t2

@@ -45,14 +45,14 @@ func (l *layout) yearRow(t int) YearRow {
 // mixTable sets the acres of a mix's classes against their wanted bands.
 func (l *layout) mixTable(m int) MixTable {
 	p := l.Problem
-	all := p.MixAcres()[m]
+	all := l.mixAcres[m]
 	table := MixTable{Name: p.Mixes[m].Name, Acres: quantity.Acres(all), Classes: make([]ClassRow, len(p.Mixes[m].Classes))}
 	for c, class := range p.Mixes[m].Classes {
 		table.Classes[c] = ClassRow{Name: class.Name, Ages: habitat.AgeClass{From: class.From, To: class.To}.Ages(),
 			Lo: quantity.Acres(class.MinShare * all), Hi: quantity.Acres(class.MaxShare * all), Years: make([]ClassYear, p.Years)}
 	}
 	for t := range p.Years {
-		for c, acres := range l.classAcres(m, t) {
+		for c, acres := range l.held[t][m] {
 			row := &table.Classes[c]
 			row.Years[t] = ClassYear{Acres: quantity.Acres(acres), Off: offBand(quantity.Acres(acres), row.Lo, row.Hi)}
 		}
@@ -117,7 +117,7 @@ func (l *layout) capRow(kind problem.RowKind, season, name, unit string, years [
 func (l *layout) refugeRows() []RefugeRow {
 	p := l.Problem
 	rows := make([]RefugeRow, len(p.Refuges))
-	for r, acres := range p.RefugeAcres() {
+	for r, acres := range l.refugeAcres {
 		rows[r] = RefugeRow{Name: p.Refuges[r].Name, Acres: quantity.Acres(acres), Limit: quantity.Acres(p.Refuges[r].MaxShare * acres),
 			Burned: make([]quantity.Acres, p.Years)}
 	}
