@@ -23,6 +23,12 @@ func clockColumn(name string, of func(*habitat.BurnRecord) *string) column[habit
 	return col
 }
 
+func momentColumn(name string, of func(*habitat.BurnRecord) *string) column[habitat.BurnRecord] {
+	col := textColumn(name, of)
+	col.read = func(c *cell, r *habitat.BurnRecord) { *of(r) = c.moment() }
+	return col
+}
+
 func shareColumn(name string, of func(*habitat.BurnRecord) **quantity.Share) column[habitat.BurnRecord] {
 	return column[habitat.BurnRecord]{
 		name: name, clears: true,
@@ -88,7 +94,7 @@ var burnColumns = []column[habitat.BurnRecord]{
 	shareColumn("consumed", func(r *habitat.BurnRecord) **quantity.Share { return &r.Consumed }),
 	shareColumn("top_killed", func(r *habitat.BurnRecord) **quantity.Share { return &r.TopKilled }),
 	textColumn("escapes", func(r *habitat.BurnRecord) *string { return &r.Escapes }),
-	textColumn("mop_up_end", func(r *habitat.BurnRecord) *string { return &r.MopUpEnd }),
+	momentColumn("mop_up_end", func(r *habitat.BurnRecord) *string { return &r.MopUpEnd }),
 	notesColumn("notes", func(r *habitat.BurnRecord) *string { return &r.Notes }),
 	readingColumn("reading_at", "", func(c *cell, r *habitat.Reading) { r.At = c.clock() }, func(r *habitat.Reading) string { return r.At }),
 	quantityColumn("temp_f", "degrees Fahrenheit", func(r *habitat.Reading) **quantity.Fahrenheit { return &r.Temperature }),

@@ -272,6 +272,21 @@ func (c *cell) clock() string {
 	return ""
 }
 
+// moment reads a local time as YYYY-MM-DD HH:MM.
+func (c *cell) moment() string {
+	const form = "2006-01-02 15:04"
+	if t, ok := c.serialTime(); ok {
+		return t.Round(time.Minute).Format(form)
+	}
+	for _, f := range []string{form, "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05"} {
+		if t, err := time.Parse(f, strings.TrimSpace(c.text)); err == nil {
+			return t.Format(form)
+		}
+	}
+	c.bad("a local time as YYYY-MM-DD HH:MM", "", "%s is not a time", source.Quote(c.text))
+	return ""
+}
+
 // column is one column of a list of V.
 type column[V any] struct {
 	name string

@@ -123,6 +123,25 @@ lines"
 	}
 }
 
+func TestEveryBurnColumnIsRead(t *testing.T) {
+	l := read(t, `unit,date,through,kind,acres,purpose,ignition,start,end,fuel_moisture,soil_moisture,crew,permit,notified,consumed,top_killed,escapes,mop_up_end,notes,reading_at,temp_f,rh_pct,wind_mph,wind_from
+n1,2026-03-01,2026-03-02,Wildfire,30.5,quail,ring,11:00,3:30 PM,dry,damp,four,17-a,fire department at 08:00; clinic,0.8,0.5,none,2026-03-02 18:00,"a, b",12:00,61,38.5,7,SW
+`, Options{})
+	p := plan(t, property(t), l)
+	share := func(s quantity.Share) *quantity.Share { return &s }
+	temp, rh, wind, from := quantity.Fahrenheit(61), quantity.Percent(38.5), quantity.MilesPerHour(7), quantity.Bearing(225)
+	want := habitat.BurnRecord{Unit: "n1", On: date.MustDay(2026, 3, 1), Through: date.MustDay(2026, 3, 2), Kind: habitat.Wildfire, Acres: 30.5, HasAcres: true,
+		Purpose: "quail", Ignition: "ring", Start: "11:00", End: "15:30", FuelMoisture: "dry", SoilMoisture: "damp", Crew: "four", Permit: "17-a",
+		Notified: []habitat.Notification{{Who: "fire department", At: "08:00"}, {Who: "clinic"}}, Consumed: share(0.8), TopKilled: share(0.5), Escapes: "none",
+		MopUpEnd: "2026-03-02 18:00", Notes: "a, b", Readings: []habitat.Reading{{At: "12:00", Temperature: &temp, Humidity: &rh, Wind: &wind, WindFrom: &from}}}
+	if diff := cmp.Diff(want, *p.Changes[0].Burn); diff != "" {
+		t.Error(diff)
+	}
+	if len(l.Ignored) > 0 {
+		t.Errorf("%v", l.Ignored)
+	}
+}
+
 func TestFaults(t *testing.T) {
 	const head = "unit,acres,min_interval,max_interval\n"
 	const needs = "; accepts the columns unit, date, through, kind, acres, purpose, ignition, start, end, fuel_moisture, soil_moisture, crew, permit, notified, consumed, top_killed, escapes, mop_up_end, notes, reading_at, temp_f, rh_pct, wind_mph, wind_from"
@@ -182,6 +201,9 @@ func TestFaults(t *testing.T) {
 		{"unknown kind", "unit,date,kind\nn1,2026-03-01,PP\n", Options{}, `f.csv:2:kind: "PP" is none of the words for this; accepts prescribed, wildfire, attempt`},
 		{"more acres than the unit", "unit,date,acres\nn1,2026-03-01,50\n", Options{}, "f.csv:2:acres: 50.0 is more than the unit has; accepts up to the unit's 40.0 acres\nhint: where the unit was larger once, --cap-acres takes it as the whole unit"},
 		{"end before start", "unit,date,start,end\nn1,2026-03-01,14:00,11:00\n", Options{}, "f.csv:2:end: 11:00 is before the start; accepts a time after 14:00"},
+		{"time that is none", "unit,date,mop_up_end\nn1,2026-03-01,evening\n", Options{}, `f.csv:2:mop_up_end: "evening" is not a time; accepts a local time as YYYY-MM-DD HH:MM`},
+		{"share of a hundred", "unit,date,consumed\nn1,2026-03-01,80\n", Options{}, `f.csv:2:consumed: "80" is no share; accepts a share of 0 to 1, such as 0.8` + "\nhint: if it is a percentage, write 0.8"},
+		{"no direction", "unit,date,wind_from\nn1,2026-03-01,400\n", Options{}, `f.csv:2:wind_from: "400" is no direction; accepts where the wind comes from: a compass point such as SW, or degrees from 0 to 360`},
 		{"impossible humidity", "unit,date,rh_pct\nn1,2026-03-01,134\n", Options{}, "f.csv:2:rh_pct: 134 is outside what is possible; accepts 0 to 100 percent"},
 		{"one burn twice", "unit,date\nn1,2026-03-01\nn1,2026-03-01\n", Options{}, `f.csv:3:date: a prescribed burn of "n1" on 2026-03-01 stands in the list already, on line 2; accepts each burn once` + "\nhint: if these are parts of one burn, --merge adds their acres up"},
 		{"wildfire on a burn day", "unit,date,through,kind\nn1,2026-03-01,2026-03-03,prescribed\nn1,2026-03-02,,wildfire\n", Options{}, `f.csv:3:date: a prescribed burn of "n1" from 2026-03-01 to 2026-03-03 may be the same fire; accepts burns of one unit that do not overlap` + "\nhint: say --doubles skip or --doubles add to settle it"},
