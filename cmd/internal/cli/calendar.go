@@ -33,7 +33,7 @@ func (a *app) calendarCommand() *cobra.Command {
 working days. With --output it writes an iCalendar file of all plan years: windows,
 preparation and notices with reminders. Importing the file again updates the events.
 
-`+window.Caution, statusBadInput),
+`+caution, statusBadInput),
 		Example: "  emberquilt calendar 2027\n  emberquilt calendar --output calendar.ics",
 		GroupID: groupPaper,
 		Args:    argsBetween(0, "YEAR"),

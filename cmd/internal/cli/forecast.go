@@ -30,7 +30,7 @@ keeps, which it does not and by how much, and what the document does not hold. T
 prescription is a file, or that of a unit of the property with --unit. It never says that
 a burn may be lit.
 
-`+window.Caution, statusBadInput),
+`+caution, statusBadInput),
 		Example: "  emberquilt forecast hourly.json meadow.json --utc-offset -6\n  emberquilt forecast hourly.json --unit \"School Prairie\"",
 		GroupID: groupRecord,
 		Args:    argsBetween(1, "DOCUMENT", "PRESCRIPTION"),

@@ -34,7 +34,26 @@ func withStatus(text string, more ...int) string {
 	for i, status := range all {
 		words[i] = fmt.Sprintf("%d %s", status, statusWords[status])
 	}
-	return strings.TrimSpace(text) + "\n\nExit status: " + strings.Join(words, ", ") + "."
+	return fold(strings.TrimSpace(text) + "\n\nExit status: " + strings.Join(words, ", ") + ".")
+}
+
+// helpWidth is how wide the lines of a help text may be.
+const helpWidth = 88
+
+// fold breaks lines that are too wide, at blanks.
+func fold(text string) string {
+	var all []string
+	for _, line := range strings.Split(text, "\n") {
+		for len(line) > helpWidth {
+			at := strings.LastIndexByte(line[:helpWidth], ' ')
+			if at <= 0 {
+				break
+			}
+			all, line = append(all, line[:at]), line[at+1:]
+		}
+		all = append(all, line)
+	}
+	return strings.Join(all, "\n")
 }
 
 // helpCommand shows a command's help; an unknown topic is a usage error.

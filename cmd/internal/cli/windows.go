@@ -35,7 +35,7 @@ A day is known when four fifths of its burn hours have temperature, humidity and
 wind; other days are in no count. With --csv there is a row for each month, pooled
 over the years, and one for the year.
 
-`+window.Caution, statusBadInput),
+`+caution, statusBadInput),
 		Example: `  emberquilt windows station-2016.gz station-2017.gz grass.json --utc-offset -6
   emberquilt windows tower.csv grass.json --columns "time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,rain=P:mm"`,
 		GroupID: groupBare,

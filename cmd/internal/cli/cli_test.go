@@ -1,0 +1,229 @@
+package cli
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
+	"emberquilt/schedule/problem"
+	"emberquilt/store"
+)
+
+func TestExitStatus(t *testing.T) {
+	stopped, stop := context.WithCancel(context.Background())
+	stop()
+	bad := &source.Error{Position: source.Position{File: "x"}, Found: "is bad"}
+	for _, test := range []struct {
+		name string
+		ctx  context.Context
+		err  error
+		want int
+	}{
+		{"none", context.Background(), nil, 0},
+		{"any", context.Background(), errors.New("broken"), 1},
+		{"usage", context.Background(), fmt.Errorf("in: %w", usagef("no")), 2},
+		{"bad input", context.Background(), fmt.Errorf("in: %w", bad), 3},
+		{"bad list", context.Background(), (&source.List{Errors: []*source.Error{bad}}).Err(), 3},
+		{"usage about a file", context.Background(), &usageError{bad}, 2},
+		{"disk", context.Background(), errors.Join(bad, store.ErrFull), 1},
+		{"unknown", context.Background(), fmt.Errorf("burn 7: %w", store.ErrUnknown), 3},
+		{"no plan", context.Background(), fmt.Errorf("%w: why", problem.ErrInfeasible), 4},
+		{"answered", context.Background(), answered{1}, 1},
+		{"interrupted", stopped, interrupted{"kept"}, 130},
+		{"cancelled", stopped, fmt.Errorf("read: %w", context.Canceled), 130},
+		{"broken when stopped", stopped, errors.New("broken"), 1},
+		{"cancelled without a signal", context.Background(), context.Canceled, 1},
+	} {
+		if got := exitStatus(test.ctx, test.err); got != test.want {
+			t.Errorf("%s: %d, want %d", test.name, got, test.want)
+		}
+	}
+}
+
+// program runs the command line in memory.
+func program(args ...string) (status int, out, errs string) {
+	var o, e bytes.Buffer
+	p := Program{Args: args, In: strings.NewReader(""), Out: &o, Err: &e, Getenv: func(string) string { return "" }, Now: time.Now}
+	status = p.Run(context.Background())
+	return status, o.String(), e.String()
+}
+
+func TestEveryCommandSaysItsExitStatuses(t *testing.T) {
+	root := (&app{}).root()
+	seen := 0
+	for _, command := range root.Commands() {
+		if command.Name() == "completion" {
+			continue
+		}
+		for _, one := range append(command.Commands(), command) {
+			status, out, errs := program(append(strings.Fields(one.CommandPath())[1:], "--help")...)
+			if status != 0 || errs != "" || !strings.Contains(out, "Exit status: 0 done, 1 failed, 2 wrong usage") {
+				t.Errorf("%s --help: status %d\n%s%s", one.CommandPath(), status, out, errs)
+			}
+			for line := range strings.Lines(one.Long) {
+				if len([]rune(strings.TrimRight(line, "\n"))) > helpWidth {
+					t.Errorf("%s: a line of its help is too wide: %q", one.CommandPath(), line)
+				}
+			}
+			seen++
+		}
+	}
+	if seen < 35 {
+		t.Errorf("only %d commands seen", seen)
+	}
+}
+
+func TestJSONErrors(t *testing.T) {
+	a := &app{Program: Program{Args: []string{"--json"}}}
+	var errs bytes.Buffer
+	a.Err = &errs
+	var list source.List
+	for line := range 25 {
+		list.Addf(source.Position{File: "units.csv", Line: line + 2, Field: "acres"}, "a number", "%q is not a number", "x\x1b[31m</script>")
+	}
+	a.printError(a.root(), list.Err(), statusBadInput)
+	var doc struct {
+		Error struct {
+			Status int
+			Errors []struct {
+				File, Field, Found, Accepts string
+				Line                        int
+			}
+			More int
+		}
+	}
+	if err := json.Unmarshal(errs.Bytes(), &doc); err != nil {
+		t.Fatalf("%v\n%s", err, errs.String())
+	}
+	if doc.Error.Status != 3 || len(doc.Error.Errors) != source.MaxShown || doc.Error.More != 5 || doc.Error.Errors[3].Line != 5 {
+		t.Errorf("%+v", doc)
+	}
+	if strings.Contains(errs.String(), "\x1b") {
+		t.Error("a control character reaches the terminal")
+	}
+}
+
+// TestWriteLeavesNothingHalfDone breaks a second file after a first is whole:
+// neither may change, and no part may stay behind.
+func TestWriteLeavesNothingHalfDone(t *testing.T) {
+	folder := t.TempDir()
+	first, second := filepath.Join(folder, "first"), filepath.Join(folder, "second")
+	if err := os.WriteFile(first, []byte("old"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	text := func(s string) func(io.Writer) error {
+		return func(w io.Writer) error {
+			_, err := io.WriteString(w, s)
+			return err
+		}
+	}
+	broken := errors.New("broken")
+	a := &app{Program: Program{Out: io.Discard}}
+	err := a.write(output{first, text("new")}, output{second, func(w io.Writer) error {
+		io.WriteString(w, "half")
+		return broken
+	}})
+	if !errors.Is(err, broken) {
+		t.Errorf("the error is %v", err)
+	}
+	if got, _ := os.ReadFile(first); string(got) != "old" {
+		t.Errorf("the first file holds %q", got)
+	}
+	entries, _ := os.ReadDir(folder)
+	if len(entries) != 1 {
+		t.Errorf("the folder holds %v", entries)
+	}
+	if err := a.write(output{first, text("new")}, output{second, text("too")}); err != nil {
+		t.Fatal(err)
+	}
+	if got, _ := os.ReadFile(first); string(got) != "new" {
+		t.Errorf("the first file holds %q", got)
+	}
+	// A link is followed, and stays a link.
+	link := filepath.Join(folder, "link")
+	if err := os.Symlink(first, link); err != nil {
+		t.Skip(err)
+	}
+	if err := a.write(output{link, text("through")}); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
+		t.Error("the link is gone")
+	}
+	if got, _ := os.ReadFile(first); string(got) != "through" {
+		t.Errorf("the linked file holds %q", got)
+	}
+}
+
+func TestInForce(t *testing.T) {
+	p := habitat.NewProperty("x")
+	plan := func(madeFor date.Day, first date.ProgramYear) *storedPlan {
+		s := &storedPlan{problem: &problem.Problem{Units: []problem.Unit{{ID: madeFor.String()}}, Seasons: []string{"s"}}, answer: &problem.Answer{}}
+		s.MadeFor, s.FirstYear, s.Years = madeFor, first, 3
+		for year := first; year < first+3; year++ {
+			s.answer.Burns = append(s.answer.Burns, problem.Burn{Year: int(year)})
+		}
+		return s
+	}
+	// Program year 2027 begins on 2026-10-01.
+	early, late := plan(date.MustDay(2026, time.August, 1), 2026), plan(date.MustDay(2027, time.January, 5), 2027)
+	got := map[date.ProgramYear]string{}
+	for _, burn := range inForce([]*storedPlan{early, late}, &p, date.MustDay(2028, time.March, 1)) {
+		got[burn.Year] = burn.Unit
+	}
+	want := map[date.ProgramYear]string{2026: "2026-08-01", 2027: "2026-08-01", 2028: "2027-01-05"}
+	for year, unit := range want {
+		if got[year] != unit {
+			t.Errorf("%d: %q was in force, want %q", year, got[year], unit)
+		}
+	}
+	if len(got) != len(want) {
+		t.Errorf("%v", got)
+	}
+}
+
+func TestFileWord(t *testing.T) {
+	for name, want := range map[string]string{
+		"Creek Patch": "creek-patch", "  ": "unnamed", "../../etc/passwd": "etc-passwd", "A/B\\C:D": "a-b-c-d", "名前": "unnamed", "N1 – a": "n1-a", "=1+1": "1-1",
+	} {
+		if got := fileWord(name); got != want {
+			t.Errorf("%q gives %q, want %q", name, got, want)
+		}
+	}
+	if got := fileWord(strings.Repeat("x", 500)); len(got) > 60 {
+		t.Errorf("%d characters", len(got))
+	}
+}
+
+func TestOwnFolder(t *testing.T) {
+	folder := t.TempDir()
+	if err := ownFolder(filepath.Join(folder, "missing")); err != nil {
+		t.Error(err)
+	}
+	if err := ownFolder(folder); err != nil {
+		t.Errorf("an empty folder: %v", err)
+	}
+	if err := os.WriteFile(filepath.Join(folder, "letter"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := ownFolder(folder); err == nil {
+		t.Error("a folder with a letter is taken for the demo's")
+	}
+	if err := os.WriteFile(filepath.Join(folder, demoMarker), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := ownFolder(folder); err != nil {
+		t.Errorf("the demo's own folder: %v", err)
+	}
+}
