@@ -1,11 +1,13 @@
 package list
 
 import (
+	"slices"
 	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
 )
 
 func dayColumn(name string, of func(*habitat.BurnRecord) *date.Day) column[habitat.BurnRecord] {
@@ -96,79 +98,72 @@ var burnColumns = []column[habitat.BurnRecord]{
 	textColumn("escapes", func(r *habitat.BurnRecord) *string { return &r.Escapes }),
 	momentColumn("mop_up_end", func(r *habitat.BurnRecord) *string { return &r.MopUpEnd }),
 	notesColumn("notes", func(r *habitat.BurnRecord) *string { return &r.Notes }),
-	readingColumn("reading_at", "", func(c *cell, r *habitat.Reading) { r.At = c.clock() }, func(r *habitat.Reading) string { return r.At }),
-	quantityColumn("temp_f", "degrees Fahrenheit", func(r *habitat.Reading) **quantity.Fahrenheit { return &r.Temperature }),
-	quantityColumn("rh_pct", "percent of 0 to 100", func(r *habitat.Reading) **quantity.Percent { return &r.Humidity }),
-	quantityColumn("wind_mph", "miles per hour", func(r *habitat.Reading) **quantity.MilesPerHour { return &r.Wind }),
-	readingColumn("wind_from", "a compass point such as SW, or degrees from 0 to 360", readWindFrom, func(r *habitat.Reading) string {
-		if r.WindFrom == nil {
-			return ""
-		}
-		return plainNumber(float64(*r.WindFrom))
-	}),
+	readingColumn("reading_at", func(r *habitat.Reading) *string { return &r.At },
+		func(c *cell) (string, bool) { return c.clock(), !c.failed }, func(at string) string { return at }),
+	quantityColumn("temp_f", func(r *habitat.Reading) **quantity.Fahrenheit { return &r.Temperature }, readQuantity[quantity.Fahrenheit]("degrees Fahrenheit")),
+	quantityColumn("rh_pct", func(r *habitat.Reading) **quantity.Percent { return &r.Humidity }, readQuantity[quantity.Percent]("percent of 0 to 100")),
+	quantityColumn("wind_mph", func(r *habitat.Reading) **quantity.MilesPerHour { return &r.Wind }, readQuantity[quantity.MilesPerHour]("miles per hour")),
+	quantityColumn("wind_from", func(r *habitat.Reading) **quantity.Bearing { return &r.WindFrom }, readWindFrom),
 }
 
-// readingColumn is a column of the one reading that a list can hold.
-func readingColumn(name, accepts string, read func(*cell, *habitat.Reading), show func(*habitat.Reading) string) column[habitat.BurnRecord] {
+// readingColumn is a column of the one reading that a list can hold: the first
+// of a record. Its other fields, and other readings, stay as they are.
+func readingColumn[F any](name string, of func(*habitat.Reading) *F, read func(*cell) (F, bool), show func(F) string) column[habitat.BurnRecord] {
 	return column[habitat.BurnRecord]{
 		name: name,
 		read: func(c *cell, r *habitat.BurnRecord) {
-			if len(r.Readings) == 0 {
-				r.Readings = make([]habitat.Reading, 1)
+			if v, ok := read(c); ok {
+				*of(firstReading(r)) = v
 			}
-			read(c, &r.Readings[0])
 		},
-		copy: func(to, from *habitat.BurnRecord) { to.Readings = mergeReading(to.Readings, from.Readings) },
+		copy: func(to, from *habitat.BurnRecord) {
+			to.Readings = slices.Clone(to.Readings)
+			*of(firstReading(to)) = *of(firstReading(from))
+		},
 		show: func(r *habitat.BurnRecord) string {
 			if len(r.Readings) == 0 {
 				return ""
 			}
-			return show(&r.Readings[0])
+			return show(*of(&r.Readings[0]))
 		},
 	}
 }
 
-// mergeReading puts a list's one reading in the place of the first, and keeps
-// the others that a record may have.
-func mergeReading(to, from []habitat.Reading) []habitat.Reading {
-	if len(from) == 0 {
-		return to
+func firstReading(r *habitat.BurnRecord) *habitat.Reading {
+	if len(r.Readings) == 0 {
+		r.Readings = make([]habitat.Reading, 1)
 	}
-	merged := append([]habitat.Reading(nil), to...)
-	if len(merged) == 0 {
-		merged = make([]habitat.Reading, 1)
-	}
-	merged[0] = from[0]
-	return merged
+	return &r.Readings[0]
 }
 
-func quantityColumn[Q ~float64](name, accepts string, of func(*habitat.Reading) **Q) column[habitat.BurnRecord] {
-	return readingColumn(name, accepts, func(c *cell, r *habitat.Reading) {
-		if v, ok := c.number(accepts); ok {
-			q := Q(v)
-			*of(r) = &q
-		}
-	}, func(r *habitat.Reading) string {
-		if *of(r) == nil {
+func quantityColumn[Q ~float64](name string, of func(*habitat.Reading) **Q, read func(*cell) (*Q, bool)) column[habitat.BurnRecord] {
+	return readingColumn(name, of, read, func(q *Q) string {
+		if q == nil {
 			return ""
 		}
-		return plainNumber(float64(**of(r)))
+		return plainNumber(float64(*q))
 	})
 }
 
-func readWindFrom(c *cell, r *habitat.Reading) {
-	const accepts = "where the wind comes from: a compass point such as SW, or degrees from 0 to 360"
+func readQuantity[Q ~float64](accepts string) func(*cell) (*Q, bool) {
+	return func(c *cell) (*Q, bool) {
+		v, ok := c.number(accepts)
+		q := Q(v)
+		return &q, ok
+	}
+}
+
+func readWindFrom(c *cell) (*quantity.Bearing, bool) {
 	if b, ok := quantity.ParseCompass(strings.TrimSpace(c.text)); ok {
-		r.WindFrom = &b
-		return
+		return &b, true
 	}
 	v, err := quantity.Parse(c.text)
 	if err != nil || !(v >= 0 && v <= 360) {
-		c.bad(accepts, "", "%q is no direction", c.text)
-		return
+		c.bad("where the wind comes from: a compass point such as SW, or degrees from 0 to 360", "", "%s is no direction", source.Quote(c.text))
+		return nil, false
 	}
 	b := quantity.NewBearing(v)
-	r.WindFrom = &b
+	return &b, true
 }
 
 // readNotified reads "fire department at 2026-03-01 08:00; neighbour at 07:30".

@@ -351,6 +351,21 @@ func TestChangesShowOldAndNew(t *testing.T) {
 	}
 }
 
+func TestReadingsOfARecordStay(t *testing.T) {
+	cur := property(t)
+	temp, rh := quantity.Fahrenheit(61), quantity.Percent(40)
+	cur.Records = []habitat.BurnRecord{{ID: 7, Unit: "n1", On: date.MustDay(2026, 3, 1), Through: date.MustDay(2026, 3, 1), Kind: habitat.Prescribed,
+		Readings: []habitat.Reading{{At: "11:00", Temperature: &temp}, {At: "13:00", Humidity: &rh}}}}
+	p := plan(t, cur, read(t, "unit,date,rh_pct\nn1,2026-03-01,35\n", Options{}))
+	b := p.Changes[0].Burn
+	if len(b.Readings) != 2 || b.Readings[0].At != "11:00" || *b.Readings[0].Temperature != 61 || *b.Readings[0].Humidity != 35 || *b.Readings[1].Humidity != 40 {
+		t.Errorf("%+v", b.Readings)
+	}
+	if cur.Records[0].Readings[0].Humidity != nil {
+		t.Error("the record itself was changed")
+	}
+}
+
 func TestDoublesAreSettledAsAsked(t *testing.T) {
 	cur := property(t)
 	cur.Records = []habitat.BurnRecord{{ID: 7, Unit: "n1", On: date.MustDay(2026, 3, 1), Through: date.MustDay(2026, 3, 2), Kind: habitat.Prescribed}}

@@ -74,6 +74,7 @@ func (b *stagedBurn) add(r *habitat.BurnRecord, has map[string]bool) {
 	if r.Through.After(into.Through) {
 		into.Through = r.Through
 	}
+	into.Readings = append(into.Readings, r.Readings...)
 	if r.Notes != "" && !strings.Contains(into.Notes, r.Notes) {
 		into.Notes = strings.TrimPrefix(into.Notes+"; "+r.Notes, "; ")
 	}
