@@ -37,6 +37,8 @@ type geometry struct {
 	points []Point
 	// raised counts points with height or measure.
 	raised int
+	// joined counts the runs of a track that were put together.
+	joined int
 }
 
 func (g *geometry) isEmpty() bool {
@@ -148,6 +150,9 @@ func (b *builder) shape(f *Feature, g *geometry) *source.Error {
 			return err
 		}
 		f.Shape = shape
+	}
+	if g.joined > 0 {
+		c.note(Assumed, 0, "the track is in %d pieces, which were joined in their order", g.joined)
 	}
 	if g.isEmpty() {
 		c.note(Missing, 0, "has no geometry")

@@ -155,6 +155,9 @@ func parseWellKnown(text string) (geometry, error) {
 		}
 		text = rest
 	}
+	if isHexWKB(text) {
+		return g, fmt.Errorf("the shape is in well-known binary")
+	}
 	if strings.Count(text, ",") > maxPoints/2 {
 		return g, fmt.Errorf("more than %s points in one shape", grouped(maxPoints/2))
 	}
@@ -178,6 +181,11 @@ func parseWellKnown(text string) (geometry, error) {
 	}
 	collectGeometry(parsed, &g)
 	return g, nil
+}
+
+// isHexWKB tells the hexadecimal form in which databases print shapes.
+func isHexWKB(text string) bool {
+	return len(text) > 18 && (strings.HasPrefix(text, "00") || strings.HasPrefix(text, "01")) && strings.Trim(text[:18], "0123456789abcdefABCDEF") == ""
 }
 
 func sequencePoints(s geom.Sequence) []Point {

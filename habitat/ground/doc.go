@@ -11,6 +11,16 @@
 // said in a Note with the acres that moved; a fault whose repair would be a
 // guess is an error with the place where it stands.
 //
+// Coordinate systems: degrees, UTM, state plane, Albers, Lambert conic, Mercator
+// and web Mercator on WGS 84 and NAD83, as a .prj text or an EPSG code names them.
+// NAD27 is shifted by a mean and said to be about 33 ft off; anything else is
+// refused by name. A file that does not say its system, and whose numbers cannot
+// be degrees, is refused until Options.System says it.
+//
+// Review tells what is odd about a layer as a whole. A Survey answers how shapes
+// lie to each other: Neighbours, Breaks. Depth, Away and Label ask one shape.
+// WriteGeoJSON, WriteKML, WriteCSV and WriteShapefile write a Table.
+//
 // # Measures
 //
 // An edge is the shortest line on the ground between its two points (the

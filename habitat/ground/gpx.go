@@ -111,9 +111,19 @@ func gpxPoint(e xml.StartElement) (Point, bool) {
 	return Point{lon, lat}, badLon == nil && badLat == nil
 }
 
-// gpxGeometry closes each run of a track to a ring, or keeps it as a line.
+// gpxGeometry closes each run of a track to a ring, or keeps it as a line. The
+// runs of a walk that was interrupted, none of which comes back to its own
+// start, are joined to one.
 func gpxGeometry(kind string, runs [][]Point, asLines bool) geometry {
 	var geo geometry
+	if kind != "wpt" && !asLines && len(runs) > 1 && !allClose(runs) {
+		var whole []Point
+		for _, run := range runs {
+			whole = append(whole, run...)
+		}
+		geo.joined = len(runs)
+		runs = [][]Point{whole}
+	}
 	for _, run := range runs {
 		switch {
 		case kind == "wpt":
@@ -127,4 +137,21 @@ func gpxGeometry(kind string, runs [][]Point, asLines bool) geometry {
 		}
 	}
 	return geo
+}
+
+// allClose reports whether each run ends near its start.
+func allClose(runs [][]Point) bool {
+	for _, run := range runs {
+		if len(run) < 3 {
+			return false
+		}
+		var length float64
+		for i := 1; i < len(run); i++ {
+			length += metresBetween(run[i-1], run[i])
+		}
+		if metresBetween(run[0], run[len(run)-1]) > largestGap*length {
+			return false
+		}
+	}
+	return true
 }

@@ -278,6 +278,8 @@ func TestKMLAndGPX(t *testing.T) {
 		{"route", `<gpx><rte><name>r</name>` + strings.ReplaceAll(walk, "trkpt", "rtept") + `</rte><wpt lat="39" lon="-96"><name>house</name></wpt></gpx>`, Options{}, 2, "was closed to a ring"},
 		{"track without numbers", track(`<trkpt lat="x"/>`), Options{}, 0, "a point without numbers lat and lon"},
 		{"track that crosses", track(`<trkpt lat="0" lon="0"/><trkpt lat="0.01" lon="0.01"/><trkpt lat="0" lon="0.01"/><trkpt lat="0.01" lon="0"/>`), Options{}, 0, "crosses itself"},
+		{"walk with a pause", track(`<trkpt lat="0" lon="0"/><trkpt lat="0" lon="0.01"/><trkpt lat="0.005" lon="0.01"/></trkseg><trkseg><trkpt lat="0.01" lon="0.01"/><trkpt lat="0.01" lon="0"/>`), Options{}, 1, "the track is in 2 pieces, which were joined"},
+		{"entities of HTML", kmlHead + `<Placemark><name>A&nbsp;B</name>` + kmlSquare + `</Placemark></kml>`, Options{}, 1, ""},
 		{"empty track", track(""), Options{}, 1, "has no geometry"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -314,6 +316,7 @@ func TestCSVAndOthers(t *testing.T) {
 		{"empty", "name,wkt\nA,POLYGON EMPTY\nB,\n", 2, "has no geometry"},
 		{"bow-tie", "name,wkt\n\nA,\"POLYGON((0 0,0.01 0.01,0.01 0,0 0.01,0 0))\"\n", 0, `f:3:feature 1 "A": the boundary crosses itself`},
 		{"bad", "name,wkt\nA,CIRCLE(1 2)\n", 0, `f:2:feature 1 "A": "CIRCLE(1 2)"`},
+		{"binary", "name,geom\nA,0103000020E610000001000000\n", 0, "the shape is in well-known binary"},
 		{"deep", "name,wkt\nA,\"" + strings.Repeat("GEOMETRYCOLLECTION(", 5000) + "\"\n", 0, "brackets lie more than 12 deep"},
 		{"short row", "a,name,wkt\nA\n", 0, "the row has 1 field"},
 		{"no column", "name,acres\nA,40\n", 0, "no format with shapes that is known here"},

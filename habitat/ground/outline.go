@@ -240,6 +240,12 @@ func (b box) distance(o box) float64 {
 
 // distanceTo gives the least distance between two segments and the places.
 func (s segment) distanceTo(o segment) (distance float64, onS, onO xy) {
+	switch { // neighbours mostly share points
+	case s.a == o.a || s.a == o.b:
+		return 0, s.a, s.a
+	case s.b == o.a || s.b == o.b:
+		return 0, s.b, s.b
+	}
 	if how, at, on, back := s.meets(o); how == crossing {
 		return 0, at, at
 	} else if how == touching {

@@ -178,6 +178,20 @@ func webMercator(a, lon0, east0, north0 float64) inverse {
 	}
 }
 
+// mercator is the inverse of Mercator's projection of the ellipsoid, true along
+// a parallel or with a scale. Source: Snyder (1987), eqs. 7-6 to 7-9.
+func mercator(s spheroid, lon0, lat1, scale, east0, north0 float64) inverse {
+	e := math.Sqrt(s.e2())
+	sin, cos := math.Sincos(lat1 * radiansPerDegree)
+	radius := s.a * scale * cos / math.Sqrt(1-s.e2()*sin*sin)
+	return func(east, north float64) (Point, bool) {
+		if !(radius > 0) || math.Abs(east-east0) > 3*math.Pi*radius || math.Abs(north-north0) > 3*math.Pi*radius {
+			return Point{}, false
+		}
+		return finish(lon0*radiansPerDegree+(east-east0)/radius, latitudeOf((north-north0)/radius, e))
+	}
+}
+
 var clarke1866 = spheroid{6378206.4, 1 / 294.9786982}
 
 // nad27Shift holds the metres from NAD27's centre to that of WGS 84, the mean

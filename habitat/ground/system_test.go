@@ -15,6 +15,9 @@ import (
 // by way of GDAL (Debian gdal-bin): points are projected by PROJ and brought
 // back by us.
 func TestSystemsAgainstPROJ(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts sixty programs")
+	}
 	transform, info := tool(t, "gdaltransform", "gdal-bin"), tool(t, "gdalsrsinfo", "gdal-bin")
 	for k, c := range []struct {
 		code, base int
@@ -23,7 +26,7 @@ func TestSystemsAgainstPROJ(t *testing.T) {
 		{2277, 4269, -97, 31}, {26977, 4269, -97, 39.2}, {3420, 4269, -97, 38}, {2240, 4269, -84, 32}, {2236, 4269, -81, 27},
 		{6455, 6318, -88, 40}, {3358, 4152, -79, 35.5}, {3089, 4269, -85.5, 37.5}, {32119, 4269, -79, 35.5}, {2264, 4269, -80.8, 35.2},
 		{3857, 4326, -96, 39}, {5070, 4269, -100, 38}, {26914, 4269, -97, 39}, {32617, 4326, -83, 33}, {32733, 4326, 15, -20},
-		{26712, 4267, -110, 35}, {26729, 4267, -86, 33}, {32039, 4267, -97, 31}, {2899, 4152, -96, 32.5}, {2992, 4269, -120, 44}, {2222, 4269, -110, 33}, {2253, 4269, -84, 43},
+		{26712, 4267, -110, 35}, {26729, 4267, -86, 33}, {32039, 4267, -97, 31}, {2899, 4152, -96, 32.5}, {2992, 4269, -120, 44}, {2222, 4269, -110, 33}, {2253, 4269, -84, 43}, {3395, 4326, -96, 40}, {3832, 4326, 150, 10},
 	} {
 		var in strings.Builder
 		var points []Point
@@ -155,6 +158,27 @@ func TestSystemsRefused(t *testing.T) {
 		if _, err := stateSystem(text); err == nil {
 			t.Errorf("%s is known", text)
 		}
+	}
+}
+
+// Texts as some programs write them.
+func TestOddSystemTexts(t *testing.T) {
+	sphere := `PROJCS["WGS_1984_Web_Mercator",GEOGCS["GCS_WGS_1984_Major_Auxiliary_Sphere",DATUM["D_WGS_1984_Major_Auxiliary_Sphere",SPHEROID["WGS_1984_Major_Auxiliary_Sphere",6378137.0,0.0]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["%s"],PARAMETER["False_Easting",0.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",0.0],PARAMETER["Standard_Parallel_1",0.0],UNIT["Meter",1.0]]`
+	s, err := systemFromWKT(fmt.Sprintf(sphere, "Mercator"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, _ := systemByCode("3857")
+	p, _ := s.toDegrees(Point{-10686671, 4721671})
+	q, _ := want.toDegrees(Point{-10686671, 4721671})
+	if metresBetween(p, q) > 1e-6 {
+		t.Errorf("%v, want %v", p, q)
+	}
+	if _, err := systemFromWKT(fmt.Sprintf(sphere, "Transverse_Mercator")); err == nil || !strings.Contains(err.Error(), "sphere") {
+		t.Errorf("a sphere for more than web Mercator: %v", err)
+	}
+	if _, err := systemFromWKT(wgs84PRJ + `,VERTCS["NAVD_1988",VDATUM["North_American_Vertical_Datum_1988"],PARAMETER["Vertical_Shift",0.0],UNIT["Meter",1.0]]`); err != nil {
+		t.Errorf("a vertical system behind: %v", err)
 	}
 }
 

@@ -52,7 +52,8 @@ func parseWKT(text string) (wktNode, error) {
 	}
 	p := &wktParser{text: text}
 	n, err := p.node(0)
-	if err == nil && strings.TrimSpace(p.text[p.at:]) != "" {
+	// A vertical system may follow behind a comma; only the plan is used.
+	if rest := strings.TrimSpace(p.text[p.at:]); err == nil && rest != "" && !strings.HasPrefix(rest, ",") {
 		err = fmt.Errorf("text follows its end")
 	}
 	return n, err
@@ -167,6 +168,9 @@ func systemFromNode(root *wktNode) (system, error) {
 		if err != nil {
 			return system{}, err
 		}
+		if d.sphere {
+			return system{}, errSphere
+		}
 		scale := d.degree
 		return d.over(root.name(), func(x, y float64) (Point, bool) {
 			return Point{x * scale, y * scale}, true
@@ -195,6 +199,9 @@ type datum struct {
 	degree  float64
 	shift   func(Point) (Point, bool)
 	warning string
+	// sphere is set for the sphere of web Mercator, which is good for nothing
+	// else.
+	sphere bool
 }
 
 // over gives the system whose coordinates inv brings to degrees on the datum.
@@ -220,6 +227,8 @@ const (
 	nad27Warning = "the file is on the old datum NAD27; it was shifted to WGS 84 by the mean shift for the contiguous states " +
 		"(NIMA TR8350.2), which may leave it about 10 m (33 ft) off its place; acres are not touched by that"
 )
+
+var errSphere = fmt.Errorf("it stands on a sphere")
 
 func datumOf(geographic *wktNode) (datum, error) {
 	node := geographic.child("DATUM", "GEODETICDATUM", "TRF", "ENSEMBLE")
@@ -247,7 +256,9 @@ func datumOf(geographic *wktNode) (datum, error) {
 	if ball.numbers[1] != 0 {
 		d.spheroid.f = 1 / ball.numbers[1]
 	}
-	if !(d.spheroid.a > 6.3e6 && d.spheroid.a < 6.4e6 && d.spheroid.f > 0 && d.spheroid.f < 0.01) {
+	// Web Mercator is sometimes written on a sphere of the equator's radius.
+	d.sphere = d.spheroid.a == equatorMetres && d.spheroid.f == 0
+	if !d.sphere && !(d.spheroid.a > 6.3e6 && d.spheroid.a < 6.4e6 && d.spheroid.f > 0 && d.spheroid.f < 0.01) {
 		return datum{}, fmt.Errorf("its spheroid is none of the earth")
 	}
 	switch name := plainName(node.name()); {
@@ -329,6 +340,9 @@ func inverseOf(method, shown string, v parameters, d datum, root *wktNode) (inve
 	scale := v.get(1, "scalefactor", "scalefactoratnaturalorigin")
 	lat1 := v.get(lat0, "standardparallel1", "latitudeof1ststandardparallel")
 	lat2 := v.get(lat1, "standardparallel2", "latitudeof2ndstandardparallel")
+	if d.sphere && !strings.Contains(method, "mercator") || d.sphere && strings.Contains(method, "transverse") {
+		return nil, errSphere
+	}
 	switch method {
 	case "transversemercator", "gausskruger":
 		return transverseMercator(d.spheroid, lon0, lat0, scale, east0, north0), nil
@@ -344,10 +358,11 @@ func inverseOf(method, shown string, v parameters, d datum, root *wktNode) (inve
 		return albersConic(d.spheroid, lon0, lat0, lat1, lat2, east0, north0), nil
 	case "mercatorauxiliarysphere", "popularvisualisationpseudomercator":
 		return webMercator(d.spheroid.a, lon0, east0, north0), nil
-	case "mercator1sp", "mercator":
-		if name := plainName(root.name()); strings.Contains(name, "pseudomercator") || strings.Contains(name, "webmercator") {
+	case "mercator1sp", "mercator", "mercator2sp", "mercatorvarianta", "mercatorvariantb":
+		if name := plainName(root.name()); d.sphere || strings.Contains(name, "pseudomercator") || strings.Contains(name, "webmercator") {
 			return webMercator(d.spheroid.a, lon0, east0, north0), nil
 		}
+		return mercator(d.spheroid, lon0, lat1, scale, east0, north0), nil
 	}
 	return nil, fmt.Errorf("its projection %q is not known here", shown)
 }

@@ -24,6 +24,7 @@ type markup struct {
 
 func newMarkup(data []byte, file string) *markup {
 	m := &markup{dec: xml.NewDecoder(bytes.NewReader(data)), file: file}
+	m.dec.Entity = xml.HTMLEntity // &nbsp; and the like, which KML writers leave
 	m.dec.CharsetReader = func(charset string, in io.Reader) (io.Reader, error) {
 		digits := strings.Map(func(r rune) rune {
 			if r >= '0' && r <= '9' {
