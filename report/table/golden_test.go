@@ -55,3 +55,25 @@ func TestProgrammeGolden(t *testing.T) {
 		}
 	}
 }
+
+// Whoever reads the JSON can walk every list.
+func TestJSONHasNoNullList(t *testing.T) {
+	var b bytes.Buffer
+	v, err := view.NewProgramme(sample.Clashing(sample.Terrace()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := Programme(&b, v, Options{Format: JSON}); err != nil {
+		t.Fatal(err)
+	}
+	for _, key := range []string{"units", "by_year", "mixes", "caps", "overdue", "parts", "changes", "warnings"} {
+		if !strings.Contains(b.String(), `"`+key+`": [`) {
+			t.Errorf("%s is not a list", key)
+		}
+	}
+	for _, key := range []string{"cost", "bound", "gap"} {
+		if !strings.Contains(b.String(), `"`+key+`": null`) {
+			t.Errorf("%s is not null without a plan", key)
+		}
+	}
+}

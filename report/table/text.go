@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"reflect"
 	"strings"
 
 	"charm.land/lipgloss/v2"
@@ -150,10 +151,35 @@ func name(text string, most int) string {
 	return text
 }
 
-// writeJSON writes a view with its keys in the order of its fields.
+// writeJSON writes a view with its keys in the order of its fields; a list
+// without entries is [], not null.
 func writeJSON(w io.Writer, v any) error {
+	fill(reflect.ValueOf(v))
 	enc := json.NewEncoder(w)
 	enc.SetIndent("", "  ")
 	enc.SetEscapeHTML(false)
 	return enc.Encode(v)
+}
+
+// fill makes every list that is nil an empty one.
+func fill(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			fill(v.Elem())
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if v.Field(i).CanSet() {
+				fill(v.Field(i))
+			}
+		}
+	case reflect.Slice:
+		if v.IsNil() {
+			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
+		}
+		for i := range v.Len() {
+			fill(v.Index(i))
+		}
+	}
 }
