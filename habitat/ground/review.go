@@ -202,11 +202,13 @@ func (r *review) pairs(ctx context.Context, tolerance quantity.Feet) error {
 		return err
 	}
 	sort.SliceStable(pairs, func(i, j int) bool { return pairs[i].Overlap > pairs[j].Overlap })
-	told, small, apart := 0, 0, 0
+	told, small, apart, unknown := 0, 0, 0, 0
 	var smallSum quantity.Acres
 	var widest quantity.Feet
 	for _, p := range pairs {
 		switch {
+		case p.Unmeasured:
+			unknown++
 		case p.Overlap >= overlapShown && told < mostOverlaps:
 			told++
 			r.overlap(p)
@@ -222,6 +224,10 @@ func (r *review) pairs(ctx context.Context, tolerance quantity.Feet) error {
 	if small > 0 {
 		r.say(r.file(), Overlap, "%s a little ground twice, %s in all: boundaries that were drawn once for each side",
 			counted(small, "pair of neighbours claims", "pairs of neighbours claim"), areaText(smallSum))
+	}
+	if unknown > 0 {
+		r.say(r.file(), Overlap, "whether %s the same ground could not be measured: their boundaries are too wild",
+			counted(unknown, "pair claims", "pairs claim"))
 	}
 	if apart > 0 {
 		r.say(r.file(), Assumed, "%s by up to %.0f ft and were taken as neighbours with a break between",
@@ -259,9 +265,12 @@ func JoinNamed(features []Feature) (joined []Feature, refused []Note) {
 			continue
 		}
 		into := &joined[k]
-		if claimed := overlapOfShapes(into.Shape, f.Shape); claimed > SmallOverlap {
-			refused = append(refused, Note{Position: f.Position, Kind: Overlap,
-				Text: fmt.Sprintf("cannot be joined to the first %s: both claim %s", source.Quote(f.Name), areaText(claimed))})
+		if claimed, ok := overlapOfShapes(into.Shape, f.Shape); !ok || claimed > SmallOverlap {
+			text := fmt.Sprintf("cannot be joined to the first %s: both claim %s", source.Quote(f.Name), areaText(claimed))
+			if !ok {
+				text = fmt.Sprintf("cannot be joined to the first %s: the boundaries are too wild to be compared", source.Quote(f.Name))
+			}
+			refused = append(refused, Note{Position: f.Position, Kind: Overlap, Text: text})
 			joined = append(joined, f)
 			continue
 		}
@@ -274,10 +283,11 @@ func JoinNamed(features []Feature) (joined []Feature, refused []Note) {
 	return joined, refused
 }
 
-func overlapOfShapes(a, b Shape) quantity.Acres {
+func overlapOfShapes(a, b Shape) (claimed quantity.Acres, ok bool) {
 	if a.IsEmpty() || b.IsEmpty() {
-		return 0
+		return 0, true
 	}
 	pl := newPlane(Centre(a, b))
-	return quantity.AcresFromSquareMetres(overlapOf(newOutline(a, pl), newOutline(b, pl)))
+	squareMetres, ok := overlapOf(newOutline(a, pl), newOutline(b, pl))
+	return quantity.AcresFromSquareMetres(squareMetres), ok
 }

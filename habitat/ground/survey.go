@@ -69,11 +69,15 @@ type Pair struct {
 	// Corner means that they meet at a point, or along no more than the
 	// tolerance.
 	Corner bool
-	// Gap is the least distance between the boundaries.
+	// Gap is the least distance between the boundaries; 0 also where one lies
+	// inside the other.
 	Gap quantity.Feet
 	// Overlap is the ground that both claim; below SmallOverlap it is what is
 	// left of drawing one boundary twice.
 	Overlap quantity.Acres
+	// Unmeasured means that the boundaries were too wild for the overlap to be
+	// measured, and Overlap is 0 for that reason.
+	Unmeasured bool
 }
 
 // SmallOverlap is the ground, 44 sq ft, that two drawings of one boundary may
@@ -111,11 +115,12 @@ func (s *Survey) Neighbours(ctx context.Context) ([]Pair, error) {
 func (s *Survey) pair(i, j int) (Pair, bool) {
 	a, b := s.outlines[i], s.outlines[j]
 	distance, _, _, close := closest(a.tree, b.tree, s.tolerance*(1+1e-9))
-	overlap := quantity.AcresFromSquareMetres(overlapOf(a, b))
-	if !close && overlap == 0 {
+	squareMetres, measured := overlapOf(a, b)
+	overlap := quantity.AcresFromSquareMetres(squareMetres)
+	if !close && overlap == 0 && measured {
 		return Pair{}, false
 	}
-	p := Pair{A: i, B: j, Overlap: overlap}
+	p := Pair{A: i, B: j, Overlap: overlap, Unmeasured: !measured}
 	if close {
 		p.Gap = quantity.FeetFromMetres(distance)
 		onA := lengthOf(a.along(b.tree, s.tolerance, true))
@@ -126,20 +131,18 @@ func (s *Survey) pair(i, j int) (Pair, bool) {
 	return p, true
 }
 
-// overlapOf gives the square metres that two outlines have in common.
-func overlapOf(a, b *outline) float64 {
+// overlapOf gives the square metres that two outlines have in common; ok is
+// false when they are too wild to be measured.
+func overlapOf(a, b *outline) (squareMetres float64, ok bool) {
 	if !a.box.meets(b.box) {
-		return 0
+		return 0, true
 	}
 	low, high := max(a.box.minY, b.box.minY), min(a.box.maxY, b.box.maxY)
 	got, ok := sweepAreas(a.rings, b.rings, low, high)
-	if !ok {
-		return 0
-	}
 	// What is left of rounding on a shared boundary.
 	const noise = 1e-6
-	if got.both < noise {
-		return 0
+	if !ok || got.both < noise {
+		return 0, ok
 	}
-	return got.both
+	return got.both, true
 }
