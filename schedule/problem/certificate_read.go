@@ -157,13 +157,12 @@ func (rd *certificateReader) number(t jsonscan.Token, to *float64) error {
 }
 
 func (rd *certificateReader) whole(t jsonscan.Token, lo, hi int, to *int) error {
-	accepts := fmt.Sprintf("a whole number from %d to %d", lo, hi)
 	var x float64
 	if err := rd.number(t, &x); err != nil {
 		return err
 	}
 	if x != math.Trunc(x) || x < float64(lo) || x > float64(hi) {
-		return rd.bad(t, accepts, "%s is not one of these", shorten(t.Text))
+		return rd.bad(t, fmt.Sprintf("a whole number from %d to %d", lo, hi), "%s is not one of these", shorten(t.Text))
 	}
 	*to = int(x)
 	return nil

@@ -17,9 +17,14 @@ type printer struct {
 	w   *bufio.Writer
 	err error
 	buf [32]byte
+	// quoted keeps names as JSON: a certificate names the same ones a million
+	// times.
+	quoted map[string]string
 }
 
-func newPrinter(w io.Writer) *printer { return &printer{w: bufio.NewWriterSize(w, 1<<16)} }
+func newPrinter(w io.Writer) *printer {
+	return &printer{w: bufio.NewWriterSize(w, 1<<16), quoted: map[string]string{}}
+}
 
 // done flushes and gives the first error.
 func (p *printer) done() error {
@@ -51,12 +56,21 @@ func (p *printer) number(x float64) {
 	if size := math.Abs(x); size != 0 && (size < 1e-6 || size >= 1e21) {
 		form = 'e'
 	}
-	p.raw(string(strconv.AppendFloat(p.buf[:0], x, form, -1, 64)))
+	if _, err := p.w.Write(strconv.AppendFloat(p.buf[:0], x, form, -1, 64)); err != nil && p.err == nil {
+		p.err = err
+	}
 }
 
 func (p *printer) integer(n int) { p.raw(strconv.Itoa(n)) }
 
-func (p *printer) text(s string) { p.raw(quoteJSON(s)) }
+func (p *printer) text(s string) {
+	quoted, ok := p.quoted[s]
+	if !ok {
+		quoted = quoteJSON(s)
+		p.quoted[s] = quoted
+	}
+	p.raw(quoted)
+}
 
 // list writes n members between brackets, with a separator between them.
 func (p *printer) list(n int, separator string, member func(i int)) {
