@@ -15,6 +15,7 @@ func (s *solver) result() (Result, error) {
 	if s.tree != nil {
 		s.stats.Nodes = s.tree.Nodes
 	}
+	s.plan = thin(s.m, s.plan)
 	e := s.m.Evaluate(s.plan)
 	c := s.certificate()
 	a := &problem.Answer{
