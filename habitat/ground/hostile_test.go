@@ -374,7 +374,7 @@ func TestReadFromDisk(t *testing.T) {
 // meets every other's, and rings in rings in rings.
 func TestWildShapesEnd(t *testing.T) {
 	var comb []Point
-	const teeth = 3000
+	const teeth = 1200
 	for i := range teeth {
 		at := float64(i) / teeth
 		comb = append(comb, Point{at, -at}, Point{at + 1, 1 - at})
@@ -383,8 +383,8 @@ func TestWildShapesEnd(t *testing.T) {
 	b := newBuilder("f", "", Options{})
 	b.add(0, "comb", nil, geometry{polygons: [][][]Point{{append(comb, comb[0])}}})
 	var rings [][]Point
-	for i := range 3000 {
-		r := 1 - float64(i)/4000
+	for i := range 1500 {
+		r := 1 - float64(i)/2000
 		rings = append(rings, []Point{{-r, -r}, {r, -r}, {r, r}, {-r, r}, {-r, -r}})
 	}
 	b.add(0, "rings", nil, geometry{rings: rings})
@@ -393,8 +393,8 @@ func TestWildShapesEnd(t *testing.T) {
 		t.Log(err)
 	}
 	for _, f := range l.Features {
-		if f.Name == "rings" && len(f.Shape.Polygons) != 1500 {
-			t.Errorf("%d polygons of 3000 rings in each other", len(f.Shape.Polygons))
+		if f.Name == "rings" && len(f.Shape.Polygons) != 750 {
+			t.Errorf("%d polygons of 1500 rings in each other", len(f.Shape.Polygons))
 		}
 	}
 }
