@@ -9,105 +9,13 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
-	"runtime"
 	"strings"
-	"syscall"
 	"testing"
 	"time"
 
 	"github.com/google/go-cmp/cmp"
 )
-
-// helperEnv names the task that this binary does instead of testing.
-const helperEnv = "EMBERQUILT_STORE_TEST_HELPER"
-
-func TestMain(m *testing.M) {
-	if task := os.Getenv(helperEnv); task != "" {
-		helper(task, os.Args[1:])
-		return
-	}
-	os.Exit(m.Run())
-}
-
-// helper runs in a process of its own. It prints one line when it is under way
-// and one for each update that was acknowledged.
-func helper(task string, args []string) {
-	ctx := context.Background()
-	fail := func(err error) {
-		if err != nil {
-			fmt.Println("error:", err)
-			os.Exit(1)
-		}
-	}
-	if task == "create" { // one new file after the other
-		for n := 0; ; n++ {
-			s, err := Create(ctx, fmt.Sprintf("%s-%d", args[0], n), oakHill(), noon)
-			fail(err)
-			fmt.Println("done", n)
-			fail(s.Close())
-		}
-	}
-	s, err := Open(ctx, args[0])
-	fail(err)
-	defer s.Close()
-	switch task {
-	case "open":
-	case "backup": // one copy after the other
-		for n := 0; ; n++ {
-			fail(s.Backup(ctx, fmt.Sprintf("%s-%d", args[1], n)))
-			fmt.Println("done", n)
-		}
-	case "update": // one long update after the other, each of which adds 300 units
-		for round := 0; ; round++ {
-			fmt.Println("begin", round)
-			err := s.Update(ctx, noon, "helper", func(tx *Tx) error {
-				for i := range 300 {
-					if err := tx.PutUnit(unit(fmt.Sprintf("%s-%d-%d", args[1], round, i))); err != nil {
-						return err
-					}
-				}
-				return nil
-			})
-			fail(err)
-			fmt.Println("done", round)
-		}
-	case "spill": // a large update, parts of which are on the disk before it ends
-		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
-			for _, u := range manyUnits(20000) {
-				if err := tx.PutUnit(u); err != nil {
-					return err
-				}
-			}
-			fmt.Println("holding")
-			select {}
-		}))
-	case "hold": // an update that lasts until standard input ends
-		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
-			if err := tx.PutUnit(unit("held")); err != nil {
-				return err
-			}
-			fmt.Println("holding")
-			bufio.NewReader(os.Stdin).ReadString('\n')
-			return nil
-		}))
-		fmt.Println("let go")
-	case "write":
-		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error { return tx.PutUnit(unit("written")) }))
-	}
-}
-
-func helperCommand(t testing.TB, task string, args ...string) *exec.Cmd {
-	t.Helper()
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command(self, args...)
-	cmd.Env = append(os.Environ(), helperEnv+"="+task)
-	return cmd
-}
 
 // TestKilledUpdatesLeaveOldOrNew kills a program in the middle of long updates a
 // hundred times. Afterwards every update that was acknowledged is there, whole,
@@ -123,15 +31,7 @@ func TestKilledUpdatesLeaveOldOrNew(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	killedInside := 0
 	for kill := range kills {
-		cmd := helperCommand(t, "update", path, fmt.Sprint(kill))
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
-		lines := bufio.NewScanner(out)
+		cmd, lines := startHelper(t, "update", path, fmt.Sprint(kill))
 		lines.Scan() // the first update has begun
 		wait := time.Duration(random.IntN(40)) * time.Millisecond
 		timer := time.AfterFunc(wait, func() { cmd.Process.Kill() })
@@ -197,15 +97,7 @@ func TestReadingAfterAKill(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	cmd := helperCommand(t, "spill", path)
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	lines := bufio.NewScanner(out)
+	cmd, lines := startHelper(t, "spill", path)
 	if lines.Scan(); lines.Text() != "holding" {
 		t.Fatalf("helper: %s", lines.Text())
 	}
@@ -232,18 +124,11 @@ func TestKilledCopiesAreNotThereOrWhole(t *testing.T) {
 	random := rand.New(rand.NewPCG(3, 4))
 	for kill := range 20 {
 		name := filepath.Join(t.TempDir(), "copy")
-		cmd := helperCommand(t, "backup", s.Path(), name)
+		task := []string{"backup", s.Path(), name}
 		if kill%2 == 0 {
-			cmd = helperCommand(t, "create", name)
+			task = []string{"create", name}
 		}
-		out, err := cmd.StdoutPipe()
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
-		}
-		lines := bufio.NewScanner(out)
+		cmd, lines := startHelper(t, task[0], task[1:]...)
 		acknowledged := 0
 		for lines.Scan() {
 			if !strings.HasPrefix(lines.Text(), "done") {
@@ -335,81 +220,4 @@ func TestManyWritersInOneProcess(t *testing.T) {
 		t.Errorf("%d units", n)
 	}
 	wantWhole(t, s)
-}
-
-// asNobody runs a helper without the rights of root, where we are root.
-func asNobody(t *testing.T, cmd *exec.Cmd) {
-	t.Helper()
-	if os.Geteuid() != 0 {
-		return
-	}
-	if runtime.GOOS != "linux" {
-		t.Skip("root may write everywhere, and only on Linux do we know how to be somebody else")
-	}
-	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 65534, Gid: 65534}}
-}
-
-// openToAll lets another user into a temporary folder.
-func openToAll(t *testing.T, dir string) {
-	t.Helper()
-	for ; strings.HasPrefix(dir, os.TempDir()) && dir != os.TempDir(); dir = filepath.Dir(dir) {
-		if err := os.Chmod(dir, 0o755); err != nil {
-			t.Fatal(err)
-		}
-	}
-}
-
-func TestReadOnlyFilesAndFolders(t *testing.T) {
-	s := create(t)
-	path := s.Path()
-	s.Close()
-	dir := filepath.Dir(path)
-	openToAll(t, dir)
-	self, err := os.Executable()
-	if err != nil {
-		t.Fatal(err)
-	}
-	openToAll(t, filepath.Dir(self))
-	run := func(task string) string {
-		cmd := helperCommand(t, task, path)
-		asNobody(t, cmd)
-		out, err := cmd.Output()
-		if err != nil && len(out) == 0 {
-			t.Skipf("the helper does not run as another user: %v", err)
-		}
-		return strings.TrimSpace(string(out))
-	}
-	// The file may not be written.
-	if err := os.Chmod(path, 0o444); err != nil {
-		t.Fatal(err)
-	}
-	if got, want := run("open"), "error: "+path+": is read-only; accepts a file that may be written"; got != want {
-		t.Errorf("\n got %s\nwant %s", got, want)
-	}
-	// The file may be written, but not its folder.
-	if err := os.Chmod(path, 0o666); err != nil {
-		t.Fatal(err)
-	}
-	if err := os.Chmod(dir, 0o555); err != nil {
-		t.Fatal(err)
-	}
-	defer os.Chmod(dir, 0o755)
-	if got := run("write"); !strings.HasPrefix(got, "error: "+path+": cannot be") || !strings.Contains(got, "folder") {
-		t.Errorf("got %s", got)
-	}
-	// The control: with both it is written.
-	if err := os.Chmod(dir, 0o777); err != nil {
-		t.Fatal(err)
-	}
-	if got := run("write"); got != "" {
-		t.Errorf("got %s", got)
-	}
-	again, err := Open(context.Background(), path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer again.Close()
-	if units := snapshot(t, again).Units; len(units) != 1 || units[0].ID != "written" {
-		t.Errorf("%v", units)
-	}
 }
