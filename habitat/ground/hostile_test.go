@@ -370,32 +370,47 @@ func TestReadFromDisk(t *testing.T) {
 	}
 }
 
-// Rings made to take time: a comb across the diagonal, of which every edge's box
-// meets every other's, and rings in rings in rings.
-func TestWildShapesEnd(t *testing.T) {
-	var comb []Point
-	const teeth = 1200
-	for i := range teeth {
-		at := float64(i) / teeth
-		comb = append(comb, Point{at, -at}, Point{at + 1, 1 - at})
+// comb gives a ring that goes up and down across the diagonal: every edge's box
+// meets every other's, and none crosses another.
+func comb(edges int) []Point {
+	var r []Point
+	for i := range edges {
+		at := float64(i) / float64(edges)
+		low, high := Point{at, -at}, Point{at + 1, 1 - at}
+		if i%2 == 0 {
+			r = append(r, low, high)
+		} else {
+			r = append(r, high, low)
+		}
 	}
-	comb = append(comb, Point{3, -3})
-	b := newBuilder("f", "", Options{})
-	b.add(0, "comb", nil, geometry{polygons: [][][]Point{{append(comb, comb[0])}}})
+	last := r[len(r)-1]
+	return append(r, Point{last.Lon - 0.1, last.Lat - 0.1}, Point{-0.1, -0.1}, r[0])
+}
+
+// Rings made to take time: combs, and rings in rings in rings.
+func TestWildShapesEnd(t *testing.T) {
 	var rings [][]Point
 	for i := range 1500 {
 		r := 1 - float64(i)/2000
 		rings = append(rings, []Point{{-r, -r}, {r, -r}, {r, r}, {-r, r}, {-r, -r}})
 	}
+	b := newBuilder("f", "", Options{})
 	b.add(0, "rings", nil, geometry{rings: rings})
+	b.add(0, "comb", nil, geometry{polygons: [][][]Point{{comb(1000)}}})
 	l, err := b.finish()
-	if err != nil {
-		t.Log(err)
+	if err != nil || len(l.Features) != 2 {
+		t.Fatal(err)
 	}
-	for _, f := range l.Features {
-		if f.Name == "rings" && len(f.Shape.Polygons) != 750 {
-			t.Errorf("%d polygons of 1500 rings in each other", len(f.Shape.Polygons))
-		}
+	if n := len(l.Features[0].Shape.Polygons); n != 750 {
+		t.Errorf("%d polygons of 1500 rings in each other", n)
+	}
+	if testing.Short() {
+		t.Skip("the large comb takes seconds")
+	}
+	b = newBuilder("f", "", Options{})
+	b.add(0, "comb", nil, geometry{polygons: [][][]Point{{comb(9_000)}}})
+	if _, err := b.finish(); err == nil || !strings.Contains(err.Error(), "too tangled to be checked") {
+		t.Errorf("a comb of 18,000 points: %v", err)
 	}
 }
 

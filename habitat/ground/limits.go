@@ -33,7 +33,7 @@ const (
 	maxAllAttributes = 500_000
 	// maxEdgeTests ends the search for crossings in a boundary whose edges all
 	// lie beside each other, after some seconds.
-	maxEdgeTests = 150_000_000
+	maxEdgeTests = 60_000_000
 )
 
 // tooMuch says which limit of a file was passed.
