@@ -408,9 +408,9 @@ func TestWildShapesEnd(t *testing.T) {
 		t.Skip("the large comb takes seconds")
 	}
 	b = newBuilder("f", "", Options{})
-	b.add(0, "comb", nil, geometry{polygons: [][][]Point{{comb(9_000)}}})
+	b.add(0, "comb", nil, geometry{polygons: [][][]Point{{comb(14_000)}}})
 	if _, err := b.finish(); err == nil || !strings.Contains(err.Error(), "too tangled to be checked") {
-		t.Errorf("a comb of 18,000 points: %v", err)
+		t.Errorf("a comb of 28,000 points: %v", err)
 	}
 }
 
