@@ -40,7 +40,11 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.heading("Signatures")
 	p.para("Unsigned.", "B", 9)
 	p.signatures(v.Signatures)
-	p.room(90)
+	sketch := 90.0
+	if v.Ground != nil {
+		sketch = 150 // names must be readable
+	}
+	p.room(sketch)
 	p.heading("Sketch: unit, adjoining uses, hazards, breaks, firing sequence")
 	height := pageHeight - bottomEdge - p.GetY() - 3
 	p.Rect(side, p.GetY()+1, textWidth, height, "D")

@@ -176,3 +176,34 @@ func TestHostileTextIsInert(t *testing.T) {
 		}
 	}
 }
+
+// A season without burns, and a plan that does not exist, still give papers
+// that say so.
+func TestEmptyPapers(t *testing.T) {
+	for name, plan := range map[string]*view.Plan{"no plan": sample.Clashing(sample.Terrace()), "no burn": sample.Terrace()} {
+		season := 0
+		if name == "no burn" {
+			season = 1 // nothing burns in the early growing season of 2027
+		}
+		due, err := view.NewDue(sample.Season(plan), season, 2027)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b bytes.Buffer
+		if err := Sheet(&b, view.NewSheet(due, view.SheetInput{})); err != nil {
+			t.Fatal(err)
+		}
+		if text, count := textOf(t, b.Bytes()); count != 1 || !strings.Contains(text, "No unit burns in this season") {
+			t.Errorf("%s: %d pages:\n%s", name, count, text)
+		}
+	}
+	in := sample.Packet()
+	in.Records, in.Contract.Items, in.Contract.Completions, in.Contract.Files = nil, nil, nil, nil
+	var b bytes.Buffer
+	if err := Packet(&b, view.NewPacket(in)); err != nil {
+		t.Fatal(err)
+	}
+	if text, _ := textOf(t, b.Bytes()); strings.Count(text, "None.") != 2 {
+		t.Errorf("an empty contract:\n%s", text)
+	}
+}

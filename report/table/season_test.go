@@ -2,6 +2,7 @@ package table
 
 import (
 	"bytes"
+	"strings"
 	"testing"
 
 	"emberquilt/report/internal/sample"
@@ -58,5 +59,29 @@ func TestCompareGolden(t *testing.T) {
 			t.Fatal(err)
 		}
 		golden(t, file, b.Bytes())
+	}
+}
+
+func TestTablesWithoutAPlan(t *testing.T) {
+	plan := sample.Clashing(sample.Terrace())
+	v, err := view.NewProgramme(plan)
+	if err != nil {
+		t.Fatal(err)
+	}
+	due, err := view.NewDue(sample.Season(plan), 0, 2027)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, format := range []Format{Text, CSV, JSON} {
+		var b bytes.Buffer
+		if err := Programme(&b, v, Options{Format: format}); err != nil {
+			t.Fatal(err)
+		}
+		if err := Due(&b, due, Options{Format: format}); err != nil {
+			t.Fatal(err)
+		}
+		if format == Text && !strings.Contains(b.String(), "take 88.3 acres of refuge butterfly meadow") {
+			t.Errorf("the clash is not told:\n%s", b.String())
+		}
 	}
 }

@@ -171,20 +171,18 @@ func (l *layout) capCosts() []CapCost {
 				continue
 			}
 			name, unit := l.rowWords(price.Row)
-			words := fmt.Sprintf("Limit on %s: about %s acre-years for %s more (an estimate from the bound; no second plan was made).", name, short(price.PerUnit), counted(1, unit))
-			all = append(all, CapCost{name, price.Year, 1, unit, quantity.AcreYears(price.PerUnit), false, words})
+			step := usualStep(unit)
+			saves := price.PerUnit * step
+			words := fmt.Sprintf("Limit on %s: about %s acre-years for %s more (an estimate from the bound; no second plan was made).", name, short(saves), counted(step, unit))
+			all = append(all, CapCost{name, price.Year, step, unit, quantity.AcreYears(saves), false, words})
 		}
-		// Prices of acres and of dollars differ a thousandfold in size: weigh
-		// each by a tenth of what the year allows before comparing them.
-		weight := func(c CapCost) float64 { return float64(c.Saves) * usualStep(c.Unit) }
-		sort.SliceStable(all, func(i, j int) bool { return weight(all[i]) > weight(all[j]) })
-	} else {
-		sort.SliceStable(all, func(i, j int) bool { return all[i].Saves > all[j].Saves })
 	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Saves > all[j].Saves })
 	return all[:min(len(all), shownCaps)]
 }
 
-// usualStep is what a manager would think of adding.
+// usualStep is what a manager would think of adding: rates of acres and of
+// dollars differ a thousandfold and say little side by side.
 func usualStep(unit string) float64 {
 	switch unit {
 	case "acres":

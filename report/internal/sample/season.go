@@ -67,3 +67,12 @@ func Clashing(plan *view.Plan) *view.Plan {
 		Text: "2027: the locked burns of Skipper Meadow West and Skipper Meadow Middle take 88.3 acres of refuge butterfly meadow, which allows 53.0"}}}
 	return &out
 }
+
+// Named gives the burns of a plan by name.
+func Named(plan *view.Plan) []habitat.PlannedBurn {
+	var all []habitat.PlannedBurn
+	for _, b := range plan.Answer.Burns {
+		all = append(all, habitat.PlannedBurn{Unit: plan.Problem.Units[b.Unit].ID, Year: date.ProgramYear(b.Year), Season: plan.Problem.Seasons[b.Season]})
+	}
+	return all
+}
