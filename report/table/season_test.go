@@ -80,7 +80,7 @@ func TestTablesWithoutAPlan(t *testing.T) {
 		if err := Due(&b, due, Options{Format: format}); err != nil {
 			t.Fatal(err)
 		}
-		if format == Text && !strings.Contains(b.String(), "take 88.3 acres of refuge butterfly meadow") {
+		if format == Text && !strings.Contains(b.String(), "take 88.3 acres of refuge") {
 			t.Errorf("the clash is not told:\n%s", b.String())
 		}
 	}
