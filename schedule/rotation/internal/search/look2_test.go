@@ -16,9 +16,9 @@ func TestCourse(t *testing.T) {
 	for seed := range int(env("SEEDS", 2)) {
 		x := New(m, uint64(seed+1))
 		x.settings = settings{
-			maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
+			stages: 100, maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
 			hot: env("HOT", 50), cold: env("COLD", 8), rate0: env("R0", 3), rate1: env("R1", 10),
-			first: int64(env("MOVES", 3000)), growth: 1, eta: env("ETA", 0.08), u0: env("U0", 0.2), u1: env("U1", 1), v1: env("V1", 0.03), main: env("MAIN", 0.9),
+			first: int64(env("MOVES", 3000)), growth: 1, etaEnd: env("ETAEND", 1), eta: env("ETA", 0.08), u0: env("U0", 0.2), u1: env("U1", 1), v1: env("V1", 0.03), main: env("MAIN", 0.9),
 		}
 		x.construct(context.Background())
 		fmt.Println("construct", x.bestCost)

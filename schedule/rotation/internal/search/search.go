@@ -59,15 +59,23 @@ type settings struct {
 	rate0, rate1 float64
 	first        int64 // steps a unit of the first cycle
 	growth       float64
+	longest      int64 // steps
 	eta, u0, u1  float64
+	etaEnd       float64
 	v1, main     float64
+	stages       int64 // of a cycle: how often prices move
+}
+
+// defaults were tuned on the development problems; see BenchmarkCost.
+var defaults = settings{
+	maxRuin: 4, noise: 0.3, hot: 70, cold: 6, rate0: 4, rate1: 10,
+	first: 100, growth: 2, eta: 0.05, etaEnd: 1, u0: 0.1, u1: 1, v1: 0.04, main: 0.87, stages: 100,
 }
 
 // cycle is one cooling: so many steps from hot to cold.
 type cycle struct {
 	from, steps int64
 	stage       int64
-	done        bool
 }
 
 // New gives a searcher that has looked at nothing yet.
@@ -75,11 +83,8 @@ func New(m *model.Model, seed uint64) *Searcher {
 	x := &Searcher{
 		state: newState(newInstance(m)), rng: rand.New(rand.NewPCG(seed, 0x656d626572)),
 		best: m.NewPlan(), bestCost: inf,
-		order: make([]int32, m.N),
-		settings: settings{
-			maxRuin: 4, noise: 0.3, hot: 70, cold: 6, rate0: 4, rate1: 10,
-			first: 100, growth: 2, eta: 0.05, u0: 0.1, u1: 1, v1: 0.04, main: 0.87,
-		},
+		order:    make([]int32, m.N),
+		settings: defaults,
 	}
 	for i := range x.order {
 		x.order[i] = int32(i)
@@ -88,6 +93,8 @@ func New(m *model.Model, seed uint64) *Searcher {
 	x.price = make([]float64, len(x.limit))
 	x.tables()
 	x.scale()
+	n := float64(m.N)
+	x.longest = int64(3000 * n * max(1, n*n/625))
 	return x
 }
 
@@ -146,7 +153,7 @@ func (x *Searcher) Run(ctx context.Context, budget Budget, guide Guide) {
 			return
 		}
 		x.settle(ctx)
-		x.cycle = cycle{from: x.steps, steps: int64(float64(x.cycle.steps) * x.growth), stage: -1}
+		x.cycle = cycle{from: x.steps, steps: min(int64(float64(x.cycle.steps)*x.growth), x.longest), stage: -1}
 	}
 }
 
@@ -200,16 +207,14 @@ func (x *Searcher) cool(ctx context.Context, end int64) bool {
 				part = (part - x.main) / (1 - x.main)
 				tau = x.tauUnit * x.cold * math.Pow(0.1, part)
 			}
-			if g := f * 100 / c.steps; g != c.stage {
+			if g := f * x.stages / c.steps; g != c.stage {
 				if c.stage < 0 {
 					x.setRates(x.rateUnit * x.rate0)
-					for row, r := range x.rate {
-						x.price[row] = r
-					}
+					copy(x.price, x.rate)
 				}
 				c.stage = g
 				if cooling {
-					x.adapt(x.eta, x.u0+(x.u1-x.u0)*part, 0.5+(x.v1-0.5)*part)
+					x.adapt(x.eta*math.Pow(x.etaEnd, part), x.u0+(x.u1-x.u0)*part, 0.5+(x.v1-0.5)*part)
 				} else {
 					x.harden(x.rate1 * math.Pow(300/x.rate1, part))
 				}

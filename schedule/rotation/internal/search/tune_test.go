@@ -37,13 +37,33 @@ func TestTune(t *testing.T) {
 		seeds := int(env("SEEDS", 3))
 		for seed := range seeds {
 			x := New(m, uint64(seed)+1)
-			x.settings = settings{
-				maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
-				chains: uint64(1024 * env("CHAINS", 0.25)), hot: env("HOT", 200), cold: env("COLD", 1),
-				rate0: env("R0", 1), rate1: env("R1", 200), first: int64(env("FIRST", 20)), growth: env("GROWTH", 2),
-				eta: env("ETA", 0.15), u0: env("U0", 0.2), u1: env("U1", 1), v1: env("V1", 0.03), main: env("MAIN", 0.9),
+			longest := x.longest
+			if os.Getenv("MARKS") == "" {
+				x.settings = settings{
+					longest: max(longest, int64(env("FIRST", 20))*int64(m.N)),
+					stages:  int64(env("STAGES", 100)), maxRuin: int(env("RUIN", 4)), noise: env("NOISE", 1), kick: env("KICK", 1),
+					chains: uint64(1024 * env("CHAINS", 0.25)), hot: env("HOT", 200), cold: env("COLD", 1),
+					rate0: env("R0", 1), rate1: env("R1", 200), first: int64(env("FIRST", 20)), growth: env("GROWTH", 2),
+					etaEnd: env("ETAEND", 1), eta: env("ETA", 0.15), u0: env("U0", 0.2), u1: env("U1", 1), v1: env("V1", 0.03), main: env("MAIN", 0.9),
+				}
 			}
-			x.Run(context.Background(), Budget{Steps: int64(env("MOVES", 1000)) * int64(m.N)}, Guide{})
+			t0 := cpu()
+			marks := os.Getenv("MARKS")
+			if marks != "" {
+				if f := env("FIRST", 0); f > 0 {
+					x.first = int64(f)
+				}
+				for _, mark := range strings.Split(marks, ",") {
+					sec, _ := strconv.ParseFloat(mark, 64)
+					for cpu()-t0 < sec {
+						x.Run(context.Background(), Budget{Steps: 5000}, Guide{})
+					}
+					keep(t, m, name, x.best, x.bestCost)
+					fmt.Printf("%s seed %d %4ss %.1f (%d steps a unit, cycle %d)\n", name, seed, mark, x.bestCost, x.steps/int64(m.N), x.cycle.steps/int64(m.N))
+				}
+			} else {
+				x.Run(context.Background(), Budget{Steps: int64(env("MOVES", 1000)) * int64(m.N)}, Guide{})
+			}
 			sum += x.bestCost
 			low = min(low, x.bestCost)
 			keep(t, m, name, x.best, x.bestCost)
