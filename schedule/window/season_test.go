@@ -237,8 +237,8 @@ func TestWindCard(t *testing.T) {
 	if !ok || len(sectors) != 2 || sectors[0] != (prescription.Sector{From: 213.75, To: 236.25}) || sectors[1] != (prescription.Sector{From: 303.75, To: 11.25}) {
 		t.Errorf("sectors %v", sectors)
 	}
-	if hours, ok := card.NeededHours(); !ok || hours != 5 {
-		t.Errorf("needs %d hours", hours)
+	if n, ok := card.Need(Firing{}, nil); !ok || n.Hours != 5 || n.Lines != 0 {
+		t.Errorf("needs %+v", n)
 	}
 	in.SmokeAllowed = true
 	if card := NewCard(in, nil, nil); !card.Directions[12].IsAllowed {
@@ -246,13 +246,12 @@ func TestWindCard(t *testing.T) {
 	} else if s, ok := card.Sectors(); !ok || len(s) != 1 || s[0] != (prescription.Sector{From: 0, To: 360}) {
 		t.Errorf("all allowed: %v", s)
 	}
-	in.Depths = SameDepths(66 * 60)
-	if _, ok := NewCard(in, nil, nil).NeededHours(); ok {
-		t.Error("30 hours fit into a day")
-	}
 	none := limits(t, grass(`, "wind_from_deg": [[5, 6]]`))
 	if s, ok := NewCard(in, none, nil).Sectors(); ok || len(s) > 0 {
 		t.Errorf("none allowed: %v", s)
+	}
+	if n, ok := NewCard(in, none, nil).Need(Firing{}, none); ok {
+		t.Errorf("no wind suits, yet it needs %+v", n)
 	}
 }
 

@@ -44,6 +44,8 @@ type CardInput struct {
 // Card says for each of sixteen wind directions what a burn with it would mean.
 type Card struct {
 	Directions [16]Direction
+	// Rate is the backing rate that the hours are counted with.
+	Rate quantity.ChainsPerHour
 	// NoDirection is the share of candidate days without a prevailing direction,
 	// where a record is given.
 	NoDirection quantity.Share
@@ -80,7 +82,7 @@ func NewCard(in CardInput, p *prescription.Prescription, d *Days) *Card {
 	if !(rate > 0) {
 		rate = DefaultBackingRate
 	}
-	c := &Card{}
+	c := &Card{Rate: rate}
 	for i := range c.Directions {
 		from := quantity.Bearing(22.5 * float64(i))
 		of := Direction{From: from, Depth: in.Depths[i], Back: quantity.SpreadHours(in.Depths[i], rate), DownwindEdge: from.Opposite()}
@@ -178,24 +180,6 @@ func (c *Card) Sectors() (sectors []prescription.Sector, ok bool) {
 		return []prescription.Sector{{From: 0, To: 360}}, true
 	}
 	return sectors, len(sectors) > 0
-}
-
-// NeededHours gives the whole hours in a row that a unit needs: the longest
-// backing time over the allowed directions, rounded up, at least 1. ok is false
-// where no direction is allowed or the time exceeds a day, which no day holds.
-func (c *Card) NeededHours() (hours int, ok bool) {
-	longest := quantity.Hours(0)
-	any := false
-	for i := range c.Directions {
-		if c.Directions[i].IsAllowed {
-			any = true
-			longest = max(longest, c.Directions[i].Back)
-		}
-	}
-	if !any || longest > 24 {
-		return 0, false
-	}
-	return max(1, int(math.Ceil(float64(longest)-1e-9))), true
 }
 
 // RectangleDepths gives the extents along sixteen winds of a rectangle whose
