@@ -35,6 +35,12 @@ type instance struct {
 	classOf  []int32   // [classOff+age] → class; no entries without mix
 	locked   []bool    // whether the unit must burn in some year
 
+	// burnOwn is the model's BurnOwn at [(unit*S+season)*T+year]; seasons lists
+	// the seasons in which unit i may ever burn, from seasonOff[i] on.
+	burnOwn   []float64
+	seasonOff []int32
+	seasons   []int8
+
 	neighbours, apart [][]pair
 
 	// limit holds the limits of the rows, slack included but for a hair; see
@@ -69,6 +75,7 @@ func newInstance(m *model.Model) *instance {
 		minRest: make([]int32, n), maxRest: make([]int32, n), age0: make([]int32, n),
 		lastAge: make([]int32, n), overdue: make([]float64, n),
 		classOff: make([]int32, n), locked: make([]bool, n),
+		burnOwn: make([]float64, n*S*T), seasonOff: make([]int32, n+1),
 		limit: make([]float64, (rowDays+S+len(m.RefugeLimit))*T),
 		wMix:  m.Problem.Weights.Mix, wEven: m.Problem.Weights.Evenness,
 		evenLo: max(0, m.EvenLo), evenHi: m.EvenHi,
@@ -129,6 +136,18 @@ func (in *instance) layUnit(i int) {
 	if x := in.MixOf[i]; x >= 0 {
 		in.mixUnits[x] = append(in.mixUnits[x], int32(i))
 	}
+	for q := range in.S {
+		ever := false
+		for t := range in.T {
+			c := in.BurnOwn[(i*in.T+t)*in.S+q]
+			in.burnOwn[(i*in.S+q)*in.T+t] = c
+			ever = ever || c < inf
+		}
+		if ever {
+			in.seasons = append(in.seasons, int8(q))
+		}
+	}
+	in.seasonOff[i+1] = int32(len(in.seasons))
 	for t := range in.T {
 		in.locked[i] = in.locked[i] || in.LockedBurn[i*in.T+t]
 	}

@@ -7,28 +7,40 @@ func (s *state) prepare(i int) {
 	a, days := s.Acres[i], s.Days[i]
 	burnAt, burnIn := s.burnAt[:T], s.burnIn[:T]
 	// 1. The cheapest season.
-	own := s.BurnOwn[i*T*S:][:T*S]
 	for t := range T {
-		best, in := inf, rest
-		row := rowDays*T + t
-		for q := range S {
-			if c := own[t*S+q]; c < inf {
-				c += s.low[row]*days + s.rate[row]*over(s.used[row], days, s.limit[row])
-				if c < best {
-					best, in = c, int8(q)
-				}
+		burnAt[t], burnIn[t] = inf, rest
+	}
+	for _, q := range s.seasons[s.seasonOff[i]:s.seasonOff[i+1]] {
+		row := (rowDays + int(q)) * T
+		used, limit, rate, low := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T], s.low[row:][:T]
+		own := s.burnOwn[(i*S+int(q))*T:][:T]
+		for t, c := range own {
+			c += low[t] * days
+			if y := used[t] + days - limit[t]; y > 0 {
+				c += rate[t] * min(y, days)
 			}
-			row += T
+			if c < burnAt[t] {
+				burnAt[t], burnIn[t] = c, q
+			}
 		}
-		burnAt[t], burnIn[t] = best, in
 	}
 	// 2. Rows of the year, evenness, pairs.
 	near := s.near[i*T:][:T]
 	used, limit, rate, low := s.used[:T], s.limit[:T], s.rate[:T], s.low[:T]
+	wEven, evenLo, evenHi := s.wEven, s.evenLo, s.evenHi
 	for t := range T {
 		x := used[t]
-		burnAt[t] += near[t] + low[t]*a + rate[t]*over(x, a, limit[t]) +
-			s.wEven*(over(x, a, s.evenHi)-min(max(s.evenLo-x, 0), a))
+		c := near[t] + low[t]*a
+		if y := x + a - limit[t]; y > 0 {
+			c += rate[t] * min(y, a)
+		}
+		if y := x + a - evenHi; y > 0 {
+			c += wEven * min(y, a)
+		}
+		if y := evenLo - x; y > 0 {
+			c -= wEven * min(y, a)
+		}
+		burnAt[t] += c
 	}
 	if s.hasBurns {
 		s.charge(rowBurns*T, 1)
@@ -47,11 +59,19 @@ func (s *state) prepare(i int) {
 	// 3. Classes.
 	if k := int(s.MixOf[i]); k >= 0 {
 		first, end := int(s.mixFirst[k]), int(s.mixFirst[k+1])
+		wMix := s.wMix
 		for c := first; c < end; c++ {
 			lo, hi := s.Classes[c].Lo, s.Classes[c].Hi-a
 			out := s.classAt[(c-first)*T:][:T]
 			for t, x := range s.sumClass[c*T:][:T] {
-				out[t] = s.wMix * (min(max(x-hi, 0), a) - min(max(lo-x, 0), a))
+				d := 0.0
+				if x > hi {
+					d = min(x-hi, a)
+				}
+				if x < lo {
+					d -= min(lo-x, a)
+				}
+				out[t] = wMix * d
 			}
 		}
 	}
@@ -61,8 +81,13 @@ func (s *state) prepare(i int) {
 func (s *state) charge(row int, a float64) {
 	T := s.T
 	used, limit, rate, low := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T], s.low[row:][:T]
-	for t := range s.burnAt[:T] {
-		s.burnAt[t] += low[t]*a + rate[t]*over(used[t], a, limit[t])
+	burnAt := s.burnAt[:T]
+	for t := range T {
+		c := low[t] * a
+		if y := used[t] + a - limit[t]; y > 0 {
+			c += rate[t] * min(y, a)
+		}
+		burnAt[t] += c
 	}
 }
 
