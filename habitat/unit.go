@@ -60,7 +60,8 @@ type Unit struct {
 	Cost     quantity.Cents
 	// Cover says in the manager's words what grows there.
 	Cover string
-	// Mix, Refuge and Prescription are names; empty means none.
+	// Mix, Refuge and Prescription are names; empty means none. Prescription may
+	// name others by season: see PrescriptionIn.
 	Mix, Refuge, Prescription string
 	// EstimatedAge is the stand age that the manager guesses for the end of
 	// the program year EstimatedIn, for a unit without a burn record; nil means
@@ -101,6 +102,7 @@ func (u *Unit) Validate(p *Property) error {
 			add(fieldErrorf("seasons", "a penalty of 0 or more", "%v is no penalty", c.Penalty))
 		}
 	}
+	u.validatePrescriptions(p, add)
 	if u.Mix != "" && !slices.ContainsFunc(p.Mixes, func(m Mix) bool { return m.Name == u.Mix }) {
 		add(fieldErrorf("mix", "a mix of the property's settings", "%q is no mix of this property", u.Mix))
 	}
