@@ -100,3 +100,19 @@ func (b *CompletionBlock) StartState(m *model.Model) int {
 	}
 	return at
 }
+
+// ClusterAmong is Cluster for some units alone: the others stand by themselves.
+func ClusterAmong(m *model.Model, units []int32, most int) [][]int32 {
+	among := make([]bool, m.N)
+	for _, i := range units {
+		among[i] = true
+	}
+	all := links(m, nil, nil)
+	kept := all[:0]
+	for _, l := range all {
+		if among[l.i] && among[l.j] {
+			kept = append(kept, l)
+		}
+	}
+	return join(m, kept, most)
+}

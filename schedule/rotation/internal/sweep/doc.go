@@ -19,6 +19,9 @@
 // The idea is dynamic programming over joint states with bounding by a
 // relaxation (Morin and Marsten 1976, Operations Research 24:611–627).
 //
+// NewAround searches the paths of some units only, while all others keep to a
+// plan: a large neighbourhood, searched exactly.
+//
 // Layers do not depend on the number of threads: equal tuples keep the least
 // cost, and of equal costs the one that comes from the earliest tuple.
 package sweep

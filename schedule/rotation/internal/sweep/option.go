@@ -30,8 +30,8 @@ type blockOptions struct{ from [][]option }
 
 // prepare builds the options that the tuples of a layer ask for.
 func (s *Sweeper) prepare(t int, from *layer) {
-	for b := range s.c.Blocks {
-		size, scale := uint64(s.c.Blocks[b].Size), s.scale[b]
+	for b := range s.blocks {
+		size, scale := uint64(s.blocks[b].Size), s.scale[b]
 		have := s.options[t][b].from
 		for _, key := range from.key {
 			if state := key / scale % size; have[state] == nil {
@@ -44,7 +44,7 @@ func (s *Sweeper) prepare(t int, from *layer) {
 // build lists the options of a block from a state, cheapest first; of equal
 // ones the smaller set comes first.
 func (s *Sweeper) build(t, b, state int) []option {
-	block := &s.c.Blocks[b]
+	block := &s.blocks[b]
 	n := len(block.Units)
 	before, after := make([]int, n), make([]int, n)
 	rest := state
@@ -72,7 +72,7 @@ func (s *Sweeper) build(t, b, state int) []option {
 
 // follow takes the units of a block through a year and adds up what is theirs.
 func (s *Sweeper) follow(t, b, set int, before, after []int, o *option) (at int, ok bool) {
-	m, block := s.m, &s.c.Blocks[b]
+	m, block := s.m, &s.blocks[b]
 	for u, i := range block.Units {
 		if set>>u&1 == 1 {
 			if before[u] < block.First[u] {
@@ -82,7 +82,7 @@ func (s *Sweeper) follow(t, b, set int, before, after []int, o *option) (at int,
 			o.acres += m.Acres[i]
 			o.burns++
 			o.dollars += m.Dollars[i]
-			o.set |= 1 << i
+			o.set |= 1 << s.bit[i]
 		} else {
 			after[u] = int(m.Next(int(i), int16(before[u])))
 			rest := m.RestOwn[int(i)*m.T+t]

@@ -7,17 +7,19 @@ import (
 	"emberquilt/schedule/rotation/internal/model"
 )
 
-// setCosts knows what a set of burning units costs in a year by itself: its
-// seasons and keep, neighbours and evenness; +Inf where it breaks a
-// requirement.
+// setCosts knows what a set of free units that burn costs in a year, beside the
+// fixed ones that do: its seasons and keep, neighbours and evenness; +Inf where
+// it breaks a requirement. Units go by their places among the free ones.
 type setCosts struct {
+	s     *Sweeper
 	m     *model.Model
 	t     int
 	known map[uint32]float64
-	// Masks of apart and neighbour partners of each unit among those after it,
-	// and of each refuge group.
+	// apart holds the partners of each unit among the free, refuge the members
+	// of each group, near the neighbour pairs among the free.
 	apart  []uint32
 	refuge []uint32
+	near   []model.Pair
 	// Of the packing into seasons.
 	units  []int
 	days   []float64
@@ -27,14 +29,22 @@ type setCosts struct {
 	lowest float64
 }
 
-func newSetCosts(m *model.Model) setCosts {
-	c := setCosts{m: m, t: -1, apart: make([]uint32, m.N), refuge: make([]uint32, len(m.RefugeLimit)), days: make([]float64, m.S)}
+func newSetCosts(s *Sweeper) setCosts {
+	m := s.m
+	c := setCosts{s: s, m: m, t: -1, apart: make([]uint32, len(s.free)), refuge: make([]uint32, len(m.RefugeLimit)), days: make([]float64, m.S)}
 	for _, p := range m.Apart {
-		c.apart[p.I] |= 1 << p.J
+		if a, b := s.bit[p.I], s.bit[p.J]; a >= 0 && b >= 0 {
+			c.apart[a] |= 1 << b
+		}
 	}
-	for i, r := range m.RefugeOf {
-		if r >= 0 {
-			c.refuge[r] |= 1 << i
+	for _, p := range m.Neighbours {
+		if a, b := s.bit[p.I], s.bit[p.J]; a >= 0 && b >= 0 {
+			c.near = append(c.near, model.Pair{I: int32(a), J: int32(b), Cost: p.Cost})
+		}
+	}
+	for x, i := range s.free {
+		if r := m.RefugeOf[i]; r >= 0 {
+			c.refuge[r] |= 1 << x
 		}
 	}
 	return c
@@ -58,31 +68,33 @@ func (c *setCosts) of(set uint32) float64 {
 }
 
 func (c *setCosts) compute(set uint32) float64 {
-	m := c.m
-	var acres, burns, dollars, pairs float64
+	m, base := c.m, &c.s.base[c.t]
+	acres, burns, dollars, pairs := base.acres, base.burns, base.dollars, 0.0
 	for rest := set; rest != 0; rest &= rest - 1 {
-		i := bits.TrailingZeros32(rest)
-		if c.apart[i]&set != 0 {
+		x := bits.TrailingZeros32(rest)
+		if c.apart[x]&set != 0 || math.IsInf(base.beside[x], 1) {
 			return model.Inf
 		}
+		i := c.s.free[x]
 		acres += m.Acres[i]
 		burns++
 		dollars += m.Dollars[i]
+		pairs += base.beside[x]
 	}
 	l := &m.Limit[c.t]
 	if acres > l.Acres || burns > l.Burns || dollars > l.Cost {
 		return model.Inf
 	}
 	for r, members := range c.refuge {
-		sum := 0.0
+		sum := base.refuge[r]
 		for rest := set & members; rest != 0; rest &= rest - 1 {
-			sum += m.Acres[bits.TrailingZeros32(rest)]
+			sum += m.Acres[c.s.free[bits.TrailingZeros32(rest)]]
 		}
-		if sum > m.RefugeLimit[r] {
+		if set&members != 0 && sum > m.RefugeLimit[r] {
 			return model.Inf
 		}
 	}
-	for _, p := range m.Neighbours {
+	for _, p := range c.near {
 		if set>>p.I&1 == 1 && set>>p.J&1 == 1 {
 			pairs += p.Cost
 		}
@@ -101,7 +113,7 @@ func (c *setCosts) pack(set uint32) []int8 {
 	m := c.m
 	c.units = c.units[:0]
 	for rest := set; rest != 0; rest &= rest - 1 {
-		c.units = append(c.units, bits.TrailingZeros32(rest))
+		c.units = append(c.units, int(c.s.free[bits.TrailingZeros32(rest)]))
 	}
 	n := len(c.units)
 	for len(c.chosen) < n+1 {
@@ -116,7 +128,7 @@ func (c *setCosts) pack(set uint32) []int8 {
 		}
 		c.least[x] = c.least[x+1] + low
 	}
-	clear(c.days)
+	copy(c.days, c.s.base[c.t].days)
 	c.lowest = model.Inf
 	c.place(0, 0)
 	c.least = c.least[:cap(c.least)]

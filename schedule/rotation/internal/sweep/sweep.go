@@ -10,8 +10,8 @@ import (
 	"emberquilt/schedule/rotation/internal/model"
 )
 
-// MaxUnits is the largest number of units: the set of those that burn is kept
-// in 32 bits.
+// MaxUnits is the largest number of free units: the set of those that burn is
+// kept in 32 bits.
 const MaxUnits = 32
 
 // maxClasses is the largest number of age classes over all mixes.
@@ -44,7 +44,16 @@ type Outcome struct {
 // Sweeper holds what stays the same between runs with different targets.
 type Sweeper struct {
 	m *model.Model
-	c *bound.Completion
+	// blocks are those of the free units; rest[t] is what all else costs at
+	// least at the prices in years t … T−1: constants and fixed units.
+	blocks []bound.CompletionBlock
+	rest   []float64
+	// free lists the units whose paths are searched, bit[i] is the place of unit
+	// i in it, −1 for a unit that keeps to the plan base.
+	free []int32
+	bit  []int8
+	plan model.Plan
+	base []yearBase
 	// scale[b] is the place value of block b's state in a tuple's key.
 	scale []uint64
 	// options[t][b] holds the options from each state of a block, built when
@@ -55,14 +64,38 @@ type Sweeper struct {
 // New gives a sweeper for a completion bound. ok is false where the problem has
 // too many units, classes or tuples to count.
 func New(m *model.Model, c *bound.Completion) (s *Sweeper, ok bool) {
-	if m.N > MaxUnits || len(m.Classes) > maxClasses {
+	free := make([]int32, m.N)
+	for i := range free {
+		free[i] = int32(i)
+	}
+	return NewAround(m, c, m.NewPlan(), free)
+}
+
+// NewAround gives a sweeper that searches the paths of some units, ascending,
+// while the others keep to a plan that meets every requirement. The completion
+// bound must come from an engine in which the others are fixed to the plan, with
+// no block that holds units of both kinds.
+func NewAround(m *model.Model, c *bound.Completion, plan model.Plan, free []int32) (s *Sweeper, ok bool) {
+	if len(free) > MaxUnits || len(m.Classes) > maxClasses {
 		return nil, false
 	}
-	s = &Sweeper{m: m, c: c, scale: make([]uint64, len(c.Blocks))}
+	s = &Sweeper{m: m, free: free, plan: plan, bit: make([]int8, m.N), rest: append([]float64(nil), c.Rest...)}
+	for i := range s.bit {
+		s.bit[i] = -1
+	}
+	for x, i := range free {
+		s.bit[i] = int8(x)
+	}
+	s.layBase()
 	place := uint64(1)
 	for b := range c.Blocks {
-		s.scale[b] = place
-		over, low := bits.Mul64(place, uint64(c.Blocks[b].Size))
+		block := &c.Blocks[b]
+		if s.bit[block.Units[0]] < 0 {
+			s.restOf(block)
+			continue
+		}
+		s.blocks, s.scale = append(s.blocks, *block), append(s.scale, place)
+		over, low := bits.Mul64(place, uint64(block.Size))
 		if over != 0 {
 			return nil, false
 		}
@@ -70,9 +103,9 @@ func New(m *model.Model, c *bound.Completion) (s *Sweeper, ok bool) {
 	}
 	s.options = make([][]blockOptions, m.T)
 	for t := range s.options {
-		s.options[t] = make([]blockOptions, len(c.Blocks))
+		s.options[t] = make([]blockOptions, len(s.blocks))
 		for b := range s.options[t] {
-			s.options[t][b].from = make([][]option, c.Blocks[b].Size)
+			s.options[t][b].from = make([][]option, s.blocks[b].Size)
 		}
 	}
 	return s, true
@@ -90,8 +123,8 @@ type layer struct {
 // Run goes through the layers and keeps what may end below the target.
 func (s *Sweeper) Run(ctx context.Context, target float64, limit Limit) Outcome {
 	start := uint64(0)
-	for b := range s.c.Blocks {
-		start += uint64(s.c.Blocks[b].StartState(s.m)) * s.scale[b]
+	for b := range s.blocks {
+		start += uint64(s.blocks[b].StartState(s.m)) * s.scale[b]
 	}
 	layers := []layer{{key: []uint64{start}, cost: []float64{0}, parent: []int32{-1}, set: []uint32{0}}}
 	out := Outcome{Cost: math.Inf(1)}
@@ -151,20 +184,23 @@ func (s *Sweeper) best(layers []layer, w *worker, out *Outcome) {
 	if at < 0 {
 		return
 	}
-	plan := m.NewPlan()
+	plan := append(model.Plan(nil), s.plan...)
 	for t := m.T - 1; t >= 0; t-- {
 		l := &layers[t+1]
 		set := l.set[at]
 		seasons := w.seasons(t, set)
-		for x, i := range members(set) {
-			plan[i*m.T+t] = seasons[x]
+		for _, i := range s.free {
+			plan[int(i)*m.T+t] = model.Rest
+		}
+		for x, place := range members(set) {
+			plan[int(s.free[place])*m.T+t] = seasons[x]
 		}
 		at = l.parent[at]
 	}
 	out.Plan = plan
 }
 
-// members lists the units of a set, ascending.
+// members lists the places of a set, ascending.
 func members(set uint32) []int {
 	list := make([]int, 0, bits.OnesCount32(set))
 	for ; set != 0; set &= set - 1 {

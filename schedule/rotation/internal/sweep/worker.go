@@ -39,10 +39,10 @@ type worker struct {
 }
 
 func newWorker(s *Sweeper) *worker {
-	n := len(s.c.Blocks)
+	n := len(s.blocks)
 	return &worker{
 		s: s, found: newTable(), options: make([][]option, n), least: make([]float64, n+1),
-		class: make([][maxClasses]float64, n+1), classes: len(s.m.Classes), sets: newSetCosts(s.m),
+		class: make([][maxClasses]float64, n+1), classes: len(s.m.Classes), sets: newSetCosts(s),
 	}
 }
 
@@ -52,7 +52,10 @@ func (w *worker) run(r *round, from int) {
 	w.found.clear()
 	w.sets.begin(r.t)
 	s := w.s
-	w.restAt = s.c.Rest[r.t+1]
+	w.restAt = s.rest[r.t+1]
+	base := &s.base[r.t]
+	w.class[0] = base.class
+	begin := partial{own: base.own, acres: base.acres, burns: base.burns, dollars: base.dollars}
 	for x := from; x < len(r.from.key); x += r.share {
 		if w.isStopped() {
 			w.stopped = true
@@ -61,8 +64,8 @@ func (w *worker) run(r *round, from int) {
 		key := r.from.key[x]
 		w.parent, w.cost = int32(x), r.from.cost[x]
 		dead := false
-		for b := len(s.c.Blocks) - 1; b >= 0; b-- {
-			list := s.options[r.t][b].from[key/s.scale[b]%uint64(s.c.Blocks[b].Size)]
+		for b := len(s.blocks) - 1; b >= 0; b-- {
+			list := s.options[r.t][b].from[key/s.scale[b]%uint64(s.blocks[b].Size)]
 			if len(list) == 0 {
 				dead = true
 				break
@@ -71,7 +74,7 @@ func (w *worker) run(r *round, from int) {
 			w.least[b] = w.least[b+1] + list[0].priced
 		}
 		if !dead {
-			w.choose(0, w.cost+s.c.Rest[r.t], partial{})
+			w.choose(0, w.cost+s.rest[r.t], begin)
 		}
 	}
 }
