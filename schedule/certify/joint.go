@@ -213,39 +213,61 @@ func (j *joint) collapse(k int, from []int64, dims []int, at int) (to []int64, a
 // arrive moves each tuple of ages of the resting units to the one after the
 // year; the units that burned have state 0 there.
 func (j *joint) arrive(from []int64, dims, resting []int, cost int64) {
-	index := make([]int, len(dims))
-	for _, c := range from {
-		if c < infinite {
-			to := 0
-			for d, k := range resting {
-				to += j.stride[k] * int(j.tables[k].rest[j.t][index[d]])
-			}
-			j.next[to] = min(j.next[to], c+cost)
+	last := len(resting) - 1
+	if last < 0 {
+		if from[0] < infinite {
+			j.next[0] = min(j.next[0], from[0]+cost)
 		}
-		for d := len(index) - 1; d >= 0; d-- {
-			if index[d]++; index[d] < dims[d] {
-				break
-			}
-			index[d] = 0
+		return
+	}
+	index := make([]int, last)
+	rest, stride := j.tables[resting[last]].rest[j.t], j.stride[resting[last]]
+	for len(from) > 0 {
+		base := 0
+		for d, k := range resting[:last] {
+			base += j.stride[k] * int(j.tables[k].rest[j.t][index[d]])
 		}
+		next := j.next[base:]
+		for x, c := range from[:dims[last]] {
+			if c < infinite {
+				if to := stride * int(rest[x]); c+cost < next[to] {
+					next[to] = c + cost
+				}
+			}
+		}
+		from = from[dims[last]:]
+		advance(index, dims)
+	}
+}
+
+// advance counts up a tuple of digits, the last one fastest.
+func advance(index, dims []int) {
+	for d := len(index) - 1; d >= 0; d-- {
+		if index[d]++; index[d] < dims[d] {
+			return
+		}
+		index[d] = 0
 	}
 }
 
 // endOfYear adds what the year's end costs to each tuple that was reached.
 func (j *joint) endOfYear() {
-	n := len(j.tables)
-	index := make([]int, n)
-	for x := range j.next {
-		if j.next[x] < infinite {
-			for k := range j.tables {
-				j.next[x] += j.tables[k].cost[j.t+1][index[k]]
+	last := len(j.tables) - 1
+	dims, index := make([]int, last), make([]int, last)
+	for k := range dims {
+		dims[k] = j.tables[k].count[j.t+1]
+	}
+	costs := j.tables[last].cost[j.t+1]
+	for next := j.next; len(next) > 0; next = next[len(costs):] {
+		base := int64(0)
+		for k, x := range index {
+			base += j.tables[k].cost[j.t+1][x]
+		}
+		for x, cost := range costs {
+			if next[x] < infinite {
+				next[x] += base + cost
 			}
 		}
-		for k := n - 1; k >= 0; k-- {
-			if index[k]++; index[k] < j.tables[k].count[j.t+1] {
-				break
-			}
-			index[k] = 0
-		}
+		advance(index, dims)
 	}
 }
