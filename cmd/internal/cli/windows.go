@@ -21,7 +21,7 @@ func (a *app) windowsCommand() *cobra.Command {
 	var read weatherFlags
 	var options window.Options
 	var show showFlags
-	var plain bool
+	var plain, limitCosts bool
 	cmd := &cobra.Command{
 		Use:   "windows WEATHER… PRESCRIPTION",
 		Short: "Count the days of a weather record on which a prescription holds",
@@ -33,7 +33,9 @@ plain, gzip or zip.
 
 A day is known when four fifths of its burn hours have temperature, humidity and
 wind; other days are in no count. With --csv there is a row for each month, pooled
-over the years, and one for the year.
+over the years, and one for the year. --limits says for each limit how many days it
+costs alone, and how many more there would be with it a step wider; it advises nothing:
+a limit is there for reasons that no count knows.
 
 `+caution, statusBadInput),
 		Example: `  emberquilt windows station-2016.gz station-2017.gz grass.json --utc-offset -6
@@ -60,6 +62,13 @@ over the years, and one for the year.
 			if err != nil {
 				return err
 			}
+			if limitCosts {
+				costs, err := window.NewSeries(record).Costs(limits, options, window.Steps{})
+				if err != nil {
+					return err
+				}
+				return a.printCosts(limits.Name, costs, &show)
+			}
 			counts, err := window.Count(record, limits, options)
 			if err != nil {
 				return err
@@ -76,6 +85,7 @@ over the years, and one for the year.
 	read.register(cmd)
 	show.register(cmd)
 	cmd.Flags().BoolVar(&plain, "table", false, "print tables for people (the default)")
+	cmd.Flags().BoolVar(&limitCosts, "limits", false, "say which limit of the prescription costs how many days")
 	cmd.Flags().BoolVar(&options.StrictRain, "strict-rain", false, "an hour without a depth of rain does not count as dry")
 	cmd.Flags().IntVar(&options.MinHours, "min-hours", 0, "needed `HOURS` in a row (default: the prescription's)")
 	return cmd
@@ -235,4 +245,21 @@ func tallyRow(name string, t window.Tally) []any {
 		share = rounded(100*float64(s), 1)
 	}
 	return []any{name, t.KnownDays, t.CandidateDays, share, t.Hours}
+}
+
+// printCosts prints what each limit costs.
+func (a *app) printCosts(name string, costs []window.Cost, show *showFlags) error {
+	sheet := &table.Sheet{Name: "limits", Header: []string{"limit", "as_it_stands", "days_lost_by_it_alone", "wider_by", "days_gained"}}
+	for _, c := range costs {
+		var gained any
+		if c.Step != "" {
+			gained = c.Gained
+		}
+		sheet.Rows = append(sheet.Rows, []any{c.Limit, c.States, c.Lost, c.Step, gained})
+	}
+	if err := a.printSheet(sheet, show); err != nil || show.csv || a.json {
+		return err
+	}
+	_, err := fmt.Fprintf(a.Out, "\nDays of the whole record against %s. This informs, and advises nothing.\n%s\n", name, window.Caution)
+	return err
 }
