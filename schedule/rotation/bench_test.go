@@ -101,13 +101,22 @@ func TestFamilies(t *testing.T) {
 	}
 	limit, _ := strconv.ParseFloat(os.Getenv("LIMIT"), 64)
 	for _, name := range names {
+		// name×n is n copies of the problem side by side.
+		copies := 1
+		if from, many, ok := strings.Cut(name, "×"); ok {
+			name = from
+			copies, _ = strconv.Atoi(many)
+		}
 		p := read(t, name)
+		if copies > 1 {
+			p = tile(p, copies)
+		}
 		cost, _, lp := known(t, name)
 		verbose := os.Getenv("VERBOSE") != ""
 		start, startCPU := time.Now(), cpu()
 		last := time.Duration(0)
 		ctx, stop := withCPU(time.Duration(2 * limit * float64(time.Second)))
-		r, err := Solve(ctx, p, Settings{TimeLimit: -1, Threads: 2, Progress: func(p Progress) {
+		r, err := Solve(ctx, p, Settings{TimeLimit: -1, planned: time.Duration(limit * float64(time.Second)), Threads: 2, Progress: func(p Progress) {
 			if at := cpu() - startCPU; verbose && at-last > 2*time.Second {
 				last = at
 				fmt.Printf("   %.1f cpu s cost %.2f bound %.2f gap %.4f nodes %d\n", at.Seconds(), p.Cost, p.Bound, p.Gap, p.Nodes)

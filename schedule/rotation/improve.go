@@ -18,14 +18,11 @@ type level struct {
 	sweep          int64
 }
 
-// levels follow one another. The first keeps every unit by itself.
-var levels = []level{
-	{1, 0, 2000, 0.5, 1e-3, 0},
-	{300, 2, 800, 0.2, 1e-3, 0},
-	{1000, 2, 800, 0.1, 1e-3, 0},
-	{10000, 2, 600, 0.05, 1e-3, 0},
-	{60000, 2, 600, 0.03, 1e-3, 0},
-}
+// unitLevel keeps every unit by itself.
+var unitLevel = level{1, 0, 2000, 0.5, 1e-3, 0}
+
+// blockSizes are the joint states of the blocks of larger problems.
+var blockSizes = []int{100, 300, 1000, 3000, 10_000, 30_000, 100_000}
 
 // smallLevels are for problems that sweeps or a tree will close. Sweeps come
 // with larger blocks and more work each time; few problems need the tree.
@@ -40,11 +37,65 @@ var smallLevels = []level{
 // smallUnits is up to how many units a tree is worth the while.
 const smallUnits = 40
 
-func (s *solver) levels() []level {
-	if s.m.N <= smallUnits {
-		return smallLevels
+// isSmall reports whether a tree or sweeps are to close the gap.
+func (s *solver) isSmall() bool { return s.m.N <= smallUnits }
+
+// firstLevel gives the level to begin with. On large problems and short limits
+// the steps are fewer.
+func (s *solver) firstLevel() level {
+	if s.isSmall() {
+		return smallLevels[0]
 	}
-	return levels
+	l := unitLevel
+	l.steps = s.fitting(l.steps, s.engine.Work(), 0.15)
+	return l
+}
+
+// fitting gives as many steps as wanted, but no more than fit into a part of
+// the work that the time limit leaves.
+func (s *solver) fitting(want int, work, part float64) int {
+	return max(leastSteps, int(min(float64(want), part*s.workLeft()/work)))
+}
+
+// workLeft estimates how much work the bound may still do. It goes by the work
+// done, not by the clock, so that it does not depend on the machine.
+func (s *solver) workLeft() float64 {
+	if s.set.planned < 0 {
+		return math.Inf(1)
+	}
+	return max(0, float64(s.set.planned.Nanoseconds())*workShare-s.stats.work)
+}
+
+// workShare is the part of the time limit that the bound's work is planned for:
+// estimates are rough, and a step too many is lost.
+const workShare = 0.75
+
+// blockLevel chooses blocks as large as the work that is left allows, larger
+// than those before; ok is false where there are none. A level of many small
+// blocks goes before, where it takes a small part of the time.
+func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
+	const first, enough, most = 300, 400, 2000
+	for _, states := range blockSizes {
+		if states <= s.now.states {
+			continue
+		}
+		g := bound.Layers(s.m, states, 2)
+		steps := 0.9 * s.workLeft() / s.engine.LayersWork(g)
+		if len(g) == 0 || ok && steps < enough || steps < enough/4 {
+			break
+		}
+		l = level{states, 2, int(min(most, steps)), 0.3, 1e-3, 0}
+		groups, ok = g, true
+		if s.now.states == 1 && states >= first && steps > 4*enough {
+			l.steps = 2 * enough // a quick first stage
+			break
+		}
+		if s.set.planned < 0 {
+			l.steps = 2 * enough
+			break
+		}
+	}
+	return l, groups, ok
 }
 
 // Work of one round, in nanoseconds by the estimates of bound.Engine.Work and
@@ -87,15 +138,16 @@ func (s *solver) improveBound() {
 		}
 		return
 	}
-	a, l := s.ascent, s.levels()[s.level]
+	a, l := s.ascent, s.now
 	before := a.Best
-	steps := min(int(s.roundWork()/s.engine.Work()), l.steps)
+	work := s.engine.Work()
+	steps := max(1, min(int(s.roundWork()/work), l.steps))
+	s.stats.work += float64(steps+2) * work
 	a.Decay = math.Pow(l.last/l.first, 1/float64(l.steps))
 	a.Run(steps, math.Inf(1))
 	price, shift := slices.Clone(s.engine.Price), s.engine.Shift()
 	a.Return()
 	s.claim()
-	s.guide.Burn = s.reducedCosts()
 	copy(s.engine.Price, price) // go on where the steps were, not at the best
 	s.engine.SetShift(shift)
 	stalled := a.Best-before < 2e-4*math.Abs(a.Best)
@@ -110,51 +162,57 @@ func (s *solver) improveBound() {
 
 // nextLevel goes on to larger blocks, or to the tree.
 func (s *solver) nextLevel() {
-	s.level++
-	if s.level == 1 {
+	s.prove()
+	if s.stats.UnitBound == 0 {
 		s.stats.UnitBound = s.bound
 	}
-	if l := s.levels(); s.level < len(l) {
-		s.engine.SetBlocks(bound.Layers(s.m, l[s.level].states, l[s.level].layers))
+	s.level++
+	var groups [][]int32
+	ok := false
+	if s.isSmall() {
+		if ok = s.level < len(smallLevels); ok {
+			s.now = smallLevels[s.level]
+			groups = bound.Layers(s.m, s.now.states, s.now.layers)
+		}
+	} else {
+		var l level
+		if l, groups, ok = s.blockLevel(); ok {
+			s.now = l
+		}
+	}
+	if ok {
+		s.engine.SetBlocks(groups)
 		s.ascent.Reset()
-		s.ascent.Rate = l[s.level].first
+		s.ascent.Rate = s.now.first
 		return
 	}
 	s.stats.RootBound = s.bound
 	v, _ := s.engine.ClaimValue()
 	s.tree = tree.New(s.engine, v, tree.Settings{
 		Threads: s.set.Threads, Steps: 30, TrySteps: 6, Try: 6, Batch: 8, Rate: 0.03,
-		MostDuals: 400e6 / (8 * (1 + len(s.engine.Active))),
+		MostDuals: treeMemory / (8 * (1 + len(s.engine.Active))),
 	})
 	s.tree.Aim(s.cost, s.set.Gap)
 }
 
+// treeMemory is how many bytes of prices a tree may keep.
+const treeMemory = 400e6
+
 // claim turns the ascent's best prices into a bound that holds, and keeps it
 // where it is better.
 func (s *solver) claim() {
+	if s.ascent.Best <= s.bound {
+		return
+	}
 	v, _ := s.engine.ClaimValue()
 	if !math.IsInf(v, 0) && v > s.bound {
-		s.bound, s.leaf = v, s.engine.Leaf()
+		s.bound, s.dual, s.leaf = v, s.engine.Save(), nil
 	}
 }
 
-// reducedCosts gives what a burn costs above the best path, for the search.
-func (s *solver) reducedCosts() []float64 {
-	if s.ctx.Err() != nil || math.IsInf(s.engine.Value, 0) {
-		return s.guide.Burn
+// prove makes the leaf that proves the bound, while the engine has its blocks.
+func (s *solver) prove() {
+	if s.leaf == nil && s.dual != nil {
+		s.leaf = s.engine.LeafOf(s.dual)
 	}
-	if s.marginals == nil {
-		s.marginals = make([]float64, 2*s.m.N*s.m.T)
-	}
-	half := s.m.N * s.m.T
-	burn, rest := s.marginals[:half], s.marginals[half:]
-	s.engine.Marginals(burn, rest)
-	out := make([]float64, half*s.m.S)
-	for at, c := range burn {
-		s.engine.SeasonCosts(at, out[at*s.m.S:(at+1)*s.m.S])
-		for x := range s.m.S {
-			out[at*s.m.S+x] += c - s.engine.Value
-		}
-	}
-	return out
 }

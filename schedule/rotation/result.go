@@ -16,6 +16,7 @@ func (s *solver) result() (Result, error) {
 		s.stats.Nodes = s.tree.Nodes
 	}
 	s.plan = thin(s.m, s.plan)
+	s.prove()
 	e := s.m.Evaluate(s.plan)
 	c := s.certificate()
 	a := &problem.Answer{

@@ -25,6 +25,9 @@ type Settings struct {
 	// Rounds limits the rounds of work; 0 means no limit. Unlike a time limit
 	// it gives the same answer on any machine.
 	Rounds int
+	// planned is the time that the bound's work is planned for; 0 means
+	// TimeLimit.
+	planned time.Duration
 	// Progress is called from time to time, by one goroutine; nil is allowed.
 	Progress func(Progress)
 }
@@ -48,6 +51,8 @@ type Stats struct {
 	UnitBound, RootBound float64
 	// FirstPlan is when the first plan that meets every requirement was known.
 	FirstPlan time.Duration
+	// work is the estimated work of the bound, in nanoseconds.
+	work float64
 }
 
 // Result is what Solve gives.

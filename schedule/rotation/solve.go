@@ -49,6 +49,9 @@ func (s Settings) filled() Settings {
 	if s.TimeLimit == 0 {
 		s.TimeLimit = DefaultTimeLimit
 	}
+	if s.planned == 0 {
+		s.planned = s.TimeLimit
+	}
 	s.Gap = max(s.Gap, problem.OptimalGap/2)
 	s.Threads = max(1, s.Threads)
 	return s
@@ -73,7 +76,9 @@ type solver struct {
 	engine *bound.Engine
 	ascent *bound.Ascent
 	level  int
-	// bound is the best root bound claimed, proved by leaf.
+	now    level
+	// bound is the best root bound claimed, proved by leaf, or, while the engine
+	// has the blocks, by dual.
 	bound float64
 	leaf  *problem.Leaf
 	dual  *bound.Dual
@@ -82,9 +87,6 @@ type solver struct {
 	// one has found.
 	sweeps *sweeps
 	found  model.Plan
-	guide  search.Guide
-	// marginals is memory of reducedCosts.
-	marginals []float64
 }
 
 func newSolver(ctx context.Context, m *model.Model, set Settings, started time.Time) *solver {
@@ -93,6 +95,8 @@ func newSolver(ctx context.Context, m *model.Model, set Settings, started time.T
 	s.engine = bound.New(m, max(1, set.Threads-1)) // one is left to the search
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
+	s.now = s.firstLevel()
+	s.ascent.Rate = s.now.first
 	return s
 }
 
@@ -131,16 +135,16 @@ func (s *solver) lower() float64 {
 // round lets bound and search work side by side, then exchanges what they
 // found.
 func (s *solver) round() {
-	guide, steps := s.guide, s.searchSteps()
+	steps := s.searchSteps()
 	before := s.cost
 	if s.set.Threads == 1 {
-		s.searcher.Run(s.ctx, search.Budget{Steps: steps}, guide)
+		s.searcher.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
 		s.improveBound()
 	} else {
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
-			s.searcher.Run(s.ctx, search.Budget{Steps: steps}, guide)
+			s.searcher.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
 		}()
 		s.improveBound()
 		<-done

@@ -39,9 +39,6 @@ type Engine struct {
 	// Barred holds, at i·T+t, a bit for each season that is not allowed by
 	// decisions; seasons from 64 on are never barred.
 	Barred []uint64
-	// SecondShare is the share of a unit's path costs that its second block
-	// carries.
-	SecondShare float64
 	// Stop ends an evaluation early, which then has the value −Inf; nil never.
 	Stop <-chan struct{}
 	// Active lists the rows that may have a price: those that the problem has,
@@ -52,6 +49,7 @@ type Engine struct {
 	// A unit has one copy in each block that holds it. Copies are numbered
 	// block by block. shift is nil while no unit has two copies.
 	copyUnit []int32
+	blockOf  []int32 // of a copy
 	share    []float64
 	shift    []float64
 	copies   [][]int32 // of a unit
@@ -102,47 +100,52 @@ func New(m *model.Model, threads int) *Engine {
 }
 
 // SetBlocks chooses the blocks of two or more units; units in none get one
-// each. Shares are even and shifts 0.
+// each. Shares are even, and shifts carry over what the rows took that the
+// blocks now keep.
 func (e *Engine) SetBlocks(groups [][]int32) {
-	m := e.M
-	e.blocks, e.copyUnit = e.blocks[:0:0], e.copyUnit[:0:0]
-	e.copies = make([][]int32, m.N)
-	owner := make([]bool, len(m.Neighbours))
-	inside := make([]bool, len(m.Apart))
-	add := func(units []int32, s *shape) {
-		e.blocks = append(e.blocks, block{units: units, shape: s, first: len(e.copyUnit)})
-		for _, i := range units {
-			e.copies[i] = append(e.copies[i], int32(len(e.copyUnit)))
-			e.copyUnit = append(e.copyUnit, i)
+	e.setBlocks(groups, func(i int32, copies []int32) {
+		for _, c := range copies {
+			e.share[c] = 1 / float64(len(copies))
 		}
-	}
+	})
+}
+
+// setBlocks lays the blocks, lets split share out each unit with several copies
+// (their shifts are 0 before), and carries prices over.
+func (e *Engine) setBlocks(groups [][]int32, split func(i int32, copies []int32)) {
+	m := e.M
+	e.blocks, e.copyUnit, e.blockOf = nil, nil, nil
+	e.copies = make([][]int32, m.N)
+	// Which block keeps a pair or a group, −1 none.
+	ownerOf, insideOf, wholeOf := none(len(m.Neighbours)), none(len(m.Apart)), none(len(m.RefugeUnits))
 	member := make([]bool, m.N)
-	for _, units := range groups {
+	for b, units := range groups {
 		for _, i := range units {
 			member[i] = true
 		}
-		owned := map[int32]bool{}
 		for _, i := range units {
 			for x := m.NeighboursOf.Start[i]; x < m.NeighboursOf.Start[i+1]; x++ {
-				if p := m.NeighboursOf.Pair[x]; member[m.NeighboursOf.Other[x]] && !owner[p] {
-					owner[p] = true
-					owned[p] = true
+				if p := m.NeighboursOf.Pair[x]; member[m.NeighboursOf.Other[x]] && ownerOf[p] < 0 {
+					ownerOf[p] = int32(b)
 				}
 			}
 			for x := m.ApartOf.Start[i]; x < m.ApartOf.Start[i+1]; x++ {
-				if member[m.ApartOf.Other[x]] {
-					inside[m.ApartOf.Pair[x]] = true
+				if p := m.ApartOf.Pair[x]; member[m.ApartOf.Other[x]] && insideOf[p] < 0 {
+					insideOf[p] = int32(b)
 				}
 			}
+			if g := m.RefugeOf[i]; g >= 0 && wholeOf[g] < 0 && all(m.RefugeUnits[g], member) {
+				wholeOf[g] = int32(b)
+			}
 		}
-		add(units, newShape(m, units, func(p int32) bool { return owned[p] }))
+		e.addBlock(units, newShape(m, units, func(p int32) bool { return ownerOf[p] == int32(b) }))
 		for _, i := range units {
 			member[i] = false
 		}
 	}
 	for i := range m.N {
 		if len(e.copies[i]) == 0 {
-			add([]int32{int32(i)}, nil)
+			e.addBlock([]int32{int32(i)}, nil)
 		}
 	}
 	e.share = make([]float64, len(e.copyUnit))
@@ -151,105 +154,95 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 		if len(c) > 1 {
 			e.shared = append(e.shared, int32(i))
 		}
-		for k, x := range c {
-			e.share[x] = e.firstShare(k, len(c))
-		}
 	}
 	if len(e.shared) > 0 {
 		e.shift = make([]float64, len(e.copyUnit)*m.T)
 	}
+	for i, c := range e.copies {
+		if len(c) == 1 {
+			e.share[c[0]] = 1
+		} else {
+			split(int32(i), c)
+		}
+	}
 	e.value = make([]float64, len(e.blocks))
 	e.State = make([]int16, len(e.copyUnit)*m.T)
 	before := slices.Clone(e.Price)
-	e.setActive(owner, inside, e.wholeRefuges(groups))
+	e.setActive(ownerOf, insideOf, wholeOf)
 	if e.shift != nil {
-		e.keepPrices(before)
+		e.keepPrices(before, ownerOf, insideOf, wholeOf)
 	}
+}
+
+func (e *Engine) addBlock(units []int32, s *shape) {
+	b := int32(len(e.blocks))
+	e.blocks = append(e.blocks, block{units: units, shape: s, first: len(e.copyUnit)})
+	for _, i := range units {
+		e.copies[i] = append(e.copies[i], int32(len(e.copyUnit)))
+		e.copyUnit = append(e.copyUnit, i)
+		e.blockOf = append(e.blockOf, b)
+	}
+}
+
+func none(n int) []int32 {
+	s := make([]int32, n)
+	for x := range s {
+		s[x] = -1
+	}
+	return s
+}
+
+func all(units []int32, member []bool) bool {
+	for _, i := range units {
+		if !member[i] {
+			return false
+		}
+	}
+	return true
 }
 
 // keepPrices carries prices of rows that the blocks now keep exactly over into
-// shifts: the block that keeps a pair or a refuge group gives for a burn what
-// its row took, and the unit's first block takes it. That keeps the bound.
-func (e *Engine) keepPrices(before []float64) {
+// shifts: every copy of a unit goes on paying its share of the row's price, and
+// the block that keeps the row gives it back, which is never more than what the
+// row gave. So the bound does not fall.
+func (e *Engine) keepPrices(before []float64, ownerOf, insideOf, wholeOf []int32) {
 	m, t := e.M, e.M.T
-	blockOf := make([]int32, len(e.copyUnit))
-	for b, blk := range e.blocks {
-		for u := range blk.units {
-			blockOf[blk.first+u] = int32(b)
-		}
-	}
-	pass := func(i, b int32, row model.Row, factor float64) {
-		first := e.copies[i][0]
+	pass := func(i, b int32, row int, factor float64) {
 		for _, c := range e.copies[i] {
-			if blockOf[c] == b && c != first {
-				for y := range t {
-					p := before[int(row)+y] * factor
-					e.shift[int(first)*t+y] += p
-					e.shift[int(c)*t+y] -= p
-				}
+			given := e.share[c]
+			if e.blockOf[c] == b {
+				given--
+			}
+			if given == 0 {
+				continue
+			}
+			for y := range t {
+				e.shift[int(c)*t+y] += given * factor * before[row+y]
 			}
 		}
 	}
-	common := func(i, j int32) int32 {
-		for _, c := range e.copies[i] {
-			for _, d := range e.copies[j] {
-				if blockOf[c] == blockOf[d] {
-					return blockOf[c]
-				}
+	for x, b := range insideOf {
+		if b >= 0 {
+			pass(m.Apart[x].I, b, int(m.Rows.Apart)+x*t, 1)
+			pass(m.Apart[x].J, b, int(m.Rows.Apart)+x*t, 1)
+		}
+	}
+	for x, b := range ownerOf {
+		if b >= 0 {
+			pass(m.Neighbours[x].I, b, int(m.Rows.Neighbours)+x*t, 1)
+			pass(m.Neighbours[x].J, b, int(m.Rows.Neighbours)+x*t, 1)
+		}
+	}
+	for g, b := range wholeOf {
+		if b >= 0 {
+			for _, i := range m.RefugeUnits[g] {
+				pass(i, b, int(m.Rows.Refuge)+g*t, m.Acres[i])
 			}
-		}
-		return -1
-	}
-	for x, pair := range m.Apart {
-		if b := common(pair.I, pair.J); b >= 0 {
-			row := m.Rows.Apart + model.Row(x*t)
-			pass(pair.I, b, row, 1)
-			pass(pair.J, b, row, 1)
-		}
-	}
-	for x, pair := range m.Neighbours {
-		if b := common(pair.I, pair.J); b >= 0 {
-			row := m.Rows.Neighbours + model.Row(x*t)
-			pass(pair.I, b, row, 1)
-			pass(pair.J, b, row, 1)
 		}
 	}
 }
 
-// firstShare is the share of the k-th copy of a unit with so many copies.
-func (e *Engine) firstShare(k, many int) float64 {
-	switch {
-	case many == 1:
-		return 1
-	case e.SecondShare == 0:
-		return 1 / float64(many)
-	case k == 0:
-		return 1 - e.SecondShare*float64(many-1)
-	}
-	return e.SecondShare
-}
-
-// wholeRefuges says of which refuge groups one block holds all units, so that
-// it keeps their limit exactly.
-func (e *Engine) wholeRefuges(groups [][]int32) []bool {
-	whole := make([]bool, len(e.M.RefugeUnits))
-	for _, units := range groups {
-		for _, i := range units {
-			if g := e.M.RefugeOf[i]; g >= 0 && !whole[g] {
-				held := 0
-				for _, j := range units {
-					if e.M.RefugeOf[j] == g {
-						held++
-					}
-				}
-				whole[g] = held == len(e.M.RefugeUnits[g])
-			}
-		}
-	}
-	return whole
-}
-
-func (e *Engine) setActive(owned, inside, whole []bool) {
+func (e *Engine) setActive(owned, inside, whole []int32) {
 	r := &e.M.Rows
 	t := model.Row(e.M.T)
 	e.Active = e.Active[:0]
@@ -257,11 +250,11 @@ func (e *Engine) setActive(owned, inside, whole []bool) {
 		skip := r.PriceMax[row] <= 0
 		switch {
 		case row >= r.Neighbours:
-			skip = skip || owned[(row-r.Neighbours)/t]
+			skip = skip || owned[(row-r.Neighbours)/t] >= 0
 		case row >= r.Refuge && row < r.Apart:
-			skip = skip || whole[(row-r.Refuge)/t]
+			skip = skip || whole[(row-r.Refuge)/t] >= 0
 		case row >= r.Apart && row < r.MixLow:
-			skip = skip || inside[(row-r.Apart)/t]
+			skip = skip || inside[(row-r.Apart)/t] >= 0
 		}
 		if skip {
 			e.Price[row] = 0
@@ -511,14 +504,37 @@ func (c *compensated) total() float64 {
 // Work estimates, in nanoseconds on a common machine, one evaluation and step
 // with one thread. It depends on the problem and the blocks alone.
 func (e *Engine) Work() float64 {
-	t := float64(e.M.T)
-	work := 9*float64(len(e.Active)) + 3*float64(len(e.Price)) + 16*float64(e.M.N)*t + 10*float64(len(e.shift))
+	work := e.baseWork(len(e.shift))
 	for _, b := range e.blocks {
-		if b.shape == nil {
-			work += 5 * t * float64(e.M.K[b.units[0]])
-		} else {
-			work += t * (40 + 1.7*float64(b.shape.size)*float64(len(b.units)+2))
+		if b.shape != nil {
+			work += e.blockWork(b.units)
 		}
 	}
 	return work
+}
+
+// LayersWork is Work as it would be with other blocks.
+func (e *Engine) LayersWork(groups [][]int32) float64 {
+	copies := 0
+	for _, units := range groups {
+		copies += len(units)
+	}
+	work := e.baseWork(copies * e.M.T)
+	for _, units := range groups {
+		work += e.blockWork(units)
+	}
+	return work
+}
+
+func (e *Engine) baseWork(shifts int) float64 {
+	work := 9*float64(len(e.Active)) + 3*float64(len(e.Price)) + 10*float64(shifts)
+	return work + float64(e.M.T)*(16*float64(e.M.N)+5*float64(len(e.M.CanBurn)))
+}
+
+func (e *Engine) blockWork(units []int32) float64 {
+	size := 1.0
+	for _, i := range units {
+		size *= float64(e.M.K[i])
+	}
+	return float64(e.M.T) * (40 + 1.7*size*float64(len(units)+2))
 }
