@@ -42,13 +42,15 @@ var rules = []rule{
 	// Small exact solvers and makers of problems, for the tests of others.
 	{"schedule/reference", with("habitat", "schedule/problem")},
 	{"schedule/whatif", with("habitat", "schedule/problem")},
-	{"schedule/generate", with("habitat", "schedule/problem")},
+	// The program that measures the solver.
+	{"schedule/bench", with("habitat", "schedule/problem", "schedule/rotation", "schedule/certify", "schedule/bench/family")},
+	{"schedule/bench/family", with("habitat", "schedule/problem")},
 	// The way from a property to its problem; the burn days to expect come in
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window")},
-	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/internal/sample")},
+	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
 	// Plans of the demo's ground for the tests of the reports.
 	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "testdata/demo")},
 	// What the writers' tests share.
