@@ -3,13 +3,16 @@ package rotation
 import (
 	"context"
 	"math"
+	"slices"
 	"time"
 
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/problem/clash"
 	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/schedule/rotation/internal/polish"
 	"emberquilt/schedule/rotation/internal/search"
+	"emberquilt/schedule/rotation/internal/sweep"
 	"emberquilt/schedule/rotation/internal/tree"
 )
 
@@ -65,9 +68,11 @@ type solver struct {
 	started time.Time
 	stats   Stats
 
-	searcher *search.Searcher
-	plan     model.Plan
-	cost     float64
+	searcher  *search.Searcher
+	polisher  *polish.Polisher
+	polishing bool
+	plan      model.Plan
+	cost      float64
 	// locked is the plan of the locked burns alone, which always stands.
 	locked []problem.Burn
 	// idle counts rounds in which the search found nothing better.
@@ -91,7 +96,7 @@ type solver struct {
 
 func newSolver(ctx context.Context, m *model.Model, set Settings, started time.Time) *solver {
 	s := &solver{ctx: ctx, m: m, set: set, started: started, cost: math.Inf(1), bound: math.Inf(-1)}
-	s.searcher = search.New(m, set.Seed)
+	s.searcher, s.polisher = search.New(m, set.Seed), polish.New(m, set.Seed)
 	s.engine = bound.New(m, max(1, set.Threads-1)) // one is left to the search
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
@@ -137,14 +142,15 @@ func (s *solver) lower() float64 {
 func (s *solver) round() {
 	steps := s.searchSteps()
 	before := s.cost
+	price := slices.Clone(s.engine.Price)
 	if s.set.Threads == 1 {
-		s.searcher.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
+		s.improvePlan(steps, price)
 		s.improveBound()
 	} else {
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
-			s.searcher.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
+			s.improvePlan(steps, price)
 		}()
 		s.improveBound()
 		<-done
@@ -168,6 +174,32 @@ func (s *solver) round() {
 		s.idle = 0
 	} else {
 		s.idle++
+	}
+}
+
+// polishAfter is after how many rounds without a better plan every second round
+// goes to large neighbourhoods, polishSteps how many of them a round takes, and
+// polishWork the options that each may look at.
+const (
+	polishAfter = 15
+	polishSteps = 2
+	polishWork  = 300_000
+)
+
+// improvePlan does one round's work on the plan, with the row prices as they
+// were when the round began.
+func (s *solver) improvePlan(steps int64, price []float64) {
+	s.polishing = s.polishing || s.idle >= polishAfter && s.plan != nil && s.m.N > sweep.MaxUnits
+	if !s.polishing || s.stats.Rounds%2 == 0 {
+		s.searcher.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
+		return
+	}
+	plan, cost := s.plan, s.cost
+	for range polishSteps {
+		if better, c := s.polisher.Step(s.ctx, plan, cost, price, polishWork); better != nil {
+			plan, cost = better, c
+			s.searcher.Offer(better)
+		}
 	}
 }
 

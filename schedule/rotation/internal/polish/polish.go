@@ -1,0 +1,150 @@
+package polish
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"emberquilt/schedule/rotation/internal/bound"
+	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/schedule/rotation/internal/sweep"
+)
+
+// Limits of a neighbourhood.
+const (
+	leastUnits, mostUnits = 4, 28
+	// blockStates bounds the joint blocks of the completion bound.
+	blockStates = 300
+	// climb is how many steps the prices take around the plan, fewer in large
+	// problems, and rate how long.
+	climb      = 40
+	leastClimb = 5
+	climbUnits = 8000
+	rate       = 0.05
+)
+
+// Polisher improves plans of one model. It is not safe for concurrent use.
+type Polisher struct {
+	m      *model.Model
+	random *rand.Rand
+	engine *bound.Engine
+	links  [][]int32 // of each unit: those that it is coupled with
+	mixes  [][]int32
+	// size is the size of the next neighbourhood, in units.
+	size float64
+	// Tried and Better count neighbourhoods.
+	Tried, Better int
+}
+
+// New gives a polisher.
+func New(m *model.Model, seed uint64) *Polisher {
+	p := &Polisher{m: m, random: rand.New(rand.NewPCG(seed, 0x901154)), engine: bound.New(m, 1), size: 8}
+	p.links = make([][]int32, m.N)
+	join := func(i, j int32) {
+		if i != j && !slices.Contains(p.links[i], j) {
+			p.links[i] = append(p.links[i], j)
+		}
+	}
+	for _, pairs := range [][]model.Pair{m.Neighbours, m.Apart} {
+		for _, pair := range pairs {
+			join(pair.I, pair.J)
+			join(pair.J, pair.I)
+		}
+	}
+	for _, group := range m.RefugeUnits {
+		for _, i := range group {
+			for _, j := range group {
+				join(i, j)
+			}
+		}
+	}
+	p.mixes = make([][]int32, len(m.Problem.Mixes)+1)
+	for i := range m.N {
+		x := m.MixOf[i] + 1
+		p.mixes[x] = append(p.mixes[x], int32(i))
+	}
+	return p
+}
+
+// Step searches one neighbourhood of a plan that meets every requirement, with
+// the row prices of a bound (or nil), and gives the better plan or nil. work
+// bounds the options that it looks at.
+func (p *Polisher) Step(ctx context.Context, plan model.Plan, cost float64, price []float64, work int64) (model.Plan, float64) {
+	free := p.pick(min(int(p.size), p.m.N))
+	p.Tried++
+	e := p.engine
+	e.Stop = ctx.Done()
+	p.fix(plan, free)
+	e.SetBlocks(bound.ClusterAmong(p.m, free, blockStates))
+	if price != nil {
+		clear(e.Price) // rows that a block keeps have no price
+		for _, row := range e.Active {
+			e.Price[row] = price[row]
+		}
+	}
+	a := bound.NewAscent(e)
+	a.Rate = rate
+	a.Run(max(leastClimb, min(climb, climbUnits/p.m.N)), cost)
+	if a.Best >= cost-improvement(cost) {
+		return nil, cost
+	}
+	c, ok := e.Completion()
+	if !ok || ctx.Err() != nil {
+		return nil, cost
+	}
+	s, ok := sweep.NewAround(p.m, c, plan, free)
+	if !ok {
+		p.size = math.Max(leastUnits, p.size-1)
+		return nil, cost
+	}
+	out := s.Run(ctx, cost-improvement(cost), sweep.Limit{Work: work, States: 200_000})
+	switch {
+	case !out.Done:
+		p.size = math.Max(leastUnits, p.size*0.97)
+	case out.Work < work/8:
+		p.size = math.Min(mostUnits, p.size*1.02)
+	}
+	if out.Plan == nil {
+		return nil, cost
+	}
+	p.Better++
+	return out.Plan, out.Cost
+}
+
+// improvement is the least gain that counts: above the rounding of sums.
+func improvement(cost float64) float64 { return 1e-7 * math.Max(1, cost) }
+
+// fix fixes all units but the free ones to the plan.
+func (p *Polisher) fix(plan model.Plan, free []int32) {
+	for at, s := range plan {
+		p.engine.Fix[at] = bound.FixedRest
+		if s != model.Rest {
+			p.engine.Fix[at] = bound.FixedBurn
+		}
+	}
+	for _, i := range free {
+		clear(p.engine.Fix[int(i)*p.m.T : int(i+1)*p.m.T])
+	}
+}
+
+// pick draws a neighbourhood: from a random unit along links, with one unit in
+// four from anywhere in the mixes of those drawn so far.
+func (p *Polisher) pick(size int) []int32 {
+	start := int32(p.random.IntN(p.m.N))
+	in := map[int32]bool{start: true}
+	list := []int32{start}
+	for tries := 0; len(list) < size && tries < 20*size; tries++ {
+		from := list[p.random.IntN(len(list))]
+		pool := p.links[from]
+		if len(pool) == 0 || p.random.IntN(4) == 0 {
+			pool = p.mixes[p.m.MixOf[from]+1]
+		}
+		if next := pool[p.random.IntN(len(pool))]; !in[next] {
+			in[next] = true
+			list = append(list, next)
+		}
+	}
+	slices.Sort(list)
+	return list
+}
