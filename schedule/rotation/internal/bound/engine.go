@@ -204,7 +204,7 @@ func all(units []int32, member []bool) bool {
 // keepPrices carries prices of rows that the blocks now keep exactly over into
 // shifts: every copy of a unit goes on paying its share of the row's price, and
 // the block that keeps the row gives it back, which is never more than what the
-// row gave. So the bound does not fall.
+// row gave. At equal shares the bound does not fall.
 func (e *Engine) keepPrices(before []float64, ownerOf, insideOf, wholeOf []int32) {
 	m, t := e.M, e.M.T
 	pass := func(i, b int32, row int, factor float64) {
