@@ -37,7 +37,7 @@ func Draft(w io.Writer, v *view.Draft) error {
 	}
 	p.heading("Weather on the day")
 	p.readings(v.ReadingRows)
-	p.heading("Signatures")
+	p.headingOver("Signatures", 5+signatureHeight*float64(len(v.Signatures)))
 	p.para("Unsigned.", "B", 9)
 	p.signatures(v.Signatures)
 	sketch := 90.0

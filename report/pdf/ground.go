@@ -193,5 +193,5 @@ func (p *paper) scaleBar(f *frame, x, y float64) {
 	p.font("B", 7)
 	p.Text(north+2.5, y+1, "N")
 	p.font("", 7)
-	p.Text(north+10, y+1, "hatched: burns; not a survey")
+	p.Text(north+10, y+1, "not a survey")
 }

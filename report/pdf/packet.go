@@ -23,10 +23,15 @@ func Packet(w io.Writer, v *view.Packet) error {
 	}
 	p.para(fmt.Sprintf("%s · federal fiscal year %d", line, v.FiscalYear), "", 10)
 	p.SetXY(side, p.GetY()+1)
+	p.cautions(v.Cautions)
 	p.practices(v)
 	p.schedule(v)
 	p.completions(v)
 	p.files(v)
+	if v.Ground != nil {
+		p.headingOver("Map: the contract's units are hatched", 65)
+		p.ground(v.Ground, side, p.GetY()+1, textWidth, 64)
+	}
 	if v.Notes != "" {
 		p.heading("Notes")
 		p.para(v.Notes, "", 9)
@@ -34,9 +39,8 @@ func Packet(w io.Writer, v *view.Packet) error {
 	for _, text := range v.Warnings {
 		p.para("Note: "+text, "B", 9)
 	}
-	p.heading("Signatures")
+	p.headingOver("Signatures", signatureHeight*float64(len(v.Signatures)))
 	p.signatures(v.Signatures)
-	p.cautions(v.Cautions)
 	return p.write(w)
 }
 
@@ -143,10 +147,13 @@ func (p *paper) files(v *view.Packet) {
 	p.table([]column{{"Of", 40, "L"}, {"File", 50, "L"}, {"SHA-256", 91.9, "L"}}, rows, 6.4, 0)
 }
 
+// signatureHeight is that of one signature line in millimetres.
+const signatureHeight = 16
+
 // signatures sets lines to sign on: name, signature, date.
 func (p *paper) signatures(roles []string) {
 	for _, role := range roles {
-		p.room(16)
+		p.room(signatureHeight)
 		y := p.GetY() + 10
 		p.SetLineWidth(0.3)
 		for _, part := range []struct{ from, to float64 }{{0, 58}, {64, 136}, {142, textWidth}} {

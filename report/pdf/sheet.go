@@ -66,7 +66,7 @@ func (p *paper) overview(v *view.Sheet) {
 		}
 	}
 	if v.Ground != nil {
-		p.headingOver("Where", 55)
+		p.headingOver("Where: what burns is hatched", 55)
 		p.ground(v.Ground, side, p.GetY()+1, textWidth, min(120, pageHeight-bottomEdge-p.GetY()-3))
 	}
 }

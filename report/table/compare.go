@@ -30,7 +30,7 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 		}
 		var rows [][]cell
 		for _, u := range v.Units {
-			row := []cell{plain(name(u.Unit, 28)), plain(quantity.Acres(u.Acres).String())}
+			row := []cell{plain(name(u.Unit, 28)), plain(u.Acres.String())}
 			for _, y := range u.Years {
 				if y.Same {
 					row = append(row, styled(choice(y.First), faint))
@@ -94,7 +94,7 @@ func CompareSheet(v *view.Compare) *Sheet {
 	for _, u := range v.Units {
 		for i, y := range u.Years {
 			if !y.Same {
-				s.Rows = append(s.Rows, []any{u.Unit, quantity.Acres(u.Acres), v.Years[i], choiceWord(y.First), choiceWord(y.Second)})
+				s.Rows = append(s.Rows, []any{u.Unit, u.Acres, v.Years[i], choiceWord(y.First), choiceWord(y.Second)})
 			}
 		}
 	}

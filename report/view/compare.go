@@ -43,9 +43,9 @@ type Side struct {
 
 // UnitDifference is one unit with what both plans do in each year.
 type UnitDifference struct {
-	Unit  string       `json:"unit"`
-	Acres float64      `json:"acres"`
-	Years []BothChoice `json:"years"`
+	Unit  string         `json:"unit"`
+	Acres quantity.Acres `json:"acres"`
+	Years []BothChoice   `json:"years"`
 }
 
 // BothChoice is what the two plans do; empty seasons are rests.
@@ -163,7 +163,7 @@ func (v *Compare) units(a, b *layout, from, to int) {
 			continue
 		}
 		delete(at, id)
-		row := UnitDifference{Unit: id, Acres: a.Problem.Units[i].Acres}
+		row := UnitDifference{Unit: id, Acres: quantity.Acres(a.Problem.Units[i].Acres)}
 		differs := 0
 		for year := from; year < to; year++ {
 			c := BothChoice{First: a.seasonName(i, year-a.Problem.FirstYear), Second: b.seasonName(j, year-b.Problem.FirstYear)}

@@ -130,7 +130,7 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 	if len(d.Contacts) == 0 {
 		d.Contacts = Contacts()
 	}
-	d.Ground = newGround(plan, in.Shapes, in.Sensitive, func(unit string) bool { return unit == u.ID })
+	d.Ground = newGround(plan.Units, in.Shapes, in.Sensitive, func(unit string) bool { return unit == u.ID })
 	d.Sections = []DraftSection{
 		in.place(u), in.purpose(u), in.weather(), in.breaksAndHazards(), in.work(), in.people(u), in.fire(), in.smoke(), in.trouble(), in.after(),
 	}

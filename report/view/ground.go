@@ -1,6 +1,9 @@
 package view
 
-import "emberquilt/habitat/ground"
+import (
+	"emberquilt/habitat"
+	"emberquilt/habitat/ground"
+)
 
 // Ground is a small map: outlines of units and the places that matter to smoke.
 // It says nothing that a table does not say too.
@@ -17,12 +20,12 @@ type GroundUnit struct {
 	Burns bool `json:"burns"`
 }
 
-// newGround draws the units that have a shape, in the plan's order; nil where
+// newGround draws the units that have a shape, in their order; nil where
 // none has.
-func newGround(plan *Plan, shapes map[string]ground.Shape, places []ground.Place, burns func(unit string) bool) *Ground {
+func newGround(units []habitat.Unit, shapes map[string]ground.Shape, places []ground.Place, burns func(unit string) bool) *Ground {
 	g := &Ground{Places: places}
-	for i := range plan.Units {
-		id := plan.Units[i].ID
+	for i := range units {
+		id := units[i].ID
 		if shape, ok := shapes[id]; ok && !shape.IsEmpty() {
 			g.Units = append(g.Units, GroundUnit{id, shape, burns(id)})
 		}

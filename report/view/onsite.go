@@ -70,7 +70,7 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People)})
 	}
 	if in.Plan != nil {
-		s.Ground = newGround(in.Plan, in.Shapes, in.Places, func(unit string) bool {
+		s.Ground = newGround(in.Plan.Units, in.Shapes, in.Places, func(unit string) bool {
 			return slices.ContainsFunc(due.Units, func(u DueUnit) bool { return u.Unit == unit })
 		})
 	}

@@ -8,6 +8,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
 )
 
@@ -21,6 +22,8 @@ type PacketInput struct {
 	// Planned lists the burns of the rotation plan; they show when what remains
 	// is to be done.
 	Planned []habitat.PlannedBurn
+	// Shapes are the outlines of units, for the map; none leaves it out.
+	Shapes map[string]ground.Shape
 }
 
 // Packet is one contract: what was planned, what was applied, what remains.
@@ -42,6 +45,9 @@ type Packet struct {
 	Years       []date.ProgramYear `json:"fiscal_years"`
 	Warnings    []string           `json:"warnings"`
 	Cautions    []string           `json:"cautions"`
+	// Ground is the map of the property with the contract's units marked; nil
+	// without shapes.
+	Ground *Ground `json:"ground,omitempty"`
 }
 
 // PracticeSum is one practice over the whole contract.
@@ -169,6 +175,11 @@ func NewPacket(in *PacketInput) *Packet {
 	for _, u := range in.Units {
 		units[u.ID] = true
 	}
+	inContract := map[string]bool{}
+	for _, item := range c.Items {
+		inContract[item.Unit] = true
+	}
+	v.Ground = newGround(in.Units, in.Shapes, nil, func(unit string) bool { return inContract[unit] })
 	for _, item := range c.Items {
 		if !units[item.Unit] {
 			v.Warnings = append(v.Warnings, fmt.Sprintf("%s is in the contract and not among the units", item.Unit))

@@ -21,6 +21,7 @@ func Packet() *view.PacketInput {
 	p.Place, p.Owner = "Orrin County", "landowner"
 	p.Seasons = []habitat.Season{{Name: "dormant", Span: span(time.February, 1, time.April, 14)}}
 	in := &view.PacketInput{Stamp: Stamp(), Property: p, Units: units("nine-gate"), Records: burned("nine-gate")}
+	in.Shapes = shapes("nine-gate", in.Units)
 	in.Contract = habitat.Contract{Name: "Native grass contract 1", Client: "landowner", Practices: []habitat.Practice{
 		{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true},
 		{Code: "394", Name: "Firebreak", Standard: "2021-04", Measure: habitat.InFeet},
@@ -62,11 +63,13 @@ func Sheet(plan *view.Plan) *view.Sheet {
 
 // Shapes gives the outlines of the terrace's units, by the names that they have
 // in the plan.
-func Shapes(plan *view.Plan) map[string]ground.Shape {
-	features := must(ground.ReadGeoJSON(bytes.NewReader(must(demo.Files.ReadFile("tamsel-bend/units.geojson"))), "units.geojson"))
+func Shapes(plan *view.Plan) map[string]ground.Shape { return shapes("tamsel-bend", plan.Units) }
+
+func shapes(folder string, units []habitat.Unit) map[string]ground.Shape {
+	features := must(ground.ReadGeoJSON(bytes.NewReader(must(demo.Files.ReadFile(folder+"/units.geojson"))), "units.geojson"))
 	all := map[string]ground.Shape{}
 	for i, f := range features {
-		all[plan.Units[i].ID] = f.Shape
+		all[units[i].ID] = f.Shape
 	}
 	return all
 }
