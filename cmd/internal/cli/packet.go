@@ -74,7 +74,7 @@ func (a *app) packets(ctx context.Context, d *desk, folder string) ([]string, er
 	}
 	var written []string
 	for _, contract := range d.Contracts {
-		packet := view.NewPacket(&view.PacketInput{Stamp: d.stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned})
+		packet := view.NewPacket(&view.PacketInput{Stamp: d.stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned, Shapes: d.Current().Shapes})
 		base := filepath.Join(folder, fileWord(d.Property.Name+" "+contract.Name))
 		err := a.write(
 			output{base + ".pdf", func(w io.Writer) error { return pdf.Packet(w, packet) }},
@@ -159,7 +159,7 @@ func packetPaper() paper {
 			return errNothing
 		}
 		return pdf.Packet(w, view.NewPacket(&view.PacketInput{Stamp: m.stamp(), Property: m.Property, Units: m.Units, Records: m.Records,
-			Contract: m.Contracts[0], Planned: m.kept.burns()}))
+			Contract: m.Contracts[0], Planned: m.kept.burns(), Shapes: m.Current().Shapes}))
 	}}
 }
 
