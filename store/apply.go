@@ -17,7 +17,7 @@ func (s *Snapshot) Current() *list.Current {
 	}
 	return &list.Current{Property: s.Property, Units: s.Units, Shapes: shapes, Pairs: s.Pairs, Locks: s.Locks,
 		// Records of units that are gone count too: the units may come again.
-		Records: slices.Concat(s.Records, s.Former), Contracts: s.Contracts, Places: s.Places}
+		Records: slices.Concat(s.Records, s.Former), Contracts: s.Contracts, Places: s.Places, Standing: s.Standing}
 }
 
 // Apply carries out the plan of an import. The plan was made from a snapshot of
@@ -55,6 +55,8 @@ func (tx *Tx) apply(c *list.Change) error {
 		return tx.PutContract(*c.Contract)
 	case c.Place != nil:
 		return tx.PutPlace(*c.Place)
+	case c.Standing != nil:
+		return tx.PutStanding(*c.Standing)
 	}
 	panic("store: an import plan holds a change of nothing")
 }

@@ -21,6 +21,7 @@ const (
 	Other DocumentKind = "other"
 
 	place    DocumentKind = "place"
+	standing DocumentKind = "standing break"
 	task     DocumentKind = "task"
 	taskDone DocumentKind = "task done"
 	contract DocumentKind = "contract"

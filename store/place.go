@@ -6,7 +6,7 @@ import (
 	"emberquilt/habitat/ground"
 )
 
-// placeBody is how a sensitive place lies in the file.
+// placeBody is how a sensitive place or a standing break lies in the file.
 type placeBody struct {
 	Kind   string         `json:"kind,omitempty"`
 	Shape  ground.Shape   `json:"shape"`
@@ -15,17 +15,27 @@ type placeBody struct {
 }
 
 // PutPlace adds a sensitive place or changes it; places are known by their name.
-func (tx *Tx) PutPlace(p ground.Place) error {
+func (tx *Tx) PutPlace(p ground.Place) error { return tx.putPlace(place, p) }
+
+func (tx *Tx) putPlace(kind DocumentKind, p ground.Place) error {
 	body := placeBody{Kind: p.Kind, Shape: p.Shape, Points: pairsOf(p.Points)}
 	for _, line := range p.Lines {
 		body.Lines = append(body.Lines, pairsOf(line))
 	}
-	return tx.putJSON(place, p.Name, body)
+	return tx.putJSON(kind, p.Name, body)
 }
 
 // RemovePlace takes a sensitive place away. The error is ErrUnknown where there
 // is none.
 func (tx *Tx) RemovePlace(name string) error { return tx.RemoveDocument(place, name) }
+
+// PutStanding adds a standing break or changes it: a road, water, ploughed
+// ground. Standing breaks are known by their name.
+func (tx *Tx) PutStanding(p ground.Place) error { return tx.putPlace(standing, p) }
+
+// RemoveStanding takes a standing break away. The error is ErrUnknown where
+// there is none.
+func (tx *Tx) RemoveStanding(name string) error { return tx.RemoveDocument(standing, name) }
 
 func placeOf(d Document) (ground.Place, error) {
 	var body placeBody

@@ -24,8 +24,9 @@ type Snapshot struct {
 	Tasks           []habitat.Task
 	TasksDone       []habitat.TaskDone
 	Contracts       []habitat.Contract
-	// Places are the sensitive places in order of their names.
-	Places []ground.Place
+	// Places are the sensitive places, Standing the standing breaks, both in order
+	// of their names.
+	Places, Standing []ground.Place
 	// Prescriptions, Weather and Others are in order of their names, without
 	// their Record.
 	Prescriptions, Weather, Others []Document
@@ -117,6 +118,10 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 			var p ground.Place
 			p, err = placeOf(d)
 			s.Places = append(s.Places, p)
+		case standing:
+			var p ground.Place
+			p, err = placeOf(d)
+			s.Standing = append(s.Standing, p)
 		case task:
 			s.Tasks, err = appendJSON(s.Tasks, d)
 		case taskDone:

@@ -12,6 +12,9 @@ type Layer struct {
 	File, Format string
 	// System names the coordinate system in which the file was.
 	System string
+	// NameField is the attribute that was guessed to hold the names; empty where
+	// it was stated, or the format has a place of its own for names.
+	NameField string
 	// Features are in file order, those with errors left out.
 	Features []Feature
 	// Notes concern the file as a whole.
@@ -202,7 +205,7 @@ func (b *builder) toDegrees(c *cleaner, g *geometry) *source.Error {
 // finish gives the layer with its notes, and the errors.
 func (b *builder) finish() (*Layer, error) {
 	l := b.layer
-	l.System = b.system.name
+	l.System, l.NameField = b.system.name, b.nameField
 	at := source.Position{File: l.File}
 	if b.turned > 0 {
 		b.say(Mended, "%s rings the wrong way; they were turned, no ground moved", counted(b.turnedFeatures, "feature winds", "features wind"))

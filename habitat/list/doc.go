@@ -1,6 +1,6 @@
 // Package list reads the lists that a property is filled from: units, burns,
 // pairs, locks and contracts from CSV or a workbook (.xlsx), units and sensitive
-// places from any file with shapes that package ground reads.
+// places and standing breaks from any file with shapes that package ground reads.
 //
 // Read and ReadFile give a List: values with the place of each, what kind of
 // list it is and how that was told, and the columns that nobody asked for.

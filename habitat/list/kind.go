@@ -16,11 +16,13 @@ const (
 	Locks     Kind = "locks"
 	Contracts Kind = "contracts"
 	Places    Kind = "places"
+	// Breaks are standing breaks, along which fire stops by itself: roads, water.
+	Breaks Kind = "breaks"
 )
 
 // Kinds lists the kinds in the order in which they are imported: units before
 // what speaks of them.
-func Kinds() []Kind { return []Kind{Units, Pairs, Burns, Locks, Contracts, Places} }
+func Kinds() []Kind { return []Kind{Units, Pairs, Burns, Locks, Contracts, Places, Breaks} }
 
 // signs are the columns that tell a kind of table. They are tried in this order:
 // a list of locks has a unit too.

@@ -38,9 +38,17 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 		}
 	}
 	l.Told = fmt.Sprintf("%s, told by their shapes; %s", l.Kind, layer.Format)
+	if l.Kind == Breaks {
+		l.Told = fmt.Sprintf("standing breaks, as was said; %s", layer.Format)
+		l.takeStanding(layer, &faults)
+		return l.finish(&faults)
+	}
 	if l.Kind == Places {
 		l.takePlaces(layer, &faults)
 		return l.finish(&faults)
+	}
+	if layer.NameField != "" {
+		l.Told += ", names from " + layer.NameField
 	}
 	if opts.Merge {
 		var refused []ground.Note
@@ -49,7 +57,7 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 	}
 	s := featureSheet(layer)
 	s.name(&opts, &faults)
-	if err := l.takeUnits(s, &faults); err != nil {
+	if err := l.takeUnits(layer, s, &faults); err != nil {
 		return nil, err
 	}
 	return l.finish(&faults)
@@ -143,9 +151,15 @@ func fieldFault(at source.Position, err error) *source.Error {
 	return &source.Error{Position: at, Found: err.Error()}
 }
 
-// nameHint says how to name units whose names are nowhere.
-func (l *List) nameHint(s *sheet) string {
-	if l.options.Columns["unit"] != "" || len(s.header) == 0 || slices.ContainsFunc(l.units, func(u value[habitat.Unit]) bool { return u.V.ID != "" }) {
+// nameHint says what to do about shapes without a name: leave them out where
+// others have one, else say where the names stand.
+func (l *List) nameHint(s *sheet, isNamed bool) string {
+	switch {
+	case isNamed && l.options.LeaveOut:
+		return ""
+	case isNamed:
+		return "--leave-out takes the shapes that have a name and leaves the others out"
+	case l.options.Columns["unit"] != "" || len(s.header) == 0:
 		return ""
 	}
 	return "say which of its attributes holds the names, such as --columns unit=" + firstOr(s.header, "NAME")
@@ -153,11 +167,14 @@ func (l *List) nameHint(s *sheet) string {
 
 // takeUnits reads features as units: names that no column gives are those of
 // the features, areas in hectares are those that the file states.
-func (l *List) takeUnits(s *sheet, faults *source.List) error {
+func (l *List) takeUnits(layer *ground.Layer, s *sheet, faults *source.List) error {
 	units, err := take(l, s, unitColumns, nil, faults)
 	if err != nil {
 		return err
 	}
+	l.Ignored = slices.DeleteFunc(l.Ignored, func(h string) bool { return h == layer.NameField })
+	isNamed := slices.ContainsFunc(layer.Features, func(f ground.Feature) bool { return f.Name != "" })
+	hasHint := false
 	for i := range units {
 		u := &units[i]
 		f := u.row.feature
@@ -172,7 +189,11 @@ func (l *List) takeUnits(s *sheet, faults *source.List) error {
 			continue
 		}
 		if u.V.ID == "" {
-			faults.Add(&source.Error{Position: f.Position, Found: "the shape has no name", Accepts: "a name in each shape", Hint: l.nameHint(s)})
+			e := &source.Error{Position: f.Position, Found: "the shape has no name", Accepts: "a name in each shape"}
+			if !hasHint { // once is enough
+				e.Hint, hasHint = l.nameHint(s, isNamed), true
+			}
+			faults.Add(e)
 			continue
 		}
 		l.units = append(l.units, *u)

@@ -41,7 +41,7 @@ func (f Field) String() string {
 }
 
 // Change is what an import does with one value. Exactly one of Unit, Pair, Burn,
-// Lock, Contract and Place is set: the value as it will be. A Burn that is Added
+// Lock, Contract, Place and Standing is set: the value as it will be. A Burn that is Added
 // has no ID yet.
 type Change struct {
 	Kind   Kind
@@ -63,6 +63,7 @@ type Change struct {
 	Lock     *habitat.Lock
 	Contract *habitat.Contract
 	Place    *ground.Place
+	Standing *ground.Place
 }
 
 // Plan is what an import would do, in the order in which it is done.
@@ -117,6 +118,8 @@ type Current struct {
 	Records   []habitat.BurnRecord
 	Contracts []habitat.Contract
 	Places    []ground.Place
+	// Standing are the standing breaks: roads, water.
+	Standing []ground.Place
 }
 
 // Doubles says what becomes of a burn in a list whose days overlap those of
@@ -167,6 +170,7 @@ func MakePlan(cur *Current, lists []*List, settings PlanSettings) (*Plan, error)
 	ofKind(Locks, m.locks)
 	ofKind(Contracts, m.contracts)
 	ofKind(Places, m.places)
+	ofKind(Breaks, m.standing)
 	if err := m.faults.Err(); err != nil {
 		return nil, err
 	}

@@ -251,19 +251,23 @@ func contractDifferences(old, now *habitat.Contract) []Field {
 func (m *maker) places(l *List) {
 	for _, f := range l.places {
 		p := ground.PlaceOf(f)
-		i := slices.IndexFunc(m.cur.Places, func(o ground.Place) bool { return o.Name == p.Name })
-		c := Change{Kind: Places, Name: p.Name, At: f.Position, Place: &p}
-		if i >= 0 {
-			old := &m.cur.Places[i]
-			if old.Kind != p.Kind {
-				c.Fields = append(c.Fields, Field{"kind", old.Kind, p.Kind})
-			}
-			if !old.Shape.Equal(p.Shape) || !reflect.DeepEqual(old.Lines, p.Lines) || !reflect.DeepEqual(old.Points, p.Points) {
-				c.Fields = append(c.Fields, Field{"place", placeText(old), placeText(&p)})
-			}
-		}
-		m.change(c, i < 0)
+		m.place(m.cur.Places, &p, Change{Kind: Places, Name: p.Name, At: f.Position, Place: &p})
 	}
+}
+
+// place plans one place, or standing break, against those that are there.
+func (m *maker) place(there []ground.Place, p *ground.Place, c Change) {
+	i := slices.IndexFunc(there, func(o ground.Place) bool { return o.Name == p.Name })
+	if i >= 0 {
+		old := &there[i]
+		if old.Kind != p.Kind {
+			c.Fields = append(c.Fields, Field{"kind", old.Kind, p.Kind})
+		}
+		if !old.Shape.Equal(p.Shape) || !reflect.DeepEqual(old.Lines, p.Lines) || !reflect.DeepEqual(old.Points, p.Points) {
+			c.Fields = append(c.Fields, Field{"place", placeText(old), placeText(p)})
+		}
+	}
+	m.change(c, i < 0)
 }
 
 func placeText(p *ground.Place) string {

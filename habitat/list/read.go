@@ -37,11 +37,12 @@ type List struct {
 	locks      []value[habitat.Lock]
 	contracts  []value[contractRow]
 	places     []*ground.Feature
+	standing   []standingBreak
 }
 
 // Rows counts the values of the list.
 func (l *List) Rows() int {
-	return len(l.units) + len(l.burns) + len(l.pairs) + len(l.locks) + len(l.contracts) + len(l.places)
+	return len(l.units) + len(l.burns) + len(l.pairs) + len(l.locks) + len(l.contracts) + len(l.places) + len(l.standing)
 }
 
 // ReadFile reads a list from a file, tables and shapes alike; a shapefile finds
@@ -91,7 +92,7 @@ func isTable(data []byte) bool {
 }
 
 func groundOptions(opts *Options) ground.Options {
-	return ground.Options{System: opts.System, NameField: opts.Columns["unit"]}
+	return ground.Options{System: opts.System, NameField: opts.Columns["unit"], TracksAsLines: opts.Kind == Breaks}
 }
 
 func readTable(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
