@@ -18,8 +18,8 @@ func (a *app) importCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Read units, shapes, burns, pairs, locks or contracts from files",
-		Long: withStatus(`Import reads lists from CSV or .xlsx, and units or sensitive places from files with shapes
-(GeoJSON, KML, KMZ, GPX, shapefile, plain or zipped). What a file is follows from its
+		Long: withStatus(`Import reads lists from CSV or .xlsx, and units, sensitive places or standing breaks from files
+with shapes (GeoJSON, KML, KMZ, GPX, shapefile, plain or zipped, CSV with well-known text). What a file is follows from its
 content and is said. Files may be named in any order. All of it comes in, or, where
 something is wrong, nothing: up to twenty faults are shown with file, line and column.
 Importing a file twice changes nothing; a change shows old → new.
@@ -30,8 +30,15 @@ Columns, in any order and case ("_", "-" and blanks are one):
          estimated_in, notes
   burns  unit, date, through, kind (prescribed, wildfire, attempt), acres, …
   pairs  unit_a, unit_b, kind (apart, neighbours), shared_feet
-  locks  unit, program_year, what (burn, rest), season`, statusBadInput),
+  locks  unit, program_year, what (burn, rest), season
+
+Shapes need the intervals too: as attributes, or one value for all by --set. Places that
+smoke must not reach have a name and, if wanted, a kind (school, highway). Standing breaks,
+along which fire stops by itself, are lines and ponds with a name or a kind (road, water);
+--kind breaks says that a file holds them.`, statusBadInput),
 		Example: `  emberquilt import units.csv burns.csv --dry-run
+  emberquilt import units.zip --set min_interval=2 --set max_interval=4 --merge --leave-out
+  emberquilt import roads.geojson --kind breaks
   emberquilt import history.csv --columns "unit=Watershed,date=Date,acres=Acres,kind=Type" \
       --values "kind:PP=prescribed,WU=wildfire" --merge`,
 		GroupID: groupProperty,
@@ -74,7 +81,7 @@ type importFlags struct {
 
 func (f *importFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringVar(&f.kind, "kind", "", "what the files hold, where their header does not tell: units, burns, pairs, locks, contracts, places")
+	flags.StringVar(&f.kind, "kind", "", "what the files hold, where their header does not tell: units, burns, pairs, locks, contracts, places, breaks")
 	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits)")
 	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `\"unit=Watershed,date=Date\"`")
 	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `\"kind:PP=prescribed,WU=wildfire\"`; may be repeated")
@@ -92,7 +99,7 @@ func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error)
 	s = list.PlanSettings{Doubles: list.Doubles(f.doubles)}
 	kinds := append(list.Kinds(), "")
 	if !oneOf(o.Kind, kinds) {
-		return o, s, flagError("kind", "units, burns, pairs, locks, contracts or places", "%s is no kind of list", quote(f.kind))
+		return o, s, flagError("kind", "units, burns, pairs, locks, contracts, places or breaks", "%s is no kind of list", quote(f.kind))
 	}
 	if !oneOf(o.Dates, []list.DateForm{list.YearFirst, list.MonthFirst, list.DayFirst}) {
 		return o, s, flagError("dates", "ymd, mdy or dmy", "%s is no form of dates", quote(f.dates))
