@@ -1,137 +1,206 @@
 package cli
 
 import (
+	"encoding/json"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/habitat/quantity"
+	"emberquilt/habitat"
+	"emberquilt/report/svgcard"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/schedule/window"
+	"emberquilt/store"
 )
 
 func (a *app) cardCommand() *cobra.Command {
 	var show showFlags
 	var shape cardFlags
+	var season, picture string
+	var keep, forget bool
 	cmd := &cobra.Command{
 		Use:   "card UNIT",
 		Short: "Show which winds suit a unit: depth, hours to back through, smoke",
 		Long: withStatus(`Card shows for each of sixteen wind directions how deep the unit is along the wind,
-how many hours a backing fire needs to cross it, from which side it would start, which
-sensitive places lie downwind, and, with a weather record and a prescription, on which
-share of the candidate days the wind came from there. The depth comes from the unit's
-shape, or from --depth, or from --length, --width and --axis.
+how many hours a backing fire needs to cross it whole, how many interior lines that
+assumes and how long it then takes from line to line, from which side it would start,
+which sensitive places lie downwind, and, with a weather record and a prescription, on
+which share of the candidate days the wind came from there. The depth comes from the
+unit's shape, or from --depth, or from --length, --width and --axis.
+
+Interior lines are assumed every 10 chains at most, a planning default that the written
+plan replaces; --hours, --lines or --spacing say your own. With --keep what the flags
+say is kept with the unit, and windows, burn days and papers then rest on it; --forget
+takes it away again. --picture writes the card as a drawing.
 
 `+caution, statusBadInput),
-		Example: "  emberquilt card \"School Prairie\" --within 5280\n  emberquilt card \"Barn Patch\" --length 1100 --width 500 --axis 45",
+		Example: "  emberquilt card \"School Prairie\" --within 5280\n  emberquilt card \"School Prairie\" --lines 4 --keep\n  emberquilt card \"Barn Patch\" --length 1100 --width 500 --axis 45\n  emberquilt card \"School Prairie\" --picture card.svg",
 		GroupID: groupRecord,
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := show.validate(a); err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+			if keep && forget {
+				return usagef("--keep and --forget exclude each other; accepts one of them")
+			}
+			door := a.read
+			if keep || forget {
+				door = a.change
+			}
+			return a.sit(cmd.Context(), door, func(d *desk) error {
 				unit, err := findUnit(d.Snapshot, args[0])
 				if err != nil {
+					return err
+				}
+				if season, err = d.seasonFor(unit, season); err != nil {
 					return err
 				}
 				o, err := d.newOutlook(cmd.Context())
 				if err != nil {
 					return err
 				}
-				in, err := shape.input(cmd, o, unit.ID)
+				own := o.firing[unit.ID]
+				if forget {
+					own = firing{}
+				}
+				if err := shape.onto(cmd, &own); err != nil {
+					return err
+				}
+				o.firing[unit.ID] = own
+				if keep || forget {
+					if err := a.keepFiring(cmd, d, unit.ID, own, keep); err != nil {
+						return err
+					}
+				}
+				card, err := o.windCard(unit, season)
 				if err != nil {
 					return err
 				}
-				days, err := o.plainDays(unit)
-				if err != nil {
-					return err
+				if picture != "" {
+					if err := a.write(output{picture, func(w io.Writer) error { return svgcard.Write(w, card) }}); err != nil || picture == "-" {
+						return err
+					}
+					fmt.Fprintf(a.Err, "%s: the wind card of %s as a drawing\n", picture, unit.ID)
 				}
-				return a.printCard(unit.ID, window.NewCard(in, o.limits[unit.Prescription], days), &show)
+				return a.printCard(card, &show)
 			})
 		},
 	}
 	shape.register(cmd)
 	show.register(cmd)
+	cmd.Flags().StringVar(&season, "season", "", "the prescription of this `SEASON` (default: the one under way or next)")
+	cmd.Flags().StringVar(&picture, "picture", "", "write the card as a drawing (SVG) to `FILE`")
+	cmd.Flags().BoolVar(&keep, "keep", false, "keep what the flags say with the unit")
+	cmd.Flags().BoolVar(&forget, "forget", false, "take away what was kept with the unit")
 	return cmd
 }
 
-// cardFlags say what the property file does not know of a unit.
-type cardFlags struct {
-	depth, length, width, axis, rate, within float64
-	smoke                                    bool
+// seasonFor checks a season's name; an empty one becomes the season in which the
+// unit may burn that is under way or comes next.
+func (d *desk) seasonFor(u *habitat.Unit, name string) (string, error) {
+	if name != "" {
+		if d.Property.SeasonIndex(name) < 0 {
+			return "", flagError("season", "a season of the property: "+strings.Join(seasonNames(&d.Property), ", "), "%s is none", quote(name))
+		}
+		return name, nil
+	}
+	best, from := "", d.today
+	for _, choice := range u.Choices(&d.Property) {
+		i := d.Property.SeasonIndex(choice.Season)
+		if i < 0 {
+			continue
+		}
+		for year := d.Property.YearOf(d.today) - 1; year <= d.Property.YearOf(d.today)+2; year++ {
+			span := d.Property.SeasonSpan(i, year)
+			if span.Last.Before(d.today) {
+				continue
+			}
+			if best == "" || span.First.Before(from) {
+				best, from = choice.Season, span.First
+			}
+			break
+		}
+	}
+	return best, nil
 }
 
-func (f *cardFlags) register(cmd *cobra.Command) {
-	flags := cmd.Flags()
-	flags.Float64Var(&f.depth, "depth", 0, "the same depth along every wind, in `FEET`")
-	flags.Float64Var(&f.length, "length", 0, "length of a rectangular unit, in `FEET`")
-	flags.Float64Var(&f.width, "width", 0, "width of a rectangular unit, in `FEET`")
-	flags.Float64Var(&f.axis, "axis", 0, "bearing of its length, in `DEGREES` from north")
-	flags.Float64Var(&f.rate, "rate", 0, fmt.Sprintf("backing rate in `CHAINS` an hour (default: %g)", float64(window.DefaultBackingRate)))
-	flags.Float64Var(&f.within, "within", float64(smokeDistance), "how far a place is sensitive to smoke, in `FEET`")
-	flags.BoolVar(&f.smoke, "allow-smoke", false, "keep winds in that carry smoke to a sensitive place")
+func seasonNames(p *habitat.Property) []string {
+	names := make([]string, len(p.Seasons))
+	for i := range p.Seasons {
+		names[i] = p.Seasons[i].Name
+	}
+	return names
 }
 
-func (f *cardFlags) input(cmd *cobra.Command, o *outlook, unit string) (window.CardInput, error) {
-	named := cmd.Flags().Changed
-	for flag, v := range map[string]float64{"depth": f.depth, "length": f.length, "width": f.width, "rate": f.rate, "within": f.within} {
-		if named(flag) && !(v > 0 && v < 1e7) {
-			return window.CardInput{}, flagError(flag, "a number above 0", "%v is none", v)
-		}
+// keepFiring puts what the manager says of a unit into the property file.
+func (a *app) keepFiring(cmd *cobra.Command, d *desk, unit string, own firing, keep bool) error {
+	at, err := a.moment()
+	if err != nil {
+		return err
 	}
-	if !(f.axis >= 0 && f.axis <= 360) {
-		return window.CardInput{}, flagError("axis", "0 to 360 degrees", "%v is no bearing", f.axis)
+	body, err := json.Marshal(own)
+	if err != nil {
+		return err
 	}
-	in, known := o.cardInput(unit)
-	in.BackingRate, in.Within, in.SmokeAllowed = quantity.ChainsPerHour(f.rate), quantity.Feet(f.within), f.smoke
-	switch {
-	case named("depth"):
-		in.Depths = window.SameDepths(quantity.Feet(f.depth))
-	case named("length") || named("width"):
-		if !named("length") || !named("width") {
-			return in, usagef("--length and --width go together; accepts both")
-		}
-		in.Depths = window.RectangleDepths(quantity.Feet(f.length), quantity.Feet(f.width), quantity.NewBearing(f.axis))
-	case !known:
-		return in, usagef("%s has no shape; accepts --depth, or --length and --width", unit)
+	if err := d.store.Update(cmd.Context(), at, "say how "+unit+" is burned", func(tx *store.Tx) error {
+		return tx.PutDocument(store.Document{Kind: store.Other, Name: firingName + unit, Body: body})
+	}); err != nil {
+		return err
 	}
-	return in, nil
+	said := "kept how %s is burned; windows, burn days and papers rest on it from now on\n"
+	if !keep {
+		said = "took away what was kept of how %s is burned\n"
+	}
+	fmt.Fprintf(a.Err, said, unit)
+	return nil
 }
 
-func (a *app) printCard(unit string, card *window.Card, show *showFlags) error {
-	sheet := &table.Sheet{Name: "wind card", Header: []string{"wind_from", "depth_ft", "hours_to_back", "start_at_edge", "smoke_reaches", "suits", "candidate_days_pct"}}
-	for _, d := range card.Directions {
-		var smoke []string
-		for _, place := range d.Smoke {
-			smoke = append(smoke, fmt.Sprintf("%s (%s ft)", place.Name, place.Distance))
-		}
-		suits := "yes"
-		switch {
-		case !d.InPrescription:
-			suits = "no: not in the prescription"
-		case !d.IsAllowed:
-			suits = "no: smoke"
-		}
-		var share any
-		if card.HasShares {
-			share = rounded(100*float64(d.CandidateShare), 1)
-		}
-		sheet.Rows = append(sheet.Rows, []any{d.From.Compass(), rounded(float64(d.Depth), 0), rounded(float64(d.Back), 1), d.DownwindEdge.Compass(), strings.Join(smoke, ", "), suits, share})
+// windCard computes a unit's wind card with the shares of the record.
+func (o *outlook) windCard(u *habitat.Unit, season string) (*view.WindCard, error) {
+	t := o.terms(u, season)
+	if t.card == nil {
+		return nil, usagef("%s has no shape; accepts --depth, or --length and --width", u.ID)
 	}
-	if show.csv || a.json {
+	days, err := o.plainDays(t)
+	if err != nil {
+		return nil, fmt.Errorf("hold the weather against %s: %w", u.ID, err)
+	}
+	in, _ := o.cardInput(u.ID)
+	own := o.firing[u.ID]
+	card := view.NewWindCard(u.ID, season, window.NewCard(in, t.limits, days), own.window())
+	card.Prescription, card.Within = t.named, in.Within
+	if t.limits == nil && t.named != "" {
+		card.Notes = append(card.Notes, fmt.Sprintf("Its prescription %s is not loaded: every wind is taken to be within it.", quote(t.named)))
+	}
+	if t.suits {
+		card.Need = &t.need
+	}
+	if days != nil {
+		card.Basis, card.Warnings = days.Basis(), days.Warnings
+	}
+	return card, nil
+}
+
+func (a *app) printCard(card *view.WindCard, show *showFlags) error {
+	if a.json {
+		return a.printJSON(card)
+	}
+	sheet := table.WindCard(card)
+	if show.csv {
 		return a.printSheet(sheet, show)
 	}
-	fmt.Fprintf(a.Out, "Wind card of %s\n\n", unit)
+	fmt.Fprintf(a.Out, "Wind card of %s", card.Unit)
+	if card.Prescription != "" {
+		fmt.Fprintf(a.Out, ", %s: %s", card.Season, card.Prescription)
+	}
+	fmt.Fprint(a.Out, "\n\n")
 	if err := a.printSheet(sheet, show); err != nil {
 		return err
 	}
-	if hours, ok := card.NeededHours(); ok {
-		fmt.Fprintf(a.Out, "\nA burn needs %d hours in a row over the winds that suit.\n", hours)
-	} else {
-		fmt.Fprintln(a.Out, "\nNo wind suits this unit, or backing through takes more than a day.")
-	}
-	_, err := fmt.Fprintln(a.Out, caution)
-	return err
+	fmt.Fprintln(a.Out)
+	return a.printLines(append(card.Lines(), strings.Join(strings.Fields(caution), " ")))
 }

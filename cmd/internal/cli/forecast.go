@@ -9,7 +9,6 @@ import (
 
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
 	"emberquilt/habitat/weather"
 	"emberquilt/report/table"
 	"emberquilt/schedule/window"
@@ -18,7 +17,7 @@ import (
 func (a *app) forecastCommand() *cobra.Command {
 	var read weatherFlags
 	var show showFlags
-	var unit string
+	var unit, season string
 	var dry int
 	var hourly bool
 	cmd := &cobra.Command{
@@ -37,6 +36,9 @@ a burn may be lit.
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := show.validate(a); err != nil {
 				return err
+			}
+			if season != "" && unit == "" {
+				return usagef("--season goes with --unit; accepts both")
 			}
 			if (len(args) == 2) == (unit != "") {
 				return usagef("a prescription file or --unit is needed, and not both; accepts one of them")
@@ -60,7 +62,7 @@ a burn may be lit.
 				return a.printForecastOf(cmd, check, hourly, &show)
 			}
 			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				if err := check.ofUnit(cmd, d, unit); err != nil {
+				if err := check.ofUnit(cmd, d, unit, season); err != nil {
 					return err
 				}
 				return a.printForecastOf(cmd, check, hourly, &show)
@@ -70,6 +72,7 @@ a burn may be lit.
 	read.register(cmd)
 	show.register(cmd)
 	cmd.Flags().StringVar(&unit, "unit", "", "the prescription, winds and hours of this `UNIT` of the property")
+	cmd.Flags().StringVar(&season, "season", "", "the unit's prescription in this `SEASON` (default: the one under way or next)")
 	cmd.Flags().IntVar(&dry, "dry-days", 0, "`DAYS` since rain on the first day of the forecast, where you know them")
 	cmd.Flags().BoolVar(&hourly, "hours", false, "show every burn hour with its limits")
 	return cmd
@@ -83,10 +86,12 @@ type forecastAsk struct {
 	options  window.Options
 	place    *weather.Place
 	since    *window.Since
+	// words say what the unit is held to; none without a unit.
+	words []string
 }
 
 // ofUnit takes prescription and winds from a unit of the property.
-func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *desk, name string) error {
+func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *desk, name, season string) error {
 	unit, err := findUnit(d.Snapshot, name)
 	if err != nil {
 		return err
@@ -95,10 +100,15 @@ func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *desk, name string) error {
 	if err != nil {
 		return err
 	}
-	if f.limits = o.limits[unit.Prescription]; f.limits == nil {
-		return &source.Error{Position: source.Position{File: "--unit"}, Found: quote(unit.ID) + " has no prescription that is loaded", Accepts: "a unit with one", Hint: "emberquilt prescription loads them; the column prescription of a list of units names them"}
+	if season, err = d.seasonFor(unit, season); err != nil {
+		return err
 	}
-	f.options, _ = o.unitOptions(unit, f.limits)
+	t := o.terms(unit, season)
+	if t.limits == nil {
+		return notLoaded(unit, season, t)
+	}
+	f.limits, f.options = t.limits, t.options
+	f.words = append([]string{fmt.Sprintf("Unit %s, %s.", unit.ID, season)}, t.lines()...)
 	if d.Property.HasPlace {
 		f.place = &weather.Place{Latitude: d.Property.Latitude, Longitude: d.Property.Longitude}
 	}
@@ -142,6 +152,12 @@ func (a *app) printForecast(ask *forecastAsk, forecast *weather.Forecast, check 
 		issued = "issued " + forecast.IssuedAt.UTC().Format("2006-01-02 15:04") + " UTC"
 	}
 	fmt.Fprintf(a.Out, "%s, %s, against %s\n\n", forecast.Format, issued, ask.limits.Name)
+	if len(ask.words) > 0 {
+		if err := a.printLines(ask.words); err != nil {
+			return err
+		}
+		fmt.Fprintln(a.Out)
+	}
 	days := &table.Sheet{Name: "days", Header: []string{"day", "longest_run_in_every_limit", "from", "needed_hours", "reaches_it"}}
 	for _, d := range check.Days {
 		reaches := "no"

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -31,10 +30,10 @@ type outlook struct {
 	limits map[string]*prescription.Prescription
 	shapes map[string]ground.Shape
 	places []ground.Place
-	// days are the evaluations made so far, by unit. smoky are the units for
-	// which every wind carries smoke to a sensitive place.
-	days  map[string]*window.Days
-	smoky map[string]bool
+	// firing is what the manager says of each unit.
+	firing map[string]firing
+	// days are the evaluations made so far, by unit and prescription.
+	days map[[2]string]*window.Days
 }
 
 // stationInUse names the record that counts; empty where there is none. With
@@ -55,13 +54,17 @@ func stationInUse(snapshot *store.Snapshot) (string, error) {
 // newOutlook reads the record in use and the prescriptions.
 func (d *desk) newOutlook(ctx context.Context) (*outlook, error) {
 	current := d.Current()
-	o := &outlook{limits: map[string]*prescription.Prescription{}, days: map[string]*window.Days{}, smoky: map[string]bool{}, shapes: current.Shapes, places: current.Places}
+	o := &outlook{limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places}
 	for _, doc := range d.Prescriptions {
 		p, err := prescription.Parse(d.store.Path()+": prescription "+doc.Name, doc.Body)
 		if err != nil {
 			return nil, err
 		}
 		o.limits[doc.Name] = p
+	}
+	var err error
+	if o.firing, err = firings(d.Snapshot); err != nil {
+		return nil, err
 	}
 	station, err := stationInUse(d.Snapshot)
 	if err != nil || station == "" {
@@ -87,81 +90,64 @@ func (d *desk) weatherRecord(ctx context.Context, station string) (*weather.Reco
 	return weather.Restore(d.store.Path()+": weather "+station, doc.Body, doc.Record)
 }
 
-// cardInput gathers what the property knows for a unit's wind card: its depth
-// along each wind and the places around it. known is false without a shape.
+// cardInput gathers what is known for a unit's wind card: its depth along each
+// wind, from its shape or from the manager, and the places around it. known is
+// false without a depth.
 func (o *outlook) cardInput(unit string) (in window.CardInput, known bool) {
-	in.Within = smokeDistance
-	shape, known := o.shapes[unit]
-	if !known {
-		return in, false
+	own := o.firing[unit]
+	in.Within, in.BackingRate, in.SmokeAllowed = smokeDistance, quantity.ChainsPerHour(own.Rate), own.Smoke
+	if own.Within > 0 {
+		in.Within = quantity.Feet(own.Within)
 	}
-	for i, depth := range shape.Depths() {
-		in.Depths[i] = depth.Along
-	}
-	for _, place := range o.places {
-		if away, ok := shape.Away(place); ok {
-			in.Places = append(in.Places, window.Place{Name: place.Name, Toward: away.Toward, Distance: away.Distance})
+	shape, hasShape := o.shapes[unit]
+	if hasShape {
+		for i, depth := range shape.Depths() {
+			in.Depths[i] = depth.Along
+		}
+		for _, place := range o.places {
+			if away, ok := shape.Away(place); ok {
+				in.Places = append(in.Places, window.Place{Name: place.Name, Toward: away.Toward, Distance: away.Distance})
+			}
 		}
 	}
-	return in, true
+	if depths, stated := own.depths(); stated {
+		in.Depths, known = depths, true
+	}
+	return in, known || hasShape
 }
 
 // plainDays holds the record against a unit's prescription alone.
-func (o *outlook) plainDays(u *habitat.Unit) (*window.Days, error) {
-	limits := o.limits[u.Prescription]
-	if o.series == nil || limits == nil {
+func (o *outlook) plainDays(t *terms) (*window.Days, error) {
+	if o.series == nil || t.limits == nil {
 		return nil, nil
 	}
-	return o.series.Evaluate(limits, window.Options{})
+	return o.series.Evaluate(t.limits, window.Options{WindAdjustment: t.options.WindAdjustment})
 }
 
 // smokeDistance is within which a place is sensitive to smoke. Common practice,
 // no source: a mile.
 const smokeDistance quantity.Feet = 5280
 
-// unitDays holds the record against a unit's prescription, with the hours and
-// the winds that the unit's shape asks for; nil where record or prescription
+// unitDays holds the record against a unit's prescription of a season, with the
+// hours and the winds that the unit asks for; nil where record or prescription
 // are missing, or no wind suits.
-func (o *outlook) unitDays(u *habitat.Unit) (*window.Days, error) {
-	limits := o.limits[u.Prescription]
-	if o.series == nil || limits == nil {
-		return nil, nil
-	}
-	if days, ok := o.days[u.ID]; ok {
+func (o *outlook) unitDays(u *habitat.Unit, season string) (*window.Days, error) {
+	name := u.PrescriptionIn(season)
+	key := [2]string{u.ID, name}
+	if days, ok := o.days[key]; ok {
 		return days, nil
 	}
-	options, suits := o.unitOptions(u, limits)
-	if !suits {
-		o.smoky[u.ID] = true
-		o.days[u.ID] = nil
+	t := o.terms(u, season)
+	if o.series == nil || t.limits == nil || !t.suits {
+		o.days[key] = nil
 		return nil, nil
 	}
-	days, err := o.series.Evaluate(limits, options)
-	o.days[u.ID] = days
-	return days, err
-}
-
-// unitOptions gives the hours and the winds that a unit's shape asks for; suits is
-// false where every wind carries smoke to a sensitive place.
-func (o *outlook) unitOptions(u *habitat.Unit, limits *prescription.Prescription) (options window.Options, suits bool) {
-	in, known := o.cardInput(u.ID)
-	if !known {
-		return options, true
+	days, err := o.series.Evaluate(t.limits, t.options)
+	if err != nil {
+		return nil, fmt.Errorf("hold the weather against %s: %w", u.ID, err)
 	}
-	card := window.NewCard(in, limits, nil)
-	// The prescription's own number of hours counts; where it has none, the
-	// unit's depth along the wind says how many a backing fire needs.
-	if hours, ok := card.NeededHours(); ok && !statesHours(limits) {
-		options.MinHours = hours
-	}
-	options.WindFrom, suits = card.Sectors()
-	return options, suits
-}
-
-// statesHours reports whether a prescription says itself how many hours in a row
-// a burn needs.
-func statesHours(p *prescription.Prescription) bool {
-	return !slices.ContainsFunc(p.Assumed, func(text string) bool { return strings.HasPrefix(text, "min_hours") })
+	o.days[key] = days
+	return days, nil
 }
 
 // windows gives the windows of one planned burn, from today on.
@@ -175,9 +161,9 @@ func (d *desk) windows(o *outlook, u *habitat.Unit, burn habitat.PlannedBurn) ([
 		span.First = d.today
 	}
 	closed := d.closures(u.ID, span)
-	days, err := o.unitDays(u)
+	days, err := o.unitDays(u, burn.Season)
 	switch {
-	case err != nil || o.smoky[u.ID]:
+	case err != nil || days == nil && !o.terms(u, burn.Season).suits:
 		return nil, err
 	case days == nil:
 		return window.FromDates(span, closed, &d.Property.Crew), nil
@@ -211,7 +197,7 @@ func (d *desk) burnDays(o *outlook, year date.ProgramYear) (map[string]*window.B
 			if !slices.ContainsFunc(u.Choices(&d.Property), func(c habitat.SeasonChoice) bool { return c.Season == season.Name }) {
 				continue
 			}
-			days, err := o.unitDays(u)
+			days, err := o.unitDays(u, season.Name)
 			if err != nil {
 				return nil, err
 			}

@@ -14,7 +14,6 @@ import (
 	"emberquilt/report/page"
 	"emberquilt/report/pdf"
 	"emberquilt/report/view"
-	"emberquilt/schedule/window"
 )
 
 func sheetPaper() paper {
@@ -39,7 +38,7 @@ func (m *material) sheet() *view.Sheet {
 	current := m.Current()
 	in := view.SheetInput{Hours: map[string]quantity.Hours{}, Plan: m.plan, Shapes: current.Shapes, Places: current.Places}
 	for _, u := range m.due.Units {
-		if hours, _ := m.backing(u.Unit); hours > 0 {
+		if hours, _ := m.backing(u.Unit, m.due.Season); hours > 0 {
 			in.Hours[u.Unit] = hours
 		}
 	}
@@ -54,23 +53,18 @@ by when, what to have on site, whom to call in which order, and a blank table fo
 weather readings. A file that ends in .html is written for a browser.`, sheetPaper())
 }
 
-// backing gives the hours that a backing fire needs over the deepest wind that
-// suits, and that depth; 0 where they are not known.
-func (m *material) backing(unit string) (hours quantity.Hours, depth quantity.Feet) {
-	in, known := m.outlook.cardInput(unit)
-	if !known {
+// backing gives the hours that a burn of a unit needs and its depth over the
+// deepest wind that suits; 0 where they are not known.
+func (m *material) backing(unit, season string) (hours quantity.Hours, depth quantity.Feet) {
+	u, err := findUnit(m.Snapshot, unit)
+	if err != nil {
+		return 0, 0 // the unit is gone since the plan was made
+	}
+	t := m.outlook.terms(u, season)
+	if t.card == nil || !t.suits {
 		return 0, 0
 	}
-	i := slices.IndexFunc(m.Units, func(u habitat.Unit) bool { return u.ID == unit })
-	if i < 0 {
-		return 0, 0
-	}
-	for _, d := range window.NewCard(in, m.outlook.limits[m.Units[i].Prescription], nil).Directions {
-		if d.IsAllowed && d.Back > hours {
-			hours, depth = d.Back, d.Depth
-		}
-	}
-	return hours, depth
+	return quantity.Hours(t.need.Hours), t.need.Depth
 }
 
 func (a *app) draftCommand() *cobra.Command {
@@ -149,7 +143,7 @@ func (m *material) nextBurn(unit string, args []string) (habitat.PlannedBurn, er
 
 // draft gathers what is known of one burn.
 func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
-	in := &view.DraftInput{Plan: m.plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: m.outlook.limits[unit.Prescription]}
+	in := &view.DraftInput{Plan: m.plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: m.outlook.terms(unit, burn.Season).limits}
 	current := m.Current()
 	in.Shapes, in.Sensitive = current.Shapes, current.Places
 	due, err := m.dueIn(m.Property.SeasonIndex(burn.Season), burn.Year)
@@ -161,7 +155,7 @@ func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 			in.Windows, in.Tasks = u.Windows, u.Tasks
 		}
 	}
-	in.Hours, in.Depth = m.backing(unit.ID)
+	in.Hours, in.Depth = m.backing(unit.ID, burn.Season)
 	for _, pair := range m.Pairs {
 		if other, ok := otherOf(pair, unit.ID); ok {
 			text := other

@@ -62,3 +62,8 @@ func rounded(v float64, decimals int) float64 {
 	scale := math.Pow10(decimals)
 	return math.Round(v*scale) / scale
 }
+
+// printLines prints sentences, each folded to the width of the terminal.
+func (a *app) printLines(all []string) error {
+	return table.Lines(a.Out, all, table.Options{Width: a.width()})
+}
