@@ -51,11 +51,33 @@ func TestRunRefuses(t *testing.T) {
 		{"", "nothing to solve"},
 		{"-families other", `"other" is unknown`},
 		{"-families pinwheel -at x", `"x" is no number`},
-		{"-families pinwheel -other highs", `"highs" is unknown`},
+		{"-families pinwheel -other zimt", `"zimt" is unknown`},
 		{"-families pinwheel -only zzz", "nothing to solve"},
 	} {
 		if err := run(context.Background(), strings.Fields(c.args), &bytes.Buffer{}); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v", c.args, err)
 		}
+	}
+}
+
+// TestReportsAreRead reads what the two solvers wrote, shortened.
+func TestReportsAreRead(t *testing.T) {
+	for _, c := range []struct {
+		form      report
+		log, want string
+	}{
+		{cbcReport, "Result - Optimal solution found\n\nObjective value:                29420.00000000\nEnumerated nodes:               0\n", "optimal 29420.0 in 2.0 s"},
+		{cbcReport, "Result - Stopped on time limit\n\nObjective value:                85510.00000000\nLower bound:                    85509.895\n", "85510.0, bound 85509.9 in 2 s"},
+		{cbcReport, "Result - Stopped on time limit\n\nNo feasible solution found\nLower bound:                    7000.5\n", "no plan, bound 7000.5 in 2 s"},
+		{highsReport, "  Status            Optimal\n  Primal bound      29400\n  Dual bound        29400\n", "optimal 29400.0 in 2.0 s"},
+		{highsReport, "  Status            Time limit reached\n  Primal bound      inf\n  Dual bound        -inf\n", "neither plan nor bound in 2 s"},
+		{highsReport, "  Status            Time limit reached\n  Primal bound      31000.25\n  Dual bound        28000\n", "31000.2, bound 28000.0 in 2 s"},
+	} {
+		if got := c.form.read(c.log, 2, nil); got != c.want {
+			t.Errorf("got %s, want %s", got, c.want)
+		}
+	}
+	if got := cbcReport.read("", 9, context.DeadlineExceeded); got != "did not come back in 9 s" {
+		t.Error(got)
 	}
 }

@@ -30,22 +30,23 @@ func main() {
 
 // options are the flags.
 type options struct {
-	folder, families, only, write, other string
-	seconds                              float64
-	at                                   []float64
-	threads                              int
-	seed                                 uint64
+	folder, families, only, write string
+	others                        []string
+	seconds                       float64
+	at                            []float64
+	threads                       int
+	seed                          uint64
 }
 
 func run(ctx context.Context, args []string, out io.Writer) error {
 	var o options
-	var at string
+	var at, other string
 	flags := flag.NewFlagSet("bench", flag.ContinueOnError)
 	flags.StringVar(&o.folder, "folder", "", "folder of problem files")
 	flags.StringVar(&o.families, "families", "", "families to make: "+strings.Join(family.Names, ", "))
 	flags.StringVar(&o.only, "only", "", "take only problems whose name contains one of these, separated by commas")
 	flags.StringVar(&o.write, "write", "", "write the problems into this folder, as json, lp and mps, and solve nothing")
-	flags.StringVar(&o.other, "other", "", "another solver to run on the same problems for the same time: cbc")
+	flags.StringVar(&other, "other", "", "other solvers to run on the same problems for the same time: cbc, highs (npm, found by EMBERQUILT_NODE)")
 	flags.Float64Var(&o.seconds, "seconds", 60, "time limit for each problem")
 	flags.StringVar(&at, "at", "", "seconds after which to note cost and bound too, separated by commas")
 	flags.IntVar(&o.threads, "threads", 2, "processors to use")
@@ -60,8 +61,11 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		}
 		o.at = append(o.at, s)
 	}
-	if o.other != "" && o.other != "cbc" {
-		return fmt.Errorf("-other: %q is unknown; accepts cbc", o.other)
+	o.others = strings.FieldsFunc(other, func(r rune) bool { return r == ',' })
+	for _, name := range o.others {
+		if others[name] == nil {
+			return fmt.Errorf("-other: %q is unknown; accepts cbc, highs", name)
+		}
 	}
 	problems, err := gather(&o)
 	if err != nil {

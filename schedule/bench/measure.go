@@ -5,12 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"regexp"
 	"runtime/metrics"
-	"strconv"
 	"sync"
 	"time"
 
@@ -34,7 +29,8 @@ type outcome struct {
 	certificate int
 	check       float64
 	megabytes   float64
-	other       string
+	// others is what the other solvers said, in the order of options.others.
+	others []string
 }
 
 // state is cost and bound at one time; cost is +Inf without a plan.
@@ -87,8 +83,8 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 	if err := r.verify(ctx, p, res.Certificate); err != nil {
 		return nil, err
 	}
-	if o.other != "" {
-		r.other = runCBC(ctx, p, o)
+	for _, name := range o.others {
+		r.others = append(r.others, others[name](ctx, p, o.seconds))
 	}
 	return r, nil
 }
@@ -141,47 +137,4 @@ func watchMemory() (stop func() float64) {
 		group.Wait()
 		return float64(most) / 1e6
 	}
-}
-
-var (
-	cbcSolution = regexp.MustCompile(`(?m)^Objective value:\s+(\S+)`)
-	cbcBound    = regexp.MustCompile(`(?m)^Lower bound:\s+(\S+)`)
-	cbcOptimal  = regexp.MustCompile(`Result - Optimal solution found`)
-	cbcNone     = regexp.MustCompile(`No feasible solution found`)
-)
-
-// runCBC runs CBC on the same problem for the same wall time, on one thread
-// (version 2.10.8 of Debian aborts with more), and says in a few words how far
-// it came.
-func runCBC(ctx context.Context, p *problem.Problem, o *options) string {
-	folder, err := os.MkdirTemp("", "bench")
-	if err != nil {
-		return err.Error()
-	}
-	defer os.RemoveAll(folder)
-	file := filepath.Join(folder, "p.mps")
-	if err := writeFile(file, p, problem.WriteMPS); err != nil {
-		return err.Error()
-	}
-	seconds := strconv.FormatFloat(o.seconds, 'f', -1, 64)
-	// CBC looks at its clock seldom; a little after its time it is stopped.
-	limited, cancel := context.WithTimeout(ctx, time.Duration(1.5*o.seconds*float64(time.Second))+5*time.Second)
-	defer cancel()
-	started := time.Now()
-	log, err := exec.CommandContext(limited, "cbc", file, "timemode", "elapsed", "sec", seconds, "solve", "quit").CombinedOutput()
-	took := time.Since(started).Seconds()
-	solution, bound := cbcSolution.FindSubmatch(log), cbcBound.FindSubmatch(log)
-	switch {
-	case limited.Err() != nil:
-		return fmt.Sprintf("did not come back in %.0f s", took)
-	case err != nil:
-		return err.Error()
-	case cbcOptimal.Match(log) && solution != nil:
-		return fmt.Sprintf("optimal %s in %.1f s", solution[1], took)
-	case solution != nil && bound != nil && !cbcNone.Match(log):
-		return fmt.Sprintf("%s, bound %s in %.0f s", solution[1], bound[1], took)
-	case bound != nil:
-		return fmt.Sprintf("no plan, bound %s in %.0f s", bound[1], took)
-	}
-	return fmt.Sprintf("no plan in %.0f s", took)
 }

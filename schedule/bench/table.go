@@ -15,9 +15,7 @@ func printHead(out io.Writer, o *options) {
 		head = append(head, fmt.Sprintf("cost at %g s", at), fmt.Sprintf("bound at %g s", at), fmt.Sprintf("gap at %g s", at))
 	}
 	head = append(head, "cost", "bound", "gap", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
-	if o.other != "" {
-		head = append(head, o.other)
-	}
+	head = append(head, o.others...)
 	printLine(out, head)
 	rule := make([]string, len(head))
 	for k := range rule {
@@ -47,10 +45,7 @@ func printRow(out io.Writer, o *options, r *outcome) {
 		optional(r.linear, r.hasLin, 3), ratio(r.answer.Bound, r.linear, r.hasLin),
 		fmt.Sprint(r.stats.Nodes), fmt.Sprintf("%.2f s", r.stats.FirstPlan.Seconds()),
 		fmt.Sprintf("%.0f kB", float64(r.certificate)/1000), fmt.Sprintf("%.2f s", r.check), fmt.Sprintf("%.0f MB", r.megabytes))
-	if o.other != "" {
-		cells = append(cells, r.other)
-	}
-	printLine(out, cells)
+	printLine(out, append(cells, r.others...))
 }
 
 // number writes a figure, and – for one that is none.
