@@ -57,9 +57,8 @@ type drawing struct {
 type wedge struct{ Path, Kind string }
 
 type ring struct {
-	R    string
-	Y    string
-	Text string
+	R, X, Y string
+	Text    string
 }
 
 type label struct {
@@ -81,9 +80,10 @@ func newDrawing(v *view.WindCard, id string) *drawing {
 		longest = max(longest, measure(v, i))
 	}
 	top, step, unit := scale(longest, v.HasShares)
-	for at := step; at <= top+1e-9; at += step {
-		r := rim * at / top
-		d.Rings = append(d.Rings, ring{px(r), px(centreY - r - 3), fmt.Sprintf("%s %s", strconv.FormatFloat(at, 'f', -1, 64), unit)})
+	for level := step; level <= top+1e-9; level += step {
+		r := rim * level / top
+		x, y := at(11.25, r) // between north and the next wind
+		d.Rings = append(d.Rings, ring{px(r), px(x), px(y + 4), fmt.Sprintf("%s %s", strconv.FormatFloat(level, 'f', -1, 64), unit)})
 	}
 	suits := 0
 	for i := range v.Directions {
@@ -105,7 +105,7 @@ func newDrawing(v *view.WindCard, id string) *drawing {
 	}
 	d.Description = fmt.Sprintf("Wind rose of %s: %d of 16 winds suit. The table of the card holds the numbers.", view.Plain(v.Unit), suits)
 	if v.Need != nil {
-		d.Foot = append(d.Foot, fmt.Sprintf("A burn needs %d h in a row, with up to %d interior lines (%s).", v.Need.Hours, v.Need.Lines, v.Need.Basis))
+		d.Foot = append(d.Foot, fmt.Sprintf("A burn needs %d h in a row, up to %d interior lines; from: %s.", v.Need.Hours, v.Need.Lines, v.Need.Basis))
 	} else {
 		d.Foot = append(d.Foot, "No wind suits.")
 	}

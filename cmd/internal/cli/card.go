@@ -22,7 +22,7 @@ func (a *app) cardCommand() *cobra.Command {
 	var season, picture string
 	var keep, forget bool
 	cmd := &cobra.Command{
-		Use:   "card UNIT",
+		Use:   "card [UNIT]",
 		Short: "Show which winds suit a unit: depth, hours to back through, smoke",
 		Long: withStatus(`Card shows for each of sixteen wind directions how deep the unit is along the wind,
 how many hours a backing fire needs to cross it whole, how many interior lines that
@@ -36,10 +36,13 @@ plan replaces; --hours, --lines or --spacing say your own. With --keep what the 
 say is kept with the unit, and windows, burn days and papers then rest on it; --forget
 takes it away again. --picture writes the card as a drawing.
 
+Without a unit it lists what a burn of each unit needs, and --keep keeps the flags for
+every unit that says nothing itself.
+
 `+caution, statusBadInput),
-		Example: "  emberquilt card \"School Prairie\" --within 5280\n  emberquilt card \"School Prairie\" --lines 4 --keep\n  emberquilt card \"Barn Patch\" --length 1100 --width 500 --axis 45\n  emberquilt card \"School Prairie\" --picture card.svg",
+		Example: "  emberquilt card \"School Prairie\" --within 5280\n  emberquilt card \"School Prairie\" --lines 4 --keep\n  emberquilt card --spacing 6 --keep\n  emberquilt card \"Barn Patch\" --length 1100 --width 500 --axis 45\n  emberquilt card \"School Prairie\" --picture card.svg",
 		GroupID: groupRecord,
-		Args:    exactArgs("UNIT"),
+		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := show.validate(a); err != nil {
 				return err
@@ -51,32 +54,43 @@ takes it away again. --picture writes the card as a drawing.
 			if keep || forget {
 				door = a.change
 			}
+			if len(args) == 0 && picture != "" {
+				return usagef("--picture draws one unit; accepts a UNIT before it")
+			}
 			return a.sit(cmd.Context(), door, func(d *desk) error {
-				unit, err := findUnit(d.Snapshot, args[0])
-				if err != nil {
-					return err
-				}
-				if season, err = d.seasonFor(unit, season); err != nil {
-					return err
+				unit := everyUnit
+				var u *habitat.Unit
+				if len(args) > 0 {
+					var err error
+					if u, err = findUnit(d.Snapshot, args[0]); err != nil {
+						return err
+					}
+					unit = u.ID
 				}
 				o, err := d.newOutlook(cmd.Context())
 				if err != nil {
 					return err
 				}
-				own := o.firing[unit.ID]
+				own := o.firing[unit]
 				if forget {
 					own = firing{}
 				}
-				if err := shape.onto(cmd, &own); err != nil {
+				if err := shape.onto(cmd, &own, unit == everyUnit); err != nil {
 					return err
 				}
-				o.firing[unit.ID] = own
+				o.firing[unit] = own
 				if keep || forget {
-					if err := a.keepFiring(cmd, d, unit.ID, own, keep); err != nil {
+					if err := a.keepFiring(cmd, d, unit, own, keep); err != nil {
 						return err
 					}
 				}
-				card, err := o.windCard(unit, season)
+				if u == nil {
+					return a.printNeeds(d, o, season, &show)
+				}
+				if season, err = d.seasonFor(u, season); err != nil {
+					return err
+				}
+				card, err := o.windCard(u, season)
 				if err != nil {
 					return err
 				}
@@ -84,7 +98,7 @@ takes it away again. --picture writes the card as a drawing.
 					if err := a.write(output{picture, func(w io.Writer) error { return svgcard.Write(w, card) }}); err != nil || picture == "-" {
 						return err
 					}
-					fmt.Fprintf(a.Err, "%s: the wind card of %s as a drawing\n", picture, unit.ID)
+					fmt.Fprintf(a.Err, "%s: the wind card of %s as a drawing\n", picture, unit)
 				}
 				return a.printCard(card, &show)
 			})
@@ -146,7 +160,11 @@ func (a *app) keepFiring(cmd *cobra.Command, d *desk, unit string, own firing, k
 	if err != nil {
 		return err
 	}
-	if err := d.store.Update(cmd.Context(), at, "say how "+unit+" is burned", func(tx *store.Tx) error {
+	name := unit
+	if unit == everyUnit {
+		name = "every unit"
+	}
+	if err := d.store.Update(cmd.Context(), at, "say how "+name+" is burned", func(tx *store.Tx) error {
 		return tx.PutDocument(store.Document{Kind: store.Other, Name: firingName + unit, Body: body})
 	}); err != nil {
 		return err
@@ -155,7 +173,7 @@ func (a *app) keepFiring(cmd *cobra.Command, d *desk, unit string, own firing, k
 	if !keep {
 		said = "took away what was kept of how %s is burned\n"
 	}
-	fmt.Fprintf(a.Err, said, unit)
+	fmt.Fprintf(a.Err, said, name)
 	return nil
 }
 
@@ -170,7 +188,7 @@ func (o *outlook) windCard(u *habitat.Unit, season string) (*view.WindCard, erro
 		return nil, fmt.Errorf("hold the weather against %s: %w", u.ID, err)
 	}
 	in, _ := o.cardInput(u.ID)
-	own := o.firing[u.ID]
+	own := o.firingOf(u.ID)
 	card := view.NewWindCard(u.ID, season, window.NewCard(in, t.limits, days), own.window())
 	card.Prescription, card.Within = t.named, in.Within
 	if t.limits == nil && t.named != "" {
@@ -203,4 +221,55 @@ func (a *app) printCard(card *view.WindCard, show *showFlags) error {
 	}
 	fmt.Fprintln(a.Out)
 	return a.printLines(append(card.Lines(), strings.Join(strings.Fields(caution), " ")))
+}
+
+// printNeeds lists what a burn of each unit needs in each of its seasons.
+func (a *app) printNeeds(d *desk, o *outlook, season string, show *showFlags) error {
+	if season != "" && d.Property.SeasonIndex(season) < 0 {
+		return flagError("season", "a season of the property: "+strings.Join(seasonNames(&d.Property), ", "), "%s is none", quote(season))
+	}
+	sheet := &table.Sheet{Name: "needs", Header: []string{"unit", "season", "prescription", "winds_that_suit", "depth_ft", "hours_in_a_row", "interior_lines", "from", "warning"}}
+	for i := range d.Units {
+		u := &d.Units[i]
+		for _, choice := range u.Choices(&d.Property) {
+			if season != "" && choice.Season != season {
+				continue
+			}
+			sheet.Rows = append(sheet.Rows, o.terms(u, choice.Season).row(u.ID, choice.Season))
+		}
+	}
+	if err := a.printSheet(sheet, show); err != nil || show.csv || a.json {
+		return err
+	}
+	fmt.Fprintln(a.Out)
+	return a.printLines([]string{
+		"Lines follow from the depth along the winds that suit; where nothing else is said, one at most every " + trim(float64(window.DefaultSpacing)) + " chains, a planning default that the written plan replaces.",
+		strings.Join(strings.Fields(caution), " "),
+	})
+}
+
+// row is one line of the list of needs.
+func (t *terms) row(unit, season string) []any {
+	row := []any{unit, season, t.named, nil, nil, nil, nil, nil, ""}
+	if t.card != nil {
+		suits := 0
+		for i := range t.card.Directions {
+			if t.card.Directions[i].IsAllowed {
+				suits++
+			}
+		}
+		row[3] = fmt.Sprintf("%d of 16", suits)
+	}
+	if t.suits {
+		row[5], row[7], row[8] = t.need.Hours, string(t.need.Basis), t.need.Warning
+		if t.card != nil {
+			row[4], row[6] = rounded(float64(t.need.Depth), 0), t.need.Lines
+		}
+	} else {
+		row[8] = "no wind suits"
+	}
+	if t.limits == nil {
+		row[8] = "no prescription is loaded for it"
+	}
+	return row
 }

@@ -30,9 +30,14 @@ func (f *cardFlags) register(cmd *cobra.Command) {
 	flags.BoolVar(&f.own.Smoke, "allow-smoke", false, "keep winds in that carry smoke to a sensitive place")
 }
 
-// onto puts what the flags say over what is kept.
-func (f *cardFlags) onto(cmd *cobra.Command, own *firing) error {
+// onto puts what the flags say over what is kept, for one unit or for all.
+func (f *cardFlags) onto(cmd *cobra.Command, own *firing, everyUnit bool) error {
 	named := cmd.Flags().Changed
+	for _, flag := range []string{"depth", "length", "width", "axis"} {
+		if everyUnit && named(flag) {
+			return usagef("--%s is that of one unit; accepts a UNIT before it", flag)
+		}
+	}
 	for _, of := range []struct {
 		flag     string
 		from, to *float64

@@ -13,8 +13,13 @@ import (
 	"emberquilt/store"
 )
 
-// firingName begins the name of the document that keeps a unit's firing.
-const firingName = "firing of "
+// firingName begins the name of the document that keeps a unit's firing;
+// everyUnit stands in it for the property's own, which holds where the unit says
+// nothing.
+const (
+	firingName = "firing of "
+	everyUnit  = ""
+)
 
 // firing is what the manager says of how a unit is burned; nil or 0 says
 // nothing.
@@ -48,6 +53,24 @@ func (f *firing) depths() (depths [16]quantity.Feet, known bool) {
 	return depths, false
 }
 
+// over puts what the unit says over what holds for every unit.
+func (f firing) over(every firing) firing {
+	pick := func(own *float64, other float64) {
+		if *own == 0 {
+			*own = other
+		}
+	}
+	if f.Hours == 0 && f.Lines == nil {
+		f.Hours, f.Lines = every.Hours, every.Lines
+	}
+	pick(&f.Spacing, every.Spacing)
+	pick(&f.Rate, every.Rate)
+	pick(&f.Adjustment, every.Adjustment)
+	pick(&f.Within, every.Within)
+	f.Smoke = f.Smoke || every.Smoke
+	return f
+}
+
 // firings gives what is kept of each unit.
 func firings(snapshot *store.Snapshot) (map[string]firing, error) {
 	all := map[string]firing{}
@@ -62,6 +85,10 @@ func firings(snapshot *store.Snapshot) (map[string]firing, error) {
 	}
 	return all, nil
 }
+
+// firingOf gives what is said of a unit and, where it says nothing, of every
+// unit.
+func (o *outlook) firingOf(unit string) firing { return o.firing[unit].over(o.firing[everyUnit]) }
 
 // terms are what a burn of a unit in a season is held to.
 type terms struct {
@@ -105,7 +132,7 @@ func (o *outlook) terms(u *habitat.Unit, season string) *terms {
 		name = u.Prescription // a name that was loaded before ; and : parted seasons
 	}
 	t := &terms{named: name, limits: o.limits[name], suits: true}
-	own := o.firing[u.ID]
+	own := o.firingOf(u.ID)
 	in, known := o.cardInput(u.ID)
 	if known {
 		t.card = window.NewCard(in, t.limits, nil)

@@ -94,7 +94,7 @@ func (d *desk) weatherRecord(ctx context.Context, station string) (*weather.Reco
 // wind, from its shape or from the manager, and the places around it. known is
 // false without a depth.
 func (o *outlook) cardInput(unit string) (in window.CardInput, known bool) {
-	own := o.firing[unit]
+	own := o.firingOf(unit)
 	in.Within, in.BackingRate, in.SmokeAllowed = smokeDistance, quantity.ChainsPerHour(own.Rate), own.Smoke
 	if own.Within > 0 {
 		in.Within = quantity.Feet(own.Within)
