@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/tree"
 )
@@ -187,6 +188,10 @@ func (s *solver) nextLevel() {
 		return
 	}
 	s.stats.RootBound = s.bound
+	if !s.isSmall() && problem.GapOf(s.cost, s.bound) > treeGap {
+		s.goOn()
+		return
+	}
 	v, _ := s.engine.ClaimValue()
 	s.tree = tree.New(s.engine, v, tree.Settings{
 		Threads: s.set.Threads, Steps: 30, TrySteps: 6, Try: 6, Batch: 8, Rate: 0.03,
@@ -194,6 +199,27 @@ func (s *solver) nextLevel() {
 	})
 	s.tree.Aim(s.cost, s.set.Gap)
 }
+
+// goOn takes more steps with the same blocks, twice, and then larger ones,
+// whatever the plan was: the machine is faster than the estimates.
+func (s *solver) goOn() {
+	s.extra++
+	s.now.first, s.now.steps = 0.05, 400
+	if s.extra%3 == 0 {
+		for _, states := range blockSizes {
+			if groups := bound.Layers(s.m, states, 2); states > s.now.states && len(groups) > 0 {
+				s.now.states, s.now.first = states, 0.3
+				s.engine.SetBlocks(groups)
+				s.ascent.Reset()
+				break
+			}
+		}
+	}
+	s.ascent.Rate = s.now.first
+}
+
+// treeGap is up to which gap a tree is worth the while on larger problems.
+const treeGap = 0.02
 
 // treeMemory is how many bytes of prices a tree may keep.
 const treeMemory = 400e6

@@ -82,6 +82,7 @@ type solver struct {
 	ascent *bound.Ascent
 	level  int
 	now    level
+	extra  int // calls of goOn
 	// bound is the best root bound claimed, proved by leaf, or, while the engine
 	// has the blocks, by dual.
 	bound float64
