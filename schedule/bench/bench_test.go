@@ -3,10 +3,14 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/xml"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"emberquilt/schedule/problem"
 )
 
 // TestRunPrintsTables solves two small problems from files, known results
@@ -27,12 +31,12 @@ func TestRunPrintsTables(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out bytes.Buffer
-	err := run(context.Background(), []string{"-folder", problems, "-families", "pinwheel", "-only", "2-4-4,3-3-3", "-seconds", "5", "-at", "1"}, &out)
+	err := run(context.Background(), []string{"-folder", problems, "-families", "pinwheel", "-only", "2-4-4,3-3-3", "-seconds", "5", "-at", "1", "-plot", filepath.Join(folder, "p.svg")}, &out)
 	if err != nil {
 		t.Fatal(err)
 	}
 	text := out.String()
-	for _, want := range []string{"| cost at 1 s |", "| pinwheel | pinwheel-2-4-4 | 3 × 24 | optimal |", "| 0.000 | 0.000 | 0.00 % | 0.000 | +0.00 % | – | – |",
+	for _, want := range []string{"| cost at 1 s |", "| pinwheel | pinwheel-2-4-4 | 3 × 24 | optimal |", "| 0.000 | 0.000 | 0.00 % | 0.0 s | 0.000 | +0.00 % | – | – |",
 		"| pinwheel | 2-4-4 | 3 × 24 | optimal |", "| pinwheel | 4 | 4 |"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the tables do not hold %s:\n%s", want, text)
@@ -57,6 +61,26 @@ func TestRunRefuses(t *testing.T) {
 		if err := run(context.Background(), strings.Fields(c.args), &bytes.Buffer{}); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v", c.args, err)
 		}
+	}
+}
+
+// TestPlot sees that the picture is well-formed and has a point for each problem
+// in each of its two charts.
+func TestPlot(t *testing.T) {
+	all := []outcome{{units: 10, megabytes: 12, answer: &problem.Answer{Gap: 0}}, {units: 3000, megabytes: 900, answer: &problem.Answer{Gap: 0.08}}}
+	picture := plot(all, 60)
+	if n := bytes.Count(picture, []byte("<circle")); n != 4 {
+		t.Errorf("%d points", n)
+	}
+	for decoder := xml.NewDecoder(bytes.NewReader(picture)); ; {
+		if _, err := decoder.Token(); err == io.EOF {
+			break
+		} else if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if bytes.Contains(picture, []byte("NaN")) {
+		t.Error("a place that is no number")
 	}
 }
 

@@ -3,6 +3,7 @@
 //
 //	go run ./schedule/bench -seconds 60 -at 10,60 -folder ../shared/bench/problems
 //	go run ./schedule/bench -families growth,grid -seconds 60 -other cbc,highs
+//	go run ./schedule/bench -families growth -seconds 60 -plot growth.svg
 //	go run ./schedule/bench -families grid -write /tmp/problems
 //
 // A folder holds rotation-problem/1 files; the family of one is its name up to

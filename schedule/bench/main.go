@@ -30,12 +30,12 @@ func main() {
 
 // options are the flags.
 type options struct {
-	folder, families, only, write string
-	others                        []string
-	seconds                       float64
-	at                            []float64
-	threads                       int
-	seed                          uint64
+	folder, families, only, write, plot string
+	others                              []string
+	seconds                             float64
+	at                                  []float64
+	threads                             int
+	seed                                uint64
 }
 
 func run(ctx context.Context, args []string, out io.Writer) error {
@@ -46,6 +46,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	flags.StringVar(&o.families, "families", "", "families to make: "+strings.Join(family.Names, ", "))
 	flags.StringVar(&o.only, "only", "", "take only problems whose name contains one of these, separated by commas")
 	flags.StringVar(&o.write, "write", "", "write the problems into this folder, as json, lp and mps, and solve nothing")
+	flags.StringVar(&o.plot, "plot", "", "write gap and memory against the number of units into this SVG file")
 	flags.StringVar(&other, "other", "", "other solvers to run on the same problems for the same time: cbc, highs (npm, found by EMBERQUILT_NODE)")
 	flags.Float64Var(&o.seconds, "seconds", 60, "time limit for each problem")
 	flags.StringVar(&at, "at", "", "seconds after which to note cost and bound too, separated by commas")
@@ -90,6 +91,11 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		}
 	}
 	printFamilies(out, all)
+	if o.plot != "" {
+		if err := os.WriteFile(o.plot, plot(all, o.seconds), 0o666); err != nil {
+			return err
+		}
+	}
 	return ctx.Err()
 }
 

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime/debug"
 	"runtime/metrics"
 	"sync"
 	"time"
@@ -25,6 +26,8 @@ type outcome struct {
 	// of the times that were asked for.
 	first state
 	at    []state
+	// near is when the gap first was 2 % or less, +Inf for never.
+	near float64
 	// certificate is the size in bytes, check the seconds that the check took.
 	certificate int
 	check       float64
@@ -32,6 +35,9 @@ type outcome struct {
 	// others is what the other solvers said, in the order of options.others.
 	others []string
 }
+
+// nearGap is the gap whose time is noted.
+const nearGap = 0.02
 
 // state is cost and bound at one time; cost is +Inf without a plan.
 type state struct{ cost, bound float64 }
@@ -49,10 +55,11 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &outcome{entry: e, units: len(p.Units), years: p.T(), at: make([]state, len(o.at)), first: state{math.Inf(1), 0}}
+	r := &outcome{entry: e, units: len(p.Units), years: p.T(), at: make([]state, len(o.at)), first: state{math.Inf(1), 0}, near: math.Inf(1)}
 	for k := range r.at {
 		r.at[k] = state{math.Inf(1), 0}
 	}
+	debug.FreeOSMemory() // what problems before this one took does not count
 	memory := watchMemory()
 	started := time.Now()
 	res, err := rotation.Solve(ctx, p, rotation.Settings{
@@ -61,6 +68,9 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 			now := state{g.Cost, max(0, g.Bound)}
 			if math.IsInf(r.first.cost, 1) {
 				r.first = now
+			}
+			if now.gap() <= nearGap {
+				r.near = min(r.near, g.Elapsed.Seconds())
 			}
 			for k, at := range o.at {
 				if g.Elapsed.Seconds() <= at {
@@ -75,6 +85,9 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 		return nil, err
 	}
 	r.answer, r.stats = res.Answer, res.Stats
+	if r.answer.Gap <= nearGap {
+		r.near = min(r.near, r.seconds)
+	}
 	for k, at := range o.at { // a solve that ended before
 		if r.seconds <= at {
 			r.at[k] = state{r.answer.Cost, r.answer.Bound}

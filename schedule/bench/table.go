@@ -14,7 +14,7 @@ func printHead(out io.Writer, o *options) {
 	for _, at := range o.at {
 		head = append(head, fmt.Sprintf("cost at %g s", at), fmt.Sprintf("bound at %g s", at), fmt.Sprintf("gap at %g s", at))
 	}
-	head = append(head, "cost", "bound", "gap", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
+	head = append(head, "cost", "bound", "gap", "2 % gap after", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
 	head = append(head, o.others...)
 	printLine(out, head)
 	rule := make([]string, len(head))
@@ -41,7 +41,11 @@ func printRow(out io.Writer, o *options, r *outcome) {
 	} else {
 		cells = append(cells, number(r.answer.Cost, 3), number(r.answer.Bound, 3), percent(r.answer.Gap))
 	}
-	cells = append(cells, optional(r.best, r.hasBest, 3), ratio(r.answer.Cost, r.best, r.hasBest),
+	after := "–"
+	if !math.IsInf(r.near, 1) {
+		after = fmt.Sprintf("%.1f s", r.near)
+	}
+	cells = append(cells, after, optional(r.best, r.hasBest, 3), ratio(r.answer.Cost, r.best, r.hasBest),
 		optional(r.linear, r.hasLin, 3), ratio(r.answer.Bound, r.linear, r.hasLin),
 		fmt.Sprint(r.stats.Nodes), fmt.Sprintf("%.2f s", r.stats.FirstPlan.Seconds()),
 		fmt.Sprintf("%.0f kB", float64(r.certificate)/1000), fmt.Sprintf("%.2f s", r.check), fmt.Sprintf("%.0f MB", r.megabytes))
