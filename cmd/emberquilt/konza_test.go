@@ -69,10 +69,10 @@ name = "any"
 first = "01-01"
 last = "12-31"
 [caps]
-acres = 3500
+acres = 1900
 [evenness]
 min_acres = 1500
-max_acres = 2600
+max_acres = 1850
 `
 	if err := os.WriteFile(in("konza.toml"), []byte(settings), 0o666); err != nil {
 		t.Fatal(err)

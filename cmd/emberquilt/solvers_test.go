@@ -125,7 +125,7 @@ func TestOutsideSolversAgree(t *testing.T) {
 	solvers := outsideSolvers(t)
 	count := 6
 	if os.Getenv("CI") != "" && !testing.Short() {
-		count = 40
+		count = 24
 	}
 	const firstSeed = 6000
 	infeasible := 0

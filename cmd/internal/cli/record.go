@@ -15,20 +15,29 @@ import (
 func (a *app) recordCommand() *cobra.Command {
 	var flags recordFlags
 	cmd := &cobra.Command{
-		Use:   "record UNIT DATE",
+		Use:   "record [UNIT DATE]",
 		Short: "Put a burn, a wildfire or an attempt on record",
 		Long: withStatus(`Record notes a fire on a unit: a prescribed burn, a wildfire, or an attempt that
 came to nothing. It says in which program year and season the burn counts and
 whether it sets the stand age back to 0. Nothing that is recorded is overwritten:
 "record correct" writes a new version with its reason, "record history" shows them
-all. A burn that is on record already is refused, not counted twice.`, statusBadInput),
+all. A burn that is on record already is refused, not counted twice. Without a unit it
+asks for everything, question by question.`, statusBadInput),
 		Example: `  emberquilt record "Creek Patch" 2026-11-20 --acres 11.3 --start 12:10 --end 14:40 \
       --ignition strip-heading --reading "13:00 temp=58 rh=42 wind=7 from=SW"
   emberquilt record correct 17 --acres 9.5 --because "measured on foot"
   emberquilt record history 17`,
 		GroupID: groupRecord,
-		Args:    exactArgs("UNIT", "DATE"),
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return nil
+			}
+			return exactArgs("UNIT", "DATE")(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return a.askRecord(cmd)
+			}
 			on, err := date.ParseDay(args[1])
 			if err != nil {
 				return usagef("DATE: %w", notAccepted(args[1], "is not a date", "a date as YYYY-MM-DD"))
