@@ -2,7 +2,6 @@ package rotation
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -119,7 +118,7 @@ func TestFamilies(t *testing.T) {
 		r, err := Solve(ctx, p, Settings{TimeLimit: -1, planned: time.Duration(limit * float64(time.Second)), Threads: 2, Progress: func(p Progress) {
 			if at := cpu() - startCPU; verbose && at-last > 2*time.Second {
 				last = at
-				fmt.Printf("   %.1f cpu s cost %.2f bound %.2f gap %.4f nodes %d\n", at.Seconds(), p.Cost, p.Bound, p.Gap, p.Nodes)
+				t.Logf("   %.1f cpu s cost %.2f bound %.2f gap %.4f nodes %d", at.Seconds(), p.Cost, p.Bound, p.Gap, p.Nodes)
 			}
 		}})
 		wall, used := time.Since(start).Seconds(), (cpu() - startCPU).Seconds()
@@ -133,7 +132,7 @@ func TestFamilies(t *testing.T) {
 		if report, err := certify.Check(context.Background(), p, a, r.Certificate); err != nil || len(report.Violations) > 0 {
 			t.Errorf("%s: %v %v", name, err, report.Violations)
 		}
-		fmt.Printf("   checked in %.2f s, %d shared leaves\n", time.Since(checked).Seconds(), len(r.Certificate.Shared))
-		fmt.Printf("%-11s %-8s known %.3f lp %.2f cost %.3f bound %.3f gap %.4f wall %.2f cpu %.2f first %v unit %.2f root %.2f rounds %d nodes %d\n", name, a.Status, cost, lp, a.Cost, a.Bound, a.Gap, wall, used, r.Stats.FirstPlan.Round(time.Millisecond), r.Stats.UnitBound, r.Stats.RootBound, r.Stats.Rounds, r.Stats.Nodes)
+		t.Logf("   checked in %.2f s, %d shared leaves", time.Since(checked).Seconds(), len(r.Certificate.Shared))
+		t.Logf("%-11s %-8s known %.3f lp %.2f cost %.3f bound %.3f gap %.4f wall %.2f cpu %.2f first %v unit %.2f root %.2f rounds %d nodes %d", name, a.Status, cost, lp, a.Cost, a.Bound, a.Gap, wall, used, r.Stats.FirstPlan.Round(time.Millisecond), r.Stats.UnitBound, r.Stats.RootBound, r.Stats.Rounds, r.Stats.Nodes)
 	}
 }

@@ -1,0 +1,185 @@
+package rotation
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"emberquilt/schedule/certify"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/reference"
+)
+
+// check holds an answer and its certificate against the checker.
+func check(t *testing.T, p *problem.Problem, r Result) {
+	t.Helper()
+	report, err := certify.Check(context.Background(), p, r.Answer, r.Certificate)
+	if err != nil || !report.OK() {
+		t.Fatalf("%v %+v", err, report)
+	}
+}
+
+// Limited by rounds, the answer is the same for any number of threads.
+func TestThreadsDoNotMatter(t *testing.T) {
+	for _, name := range []string{"tiny-118", "small-103", "medium-103"} {
+		p := read(t, name)
+		var want Result
+		for _, threads := range []int{1, 2, 8} {
+			r, err := Solve(context.Background(), p, Settings{TimeLimit: -1, Rounds: 10, Threads: threads, Seed: 3})
+			if err != nil {
+				t.Fatal(err)
+			}
+			check(t, p, r)
+			if threads == 1 {
+				want = r
+				continue
+			}
+			if r.Answer.Cost != want.Answer.Cost || r.Answer.Bound != want.Answer.Bound || !slices.Equal(r.Answer.Burns, want.Answer.Burns) {
+				t.Errorf("%s: cost %v and bound %v with %d threads, %v and %v with one", name, r.Answer.Cost, r.Answer.Bound, threads, want.Answer.Cost, want.Answer.Bound)
+			}
+		}
+	}
+}
+
+// The seed matters: else the test above would prove nothing of the search.
+func TestSeedsMatter(t *testing.T) {
+	p := read(t, "medium-103")
+	var costs []float64
+	for seed := range uint64(3) {
+		r, err := Solve(context.Background(), p, Settings{TimeLimit: -1, Rounds: 6, Seed: seed})
+		if err != nil {
+			t.Fatal(err)
+		}
+		costs = append(costs, r.Answer.Cost)
+	}
+	if costs[0] == costs[1] && costs[1] == costs[2] {
+		t.Errorf("three seeds gave plans of cost %v", costs)
+	}
+}
+
+func TestCancelGivesPlanAndBound(t *testing.T) {
+	p := read(t, "medium-101")
+	ctx, stop := context.WithCancel(context.Background())
+	seen := 0
+	r, err := Solve(ctx, p, Settings{TimeLimit: -1, Threads: 2, Progress: func(Progress) {
+		if seen++; seen == 8 {
+			stop()
+		}
+	}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, r)
+	if r.Answer.Status != problem.Feasible || r.Answer.Bound <= 0 || len(r.Answer.Burns) == 0 {
+		t.Errorf("status %v, bound %v, %d burns", r.Answer.Status, r.Answer.Bound, len(r.Answer.Burns))
+	}
+	// Cancelled before it begins: the locked burns alone, and a bound that holds.
+	r, err = Solve(ctx, p, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, r)
+}
+
+// A time limit is kept, on a problem that takes far longer.
+func TestTimeLimit(t *testing.T) {
+	p := read(t, "large-101")
+	start := time.Now()
+	r, err := Solve(context.Background(), p, Settings{TimeLimit: 3 * time.Second, Threads: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	took := time.Since(start)
+	t.Logf("%v for a limit of 3 s; cost %.0f bound %.0f", took, r.Answer.Cost, r.Answer.Bound)
+	if took > 6*time.Second { // a machine with other work may be late, but not this late
+		t.Errorf("it came back after %v", took)
+	}
+	check(t, p, r)
+}
+
+// Problems of extreme numbers: acres from 0.1 to 20,000 side by side, intervals
+// of 30 years, weights of 0, caps of 0, hundreds of locks, one season.
+func TestIllScaled(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		change func(r *rand.Rand, p *problem.Problem)
+	}{
+		{"acres", func(r *rand.Rand, p *problem.Problem) {
+			for i := range p.Units {
+				p.Units[i].Acres = []float64{0.1, 3, 250, 20_000}[r.IntN(4)]
+			}
+		}},
+		{"intervals", func(r *rand.Rand, p *problem.Problem) {
+			for i := range p.Units {
+				p.Units[i].MinInterval, p.Units[i].MaxInterval, p.Units[i].Age = 1+r.IntN(30), 30, r.IntN(40)
+			}
+		}},
+		{"no weights", func(_ *rand.Rand, p *problem.Problem) { p.Weights = problem.Weights{} }},
+		{"huge weights", func(_ *rand.Rand, p *problem.Problem) {
+			p.Weights.Overdue, p.Weights.Mix, p.Weights.Neighbours = 1e6, 1e-6, 1e3
+		}},
+		{"caps of 0", func(r *rand.Rand, p *problem.Problem) {
+			for y := range p.Caps {
+				switch r.IntN(5) {
+				case 0:
+					p.Caps[y].Acres = 0
+				case 1:
+					p.Caps[y].Burns = 0
+				case 2:
+					p.Caps[y].Cost = 0
+				case 3:
+					clear(p.Caps[y].BurnDays)
+				}
+			}
+		}},
+		{"locked throughout", func(r *rand.Rand, p *problem.Problem) {
+			p.Locks = nil
+			for i := range p.Units {
+				for y := range p.T() {
+					if r.IntN(2) == 0 {
+						p.Locks = append(p.Locks, problem.Lock{Unit: i, Year: p.FirstYear + y, Season: -1})
+					}
+				}
+			}
+		}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			proven := 0
+			for seed := range uint64(25) {
+				r := rand.New(rand.NewPCG(seed, 21))
+				p := reference.Random(r, reference.Size{MinUnits: 2, MaxUnits: 5, MinYears: 2, MaxYears: 5})
+				c.change(r, p)
+				p, err := problem.Canonical(p)
+				if err != nil {
+					t.Fatalf("seed %d: %v", seed, err)
+				}
+				result, err := Solve(context.Background(), p, Settings{TimeLimit: 2 * time.Second, Threads: 2})
+				if err != nil {
+					t.Fatalf("seed %d: %v", seed, err)
+				}
+				a := result.Answer
+				best, ok := reference.Optimum(p)
+				if ok != (a.Status != problem.Infeasible) {
+					t.Fatalf("seed %d: status %v, a plan exists: %v", seed, a.Status, ok)
+				}
+				if !ok {
+					continue
+				}
+				check(t, p, result)
+				slack := 1e-6 * math.Max(1, best.Cost)
+				if a.Bound > best.Cost+slack || a.Cost < best.Cost-slack {
+					t.Errorf("seed %d: cost %v bound %v, optimum %v", seed, a.Cost, a.Bound, best.Cost)
+				}
+				if a.Status == problem.Optimal {
+					proven++
+				}
+			}
+			if proven < 20 {
+				t.Errorf("only %d of 25 were proven", proven)
+			}
+		})
+	}
+}
