@@ -21,6 +21,9 @@ func load(t testing.TB, name string) *model.Model {
 		if _, err := os.Stat(filepath.Join(folder, "go.mod")); err == nil {
 			break
 		}
+		if folder == filepath.Dir(folder) {
+			t.Fatal("no go.mod above the working folder")
+		}
 		folder = filepath.Dir(folder)
 	}
 	file, err := os.Open(filepath.Join(folder, "..", "shared", "bench", "problems", name+".json"))

@@ -3,6 +3,7 @@ package search
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 	"time"
 )
@@ -57,10 +58,10 @@ func TestSameSeedSamePlan(t *testing.T) {
 	}
 	p1, c1 := run(3)
 	p2, c2 := run(3)
-	if c1 != c2 || !equal(p1, p2) {
+	if c1 != c2 || !slices.Equal(p1, p2) {
 		t.Errorf("same seed: %v and %v", c1, c2)
 	}
-	if p3, _ := run(4); equal(p1, p3) {
+	if p3, _ := run(4); slices.Equal(p1, p3) {
 		t.Error("another seed gives the same plan: the comparison cannot fail")
 	}
 }

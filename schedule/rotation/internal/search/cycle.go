@@ -1,0 +1,193 @@
+package search
+
+import (
+	"context"
+	"math"
+)
+
+// settings fit the work to the size of a problem.
+type settings struct {
+	first   int64 // steps of the first cycle
+	longest int64 // steps of the longest cycle
+}
+
+// settingsFor starts with cycles that are done in a tenth of a second even for
+// thousands of units. Small problems gain more from many cycles than from long
+// ones: 3,000 steps a unit are best for 25 units, and no limit was found where
+// longer ones stop to pay for 100.
+func settingsFor(units int) settings {
+	n := float64(units)
+	return settings{
+		first:   int64(n * min(max(60_000/max(n, 1), 20), 100)),
+		longest: int64(n * 3000 * max(1, n*n/625)),
+	}
+}
+
+// What was tuned on the development problems, temperatures and rates in the
+// natural units of scale.
+const (
+	growth     = 2.0 // of a cycle over the one before
+	hot, cold  = 70.0, 6.0
+	coolPart   = 0.87 // of a cycle; the rest hardens and quenches
+	quench     = 0.1  // how far temperature falls in the rest
+	startPrice = 4.0
+	hardenFrom = 10.0
+	hardenTo   = 300.0
+	mostStages = 100  // of a cycle: how often prices move
+	pace       = 5.0  // of prices: what the logarithm can move over a cycle
+	spread     = 0.1  // of the price at first: within a limit 0.9, beyond 1.1
+	overAtEnd  = 0.04 // how often a row is over its limit when cooling ends
+	mostSweeps = 30
+
+	// hard is a penalty rate that no gain outweighs.
+	hard = 1e6
+)
+
+// cycle is one cooling.
+type cycle struct {
+	from, steps int64
+	stage       int64 // the one at work, counted from 1
+}
+
+// stages of the cycle: a price move sums all rows anew, so short cycles have
+// fewer.
+func (c *cycle) stages(units int) int64 {
+	return min(max(c.steps/int64(units), 10), mostStages)
+}
+
+// cool goes on with the current cycle and reports whether it came to its end.
+//
+// In the first part the temperature falls from hot to cold while rows are
+// priced, see adapt; in the second it falls further while limits harden.
+func (x *Searcher) cool(ctx context.Context, end int64, guide Guide) bool {
+	c := &x.cycle
+	stages := c.stages(x.N)
+	tau := 0.0
+	for k := 0; ; k++ {
+		if k&31 == 0 {
+			f := x.steps - c.from
+			if f >= c.steps {
+				return true
+			}
+			if x.steps >= end || ctx.Err() != nil {
+				return false
+			}
+			part := float64(f) / float64(c.steps)
+			cooling := part < coolPart
+			if cooling {
+				part /= coolPart
+				tau = hot * math.Pow(cold/hot, part)
+			} else {
+				part = (part - coolPart) / (1 - coolPart)
+				tau = cold * math.Pow(quench, part)
+			}
+			tau *= x.tauUnit
+			if stage := f*stages/c.steps + 1; stage != c.stage {
+				if c.stage == 0 {
+					x.startPrices(guide)
+				}
+				c.stage = stage
+				if cooling {
+					x.adapt(pace/float64(stages), spread+(1-spread)*part, 0.5+(overAtEnd-0.5)*part)
+				} else {
+					x.harden(hardenFrom * math.Pow(hardenTo/hardenFrom, part))
+				}
+			}
+		}
+		x.move(tau)
+	}
+}
+
+// startPrices sets the prices at the start of a cycle.
+func (x *Searcher) startPrices(guide Guide) {
+	for row := range x.price {
+		x.price[row] = startPrice * x.rateUnit * x.natural(row)
+		if guide.Price != nil {
+			// The rows with a limit come first in the model, in this order.
+			x.price[row] = guide.Price[row]
+		}
+	}
+}
+
+// adapt moves the price of each row up where the row is over its limit and
+// down where it is not, so that it is over for the share v of the time, and
+// then charges (1−u) of the price within the limit and (1+u) of it beyond.
+//
+// While u is small, a unit that leaves a full slot gets back what the slot is
+// worth, and one that squeezes in pays for it and no more: units trade places
+// without a barrier. As u grows to 1, what is left unused costs nothing any
+// more and what is over costs double.
+func (x *Searcher) adapt(eta, u, v float64) {
+	x.plain = false
+	up, down := math.Exp(2*eta*(1-v)), math.Exp(-2*eta*v)
+	for row, price := range x.price {
+		if x.limit[row] == inf {
+			x.rate[row], x.low[row] = 0, 0
+			continue
+		}
+		if x.used[row] > x.limit[row] {
+			price *= up
+		} else {
+			price *= down
+		}
+		unit := x.natural(row) * x.rateUnit
+		price = min(max(price, unit/20), unit*100)
+		x.price[row] = price
+		x.low[row], x.rate[row] = price*(1-u), price*2*u
+	}
+	x.apartRate = x.rateUnit * startPrice * (1 + 5*u)
+	x.resum()
+}
+
+// harden ends the charge for what is within a limit and raises that for what
+// is beyond.
+func (x *Searcher) harden(rate float64) {
+	x.plain = true
+	for row, price := range x.price {
+		x.low[row] = 0
+		if x.limit[row] < inf {
+			x.rate[row] = max(2*price, x.natural(row)*x.rateUnit*rate)
+		}
+	}
+	x.apartRate = max(x.apartRate, rate*x.rateUnit)
+	x.resum()
+}
+
+// settle makes the current plan meet every requirement and lets the units
+// answer each other, for so many sweeps or until none gains.
+func (x *Searcher) settle(ctx context.Context, sweeps int) {
+	x.plain = true
+	x.setRates(hard * x.rateUnit)
+	for range sweeps {
+		x.rng.Shuffle(len(x.order), func(i, j int) { x.order[i], x.order[j] = x.order[j], x.order[i] })
+		if !x.sweep(ctx) {
+			break
+		}
+	}
+	x.record()
+}
+
+// sweep lets every unit answer the others once and reports whether any changed
+// and ctx is not done.
+func (x *Searcher) sweep(ctx context.Context) bool {
+	changed := false
+	for k, u := range x.order {
+		if k&63 == 63 && ctx.Err() != nil {
+			return false
+		}
+		i := int(u)
+		old := x.pathOf(i)
+		x.take(i)
+		x.prepare(i)
+		x.steps++
+		before := x.pathCost(i, old)
+		if after := x.respond(i, x.burnAt); after < before-epsilon {
+			x.put(i, x.path)
+			x.total += after - before
+			changed = true
+		} else {
+			x.put(i, old)
+		}
+	}
+	return changed
+}

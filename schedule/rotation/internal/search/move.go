@@ -1,0 +1,170 @@
+package search
+
+import (
+	"math"
+	"slices"
+)
+
+// mostRuin is how many units a move takes out at most.
+const mostRuin = 4
+
+// noiseScale is the scale of the noise on the costs of burns, in temperatures.
+const noiseScale = 0.3
+
+// move takes a few units out and puts them back one by one, each on its best
+// path under some noise, and keeps that if the temperature allows it.
+func (x *Searcher) move(tau float64) {
+	T := x.T
+	count := 1
+	for count < mostRuin && x.rng.Uint64()&1 == 0 {
+		count++
+	}
+	x.pick(count)
+	units := x.units
+	// 1. Out, in one order or the other: who comes back first chooses first.
+	if x.rng.Uint64()&1 == 0 {
+		slices.Reverse(units)
+	}
+	delta := 0.0
+	for j, u := range units {
+		i := int(u)
+		path := x.pathOf(i)
+		copy(x.old[j*T:][:T], path)
+		x.take(i)
+		delta -= x.marginal(i, path)
+	}
+	// 2. In again. The last one is placed only if the whole is accepted.
+	limit := tau * x.noise.exponential(x.rng.Uint64())
+	same := true
+	for j, u := range units {
+		i := int(u)
+		x.prepare(i)
+		x.noise.add(x.noisy, x.burnAt, tau*noiseScale, x.rng.Uint64())
+		cost := x.respond(i, x.noisy)
+		x.steps++
+		if cost < inf {
+			delta += x.pathCost(i, x.path)
+			same = same && slices.Equal(x.path, x.old[j*T:][:T])
+		}
+		if cost == inf || j == len(units)-1 && delta > limit {
+			x.back(j)
+			return
+		}
+		x.put(i, x.path)
+	}
+	if same {
+		return
+	}
+	x.total += delta
+	if x.plain && x.violated == 0 && x.total < x.bestCost-epsilon && x.steps >= x.recordFrom {
+		x.record()
+		x.recordFrom = x.steps + int64(x.N)
+	}
+}
+
+// back puts all units of the move on their old paths; the first placed of them
+// are in.
+func (x *Searcher) back(placed int) {
+	for _, u := range x.units[:placed] {
+		x.take(int(u))
+	}
+	for j, u := range x.units {
+		x.put(int(u), x.old[j*x.T:][:x.T])
+	}
+}
+
+// pick chooses up to count units that have to do with each other.
+func (x *Searcher) pick(count int) {
+	x.units = append(x.units[:0], int32(x.rng.IntN(x.N)))
+	for tries := 0; len(x.units) < count && tries < 4*count; tries++ {
+		from := int(x.units[x.rng.IntN(len(x.units))])
+		if c := x.related(from); c >= 0 && !slices.Contains(x.units, c) {
+			x.units = append(x.units, c)
+		}
+	}
+}
+
+// related draws a unit that has to do with unit i, or −1.
+func (x *Searcher) related(i int) int32 {
+	switch x.rng.IntN(7) {
+	case 0:
+		return x.partner(x.neighbours[i])
+	case 1:
+		return x.partner(x.apart[i])
+	case 2:
+		if r := x.RefugeOf[i]; r >= 0 {
+			return x.oneOf(x.RefugeUnits[r])
+		}
+	case 3:
+		if k := x.MixOf[i]; k >= 0 {
+			return x.oneOf(x.mixUnits[k])
+		}
+	case 4:
+		return int32(x.rng.IntN(x.N))
+	case 5:
+		return x.burnsWith(i, true)
+	case 6:
+		return x.burnsWith(i, false)
+	}
+	return -1
+}
+
+func (x *Searcher) oneOf(units []int32) int32 { return units[x.rng.IntN(len(units))] }
+
+func (x *Searcher) partner(pairs []pair) int32 {
+	if len(pairs) == 0 {
+		return -1
+	}
+	return pairs[x.rng.IntN(len(pairs))].unit
+}
+
+// burnsWith draws a unit that burns in a year in which unit i burns too, or in
+// which it rests.
+func (x *Searcher) burnsWith(i int, burns bool) int32 {
+	path := x.pathOf(i)
+	t := x.rng.IntN(x.T)
+	for range x.T {
+		if (path[t] >= 0) == burns {
+			break
+		}
+		if t++; t == x.T {
+			t = 0
+		}
+	}
+	for range 8 {
+		if j := x.rng.IntN(x.N); x.season[j*x.T+t] >= 0 {
+			return int32(j)
+		}
+	}
+	return -1
+}
+
+// noise holds quantiles to draw from: a table lookup costs less than a
+// logarithm.
+type noise struct{ exponentials, gumbels []float64 }
+
+// noiseSize is the length of the tables, a power of 2.
+const noiseSize = 4096
+
+func newNoise() noise {
+	n := noise{make([]float64, noiseSize), make([]float64, noiseSize)}
+	for k := range noiseSize {
+		u := (float64(k) + 0.5) / noiseSize
+		n.exponentials[k] = -math.Log(u)
+		n.gumbels[k] = math.Log(-math.Log(u))
+	}
+	return n
+}
+
+// exponential turns random bits into a draw of mean 1.
+func (n *noise) exponential(bits uint64) float64 { return n.exponentials[bits&(noiseSize-1)] }
+
+// add sets out to in plus noise: it walks the table from a random place with a
+// random odd stride, which never meets the same place twice in noiseSize steps.
+func (n *noise) add(out, in []float64, scale float64, bits uint64) {
+	at, step := bits&(noiseSize-1), bits>>20|1
+	for t, c := range in {
+		out[t] = c + scale*n.gumbels[at]
+		at = (at + step) & (noiseSize - 1)
+	}
+}
