@@ -117,6 +117,9 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	if len(u.Windows) == 0 {
 		left = append(left, block{text: "No candidate window: see the closures, the crew's days and the chances.", bold: true})
 	}
+	for _, words := range u.Terms.Words {
+		left = append(left, block{text: words})
+	}
 	left = append(left, block{text: "Before it burns", title: true})
 	for _, t := range u.Tasks {
 		left = append(left, block{text: taskWords(t), box: t.DoneOn.IsZero()})

@@ -54,6 +54,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		for _, window := range u.Windows {
 			p.items([]string{"Window: " + windowWords(window)})
 		}
+		p.items(u.Terms.Words)
 		if len(u.Tasks) > 0 {
 			p.items([]string{"Before it burns:"})
 			for _, task := range u.Tasks {
@@ -79,6 +80,10 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		for _, e := range v.Elsewhere {
 			p.items([]string{fmt.Sprintf("%s, %s acres, %s", name(e.Unit, 60), e.Acres, name(e.Season, 60))})
 		}
+	}
+	if len(v.Warnings) > 0 {
+		p.heading("The weather record")
+		p.items(v.Warnings)
 	}
 	p.line("")
 	p.items(v.Cautions)
@@ -128,9 +133,9 @@ func taskWords(t view.TaskRow) string {
 // DueSheet is the season with one row a unit.
 func DueSheet(v *view.Due) *Sheet {
 	s := &Sheet{Name: "due", Header: []string{"unit", "acres", "program_year", "season", "interval", "age_before", "burn_days", "due_now", "locked", "burned",
-		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years"}}
+		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years", "prescription", "needed_hours", "interior_lines"}}
 	for _, u := range v.Units {
-		row := []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done, nil, nil, nil, nil, nil, waitCost(u.Waiting)}
+		row := []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done, nil, nil, nil, nil, nil, waitCost(u.Waiting), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines)}
 		if len(u.Windows) > 0 {
 			w := u.Windows[0]
 			row[10], row[11], row[12], row[13], row[14] = w.First, w.Last, w.UsableDays, w.Expected, w.Basis
@@ -138,6 +143,14 @@ func DueSheet(v *view.Due) *Sheet {
 		s.Rows = append(s.Rows, row)
 	}
 	return s
+}
+
+// count gives an empty cell for a number that is not known.
+func count(n *int) any {
+	if n == nil {
+		return nil
+	}
+	return *n
 }
 
 // waitCost is that of the second plan where there is one, else of this choice

@@ -19,8 +19,10 @@ type Agenda struct {
 	// MadeAt is the instant that every event bears; it comes from the plan.
 	MadeAt time.Time `json:"made_at"`
 	// Sequence counts the versions, so that a calendar takes the newer one.
-	Sequence int      `json:"sequence"`
-	Events   []Event  `json:"events"`
+	Sequence int     `json:"sequence"`
+	Events   []Event `json:"events"`
+	// Warnings are those of the weather record that the windows rest on.
+	Warnings []string `json:"weather_warnings"`
 	Cautions []string `json:"cautions"`
 }
 
@@ -68,7 +70,7 @@ func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
 		return nil, err
 	}
 	p := in.Plan.Problem
-	v := &Agenda{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, MadeAt: madeAt.UTC(), Sequence: sequence, Cautions: Cautions()}
+	v := &Agenda{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, MadeAt: madeAt.UTC(), Sequence: sequence, Warnings: weatherWarnings(in), Cautions: Cautions()}
 	if in.Plan.Answer.Status == problem.Infeasible {
 		return v, nil
 	}
@@ -104,6 +106,10 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 				}
 			} else {
 				e.Description = append(e.Description, fmt.Sprintf("%s; %s.", days, row.Basis))
+			}
+			e.Description = append(e.Description, w.Terms.Words...)
+			for _, warning := range v.Warnings {
+				e.Description = append(e.Description, "Weather record: "+warning+".")
 			}
 			e.Description = append(e.Description, v.Cautions...)
 			v.Events = append(v.Events, e)

@@ -16,6 +16,9 @@ type Calendar struct {
 	Rows []CalendarRow `json:"windows"`
 	// DatesOnly says that no weather record stands behind any of the windows.
 	DatesOnly bool `json:"dates_only"`
+	// Warnings are those of the weather record.
+	Warnings []string `json:"weather_warnings"`
+	Cautions []string `json:"cautions"`
 }
 
 // CalendarRow is the windows of one unit that burns in the year.
@@ -23,6 +26,7 @@ type CalendarRow struct {
 	Unit    string      `json:"unit"`
 	Season  string      `json:"season"`
 	Windows []WindowRow `json:"windows"`
+	Terms   Terms       `json:"terms"`
 }
 
 // NewCalendar lays out the windows of the units that the plan burns in a
@@ -36,7 +40,7 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	span := in.Plan.Property.YearStart.Span(year)
 	// A season belongs whole to the year in which it ends, and may begin before.
 	t := int(year) - p.FirstYear
-	v := &Calendar{Year: year, DatesOnly: true}
+	v := &Calendar{Year: year, DatesOnly: true, Warnings: weatherWarnings(in), Cautions: Cautions()}
 	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
 		v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
 		return v, nil
@@ -46,11 +50,12 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 		if !l.burns(i, t) {
 			continue
 		}
-		row := CalendarRow{Unit: p.Units[i].ID, Season: p.Seasons[l.season[i][t]]}
+		row := CalendarRow{Unit: p.Units[i].ID, Season: p.Seasons[l.season[i][t]], Terms: Terms{Words: []string{}}}
 		for _, w := range kept.windows[row.Unit] {
 			if w.Season != row.Season {
 				continue
 			}
+			row.Terms = w.Terms.listed()
 			for _, one := range w.Windows {
 				row.Windows = append(row.Windows, windowRow(one))
 				v.DatesOnly = v.DatesOnly && one.Weather == nil

@@ -17,12 +17,27 @@ type UnitWindows struct {
 	Unit, Season string
 	Year         date.ProgramYear
 	Windows      []window.Window
+	Terms        Terms
+}
+
+// Terms are what a burn of a unit in a season is held to.
+type Terms struct {
+	// Prescription is the name that holds in the season, or empty.
+	Prescription string `json:"prescription,omitempty"`
+	// Hours is the run of hours that it needs, Lines the interior lines that
+	// this assumes; nil where not known.
+	Hours *int `json:"needed_hours"`
+	Lines *int `json:"interior_lines"`
+	// Words says it in sentences.
+	Words []string `json:"words"`
 }
 
 // Season is what the views of one season are computed from.
 type Season struct {
 	Plan    *Plan
 	Windows []UnitWindows
+	// Weather says what is odd about the weather record that the windows rest on.
+	Weather []string
 	// Tasks are those of every unit; only those of due units are shown.
 	Tasks []preparation.Due
 	// Others holds second solves with the choice of a due unit reversed.
@@ -58,8 +73,10 @@ type Due struct {
 	Elsewhere []OtherBurn `json:"other_seasons"`
 	// Waiting lists units that are overdue, or will be at the year's end, and
 	// do not burn in the program year.
-	Waiting  []WaitingUnit `json:"waiting"`
-	Cautions []string      `json:"cautions"`
+	Waiting []WaitingUnit `json:"waiting"`
+	// Warnings are those of the weather record that the windows rest on.
+	Warnings []string `json:"weather_warnings"`
+	Cautions []string `json:"cautions"`
 }
 
 // DueUnit is one unit of the season.
@@ -82,8 +99,10 @@ type DueUnit struct {
 	Waiting Price       `json:"waiting"`
 	Windows []WindowRow `json:"windows"`
 	Tasks   []TaskRow   `json:"tasks"`
-	// Prescription is the name of the unit's prescription, or empty.
+	// Prescription is the name of the unit's prescription in the season, or
+	// empty; Terms say what else a burn is held to.
 	Prescription string `json:"prescription,omitempty"`
+	Terms        Terms  `json:"terms"`
 	Notes        string `json:"notes,omitempty"`
 }
 
@@ -176,7 +195,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	if season < 0 || season >= len(p.Seasons) {
 		return nil, fmt.Errorf("find the season: %d is none of the plan's %d", season, len(p.Seasons))
 	}
-	v := &Due{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Season: p.Seasons[season], Year: year, Cautions: Cautions()}
+	v := &Due{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Season: p.Seasons[season], Year: year, Warnings: weatherWarnings(in), Cautions: Cautions()}
 	if s := in.Plan.Property.SeasonIndex(v.Season); s >= 0 {
 		span := in.Plan.Property.SeasonSpan(s, year)
 		v.First, v.Last = span.First, span.Last
@@ -215,12 +234,13 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		before = l.age[i][t-1]
 	}
 	row := DueUnit{Unit: u.ID, Acres: quantity.Acres(u.Acres), Interval: l.interval(i).String(), AgeBefore: before, MaxInterval: u.MaxInterval,
-		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t), Waiting: l.price(in.Others, i, t)}
+		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t), Waiting: l.price(in.Others, i, t), Terms: Terms{Words: []string{}}}
 	for _, lock := range l.Problem.Locks {
 		row.Locked = row.Locked || lock.Unit == i && lock.Year == int(l.year(t))
 	}
 	if known := l.known[u.ID]; known != nil {
-		row.Cover, row.Prescription, row.Notes = known.Cover, known.Prescription, known.Notes
+		row.Cover, row.Notes = known.Cover, known.Notes
+		row.Prescription = known.PrescriptionIn(l.Problem.Seasons[l.season[i][t]])
 		reset, ok := l.Property.LastReset(known, l.records[u.ID], l.year(t), l.Stamp.On)
 		if ok {
 			row.LastBurn, row.Done = reset.On, reset.Year == l.year(t)
@@ -229,6 +249,7 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 	season := l.Problem.Seasons[l.season[i][t]]
 	for _, w := range kept.windows[u.ID] {
 		if w.Season == season {
+			row.Terms = w.Terms.listed()
 			for _, one := range w.Windows {
 				if !one.Last.Before(l.Stamp.On) { // what is over is no choice any more
 					row.Windows = append(row.Windows, windowRow(one))
@@ -262,6 +283,15 @@ func (s *Season) index(year date.ProgramYear) *yearIndex {
 	}
 	return x
 }
+
+// listed gives the terms with a list of words that is never nil.
+func (t Terms) listed() Terms {
+	t.Words = append([]string{}, t.Words...)
+	return t
+}
+
+// weatherWarnings is never nil: a list of none.
+func weatherWarnings(in *Season) []string { return append([]string{}, in.Weather...) }
 
 func windowRow(w window.Window) WindowRow {
 	row := WindowRow{First: w.First, Last: w.Last, UsableDays: w.UsableDays, Basis: w.Basis}

@@ -77,18 +77,30 @@ func (a *app) printCalendar(calendar *view.Calendar, show *showFlags) error {
 	if len(calendar.Rows) == 0 && !show.csv {
 		return a.say("the plan burns nothing in program year %d", calendar.Year)
 	}
-	sheet := &table.Sheet{Name: "windows", Header: []string{"unit", "season", "first", "last", "usable_days", "expected_days", "best_week_from", "start", "basis"}}
+	sheet := &table.Sheet{Name: "windows", Header: []string{"unit", "season", "first", "last", "usable_days", "expected_days", "best_week_from", "start", "prescription", "needed_hours", "interior_lines", "basis"}}
 	for _, row := range calendar.Rows {
 		for _, w := range row.Windows {
-			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, w.First, w.Last, w.UsableDays, w.Expected, w.BestFirst, w.StartHour, w.Basis})
+			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, w.First, w.Last, w.UsableDays, w.Expected, w.BestFirst, w.StartHour, row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), w.Basis})
 		}
 		if len(row.Windows) == 0 {
-			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", "no window: no week is left that closures, days off and the weather allow"})
+			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), "no window: no week is left that closures, days off and the weather allow"})
 		}
 	}
 	if err := a.printSheet(sheet, show); err != nil || show.csv {
 		return err
 	}
-	_, err := fmt.Fprintf(a.Out, "\n%s\n", window.Caution)
-	return err
+	fmt.Fprintln(a.Out)
+	var lines []string
+	for _, warning := range calendar.Warnings {
+		lines = append(lines, "Weather record: "+warning+".")
+	}
+	return a.printLines(append(lines, window.Caution))
+}
+
+// cellOf gives an empty cell for a number that is not known.
+func cellOf(n *int) any {
+	if n == nil {
+		return nil
+	}
+	return *n
 }

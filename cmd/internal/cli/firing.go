@@ -3,12 +3,14 @@ package cli
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/report/view"
 	"emberquilt/schedule/window"
 	"emberquilt/store"
 )
@@ -157,4 +159,31 @@ func notLoaded(u *habitat.Unit, season string, t *terms) error {
 	}
 	return &source.Error{Position: source.Position{File: "--unit"}, Found: found, Accepts: "a unit with one that is loaded",
 		Hint: "emberquilt prescription loads them; the column prescription of a list of units names them"}
+}
+
+// view gives the terms as the papers show them.
+func (t *terms) view() view.Terms {
+	v := view.Terms{Prescription: t.named, Words: t.lines()}
+	if t.limits != nil && t.suits {
+		v.Hours = &t.need.Hours
+		if t.card != nil {
+			v.Lines = &t.need.Lines
+		}
+	}
+	return v
+}
+
+// warnings are those of the record in use and of what was held against it so
+// far.
+func (o *outlook) warnings() []string {
+	if o.series == nil {
+		return nil
+	}
+	all := slices.Clone(o.series.Record().Warnings)
+	for _, warning := range o.said {
+		if !slices.Contains(all, warning) {
+			all = append(all, warning)
+		}
+	}
+	return all
 }

@@ -34,6 +34,8 @@ type outlook struct {
 	firing map[string]firing
 	// days are the evaluations made so far, by unit and prescription.
 	days map[[2]string]*window.Days
+	// said are the warnings of the evaluations, each once.
+	said []string
 }
 
 // stationInUse names the record that counts; empty where there is none. With
@@ -147,6 +149,11 @@ func (o *outlook) unitDays(u *habitat.Unit, season string) (*window.Days, error)
 		return nil, fmt.Errorf("hold the weather against %s: %w", u.ID, err)
 	}
 	o.days[key] = days
+	for _, warning := range days.Warnings {
+		if !slices.Contains(o.said, warning) {
+			o.said = append(o.said, warning)
+		}
+	}
 	return days, nil
 }
 

@@ -20,13 +20,14 @@ func (d *desk) season(o *outlook, plan *view.Plan, kept *storedPlan) (*view.Seas
 		if err != nil {
 			return nil, err
 		}
-		in.Windows = append(in.Windows, view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows})
+		in.Windows = append(in.Windows, view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows, Terms: o.terms(unit, burn.Season).view()})
 		if len(windows) > 0 && !d.hasBurned(unit, burn.Year) {
 			prepared := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year, First: windows[0].First}
 			in.Tasks = append(in.Tasks, preparation.Schedule(d.Tasks, &prepared, &d.Property.Crew, d.TasksDone, d.today)...)
 		}
 	}
 	preparation.Sort(in.Tasks)
+	in.Weather = o.warnings()
 	return in, nil
 }
 

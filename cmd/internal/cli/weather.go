@@ -9,10 +9,8 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
 	"emberquilt/habitat/weather"
 	"emberquilt/report/table"
-	"emberquilt/schedule/window"
 	"emberquilt/store"
 )
 
@@ -50,7 +48,7 @@ stands, and in which local standard time, the property's place and offset are ta
 	flags.register(cmd)
 	show.register(cmd)
 	cmd.Flags().StringVar(&name, "name", "", "what to call the station (default: its name in the file)")
-	cmd.AddCommand(a.weatherUseCommand(), a.weatherCompareCommand())
+	cmd.AddCommand(a.weatherUseCommand(), a.weatherDaysCommand(), a.weatherChanceCommand(), a.weatherLimitsCommand(), a.weatherCompareCommand())
 	return cmd
 }
 
@@ -128,55 +126,6 @@ func (a *app) weatherUseCommand() *cobra.Command {
 			})
 		},
 	}
-}
-
-func (a *app) weatherCompareCommand() *cobra.Command {
-	var show showFlags
-	cmd := &cobra.Command{
-		Use:   "compare PRESCRIPTION",
-		Short: "Set the loaded stations side by side under one prescription",
-		Long: withStatus(`Compare counts each loaded record against a loaded prescription, one station a line. It
-mixes nothing and chooses nothing: "weather use" does.
-
-`+caution, statusBadInput),
-		Args: exactArgs("PRESCRIPTION"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				o, err := d.newOutlook(cmd.Context())
-				if err != nil {
-					return err
-				}
-				limits := o.limits[args[0]]
-				if limits == nil {
-					return &source.Error{Position: source.Position{File: d.store.Path()}, Found: "there is no prescription " + quote(args[0]), Hint: "emberquilt prescription shows those that are loaded"}
-				}
-				var records []*weather.Record
-				for _, doc := range d.Weather {
-					record, err := d.weatherRecord(cmd.Context(), doc.Name)
-					if err != nil {
-						return err
-					}
-					records = append(records, record)
-				}
-				all, err := window.BesideEachOther(records, limits, window.Options{})
-				if err != nil {
-					return err
-				}
-				sheet := &table.Sheet{Name: "stations", Header: []string{"station", "first", "last", "known_days", "candidate_days", "share_pct", "expected_days_a_year"}}
-				for i, s := range all {
-					row := tallyRow(d.Weather[i].Name, s.Counts.Year)
-					sheet.Rows = append(sheet.Rows, []any{row[0], s.Counts.Span.First, s.Counts.Span.Last, row[1], row[2], row[3], rounded(s.Expected, 1)})
-				}
-				if err := a.printSheet(sheet, &show); err != nil || show.csv || a.json {
-					return err
-				}
-				_, err = fmt.Fprintf(a.Out, "\n%s\n", window.Caution)
-				return err
-			})
-		},
-	}
-	show.register(cmd)
-	return cmd
 }
 
 // listWeather shows the loaded records.

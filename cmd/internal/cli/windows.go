@@ -14,6 +14,7 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/schedule/window"
 )
 
@@ -21,7 +22,8 @@ func (a *app) windowsCommand() *cobra.Command {
 	var read weatherFlags
 	var options window.Options
 	var show showFlags
-	var plain, limitCosts bool
+	var plain, limitCosts, weeks, beside bool
+	var steps string
 	cmd := &cobra.Command{
 		Use:   "windows WEATHER… PRESCRIPTION",
 		Short: "Count the days of a weather record on which a prescription holds",
@@ -35,7 +37,9 @@ A day is known when four fifths of its burn hours have temperature, humidity and
 wind; other days are in no count. With --csv there is a row for each month, pooled
 over the years, and one for the year. --limits says for each limit how many days it
 costs alone, and how many more there would be with it a step wider; it advises nothing:
-a limit is there for reasons that no count knows.
+a limit is there for reasons that no count knows. --weeks says for each week and hour
+how often it is in prescription. --beside takes each file for a station of its own and
+sets the counts side by side.
 
 `+caution, statusBadInput),
 		Example: `  emberquilt windows station-2016.gz station-2017.gz grass.json --utc-offset -6
@@ -45,6 +49,9 @@ a limit is there for reasons that no count knows.
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := show.validate(a); err != nil {
 				return err
+			}
+			if limitCosts && weeks || limitCosts && beside || weeks && beside {
+				return usagef("--limits, --weeks and --beside exclude each other; accepts one of them")
 			}
 			if plain && (show.csv || a.json) {
 				return usagef("--table goes with neither --csv nor --json; accepts one of the three")
@@ -58,16 +65,30 @@ a limit is there for reasons that no count knows.
 			if err != nil {
 				return err
 			}
+			by, err := parseSteps(steps)
+			if err != nil {
+				return err
+			}
+			if beside {
+				return a.printBeside(cmd, args[:len(args)-1], &read, limits, options, &show)
+			}
 			record, err := a.readWeather(cmd.Context(), args[:len(args)-1], &read, cmd)
 			if err != nil {
 				return err
 			}
-			if limitCosts {
-				costs, err := window.NewSeries(record).Costs(limits, options, window.Steps{})
+			switch {
+			case limitCosts:
+				one, err := limitTable(window.NewSeries(record), limits, options, by)
 				if err != nil {
 					return err
 				}
-				return a.printCosts(limits.Name, costs, &show)
+				return a.printLimits([]view.LimitTable{one}, &show)
+			case weeks:
+				days, err := window.NewSeries(record).Evaluate(limits, options)
+				if err != nil {
+					return err
+				}
+				return a.printHeats([]view.Heat{view.NewHeat(limits, days, nil)}, days.Basis(), days.Warnings, &show)
 			}
 			counts, err := window.Count(record, limits, options)
 			if err != nil {
@@ -86,9 +107,30 @@ a limit is there for reasons that no count knows.
 	show.register(cmd)
 	cmd.Flags().BoolVar(&plain, "table", false, "print tables for people (the default)")
 	cmd.Flags().BoolVar(&limitCosts, "limits", false, "say which limit of the prescription costs how many days")
+	cmd.Flags().BoolVar(&weeks, "weeks", false, "say how often each hour of each week is in prescription")
+	cmd.Flags().BoolVar(&beside, "beside", false, "count each weather file by itself, as a station of its own")
+	registerSteps(cmd, &steps)
 	cmd.Flags().BoolVar(&options.StrictRain, "strict-rain", false, "an hour without a depth of rain does not count as dry")
 	cmd.Flags().IntVar(&options.MinHours, "min-hours", 0, "needed `HOURS` in a row (default: the prescription's)")
 	return cmd
+}
+
+// printBeside counts each file by itself.
+func (a *app) printBeside(cmd *cobra.Command, files []string, read *weatherFlags, limits *prescription.Prescription, o window.Options, show *showFlags) error {
+	var records []*weather.Record
+	var names []string
+	for _, file := range files {
+		record, err := a.readWeather(cmd.Context(), []string{file}, read, cmd)
+		if err != nil {
+			return err
+		}
+		records, names = append(records, record), append(names, stationName("", record, file))
+	}
+	one, err := view.NewStationTable(names, "", records, limits, o)
+	if err != nil {
+		return err
+	}
+	return a.printStations([]view.StationTable{one}, show)
 }
 
 // weatherFormats names what can be read.
@@ -245,21 +287,4 @@ func tallyRow(name string, t window.Tally) []any {
 		share = rounded(100*float64(s), 1)
 	}
 	return []any{name, t.KnownDays, t.CandidateDays, share, t.Hours}
-}
-
-// printCosts prints what each limit costs.
-func (a *app) printCosts(name string, costs []window.Cost, show *showFlags) error {
-	sheet := &table.Sheet{Name: "limits", Header: []string{"limit", "as_it_stands", "days_lost_by_it_alone", "wider_by", "days_gained"}}
-	for _, c := range costs {
-		var gained any
-		if c.Step != "" {
-			gained = c.Gained
-		}
-		sheet.Rows = append(sheet.Rows, []any{c.Limit, c.States, c.Lost, c.Step, gained})
-	}
-	if err := a.printSheet(sheet, show); err != nil || show.csv || a.json {
-		return err
-	}
-	_, err := fmt.Fprintf(a.Out, "\nDays of the whole record against %s. This informs, and advises nothing.\n%s\n", name, window.Caution)
-	return err
 }
