@@ -53,7 +53,11 @@ func (f *frame) classes(i int) int {
 // floors them.
 func (c *costs) setUnit(i int, q *priced, burns []sum) error {
 	f, u := c.frame, &c.units[i]
-	size := float64(f.T) * u.overdue.abs
+	size := 0.0
+	late := max(0, min(f.T, u.Age+f.T+1-u.MaxInterval)) // years that may end overdue
+	if late > 0 {
+		size = float64(late) * u.overdue.abs
+	}
 	classes := f.classes(i)
 	for t := range f.T {
 		common := f.burnCost(i, t, q)
@@ -69,7 +73,10 @@ func (c *costs) setUnit(i int, q *priced, burns []sum) error {
 			burns[t*f.S+s] = b
 			most = max(most, b.abs)
 		}
-		size += most + u.keep.abs
+		size += most
+		if u.keepBurn[t] || f.keepRest(i, t) {
+			size += u.keep.abs
+		}
 		most = 0
 		for k := range classes {
 			most = max(most, q.class[(f.rows.class[u.Mix]+k)*f.T+t].abs*u.Acres)
@@ -81,8 +88,9 @@ func (c *costs) setUnit(i int, q *priced, burns []sum) error {
 		return errTooLarge
 	}
 	c.scale[i], c.size[i] = grain, size
-	c.overdue[i] = grain.floor(u.overdue)
-	keep := grain.floor(u.keep)
+	if late > 0 {
+		c.overdue[i] = grain.floor(u.overdue)
+	}
 	for t := range f.T {
 		x := i*f.T + t
 		c.burn[x] = infinite
@@ -98,7 +106,7 @@ func (c *costs) setUnit(i int, q *priced, burns []sum) error {
 		case !f.rest[x]:
 			c.rest[x] = infinite
 		case f.keepRest(i, t):
-			c.rest[x] = keep
+			c.rest[x] = grain.floor(u.keep)
 		}
 		for k := range classes {
 			c.class[c.classBase[i]+t*classes+k] = grain.floor(q.class[(f.rows.class[u.Mix]+k)*f.T+t].times(u.Acres))

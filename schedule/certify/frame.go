@@ -13,8 +13,8 @@ type frame struct {
 	N, T, S int
 	units   []unit
 	// allow at (i·T+t)·S+s says that unit, year and season go together: the
-	// season is allowed, its burn days are enough for the unit alone, and no lock
-	// is against it. rest at i·T+t says that no
+	// season is allowed, all limits of the year are enough for the unit alone, and
+	// no lock is against it. rest at i·T+t says that no
 	// lock is against a rest. alone at i·T+t says that the unit by itself meets
 	// acres, burns, cost and refuge.
 	allow       []bool
@@ -157,7 +157,7 @@ func (f *frame) setFreedom() {
 			f.alone[x] = !passes(u.Acres, l.acres) && !passes(1, l.burns) && !passes(u.Cost, l.cost) &&
 				(u.Refuge < 0 || !passes(u.Acres, f.refuge[u.Refuge]))
 			for s := range f.S {
-				f.allow[x*f.S+s] = u.Allows(s) && !passes(u.BurnDays, l.days[s])
+				f.allow[x*f.S+s] = f.alone[x] && u.Allows(s) && !passes(u.BurnDays, l.days[s])
 			}
 		}
 	}
