@@ -173,16 +173,15 @@ type table struct {
 	ready [][]bool
 	// cost at t is that of a state at the end of year t−1, in the block's scale.
 	cost [][]int64
-	// burn and still are the choices in the block's scale.
+	// burn and still are the costs of a burn and of a rest in the block's scale.
 	burn, still []int64
 }
 
 // tableOf lays out the ages of a unit: since its last burn 0 … young as far as
 // the years allow, then, where it is not one of these, the age of a unit that
 // has not burned yet.
-func (c *costs) tableOf(i int, share float64, shift []float64, ch choices, grain scale) table {
+func (c *costs) tableOf(i int, share float64, shift []float64, own *unitCosts, grain scale) table {
 	u := &c.units[i]
-	own := c.scale[i]
 	tb := table{count: make([]int, c.T+1), rest: make([][]int32, c.T), ready: make([][]bool, c.T), cost: make([][]int64, c.T+1),
 		burn: make([]int64, c.T), still: make([]int64, c.T)}
 	// ages lists the age of each state before year t.
@@ -216,28 +215,28 @@ func (c *costs) tableOf(i int, share float64, shift []float64, ch choices, grain
 		}
 		tb.cost[t+1] = make([]int64, len(after))
 		for k, g := range after {
-			tb.cost[t+1][k] = own.coarser(c.ageCost(i, t, g), share, grain)
+			tb.cost[t+1][k] = own.scale.coarser(own.ageCost(u, t, g), share, grain)
 		}
 		tb.burn[t], tb.still[t] = infinite, infinite
-		if ch.burn[t] < infinite {
-			tb.burn[t] = own.coarser(ch.burn[t], share, grain)
+		if own.burn[t] < infinite {
+			tb.burn[t] = own.scale.coarser(own.burn[t], share, grain)
 			if shift != nil {
 				tb.burn[t] += grain.floor(of(shift[t]))
 			}
 		}
-		if ch.rest[t] < infinite {
-			tb.still[t] = own.coarser(ch.rest[t], share, grain)
+		if own.rest[t] < infinite {
+			tb.still[t] = own.scale.coarser(own.rest[t], share, grain)
 		}
 		before = after
 	}
 	return tb
 }
 
-// scaleOf gives a scale that holds the sums of a block.
-func (c *costs) blockScale(b *block) (scale, bool) {
+// blockScale gives a scale that holds the sums of a block.
+func (c *costs) blockScale(b *block, units []unitCosts) (scale, bool) {
 	size := 0.0
-	for _, i := range b.units {
-		size += c.size[i]
+	for k := range units {
+		size += units[k].size
 	}
 	for _, p := range b.pays {
 		size += p.cost.abs * float64(c.T)
@@ -246,8 +245,8 @@ func (c *costs) blockScale(b *block) (scale, bool) {
 		size += max(s, -s)
 	}
 	grain, ok := scaleOf(size)
-	for _, i := range b.units { // not finer than any unit's own
-		grain = min(grain, c.scale[i])
+	for k := range units { // not finer than any unit's own
+		grain = min(grain, units[k].scale)
 	}
 	return grain, ok
 }

@@ -164,8 +164,8 @@ type leaf struct {
 	singles []int
 	// partsOf lists the parts that hold a unit.
 	partsOf [][]int32
-	free    []value
-	// sum is the constant and the free value of all parts; closed is set when
+	base    []value
+	// sum is the constant and the base value of all parts; closed is set when
 	// one of them has no path.
 	sum    total
 	closed bool
@@ -234,15 +234,15 @@ func (f *frame) leafOf(from *problem.Leaf) (*leaf, error) {
 			l.singles = append(l.singles, i)
 		}
 	}
-	l.free = make([]value, len(l.blocks)+len(l.singles))
-	for k := range l.free {
-		if l.free[k], err = l.part(k, nil); err != nil {
+	l.base = make([]value, len(l.blocks)+len(l.singles))
+	for k := range l.base {
+		if l.base[k], err = l.part(k, nil); err != nil {
 			return nil, err
 		}
-		if l.free[k].grains >= infinite {
+		if l.base[k].grains >= infinite {
 			l.closed = true
 		} else {
-			l.sum.add(l.free[k].grains, l.free[k].scale)
+			l.sum.add(l.base[k].grains, l.base[k].scale)
 		}
 	}
 	return l, nil
@@ -250,23 +250,36 @@ func (f *frame) leafOf(from *problem.Leaf) (*leaf, error) {
 
 // part gives the value of a part under decisions.
 func (l *leaf) part(k int, decisions []decision) (value, error) {
-	of := func(i int) choices {
-		for _, d := range decisions {
-			if d.unit == i {
-				return l.under(i, decisions)
-			}
-		}
-		return l.costs.free(i)
-	}
 	if k >= len(l.blocks) {
 		i := l.singles[k-len(l.blocks)]
-		return value{l.path(i, of(i)), l.scale[i]}, nil
+		u, err := l.unit(i, decisions)
+		if err != nil {
+			return value{}, err
+		}
+		return value{u.path(&l.units[i]), u.scale}, nil
 	}
-	grains, scale, err := l.joint(&l.blocks[k], of)
+	units := make([]unitCosts, len(l.blocks[k].units))
+	for n, i := range l.blocks[k].units {
+		var err error
+		if units[n], err = l.unit(i, decisions); err != nil {
+			return value{}, err
+		}
+	}
+	grains, scale, err := l.joint(&l.blocks[k], units)
 	if err != nil {
 		return value{}, fmt.Errorf("block %d: %w", k, err)
 	}
 	return value{grains, scale}, nil
+}
+
+// unit gives the costs of a unit under decisions.
+func (l *leaf) unit(i int, decisions []decision) (unitCosts, error) {
+	for _, d := range decisions {
+		if d.unit == i {
+			return l.under(i, decisions)
+		}
+	}
+	return l.costs.free[i], nil
 }
 
 // at gives the value of the leaf at one place in the tree.
@@ -298,7 +311,7 @@ func (l *leaf) at(ctx context.Context, w *way) (bound float64, closed bool, err 
 			return 0, true, nil
 		}
 		sum.add(v.grains, v.scale)
-		sum.add(-l.free[k].grains, l.free[k].scale)
+		sum.add(-l.base[k].grains, l.base[k].scale)
 	}
 	bound = sum.float()
 	if l.sweep > 0 && l.sweep > bound {

@@ -1,41 +1,41 @@
 package certify
 
-import "errors"
+import (
+	"errors"
+	"math"
+)
 
-// costs holds, in whole grains, what each burn, rest and age costs under the
-// prices of one leaf. Each unit has its own scale.
+// costs holds what each unit's years cost under the prices of one leaf.
 type costs struct {
 	*frame
-	scale []scale
-	// size is the sum of the magnitudes of a unit's costs over all years.
-	size []float64
-	// season at (i·T+t)·S+s is the cost of a burn in a season whether allowed or
-	// not by a decision, infinite where the problem is against it; burn at i·T+t
-	// is the least of them, rest the cost of a rest.
-	season, burn, rest []int64
-	// overdue is the cost of a year that ends overdue; class at
-	// classBase[i] + t·classes + k that of a year that ends in class k.
-	overdue   []int64
-	classBase []int
-	class     []int64
+	q *priced
+	// free are the costs of each unit without decisions.
+	free []unitCosts
+}
+
+// unitCosts are the costs of one unit in whole grains of its own scale.
+type unitCosts struct {
+	scale scale
+	// size is the sum of the magnitudes of the costs over all years.
+	size float64
+	// burn and rest at t are the cost of the cheapest burn and of a rest,
+	// infinite where a lock, a decision or a limit is against it.
+	burn, rest []int64
+	// overdue is the cost of a year that ends overdue; class at t·classes + k
+	// that of a year that ends in class k.
+	overdue int64
+	class   []int64
+	classes int
 }
 
 var errTooLarge = errors.New("its prices are too large to add up")
 
 // costsOf brings the prices of a leaf to whole grains.
 func (f *frame) costsOf(q *priced) (*costs, error) {
-	c := &costs{frame: f, scale: make([]scale, f.N), size: make([]float64, f.N),
-		season: make([]int64, f.N*f.T*f.S), burn: make([]int64, f.N*f.T), rest: make([]int64, f.N*f.T),
-		overdue: make([]int64, f.N), classBase: make([]int, f.N)}
-	classes := 0
+	c := &costs{frame: f, q: q, free: make([]unitCosts, f.N)}
 	for i := range f.units {
-		c.classBase[i] = classes
-		classes += f.classes(i) * f.T
-	}
-	c.class = make([]int64, classes)
-	burns := make([]sum, f.T*f.S)
-	for i := range f.units {
-		if err := c.setUnit(i, q, burns); err != nil {
+		var err error
+		if c.free[i], err = c.under(i, nil); err != nil {
 			return nil, err
 		}
 	}
@@ -49,70 +49,142 @@ func (f *frame) classes(i int) int {
 	return 0
 }
 
-// setUnit forms the costs of one unit, finds the scale that holds them, and
-// floors them.
-func (c *costs) setUnit(i int, q *priced, burns []sum) error {
-	f, u := c.frame, &c.units[i]
-	size := 0.0
-	late := max(0, min(f.T, u.Age+f.T+1-u.MaxInterval)) // years that may end overdue
-	if late > 0 {
-		size = float64(late) * u.overdue.abs
-	}
-	classes := f.classes(i)
-	for t := range f.T {
-		common := f.burnCost(i, t, q)
-		most := 0.0
-		for s := range f.S {
-			if !f.allow[(i*f.T+t)*f.S+s] {
-				continue
-			}
-			b := common.plus(u.season[s]).plus(q.day[s*f.T+t].times(u.BurnDays))
-			if q.ownDay != nil {
-				b = b.plus(q.ownDay[(i*f.T+t)*f.S+s])
-			}
-			burns[t*f.S+s] = b
-			most = max(most, b.abs)
-		}
-		size += most
-		if u.keepBurn[t] || f.keepRest(i, t) {
-			size += u.keep.abs
-		}
-		most = 0
-		for k := range classes {
-			most = max(most, q.class[(f.rows.class[u.Mix]+k)*f.T+t].abs*u.Acres)
-		}
-		size += most
-	}
-	grain, ok := scaleOf(size)
+// under gives the costs of a unit under decisions, those of other units being
+// left out, in the finest scale that holds their sums.
+func (c *costs) under(i int, decisions []decision) (unitCosts, error) {
+	w := c.weigh(i, decisions)
+	grain, ok := scaleOf(w.size())
 	if !ok {
-		return errTooLarge
+		return unitCosts{}, errTooLarge
 	}
-	c.scale[i], c.size[i] = grain, size
-	if late > 0 {
-		c.overdue[i] = grain.floor(u.overdue)
-	}
+	u := w.floored(grain, grain.floor)
+	u.size = w.size()
+	return u, nil
+}
+
+// weighed are the costs of one unit before they are floored.
+type weighed struct {
+	f *frame
+	i int
+	// burns at t are the seasons of which one may be the cheapest, none where a
+	// burn is not allowed; rest at t is nil where a rest is not.
+	burns [][]sum
+	rest  []*sum
+	// class is as in unitCosts; late counts the years that may end overdue.
+	class   []sum
+	classes int
+	late    int
+}
+
+var nothing sum
+
+// weigh forms the costs of a unit under decisions.
+func (c *costs) weigh(i int, decisions []decision) *weighed {
+	f, u := c.frame, &c.units[i]
+	w := &weighed{f: f, i: i, burns: make([][]sum, f.T), rest: make([]*sum, f.T), classes: f.classes(i),
+		late: max(0, min(f.T, u.Age+f.T+1-u.MaxInterval))}
+	all := make([]sum, 0, f.T*f.S)
+	allow := make([]bool, f.S)
 	for t := range f.T {
 		x := i*f.T + t
-		c.burn[x] = infinite
-		for s := range f.S {
-			c.season[x*f.S+s] = infinite
-			if f.allow[x*f.S+s] {
-				b := grain.floor(burns[t*f.S+s])
-				c.season[x*f.S+s] = b
-				c.burn[x] = min(c.burn[x], b)
+		copy(allow, f.allow[x*f.S:(x+1)*f.S])
+		rest := f.rest[x]
+		for _, d := range decisions {
+			if d.unit == i && d.year == t {
+				f.decide(d, allow, &rest)
 			}
 		}
-		switch {
-		case !f.rest[x]:
-			c.rest[x] = infinite
-		case f.keepRest(i, t):
-			c.rest[x] = grain.floor(u.keep)
+		from := len(all)
+		all = c.seasons(i, t, allow, all)
+		w.burns[t] = all[from:]
+		if rest {
+			w.rest[t] = &nothing
+			if f.keepRest(i, t) {
+				w.rest[t] = &u.keep
+			}
 		}
-		for k := range classes {
-			c.class[c.classBase[i]+t*classes+k] = grain.floor(q.class[(f.rows.class[u.Mix]+k)*f.T+t].times(u.Acres))
+		for k := range w.classes {
+			w.class = append(w.class, c.q.class[(f.rows.class[u.Mix]+k)*f.T+t].times(u.Acres))
 		}
 	}
-	return nil
+	return w
+}
+
+// seasons adds the costs of a burn in the seasons that are allowed, but for
+// those that surely cost more than another.
+func (c *costs) seasons(i, t int, allow []bool, to []sum) []sum {
+	f, u := c.frame, &c.units[i]
+	from := len(to)
+	var common sum
+	least := math.Inf(1)
+	for s := range allow {
+		if !allow[s] {
+			continue
+		}
+		if len(to) == from {
+			common = f.burnCost(i, t, c.q)
+		}
+		b := common.plus(u.season[s]).plus(c.q.day[s*f.T+t].times(u.BurnDays))
+		if c.q.ownDay != nil {
+			b = b.plus(c.q.ownDay[(i*f.T+t)*f.S+s])
+		}
+		to = append(to, b)
+		least = min(least, b.hi+b.error())
+	}
+	kept := to[:from]
+	for _, b := range to[from:] {
+		if b.hi-b.error() <= least {
+			kept = append(kept, b)
+		}
+	}
+	return kept
+}
+
+// size is the sum of magnitudes over all years.
+func (w *weighed) size() float64 {
+	u := &w.f.units[w.i]
+	size := float64(w.late) * u.overdue.abs
+	if w.late == 0 {
+		size = 0 // 0 · ∞ is no number
+	}
+	for t := range w.burns {
+		most := 0.0
+		for _, b := range w.burns[t] {
+			most = max(most, b.abs)
+		}
+		if w.rest[t] != nil {
+			most = max(most, w.rest[t].abs)
+		}
+		size += most
+		most = 0
+		for _, class := range w.class[t*w.classes : (t+1)*w.classes] {
+			most = max(most, class.abs)
+		}
+		size += most
+	}
+	return size
+}
+
+// floored brings the costs to whole grains.
+func (w *weighed) floored(grain scale, floor func(s sum) int64) unitCosts {
+	u := unitCosts{scale: grain, burn: make([]int64, len(w.burns)), rest: make([]int64, len(w.burns)),
+		class: make([]int64, len(w.class)), classes: w.classes}
+	if w.late > 0 {
+		u.overdue = floor(w.f.units[w.i].overdue)
+	}
+	for t := range w.burns {
+		u.burn[t], u.rest[t] = infinite, infinite
+		for _, b := range w.burns[t] {
+			u.burn[t] = min(u.burn[t], floor(b))
+		}
+		if w.rest[t] != nil {
+			u.rest[t] = floor(*w.rest[t])
+		}
+	}
+	for k := range w.class {
+		u.class[k] = floor(w.class[k])
+	}
+	return u
 }
 
 // burnCost gives what a burn of a unit costs in a year in any season.
@@ -132,68 +204,16 @@ func (f *frame) burnCost(i, t int, q *priced) sum {
 	return b
 }
 
-// ageCost gives what it costs a unit to end year t with an age.
-func (c *costs) ageCost(i, t, age int) int64 {
-	u := &c.units[i]
+// ageCost gives what it costs unit u to end year t with an age.
+func (c *unitCosts) ageCost(u *unit, t, age int) int64 {
 	cost := int64(0)
 	if age >= u.MaxInterval {
-		cost = c.overdue[i]
+		cost = c.overdue
 	}
 	if u.class != nil {
-		cost += c.class[c.classBase[i]+t*c.classes(i)+u.class[min(age, u.top)]]
+		cost += c.class[t*c.classes+u.class[min(age, u.top)]]
 	}
 	return cost
-}
-
-// choices says what each year costs a unit: its cheapest burn and a rest,
-// infinite where a lock or a decision is against it.
-type choices struct{ burn, rest []int64 }
-
-// free gives the choices of a unit without decisions.
-func (c *costs) free(i int) choices {
-	return choices{c.burn[i*c.T : (i+1)*c.T], c.rest[i*c.T : (i+1)*c.T]}
-}
-
-// under gives the choices of a unit under decisions, those of other units
-// being left out.
-func (c *costs) under(i int, decisions []decision) choices {
-	free := c.free(i)
-	ch := choices{append([]int64(nil), free.burn...), append([]int64(nil), free.rest...)}
-	allow := make([]bool, c.S)
-	for k, d := range decisions {
-		if d.unit != i || k > 0 && hasYear(decisions[:k], d) {
-			continue
-		}
-		x := i*c.T + d.year
-		copy(allow, c.allow[x*c.S:(x+1)*c.S])
-		rest := c.frame.rest[x]
-		for _, e := range decisions[k:] {
-			if e.unit == i && e.year == d.year {
-				c.decide(e, allow, &rest)
-			}
-		}
-		ch.burn[d.year] = infinite
-		for s := range c.S {
-			if allow[s] {
-				ch.burn[d.year] = min(ch.burn[d.year], c.season[x*c.S+s])
-			}
-		}
-		if !rest {
-			ch.rest[d.year] = infinite
-		}
-	}
-	return ch
-}
-
-// hasYear reports whether a decision on the same unit and year is among those
-// before.
-func hasYear(before []decision, d decision) bool {
-	for _, e := range before {
-		if e.unit == d.unit && e.year == d.year {
-			return true
-		}
-	}
-	return false
 }
 
 // path gives the least cost of a unit's path through the years, infinite where
@@ -202,16 +222,15 @@ func hasYear(before []decision, d decision) bool {
 // Since its last burn a unit has an age 0 … young, of which the last stands for
 // all from which nothing changes (or is reached in the last year only); or it
 // has not burned yet.
-func (c *costs) path(i int, ch choices) int64 {
-	u := &c.units[i]
+func (c *unitCosts) path(u *unit) int64 {
 	since, next := make([]int64, u.young+1), make([]int64, u.young+1)
 	for g := range since {
 		since[g] = infinite
 	}
 	never := int64(0)
-	for t := range c.T {
+	for t := range c.burn {
 		before := infinite
-		if ch.burn[t] < infinite && c.alone[i*c.T+t] {
+		if c.burn[t] < infinite {
 			for g := max(0, u.MinInterval-1); g <= u.young; g++ {
 				before = min(before, since[g])
 			}
@@ -222,21 +241,21 @@ func (c *costs) path(i int, ch choices) int64 {
 		for g := range next {
 			next[g] = infinite
 		}
-		if ch.rest[t] < infinite {
+		if c.rest[t] < infinite {
 			for g := 0; g <= u.young; g++ {
 				if since[g] < infinite {
 					to := min(g+1, u.young)
-					next[to] = min(next[to], since[g]+ch.rest[t]+c.ageCost(i, t, to))
+					next[to] = min(next[to], since[g]+c.rest[t]+c.ageCost(u, t, to))
 				}
 			}
 			if never < infinite {
-				never += ch.rest[t] + c.ageCost(i, t, u.Age+t+1)
+				never += c.rest[t] + c.ageCost(u, t, u.Age+t+1)
 			}
 		} else {
 			never = infinite
 		}
 		if before < infinite {
-			next[0] = before + ch.burn[t] + c.ageCost(i, t, 0)
+			next[0] = before + c.burn[t] + c.ageCost(u, t, 0)
 		}
 		since, next = next, since
 	}

@@ -40,10 +40,11 @@ type load struct {
 	refuge             []float64
 }
 
-// joint gives the least cost of the joint paths of a block, in the scale that it
+// joint gives the least cost of the joint paths of a block, units being the costs
+// of its units, in the scale that it
 // gives beside, infinite where there is none.
-func (c *costs) joint(b *block, of func(i int) choices) (int64, scale, error) {
-	grain, ok := c.blockScale(b)
+func (c *costs) joint(b *block, units []unitCosts) (int64, scale, error) {
+	grain, ok := c.blockScale(b, units)
 	if !ok {
 		return 0, 0, errTooLarge
 	}
@@ -53,7 +54,7 @@ func (c *costs) joint(b *block, of func(i int) choices) (int64, scale, error) {
 		if b.shift != nil {
 			shift = b.shift[k*c.T : (k+1)*c.T]
 		}
-		j.tables = append(j.tables, c.tableOf(i, b.share[k], shift, of(i), grain))
+		j.tables = append(j.tables, c.tableOf(i, b.share[k], shift, &units[k], grain))
 		j.refugeOf = append(j.refugeOf, j.refugeAt(c.units[i].Refuge))
 	}
 	for _, p := range b.pays {

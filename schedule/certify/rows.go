@@ -14,8 +14,9 @@ type rowIndex struct {
 	// item, year by year.
 	start map[problem.RowKind]int
 	count int
-	// class is the number of the first class of each mix.
-	class []int
+	// class is the number of the first class of each mix; classCount counts all.
+	class      []int
+	classCount int
 }
 
 func newRowIndex(f *frame) rowIndex {
@@ -25,6 +26,7 @@ func newRowIndex(f *frame) rowIndex {
 		x.class = append(x.class, classes)
 		classes += len(f.p.Mixes[m].Classes)
 	}
+	x.classCount = classes
 	for _, kind := range []struct {
 		kind  problem.RowKind
 		items int

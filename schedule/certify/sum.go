@@ -38,6 +38,10 @@ func (s sum) times(x float64) sum {
 	return sum{top, lo - (top - p.hi), s.abs * math.Abs(x)}
 }
 
+// error bounds how far the exact sum is from hi: lo, and the rounding of up to a
+// million operations.
+func (s sum) error() float64 { return math.Abs(s.lo) + s.abs*0x1p-80 }
+
 // scale is a power of two: a whole number n stands for n·2⁻ˢᶜᵃˡᵉ.
 type scale int
 

@@ -26,11 +26,14 @@ type sweeper struct {
 	*costs
 	grain  scale
 	target int64
-	parts  []sweepPart
+	// cap is a cost that no plan below the target pays at once, whatever else
+	// it pays; larger ones count as this much.
+	cap   int64
+	own   []unitCosts
+	parts []sweepPart
 	// rest[t] is the constant of the rows in years t … T−1.
-	rest []int64
-	sets *setCosts
-	// reach bounds acres: whole numbers of acreGrain.
+	rest  []int64
+	sets  *setCosts
 	mixes []band
 
 	year   int
@@ -94,27 +97,22 @@ func (l *leaf) newSweeper(decisions []decision) (*sweeper, error) {
 		}
 	}
 	s := &sweeper{costs: l.costs, rest: make([]int64, l.T+1)}
-	if err := s.scaleAll(l); err != nil {
+	if err := s.scaleAll(l, decisions); err != nil {
 		return nil, err
 	}
-	target := math.Ldexp(l.sweep, int(s.grain))
-	if !(target < float64(infinite)) {
-		return nil, errTooLarge
-	}
-	s.target = int64(math.Ceil(target))
+	s.target = int64(math.Ceil(math.Ldexp(l.sweep, int(s.grain))))
 	for t := s.T - 1; t >= 0; t-- {
 		s.rest[t] = s.rest[t+1] + s.grain.floor(l.prices.constantIn[t])
 	}
 	s.mixes = s.bands()
 	s.sets = newSetCosts(s, decisions)
-	of := func(i int) choices { return l.under(i, decisions) }
 	for k := range l.blocks {
-		if err := s.addPart(l.blocks[k].units, &l.blocks[k], of); err != nil {
+		if err := s.addPart(l.blocks[k].units, &l.blocks[k]); err != nil {
 			return nil, fmt.Errorf("block %d: %w", k, err)
 		}
 	}
 	for _, i := range l.singles {
-		if err := s.addPart([]int{i}, nil, of); err != nil {
+		if err := s.addPart([]int{i}, nil); err != nil {
 			return nil, err
 		}
 	}
@@ -125,36 +123,61 @@ func (l *leaf) newSweeper(decisions []decision) (*sweeper, error) {
 	return s, nil
 }
 
-// scaleAll finds a scale for all sums of a plan's costs and of the leaf's.
-func (s *sweeper) scaleAll(l *leaf) error {
-	p := s.p
-	size := l.sweep
-	acres := 0.0
-	for i := range s.units {
-		u := &s.units[i]
-		size += s.costs.size[i] + 2*u.keep.abs*float64(s.T)
-		acres += u.Acres
-		most := 0.0
-		for _, season := range u.season {
-			most = max(most, season.abs)
-		}
-		size += float64(s.T) * most
-	}
+// scaleAll finds the cap, and a scale for all sums of a plan's costs and of the
+// leaf's, none of which is above the cap at once.
+//
+// A plan that pays the cap once costs at least the cap less all that can be
+// below 0 at the prices, which is the target.
+func (s *sweeper) scaleAll(l *leaf, decisions []decision) error {
+	below := 0.0
 	for _, c := range l.prices.constantIn {
-		size += c.abs
+		below += c.abs
 	}
-	size += float64(s.T) * (2*p.Weights.Mix + p.Weights.Neighbours*float64(len(p.Neighbours))) * acres
-	even := acres
-	if !math.IsInf(p.EvenLo, 0) {
-		even += math.Abs(p.EvenLo)
+	weighed := make([]*weighed, s.N)
+	for i := range s.units {
+		weighed[i] = s.weigh(i, decisions)
+		below += weighed[i].below()
 	}
-	size += float64(s.T) * p.Weights.Evenness * even
-	grain, ok := scaleOf(4 * size)
-	if !ok || grain < 0 {
+	most := 1.001 * (l.sweep + below)
+	sums := float64(8 * (s.T*(4*s.N+s.rows.classCount+4) + 16))
+	grain, ok := scaleOf(most * sums)
+	if !ok {
 		return errTooLarge
 	}
-	s.grain = grain
+	s.grain, s.cap = grain, int64(math.Ldexp(most, int(grain)))
+	for _, w := range weighed {
+		if w.size() > most*0x1p80 {
+			return errTooLarge
+		}
+		s.own = append(s.own, w.floored(grain, s.floor))
+	}
 	return nil
+}
+
+// floor is that of the scale, up to the cap.
+func (s *sweeper) floor(x sum) int64 {
+	if x.hi >= math.Ldexp(float64(s.cap), -int(s.grain)) {
+		return s.cap
+	}
+	return s.grain.floor(x)
+}
+
+// below is by how much all costs of a unit together can be below 0.
+func (w *weighed) below() float64 {
+	total := 0.0
+	for t := range w.burns {
+		least := 0.0
+		for _, b := range w.burns[t] {
+			least = min(least, b.hi-b.error())
+		}
+		total -= least
+		least = 0
+		for _, c := range w.class[t*w.classes : (t+1)*w.classes] {
+			least = min(least, c.hi-c.error())
+		}
+		total -= least
+	}
+	return total
 }
 
 // begin turns to a year.
@@ -227,7 +250,7 @@ func (s *sweeper) arrive(to ages, g *gathered) {
 		return
 	}
 	for c := range s.mixes {
-		cost += s.mixes[c].cost(s.class[len(s.parts)][c], s.grain)
+		cost += min(s.cap, s.mixes[c].cost(s.class[len(s.parts)][c], s.grain))
 	}
 	if !low() {
 		return

@@ -34,28 +34,21 @@ type option struct {
 	class                 []int64
 }
 
-func (s *sweeper) addPart(units []int, b *block, of func(i int) choices) error {
+func (s *sweeper) addPart(units []int, b *block) error {
 	p := sweepPart{units: units, size: 1}
 	for _, i := range units {
 		p.stride = append(p.stride, p.size)
 		if p.size *= s.units[i].top + 1; p.size > blockStates {
 			return errors.New("it has too many joint ages to sweep")
 		}
-		ch := of(i)
-		bring := func(n int64) int64 {
-			if n >= infinite {
-				return infinite
-			}
-			return s.scale[i].coarser(n, 1, s.grain)
-		}
 		width := s.units[i].top + 1
 		age := make([]int64, s.T*width)
 		for t := range s.T {
-			p.burn, p.rest = append(p.burn, bring(ch.burn[t])), append(p.rest, bring(ch.rest[t]))
 			for g := range width {
-				age[t*width+g] = bring(s.ageCost(i, t, g))
+				age[t*width+g] = s.own[i].ageCost(&s.units[i], t, g)
 			}
 		}
+		p.burn, p.rest = append(p.burn, s.own[i].burn...), append(p.rest, s.own[i].rest...)
 		p.age = append(p.age, age)
 	}
 	if work := float64(p.size) * math.Ldexp(1, len(units)) * float64(s.T); work > blockWork {
@@ -118,7 +111,7 @@ func (s *sweeper) payOf(p *sweepPart, b *block, t, set int) int64 {
 	if b != nil {
 		for _, pay := range b.pays {
 			if set>>pay.first&1 == 1 && set>>pay.second&1 == 1 {
-				cost += s.grain.floor(pay.cost)
+				cost = min(s.cap, cost+s.floor(pay.cost))
 			}
 		}
 	}
@@ -191,10 +184,10 @@ func (p *sweepPart) gather(s *sweeper, i, age int, burns bool, o *option) {
 		o.acres, o.burns, o.dollars = o.acres+u.Acres, o.burns+1, o.dollars+u.Cost
 		o.set |= 1 << i
 	} else if s.keepRest(i, s.year) {
-		o.own += s.grain.floor(u.keep)
+		o.own += s.floor(u.keep)
 	}
 	if age >= u.MaxInterval {
-		o.own += s.grain.floor(u.overdue)
+		o.own += s.floor(u.overdue)
 	}
 	if u.class != nil {
 		c := s.rows.class[u.Mix] + u.class[age]

@@ -51,7 +51,7 @@ func (b *band) cost(sum int64, grain scale) int64 {
 
 // downward gives at most x·y in whole grains, for x and y of 0 or more.
 func downward(x, y float64, grain scale) int64 {
-	v := math.Ldexp(x*y*(1-0x1p-48), int(grain))
+	v := min(0x1p61, math.Ldexp(x*y*(1-0x1p-48), int(grain))) // larger ones are capped anyway
 	return max(0, int64(math.Floor(v))-1)
 }
 
@@ -97,9 +97,9 @@ func (c *setCosts) begin(t int) {
 		for q := range s.S {
 			c.season[i*s.S+q] = infinite
 			if allow[q] && s.alone[x] {
-				c.season[i*s.S+q] = s.grain.floor(s.units[i].season[q])
+				c.season[i*s.S+q] = s.floor(s.units[i].season[q])
 				if s.units[i].keepBurn[t] {
-					c.season[i*s.S+q] += s.grain.floor(s.units[i].keep)
+					c.season[i*s.S+q] += s.floor(s.units[i].keep)
 				}
 			}
 		}
@@ -146,10 +146,10 @@ func (c *setCosts) find(set uint32) int64 {
 	}
 	for _, pair := range s.p.Neighbours {
 		if set>>pair[0]&1 == 1 && set>>pair[1]&1 == 1 {
-			cost += s.grain.floor(product(s.p.Weights.Neighbours, s.smaller(pair)))
+			cost = min(s.cap, cost+s.floor(product(s.p.Weights.Neighbours, s.smaller(pair))))
 		}
 	}
-	return cost + c.evenness(acres)
+	return cost + min(s.cap, c.evenness(acres))
 }
 
 // evenness gives at most what the acres burned in the year cost. The float sum

@@ -14,6 +14,8 @@ type Size struct {
 	MinYears, MaxYears int // T, default 2 to 6
 	// Locks is the chance, in percent, of locks; they may clash.
 	Locks int
+	// Wild takes acres, weights and intervals that differ by many powers of ten.
+	Wild bool
 }
 
 // Random makes a random small problem in which every feature is on or off by
@@ -34,9 +36,16 @@ func Random(r *rand.Rand, size Size) *problem.Problem {
 	for i := range g.between(size.MinUnits, size.MaxUnits) {
 		p.Units = append(p.Units, g.unit(p, i))
 	}
+	if size.Wild {
+		g.wildUnits(p)
+	}
 	g.caps(p)
 	g.pairs(p)
 	g.wishes(p)
+	if size.Wild {
+		p.Weights = problem.Weights{Overdue: g.pick(0, 0.001, 3, 1000), Mix: g.pick(0, 0.001, 2, 1000), Season: g.pick(0, 0.001, 0.5, 1000),
+			Evenness: g.pick(0, 0.001, 1, 1000), Neighbours: g.pick(0, 0.001, 1, 1000), Keep: g.pick(0, 0.001, 1, 1000)}
+	}
 	if g.chance(size.Locks) {
 		g.locks(p)
 	}
@@ -103,6 +112,18 @@ func (g generator) unit(p *problem.Problem, i int) problem.Unit {
 		u.Cost = float64(50 * g.between(3, 30))
 	}
 	return u
+}
+
+// wildUnits changes acres, intervals, ages, costs and days.
+func (g generator) wildUnits(p *problem.Problem) {
+	for i := range p.Units {
+		u := &p.Units[i]
+		u.Acres = g.pick(0.1, 1.0/3, 7, 1234.5678, 20000)
+		if g.chance(30) {
+			u.MinInterval, u.MaxInterval, u.Age = g.between(1, 30), 30, g.between(0, 200)
+		}
+		u.Cost, u.BurnDays = g.pick(0, 0.01, 1e6), g.pick(0, 1e-9, 1, 1e3)
+	}
 }
 
 func (g generator) caps(p *problem.Problem) {

@@ -12,6 +12,31 @@ import (
 	"emberquilt/schedule/rotation"
 )
 
+// TestWildNumbers solves problems whose acres, weights and intervals differ by many
+// powers of ten. What is shown must be right to the same relative digits.
+func TestWildNumbers(t *testing.T) {
+	proven, all := 0, 0
+	for seed := range uint64(150) {
+		p := reference.Random(rand.New(rand.NewPCG(seed, 33)), reference.Size{Wild: true, MaxUnits: 4, MinUnits: 1, Locks: 10})
+		optimum, exists := reference.Optimum(p)
+		a := solveChecked(t, p, rotation.Settings{TimeLimit: 150 * time.Millisecond, Threads: 2, Seed: seed})
+		if exists != (a.Status != problem.Infeasible) {
+			t.Errorf("%s; a plan exists: %v", a.Status, exists)
+		}
+		if exists {
+			checkAgainst(t, fmt.Sprint("seed ", seed), a, optimum.Cost)
+			all++
+			if a.Status == problem.Optimal {
+				proven++
+			}
+		}
+		if t.Failed() {
+			t.Fatalf("seed %d", seed)
+		}
+	}
+	t.Logf("%d of %d proven within 0.15 s", proven, all)
+}
+
 // TestRandomProblems solves random problems and holds them against the
 // joint-age optimum: no bound above it, no cost below it, and the optimum itself
 // where it is said to be proven. Certificates are checked on the way.
