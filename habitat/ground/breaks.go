@@ -1,6 +1,11 @@
 package ground
 
-import "emberquilt/habitat/quantity"
+import (
+	"slices"
+	"sort"
+
+	"emberquilt/habitat/quantity"
+)
 
 // Break says how much break one shape needs in a set of shapes that burn
 // together.
@@ -60,18 +65,11 @@ func (s *Survey) Breaks(together []int, standing *Standing) []Break {
 		if o == nil {
 			continue
 		}
-		var shared []stretch
-		for _, j := range s.near(i) {
-			if in[j] {
-				shared = append(shared, o.along(s.outlines[j].tree, s.tolerance, true)...)
-			}
-		}
-		shared = o.joined(shared, s.tolerance)
+		shared := s.shared(i, in)
 		saved := lengthOf(shared)
 		either := saved
 		if standing != nil {
-			both := append(shared, o.along(standing.tree, s.tolerance, false)...)
-			either = lengthOf(o.joined(both, s.tolerance))
+			either = lengthOf(s.held(i, shared, standing))
 		}
 		boundary := o.boundary()
 		all = append(all, Break{
@@ -83,6 +81,102 @@ func (s *Survey) Breaks(together []int, standing *Standing) []Break {
 		})
 	}
 	return all
+}
+
+// shared gives the stretches of a shape's boundary towards those in a set.
+func (s *Survey) shared(i int, in map[int]bool) []stretch {
+	o := s.outlines[i]
+	var shared []stretch
+	for _, j := range s.near(i) {
+		if in[j] {
+			shared = append(shared, o.along(s.outlines[j].tree, s.tolerance, true)...)
+		}
+	}
+	return o.joined(shared, s.tolerance)
+}
+
+// held adds the stretches along standing breaks.
+func (s *Survey) held(i int, shared []stretch, standing *Standing) []stretch {
+	o := s.outlines[i]
+	return o.joined(append(slices.Clone(shared), o.along(standing.tree, s.tolerance, false)...), s.tolerance)
+}
+
+// ToMake gives the stretches of boundary along which break is to be made when
+// shapes burn together: what Breaks counts as Needed, as lines for a map.
+func (s *Survey) ToMake(together []int, standing *Standing) []Line {
+	in := make(map[int]bool, len(together))
+	for _, i := range together {
+		in[i] = true
+	}
+	var lines []Line
+	for _, i := range together {
+		o := s.outlines[i]
+		if o == nil {
+			continue
+		}
+		held := s.shared(i, in)
+		if standing != nil {
+			held = s.held(i, held, standing)
+		}
+		r := int32(0)
+		for ring := range s.shapes[i].rings {
+			for _, free := range o.rest(r, held) {
+				lines = append(lines, o.cut(ring, free))
+			}
+			r++
+		}
+	}
+	return lines
+}
+
+// rest gives the stretches of a ring that are not among the held ones, which are
+// joined.
+func (o *outline) rest(ring int32, held []stretch) []stretch {
+	var on []stretch
+	for _, h := range held {
+		if h.ring == ring {
+			on = append(on, h)
+		}
+	}
+	length := o.length[ring]
+	if len(on) == 0 {
+		return []stretch{{ring, 0, length}}
+	}
+	var free []stretch
+	for k, h := range on {
+		until := on[0].from + length
+		if k+1 < len(on) {
+			until = on[k+1].from
+		}
+		if until > h.to {
+			free = append(free, stretch{ring, h.to, until})
+		}
+	}
+	return free
+}
+
+// cut gives the points of a ring from one position along it to another, which
+// may lie beyond the ring's end.
+func (o *outline) cut(ring Ring, part stretch) Line {
+	first := o.tree.first[part.ring]
+	length := o.length[part.ring]
+	at := func(k int) float64 { // of point k, counted on beyond the ring's end
+		return float64(k/len(ring))*length + o.from[int(first)+k%len(ring)]
+	}
+	between := func(k int, where float64) Point {
+		a, b := ring[k%len(ring)], ring[(k+1)%len(ring)]
+		share := 0.0
+		if d := at(k+1) - at(k); d > 0 {
+			share = (where - at(k)) / d
+		}
+		return Point{a.Lon + share*(b.Lon-a.Lon), a.Lat + share*(b.Lat-a.Lat)}
+	}
+	k := sort.Search(2*len(ring)-1, func(k int) bool { return at(k+1) > part.from })
+	line := Line{between(k, part.from)}
+	for k++; k < 2*len(ring) && at(k) < part.to; k++ {
+		line = append(line, ring[k%len(ring)])
+	}
+	return append(line, between(k-1, part.to))
 }
 
 // Needed sums what remains to be made.

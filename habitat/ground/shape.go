@@ -156,3 +156,12 @@ func wrapDegrees(d float64) float64 {
 	}
 	return math.Remainder(d, 360)
 }
+
+// Length gives the length of the line.
+func (l Line) Length() quantity.Feet {
+	var metres float64
+	for i := 1; i < len(l); i++ {
+		metres += metresBetween(l[i-1], l[i])
+	}
+	return quantity.FeetFromMetres(metres)
+}

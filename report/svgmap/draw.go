@@ -79,6 +79,7 @@ type seasonPattern struct {
 type panel struct {
 	X, Y        float64
 	Title, Note string
+	Planned     string
 	Units       []unitMark
 	Labels      []label
 }
@@ -189,7 +190,7 @@ func newDrawing(s *Sheet) *drawing {
 		p := panel{
 			X:     margin + float64(column)*(d.MapWidth+gutter),
 			Y:     y + head + float64(row)*(d.MapHeight+head+gutter),
-			Title: shortText(m.Title, 60), Note: shortText(m.Note, 80),
+			Title: shortText(m.Title, 60), Note: shortText(m.Note, 80), Planned: linesPath(f, m.Planned),
 		}
 		d.fillPanel(s, &p, m, spots, style, numbered, len(s.Maps) == 1)
 		d.Panels = append(d.Panels, p)

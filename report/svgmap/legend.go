@@ -3,6 +3,7 @@ package svgmap
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -91,7 +92,7 @@ func (d *drawing) setLegend(s *Sheet, y float64) float64 {
 	if d.Standing != "" {
 		items = append(items, legendItem{Kind: "standing", Text: "standing break"})
 	}
-	if d.Planned != "" {
+	if d.Planned != "" || slices.ContainsFunc(s.Maps, func(m Map) bool { return len(m.Planned) > 0 }) {
 		items = append(items, legendItem{Kind: "planned", Text: "break to make"})
 	}
 	x := float64(margin)

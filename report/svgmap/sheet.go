@@ -37,6 +37,8 @@ type Map struct {
 	// Title is short, such as "2027"; Note says more, such as "4 units, 310 acres".
 	Title, Note string
 	States      []State
+	// Planned are breaks to be made in this year.
+	Planned []ground.Line
 }
 
 // State is what a unit does in a year.

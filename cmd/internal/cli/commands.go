@@ -7,8 +7,8 @@ func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
 		a.demoCommand(), a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),
-		a.importCommand(), a.unitsCommand(), a.neighboursCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
-		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(),
+		a.importCommand(), a.unitsCommand(), a.neighboursCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
+		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),
 		a.dueCommand(), a.whyCommand(), a.alternativesCommand(), a.fixCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(), a.tasksCommand(), a.cardCommand(), a.forecastCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
