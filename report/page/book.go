@@ -14,6 +14,10 @@ type Book struct {
 	Due *view.Due
 	// Calendar is the windows of one year; nil, or one without a burn, leaves it out.
 	Calendar *view.Calendar
+	// Weather is what the record says; nil leaves it out.
+	Weather *view.Weather
+	// Cards are drawings of wind cards, shown with the units of the season.
+	Cards []Map
 	// Maps are shown in their order.
 	Maps []Map
 }
@@ -23,6 +27,7 @@ type bookPage struct {
 	frame
 	*Book
 	Burned, Seasons, Cost, Past, Year Chart
+	Days, Heats                       []Chart
 	Mixes                             [][]Chart
 	Cover                             []Chart
 }
@@ -51,6 +56,14 @@ func WriteBook(w io.Writer, b *Book) error {
 	}
 	if b.Calendar != nil {
 		data.Year = add(yearCalendar("chart-year", b.Calendar))
+	}
+	if b.Weather != nil {
+		for i := range b.Weather.Seasons {
+			data.Days = append(data.Days, add(daysChart(&b.Weather.Seasons[i], i)))
+		}
+		for i := range b.Weather.Heats {
+			data.Heats = append(data.Heats, add(heatChart(&b.Weather.Heats[i], i)))
+		}
 	}
 	if v.History != nil {
 		data.Past = add(pastChart(v.History))

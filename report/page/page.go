@@ -50,8 +50,15 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		}
 		return 0
 	},
-	"caution": func() string { return view.CautionLine },
-	"lines":   func(n int) []struct{} { return make([]struct{}, n) },
+	"hundredth": func(share *float64) string {
+		if share == nil {
+			return "–"
+		}
+		return fmt.Sprintf("%.0f", 100**share)
+	},
+	"limitnote": func() string { return view.LimitNote },
+	"caution":   func() string { return view.CautionLine },
+	"lines":     func(n int) []struct{} { return make([]struct{}, n) },
 	"last": func(years []date.ProgramYear) date.ProgramYear {
 		if len(years) == 0 {
 			return 0

@@ -31,6 +31,9 @@ func (p *paper) overview(v *view.Sheet) {
 	p.para(fmt.Sprintf("%s of program year %d%s", due.Season, due.Year, days), "", 12)
 	p.SetXY(side, p.GetY()+2)
 	p.cautions(due.Cautions)
+	for _, warning := range due.Warnings {
+		p.para("Weather record: "+printable(warning, 400)+".", "", 10)
+	}
 	p.heading("What burns this season")
 	if len(v.Units) == 0 {
 		p.para("No unit burns in this season.", "", 11)

@@ -296,6 +296,12 @@ func (p *page) cost(v *view.Programme) {
 			p.items([]string{c.Words})
 		}
 	}
+	if len(v.Springs) > 0 {
+		p.heading("What a better or a worse spring would cost")
+		for _, s := range v.Springs {
+			p.items([]string{s.Words})
+		}
+	}
 }
 
 // ProgrammeSheet is the plan with one row a unit and year.

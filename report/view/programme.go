@@ -42,6 +42,9 @@ type Programme struct {
 	GapWords string    `json:"gap_words"`
 	CapCosts []CapCost `json:"cap_costs"`
 
+	// Springs says what a better or a worse spring would cost.
+	Springs []Spring `json:"springs"`
+
 	Assumptions []string `json:"assumptions"`
 	Warnings    []string `json:"warnings"`
 	Clashes     []string `json:"clashes"`
@@ -203,7 +206,7 @@ func NewProgramme(plan *Plan) (*Programme, error) {
 		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Lookahead: p.Lookahead,
 		YearStart: yearStartWords(&plan.Property), Seasons: seasonKeys(p.Seasons, &plan.Property),
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),
-		Status: a.Status, GapWords: gapWords(a), Assumptions: plan.Assumptions, Cautions: Cautions(),
+		Status: a.Status, GapWords: gapWords(a), Assumptions: plan.Assumptions, Springs: append([]Spring{}, plan.Springs...), Cautions: Cautions(),
 		Warnings: mergeWarnings(p.Warnings, a.Warnings),
 	}
 	for t := range p.Years {

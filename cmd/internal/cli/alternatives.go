@@ -110,7 +110,7 @@ func (a *app) printAlternatives(kept *storedPlan, documents []alternativeDocumen
 
 func (a *app) keepAlternative(cmd *cobra.Command, d *desk, kept *storedPlan, answer *problem.Answer) (int, error) {
 	result := &rotation.Result{Answer: answer}
-	plan, err := a.storePlan(cmd.Context(), d, kept.problem, kept.Assumptions, result, fmt.Sprintf("alternative to plan %d", kept.Number))
+	plan, err := a.storePlan(cmd.Context(), d, kept.problem, kept.Assumptions, result, nil, fmt.Sprintf("alternative to plan %d", kept.Number))
 	if err != nil {
 		return 0, err
 	}

@@ -185,7 +185,7 @@ func (o *outlook) windCard(u *habitat.Unit, season string) (*view.WindCard, erro
 	}
 	days, err := o.plainDays(t)
 	if err != nil {
-		return nil, fmt.Errorf("hold the weather against %s: %w", u.ID, err)
+		return nil, againstUnit(u.ID, err)
 	}
 	in, _ := o.cardInput(u.ID)
 	own := o.firingOf(u.ID)

@@ -246,7 +246,7 @@ func (a *app) fillDemo(ctx context.Context, s *store.Store, lists []*list.List, 
 	if err != nil {
 		return err
 	}
-	d := &desk{snapshot, s, demoToday}
+	d := &desk{Snapshot: snapshot, store: s, today: demoToday}
 	if _, err := a.importLists(ctx, d, lists, list.PlanSettings{Today: demoToday}, "import the demo's files", false); err != nil {
 		return err
 	}
@@ -268,7 +268,7 @@ func (a *app) demoPapers(ctx context.Context, s *store.Store, folder, name strin
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{snapshot, s, demoToday}
+	d := &desk{Snapshot: snapshot, store: s, today: demoToday}
 	solver := rotation.Settings{TimeLimit: -1, Rounds: demoRounds, Threads: 2}
 	kept, err := a.makePlan(ctx, d, planOptions{}, solver, "the demo's plan", true)
 	if err != nil {

@@ -187,3 +187,9 @@ func (o *outlook) warnings() []string {
 	}
 	return all
 }
+
+// bare are the options for a prescription by itself, apart from any unit: eye-
+// level wind takes the adjustment that holds for every unit.
+func (o *outlook) bare() window.Options {
+	return window.Options{WindAdjustment: quantity.Share(o.firing[everyUnit].Adjustment)}
+}

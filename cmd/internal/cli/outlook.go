@@ -53,8 +53,20 @@ func stationInUse(snapshot *store.Snapshot) (string, error) {
 	return "", nil
 }
 
-// newOutlook reads the record in use and the prescriptions.
+// newOutlook reads the record in use and the prescriptions, once for each version
+// of the data.
 func (d *desk) newOutlook(ctx context.Context) (*outlook, error) {
+	if at := string(d.Change.Stamp()); d.sky != nil && d.skyAt == at {
+		return d.sky, nil
+	}
+	o, err := d.readOutlook(ctx)
+	if err == nil {
+		d.sky, d.skyAt = o, string(d.Change.Stamp())
+	}
+	return o, err
+}
+
+func (d *desk) readOutlook(ctx context.Context) (*outlook, error) {
 	current := d.Current()
 	o := &outlook{limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places}
 	for _, doc := range d.Prescriptions {
@@ -146,7 +158,7 @@ func (o *outlook) unitDays(u *habitat.Unit, season string) (*window.Days, error)
 	}
 	days, err := o.series.Evaluate(t.limits, t.options)
 	if err != nil {
-		return nil, fmt.Errorf("hold the weather against %s: %w", u.ID, err)
+		return nil, againstUnit(u.ID, err)
 	}
 	o.days[key] = days
 	for _, warning := range days.Warnings {
@@ -155,6 +167,17 @@ func (o *outlook) unitDays(u *habitat.Unit, season string) (*window.Days, error)
 		}
 	}
 	return days, nil
+}
+
+// againstUnit says for which unit a record could not be held against a
+// prescription, and what helps.
+func againstUnit(unit string, err error) error {
+	var fault *source.Error
+	if errors.As(err, &fault) && fault.Field == "wind_adjustment" {
+		return &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts,
+			Hint: fmt.Sprintf("emberquilt card %s --adjustment 0.4 --keep says it for the unit, without the unit for all of them; 0.4 is only an example", quote(unit))}
+	}
+	return fmt.Errorf("hold the weather against %s: %w", unit, err)
 }
 
 // windows gives the windows of one planned burn, from today on.

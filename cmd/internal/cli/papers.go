@@ -25,6 +25,8 @@ type paper struct {
 // material is what papers are written from, fetched and computed once.
 type material struct {
 	*desk
+	// ctx is that of the command: papers read records while they are written.
+	ctx       context.Context
 	kept      *storedPlan
 	plan      *view.Plan
 	programme *view.Programme
@@ -44,7 +46,7 @@ func (d *desk) gather(ctx context.Context, number int) (*material, error) {
 	if err != nil {
 		return nil, err
 	}
-	m := &material{desk: d, kept: kept, plan: plan}
+	m := &material{desk: d, ctx: ctx, kept: kept, plan: plan}
 	if m.programme, err = view.NewProgramme(plan); err != nil {
 		return nil, err
 	}
@@ -83,7 +85,15 @@ func bookPaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar, Maps: maps})
+		sky, err := m.weather()
+		if err != nil {
+			return err
+		}
+		cards, err := m.cards()
+		if err != nil {
+			return err
+		}
+		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar, Weather: sky, Cards: cards, Maps: maps})
 	}}
 }
 

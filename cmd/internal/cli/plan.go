@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 	"emberquilt/store"
@@ -26,7 +27,8 @@ func (a *app) planCommand() *cobra.Command {
 		Long: withStatus(`Plan solves the rotation problem of the property as it stands: units, burns on
 record, locks, caps, the plan before. It keeps the plan under a number and shows
 the table of units and years, acres, caps, overdue units, how good the plan is
-proven to be, and what the three dearest caps cost, each by a second solve.
+proven to be, what the three dearest caps cost, and, with a weather record, what
+the burn days of a median and of a poor year would cost, each by a second solve.
 
 A burn on record in the first year is a fact and is kept. Where the locked burns
 cannot stand together no plan is kept, and what clashes is said (status 4).
@@ -66,7 +68,7 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 	flags.register(cmd, 0)
 	show.register(cmd)
 	cmd.Flags().StringVar(&note, "note", "", "`WORDS` kept with the plan, such as why it was made")
-	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the dearest caps cost")
+	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the dearest caps and other springs cost")
 	return cmd
 }
 
@@ -82,13 +84,17 @@ func (a *app) makePlan(ctx context.Context, d *desk, options planOptions, settin
 	if stopped != nil && !errors.As(stopped, &isStopped) {
 		return nil, stopped
 	}
+	var springs []view.Spring
 	if caps && stopped == nil {
 		if err := a.askCaps(ctx, made.Problem, result.Answer, settings, "asking what the dearest caps cost"); err != nil {
 			return nil, err
 		}
+		if springs, err = a.askSprings(ctx, d, made.Problem, result.Answer, options, settings); err != nil {
+			return nil, err
+		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := a.storePlan(context.WithoutCancel(ctx), d, made.Problem, made.Assumptions, result, note)
+	kept, err := a.storePlan(context.WithoutCancel(ctx), d, made.Problem, made.Assumptions, result, springs, note)
 	if err != nil {
 		return nil, err
 	}
@@ -96,7 +102,7 @@ func (a *app) makePlan(ctx context.Context, d *desk, options planOptions, settin
 }
 
 // storePlan puts a plan into the property file and reads it back.
-func (a *app) storePlan(ctx context.Context, d *desk, p *problem.Problem, assumptions []string, result *rotation.Result, note string) (*storedPlan, error) {
+func (a *app) storePlan(ctx context.Context, d *desk, p *problem.Problem, assumptions []string, result *rotation.Result, springs []view.Spring, note string) (*storedPlan, error) {
 	at, err := a.moment()
 	if err != nil {
 		return nil, err
@@ -121,8 +127,10 @@ func (a *app) storePlan(ctx context.Context, d *desk, p *problem.Problem, assump
 	}
 	var number int
 	err = d.store.Update(ctx, at, "make a plan", func(tx *store.Tx) error {
-		number, err = tx.AddPlan(plan)
-		return err
+		if number, err = tx.AddPlan(plan); err != nil {
+			return err
+		}
+		return putSprings(tx, number, springs)
 	})
 	if err != nil {
 		return nil, err

@@ -60,6 +60,9 @@ type desk struct {
 	*store.Snapshot
 	store *store.Store
 	today date.Day
+	// sky is the outlook of the data at the change skyAt.
+	sky   *outlook
+	skyAt string
 }
 
 // sit opens the property file with one of its two doors, read or change.
@@ -73,7 +76,7 @@ func (a *app) sit(ctx context.Context, door func(context.Context, func(*store.St
 		if err != nil {
 			return err
 		}
-		return do(&desk{snapshot, s, today})
+		return do(&desk{Snapshot: snapshot, store: s, today: today})
 	})
 }
 
@@ -218,6 +221,7 @@ func (d *desk) planView(ctx context.Context, kept *storedPlan) (*view.Plan, erro
 		Stamp: d.stamp(), Number: kept.Number, Property: d.Property, Units: d.Units, Records: d.Records, Pairs: d.Pairs,
 		Problem: kept.problem, Answer: kept.answer, Assumptions: kept.Assumptions,
 	}
+	var err error
 	var earlier []*storedPlan
 	for _, head := range d.Plans {
 		if head.Number >= kept.Number {
@@ -232,6 +236,9 @@ func (d *desk) planView(ctx context.Context, kept *storedPlan) (*view.Plan, erro
 	if len(earlier) > 0 {
 		before := earlier[len(earlier)-1]
 		plan.Before = &view.EarlierPlan{Number: before.Number, First: before.FirstYear, Last: before.last(), Burns: before.burns()}
+	}
+	if plan.Springs, err = d.springs(kept.Number); err != nil {
+		return nil, err
 	}
 	plan.Planned = inForce(earlier, &d.Property, d.today)
 	return plan, nil

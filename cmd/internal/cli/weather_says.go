@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -88,7 +89,7 @@ one that a unit names.
 				}
 				var heats []view.Heat
 				for _, name := range names {
-					days, err := o.series.Evaluate(o.limits[name], window.Options{})
+					days, err := o.series.Evaluate(o.limits[name], o.bare())
 					if err != nil {
 						return fmt.Errorf("prescription %s: %w", name, err)
 					}
@@ -158,7 +159,7 @@ advises nothing: each limit is there for a reason that no count of days knows.
 				}
 				var all []view.LimitTable
 				for _, name := range names {
-					one, err := limitTable(o.series, o.limits[name], window.Options{}, by)
+					one, err := limitTable(o.series, o.limits[name], o.bare(), by)
 					if err != nil {
 						return fmt.Errorf("prescription %s: %w", name, err)
 					}
@@ -240,7 +241,7 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 				if err != nil {
 					return err
 				}
-				all, err := d.stations(cmd, o, names)
+				all, err := d.stations(cmd.Context(), o, names)
 				if err != nil {
 					return err
 				}
@@ -253,14 +254,14 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 }
 
 // stations sets every loaded record side by side.
-func (d *desk) stations(cmd *cobra.Command, o *outlook, prescriptions []string) ([]view.StationTable, error) {
+func (d *desk) stations(ctx context.Context, o *outlook, prescriptions []string) ([]view.StationTable, error) {
 	var names []string
 	var records []*weather.Record
 	for _, doc := range d.Weather {
 		record := o.series.Record()
 		if doc.Name != o.station {
 			var err error
-			if record, err = d.weatherRecord(cmd.Context(), doc.Name); err != nil {
+			if record, err = d.weatherRecord(ctx, doc.Name); err != nil {
 				return nil, err
 			}
 		}
@@ -268,7 +269,7 @@ func (d *desk) stations(cmd *cobra.Command, o *outlook, prescriptions []string) 
 	}
 	var all []view.StationTable
 	for _, name := range prescriptions {
-		one, err := view.NewStationTable(names, o.station, records, o.limits[name], window.Options{})
+		one, err := view.NewStationTable(names, o.station, records, o.limits[name], o.bare())
 		if err != nil {
 			return nil, fmt.Errorf("prescription %s: %w", name, err)
 		}
@@ -365,14 +366,7 @@ func (d *desk) prescriptionNames(o *outlook, args []string) ([]string, error) {
 		}
 		return args[:1], nil
 	}
-	var names []string
-	for i := range d.Units {
-		for _, choice := range d.Units[i].Choices(&d.Property) {
-			if t := o.terms(&d.Units[i], choice.Season); t.limits != nil && !slices.Contains(names, t.limits.Name) {
-				names = append(names, t.limits.Name)
-			}
-		}
-	}
+	names := d.namedPrescriptions(o)
 	if names == nil {
 		return nil, missing("no unit names a prescription that is loaded")
 	}

@@ -1,0 +1,96 @@
+package cli
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation"
+	"emberquilt/store"
+)
+
+// springsName begins the name of the document that keeps what other springs
+// would cost a plan.
+const springsName = "springs of plan "
+
+// askSprings plans again with the burn days of a median and of a poor year, to
+// say what a better or a worse spring would cost. Without a weather record there
+// is nothing to ask.
+func (a *app) askSprings(ctx context.Context, d *desk, p *problem.Problem, answer *problem.Answer, options planOptions, settings rotation.Settings) ([]view.Spring, error) {
+	o, err := d.newOutlook(ctx)
+	if err != nil || o.series == nil {
+		return nil, err
+	}
+	shown := a.startProgress("asking what a better or a worse spring would cost")
+	defer shown.stop()
+	var all []view.Spring
+	for _, choice := range []string{medianDays, poorDays} {
+		options.burnDays = choice
+		made, err := d.assemble(ctx, options)
+		if err != nil {
+			return nil, err
+		}
+		spring := view.Spring{Name: choice, Days: capDays(made.Problem)}
+		if spring.Same = sameCaps(p, made.Problem); spring.Same {
+			spring.Cost, spring.Bound = answer.Cost, answer.Bound
+		} else {
+			other, err := again(settings)(ctx, made.Problem)
+			if err != nil {
+				return nil, err
+			}
+			if spring.Infeasible = other.Status == problem.Infeasible; !spring.Infeasible {
+				spring.Cost, spring.Bound, spring.Difference = other.Cost, other.Bound, other.Cost-answer.Cost
+			}
+		}
+		spring.Say()
+		all = append(all, spring)
+	}
+	return all, nil
+}
+
+// capDays says the burn-day caps of the first year.
+func capDays(p *problem.Problem) string {
+	var words []string
+	for s, days := range p.Caps[0].BurnDays {
+		if days != problem.NoLimit {
+			words = append(words, fmt.Sprintf("%s %s in %s", figure(days), map[bool]string{true: "day", false: "days"}[days == 1], p.Seasons[s]))
+		}
+	}
+	if words == nil {
+		return "no limit of burn days"
+	}
+	return strings.Join(words, ", ")
+}
+
+func sameCaps(a, b *problem.Problem) bool {
+	return slices.EqualFunc(a.Caps, b.Caps, func(x, y problem.YearCaps) bool { return slices.Equal(x.BurnDays, y.BurnDays) })
+}
+
+// putSprings keeps them beside the plan.
+func putSprings(tx *store.Tx, number int, all []view.Spring) error {
+	if len(all) == 0 {
+		return nil
+	}
+	body, err := json.Marshal(all)
+	if err != nil {
+		return err
+	}
+	return tx.PutDocument(store.Document{Kind: store.Other, Name: fmt.Sprint(springsName, number), Body: body})
+}
+
+// springs gives those that were kept beside a plan.
+func (d *desk) springs(number int) (all []view.Spring, err error) {
+	name := fmt.Sprint(springsName, number)
+	for _, doc := range d.Others {
+		if doc.Name == name {
+			if err := json.Unmarshal(doc.Body, &all); err != nil {
+				return nil, fmt.Errorf("read %s: %w", name, err)
+			}
+		}
+	}
+	return all, nil
+}
