@@ -15,6 +15,9 @@ var targetShares = []float64{0.4, 0.75, 1}
 // its layer is made.
 const sweepTuples = 6_000_000
 
+// roundOptions is how many options of a sweep are one round's work.
+const roundOptions = int64(mostWork / 100)
+
 // sweeps are the sweeps of one level: the sweeper at the level's prices, the
 // next target share, and the work that is left.
 type sweeps struct {
@@ -53,12 +56,19 @@ func (s *solver) sweepOnce() bool {
 	if targetShares[w.next] == 1 {
 		target = cost
 	}
-	out := w.sweeper.Run(s.ctx, target, sweep.Limit{States: sweepTuples, Work: w.left, Threads: s.set.Threads})
-	w.left -= out.Work
+	work := w.left
+	if s.set.Rounds > 0 {
+		work = min(work, int64(s.set.Rounds-s.stats.Rounds+1)*roundOptions)
+	}
+	out := w.sweeper.Run(s.ctx, target, sweep.Limit{States: sweepTuples, Work: work, Threads: s.set.Threads})
 	s.stats.Swept += out.States
 	if !out.Done {
+		// How far it came depends on the threads; what it was allowed does not.
+		s.stats.Rounds += int(work / roundOptions)
 		return false
 	}
+	w.left -= out.Work
+	s.stats.Rounds += int(out.Work / roundOptions) // a long sweep counts as many rounds
 	proven := target
 	if out.Plan != nil {
 		// Nothing below the target was left out, so its cheapest plan is the
