@@ -1,6 +1,7 @@
 package certify
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -31,7 +32,7 @@ func (r *Report) infeasible(p *problem.Problem, a *problem.Answer) {
 // cannot stand together, and that none of them is idle.
 func checkClash(p *problem.Problem, c *problem.Clash) error {
 	if len(c.Locks) == 0 {
-		return fmt.Errorf("it names no lock")
+		return errors.New("it names no lock")
 	}
 	for k, l := range c.Locks {
 		if !slices.Contains(p.Locks, l) {
@@ -60,7 +61,7 @@ func checkClash(p *problem.Problem, c *problem.Clash) error {
 
 func checkContradiction(p *problem.Problem, c *problem.Clash) error {
 	if len(c.Locks) != 2 || c.Locks[0].Unit != c.Locks[1].Unit || c.Locks[0].Year != c.Locks[1].Year || c.Locks[0].Year != c.Year {
-		return fmt.Errorf("it takes two locks on one unit and year to contradict each other")
+		return errors.New("it takes two locks on one unit and year to contradict each other")
 	}
 	x, y := c.Locks[0], c.Locks[1]
 	if x.Burn == y.Burn && (!x.Burn || x.Season < 0 || y.Season < 0 || x.Season == y.Season) {
@@ -86,7 +87,7 @@ func burning(p *problem.Problem, c *problem.Clash) error {
 func checkRest(p *problem.Problem, c *problem.Clash) error {
 	for _, l := range c.Locks {
 		if !l.Burn || l.Unit != c.Locks[0].Unit {
-			return fmt.Errorf("the locks are not burns of one unit")
+			return errors.New("the locks are not burns of one unit")
 		}
 	}
 	u := &p.Units[c.Locks[0].Unit]
@@ -100,10 +101,10 @@ func checkRest(p *problem.Problem, c *problem.Clash) error {
 			rested = -rested
 		}
 		if rested == 0 {
-			return fmt.Errorf("both locks are of one year")
+			return errors.New("both locks are of one year")
 		}
 	default:
-		return fmt.Errorf("two locks are enough")
+		return errors.New("two locks are enough")
 	}
 	if rested >= u.MinInterval {
 		return fmt.Errorf("%s rests %d years, which is no less than its shortest interval of %d", u.ID, rested, u.MinInterval)
@@ -135,7 +136,7 @@ func checkSeason(p *problem.Problem, c *problem.Clash) error {
 		return err
 	}
 	if len(c.Locks) != 1 {
-		return fmt.Errorf("one lock is enough")
+		return errors.New("one lock is enough")
 	}
 	if seasons := seasonsOf(p, c.Locks[0]); len(seasons) > 0 {
 		return fmt.Errorf("%s may burn in %s", p.Units[c.Locks[0].Unit].ID, p.Seasons[seasons[0]])
@@ -148,7 +149,7 @@ func checkApart(p *problem.Problem, c *problem.Clash) error {
 		return err
 	}
 	if len(c.Locks) != 2 {
-		return fmt.Errorf("it takes two locks")
+		return errors.New("it takes two locks")
 	}
 	pair := [2]int{min(c.Locks[0].Unit, c.Locks[1].Unit), max(c.Locks[0].Unit, c.Locks[1].Unit)}
 	if !slices.Contains(p.Apart, pair) {
@@ -173,7 +174,7 @@ func checkSum(p *problem.Problem, c *problem.Clash) error {
 		limit, amount = caps.Cost, func(u *problem.Unit) float64 { return u.Cost }
 	default:
 		if c.Refuge < 0 || c.Refuge >= len(p.Refuges) {
-			return fmt.Errorf("it names no refuge")
+			return errors.New("it names no refuge")
 		}
 		for _, l := range c.Locks {
 			if p.Units[l.Unit].Refuge != c.Refuge {
@@ -193,7 +194,7 @@ func checkSum(p *problem.Problem, c *problem.Clash) error {
 	}
 	sum.add(-least)
 	if !meets(&sum, limit) {
-		return fmt.Errorf("fewer of these locks already pass the limit")
+		return errors.New("fewer of these locks already pass the limit")
 	}
 	sum.add(least)
 	return numbers(c, sum.float(), limit)
@@ -224,7 +225,7 @@ func checkDays(p *problem.Problem, c *problem.Clash) error {
 	}
 	switch fits, sure := arrange(p, c.Locks); {
 	case !sure:
-		return fmt.Errorf("its arrangements are too many to check")
+		return errors.New("its arrangements are too many to check")
 	case fits:
 		return fmt.Errorf("the locks fit into the burn days of %d", c.Year)
 	}
@@ -240,7 +241,7 @@ func checkDays(p *problem.Problem, c *problem.Clash) error {
 // trying all arrangements, up to a limit. Of equal burns, of which only the
 // seasons' loads count, one order is tried.
 func arrange(p *problem.Problem, locks []problem.Lock) (fits, sure bool) {
-	caps := p.Caps[locks0Year(p, locks)].BurnDays
+	caps := p.Caps[yearOf(p, locks)].BurnDays
 	load := make([]float64, len(caps))
 	dead := map[string]bool{}
 	steps := 0
@@ -272,8 +273,8 @@ func arrange(p *problem.Problem, locks []problem.Lock) (fits, sure bool) {
 	return fits, fits || steps <= cutSteps/10
 }
 
-// locks0Year gives the index of the year of locks, all of one year.
-func locks0Year(p *problem.Problem, locks []problem.Lock) int {
+// yearOf gives the index of the year of locks, all of one year.
+func yearOf(p *problem.Problem, locks []problem.Lock) int {
 	if len(locks) == 0 {
 		return 0
 	}

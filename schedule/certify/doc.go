@@ -21,6 +21,14 @@
 // the loss about 10⁻¹⁶ of the magnitudes that are summed; sums over units are
 // of math/big integers.
 //
+// # Parts
+//
+// price gathers the rows and cuts of a leaf, checkCut proves each cut, weigh and
+// floored bring a unit's costs to grains, path and joint search a unit's and a
+// block's ages, swept goes through all plans of a small problem, and Bound walks
+// the tree. A leaf that a thousand places of the tree share is worked out once;
+// at each place only the blocks with decisions are searched again.
+//
 // # Closing
 //
 // It fails closed. A certificate for other bytes of the problem, a row that the
