@@ -20,6 +20,8 @@ type Book struct {
 	Cards []Map
 	// Maps are shown in their order.
 	Maps []Map
+	// Breaks are feet of break by plan year; nil leaves them out.
+	Breaks *view.Breaks
 }
 
 // bookPage is what the template reads.

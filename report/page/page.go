@@ -39,7 +39,11 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		}
 		return "every " + interval + " years"
 	},
-	"days":   view.BurnDays,
+	"days":        view.BurnDays,
+	"breakwidths": func() []view.BreakWidth { return view.BreakWidths(view.FuelHeight) },
+	"breakacres": func(length, width quantity.Feet) string {
+		return quantity.Group(float64(quantity.BreakAcres(length, width)), 1)
+	},
 	"width":  barWidth,
 	"plural": plural,
 	"season": func(keys []view.SeasonKey, name string) int {

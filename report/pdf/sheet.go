@@ -130,6 +130,17 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	if len(u.Tasks) == 0 {
 		left = append(left, block{text: "No task is listed."})
 	}
+	for _, part := range []struct {
+		title string
+		lines []string
+	}{{"Breaks", u.Breaks}, {"Sensitive places", u.Places}} {
+		if len(part.lines) > 0 {
+			left = append(left, block{text: part.title, title: true})
+		}
+		for _, words := range part.lines {
+			left = append(left, block{text: words})
+		}
+	}
 	right := []block{{text: "Have on site", title: true}}
 	for _, item := range u.OnSite {
 		right = append(right, block{text: item.Words, box: true})

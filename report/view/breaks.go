@@ -261,6 +261,10 @@ func (b *Breaks) UnitWords(unit string, year date.ProgramYear) []string {
 // BreakWidthLine says what papers say of widths.
 const BreakWidthLine = "Widths are planning defaults: 12 to 20 ft for a fire lane (trade fact C16), ten times the fuel's height downwind (C11); the signed plan sets them."
 
+// FuelHeight is the height of fuel, in feet, that papers show the downwind break
+// for. Planning default: trade fact C14 reckons with 3 ft.
+const FuelHeight quantity.Feet = 3
+
 // BreakWidth is a width to plan with.
 type BreakWidth struct {
 	Width quantity.Feet `json:"width_ft"`

@@ -36,6 +36,8 @@ type SheetInput struct {
 	Hours map[string]quantity.Hours
 	// People is how many will be on the line; 0 means not known.
 	People int
+	// Breaks and Near give, by unit, the lines about breaks and sensitive places.
+	Breaks, Near map[string][]string
 	// Shapes and Places are drawn on the first page, with the units of Plan; none
 	// leaves the map out.
 	Plan   *Plan
@@ -58,6 +60,10 @@ type Sheet struct {
 type SheetUnit struct {
 	DueUnit
 	OnSite []OnSiteRow `json:"on_site"`
+	// Breaks says how much break the unit needs, Places where the sensitive places
+	// lie; empty where no shape is known.
+	Breaks []string `json:"breaks,omitempty"`
+	Places []string `json:"sensitive_places,omitempty"`
 }
 
 // NewSheet computes the sheet of a season.
@@ -67,7 +73,7 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 		s.Contacts = Contacts()
 	}
 	for _, u := range due.Units {
-		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People)})
+		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People), in.Breaks[u.Unit], in.Near[u.Unit]})
 	}
 	if in.Plan != nil {
 		s.Ground = newGround(in.Plan.Units, in.Shapes, in.Places, func(unit string) bool {

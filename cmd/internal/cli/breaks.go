@@ -340,3 +340,11 @@ func (a *app) removeStanding(ctx context.Context, name, because string) error {
 		return a.say("%s is no standing break any more", name)
 	})
 }
+
+// measuredBreaks measures the breaks of the plan once; nil without shapes.
+func (m *material) measuredBreaks() *view.Breaks {
+	if m.ground == nil && len(m.Shapes) > 0 {
+		m.ground = m.breaks(m.kept.yearBurns(), ground.DefaultTolerance)
+	}
+	return m.ground
+}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/habitat/ground"
 	"emberquilt/report/page"
 	"emberquilt/report/svgmap"
 	"emberquilt/report/view"
@@ -25,6 +26,12 @@ func (m *material) mapSheet(id string, columns int, width float64, years ...int)
 	sheet := &svgmap.Sheet{
 		ID: id, Title: v.Stamp.Property, Description: "Which units burn and which rest, with their stand age at the end of the program year.",
 		Places: current.Places, Columns: columns, Width: width,
+	}
+	for _, place := range m.Standing {
+		sheet.Standing = append(sheet.Standing, place.Lines...)
+		for _, pond := range place.Shape.Polygons {
+			sheet.Standing = append(sheet.Standing, closed(pond.Outer))
+		}
 	}
 	for _, s := range v.Seasons {
 		sheet.Seasons = append(sheet.Seasons, s.Name)
@@ -47,6 +54,10 @@ func (m *material) mapSheet(id string, columns int, width float64, years ...int)
 		one := svgmap.Map{Title: v.Years[t].String(), Note: fmt.Sprintf("%d burns, %s acres", row.Burns, row.Burned)}
 		for _, unit := range drawn {
 			one.States = append(one.States, stateOf(v, &unit.Cells[t]))
+		}
+		if b := m.measuredBreaks(); b != nil && len(years) == 1 && t < len(b.Lines) {
+			one.Planned = b.Lines[t]
+			one.Note += fmt.Sprintf(", %s ft of break to make", b.Years[t].Needed)
 		}
 		sheet.Maps = append(sheet.Maps, one)
 	}
@@ -122,4 +133,9 @@ func (a *app) mapCommand() *cobra.Command {
 		`Map draws each year of a plan: which units burn, in which season, which rest, and
 how old they are; with sensitive places, scale bar and north arrow. It needs units
 with shapes.`, mapPaper())
+}
+
+// closed gives a ring as a line back to its first point.
+func closed(ring ground.Ring) ground.Line {
+	return append(append(ground.Line{}, ring...), ring[0])
 }

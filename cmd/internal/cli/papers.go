@@ -34,6 +34,8 @@ type material struct {
 	season    *view.Season
 	due       *view.Due
 	calendar  *view.Calendar
+	// ground is measured when a paper first asks for it.
+	ground *view.Breaks
 }
 
 // gather computes what the papers of a plan show; 0 is the newest plan.
@@ -93,7 +95,7 @@ func bookPaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar, Weather: sky, Cards: cards, Maps: maps})
+		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar, Weather: sky, Cards: cards, Maps: maps, Breaks: m.measuredBreaks()})
 	}}
 }
 

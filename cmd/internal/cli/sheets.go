@@ -42,6 +42,11 @@ func (m *material) sheet() *view.Sheet {
 			in.Hours[u.Unit] = hours
 		}
 	}
+	in.Breaks, in.Near = map[string][]string{}, map[string][]string{}
+	for _, u := range m.due.Units {
+		in.Breaks[u.Unit] = m.measuredBreaks().UnitWords(u.Unit, m.due.Year)
+		in.Near[u.Unit] = placeLines(m.desk, u.Unit)
+	}
 	return view.NewSheet(m.due, in)
 }
 
@@ -156,6 +161,8 @@ func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 		}
 	}
 	in.Hours, in.Depth = m.backing(unit.ID, burn.Season)
+	in.Breaks = m.measuredBreaks().UnitWords(unit.ID, burn.Year)
+	in.Places = placeLines(m.desk, unit.ID)
 	for _, pair := range m.Pairs {
 		if other, ok := otherOf(pair, unit.ID); ok {
 			text := other
@@ -163,11 +170,6 @@ func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 				text += fmt.Sprintf(", %s ft of common boundary", pair.SharedFeet)
 			}
 			in.Adjoining = append(in.Adjoining, text)
-		}
-	}
-	if card, known := m.outlook.cardInput(unit.ID); known {
-		for _, place := range card.Places {
-			in.Places = append(in.Places, fmt.Sprintf("%s, %s ft to the %s", place.Name, place.Distance, place.Toward.Compass()))
 		}
 	}
 	for i := range m.Contracts {
