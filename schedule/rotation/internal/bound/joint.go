@@ -194,54 +194,40 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 // others, its state 0 is reached from the best state that may burn, its other
 // states by rest.
 func (j *jointSolver) step(v []float64, stride, k, first int, cost []float64) {
-	if stride == 1 {
-		for base := 0; base+k <= len(v); base += k {
-			row := v[base : base+k : base+k]
-			least := model.Inf
-			for a := first; a < k; a++ {
-				if row[a] < least {
-					least = row[a]
-				}
-			}
-			last := row[k-1]
-			if row[k-2] < last {
-				last = row[k-2]
-			}
-			row[k-1] = last + cost[k-1]
-			for a := k - 2; a > 0; a-- {
-				row[a] = row[a-1] + cost[a]
-			}
-			row[0] = least + cost[0]
-		}
+	if stride < narrow {
+		stepNarrow(v, stride, k, first, cost)
 		return
 	}
 	j.least = grow(j.least, stride)
 	least := j.least[:stride]
+	inf := model.Inf
 	for base := 0; base < len(v); base += stride * k {
-		for x := range least {
-			least[x] = model.Inf
-		}
-		for a := first; a < k; a++ {
-			row := v[base+a*stride : base+(a+1)*stride]
-			for x, c := range row {
-				if c < least[x] {
-					least[x] = c
+		// 1. The best state that may burn.
+		if first == k-1 {
+			copy(least, v[base+first*stride:base+k*stride])
+		} else if first < k {
+			one, two := v[base+first*stride:][:stride], v[base+(first+1)*stride:][:stride]
+			for x, c := range one {
+				if d := two[x]; d < c {
+					c = d
+				}
+				least[x] = c
+			}
+			for a := first + 2; a < k; a++ {
+				row := v[base+a*stride:][:len(least)]
+				for x, c := range row {
+					if c < least[x] {
+						least[x] = c
+					}
 				}
 			}
-		}
-		if k == 2 {
-			// state 1 is entered from 0 and from itself.
-			lo, hi := v[base:base+stride], v[base+stride:base+2*stride]
-			for x, c := range lo {
-				if c < hi[x] {
-					hi[x] = c
-				}
-				hi[x] += cost[1]
-				lo[x] = least[x] + cost[0]
+		} else {
+			for x := range least {
+				least[x] = inf
 			}
-			continue
 		}
-		lo, hi := v[base+(k-2)*stride:base+(k-1)*stride], v[base+(k-1)*stride:base+k*stride]
+		// 2. Rests, the oldest state first.
+		lo, hi := v[base+(k-2)*stride:][:stride], v[base+(k-1)*stride:][:stride]
 		c := cost[k-1]
 		for x, b := range lo {
 			h := hi[x]
@@ -251,16 +237,48 @@ func (j *jointSolver) step(v []float64, stride, k, first int, cost []float64) {
 			hi[x] = h + c
 		}
 		for a := k - 2; a > 0; a-- {
-			lo, hi := v[base+(a-1)*stride:base+a*stride], v[base+a*stride:base+(a+1)*stride]
+			lo, hi := v[base+(a-1)*stride:][:stride], v[base+a*stride:][:stride]
 			c := cost[a]
 			for x, b := range lo {
 				hi[x] = b + c
 			}
 		}
-		lo = v[base : base+stride]
+		// 3. The burn.
+		lo = v[base:][:stride]
 		c = cost[0]
-		for x := range lo {
-			lo[x] = least[x] + c
+		for x, b := range least {
+			lo[x] = b + c
+		}
+	}
+}
+
+// narrow is below which stride a state at a time is faster than a row at a time.
+const narrow = 4
+
+// stepNarrow is step for short rows.
+func stepNarrow(v []float64, stride, k, first int, cost []float64) {
+	cost = cost[:k]
+	end := (k - 1) * stride
+	for base := 0; base < len(v); base += stride * k {
+		for x := base; x < base+stride; x++ {
+			least := model.Inf
+			for a := x + first*stride; a <= x+end; a += stride {
+				if v[a] < least {
+					least = v[a]
+				}
+			}
+			at := x + end
+			before := v[at-stride]
+			if v[at] < before {
+				v[at] += cost[k-1]
+			} else {
+				v[at] = before + cost[k-1]
+			}
+			for a := k - 2; a > 0; a-- {
+				at -= stride
+				v[at] = v[at-stride] + cost[a]
+			}
+			v[x] = least + cost[0]
 		}
 	}
 }
