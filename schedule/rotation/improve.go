@@ -35,8 +35,8 @@ var smallLevels = []level{
 	{300, 2, 400, 0.2, 1e-3, 0},
 }
 
-// smallUnits is up to how many units a tree is worth the while.
-const smallUnits = 40
+// smallUnits is up to how many units sweeps and a tree are worth the while.
+const smallUnits = problem.MaxSweepUnits
 
 // isSmall reports whether a tree or sweeps are to close the gap.
 func (s *solver) isSmall() bool { return s.m.N <= smallUnits }
