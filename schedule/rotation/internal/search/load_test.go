@@ -9,9 +9,8 @@ import (
 	"emberquilt/schedule/rotation/internal/model"
 )
 
-// load reads a development problem; without the folder beside the repository
-// the test is skipped.
-func load(t testing.TB, name string) *model.Model {
+// repository is the folder of go.mod.
+func repository(t testing.TB) string {
 	t.Helper()
 	folder, err := os.Getwd()
 	if err != nil {
@@ -19,14 +18,20 @@ func load(t testing.TB, name string) *model.Model {
 	}
 	for {
 		if _, err := os.Stat(filepath.Join(folder, "go.mod")); err == nil {
-			break
+			return folder
 		}
 		if folder == filepath.Dir(folder) {
 			t.Fatal("no go.mod above the working folder")
 		}
 		folder = filepath.Dir(folder)
 	}
-	file, err := os.Open(filepath.Join(folder, "..", "shared", "bench", "problems", name+".json"))
+}
+
+// load reads a development problem; without the folder beside the repository
+// the test is skipped.
+func load(t testing.TB, name string) *model.Model {
+	t.Helper()
+	file, err := os.Open(filepath.Join(repository(t), "..", "shared", "bench", "problems", name+".json"))
 	if err != nil {
 		t.Skip("no development problems:", err)
 	}

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"testing"
 	"time"
+
+	"emberquilt/schedule/rotation/internal/model"
 )
 
 func TestPlansStand(t *testing.T) {
@@ -83,5 +85,31 @@ func TestCancelReturnsSoon(t *testing.T) {
 	x.Run(ctx, Budget{}, Guide{})
 	if x.Steps() != before {
 		t.Error("a cancelled context still searched")
+	}
+}
+
+// Guide.Price is read row by row, so the rows with a limit must come first in
+// the model and in the order of this package.
+func TestGuideRows(t *testing.T) {
+	m := load(t, "medium-103")
+	x := New(m, 1)
+	T, r := model.Row(m.T), &m.Rows
+	if r.Acres != 0 || r.Burns != rowBurns*T || r.Cost != rowCost*T || r.Days != rowDays*T ||
+		r.Refuge != (rowDays+model.Row(m.S))*T || int(r.Apart) != len(x.limit) {
+		t.Fatalf("the model's rows lie otherwise: %+v", r)
+	}
+	for row, limit := range x.limit {
+		if (limit < inf) != (r.PriceMax[row] > 0) {
+			t.Fatalf("row %d has limit %v here and price range %v there", row, limit, r.PriceMax[row])
+		}
+	}
+	price := make([]float64, r.Many)
+	for row := range price {
+		price[row] = min(3, r.PriceMax[row])
+	}
+	x.Run(context.Background(), Budget{Steps: 20_000}, Guide{Price: price})
+	plan, cost, ok := x.Best()
+	if e := m.Evaluate(plan); !ok || !e.Feasible || math.Abs(e.Cost-cost) > 1e-6 {
+		t.Errorf("a guided run gives %v, %v, %+v", ok, cost, e)
 	}
 }
