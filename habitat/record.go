@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -120,6 +121,27 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 	}
 	if r.Ignition != "" && !slices.Contains(IgnitionPatterns(), r.Ignition) {
 		add(fieldErrorf("ignition", "backing, flanking, strip-heading, heading, ring or spot", "%q is no ignition pattern", r.Ignition))
+	}
+	for _, clock := range []struct{ field, text string }{{"start", r.Start}, {"end", r.End}} {
+		if clock.text != "" && !isClock(clock.text) {
+			add(fieldErrorf(clock.field, "a time of day as HH:MM, such as 13:30", "%q is no time of day", clock.text))
+		}
+	}
+	if r.MopUpEnd != "" {
+		day, clock, _ := strings.Cut(r.MopUpEnd, " ")
+		if on, err := date.ParseDay(day); err != nil || !isClock(clock) {
+			add(fieldErrorf("mop_up_end", "a local time as YYYY-MM-DD HH:MM", "%q is no such time", r.MopUpEnd))
+		} else if on.Before(r.On) {
+			add(fieldErrorf("mop_up_end", "a time on or after "+r.On.String(), "%s is before the burn began", r.MopUpEnd))
+		}
+	}
+	for _, share := range []struct {
+		field string
+		value *quantity.Share
+	}{{"consumed", r.Consumed}, {"top_killed", r.TopKilled}} {
+		if share.value != nil && !(*share.value >= 0 && *share.value <= 1) {
+			add(fieldErrorf(share.field, "a share from 0 to 1", "%v is no share", float64(*share.value)))
+		}
 	}
 	if r.Start != "" && r.End != "" && r.On == r.Through && r.End < r.Start {
 		add(fieldErrorf("end", "a time after "+r.Start, "%s is before the start", r.End))

@@ -45,8 +45,8 @@ func shareColumn(name string, of func(*habitat.BurnRecord) **quantity.Share) col
 	}
 }
 
-// burnColumns are the columns of a list of burns. The last ones make one
-// reading of the weather.
+// burnColumns are the columns of a list of burns. Those from reading_at on make
+// one reading of the weather; the last holds more of them.
 var burnColumns = []column[habitat.BurnRecord]{
 	textColumn("unit", func(r *habitat.BurnRecord) *string { return &r.Unit }),
 	dayColumn("date", func(r *habitat.BurnRecord) *date.Day { return &r.On }),
@@ -104,10 +104,41 @@ var burnColumns = []column[habitat.BurnRecord]{
 	quantityColumn("rh_pct", func(r *habitat.Reading) **quantity.Percent { return &r.Humidity }, readQuantity[quantity.Percent]("percent of 0 to 100")),
 	quantityColumn("wind_mph", func(r *habitat.Reading) **quantity.MilesPerHour { return &r.Wind }, readQuantity[quantity.MilesPerHour]("miles per hour")),
 	quantityColumn("wind_from", func(r *habitat.Reading) **quantity.Bearing { return &r.WindFrom }, readWindFrom),
+	{
+		name: "readings",
+		read: func(c *cell, r *habitat.BurnRecord) { r.Readings = append(r.Readings, readReadings(c)...) },
+		copy: func(to, from *habitat.BurnRecord) { to.Readings = slices.Clone(from.Readings) },
+		// The first one shows in the columns before.
+		show: func(r *habitat.BurnRecord) string {
+			var all []string
+			for i := 1; i < len(r.Readings); i++ {
+				all = append(all, r.Readings[i].String())
+			}
+			return strings.Join(all, "; ")
+		},
+	},
 }
 
-// readingColumn is a column of the one reading that a list can hold: the first
-// of a record. Its other fields, and other readings, stay as they are.
+// readReadings reads "13:00 temp=58 rh=42 wind=7 from=SW; 14:30 temp=61 rh=38".
+func readReadings(c *cell) []habitat.Reading {
+	var all []habitat.Reading
+	for _, part := range strings.Split(c.text, ";") {
+		if part = strings.TrimSpace(part); part == "" {
+			continue
+		}
+		reading, err := habitat.ParseReading(part)
+		if err != nil {
+			found, accepts, _ := strings.Cut(err.Error(), "; accepts ")
+			c.bad(accepts+"; several stand with ; between", "", "%s", found)
+			return nil
+		}
+		all = append(all, reading)
+	}
+	return all
+}
+
+// readingColumn is a column of the one reading that has columns of its own: the
+// first of a record. Its other fields, and other readings, stay as they are.
 func readingColumn[F any](name string, of func(*habitat.Reading) *F, read func(*cell) (F, bool), show func(F) string) column[habitat.BurnRecord] {
 	return column[habitat.BurnRecord]{
 		name: name,

@@ -46,6 +46,7 @@ func formColumns() []formColumn {
 		{"rh_pct", "relative humidity in percent", 9, "0", nil},
 		{"wind_mph", "wind in miles per hour", 10, "0.0", nil},
 		{"wind_from", "compass point such as SW, or degrees", 11, "@", nil},
+		{"readings", "more weather readings, with ; between: 13:00 temp=58 rh=42 wind=7 from=SW; 14:30 temp=61 rh=38", 30, "@", nil},
 		{"fuel_moisture", "remark", 18, "", nil},
 		{"soil_moisture", "remark", 18, "", nil},
 		{"crew", "who burned", 24, "", nil},

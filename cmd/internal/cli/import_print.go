@@ -74,7 +74,11 @@ func (a *app) printImport(lists []*list.List, plan *list.Plan, dryRun bool) erro
 		return a.printJSON(doc)
 	}
 	for _, f := range doc.Files {
-		fmt.Fprintf(a.Out, "%s: %s; %d rows\n", f.File, f.Told, f.Rows)
+		rows := fmt.Sprintf("%d rows", f.Rows)
+		if f.Rows == 1 {
+			rows = "1 row"
+		}
+		fmt.Fprintf(a.Out, "%s: %s; %s\n", f.File, f.Told, rows)
 		if len(f.Ignored) > 0 {
 			fmt.Fprintf(a.Out, "%s: columns not used: %s\n", f.File, strings.Join(f.Ignored, ", "))
 		}

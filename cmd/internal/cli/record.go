@@ -46,7 +46,7 @@ asks for everything, question by question.`, statusBadInput),
 		},
 	}
 	flags.register(cmd)
-	cmd.AddCommand(a.recordCorrectCommand(), a.recordWithdrawCommand(), a.recordHistoryCommand(), a.recordFilesCommand())
+	cmd.AddCommand(a.recordCorrectCommand(), a.recordWithdrawCommand(), a.recordHistoryCommand(), a.recordFilesCommand(), a.recordSheetCommand())
 	return cmd
 }
 
@@ -59,6 +59,9 @@ func (a *app) addRecord(cmd *cobra.Command, name string, on date.Day, flags *rec
 		}
 		record.Unit = unit.ID
 		if err := flags.apply(cmd, &record, path); err != nil {
+			return record, err
+		}
+		if err := flags.applyShape(&record, snapshot, path); err != nil {
 			return record, err
 		}
 		if err := a.validateRecord(&record, unit); err != nil {

@@ -21,6 +21,7 @@ type recordFlags struct {
 	crew, permit, escapes, mopUpEnd, notes          string
 	acres, consumed, topKilled                      float64
 	readings, notified, files                       []string
+	shape                                           string
 }
 
 func (f *recordFlags) register(cmd *cobra.Command) {
@@ -28,6 +29,7 @@ func (f *recordFlags) register(cmd *cobra.Command) {
 	flags.Var(&f.through, "through", "last day, where the burn took several")
 	flags.StringVar(&f.kind, "kind", string(habitat.Prescribed), "prescribed, wildfire or attempt")
 	flags.Float64Var(&f.acres, "acres", 0, "acres burned (default: the whole unit)")
+	flags.StringVar(&f.shape, "shape", "", "map `FILE` with the outline that burned: its acres within the unit count, and the file is kept with the record")
 	flags.StringVar(&f.purpose, "purpose", "", "what it was for")
 	flags.StringVar(&f.ignition, "ignition", "", strings.Join(habitat.IgnitionPatterns(), ", "))
 	flags.StringVar(&f.start, "start", "", "local time of ignition as `HH:MM`")

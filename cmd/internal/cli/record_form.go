@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -16,15 +17,41 @@ import (
 )
 
 // form asks for one value after the other on a terminal. An answer that cannot
-// be used is asked for again; an empty one leaves the value as it is.
+// be used is asked for again; an empty one leaves the value as it is, and
+// formNothing empties it.
 type form struct {
-	in  *bufio.Scanner
-	out io.Writer
-	err error
+	ctx     context.Context
+	answers chan string
+	// ended is the error that ended the answers; read after answers is closed.
+	ended error
+	out   io.Writer
+	err   error
 }
+
+// formNothing is the answer that empties a value.
+const formNothing = "-"
 
 // errFormEnded says that the answers ended before the form did.
 var errFormEnded = errors.New("the answers ended before the form did; nothing was recorded")
+
+// newForm begins a form. Its answers are read beside it, so that Ctrl-C ends the
+// form while it waits for one.
+func newForm(ctx context.Context, in io.Reader, out io.Writer) *form {
+	f := &form{ctx: ctx, answers: make(chan string), out: out}
+	go func() {
+		defer close(f.answers)
+		lines := bufio.NewScanner(in)
+		for lines.Scan() {
+			select {
+			case f.answers <- lines.Text():
+			case <-ctx.Done():
+				return
+			}
+		}
+		f.ended = lines.Err()
+	}()
+	return f
+}
 
 // ask puts a question until take accepts the answer.
 func (f *form) ask(question, usual string, take func(answer string) error) {
@@ -34,13 +61,24 @@ func (f *form) ask(question, usual string, take func(answer string) error) {
 			fmt.Fprintf(f.out, " [%s]", usual)
 		}
 		fmt.Fprint(f.out, ": ")
-		if !f.in.Scan() {
-			f.err = errors.Join(f.in.Err(), errFormEnded)
+		var answer string
+		var more bool
+		select {
+		case answer, more = <-f.answers:
+		case <-f.ctx.Done():
+			fmt.Fprintln(f.out)
+			f.err = interrupted{"nothing was recorded"}
 			return
 		}
-		answer := strings.TrimSpace(f.in.Text())
-		if answer == "" {
+		if !more {
+			f.err = errors.Join(f.ended, errFormEnded)
+			return
+		}
+		switch answer = strings.TrimSpace(answer); answer {
+		case "":
 			answer = usual
+		case formNothing:
+			answer = ""
 		}
 		err := take(answer)
 		if err == nil {
@@ -50,9 +88,29 @@ func (f *form) ask(question, usual string, take func(answer string) error) {
 	}
 }
 
-// text asks for a line of text.
-func (f *form) text(question string, to *string) {
-	f.ask(question, "", func(answer string) error { *to = answer; return nil })
+// value asks for one value of a record. What set or the record refuses is asked
+// for again, and the record is as it was.
+func (f *form) value(r *recordForm, question, usual string, set func(answer string) error) {
+	f.ask(question, usual, func(answer string) error {
+		before := *r.record
+		err := set(answer)
+		if err == nil {
+			err = firstFault(r.record.Validate(r.unit, r.today))
+		}
+		if err != nil {
+			*r.record = before
+		}
+		return err
+	})
+}
+
+// recordForm is a record that is being filled.
+type recordForm struct {
+	record *habitat.BurnRecord
+	unit   *habitat.Unit
+	today  date.Day
+	// property is the path of the property file.
+	property string
 }
 
 // askRecord fills a record from the answers to questions and puts it on record.
@@ -61,100 +119,212 @@ func (a *app) askRecord(cmd *cobra.Command) error {
 	if err != nil {
 		return err
 	}
-	return a.sit(cmd.Context(), a.read, func(d *desk) error {
-		f := &form{in: bufio.NewScanner(a.In), out: a.Err}
-		fmt.Fprintf(a.Err, "A burn on record for %s. An empty answer leaves a thing out.\n", d.Property.Name)
-		record, unit := a.fillForm(f, d.Snapshot, today)
+	r := &recordForm{record: &habitat.BurnRecord{On: today, Through: today, Kind: habitat.Prescribed}, today: today}
+	sure := false
+	err = a.sit(cmd.Context(), a.read, func(d *desk) error {
+		r.property = d.store.Path()
+		f := newForm(cmd.Context(), a.In, a.Err)
+		fmt.Fprintf(a.Err, "A burn on record for %s. Enter takes what stands in [ ] or leaves a thing out,\n%q empties it, Ctrl-C records nothing.\n", d.Property.Name, formNothing)
+		f.ask("Unit", "", func(answer string) (err error) { r.unit, err = findUnit(d.Snapshot, answer); return err })
 		if f.err != nil {
 			return f.err
 		}
-		if err := a.validateRecord(record, unit); err != nil {
-			return err
-		}
-		sure := false
-		f.ask("Put it on record? yes or no", "yes", func(answer string) error {
-			sure = strings.HasPrefix(strings.ToLower(answer), "y")
-			if !sure && !strings.HasPrefix(strings.ToLower(answer), "n") {
-				return errors.New("accepts yes or no")
-			}
-			return nil
-		})
-		if f.err != nil {
-			return f.err
-		}
-		if !sure {
-			return a.say("nothing was recorded")
-		}
-		return a.changeRecord(cmd, "record a burn of "+record.Unit, func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
-			record.ID, err = tx.AddBurn(*record)
-			return *record, err
-		})
+		r.record.Unit = r.unit.ID
+		f.fill(r)
+		sure = f.sure("Put it on record? yes or no")
+		return f.err
+	})
+	if err != nil {
+		return err
+	}
+	if !sure {
+		return a.say("nothing was recorded")
+	}
+	return a.changeRecord(cmd, "record a burn of "+r.record.Unit, func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
+		r.record.ID, err = tx.AddBurn(*r.record)
+		return *r.record, err
 	})
 }
 
-// fillForm asks for everything that a record of a day usually holds.
-func (a *app) fillForm(f *form, snapshot *store.Snapshot, today date.Day) (*habitat.BurnRecord, *habitat.Unit) {
-	record := &habitat.BurnRecord{Kind: habitat.Prescribed}
-	var unit *habitat.Unit
-	f.ask("Unit", "", func(answer string) (err error) { unit, err = findUnit(snapshot, answer); return err })
-	if f.err != nil {
-		return nil, nil
+// askCorrection asks for each value of a record anew; what stands is offered.
+func (a *app) askCorrection(cmd *cobra.Command, id int64, because string) error {
+	today, err := a.day()
+	if err != nil {
+		return err
 	}
-	record.Unit = unit.ID
-	f.ask("Day, as YYYY-MM-DD", today.String(), func(answer string) (err error) {
-		if record.On, err = date.ParseDay(answer); err != nil {
-			return notAccepted(answer, "is not a date", "a date as YYYY-MM-DD")
+	r := &recordForm{today: today}
+	sure := false
+	err = a.sit(cmd.Context(), a.read, func(d *desk) error {
+		record, unit, err := findBurn(d.Snapshot, id)
+		if err != nil {
+			return err
 		}
-		record.Through = record.On
-		return firstFault(record.Validate(unit, today))
+		r.record, r.unit, r.property = &record, unit, d.store.Path()
+		f := newForm(cmd.Context(), a.In, a.Err)
+		fmt.Fprintf(a.Err, "Burn %d of %s. Enter takes what stands in [ ], %q empties it, Ctrl-C changes nothing.\n", id, record.Unit, formNothing)
+		f.fill(r)
+		sure = f.sure("Put the correction on record? yes or no")
+		return f.err
 	})
-	f.ask("Kind: prescribed, wildfire or attempt", string(record.Kind), func(answer string) error {
-		record.Kind = habitat.RecordKind(answer)
-		return firstFault(record.Validate(unit, today))
+	if err != nil {
+		return err
+	}
+	if !sure {
+		return a.say("nothing was recorded")
+	}
+	return a.changeRecord(cmd, fmt.Sprintf("correct burn %d: %s", id, because), func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
+		return *r.record, tx.CorrectBurn(*r.record)
 	})
-	f.ask(fmt.Sprintf("Acres burned, of %s; empty for the whole unit", unit.Acres), "", func(answer string) error {
-		record.HasAcres = answer != ""
-		if !record.HasAcres {
+}
+
+// sure asks whether to go on.
+func (f *form) sure(question string) (yes bool) {
+	f.ask(question, "yes", func(answer string) error {
+		word := strings.ToLower(answer)
+		yes = strings.HasPrefix(word, "y")
+		if !yes && !strings.HasPrefix(word, "n") {
+			return errors.New("accepts yes or no")
+		}
+		return nil
+	})
+	return yes
+}
+
+// fill asks for everything that a record holds.
+func (f *form) fill(r *recordForm) {
+	b := r.record
+	text := func(question string, to *string) {
+		f.value(r, question, *to, func(answer string) error { *to = answer; return nil })
+	}
+	day := func(question string, usual date.Day, set func(date.Day)) {
+		f.value(r, question, usual.String(), func(answer string) error {
+			on, err := date.ParseDay(answer)
+			if err != nil {
+				return notAccepted(answer, "is not a date", "a date as YYYY-MM-DD")
+			}
+			set(on)
+			return nil
+		})
+	}
+	oneDay := b.Through == b.On
+	day("First day, as YYYY-MM-DD", b.On, func(on date.Day) {
+		b.On = on
+		if oneDay || b.Through.Before(on) {
+			b.Through = on
+		}
+	})
+	day("Last day", b.Through, func(on date.Day) { b.Through = on })
+	f.value(r, "Kind: prescribed, wildfire or attempt", string(b.Kind), func(answer string) error {
+		b.Kind = habitat.RecordKind(answer)
+		return nil
+	})
+	f.value(r, fmt.Sprintf("Acres burned, of %s; nothing for the whole unit", r.unit.Acres), acresAnswer(b), func(answer string) error {
+		if b.HasAcres = answer != ""; !b.HasAcres {
+			b.Acres = 0
 			return nil
 		}
 		acres, err := quantity.Parse(answer)
 		if err != nil {
 			return notAccepted(answer, "is not a number", "acres, such as 38.5")
 		}
-		record.Acres = quantity.Acres(acres)
-		return firstFault(record.Validate(unit, today))
+		b.Acres = quantity.Acres(acres)
+		return nil
 	})
-	f.ask("Ignition: "+strings.Join(habitat.IgnitionPatterns(), ", "), "", func(answer string) error {
-		record.Ignition = answer
-		return firstFault(record.Validate(unit, today))
+	text("Purpose", &b.Purpose)
+	text("Ignition: "+strings.Join(habitat.IgnitionPatterns(), ", "), &b.Ignition)
+	f.value(r, "Start, as HH:MM", b.Start, func(answer string) error {
+		b.Start = answer
+		if b.On == b.Through && b.End < b.Start {
+			b.End = "" // it is asked for next
+		}
+		return nil
 	})
-	f.text("Start, as HH:MM", &record.Start)
-	f.ask("End, as HH:MM", "", func(answer string) error {
-		record.End = answer
-		return firstFault(record.Validate(unit, today))
+	text("End, as HH:MM", &b.End)
+	f.fillReadings(r)
+	text("Fuel moisture", &b.FuelMoisture)
+	text("Soil moisture", &b.SoilMoisture)
+	text("Crew", &b.Crew)
+	text("Permit or authorisation number", &b.Permit)
+	f.more(`Who was told, and when, as "fire department, 08:00"`, len(b.Notified), func(answer string) error {
+		who, when, _ := strings.Cut(answer, ",")
+		b.Notified = append(b.Notified, habitat.Notification{Who: strings.TrimSpace(who), At: strings.TrimSpace(when)})
+		return nil
 	})
-	for more := true; more && f.err == nil; {
-		f.ask(`Weather reading, as "13:00 temp=58 rh=42 wind=7 from=SW"; empty when done`, "", func(answer string) error {
-			if more = answer != ""; !more {
+	f.share(r, "Share of the fuel consumed, 0 to 1", &b.Consumed)
+	f.share(r, "Share of the woody cover top-killed, 0 to 1", &b.TopKilled)
+	text("Escapes or spot-overs", &b.Escapes)
+	text("End of mop-up, as YYYY-MM-DD HH:MM", &b.MopUpEnd)
+	f.more("Photo, map or other file, by its path", len(b.Files), func(answer string) error {
+		file, err := attach(answer, r.property)
+		if err == nil {
+			b.Files = append(b.Files, file)
+		}
+		return err
+	})
+	text("Notes", &b.Notes)
+}
+
+func acresAnswer(b *habitat.BurnRecord) string {
+	if !b.HasAcres {
+		return ""
+	}
+	return figure(float64(b.Acres))
+}
+
+// more asks for one more thing of a list until the answer is empty.
+func (f *form) more(question string, count int, add func(answer string) error) {
+	for again := true; again && f.err == nil; {
+		words := question
+		if count > 0 {
+			words += fmt.Sprintf("; %d on record", count)
+		}
+		f.ask(words+"; Enter when done", "", func(answer string) error {
+			if again = answer != ""; !again {
 				return nil
 			}
-			reading, err := habitat.ParseReading(answer)
-			if err != nil {
-				return err
+			err := add(answer)
+			if err == nil {
+				count++
 			}
-			record.Readings = append(record.Readings, reading)
-			if err := firstFault(record.Validate(unit, today)); err != nil {
-				record.Readings = record.Readings[:len(record.Readings)-1]
-				return err
-			}
-			return nil
+			return err
 		})
 	}
-	f.text("Crew", &record.Crew)
-	f.text("Permit or authorisation number", &record.Permit)
-	f.text("Escapes or spot-overs", &record.Escapes)
-	f.text("Notes", &record.Notes)
-	return record, unit
+}
+
+func (f *form) fillReadings(r *recordForm) {
+	b := r.record
+	f.more(`Weather reading, as "13:00 temp=58 rh=42 wind=7 from=SW"`, len(b.Readings), func(answer string) error {
+		reading, err := habitat.ParseReading(answer)
+		if err != nil {
+			return err
+		}
+		b.Readings = append(b.Readings, reading)
+		if err := firstFault(b.Validate(r.unit, r.today)); err != nil {
+			b.Readings = b.Readings[:len(b.Readings)-1]
+			return err
+		}
+		return nil
+	})
+}
+
+func (f *form) share(r *recordForm, question string, to **quantity.Share) {
+	usual := ""
+	if *to != nil {
+		usual = fmt.Sprint(float64(**to))
+	}
+	f.value(r, question, usual, func(answer string) error {
+		if answer == "" {
+			*to = nil
+			return nil
+		}
+		v, err := quantity.Parse(answer)
+		if err != nil {
+			return notAccepted(answer, "is not a number", "a share from 0 to 1, such as 0.8")
+		}
+		share := quantity.Share(v)
+		*to = &share
+		return nil
+	})
 }
 
 // firstFault is the first thing that is wrong: a form asks for one at a time.

@@ -14,12 +14,13 @@ import (
 func (a *app) recordCorrectCommand() *cobra.Command {
 	var flags recordFlags
 	var because string
+	var ask bool
 	cmd := &cobra.Command{
 		Use:   "correct NUMBER --because REASON",
 		Short: "Correct a record, as a new version with its reason",
 		Long: withStatus(`Correct writes a new version of a burn record with what the flags name; all else
 stays, and the version before stays readable. Readings, notices and files are
-added to those that are there.`, statusBadInput),
+added to those that are there. With --ask it asks for each value, what stands offered.`, statusBadInput),
 		Args: exactArgs("NUMBER"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			id, err := parseBurnID(args[0])
@@ -28,6 +29,9 @@ added to those that are there.`, statusBadInput),
 			}
 			if because == "" {
 				return usagef("--because is missing; accepts the reason of the correction, which is kept with it")
+			}
+			if ask {
+				return a.askCorrection(cmd, id, because)
 			}
 			return a.changeRecord(cmd, fmt.Sprintf("correct burn %d: %s", id, because),
 				func(tx *store.Tx, snapshot *store.Snapshot, path string) (habitat.BurnRecord, error) {
@@ -44,6 +48,9 @@ added to those that are there.`, statusBadInput),
 					if err := flags.apply(cmd, &record, path); err != nil {
 						return record, err
 					}
+					if err := flags.applyShape(&record, snapshot, path); err != nil {
+						return record, err
+					}
 					if err := a.validateRecord(&record, unit); err != nil {
 						return record, err
 					}
@@ -54,6 +61,7 @@ added to those that are there.`, statusBadInput),
 	flags.register(cmd)
 	cmd.Flags().Var(&flags.on, "on", "the first day")
 	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the new version")
+	cmd.Flags().BoolVar(&ask, "ask", false, "ask for each value, question by question")
 	return cmd
 }
 
@@ -121,7 +129,8 @@ func (a *app) recordFilesCommand() *cobra.Command {
 		Use:   "files",
 		Short: "Check that the files of the records are where and what they were",
 		Long: withStatus(`Files reads every file that belongs to a record and compares its checksum. It
-lists those that are gone or altered and then ends with status 1.`, statusBadInput),
+lists those that are gone, moved or altered and then ends with status 1. A file that is
+gone is looked for by its checksum in the property file's folder and those below it.`, statusBadInput),
 		Args: exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return a.read(cmd.Context(), func(s *store.Store) error {
@@ -145,6 +154,7 @@ type fileState struct {
 func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
 	states := []fileState{}
 	bad := false
+	search := &fileSearch{folder: folder}
 	for _, r := range records {
 		for _, file := range r.Files {
 			path := filepath.FromSlash(file.Path)
@@ -156,6 +166,9 @@ func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
 			switch {
 			case err != nil:
 				state, bad = "gone, or cannot be read", true
+				if moved := search.find(file); moved != "" {
+					state = "moved: a file with its checksum is now " + moved
+				}
 			case sum != file.SHA256:
 				state, bad = "altered since it was recorded", true
 			}
