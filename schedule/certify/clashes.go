@@ -220,6 +220,9 @@ func checkDays(p *problem.Problem, c *problem.Clash) error {
 			allowed += limit
 		}
 	}
+	if c.Season >= len(p.Seasons) {
+		return errors.New("it names a season that the problem does not have")
+	}
 	if c.Season >= 0 && (len(open) != 1 || !open[c.Season]) {
 		return fmt.Errorf("the locks are not bound to %s", p.Seasons[c.Season])
 	}
