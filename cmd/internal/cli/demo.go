@@ -32,10 +32,10 @@ var demoToday = date.MustDay(2026, time.November, 25)
 // the same plan on every machine, and not by time.
 const demoRounds = 40
 
-// demoPrescription is the starter that all units of the demo begin with, and
-// demoWeather the file of the invented hours.
+// demoPrescription is the file of the prescription that all units of a property
+// begin with, and demoWeather the file of the invented hours.
 const (
-	demoPrescription = "grass, dormant season"
+	demoPrescription = "prescription.json"
 	demoWeather      = "invented-weather.csv"
 )
 
@@ -165,7 +165,7 @@ func (a *app) demoProperty(ctx context.Context, built, name string, sky *demoSky
 	if err != nil {
 		return nil, err
 	}
-	if err := a.fillDemo(ctx, s, lists, sky); err != nil {
+	if err := a.fillDemo(ctx, s, name, lists, sky); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
 	files, err := a.demoPapers(ctx, s, folder, name)
@@ -175,6 +175,10 @@ func (a *app) demoProperty(ctx context.Context, built, name string, sky *demoSky
 // copyDemo writes the property's own files and reads the lists among them.
 func copyDemo(ctx context.Context, folder, name string) ([]*list.List, error) {
 	entries, err := demo.Files.ReadDir(name)
+	if err != nil {
+		return nil, err
+	}
+	limits, err := demoLimits(name)
 	if err != nil {
 		return nil, err
 	}
@@ -190,7 +194,7 @@ func copyDemo(ctx context.Context, folder, name string) ([]*list.List, error) {
 		if extension := filepath.Ext(entry.Name()); extension == ".csv" || extension == ".geojson" {
 			options := list.Options{}
 			if entry.Name() == "units.geojson" {
-				options.Set = map[string]string{"prescription": demoPrescription}
+				options.Set = map[string]string{"prescription": limits.Name}
 			}
 			one, err := list.Read(ctx, data, name+"/"+entry.Name(), options)
 			if err != nil {
@@ -200,6 +204,16 @@ func copyDemo(ctx context.Context, folder, name string) ([]*list.List, error) {
 		}
 	}
 	return lists, nil
+}
+
+// demoLimits reads the prescription of a demo property.
+func demoLimits(name string) (*prescription.Prescription, error) {
+	file := name + "/" + demoPrescription
+	text, err := demo.Files.ReadFile(file)
+	if err != nil {
+		return nil, err
+	}
+	return prescription.Parse(file, text)
 }
 
 func (a *app) newDemoStore(ctx context.Context, folder, name string) (*store.Store, error) {
@@ -239,9 +253,9 @@ func inventWeather(ctx context.Context, built string) (*demoSky, error) {
 	return &demoSky{made.Station, about, hours}, err
 }
 
-// fillDemo puts the lists, the weather and the starter prescriptions into the
-// property file.
-func (a *app) fillDemo(ctx context.Context, s *store.Store, lists []*list.List, sky *demoSky) error {
+// fillDemo puts the lists, the weather, the property's prescription and the
+// starters into the property file.
+func (a *app) fillDemo(ctx context.Context, s *store.Store, name string, lists []*list.List, sky *demoSky) error {
 	snapshot, err := s.Snapshot(ctx)
 	if err != nil {
 		return err
@@ -254,11 +268,15 @@ func (a *app) fillDemo(ctx context.Context, s *store.Store, lists []*list.List, 
 	if err != nil {
 		return err
 	}
-	return s.Update(ctx, at, "load the demo's weather and the starter prescriptions", func(tx *store.Tx) error {
+	limits, err := demoLimits(name)
+	if err != nil {
+		return err
+	}
+	return s.Update(ctx, at, "load the demo's weather and prescriptions", func(tx *store.Tx) error {
 		if err := tx.PutDocument(store.Document{Kind: store.Weather, Name: sky.name, Body: sky.about, Record: sky.hours}); err != nil {
 			return err
 		}
-		return errors.Join(useStation(tx, sky.name), putPrescriptions(tx, prescription.Starters()))
+		return errors.Join(useStation(tx, sky.name), putPrescriptions(tx, append([]*prescription.Prescription{limits}, prescription.Starters()...)))
 	})
 }
 
