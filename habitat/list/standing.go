@@ -20,7 +20,7 @@ func (l *List) takeStanding(layer *ground.Layer, faults *source.List) {
 			continue
 		}
 		p := ground.PlaceOf(f)
-		if p.Name == "" {
+		if f.Name == "" {
 			if p.Name = p.Kind; p.Name == "" {
 				p.Name = "standing break"
 			}

@@ -97,7 +97,9 @@ type Map struct {
 	// it stands in the page itself. Without it SVG, a whole document, is shown as
 	// an image.
 	HTML template.HTML
-	SVG  []byte
+	// Narrow is the same drawing for a phone's width; it may be empty.
+	Narrow template.HTML
+	SVG    []byte
 }
 
 // URL gives the drawing as an image that can run nothing: scripts in an SVG

@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"emberquilt/habitat/ground"
@@ -54,7 +55,8 @@ type drawing struct {
 	Key                []keyLine
 	Scale              scaleBars
 	NorthX, NorthY     float64
-	// offMap names places off a map that has no room for their names.
+	// offMap names the places off the map, each with the letter that stands for it
+	// at the edge.
 	offMap []string
 	// left counts units without a name on the map or in the key.
 	left int
@@ -324,13 +326,17 @@ func (d *drawing) places(s *Sheet, f *frame) []placeMark {
 			mark.Off = true
 			mark.X, mark.Y, mark.OffDegrees = f.edge(at)
 			for _, other := range marks { // one below the other
-				if other.Off && math.Abs(other.X-mark.X) < 160 && math.Abs(other.Y-mark.Y) < 13 {
+				if other.Off && math.Abs(other.X-mark.X) < 30 && math.Abs(other.Y-mark.Y) < 13 {
 					mark.Y = math.Min(other.Y+13, f.height-9)
 				}
 			}
 			if miles, ok := nearestMiles(s.Units, place); ok {
 				mark.Text += ", " + miles
 			}
+			// Names at the edge would lie on units: a letter stands for each.
+			letter := placeLetter(len(d.offMap))
+			d.offMap = append(d.offMap, letter+" "+mark.Text)
+			mark.Text = letter
 		} else {
 			var path []byte
 			for _, l := range place.Lines {
@@ -342,17 +348,21 @@ func (d *drawing) places(s *Sheet, f *frame) []placeMark {
 		if mark.X+9+boldWidth(mark.Text, 10) > f.width {
 			mark.Anchor, mark.TextX = "end", -9
 		}
-		if f.width < roomForPlaces {
-			if mark.Off && mark.Text != "" {
-				d.offMap = append(d.offMap, mark.Text)
-			}
-			if mark.Off || len(s.Maps) > 1 {
-				mark.Text = ""
-			}
+		if f.width < roomForPlaces && len(s.Maps) > 1 && !mark.Off {
+			mark.Text = ""
 		}
 		marks = append(marks, mark)
 	}
 	return marks
+}
+
+// placeLetter gives A to Z, then A2 to Z2 and so on.
+func placeLetter(i int) string {
+	letter := string(rune('A' + i%26))
+	if i >= 26 {
+		letter += strconv.Itoa(i/26 + 1)
+	}
+	return letter
 }
 
 // edge gives where the way from the middle of the map to a place outside crosses

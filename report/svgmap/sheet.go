@@ -74,5 +74,7 @@ func (s *Sheet) columns() int {
 		return min(n, s.Columns)
 	}
 	// A small map needs about 250 pixels.
-	return max(1, min(n, int((s.width()-2*margin+gutter)/(250+gutter))))
+	fits := max(1, min(n, int((s.width()-2*margin+gutter)/(250+gutter))))
+	rows := (n + fits - 1) / fits
+	return (n + rows - 1) / rows // five maps stand as three and two, not as four and one
 }

@@ -100,39 +100,106 @@ func (m *material) bookMaps() ([]page.Map, error) {
 	}
 	var maps []page.Map
 	for _, one := range []struct {
-		title string
-		sheet *svgmap.Sheet
+		title, id string
+		columns   int
+		years     []int
 	}{
-		{fmt.Sprintf("Program year %d", m.programme.Years[0]), m.mapSheet("first", 1, 900, 0)},
-		{"All years of the plan", m.mapSheet("years", 0, 900, m.allYears()...)},
+		{fmt.Sprintf("Program year %d", m.programme.Years[0]), "first", 1, []int{0}},
+		{"All years of the plan", "years", 0, m.allYears()},
 	} {
-		if one.sheet == nil {
+		sheet := m.mapSheet(one.id, one.columns, 900, one.years...)
+		if sheet == nil {
 			continue
 		}
-		drawing, err := one.sheet.HTML()
-		if err != nil {
+		drawn := page.Map{Title: one.title}
+		var err error
+		if drawn.HTML, err = sheet.HTML(); err != nil {
 			return nil, err
 		}
-		maps = append(maps, page.Map{Title: one.title, HTML: drawing})
+		if len(sheet.Units) <= mostOnPhones {
+			if drawn.Narrow, err = m.mapSheet(one.id+"narrow", 1, phoneWidth, one.years...).HTML(); err != nil {
+				return nil, err
+			}
+		}
+		maps = append(maps, drawn)
 	}
 	return maps, nil
 }
 
+// phoneWidth is that of a phone's screen in pixels; maps of more than
+// mostOnPhones units are not drawn for it a second time.
+const (
+	phoneWidth   = 360
+	mostOnPhones = 400
+)
+
 func mapPaper() paper {
 	return paper{"map.svg", "a map of every plan year: what burns, what rests, and how old it is", func(w io.Writer, m *material) error {
-		sheet := m.mapSheet("map", 0, 1200, m.allYears()...)
-		if sheet == nil || m.programme.Cost == nil {
-			return fmt.Errorf("%s has no shapes to draw; emberquilt import reads them from a file", m.Property.Name)
-		}
-		return sheet.Draw(w)
+		return m.drawMap(w, 1200, m.allYears())
 	}}
 }
 
+// drawMap writes years of the plan as one drawing.
+func (m *material) drawMap(w io.Writer, width float64, years []int) error {
+	if m.programme.Cost == nil {
+		return fmt.Errorf("plan %d does not exist: there is nothing to draw", m.kept.Number)
+	}
+	sheet := m.mapSheet("map", 0, width, years...)
+	if sheet == nil {
+		return fmt.Errorf("%s has no shapes to draw; emberquilt import reads them from a file", m.Property.Name)
+	}
+	return sheet.Draw(w)
+}
+
 func (a *app) mapCommand() *cobra.Command {
-	return a.paperCommand("map", "Draw the plan as a map (SVG)",
-		`Map draws each year of a plan: which units burn, in which season, which rest, and
-how old they are; with sensitive places, scale bar and north arrow. It needs units
-with shapes.`, mapPaper())
+	var out string
+	var width float64
+	var year int
+	p := mapPaper()
+	cmd := &cobra.Command{
+		Use:   "map [PLAN]",
+		Short: "Draw the plan as a map (SVG)",
+		Long: withStatus(`Map draws each year of a plan: which units burn, in which season, which rest, and
+how old they are; with sensitive places, standing breaks, scale bar and north arrow. The map
+of one year (--year) shows the breaks to make too. It needs units with shapes; seasons and
+ages differ by pattern and tone, so that a print in grey says the same.
+
+`+caution, statusBadInput),
+		Example: "  emberquilt map --year 2027 -o map-2027.svg\n  emberquilt map --width 360 -o phone.svg",
+		GroupID: groupPaper,
+		Args:    argsBetween(0, "PLAN"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			number, err := planNumber(args, 0)
+			if err != nil {
+				return err
+			}
+			if !(width >= 240 && width <= 4000) {
+				return flagError("width", "240 to 4000 pixels", "%v is no width", width)
+			}
+			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+				m, err := d.gather(cmd.Context(), number)
+				if err != nil {
+					return err
+				}
+				years := m.allYears()
+				if year != 0 {
+					first := int(m.programme.Years[0])
+					if year < first || year >= first+len(years) {
+						return flagError("year", fmt.Sprintf("%d to %d", first, first+len(years)-1), "%d is not a year of the plan", year)
+					}
+					years = []int{year - first}
+				}
+				if err := a.write(output{out, func(w io.Writer) error { return m.drawMap(w, width, years) }}); err != nil || out == "-" {
+					return err
+				}
+				return a.say("%s: %s", out, p.About)
+			})
+		},
+	}
+	cmd.Flags().StringVarP(&out, "output", "o", p.File, "write to `FILE`, - for standard output")
+	cmd.Flags().IntVar(&year, "year", 0, "one program `YEAR` alone, large (default: all of the plan)")
+	cmd.Flags().Float64Var(&width, "width", 1200, "width of the drawing in `PIXELS`; 360 suits a phone")
+	return cmd
 }
 
 // closed gives a ring as a line back to its first point.
