@@ -3,6 +3,7 @@ package cli
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -151,9 +152,14 @@ type fileState struct {
 	State string `json:"state"`
 }
 
-func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
+// asItWas is the state of a file that is where and what it was.
+const asItWas = "as it was"
+
+func (s *fileState) good() bool { return s.State == asItWas }
+
+// fileStates checks every file of the records; paths are from the folder.
+func fileStates(records []habitat.BurnRecord, folder string) []fileState {
 	states := []fileState{}
-	bad := false
 	search := &fileSearch{folder: folder}
 	for _, r := range records {
 		for _, file := range r.Files {
@@ -161,20 +167,26 @@ func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
 			if !filepath.IsAbs(path) {
 				path = filepath.Join(folder, path)
 			}
-			state := "as it was"
+			state := asItWas
 			sum, err := checksum(path)
 			switch {
 			case err != nil:
-				state, bad = "gone, or cannot be read", true
+				state = "gone, or cannot be read"
 				if moved := search.find(file); moved != "" {
 					state = "moved: a file with its checksum is now " + moved
 				}
 			case sum != file.SHA256:
-				state, bad = "altered since it was recorded", true
+				state = "altered since it was recorded"
 			}
 			states = append(states, fileState{r.ID, file.Path, state})
 		}
 	}
+	return states
+}
+
+func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
+	states := fileStates(records, folder)
+	bad := slices.ContainsFunc(states, func(s fileState) bool { return !s.good() })
 	if a.json {
 		if err := a.printJSON(states); err != nil {
 			return err
