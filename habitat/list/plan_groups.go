@@ -228,6 +228,9 @@ func contractDifferences(old, now *habitat.Contract) []Field {
 	add("number", old.Number, now.Number)
 	add("client", old.Client, now.Client)
 	practice := func(p habitat.Practice) string {
+		if p.Standard == "" {
+			return fmt.Sprintf("%s, in %s", p.Name, p.Measure)
+		}
 		return fmt.Sprintf("%s, standard %s, in %s", p.Name, p.Standard, p.Measure)
 	}
 	for i, p := range now.Practices {

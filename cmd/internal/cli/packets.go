@@ -69,7 +69,7 @@ func (r *packetRun) property(ctx context.Context, a *app, d *desk) ([]string, er
 			return written, err
 		}
 		packet := view.NewPacket(&view.PacketInput{Stamp: d.stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned, Shapes: d.Current().Shapes})
-		packet.Warnings = append(packet.Warnings, warnings...)
+		packet.Warnings = slices.Concat(packet.Warnings, undated(&contract), warnings, contractFileWarnings(d, &contract))
 		base := r.name(d.Property.Name, contract.Name)
 		err := a.write(
 			output{base + ".pdf", func(w io.Writer) error { return pdf.Packet(w, packet) }},
@@ -91,6 +91,16 @@ func fileWarnings(d *desk) []string {
 	for _, s := range fileStates(d.Records, filepath.Dir(d.store.Path())) {
 		if !s.good() {
 			all = append(all, fmt.Sprintf("file %s of burn %d: %s", s.Path, s.Burn, s.State))
+		}
+	}
+	return all
+}
+
+func contractFileWarnings(d *desk, c *habitat.Contract) []string {
+	var all []string
+	for _, s := range fileStates([]habitat.BurnRecord{{Files: c.Files}}, filepath.Dir(d.store.Path())) {
+		if !s.good() {
+			all = append(all, fmt.Sprintf("file %s of the contract: %s", s.Path, s.State))
 		}
 	}
 	return all
