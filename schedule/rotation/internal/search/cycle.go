@@ -9,6 +9,7 @@ import (
 type settings struct {
 	first   int64 // steps of the first cycle
 	longest int64 // steps of the longest cycle
+	sweeps  int   // that end a cycle
 }
 
 // settingsFor starts with cycles that are done in a tenth of a second even for
@@ -20,6 +21,7 @@ func settingsFor(units int) settings {
 	return settings{
 		first:   int64(n * min(max(60_000/max(n, 1), 20), 100)),
 		longest: int64(n * 3000 * max(1, n*n/625)),
+		sweeps:  min(max(15_000/max(units, 1), 4), mostSweeps),
 	}
 }
 
@@ -154,11 +156,12 @@ func (x *Searcher) harden(rate float64) {
 }
 
 // settle makes the current plan meet every requirement and lets the units
-// answer each other, for so many sweeps or until none gains.
+// answer each other, for so many sweeps or until none gains; sweeps beyond
+// those only while a limit is passed.
 func (x *Searcher) settle(ctx context.Context, sweeps int) {
 	x.plain = true
 	x.setRates(hard * x.rateUnit)
-	for range sweeps {
+	for k := 0; k < sweeps || x.violated > 0 && k < mostSweeps; k++ {
 		x.rng.Shuffle(len(x.order), func(i, j int) { x.order[i], x.order[j] = x.order[j], x.order[i] })
 		if !x.sweep(ctx) {
 			break

@@ -126,7 +126,7 @@ func (x *Searcher) Run(ctx context.Context, budget Budget, guide Guide) {
 		if !x.cool(ctx, end, guide) {
 			return
 		}
-		x.settle(ctx, mostSweeps)
+		x.settle(ctx, x.sweeps)
 		next := min(int64(float64(x.cycle.steps)*growth), x.longest)
 		x.cycle = cycle{from: x.steps, steps: next}
 	}
