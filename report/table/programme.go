@@ -38,9 +38,7 @@ func Programme(w io.Writer, v *view.Programme, o Options) error {
 	p.cost(v)
 	if v.Changed != nil {
 		p.heading("Changes against the plan before")
-		if len(v.Changes) == 0 {
-			p.note("None.")
-		}
+		p.note(view.ChangesWords(v.Changes))
 		for _, c := range v.Changes {
 			p.items([]string{c.Words})
 		}

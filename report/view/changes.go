@@ -59,7 +59,9 @@ func (l *layout) changeWords(unit, t int) string {
 	p, id, year := l.Problem, l.Problem.Units[unit].ID, l.year(t)
 	if l.burns(unit, t) {
 		words := fmt.Sprintf("%s burns in %d; before, it rested", id, year)
-		if missed := l.missed(unit); missed != nil {
+		if last := l.lastBurn(unit, t); last != 0 {
+			words += fmt.Sprintf(" (its burn before that is in %d)", last)
+		} else if missed := l.missed(unit); missed != nil {
 			words += fmt.Sprintf(" (its %s burn of %d was missed", missed.Season, missed.Year)
 			if p.Units[unit].Age >= p.Units[unit].MaxInterval {
 				words += ", and it is overdue"
@@ -76,6 +78,31 @@ func (l *layout) changeWords(unit, t int) string {
 		words += fmt.Sprintf(" (its next burn is now in %d)", l.nextBurn(unit, t))
 	}
 	return words
+}
+
+// lastBurn gives the year of the last planned burn before year t, or 0.
+func (l *layout) lastBurn(unit, t int) date.ProgramYear {
+	for last := t - 1; last >= 0; last-- {
+		if l.burns(unit, last) {
+			return l.year(last)
+		}
+	}
+	return 0
+}
+
+// ChangesWords counts the decisions that changed, in words.
+func ChangesWords(changes []Change) string {
+	units := map[string]bool{}
+	for _, c := range changes {
+		units[c.Unit] = true
+	}
+	switch {
+	case len(changes) == 0:
+		return "None."
+	case len(changes) == 1:
+		return "1 decision changed, on 1 unit."
+	}
+	return fmt.Sprintf("%d decisions changed, on %s.", len(changes), plural(len(units), "unit"))
 }
 
 // missed gives the last burn that was planned for a year before the plan and
