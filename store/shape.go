@@ -19,7 +19,7 @@ var shapes = define(table[UnitShape]{
 	name: "shape_version", keys: []string{"unit"}, columns: []string{"geometry", "file"},
 	join: "JOIN unit ON unit.name = v.unit", order: "unit.id",
 	key:    func(u *UnitShape) []any { return []any{u.Unit} },
-	encode: func(u *UnitShape) []any { return []any{encodeJSON(u.Shape), u.File} },
+	encode: func(u *UnitShape) []any { return []any{shapeText(u.Shape), u.File} },
 	decode: func(scan scanner) (u UnitShape, err error) {
 		var geometry string
 		if err := scan(&u.Unit, &geometry, &u.File); err != nil {
@@ -28,6 +28,16 @@ var shapes = define(table[UnitShape]{
 		return u, json.Unmarshal([]byte(geometry), &u.Shape)
 	},
 })
+
+// shapeText gives a shape as compact JSON. The encoder of encoding/json would
+// give the same, with two more copies of what may be many megabytes.
+func shapeText(s ground.Shape) string {
+	text, err := s.MarshalJSON()
+	if err != nil {
+		panic("store: a shape is no JSON: " + err.Error())
+	}
+	return string(text)
+}
 
 // PutShape sets the ground of a unit that is there. Its acres are the unit's
 // own business: put the unit too where they change.

@@ -26,11 +26,14 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 		}
 	}
 	l := &List{File: layer.File, Kind: opts.Kind, options: opts}
-	notes, err := ground.Review(ctx, layer, 0)
-	if err != nil {
-		return nil, err
+	l.Notes = layer.AllNotes()
+	if l.Kind != Breaks { // roads come in pieces, without names, across each other
+		notes, err := ground.Review(ctx, layer, 0)
+		if err != nil {
+			return nil, err
+		}
+		l.Notes = append(l.Notes, notes...)
 	}
-	l.Notes = append(layer.AllNotes(), notes...)
 	if l.Kind == "" {
 		l.Kind = Units
 		if arePlaces(layer) {
@@ -44,6 +47,11 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 		return l.finish(&faults)
 	}
 	if l.Kind == Places {
+		hasLines := slices.ContainsFunc(layer.Features, func(f ground.Feature) bool { return len(f.Lines) > 0 })
+		if hasLines && opts.Kind == "" {
+			l.Notes = append(l.Notes, ground.Note{Position: source.Position{File: layer.File}, Kind: ground.Assumed,
+				Text: "its lines were taken as sensitive places; --kind breaks takes roads and water as standing breaks"})
+		}
 		l.takePlaces(layer, &faults)
 		return l.finish(&faults)
 	}

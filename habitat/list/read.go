@@ -1,6 +1,7 @@
 package list
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"fmt"
@@ -56,7 +57,14 @@ func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
 	if info, err := file.Stat(); err == nil && info.IsDir() {
 		return nil, &source.Error{Position: source.Position{File: name}, Found: "is a folder", Accepts: acceptsLists}
 	}
-	data, err := io.ReadAll(io.LimitReader(file, source.MaxTextBytes+1))
+	// Files with shapes may be long: their first bytes tell, and the reader of
+	// shapes opens them itself.
+	input := bufio.NewReader(file)
+	if head, _ := input.Peek(512); isShapes(head) {
+		layer, err := ground.Read(name, groundOptions(&opts))
+		return readLayer(ctx, layer, err, opts)
+	}
+	data, err := io.ReadAll(io.LimitReader(input, source.MaxTextBytes+1))
 	if err != nil {
 		return nil, err
 	}
@@ -81,14 +89,18 @@ func Read(ctx context.Context, data []byte, name string, opts Options) (*List, e
 // isTable tells tables from files with shapes: those begin with a bracket, or
 // with bytes that no table begins with.
 func isTable(data []byte) bool {
-	data = bytes.TrimPrefix(data, []byte("\ufeff"))
-	head := bytes.TrimLeft(data, " \t\r\n")
-	if len(head) == 0 {
-		return true // the table reader says that it is empty
-	}
 	isZip := bytes.HasPrefix(data, []byte("PK\x03\x04"))
-	isShapefile := bytes.HasPrefix(data, []byte{0, 0, 0x27, 0x0a})
-	return head[0] != '{' && head[0] != '[' && head[0] != '<' && !isShapefile && (!isZip || isWorkbook(data))
+	return !isShapes(data) && (!isZip || isWorkbook(data))
+}
+
+// isShapes tells files with shapes, other than packed ones, from their first
+// bytes. An empty file is none: the table reader says that it is empty.
+func isShapes(head []byte) bool {
+	if bytes.HasPrefix(head, []byte{0, 0, 0x27, 0x0a}) {
+		return true // a shapefile
+	}
+	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
+	return len(head) > 0 && (head[0] == '{' || head[0] == '[' || head[0] == '<')
 }
 
 func groundOptions(opts *Options) ground.Options {

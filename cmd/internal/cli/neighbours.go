@@ -222,10 +222,10 @@ func (a *app) printBorder(d *desk, b *border, flags *neighbourFlags) error {
 			claimed += p.Overlap
 		}
 	}
-	fmt.Fprintf(a.Out, "\n%d units with shapes: %s share a boundary, %s at a corner alone (boundaries within %s ft are one).\n",
-		len(b.units), count(sides, "pair"), meet(corners), figure(flags.tolerance))
+	fmt.Fprintf(a.Out, "\n%s; %d pairs have a common boundary, %d meet at a corner alone (boundaries within %s ft are one).\n",
+		count(len(b.units), "unit")+" with a shape", sides, corners, figure(flags.tolerance))
 	if overlaps > 0 {
-		fmt.Fprintf(a.Out, "%s claim the same ground, %.2f acres in all: see overlap_acres.\n", count(overlaps, "pair"), float64(claimed))
+		fmt.Fprintf(a.Out, "Ground that both of a pair claim: %.2f acres in %s, see overlap_acres.\n", float64(claimed), count(overlaps, "pair"))
 	}
 	if len(b.missing) > 0 {
 		fmt.Fprintf(a.Out, "Without a shape, and not measured: %s\n", strings.Join(b.missing, ", "))
@@ -242,13 +242,6 @@ func count(n int, what string) string {
 		return "1 " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
-}
-
-func meet(corners int) string {
-	if corners == 1 {
-		return "1 pair meets"
-	}
-	return fmt.Sprintf("%d pairs meet", corners)
 }
 
 // pairChange is what becomes of one pair.
