@@ -96,8 +96,8 @@ func (f Firing) spacing() quantity.Chains {
 
 // Need gives the hours in a row that a burn takes over the winds that suit: the
 // user's own hours; else those in which a backing fire crosses the deepest piece
-// between two interior lines, rounded up, and never fewer than the prescription
-// asks for. p may be nil. ok is false where no wind suits.
+// between two interior lines, the user's own or assumed ones, rounded up, and
+// never fewer than the prescription asks for. p may be nil. ok is false where no wind suits.
 func (c *Card) Need(f Firing, p *prescription.Prescription) (n Need, ok bool) {
 	n.Rate = c.Rate
 	longest := quantity.Hours(0)
@@ -118,10 +118,10 @@ func (c *Card) Need(f Firing, p *prescription.Prescription) (n Need, ok bool) {
 	switch {
 	case f.Hours > 0:
 		n.Hours, n.Basis = f.Hours, OwnHours
-	case f.Lines != nil:
-		n.Basis = OwnLines
 	case p != nil && p.MinHours > n.Hours:
 		n.Hours, n.Basis = p.MinHours, Prescribed
+	case f.Lines != nil:
+		n.Basis = OwnLines
 	}
 	n.Words = n.sentence(f, longest)
 	n.Warning = n.warning(f, longest, p)
@@ -156,7 +156,10 @@ func (n *Need) sentence(f Firing, longest quantity.Hours) string {
 	}
 	hours := counted(n.Hours, "hour") + " in a row: "
 	assumed := fmt.Sprintf("lines every %s chains at most are a planning default that the written plan replaces", number(float64(f.spacing())))
-	if f.Spacing > 0 {
+	switch {
+	case f.Lines != nil:
+		assumed = "the lines are your own number"
+	case f.Spacing > 0:
 		assumed = fmt.Sprintf("lines every %s chains at most are your own figure", number(float64(f.spacing())))
 	}
 	switch n.Basis {

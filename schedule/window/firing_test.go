@@ -39,6 +39,8 @@ func TestNeed(t *testing.T) {
 		{"own hours", 42, Firing{Hours: 4}, 4, 5, OwnHours, "your own number; at 2 chains an hour it takes 5 interior lines", ""},
 		{"own hours, very few", 42, Firing{Hours: 1}, 1, 20, OwnHours, "20 interior lines", "closer than the handbook's"},
 		{"no line wanted: 21 hours are said, not hidden", 42, Firing{Lines: linesOf(0)}, 21, 0, OwnLines, "no interior line", "do not fit into the burn hours"},
+		{"own lines, the prescription asks for more hours", 11, Firing{Lines: linesOf(1)}, 3, 1, OwnLines, "your own 1 interior line", ""},
+		{"own lines in a small unit: the prescription asks for more", 8, Firing{Lines: linesOf(1)}, 3, 1, Prescribed, "the lines are your own number", "closer than"},
 		{"wide apart", 40, Firing{Lines: linesOf(1)}, 10, 1, OwnLines, "", "do not fit"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -17,8 +16,6 @@ import (
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/settings"
-	"emberquilt/habitat/weather"
-	"emberquilt/habitat/weather/invented"
 	"emberquilt/schedule/rotation"
 	"emberquilt/store"
 	"emberquilt/testdata/demo"
@@ -152,7 +149,7 @@ type demoFile struct {
 
 // demoProperty builds one property: its own files, the property file, a plan,
 // the papers.
-func (a *app) demoProperty(ctx context.Context, built, name string, sky *demoSky) ([]demoFile, error) {
+func (a *app) demoProperty(ctx context.Context, built, name string, sky []*demoSky) ([]demoFile, error) {
 	folder := filepath.Join(built, name)
 	if err := os.Mkdir(folder, 0o777); err != nil {
 		return nil, err
@@ -195,6 +192,9 @@ func copyDemo(ctx context.Context, folder, name string) ([]*list.List, error) {
 			options := list.Options{}
 			if entry.Name() == "units.geojson" {
 				options.Set = map[string]string{"prescription": limits.Name}
+				if name == demoProperties[0].folder {
+					options.Set["prescription"] += "; early-growing: grass, early growing season"
+				}
 			}
 			one, err := list.Read(ctx, data, name+"/"+entry.Name(), options)
 			if err != nil {
@@ -228,34 +228,9 @@ func (a *app) newDemoStore(ctx context.Context, folder, name string) (*store.Sto
 	return a.createProperty(ctx, filepath.Join(folder, name+extension), p)
 }
 
-// demoSky is the demo's invented weather, as a property file keeps it.
-type demoSky struct {
-	name         string
-	about, hours []byte
-}
-
-// inventWeather writes ten invented years of hours as a file and reads them back
-// as any user's.
-func inventWeather(ctx context.Context, built string) (*demoSky, error) {
-	made := invented.Demo()
-	var text bytes.Buffer
-	if err := invented.Write(&text, made); err != nil {
-		return nil, err
-	}
-	if err := os.WriteFile(filepath.Join(built, demoWeather), text.Bytes(), 0o666); err != nil {
-		return nil, err
-	}
-	record, err := weather.Read(ctx, []weather.File{{Name: demoWeather, Content: &text}}, weather.Options{UTCOffset: &made.UTCOffset})
-	if err != nil {
-		return nil, err
-	}
-	about, hours, err := record.Keep()
-	return &demoSky{made.Station, about, hours}, err
-}
-
 // fillDemo puts the lists, the weather, the property's prescription and the
 // starters into the property file.
-func (a *app) fillDemo(ctx context.Context, s *store.Store, name string, lists []*list.List, sky *demoSky) error {
+func (a *app) fillDemo(ctx context.Context, s *store.Store, name string, lists []*list.List, sky []*demoSky) error {
 	snapshot, err := s.Snapshot(ctx)
 	if err != nil {
 		return err
@@ -268,16 +243,7 @@ func (a *app) fillDemo(ctx context.Context, s *store.Store, name string, lists [
 	if err != nil {
 		return err
 	}
-	limits, err := demoLimits(name)
-	if err != nil {
-		return err
-	}
-	return s.Update(ctx, at, "load the demo's weather and prescriptions", func(tx *store.Tx) error {
-		if err := tx.PutDocument(store.Document{Kind: store.Weather, Name: sky.name, Body: sky.about, Record: sky.hours}); err != nil {
-			return err
-		}
-		return errors.Join(useStation(tx, sky.name), putPrescriptions(tx, append([]*prescription.Prescription{limits}, prescription.Starters()...)))
-	})
+	return s.Update(ctx, at, "load the demo's weather and prescriptions", func(tx *store.Tx) error { return putSky(tx, name, sky) })
 }
 
 // demoPapers plans and writes the papers.
@@ -329,7 +295,7 @@ func (a *app) printDemo(folder string, written []demoFile) error {
 			}
 		}
 	}
-	fmt.Fprintf(a.Out, "\n%s holds the ten years of weather that all three rest on; nobody measured it.\n", demoWeather)
+	fmt.Fprintf(a.Out, "\n%s holds the ten years of weather that all three rest on; nobody measured it.\n%s is a second station, for tamsel-bend to compare.\n", demoRecords[0], demoRecords[1])
 	fmt.Fprintf(a.Out, "\nOpen first: %s\n", filepath.Join(folder, demoProperties[0].folder, bookPaper().File))
 	fmt.Fprintf(a.Out, "Then try:   emberquilt due --property %s\n\n%s\n", filepath.Join(folder, "aldous-place", "aldous-place"+extension), caution)
 	return nil
