@@ -257,8 +257,10 @@ func (b *builder) nameOf(own string, attributes Attributes) string {
 
 func guessNameField(attributes Attributes) string {
 	for _, field := range nameFields {
-		if _, ok := attributes.Get(field); ok {
-			return field
+		for _, a := range attributes {
+			if strings.EqualFold(a.Key, field) {
+				return a.Key
+			}
 		}
 	}
 	for _, a := range attributes {

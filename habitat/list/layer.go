@@ -180,7 +180,7 @@ func (l *List) takeUnits(layer *ground.Layer, s *sheet, faults *source.List) err
 	if err != nil {
 		return err
 	}
-	l.Ignored = slices.DeleteFunc(l.Ignored, func(h string) bool { return h == layer.NameField })
+	l.Ignored = slices.DeleteFunc(l.Ignored, func(h string) bool { return strings.EqualFold(h, layer.NameField) })
 	isNamed := slices.ContainsFunc(layer.Features, func(f ground.Feature) bool { return f.Name != "" })
 	hasHint := false
 	for i := range units {

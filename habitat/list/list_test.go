@@ -144,7 +144,7 @@ n1,2026-03-01,2026-03-02,Wildfire,30.5,quail,ring,11:00,3:30 PM,dry,damp,four,17
 
 func TestFaults(t *testing.T) {
 	const head = "unit,acres,min_interval,max_interval\n"
-	const needs = "; accepts the columns unit, date, through, kind, acres, purpose, ignition, start, end, fuel_moisture, soil_moisture, crew, permit, notified, consumed, top_killed, escapes, mop_up_end, notes, reading_at, temp_f, rh_pct, wind_mph, wind_from"
+	const needs = "; accepts the columns unit, date, through, kind, acres, purpose, ignition, start, end, fuel_moisture, soil_moisture, crew, permit, notified, consumed, top_killed, escapes, mop_up_end, notes, reading_at, temp_f, rh_pct, wind_mph, wind_from, readings"
 	for _, c := range []struct {
 		name, text string
 		opts       Options
