@@ -2,7 +2,6 @@ package rotation
 
 import (
 	"math"
-	"slices"
 
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/bound"
@@ -146,11 +145,10 @@ func (s *solver) improveBound() {
 	s.stats.work += float64(steps+2) * work
 	a.Decay = math.Pow(l.last/l.first, 1/float64(l.steps))
 	a.Run(steps, math.Inf(1))
-	price, shift := slices.Clone(s.engine.Price), s.engine.Shift()
+	here := s.engine.Save()
 	a.Return()
 	s.claim()
-	copy(s.engine.Price, price) // go on where the steps were, not at the best
-	s.engine.SetShift(shift)
+	s.engine.Load(here) // go on where the steps were, not at the best
 	stalled := a.Best-before < 2e-4*math.Abs(a.Best)
 	if a.Rate > l.last && !(stalled && a.Rate < 5*l.last) {
 		return

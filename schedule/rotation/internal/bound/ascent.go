@@ -12,10 +12,11 @@ import (
 // about as much for an acre as for a burn day or a dollar.
 type Ascent struct {
 	e *Engine
-	// Best is the best value seen; BestPrice and BestShift are where.
+	// Best is the best value seen; BestPrice, BestShift and BestShare are where.
 	Best      float64
 	BestPrice []float64
 	BestShift []float64
+	BestShare []float64
 	// Rate is the step length now; each step multiplies it by Decay.
 	Rate, Decay float64
 
@@ -27,6 +28,7 @@ type Ascent struct {
 	// fractional plan.
 	Burned, Average []float64
 	activity        []float64
+	state, path     []float64
 }
 
 // NewAscent starts at the engine's prices.
@@ -43,10 +45,11 @@ func NewAscent(e *Engine) *Ascent {
 // Reset forgets the running means, and the best value: the engine's blocks or
 // fixings have changed.
 func (a *Ascent) Reset() {
-	n := len(a.e.Price) + len(a.e.shift)
+	n := len(a.e.Price) + len(a.e.shift) + len(a.e.share)
 	if len(a.mean) != n {
 		a.mean, a.vary = make([]float64, n), make([]float64, n)
 		a.BestShift = make([]float64, len(a.e.shift))
+		a.BestShare = make([]float64, len(a.e.share))
 	}
 	clear(a.mean)
 	clear(a.vary)
@@ -103,6 +106,7 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 			a.Best = v
 			copy(a.BestPrice, e.Price)
 			copy(a.BestShift, e.shift)
+			copy(a.BestShare, e.share)
 		}
 		if v >= enough || math.IsInf(v, 0) {
 			break
@@ -118,6 +122,7 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 func (a *Ascent) Return() {
 	copy(a.e.Price, a.BestPrice)
 	copy(a.e.shift, a.BestShift)
+	copy(a.e.share, a.BestShare)
 }
 
 // Measure computes Burned, and what the last evaluation's paths take of each row.
@@ -215,6 +220,7 @@ func (a *Ascent) step() {
 	}
 	if e.shift != nil {
 		a.stepShifts(warm)
+		a.stepShares(warm)
 	}
 	part := 1 / float64(min(a.steps, meanLength))
 	for x, b := range a.Burned {
@@ -281,6 +287,55 @@ func (a *Ascent) Polish(need float64, seasons bool) {
 			e.Price[row] = r.PriceMax[row]
 		case model.Passes(a.activity[row], r.Right[row]):
 			e.Price[row] = math.Ceil(2 * (need + 1) / above)
+		}
+	}
+}
+
+// shareScale is the step length of shares beside that of a price per acre.
+const shareScale = 0.1
+
+// stepShares moves a unit's shares towards the copies whose paths cost most:
+// what a copy carries of the path cost counts at the price of its own path.
+func (a *Ascent) stepShares(warm float64) {
+	e, t := a.e, a.e.M.T
+	base := len(e.Price) + len(e.shift)
+	for _, i := range e.shared {
+		k := int(e.M.K[i])
+		a.state = grow(a.state, t*k)
+		e.stateCost(int(i), a.state)
+		copies := e.copies[i]
+		mean := 0.0
+		a.path = grow(a.path, len(copies))
+		for x, c := range copies {
+			sum := 0.0
+			for y, s := range e.State[int(c)*t : int(c)*t+t] {
+				sum += a.state[y*k+int(s)]
+				if s == 0 {
+					sum += e.burn[int(i)*t+y]
+				} else {
+					sum += e.rest[int(i)*t+y]
+				}
+			}
+			a.path[x] = sum
+			mean += sum / float64(len(copies))
+		}
+		square := 0.0
+		for x, c := range copies {
+			g := a.path[x] - mean
+			square += g * g
+			at := base + int(c)
+			a.mean[at] = meanDecay*a.mean[at] + (1-meanDecay)*g
+		}
+		first := base + int(copies[0])
+		a.vary[first] = varyDecay*a.vary[first] + (1-varyDecay)*square
+		length := shareScale * warm / (math.Sqrt(a.vary[first]) + tiny)
+		total := 0.0
+		for _, c := range copies {
+			e.share[c] = max(0, e.share[c]+length*a.mean[base+int(c)])
+			total += e.share[c]
+		}
+		for _, c := range copies {
+			e.share[c] /= total
 		}
 	}
 }

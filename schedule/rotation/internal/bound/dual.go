@@ -134,9 +134,3 @@ func (e *Engine) Plan() model.Plan {
 	}
 	return plan
 }
-
-// Shift gives a copy of the shifts, SetShift puts them back.
-func (e *Engine) Shift() []float64 { return append([]float64(nil), e.shift...) }
-
-// SetShift sets the shifts to those of an earlier Shift.
-func (e *Engine) SetShift(shift []float64) { copy(e.shift, shift) }
