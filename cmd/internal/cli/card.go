@@ -90,6 +90,9 @@ every unit that says nothing itself.
 				if season, err = d.seasonFor(u, season); err != nil {
 					return err
 				}
+				if forget && o.terms(u, season).card == nil {
+					return nil // without a depth there is no card to show
+				}
 				card, err := o.windCard(u, season)
 				if err != nil {
 					return err

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -192,4 +193,31 @@ func (o *outlook) warnings() []string {
 // level wind takes the adjustment that holds for every unit.
 func (o *outlook) bare() window.Options {
 	return window.Options{WindAdjustment: quantity.Share(o.firing[everyUnit].Adjustment)}
+}
+
+// warnPrescriptions says which prescriptions units name that are not loaded: their
+// windows then follow from dates only.
+func (a *app) warnPrescriptions(ctx context.Context, d *desk) error {
+	snapshot, err := d.store.Snapshot(ctx)
+	if err != nil {
+		return err
+	}
+	loaded := map[string]bool{}
+	for _, doc := range snapshot.Prescriptions {
+		loaded[doc.Name] = true
+	}
+	var missing []string
+	for i := range snapshot.Units {
+		if u := &snapshot.Units[i]; !loaded[u.Prescription] {
+			for _, name := range u.Prescriptions() {
+				if !loaded[name] && !slices.Contains(missing, quote(name)) {
+					missing = append(missing, quote(name))
+				}
+			}
+		}
+	}
+	if len(missing) > 0 {
+		a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only"})
+	}
+	return nil
 }

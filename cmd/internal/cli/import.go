@@ -65,7 +65,10 @@ along which fire stops by itself, are lines and ponds with a name or a kind (roa
 				if err != nil {
 					return err
 				}
-				return a.printImport(lists, plan, dryRun)
+				if err := a.printImport(lists, plan, dryRun); err != nil || dryRun {
+					return err
+				}
+				return a.warnPrescriptions(cmd.Context(), d)
 			})
 		},
 	}

@@ -88,6 +88,9 @@ func (d *desk) readOutlook(ctx context.Context) (*outlook, error) {
 	if err != nil {
 		return nil, err
 	}
+	if record.Station.Name == "" && record.Station.ID == "" {
+		record.Station.Name = station // what the user calls it
+	}
 	o.station, o.series = station, window.NewSeries(record)
 	return o, nil
 }

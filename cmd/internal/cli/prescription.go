@@ -2,12 +2,15 @@ package cli
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/store"
 )
@@ -43,6 +46,9 @@ replaced by those of your own written burn plan. Without a file it shows what is
 				if err != nil {
 					return err
 				}
+				if err := nameable(name, p.Name); err != nil {
+					return err
+				}
 				all = append(all, p)
 			}
 			at, err := a.moment()
@@ -63,6 +69,17 @@ replaced by those of your own written burn plan. Without a file it shows what is
 	}
 	cmd.Flags().BoolVar(&starters, "starters", false, "load the prescriptions that ship with the program")
 	return cmd
+}
+
+// nameable checks that a list of units can name a prescription.
+func nameable(file, name string) error {
+	var fault *habitat.FieldError
+	if err := habitat.ValidatePrescriptionName(name); errors.As(err, &fault) {
+		return &source.Error{Position: source.Position{File: file, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts}
+	} else if err != nil {
+		return err
+	}
+	return nil
 }
 
 func putPrescriptions(tx *store.Tx, all []*prescription.Prescription) error {
