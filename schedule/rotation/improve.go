@@ -68,7 +68,7 @@ func (s *solver) workLeft() float64 {
 
 // workShare is the part of the time limit that the bound's work is planned for:
 // estimates are rough, and a step too many is lost.
-const workShare = 0.75
+const workShare = 0.85
 
 // blockLevel chooses blocks as large as the work that is left allows, larger
 // than those before; ok is false where there are none. A level of many small
