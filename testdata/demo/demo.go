@@ -5,8 +5,8 @@ package demo
 import "embed"
 
 // Files holds one folder a property: settings.toml, units.geojson, burns.csv,
-// pairs.csv, places.geojson and, where the story has them, locks.csv,
-// contract.csv and weather.
+// pairs.csv, places.geojson and, where the story has them, breaks.geojson,
+// locks.csv, contract.csv and weather.
 //
 //go:embed README.md tamsel-bend aldous-place nine-gate
 var Files embed.FS

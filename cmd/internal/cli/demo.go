@@ -190,6 +190,9 @@ func copyDemo(ctx context.Context, folder, name string) ([]*list.List, error) {
 		}
 		if extension := filepath.Ext(entry.Name()); extension == ".csv" || extension == ".geojson" {
 			options := list.Options{}
+			if entry.Name() == "breaks.geojson" {
+				options.Kind = list.Breaks
+			}
 			if entry.Name() == "units.geojson" {
 				options.Set = map[string]string{"prescription": limits.Name}
 				if name == demoProperties[0].folder {
