@@ -17,7 +17,7 @@ func (a *app) exportCommand() *cobra.Command {
 		Use:   "export FILE",
 		Short: "Write the units with their plan as a file for map programs",
 		Long: withStatus(`Export writes the units' shapes with what the newest plan does with them: acres, interval,
-age, and for each plan year the season of the burn. The name of the file says the form:
+age, feet of break when burned alone, and for each plan year the season of the burn. The name of the file says the form:
 .geojson, .kml, .csv (with the shape as text) or .zip (a shapefile).`, statusBadInput),
 		Example: "  emberquilt export plan.geojson\n  emberquilt export plan.zip",
 		GroupID: groupPaper,
@@ -77,7 +77,7 @@ func (m *material) layer() (layer *ground.Table, missing []string) {
 		return ground.Column{Name: name, Number: true, Decimals: decimals}
 	}
 	layer = &ground.Table{Name: m.Property.Name, Columns: []ground.Column{
-		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"},
+		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
 	}}
 	for _, year := range m.programme.Years {
 		layer.Columns = append(layer.Columns, ground.Column{Name: "burn_" + year.String()})
@@ -90,13 +90,17 @@ func (m *material) layer() (layer *ground.Table, missing []string) {
 			missing = append(missing, u.ID)
 			continue
 		}
-		layer.Rows = append(layer.Rows, ground.Row{Name: u.ID, Shape: shape, Values: layerValues(u)})
+		layer.Rows = append(layer.Rows, ground.Row{Name: u.ID, Shape: shape, Values: m.layerValues(u)})
 	}
 	return layer, missing
 }
 
-func layerValues(u *view.UnitRow) []string {
-	values := []string{u.ID, fmt.Sprintf("%.1f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover}
+func (m *material) layerValues(u *view.UnitRow) []string {
+	feet := ""
+	if alone, ok := m.measuredBreaks().Alone(u.ID); ok {
+		feet = fmt.Sprintf("%.0f", float64(alone.Needed))
+	}
+	values := []string{u.ID, fmt.Sprintf("%.1f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover, feet}
 	for _, cell := range u.Cells {
 		values = append(values, cell.Season)
 	}
