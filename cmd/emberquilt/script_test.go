@@ -47,6 +47,8 @@ func TestScript(t *testing.T) {
 				return os.Getuid() == 0, nil
 			case "tmpfs":
 				return canMount(), nil
+			case "openpyxl":
+				return exec.Command("/usr/bin/python3", "-c", "import openpyxl").Run() == nil, nil
 			}
 			return false, errors.New("no such condition")
 		},

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"io"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -62,20 +64,24 @@ func packetPaper() paper {
 	}}
 }
 
-// fileWord makes a name fit for a file of any system: letters, digits and
-// hyphens, in small letters, at most 60.
+// longestWord bounds the bytes of a name that fileWord makes.
+const longestWord = 60
+
+// fileWord makes a name fit for a file of any system: letters and digits of any
+// script and hyphens, in small letters, at most longestWord bytes.
 func fileWord(name string) string {
 	var b strings.Builder
 	for _, r := range strings.ToLower(name) {
-		switch {
-		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
-			b.WriteRune(r)
-		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
-			b.WriteByte('-')
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) {
+			if b.Len() == 0 || strings.HasSuffix(b.String(), "-") {
+				continue
+			}
+			r = '-'
 		}
-		if b.Len() >= 60 {
+		if b.Len()+utf8.RuneLen(r) > longestWord {
 			break
 		}
+		b.WriteRune(r)
 	}
 	if word := strings.Trim(b.String(), "-"); word != "" {
 		return word
