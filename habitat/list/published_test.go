@@ -201,3 +201,28 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// The shapefile, the KMZ and the converted GeoJSON of one layer give the same
+// units without more than the intervals, the parts joined, the unnamed left out.
+func TestKonzaInEveryForm(t *testing.T) {
+	opts := Options{Set: map[string]string{"min_interval": "1", "max_interval": "4"}, Merge: true, LeaveOut: true}
+	for _, name := range []string{"GIS032.shp", "GIS032.kmz", "GIS032.kml", "derived_GIS032_wgs84.geojson"} {
+		l, err := ReadFile(context.Background(), konza(t, name), opts)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l.Rows() != 61 || l.LeftOut.Len() != 11 {
+			t.Errorf("%s: %d units, %d left out", name, l.Rows(), l.LeftOut.Len())
+		}
+		said := ""
+		for _, n := range l.Notes {
+			said += n.Text + "\n"
+		}
+		for _, want := range []string{`the name "N1A" stands on 2 shapes`, "14 shapes have no name", "a sliver left over from drawing or cutting",
+			"the file says 254.39 acres, the shape covers 149.94 acres", "the figure is that of all 2 shapes of this name together"} {
+			if !strings.Contains(said, want) {
+				t.Errorf("%s: %q is not said", name, want)
+			}
+		}
+	}
+}
