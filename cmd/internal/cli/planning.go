@@ -117,6 +117,7 @@ func (d *desk) capBurnDays(ctx context.Context, in *assemble.Input, choice strin
 	number, parseErr := quantity.Parse(choice)
 	isNumber := parseErr == nil
 	var expected map[string]*window.BurnDays
+	var odd []string
 	if !isNumber {
 		o, err := d.newOutlook(ctx)
 		if err != nil {
@@ -132,6 +133,7 @@ func (d *desk) capBurnDays(ctx context.Context, in *assemble.Input, choice strin
 		if expected == nil && choice != "" {
 			return nil, flagError("burn-days", "settings or a number of days while no weather record is loaded", "%s needs a weather record", choice)
 		}
+		odd = o.warnings()
 	}
 	in.BurnDays = map[string]float64{}
 	for _, season := range d.Property.Seasons {
@@ -145,6 +147,9 @@ func (d *desk) capBurnDays(ctx context.Context, in *assemble.Input, choice strin
 			if choice == medianDays {
 				days, what = e.Median, "the median year"
 			}
+			if !e.HasYears {
+				what = "neither a median nor a poor year can be told"
+			}
 			what += "; " + e.Note
 		}
 		if own := season.BurnDays; own != nil && *own <= days {
@@ -153,6 +158,9 @@ func (d *desk) capBurnDays(ctx context.Context, in *assemble.Input, choice strin
 		}
 		in.BurnDays[season.Name] = days
 		words = append(words, fmt.Sprintf("burn days in %s: %s (%s)", season.Name, figure(days), what))
+	}
+	for _, warning := range odd {
+		words = append(words, "the weather record that the burn days rest on: "+warning)
 	}
 	return words, nil
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"emberquilt/habitat/date"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
@@ -24,6 +25,19 @@ func (a *app) askSprings(ctx context.Context, d *desk, p *problem.Problem, answe
 	o, err := d.newOutlook(ctx)
 	if err != nil || o.series == nil {
 		return nil, err
+	}
+	year := d.Property.YearOf(d.today)
+	if options.from != 0 {
+		year = date.ProgramYear(options.from)
+	}
+	expected, err := d.burnDays(o, year)
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range expected {
+		if !e.HasYears {
+			return nil, nil // too few years to tell a better spring from a worse one
+		}
 	}
 	shown := a.startProgress("asking what a better or a worse spring would cost")
 	defer shown.stop()
