@@ -2,10 +2,11 @@
 //
 // Solve takes a problem.Problem and gives a problem.Answer, a certificate of its
 // bound, and counts of the work. It works in rounds. In each round a bound task
-// (bound: prices, joint blocks; tree: branch and bound) and a search task
-// (search: construction and large neighbourhoods) do a fixed amount of work side
-// by side, and what they found is exchanged when both are done. So without a
-// time limit the answer does not depend on the number of threads.
+// (bound: prices and joint blocks; sweep and tree: proofs of small problems) and
+// a plan task (search: annealing by best responses; polish: exact large
+// neighbourhoods) do a fixed amount of work side by side, and what they found is
+// exchanged when both are done. So without a time limit the answer does not
+// depend on the number of threads.
 //
 // A bound is a promise that no plan is cheaper. It comes from Lagrangian
 // relaxation (Geoffrion 1974): for any prices on the coupling rows, the cheapest

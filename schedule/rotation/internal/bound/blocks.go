@@ -10,16 +10,6 @@ import (
 // each. Shares are even, and shifts carry over what the rows took that the
 // blocks now keep.
 func (e *Engine) SetBlocks(groups [][]int32) {
-	e.setBlocks(groups, func(i int32, copies []int32) {
-		for _, c := range copies {
-			e.share[c] = 1 / float64(len(copies))
-		}
-	})
-}
-
-// setBlocks lays the blocks, lets split share out each unit with several copies
-// (their shifts are 0 before), and carries prices over.
-func (e *Engine) setBlocks(groups [][]int32, split func(i int32, copies []int32)) {
 	m := e.M
 	e.blocks, e.copyUnit, e.blockOf = nil, nil, nil
 	e.copies = make([][]int32, m.N)
@@ -65,11 +55,9 @@ func (e *Engine) setBlocks(groups [][]int32, split func(i int32, copies []int32)
 	if len(e.shared) > 0 {
 		e.shift = make([]float64, len(e.copyUnit)*m.T)
 	}
-	for i, c := range e.copies {
-		if len(c) == 1 {
-			e.share[c[0]] = 1
-		} else {
-			split(int32(i), c)
+	for _, copies := range e.copies {
+		for _, c := range copies {
+			e.share[c] = 1 / float64(len(copies))
 		}
 	}
 	e.value = make([]float64, len(e.blocks))

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"emberquilt/schedule/problem"
-	"emberquilt/schedule/rotation/internal/model"
 )
 
 // grain is what prices, shares and shifts of a claim are multiples of: a power
@@ -189,9 +188,8 @@ func (e *Engine) dayCuts() []problem.Cut {
 			}
 		}
 	}
-	for k, c := range m.OverdueCost {
+	for _, c := range m.OverdueCost {
 		high += float64(m.T) * c
-		_ = k
 	}
 	w := &m.Problem.Weights
 	for i := range m.N {
@@ -221,5 +219,3 @@ func (e *Engine) dayCuts() []problem.Cut {
 	}
 	return cuts
 }
-
-var _ = model.Inf
