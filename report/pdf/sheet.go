@@ -130,17 +130,6 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	if len(u.Tasks) == 0 {
 		left = append(left, block{text: "No task is listed."})
 	}
-	for _, part := range []struct {
-		title string
-		lines []string
-	}{{"Breaks", u.Breaks}, {"Sensitive places", u.Places}} {
-		if len(part.lines) > 0 {
-			left = append(left, block{text: part.title, title: true})
-		}
-		for _, words := range part.lines {
-			left = append(left, block{text: words})
-		}
-	}
 	right := []block{{text: "Have on site", title: true}}
 	for _, item := range u.OnSite {
 		right = append(right, block{text: item.Words, box: true})
@@ -148,6 +137,17 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	right = append(right, block{text: "Common practice, no source: the signed burn plan says how many."}, block{text: "Call, in this order", title: true})
 	for i, c := range v.Contacts {
 		right = append(right, block{text: contactWords(i+1, c)})
+	}
+	for _, part := range []struct {
+		title string
+		lines []string
+	}{{"Breaks", u.Breaks}, {"Sensitive places", u.Places}} {
+		if len(part.lines) > 0 {
+			right = append(right, block{text: part.title, title: true})
+		}
+		for _, words := range part.lines {
+			right = append(right, block{text: words})
+		}
 	}
 	const gap = 8.0
 	width := (textWidth - gap) / 2

@@ -113,10 +113,17 @@ func placesSheet(d *desk, unit string, within quantity.Feet) *table.Sheet {
 	return sheet
 }
 
+// mostPlaceLines is how many places a paper names.
+const mostPlaceLines = 8
+
 // placeLines says, for a paper, where the places lie that are near a unit.
 func placeLines(d *desk, unit string) []string {
 	var lines []string
-	for _, x := range aways(d, unit) {
+	for i, x := range aways(d, unit) {
+		if i == mostPlaceLines {
+			lines = append(lines, "emberquilt places "+unit+" lists those that lie farther off")
+			break
+		}
 		name := x.place.Name
 		if x.place.Kind != "" && x.place.Kind != name {
 			name += " (" + x.place.Kind + ")"
