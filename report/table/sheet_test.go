@@ -55,3 +55,23 @@ func TestSheetWritesEveryForm(t *testing.T) {
 		t.Errorf("CSV: %q", list.String())
 	}
 }
+
+func TestSheetKeepsToTheTerminal(t *testing.T) {
+	s := &Sheet{Header: []string{"unit", "acres", "notes"}, Rows: [][]any{
+		{"North Field", quantity.Acres(42.5), strings.Repeat("long words ", 20)}, {"Creek Patch by the river", quantity.Acres(1e6), ""},
+	}}
+	for _, width := range []int{60, 80, 120} {
+		var text bytes.Buffer
+		if err := s.Write(&text, Options{Width: width}); err != nil {
+			t.Fatal(err)
+		}
+		for _, line := range strings.Split(text.String(), "\n") {
+			if got := len([]rune(line)); got > width {
+				t.Errorf("a line of %d characters in a terminal of %d: %q", got, width, line)
+			}
+		}
+		if !strings.Contains(text.String(), "1,000,000.0") {
+			t.Errorf("a number was cut at %d", width)
+		}
+	}
+}
