@@ -91,6 +91,9 @@ func (a *app) printCalendar(calendar *view.Calendar, show *showFlags) error {
 	}
 	fmt.Fprintln(a.Out)
 	var lines []string
+	if calendar.DatesOnly { // said even where the last columns have no room
+		lines = append(lines, "All windows: "+window.DatesOnly+".")
+	}
 	for _, warning := range calendar.Warnings {
 		lines = append(lines, "Weather record: "+warning+".")
 	}
