@@ -120,7 +120,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	if len(u.Windows) == 0 {
 		left = append(left, block{text: "No candidate window: see the closures, the crew's days and the chances.", bold: true})
 	}
-	for _, words := range u.Terms.Words {
+	for _, words := range u.Terms.Brief() {
 		left = append(left, block{text: words})
 	}
 	left = append(left, block{text: "Before it burns", title: true})
@@ -138,17 +138,8 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	for i, c := range v.Contacts {
 		right = append(right, block{text: contactWords(i+1, c)})
 	}
-	for _, part := range []struct {
-		title string
-		lines []string
-	}{{"Breaks", u.Breaks}, {"Sensitive places", u.Places}} {
-		if len(part.lines) > 0 {
-			right = append(right, block{text: part.title, title: true})
-		}
-		for _, words := range part.lines {
-			right = append(right, block{text: words})
-		}
-	}
+	right = append(right, titled("Breaks", u.Breaks)...)
+	left = append(left, titled("Sensitive places", u.Places)...)
 	const gap = 8.0
 	width := (textWidth - gap) / 2
 	top := p.GetY() + 2
@@ -162,6 +153,18 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	p.SetXY(side, top+space)
 	p.heading("Weather on the day")
 	p.readings(v.ReadingRows)
+}
+
+// titled gives lines below a title; nothing where there are none.
+func titled(title string, lines []string) []block {
+	if len(lines) == 0 {
+		return nil
+	}
+	blocks := []block{{text: title, title: true}}
+	for _, words := range lines {
+		blocks = append(blocks, block{text: words})
+	}
+	return blocks
 }
 
 func windowWords(w view.WindowRow) string {

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -282,6 +283,25 @@ func (s *Season) index(year date.ProgramYear) *yearIndex {
 		}
 	}
 	return x
+}
+
+// Brief says the terms in lines that are short enough for a narrow column: the
+// numbers, and whatever is wrong. Words say how the numbers come about.
+func (t *Terms) Brief() []string {
+	if t.Hours == nil {
+		return t.Words
+	}
+	line := "Needs " + plural(*t.Hours, "hour") + " in a row"
+	if t.Lines != nil {
+		line += ", with up to " + plural(*t.Lines, "interior line") + "; the wind card says how that is counted"
+	}
+	all := []string{"Prescription " + t.Prescription + ".", line + "."}
+	for _, words := range t.Words {
+		if strings.HasPrefix(words, "Warning: ") {
+			all = append(all, words)
+		}
+	}
+	return all
 }
 
 // listed gives the terms with a list of words that is never nil.
