@@ -18,7 +18,11 @@ func daysChart(s *view.SeasonDays, i int) Chart {
 	var years []string
 	one := series{name: "burn days", colour: seasonColour(i)}
 	for _, y := range s.Years {
-		years = append(years, strconv.Itoa(y.Year))
+		name := strconv.Itoa(y.Year)
+		if len(s.Years) > 8 { // four digits would run into each other
+			name = fmt.Sprintf("’%02d", y.Year%100)
+		}
+		years = append(years, name)
 		v := 0.0
 		if y.Counted {
 			v = y.Days
