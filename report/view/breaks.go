@@ -242,7 +242,7 @@ func (b *Breaks) UnitWords(unit string, year date.ProgramYear) []string {
 	}
 	words := fmt.Sprintf("%s ft of break to make when it burns alone, of %s ft of boundary", alone.Needed, alone.Boundary)
 	if alone.Standing >= 1 {
-		words += fmt.Sprintf("; %s ft run along standing breaks (%s)", alone.Standing, strings.Join(b.Standing, ", "))
+		words += fmt.Sprintf("; %s ft run along standing breaks (%s)", alone.Standing, strings.Join(b.standingOf(unit), ", "))
 	}
 	all := []string{words}
 	for _, set := range b.Years {
@@ -256,6 +256,23 @@ func (b *Breaks) UnitWords(unit string, year date.ProgramYear) []string {
 		}
 	}
 	return append(all, BreakWidthLine)
+}
+
+// standingOf names the standing breaks that hold a part of a unit's boundary.
+func (b *Breaks) standingOf(unit string) []string {
+	var names []string
+	for i := range b.in.Standing {
+		p := &b.in.Standing[i]
+		var ponds []ground.Shape
+		if !p.Shape.IsEmpty() {
+			ponds = append(ponds, p.Shape)
+		}
+		one := b.survey.NewStanding(p.Lines, ponds...)
+		if one != nil && b.survey.Breaks([]int{b.index[unit]}, one)[0].Standing >= 1 {
+			names = append(names, standingName(p))
+		}
+	}
+	return names
 }
 
 // BreakWidthLine says what papers say of widths.

@@ -42,7 +42,8 @@ func TestBreaksOfAPlan(t *testing.T) {
 	if len(b.Lines[1]) == 0 {
 		t.Error("no lines for the map")
 	}
-	in.Standing = []ground.Place{{Name: "Farm Lane", Kind: "road", Lines: []ground.Line{west}}}
+	away := ground.Line{shapes["far"].Polygons[0].Outer[0], shapes["far"].Polygons[0].Outer[1]}
+	in.Standing = []ground.Place{{Name: "Farm Lane", Kind: "road", Lines: []ground.Line{west}}, {Name: "Far Creek", Lines: []ground.Line{away}}}
 	b = NewBreaks(in)
 	near("a road along one side", b.Years[0].Needed, 5*side)
 	near("its feet", b.Years[0].Standing, side)
@@ -51,6 +52,9 @@ func TestBreaksOfAPlan(t *testing.T) {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not said in:\n%s", want, words)
 		}
+	}
+	if strings.Contains(words, "Far Creek") {
+		t.Errorf("a creek that is not near is named: %s", words)
 	}
 	if words := b.UnitWords("far", 2028); strings.Contains(strings.Join(words, " "), "neighbours") {
 		t.Errorf("a unit by itself: %v", words)
