@@ -195,7 +195,7 @@ func TestInForce(t *testing.T) {
 
 func TestFileWord(t *testing.T) {
 	for name, want := range map[string]string{
-		"Creek Patch": "creek-patch", "  ": "unnamed", "../../etc/passwd": "etc-passwd", "A/B\\C:D": "a-b-c-d", "名前": "unnamed", "N1 – a": "n1-a", "=1+1": "1-1",
+		"Creek Patch": "creek-patch", "  ": "unnamed", "../../etc/passwd": "etc-passwd", "A/B\\C:D": "a-b-c-d", "名前": "名前", "N1 – a": "n1-a", "=1+1": "1-1",
 	} {
 		if got := fileWord(name); got != want {
 			t.Errorf("%q gives %q, want %q", name, got, want)

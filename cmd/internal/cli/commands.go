@@ -10,10 +10,10 @@ func (a *app) addCommands(root *cobra.Command) {
 		a.importCommand(), a.unitsCommand(), a.neighboursCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),
 		a.dueCommand(), a.whyCommand(), a.missedCommand(), a.alternativesCommand(), a.fixCommand(), a.lockCommand(), a.unlockCommand(),
-		a.recordCommand(), a.tasksCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(),
+		a.recordCommand(), a.tasksCommand(), a.contactsCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
-		a.sheetCommand(), a.draftCommand(), a.packetCommand(), a.tablesCommand(), a.exportCommand(),
+		a.sheetCommand(), a.onsiteCommand(), a.draftCommand(), a.packetCommand(), a.tablesCommand(), a.exportCommand(),
 		a.backupCommand(), a.verifyCommand(),
 	)
 }

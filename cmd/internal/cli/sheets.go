@@ -18,7 +18,11 @@ import (
 
 func sheetPaper() paper {
 	return paper{"season-sheet.pdf", "the sheet of this season: a page a unit, why, when, what to do before, whom to call", func(w io.Writer, m *material) error {
-		return pdf.Sheet(w, m.sheet())
+		sheet, err := m.sheet()
+		if err != nil {
+			return err
+		}
+		return pdf.Sheet(w, sheet)
 	}}
 }
 
@@ -29,14 +33,22 @@ func sheetPagePaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteSheet(w, m.sheet(), maps[:min(1, len(maps))])
+		sheet, err := m.sheet()
+		if err != nil {
+			return err
+		}
+		return page.WriteSheet(w, sheet, maps[:min(1, len(maps))])
 	}}
 }
 
 // sheet gathers what the sheet of the season shows.
-func (m *material) sheet() *view.Sheet {
+func (m *material) sheet() (*view.Sheet, error) {
 	current := m.Current()
-	in := view.SheetInput{Hours: map[string]quantity.Hours{}, Plan: m.plan, Shapes: current.Shapes, Places: current.Places}
+	contacts, err := m.contacts()
+	if err != nil {
+		return nil, err
+	}
+	in := view.SheetInput{Contacts: contacts, Hours: map[string]quantity.Hours{}, Plan: m.plan, Shapes: current.Shapes, Places: current.Places}
 	for _, u := range m.due.Units {
 		if hours, _ := m.backing(u.Unit, m.due.Season); hours > 0 {
 			in.Hours[u.Unit] = hours
@@ -47,7 +59,7 @@ func (m *material) sheet() *view.Sheet {
 		in.Breaks[u.Unit] = m.measuredBreaks().UnitWords(u.Unit, m.due.Year)
 		in.Near[u.Unit] = placeLines(m.desk, u.Unit)
 	}
-	return view.NewSheet(m.due, in)
+	return view.NewSheet(m.due, in), nil
 }
 
 func (a *app) sheetCommand() *cobra.Command {
@@ -149,6 +161,10 @@ func (m *material) nextBurn(unit string, args []string) (habitat.PlannedBurn, er
 // draft gathers what is known of one burn.
 func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: m.plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: m.outlook.terms(unit, burn.Season).limits}
+	var err error
+	if in.Contacts, err = m.contacts(); err != nil {
+		return nil, err
+	}
 	current := m.Current()
 	in.Shapes, in.Sensitive = current.Shapes, current.Places
 	due, err := m.dueIn(m.Property.SeasonIndex(burn.Season), burn.Year)

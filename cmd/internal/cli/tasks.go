@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -18,17 +19,18 @@ func (a *app) tasksCommand() *cobra.Command {
 	var show showFlags
 	var days int
 	cmd := &cobra.Command{
-		Use:   "tasks",
+		Use:   "tasks [UNIT]",
 		Short: "List what must be done before the planned burns, the late ones first",
 		Long: withStatus(`Tasks lists what must be done before the burns of the newest plan: late tasks first, then
 those that can be done now. It counts back from the first day of each burn's first window.
+With a unit it lists all tasks of the unit's next burn, those that are done too.
 "tasks done" notes that one is done; "tasks list" shows or changes the list itself.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt tasks --due 21\n  emberquilt tasks done \"Creek Patch\" 2027 \"disk the breaks\" --on 2026-11-20",
 		GroupID: groupRecord,
-		Args:    exactArgs(),
-		RunE: func(cmd *cobra.Command, _ []string) error {
+		Args:    argsBetween(0, "UNIT"),
+		RunE: func(cmd *cobra.Command, args []string) error {
 			if days < 0 || days > 3660 {
 				return flagError("due", "0 to 3660 days", "%d is no number of days", days)
 			}
@@ -36,6 +38,9 @@ those that can be done now. It counts back from the first day of each burn's fir
 				m, err := d.gather(cmd.Context(), 0)
 				if err != nil {
 					return err
+				}
+				if len(args) > 0 {
+					return a.unitTasks(m, args[0], &show)
 				}
 				due := preparation.Within(m.season.Tasks, d.today.AddDays(days))
 				if len(due) == 0 && !a.json && !show.csv {
@@ -49,6 +54,29 @@ those that can be done now. It counts back from the first day of each burn's fir
 	cmd.Flags().IntVar(&days, "due", 42, "those whose time begins within so many `DAYS`")
 	cmd.AddCommand(a.tasksDoneCommand(), a.tasksListCommand())
 	return cmd
+}
+
+// unitTasks lists all tasks of a unit's next burn.
+func (a *app) unitTasks(m *material, name string, show *showFlags) error {
+	unit, err := findUnit(m.Snapshot, name)
+	if err != nil {
+		return err
+	}
+	var all []preparation.Due
+	for _, d := range m.season.Tasks {
+		switch {
+		case d.Unit != unit.ID || len(all) > 0 && d.Year > all[0].Year:
+		case len(all) > 0 && d.Year < all[0].Year:
+			all = []preparation.Due{d}
+		default:
+			all = append(all, d)
+		}
+	}
+	if len(all) == 0 && !a.json && !show.csv {
+		return a.say("plan %d burns %s in none of its years, or nothing is to be done before", m.kept.Number, unit.ID)
+	}
+	slices.SortStableFunc(all, func(x, y preparation.Due) int { return x.By.Compare(y.By) })
+	return a.printSheet(tasksSheet(all), show)
 }
 
 func tasksSheet(due []preparation.Due) *table.Sheet {
