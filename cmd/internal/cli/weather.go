@@ -89,7 +89,11 @@ func (a *app) keepWeather(cmd *cobra.Command, d *desk, name string, record *weat
 	if err != nil {
 		return err
 	}
-	text := fmt.Sprintf("loaded %s: %s, %s hours, %d years", name, record.Span(), quantity.Group(float64(len(record.Hours)), 0), record.Years())
+	years := fmt.Sprintf("%d years", record.Years())
+	if record.Years() == 1 {
+		years = "1 year"
+	}
+	text := fmt.Sprintf("loaded %s: %s, %s hours, %s", name, record.Span(), quantity.Group(float64(len(record.Hours)), 0), years)
 	if used != "" && used != name {
 		return a.say("%s; %s stays in use", text, used)
 	}
@@ -137,7 +141,8 @@ func (a *app) listWeather(snapshot *store.Snapshot, show *showFlags) error {
 	if len(snapshot.Weather) == 0 && !a.json && !show.csv {
 		return a.say("no weather record is loaded: windows come from dates only")
 	}
-	sheet := &table.Sheet{Name: "weather", Header: []string{"station", "in_use", "files", "formats", "hours", "typical_year"}}
+	var odd []string
+	sheet := &table.Sheet{Name: "weather", Header: []string{"station", "in_use", "files", "formats", "hours", "typical_year", "warnings"}}
 	for _, doc := range snapshot.Weather {
 		record, err := weather.Describe(doc.Body)
 		if err != nil {
@@ -146,11 +151,26 @@ func (a *app) listWeather(snapshot *store.Snapshot, show *showFlags) error {
 		var files, formats []string
 		hours := 0
 		for _, s := range record.Sources {
-			files, formats, hours = append(files, s.File), append(formats, string(s.Format)), hours+s.Kept
+			files, formats, hours = append(files, s.File), append(formats, string(s.Format)), hours+s.Kept-s.Overlaps
 		}
-		sheet.Rows = append(sheet.Rows, []any{doc.Name, doc.Name == used, strings.Join(files, ", "), strings.Join(unique(formats), ", "), hours, record.Typical})
+		sheet.Rows = append(sheet.Rows, []any{doc.Name, doc.Name == used, strings.Join(files, ", "), strings.Join(unique(formats), ", "), hours, record.Typical, strings.Join(record.Warnings, "; ")})
+		for _, warning := range record.Warnings {
+			odd = append(odd, doc.Name+": "+warning+".")
+		}
 	}
-	return a.printSheet(sheet, show)
+	if show.csv || a.json {
+		return a.printSheet(sheet, show)
+	}
+	const last = 6 // a person reads the warnings below
+	sheet.Header = sheet.Header[:last]
+	for i := range sheet.Rows {
+		sheet.Rows[i] = sheet.Rows[i][:last]
+	}
+	if err := a.printSheet(sheet, show); err != nil || len(odd) == 0 {
+		return err
+	}
+	fmt.Fprintln(a.Out)
+	return a.printLines(odd)
 }
 
 func unique(all []string) []string {
