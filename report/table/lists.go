@@ -33,7 +33,7 @@ func UnitsSheet(units []habitat.Unit) *Sheet {
 // RecordsSheet lists burn records with the columns that an import reads, and
 // with the program year and season that follow from the day.
 func RecordsSheet(p *habitat.Property, records []habitat.BurnRecord) *Sheet {
-	s := &Sheet{Name: "burns", Header: []string{"unit", "date", "through", "kind", "acres", "program_year", "season", "purpose", "ignition", "start", "end", "fuel_moisture", "soil_moisture", "crew", "permit", "consumed", "top_killed", "escapes", "mop_up_end", "notes"}}
+	s := &Sheet{Name: "burns", Header: []string{"unit", "date", "through", "kind", "acres", "program_year", "season", "purpose", "ignition", "start", "end", "fuel_moisture", "soil_moisture", "crew", "permit", "consumed", "top_killed", "escapes", "mop_up_end", "notes", "notified", "readings"}}
 	for i := range records {
 		r := &records[i]
 		var acres, consumed, topKilled any
@@ -51,9 +51,29 @@ func RecordsSheet(p *habitat.Property, records []habitat.BurnRecord) *Sheet {
 		if ok {
 			name = p.Seasons[season].Name
 		}
-		s.Rows = append(s.Rows, []any{r.Unit, r.On, r.Through, string(r.Kind), acres, year, name, r.Purpose, r.Ignition, r.Start, r.End, r.FuelMoisture, r.SoilMoisture, r.Crew, r.Permit, consumed, topKilled, r.Escapes, r.MopUpEnd, r.Notes})
+		s.Rows = append(s.Rows, []any{r.Unit, r.On, r.Through, string(r.Kind), acres, year, name, r.Purpose, r.Ignition, r.Start, r.End, r.FuelMoisture, r.SoilMoisture, r.Crew, r.Permit, consumed, topKilled, r.Escapes, r.MopUpEnd, r.Notes, notifiedText(r.Notified), readingsText(r.Readings)})
 	}
 	return s
+}
+
+// notifiedText and readingsText write lists in one cell, as an import reads them.
+func notifiedText(all []habitat.Notification) string {
+	parts := make([]string, len(all))
+	for i, n := range all {
+		parts[i] = n.Who
+		if n.At != "" {
+			parts[i] += " at " + n.At
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+func readingsText(all []habitat.Reading) string {
+	parts := make([]string, len(all))
+	for i := range all {
+		parts[i] = all[i].String()
+	}
+	return strings.Join(parts, "; ")
 }
 
 // ReadingsSheet lists the weather readings of burn records.
