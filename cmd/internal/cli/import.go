@@ -43,7 +43,7 @@ along which fire stops by itself, are lines and ponds with a name or a kind (roa
   emberquilt import history.csv --columns "unit=Watershed,date=Date,acres=Acres,kind=Type" \
       --values "kind:PP=prescribed,WU=wildfire" --merge`,
 		GroupID: groupProperty,
-		Args:    cobra.MinimumNArgs(1),
+		Args:    atLeast("FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			options, settings, err := flags.options()
 			if err != nil {

@@ -86,6 +86,9 @@ func asUsageErrors(cmd *cobra.Command) {
 // flagFault rewords what the flag library says into the form of our errors.
 func flagFault(err error) error {
 	text := err.Error()
+	if flag, ok := strings.CutPrefix(text, "flag needs an argument: "); ok {
+		return usagef("%s: its value is missing; accepts a value after it", flag)
+	}
 	if rest, ok := strings.CutPrefix(text, "invalid argument "); ok {
 		if value, rest, ok := strings.Cut(rest, ` for "`); ok {
 			if flag, reason, ok := strings.Cut(rest, `" flag: `); ok {
@@ -115,6 +118,16 @@ func wordedFlag(flag, value, reason string) error {
 
 // exactArgs wants these arguments, no more and no fewer.
 func exactArgs(names ...string) cobra.PositionalArgs { return argsBetween(len(names), names...) }
+
+// atLeast wants these arguments or more of them.
+func atLeast(names ...string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) < len(names) {
+			return usagef("%s is missing; accepts %s", names[len(args)], strings.Join(names, " "))
+		}
+		return nil
+	}
+}
 
 // argsBetween wants at least the first least of these arguments, and no more
 // than are named.

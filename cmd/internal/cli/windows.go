@@ -45,7 +45,7 @@ sets the counts side by side.
 		Example: `  emberquilt windows station-2016.gz station-2017.gz grass.json --utc-offset -6
   emberquilt windows tower.csv grass.json --columns "time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,rain=P:mm"`,
 		GroupID: groupBare,
-		Args:    cobra.MinimumNArgs(2),
+		Args:    atLeast("WEATHER", "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := show.validate(a); err != nil {
 				return err
