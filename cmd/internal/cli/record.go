@@ -46,6 +46,7 @@ asks for everything, question by question.`, statusBadInput),
 		},
 	}
 	flags.register(cmd)
+	cmd.Flags().BoolVar(&flags.another, "another", false, "it is a fire of its own, though its days overlap with one on record")
 	cmd.AddCommand(a.recordCorrectCommand(), a.recordWithdrawCommand(), a.recordHistoryCommand(), a.recordFilesCommand(), a.recordSheetCommand())
 	return cmd
 }
@@ -66,6 +67,11 @@ func (a *app) addRecord(cmd *cobra.Command, name string, on date.Day, flags *rec
 		}
 		if err := a.validateRecord(&record, unit); err != nil {
 			return record, err
+		}
+		if !flags.another {
+			if err := refuseOverlap(snapshot, &record); err != nil {
+				return record, err
+			}
 		}
 		record.ID, err = tx.AddBurn(record)
 		return record, err
@@ -138,6 +144,9 @@ func recordWords(record *habitat.BurnRecord, snapshot *store.Snapshot) string {
 		return text
 	}
 	reset, ok := p.LastReset(unit, snapshot.Records, year, record.Through)
+	if later := laterReset(snapshot, unit, record); later != "" {
+		return text + later
+	}
 	if ok && reset.Year == year {
 		return text + "; sets the stand age back to 0"
 	}

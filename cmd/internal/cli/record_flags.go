@@ -22,6 +22,7 @@ type recordFlags struct {
 	acres, consumed, topKilled                      float64
 	readings, notified, files                       []string
 	shape                                           string
+	another                                         bool
 }
 
 func (f *recordFlags) register(cmd *cobra.Command) {

@@ -131,7 +131,12 @@ func (a *app) askRecord(cmd *cobra.Command) error {
 		}
 		r.record.Unit = r.unit.ID
 		f.fill(r)
-		sure = f.sure("Put it on record? yes or no")
+		question := "Put it on record? yes or no"
+		if o := overlapping(d.Snapshot, r.record); o != nil {
+			fmt.Fprintf(a.Err, "%s.\n", overlapWords(o))
+			question = "Put it on record as a fire of its own? yes or no"
+		}
+		sure = f.sure(question)
 		return f.err
 	})
 	if err != nil {
