@@ -145,6 +145,7 @@ func (a *app) askRecord(cmd *cobra.Command) error {
 	if !sure {
 		return a.say("nothing was recorded")
 	}
+	a.property = r.property // it was found and said above
 	return a.changeRecord(cmd, "record a burn of "+r.record.Unit, func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
 		r.record.ID, err = tx.AddBurn(*r.record)
 		return *r.record, err
@@ -177,6 +178,7 @@ func (a *app) askCorrection(cmd *cobra.Command, id int64, because string) error 
 	if !sure {
 		return a.say("nothing was recorded")
 	}
+	a.property = r.property // it was found and said above
 	return a.changeRecord(cmd, fmt.Sprintf("correct burn %d: %s", id, because), func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
 		return *r.record, tx.CorrectBurn(*r.record)
 	})
