@@ -151,3 +151,25 @@ func TestOnSiteGrowsWithTheBurn(t *testing.T) {
 		t.Errorf("unknown hours give %v gal", got)
 	}
 }
+
+func TestFirstInTime(t *testing.T) {
+	crew := date.NewCrew()
+	tasks := []habitat.Task{{Name: "spray", Earliest: 240, Latest: 60}, {Name: "call", Earliest: 5, Latest: 1, Workdays: true}}
+	b := &Burn{Unit: habitat.Unit{ID: "A"}, Season: "dormant", Year: 2027, First: day("2026-11-25")}
+	first, ok := FirstInTime(tasks, b, day("2027-03-15"), &crew, nil, day("2026-11-25"))
+	if !ok || first != day("2027-01-25") {
+		t.Errorf("sixty days from 25 Nov are Sun 24 Jan, so that Mon 25 Jan is the first, not %s", first)
+	}
+	if _, ok := FirstInTime(tasks, b, day("2027-01-10"), &crew, nil, day("2026-11-25")); ok {
+		t.Error("a window that ends before the spray can work has no such day")
+	}
+	sprayed := []habitat.TaskDone{{Task: "spray", Unit: "A", Year: 2027, On: day("2026-09-20")}}
+	if first, _ := FirstInTime(tasks, b, day("2027-03-15"), &crew, sprayed, day("2026-11-25")); first != day("2026-11-27") {
+		t.Errorf("with the spray done, one workday's notice on the day after Thanksgiving gives 27 Nov, not %s", first)
+	}
+	for _, d := range Schedule(tasks, b, &crew, nil, day("2026-11-25")) {
+		if d.For != b.First {
+			t.Errorf("%s is counted back from %s", d.Task.Name, d.For)
+		}
+	}
+}

@@ -39,10 +39,11 @@ type Due struct {
 	Task habitat.Task
 	Unit string
 	Year date.ProgramYear
-	// From and By are the first and the last day on which the task is in time.
-	From, By date.Day
-	DoneOn   date.Day
-	State    State
+	// For is the burn's day that the others are counted back from. From and By
+	// are the first and the last day on which the task is in time.
+	For, From, By date.Day
+	DoneOn        date.Day
+	State         State
 	// WaitsFor names the tasks that come first and are not done.
 	WaitsFor []string
 }
@@ -80,7 +81,7 @@ func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Tas
 			continue
 		}
 		at[t.Name] = len(all)
-		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year}
+		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year, For: b.First}
 		d.From, d.By = days(&t, b.First, crew)
 		for _, one := range done {
 			if one.Task == t.Name && one.Unit == b.Unit.ID && one.Year == b.Year {
@@ -117,6 +118,23 @@ func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Tas
 		return cmp.Or(x.By.Compare(y.By), x.From.Compare(y.From), cmp.Compare(at[x.Task.Name], at[y.Task.Name]))
 	})
 	return all
+}
+
+// FirstInTime gives the first workday from the burn's first day up to last for
+// which no task would be late today: before it the preparation cannot be done in time.
+// ok is false where there is no such day, as when a yearly range has passed.
+func FirstInTime(tasks []habitat.Task, b *Burn, last date.Day, crew *date.Crew, done []habitat.TaskDone, today date.Day) (first date.Day, ok bool) {
+	at := *b
+	for ; !at.First.After(last); at.First = at.First.AddDays(1) {
+		if at.First.Before(today) || !crew.IsWorkday(at.First) {
+			continue
+		}
+		late := slices.ContainsFunc(Schedule(tasks, &at, crew, done, today), func(d Due) bool { return d.State == Late })
+		if !late {
+			return at.First, true
+		}
+	}
+	return date.Day{}, false
 }
 
 func state(d *Due, today date.Day) State {

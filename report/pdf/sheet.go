@@ -124,6 +124,9 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 		left = append(left, block{text: words})
 	}
 	left = append(left, block{text: "Before it burns", title: true})
+	if len(u.Tasks) > 0 {
+		left = append(left, block{text: fmt.Sprintf("Counted back from %s.", u.Tasks[0].For.Words())})
+	}
 	for _, t := range u.Tasks {
 		left = append(left, block{text: taskWords(t), box: t.DoneOn.IsZero()})
 	}

@@ -56,7 +56,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		}
 		p.items(u.Terms.Words)
 		if len(u.Tasks) > 0 {
-			p.items([]string{"Before it burns:"})
+			p.items([]string{fmt.Sprintf("Before it burns, counted back from %s:", u.Tasks[0].For.Words())})
 			for _, task := range u.Tasks {
 				p.parts = append(p.parts, wrap(view.Plain(taskWords(task)), p.width, "    ")...)
 			}

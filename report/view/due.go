@@ -156,8 +156,10 @@ type WindowRow struct {
 
 // TaskRow is one thing to do before a burn.
 type TaskRow struct {
-	Unit     string   `json:"unit"`
-	Name     string   `json:"task"`
+	Unit string `json:"unit"`
+	Name string `json:"task"`
+	// For is the day of the burn that From and By are counted back from.
+	For      date.Day `json:"for"`
 	From     date.Day `json:"from"`
 	By       date.Day `json:"by"`
 	DoneOn   date.Day `json:"done_on"`
@@ -327,7 +329,7 @@ func windowRow(w window.Window) WindowRow {
 }
 
 func taskRow(d preparation.Due) TaskRow {
-	return TaskRow{Unit: d.Unit, Name: d.Task.Name, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes}
+	return TaskRow{Unit: d.Unit, Name: d.Task.Name, For: d.For, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes}
 }
 
 // price says what the other choice costs, from a second solve where there is one.
