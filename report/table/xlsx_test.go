@@ -8,6 +8,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -136,6 +138,18 @@ func TestWorkbookReadByOthers(t *testing.T) {
 		lines, err := csv.NewReader(file).ReadAll()
 		if err != nil || len(lines) != len(packet.Schedule)+1 {
 			t.Errorf("gnumeric reads %d lines, %v", len(lines), err)
+		}
+		// Gnumeric prints cells in their formats: one decimal, thousands apart.
+		sum, at := 0.0, slices.Index(lines[0], "planned")
+		for _, line := range lines[1:] {
+			v, err := strconv.ParseFloat(strings.ReplaceAll(line[at], ",", ""), 64)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum += v
+		}
+		if math.Abs(sum-planned) > 0.05*float64(len(lines)) {
+			t.Errorf("gnumeric adds up %v acres and feet planned, the view %v", sum, planned)
 		}
 		if lines[1][0] != "2024" || lines[1][2] != "Gate One" || strings.ReplaceAll(lines[1][10], "/", "-") != "2024-03-14" {
 			t.Errorf("gnumeric reads %q", lines[1])
