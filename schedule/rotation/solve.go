@@ -82,7 +82,6 @@ type solver struct {
 	ascent *bound.Ascent
 	level  int
 	now    level
-	extra  int // calls of goOn
 	// bound is the best root bound claimed, proved by leaf, or, while the engine
 	// has the blocks, by dual.
 	bound float64
