@@ -33,7 +33,7 @@ func (s *solver) result() (Result, error) {
 }
 
 func (s *solver) certificate() *problem.Certificate {
-	if s.tree != nil && s.tree.Bound() >= s.bound {
+	if s.tree != nil && s.tree.Bound() >= math.Max(s.bound, 0) {
 		return s.tree.Certificate()
 	}
 	leaf := s.leaf
