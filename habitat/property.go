@@ -48,6 +48,9 @@ type Property struct {
 	// WindowChance is the least chance of a candidate day for a week to be
 	// part of a burn window.
 	WindowChance quantity.Share
+	// BreakDollars is what a foot of break costs. 0 means that units' costs hold
+	// their breaks already; above it, a plan adds each unit's feet, burned alone.
+	BreakDollars float64
 	// Owner says, in the property's own words, for whom the papers are.
 	Owner string
 }
@@ -287,6 +290,9 @@ func (p *Property) Validate() error {
 	}
 	if !(p.WindowChance >= 0 && p.WindowChance <= 1) {
 		add(fieldErrorf("window_chance", "0 to 1", "%v is no chance", float64(p.WindowChance)))
+	}
+	if !(p.BreakDollars >= 0 && p.BreakDollars <= 1000) {
+		add(fieldErrorf("break_dollars", "0 to 1000 dollars a foot", "%v is no price of a foot of break", p.BreakDollars))
 	}
 	add(p.validateSeasons())
 	for i, c := range p.Closures {

@@ -103,6 +103,7 @@ func describe(p *habitat.Property) *description {
 	d.add("years to keep", "%d", p.KeepYears)
 	d.add("share that resets the age", "%s", number(float64(p.ResetShare)))
 	d.add("least chance of a window", "%s", number(float64(p.WindowChance)))
+	d.add("dollars a foot of break", "%s", number(p.BreakDollars))
 	for _, s := range p.Seasons {
 		text := s.Span.Words()
 		if s.BurnDays != nil {

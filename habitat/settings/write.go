@@ -75,6 +75,7 @@ func (b *printer) general(p *habitat.Property) {
 	b.key("keep_years", fmt.Sprint(p.KeepYears), "first years that should follow the plan before; default 0")
 	b.key("reset_share", number(float64(p.ResetShare)), fmt.Sprintf("share of a unit that must burn to start its age anew; default %v", float64(habitat.DefaultResetShare)))
 	b.key("window_chance", number(float64(p.WindowChance)), fmt.Sprintf("least chance of a candidate day in a burn window; default %v", float64(habitat.DefaultWindowChance)))
+	b.maybe(p.BreakDollars > 0, "break_dollars", number(p.BreakDollars), "0.4", "dollars a foot of break, added to the cost of each unit with a shape; default: not counted")
 }
 
 func (b *printer) seasons(p *habitat.Property) {

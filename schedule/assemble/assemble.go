@@ -2,10 +2,13 @@ package assemble
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
 
@@ -33,6 +36,9 @@ type Input struct {
 	// BurnDays replaces, for the seasons that it names, the burn-day caps of
 	// the property's settings in every year without a cap of its own.
 	BurnDays map[string]float64
+	// BreakFeet holds, for units with a shape, the feet of break that each needs
+	// when it burns alone. They cost the property's BreakDollars a foot.
+	BreakFeet map[string]quantity.Feet
 }
 
 // Result is the problem and what was taken for granted in it.
@@ -61,6 +67,7 @@ func New(in Input) (*Result, error) {
 	}
 	b := newBuilder(&in)
 	b.ages()
+	b.breaks()
 	b.caps()
 	b.groups()
 	b.pairs()
@@ -149,6 +156,31 @@ func (b *builder) ages() {
 			unit.Penalty[b.in.Property.SeasonIndex(choice.Season)] = choice.Penalty
 		}
 		b.p.Units = append(b.p.Units, unit)
+	}
+}
+
+// breaks adds what each unit's break costs to the unit's own cost.
+func (b *builder) breaks() {
+	dollars := b.in.Property.BreakDollars
+	if dollars == 0 {
+		return
+	}
+	counted, missing := 0, []string{}
+	for i := range b.p.Units {
+		feet, ok := b.in.BreakFeet[b.p.Units[i].ID]
+		if !ok {
+			missing = append(missing, b.p.Units[i].ID)
+			continue
+		}
+		// Whole cents, as all money.
+		b.p.Units[i].Cost = math.Round(b.p.Units[i].Cost*100+float64(feet)*dollars*100) / 100
+		counted++
+	}
+	if counted > 0 {
+		b.assume("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbours that burn together need less", counted, dollars)
+	}
+	if len(missing) > 0 {
+		b.assume("without a shape, and so without the cost of a break: %s", strings.Join(missing, ", "))
 	}
 }
 

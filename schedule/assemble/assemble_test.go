@@ -234,3 +234,19 @@ func TestWhatCannotBePlanned(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+func TestBreaksAreInTheCost(t *testing.T) {
+	in := terrace()
+	in.BreakFeet = map[string]quantity.Feet{"A": 5000, "B": 2500}
+	if p := build(t, in).Problem; p.Units[0].Cost != 1150.5 {
+		t.Errorf("without a price a foot, breaks cost nothing more: %v", p.Units[0].Cost)
+	}
+	in.Property.BreakDollars = 0.4
+	r := build(t, in)
+	if p := r.Problem; p.Units[0].Cost != 3150.5 || p.Units[1].Cost != 2150.5 || p.Units[2].Cost != 1150.5 {
+		t.Errorf("costs %v, %v, %v", p.Units[0].Cost, p.Units[1].Cost, p.Units[2].Cost)
+	}
+	if !assumes(r, "the cost of 2 units holds their break at $0.40 a foot") || !assumes(r, "without the cost of a break: C") {
+		t.Errorf("assumptions: %q", r.Assumptions)
+	}
+}

@@ -30,7 +30,8 @@ of one plan year, --pairs what burning two neighbours together saves, --standing
 standing breaks that are known.
 
 Acres of break are for planning widths; --width replaces them with those of your plan.
-Feet, acres and --dollars are information: the plan counts the cost that each unit states.
+Feet, acres and --dollars are information. A plan counts the cost that each unit states
+and, where the settings name break_dollars, each unit's feet at that price.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt breaks\n  emberquilt breaks \"Creek Patch\" \"Oak Ridge\" --width 15 --dollars 0.4\n  emberquilt breaks --remove \"Old Fence Row\"",
@@ -122,6 +123,21 @@ func (f *breakFlags) shownWidths() []view.BreakWidth {
 func (d *desk) breaks(years []view.YearBurns, tolerance quantity.Feet) *view.Breaks {
 	current := d.Current()
 	return view.NewBreaks(view.BreaksInput{Units: d.Units, Shapes: current.Shapes, Standing: d.Standing, Years: years, Tolerance: tolerance})
+}
+
+// breakFeet gives the feet of break that each unit with a shape needs when it
+// burns alone, where the property counts what they cost.
+func (d *desk) breakFeet() map[string]quantity.Feet {
+	if d.Property.BreakDollars == 0 {
+		return nil
+	}
+	feet := map[string]quantity.Feet{}
+	if b := d.breaks(nil, ground.DefaultTolerance); b != nil {
+		for _, u := range b.Units {
+			feet[u.Unit] = u.Needed
+		}
+	}
+	return feet
 }
 
 // yearBurns gives the burns of each year that a plan shows.

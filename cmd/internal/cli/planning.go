@@ -89,6 +89,7 @@ func (d *desk) assemble(ctx context.Context, options planOptions) (*assemble.Res
 		Property: d.Property, Units: d.Units, Pairs: d.Pairs, Records: d.Records, Locks: d.Locks, Today: d.today,
 		FirstYear: date.ProgramYear(options.from), Years: options.years,
 	}
+	in.BreakFeet = d.breakFeet()
 	if len(d.Plans) > 0 {
 		before, err := d.plan(ctx, d.Plans[len(d.Plans)-1].Number)
 		if err != nil {
