@@ -27,6 +27,7 @@ func oakHill() habitat.Property {
 	p.Latitude, p.Longitude, p.HasPlace = 36.91, -97.02, true
 	p.UTCOffset = -6
 	p.Years, p.Lookahead, p.KeepYears = 6, 3, 2
+	p.BreakDollars = 0.4
 	p.Seasons = []habitat.Season{
 		{Name: "dormant", Span: date.AnnualSpan{First: date.Annual{Month: 11, Dom: 15}, Last: date.Annual{Month: 3, Dom: 15}}, BurnDays: ptr(14.0)},
 		{Name: "early-growing", Span: date.AnnualSpan{First: date.Annual{Month: 3, Dom: 16}, Last: date.Annual{Month: 5, Dom: 10}}},
