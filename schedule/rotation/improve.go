@@ -2,6 +2,7 @@ package rotation
 
 import (
 	"math"
+	"time"
 
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/bound"
@@ -161,6 +162,9 @@ func (s *solver) improveBound() {
 
 // nextLevel goes on to larger blocks, or to the tree.
 func (s *solver) nextLevel() {
+	if s.isLate() {
+		return // new blocks cost more than the time that is left
+	}
 	s.prove()
 	if s.stats.UnitBound == 0 {
 		s.stats.UnitBound = s.bound
@@ -196,6 +200,11 @@ func (s *solver) nextLevel() {
 		MostDuals: treeMemory / (8 * (1 + len(s.engine.Active))),
 	})
 	s.tree.Aim(s.cost, s.set.Gap)
+}
+
+// isLate reports whether the last tenth of the time limit has begun.
+func (s *solver) isLate() bool {
+	return s.set.TimeLimit > 0 && time.Since(s.started) > s.set.TimeLimit*9/10
 }
 
 // goOn takes larger blocks, whatever the plan of the work was: the machine is
