@@ -20,7 +20,7 @@ const (
 	MaxFeatures = 100_000
 	// maxPoints is how many points a file may hold, maxRingPoints a ring.
 	maxPoints     = 2_000_000
-	maxRingPoints = 1_200_000
+	maxRingPoints = 1_050_000
 	// maxRings is how many rings a feature may hold.
 	maxRings = 20_000
 	// maxLine is the length of the longest line of a CSV table, maxColumns how
