@@ -6,6 +6,7 @@ import (
 
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/bound"
+	"emberquilt/schedule/rotation/internal/search"
 	"emberquilt/schedule/rotation/internal/tree"
 )
 
@@ -19,11 +20,13 @@ type level struct {
 	sweep          int64
 }
 
-// unitLevel keeps every unit by itself.
-var unitLevel = level{1, 0, 2000, 0.5, 1e-3, 0}
+// unitLevel keeps every unit by itself. Its prices are where the blocks begin,
+// which soon move them: more steps were not worth their time.
+var unitLevel = level{1, 0, 1000, 0.5, 1e-3, 0}
 
-// blockSizes are the joint states of the blocks of larger problems.
-var blockSizes = []int{100, 300, 1000, 3000, 10_000, 30_000, 100_000}
+// blockSizes are the joint states of the blocks of larger problems. Beyond the
+// last, bounds rose by less than 0.1 %.
+var blockSizes = []int{300, 1000, 3000, 10_000, 30_000}
 
 // smallLevels are for problems that sweeps or a tree will close. Sweeps come
 // with larger blocks and more work each time; few problems need the tree.
@@ -48,7 +51,7 @@ func (s *solver) firstLevel() level {
 		return smallLevels[0]
 	}
 	l := unitLevel
-	l.steps = s.fitting(l.steps, s.engine.Work(), 0.15)
+	l.steps = s.fitting(l.steps, s.engine.Work(), 0.05)
 	return l
 }
 
@@ -71,28 +74,27 @@ func (s *solver) workLeft() float64 {
 // estimates are rough, and a step too many is lost.
 const workShare = 0.85
 
-// blockLevel chooses blocks as large as the work that is left allows, larger
-// than those before; ok is false where there are none. A level of many small
-// blocks goes before, where it takes a small part of the time.
+// blockLevel chooses the next larger blocks for which enough steps fit into the
+// work that is left; ok is false where there are none. Blocks that take more
+// than a small part of it are left out where larger ones fit as well.
 func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
-	const first, enough, most = 300, 400, 2000
+	const enough, most, small = 300, 500, 0.05
 	for _, states := range blockSizes {
 		if states <= s.now.states {
 			continue
 		}
-		g := bound.Layers(s.m, states, 2)
-		steps := 0.9 * s.workLeft() / s.engine.LayersWork(g)
-		if len(g) == 0 || ok && steps < enough || steps < enough/4 {
+		g := bound.Cover(s.m, states)
+		if len(g) == 0 {
 			break
 		}
-		l = level{states, 2, int(min(most, steps)), 0.3, 1e-3, 0}
+		fit := s.workLeft() / s.engine.LayersWork(g)
+		if fit < enough && (ok || fit < enough/4) {
+			break
+		}
+		l = level{states, 3, int(min(most, fit)), 0.2, 1e-3, 0}
 		groups, ok = g, true
-		if s.now.states == 1 && states >= first && steps > 4*enough {
-			l.steps = 2 * enough // a quick first stage
-			break
-		}
-		if s.set.planned < 0 {
-			l.steps = 2 * enough
+		if enough < small*fit {
+			l.steps = enough // larger ones follow soon
 			break
 		}
 	}
@@ -126,6 +128,9 @@ func (s *solver) searchSteps() int64 {
 
 // improveBound does one round's work on the bound.
 func (s *solver) improveBound() {
+	if s.second != nil {
+		return // the blocks are as large as is worth the while
+	}
 	if s.tree != nil {
 		if s.plan != nil && !s.tree.IsDone() && !s.tree.IsFull() {
 			s.tree.Round(s.ctx)
@@ -191,7 +196,7 @@ func (s *solver) nextLevel() {
 	}
 	s.stats.RootBound = s.bound
 	if !s.isSmall() && problem.GapOf(s.cost, s.bound) > treeGap {
-		s.goOn()
+		s.second = search.New(s.m, s.set.Seed+1)
 		return
 	}
 	v, _ := s.engine.ClaimValue()
@@ -205,22 +210,6 @@ func (s *solver) nextLevel() {
 // isLate reports whether the last tenth of the time limit has begun.
 func (s *solver) isLate() bool {
 	return s.set.TimeLimit > 0 && time.Since(s.started) > s.set.TimeLimit*9/10
-}
-
-// goOn takes larger blocks, whatever the plan of the work was: the machine is
-// faster than the estimates. More steps with the same blocks were tried first
-// and gave nothing; larger ones lifted medium-101 from 8,256 to 8,674.
-func (s *solver) goOn() {
-	s.now.first, s.now.steps = 0.05, 400
-	for _, states := range blockSizes {
-		if groups := bound.Layers(s.m, states, 2); states > s.now.states && len(groups) > 0 {
-			s.now.states, s.now.first = states, 0.3
-			s.engine.SetBlocks(groups)
-			s.ascent.Reset()
-			break
-		}
-	}
-	s.ascent.Rate = s.now.first
 }
 
 // treeGap is up to which gap a tree is worth the while on larger problems.

@@ -71,8 +71,10 @@ type solver struct {
 	searcher  *search.Searcher
 	polisher  *polish.Polisher
 	polishing bool
-	plan      model.Plan
-	cost      float64
+	// second takes the place of the bound once that is done.
+	second *search.Searcher
+	plan   model.Plan
+	cost   float64
 	// locked is the plan of the locked burns alone, which always stands.
 	locked []problem.Burn
 	// idle counts rounds in which the search found nothing better.
@@ -146,6 +148,7 @@ func (s *solver) round() {
 	if s.set.Threads == 1 {
 		s.improvePlan(steps, price)
 		s.improveBound()
+		s.searchApart(steps)
 	} else {
 		done := make(chan struct{})
 		go func() {
@@ -153,8 +156,10 @@ func (s *solver) round() {
 			s.improvePlan(steps, price)
 		}()
 		s.improveBound()
+		s.searchApart(steps)
 		<-done
 	}
+	s.takeSecond()
 	s.takeFound()
 	if s.tree != nil {
 		for _, plan := range s.tree.Plans() {
@@ -200,6 +205,24 @@ func (s *solver) improvePlan(steps int64, price []float64) {
 			plan, cost = better, c
 			s.searcher.Offer(better)
 		}
+	}
+}
+
+// searchApart does one round's work of the second searcher, which goes its own
+// way.
+func (s *solver) searchApart(steps int64) {
+	if s.second != nil {
+		s.second.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
+	}
+}
+
+// takeSecond hands the second searcher's best plan to the first.
+func (s *solver) takeSecond() {
+	if s.second == nil {
+		return
+	}
+	if plan, cost, ok := s.second.Best(); ok && cost < s.cost {
+		s.searcher.Offer(plan)
 	}
 }
 

@@ -292,7 +292,7 @@ func (a *Ascent) Polish(need float64, seasons bool) {
 }
 
 // shareScale is the step length of shares beside that of a price per acre.
-const shareScale = 0.1
+const shareScale = 0.3
 
 // stepShares moves a unit's shares towards the copies whose paths cost most:
 // what a copy carries of the path cost counts at the price of its own path.

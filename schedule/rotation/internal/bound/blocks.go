@@ -31,7 +31,7 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 					insideOf[p] = int32(b)
 				}
 			}
-			if g := m.RefugeOf[i]; g >= 0 && wholeOf[g] < 0 && all(m.RefugeUnits[g], member) {
+			if g := m.RefugeOf[i]; g >= 0 && wholeOf[g] < 0 && isWhole(m.RefugeUnits[g], member) {
 				wholeOf[g] = int32(b)
 			}
 		}
@@ -87,7 +87,7 @@ func none(n int) []int32 {
 	return s
 }
 
-func all(units []int32, member []bool) bool {
+func isWhole(units []int32, member []bool) bool {
 	for _, i := range units {
 		if !member[i] {
 			return false

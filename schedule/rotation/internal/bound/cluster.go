@@ -130,3 +130,57 @@ func join(m *model.Model, links []link, most int) [][]int32 {
 	// Large blocks first: threads that take them one by one end together.
 	return out
 }
+
+// Cover gives blocks of up to so many joint states that between them hold what
+// couples the units: three layers over all links, and refuge groups as whole as
+// thrice the states allow.
+func Cover(m *model.Model, most int) [][]int32 {
+	blocks := Layers(m, most, 3)
+	in := make([]map[int]bool, m.N) // the blocks of each unit
+	for b, units := range blocks {
+		for _, i := range units {
+			if in[i] == nil {
+				in[i] = map[int]bool{}
+			}
+			in[i][b] = true
+		}
+	}
+	for _, units := range m.RefugeUnits {
+		if group := mostPressed(m, units, 3*most); len(group) > 1 && !isInside(group, in) {
+			blocks = append(blocks, group)
+		}
+	}
+	return blocks
+}
+
+// mostPressed takes those units of a refuge group that need most acres a year,
+// as many as make a block.
+func mostPressed(m *model.Model, units []int32, most int) []int32 {
+	need := func(i int32) float64 { return m.Acres[i] / float64(m.Problem.Units[i].MaxInterval) }
+	order := slices.Clone(units)
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(need(b), need(a)) })
+	var group []int32
+	size := 1
+	for _, i := range order {
+		if k := int(m.K[i]); size*k <= most && len(group) < MaxBlockUnits {
+			size *= k
+			group = append(group, i)
+		}
+	}
+	slices.Sort(group)
+	return group
+}
+
+// isInside reports whether some block holds all units of a group.
+func isInside(group []int32, in []map[int]bool) bool {
+	for b := range in[group[0]] {
+		inside := true
+		for _, i := range group[1:] {
+			inside = inside && in[i][b]
+		}
+		if inside {
+			return true
+		}
+	}
+	return false
+}

@@ -17,6 +17,8 @@ type shape struct {
 	first     []int // the youngest state from which a unit may burn
 	size      int
 	zero      []uint16
+	// joined lists the states whose sets cost anything in some year.
+	joined []int32
 	// joint holds one table of 2ⁿ costs a year: neighbours paid, +Inf for sets
 	// that break a requirement. Years with equal tables share one; nil is all 0.
 	joint [][]float64
@@ -46,6 +48,17 @@ func newShape(m *model.Model, units []int32, owned func(pair int32) bool) *shape
 		}
 	}
 	s.setJoint(m, units, owned)
+	costs := make([]bool, 1<<n)
+	for _, table := range s.joint {
+		for set, c := range table {
+			costs[set] = costs[set] || c != 0
+		}
+	}
+	for at, set := range s.zero {
+		if costs[set] {
+			s.joined = append(s.joined, int32(at))
+		}
+	}
 	return s
 }
 
@@ -141,13 +154,18 @@ func addPair(table []float64, u, v int, cost float64) {
 // jointSolver holds the memory of joint searches; it is not safe for
 // concurrent use.
 type jointSolver struct {
-	value []float64 // (T+1)·size
-	least []float64
-	back  []float64
-	sets  []float64
-	at    []int
-	pred  []int
+	memory []float64 // value between pads
+	value  []float64 // (T+1)·size
+	least  []float64
+	back   []float64
+	sets   []float64
+	at     []int
+	pred   []int
 }
+
+// pad is how far vector instructions may read and write beyond the states of a
+// year: what stands there is not used, or written after.
+const pad = 8
 
 // solve gives the least cost of joint paths of a block, and writes the states
 // of its units u at the end of each year t to states[u·T+t].
@@ -155,7 +173,8 @@ type jointSolver struct {
 // cost[u] holds what year t costs unit u at t·(k+1): a burn (its state 0), then
 // the states 1 … k−1 reached by rest.
 func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64, states []int16) float64 {
-	j.value = grow(j.value, (years+1)*s.size)
+	j.memory = grow(j.memory, pad+(years+1)*s.size+pad)
+	j.value = j.memory[pad : pad+(years+1)*s.size]
 	v := j.value[:s.size]
 	for x := range v {
 		v[x] = model.Inf
@@ -167,13 +186,20 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 	v[from] = 0
 	for t := range years {
 		w := j.value[(t+1)*s.size : (t+2)*s.size]
-		copy(w, v)
-		for u, k := range s.k {
+		units := s.k
+		if k := s.k[0]; hasVector && k <= mostGrouped {
+			stepOne(v, w, k, s.first[0], cost[0][t*k:t*k+k])
+			units = units[1:]
+		} else {
+			copy(w, v)
+		}
+		for u, k := range units {
+			u += len(s.k) - len(units)
 			j.step(w, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
 		}
 		if table := s.joint[t]; table != nil {
-			for x, set := range s.zero {
-				w[x] += table[set]
+			for _, x := range s.joined {
+				w[x] += table[s.zero[x]]
 			}
 		}
 		v = w
@@ -194,10 +220,18 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 // others, its state 0 is reached from the best state that may burn, its other
 // states by rest.
 func (j *jointSolver) step(v []float64, stride, k, first int, cost []float64) {
-	if stride < narrow {
+	switch {
+	case stride == 1, stride < narrow && !hasVector:
 		stepNarrow(v, stride, k, first, cost)
-		return
+	case hasVector:
+		stepVector(&v[0], len(v)/(stride*k), stride, k, first, &cost[0])
+	default:
+		j.stepRows(v, stride, k, first, cost)
 	}
+}
+
+// stepRows is step a row at a time.
+func (j *jointSolver) stepRows(v []float64, stride, k, first int, cost []float64) {
 	j.least = grow(j.least, stride)
 	least := j.least[:stride]
 	inf := model.Inf

@@ -35,5 +35,5 @@ func (e *Engine) blockWork(units []int32) float64 {
 	for _, i := range units {
 		size *= float64(e.M.K[i])
 	}
-	return float64(e.M.T) * (40 + 1.7*size*float64(len(units)+2))
+	return float64(e.M.T) * (60 + size*(0.6+0.35*float64(len(units))))
 }
