@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strings"
 	"testing"
 )
 
@@ -17,9 +18,11 @@ func unpacked(b *testing.B, name string) []byte {
 		b.Fatal(err)
 	}
 	defer f.Close()
-	r, err := gzip.NewReader(f)
-	if err != nil {
-		b.Fatal(err)
+	var r io.Reader = f
+	if strings.HasSuffix(name, ".gz") {
+		if r, err = gzip.NewReader(f); err != nil {
+			b.Fatal(err)
+		}
 	}
 	data, err := io.ReadAll(r)
 	if err != nil {
@@ -67,16 +70,28 @@ func BenchmarkLCD(b *testing.B) {
 	}
 }
 
-func BenchmarkEPW(b *testing.B) {
-	text, err := os.ReadFile(shared(b, "epw/USA_CO_Denver.Intl.AP.725650_TMY3.epw"))
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.SetBytes(int64(len(text)))
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := Read(context.Background(), []File{{"epw", bytes.NewReader(text)}}, Options{}); err != nil {
-			b.Fatal(err)
-		}
+// One real file of each other format that there is one of, unpacked.
+func BenchmarkOneFile(b *testing.B) {
+	for _, c := range []struct {
+		format Format
+		name   string
+	}{
+		{EPW, "epw/USA_CO_Denver.Intl.AP.725650_TMY3.epw"},
+		{TMY3, "tmy3/MO-Columbia_Regional_Airport.tmy3.gz"},
+		{TMY2, "tmy2/12839.tm2"},
+		{ISD, "isd/722874-93134-2007.isd.gz"},
+		{GlobalHourly, "isd/00702699999-2017-global-hourly.csv.gz"},
+	} {
+		b.Run(string(c.format), func(b *testing.B) {
+			text := unpacked(b, c.name)
+			b.SetBytes(int64(len(text)))
+			b.ReportAllocs()
+			for b.Loop() {
+				r, err := Read(context.Background(), []File{{c.name, bytes.NewReader(text)}}, Options{UTCOffset: hours(-6)})
+				if err != nil || r.Sources[0].Format != c.format {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
