@@ -107,10 +107,45 @@ func TestRefused(t *testing.T) {
 	if _, err := readText(good, Options{UTCOffset: hours(25)}); err == nil || !strings.HasPrefix(err.Error(), "UTC offset: 25 is no offset") {
 		t.Errorf("offset 25: %v", err)
 	}
+}
+
+// A reader of any format stops where nobody waits for it any more, and looks
+// for that within 4,096 lines; a file that ends before is read.
+func TestReadersStop(t *testing.T) {
 	stopped, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Read(stopped, []File{{"w", strings.NewReader(strings.Repeat(good, 9000))}}, Options{UTCOffset: hours(0)}); err != context.Canceled {
-		t.Errorf("stopped: %v", err)
+	for i, text := range seeds() {
+		lines := strings.SplitAfter(text, "\n")
+		hour := lines[len(lines)-2]
+		read := func(count int) error {
+			_, err := Read(stopped, []File{{"w", strings.NewReader(text + strings.Repeat(hour, count-1))}}, Options{UTCOffset: hours(-6)})
+			return err
+		}
+		if err := read(5000); err != context.Canceled {
+			t.Errorf("seed %d: %v", i, err)
+		}
+		if err := read(4000); err != nil {
+			t.Errorf("seed %d, short: %v", i, err)
+		}
+	}
+}
+
+// Lines that begin with # are comments in a plain file, whether before its
+// header row or after, and bad lines elsewhere. Empty lines are none anywhere,
+// but count in places.
+func TestCommentsAndEmptyLines(t *testing.T) {
+	plain := "# one\ntime,temp_f,rh_pct,wind_mph\n# two\n\n" + strings.Repeat("2027-03-01 01:00,60,40,10\n", 10) + "#\n\n2027-03-01 02:00,6O,40,10\n"
+	s := mustRead(t, plain, Options{}).Sources[0]
+	if s.Lines != 11 || s.BadLines != 1 || s.Bad[0].Position.String() != "w:17:temp_f" {
+		t.Errorf("plain: %+v", s)
+	}
+	for i, text := range seeds()[:len(seeds())-1] {
+		lines := strings.SplitAfter(text, "\n")
+		hour := lines[len(lines)-2]
+		s := mustRead(t, text+strings.Repeat(hour, 9)+"\n\n# a remark\n\n"+hour, Options{UTCOffset: hours(-6)}).Sources[0]
+		if s.Lines != 12 || s.BadLines != 1 || s.Bad[0].Line != len(lines)-1+9+3 {
+			t.Errorf("seed %d: %+v", i, s)
+		}
 	}
 }
 

@@ -53,22 +53,7 @@ func readEPW(g *gather) error {
 	if perHour != 1 {
 		g.note("states %v readings an hour; the first of each hour is kept", perHour)
 	}
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
-		if fields, ok = split(line, fields); !ok || len(fields) < epwFewest {
-			g.complain("", "32 to 35 fields with commas between", "holds %d fields", len(fields))
-			continue
-		}
+	for fields := range g.rows(epwFewest, cap(fields), "32 to 35 fields with commas between") {
 		g.hourEPW(fields)
 	}
 	g.noteHumidity("as the file gives it")

@@ -3,6 +3,7 @@ package weather
 import (
 	"context"
 	"fmt"
+	"iter"
 	"math"
 
 	"emberquilt/habitat/quantity"
@@ -19,12 +20,17 @@ type gather struct {
 	ctx     context.Context
 	options *Options
 	in      *lines
+	// stopped is why dataLines ended before the end of the file; nil where it
+	// did not.
+	stopped error
 	about   *Source
 	station Station
 	hours   []Hour
 	// others are hourly reports of lesser types, taken only where a file has no
 	// report of the first type.
 	others []Hour
+	// hasComments says that data lines that begin with # are comments.
+	hasComments bool
 	// typical says that the hours are of a typical year.
 	typical bool
 	// invented says that the file calls its own weather invented.
@@ -53,12 +59,48 @@ func (g *gather) note(format string, args ...any) {
 	g.about.Notes = append(g.about.Notes, fmt.Sprintf(format, args...))
 }
 
-// stop gives the reason to stop reading, looked at every few thousand lines.
-func (g *gather) stop() error {
-	if g.about.Lines%4096 == 0 {
-		return g.ctx.Err()
+// dataLines gives and counts the data lines from here to the end of the file;
+// each is good until the next. Empty lines are none, nor are comments. It ends
+// early where the context is done, which is looked at every few thousand lines,
+// and leaves the reason in stopped.
+func (g *gather) dataLines(yield func([]byte) bool) {
+	for {
+		line, ok := g.in.next()
+		if !ok {
+			return
+		}
+		if len(line) == 0 || g.hasComments && line[0] == '#' {
+			continue
+		}
+		g.about.Lines++
+		if g.about.Lines%4096 == 0 {
+			if g.stopped = g.ctx.Err(); g.stopped != nil {
+				return
+			}
+		}
+		if !yield(line) {
+			return
+		}
 	}
-	return nil
+}
+
+// rows gives the data lines cut at their commas, the first most fields of each,
+// and complains of lines that have fewer than fewest or cannot be cut; accepts
+// says how many there should be.
+func (g *gather) rows(fewest, most int, accepts string) iter.Seq[[][]byte] {
+	return func(yield func([][]byte) bool) {
+		fields := make([][]byte, 0, most)
+		for line := range g.dataLines {
+			var ok bool
+			if fields, ok = split(line, fields); !ok || len(fields) < fewest {
+				g.complain("", accepts, "holds %d fields", len(fields))
+				continue
+			}
+			if !yield(fields) {
+				return
+			}
+		}
+	}
 }
 
 // What a reading may be. Beyond it lies no weather but a misread column or

@@ -15,18 +15,7 @@ import (
 // Surface Data.
 func readISD(g *gather) error {
 	offset, known := 0, false
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
+	for line := range g.dataLines {
 		if len(line) < 105 {
 			g.complain("", "105 columns or more", "holds %d columns", len(line))
 			continue
@@ -215,30 +204,13 @@ var globalHourlyColumns = []string{"DATE", "REPORT_TYPE", "WND", "TMP", "DEW", "
 // commas inside, in UTC.
 func readGlobalHourly(g *gather) error {
 	line, _ := g.in.next()
-	fields := make([][]byte, 0, bytes.Count(line, []byte(","))+1)
-	fields, _ = split(line, fields)
+	fields, _ := splitAll(line)
 	column, err := g.find(fields, globalHourlyColumns, 5)
 	if err != nil {
 		return err
 	}
-	fields = make([][]byte, 0, furthest(column)+1)
 	offset, known := 0, false
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
-		if fields, ok = split(line, fields); !ok || len(fields) <= furthest(column[:5]) {
-			g.complain("", "as many quoted fields as the header row", "holds %d fields", len(fields))
-			continue
-		}
+	for fields := range g.rows(furthest(column[:5])+1, furthest(column)+1, "as many quoted fields as the header row") {
 		if !known {
 			g.stationCSV(fields, column[5:9])
 			if offset, err = g.needOffset(g.longitude()); err != nil {

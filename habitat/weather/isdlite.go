@@ -26,18 +26,7 @@ func readISDLite(g *gather) error {
 		return err
 	}
 	var fields [12][]byte
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
+	for line := range g.dataLines {
 		n := blanks(line, &fields)
 		if n < len(fields) { // a cut line may hold a cut number
 			g.complain("", "year, month, day, hour and eight readings", "holds %d fields", n)

@@ -33,8 +33,7 @@ const (
 // standard time, with marks behind the values. Hourly reports (FM-15) are taken.
 func readLCD(g *gather) error {
 	line, _ := g.in.next()
-	fields := make([][]byte, 0, bytes.Count(line, []byte(","))+1)
-	fields, _ = split(line, fields)
+	fields, _ := splitAll(line)
 	names := lcd1Columns
 	if g.about.Format == LCD2 {
 		names = lcd2Columns
@@ -43,24 +42,9 @@ func readLCD(g *gather) error {
 	if err != nil {
 		return err
 	}
-	fields = make([][]byte, 0, furthest(column)+1) // what lies behind is not cut
 	metric := g.options.Metric != nil && *g.options.Metric
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
-		if fields, ok = split(line, fields); !ok || len(fields) <= furthest(column[:lcdNeeded]) {
-			g.complain("", "as many fields as the header row", "holds %d fields", len(fields))
-			continue
-		}
+	// What lies behind the furthest column is not cut.
+	for fields := range g.rows(furthest(column[:lcdNeeded])+1, furthest(column)+1, "as many fields as the header row") {
 		if g.about.Lines == 1 {
 			g.stationCSV(fields, column[lcdNeeded:])
 		}
@@ -176,8 +160,7 @@ func (g *gather) sniffUnits(start []byte) {
 		return
 	}
 	header, rest, _ := bytes.Cut(start, []byte("\n"))
-	fields := make([][]byte, 0, bytes.Count(header, []byte(","))+1)
-	fields, _ = split(bytes.TrimRight(bytes.TrimPrefix(header, []byte("\xef\xbb\xbf")), "\r"), fields)
+	fields, _ := splitAll(bytes.TrimRight(bytes.TrimPrefix(header, []byte("\xef\xbb\xbf")), "\r"))
 	column, err := g.find(fields, lcd2Columns, lcdNeeded)
 	if err != nil {
 		return

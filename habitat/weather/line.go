@@ -73,6 +73,11 @@ func split(line []byte, fields [][]byte) (out [][]byte, ok bool) {
 	return out, true
 }
 
+// splitAll cuts a line of any number of fields.
+func splitAll(line []byte) (fields [][]byte, ok bool) {
+	return split(line, make([][]byte, 0, bytes.Count(line, []byte(","))+1))
+}
+
 // quoted gives the field up to its closing quote, and what follows that. A
 // doubled quote inside stands for one; only such a field is copied.
 func quoted(line []byte) (field, rest []byte, ok bool) {

@@ -196,22 +196,8 @@ func readPlain(g *gather) error {
 	if err != nil {
 		return err
 	}
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 || line[0] == '#' {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
-		if fields, ok = split(line, fields); !ok || len(fields) <= furthest(p.column[:plainHumidity]) {
-			g.complain("", "as many fields as the header row", "holds %d fields", len(fields))
-			continue
-		}
+	g.hasComments = true
+	for fields := range g.rows(furthest(p.column[:plainHumidity])+1, cap(fields), "as many fields as the header row") {
 		if err := g.hourPlain(fields, p); err != nil {
 			return err
 		}

@@ -211,6 +211,9 @@ func readContent(ctx context.Context, f File, packed string, options *Options) (
 	if err := read(g); err != nil {
 		return nil, err
 	}
+	if g.stopped != nil {
+		return nil, g.stopped
+	}
 	if err := g.in.scan.Err(); err != nil {
 		where := source.Position{File: f.Name, Line: g.in.n + 1}
 		if errors.Is(err, bufio.ErrTooLong) {

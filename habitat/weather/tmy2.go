@@ -13,18 +13,7 @@ import (
 func readTMY2(g *gather) error {
 	line, _ := g.in.next()
 	g.stationTMY2(line)
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
+	for line := range g.dataLines {
 		g.hourTMY2(line)
 	}
 	g.noteHumidity("as the file gives it")

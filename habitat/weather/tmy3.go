@@ -50,22 +50,7 @@ func readTMY3(g *gather) error {
 		return err
 	}
 	var depths []float64 // as written, one an hour, −1 where missing
-	for {
-		line, ok := g.in.next()
-		if !ok {
-			break
-		}
-		if len(line) == 0 {
-			continue
-		}
-		g.about.Lines++
-		if err := g.stop(); err != nil {
-			return err
-		}
-		if fields, ok = split(line, fields); !ok || len(fields) <= furthest(column[:tmy3Needed]) {
-			g.complain("", "as many fields as the line of column names", "holds %d fields", len(fields))
-			continue
-		}
+	for fields := range g.rows(furthest(column[:tmy3Needed])+1, cap(fields), "as many fields as the line of column names") {
 		if h, depth, ok := g.hourTMY3(fields, column); ok {
 			g.hours = append(g.hours, h)
 			depths = append(depths, depth)
