@@ -20,7 +20,7 @@ type gather struct {
 	ctx     context.Context
 	options *Options
 	in      *lines
-	// stopped is why dataLines ended before the end of the file; nil where it
+	// stopped is why dataLine ended before the end of the file; nil where it
 	// did not.
 	stopped error
 	about   *Source
@@ -59,15 +59,15 @@ func (g *gather) note(format string, args ...any) {
 	g.about.Notes = append(g.about.Notes, fmt.Sprintf(format, args...))
 }
 
-// dataLines gives and counts the data lines from here to the end of the file;
-// each is good until the next. Empty lines are none, nor are comments. It ends
+// dataLine gives and counts the next data line, good until the call after, and
+// nil at the end of the file. Empty lines are none, nor are comments. It ends
 // early where the context is done, which is looked at every few thousand lines,
 // and leaves the reason in stopped.
-func (g *gather) dataLines(yield func([]byte) bool) {
+func (g *gather) dataLine() []byte {
 	for {
 		line, ok := g.in.next()
 		if !ok {
-			return
+			return nil
 		}
 		if len(line) == 0 || g.hasComments && line[0] == '#' {
 			continue
@@ -75,12 +75,10 @@ func (g *gather) dataLines(yield func([]byte) bool) {
 		g.about.Lines++
 		if g.about.Lines%4096 == 0 {
 			if g.stopped = g.ctx.Err(); g.stopped != nil {
-				return
+				return nil
 			}
 		}
-		if !yield(line) {
-			return
-		}
+		return line
 	}
 }
 
@@ -90,7 +88,7 @@ func (g *gather) dataLines(yield func([]byte) bool) {
 func (g *gather) rows(fewest, most int, accepts string) iter.Seq[[][]byte] {
 	return func(yield func([][]byte) bool) {
 		fields := make([][]byte, 0, most)
-		for line := range g.dataLines {
+		for line := g.dataLine(); line != nil; line = g.dataLine() {
 			var ok bool
 			if fields, ok = split(line, fields); !ok || len(fields) < fewest {
 				g.complain("", accepts, "holds %d fields", len(fields))

@@ -15,7 +15,7 @@ import (
 // Surface Data.
 func readISD(g *gather) error {
 	offset, known := 0, false
-	for line := range g.dataLines {
+	for line := g.dataLine(); line != nil; line = g.dataLine() {
 		if len(line) < 105 {
 			g.complain("", "105 columns or more", "holds %d columns", len(line))
 			continue

@@ -26,7 +26,7 @@ func readISDLite(g *gather) error {
 		return err
 	}
 	var fields [12][]byte
-	for line := range g.dataLines {
+	for line := g.dataLine(); line != nil; line = g.dataLine() {
 		n := blanks(line, &fields)
 		if n < len(fields) { // a cut line may hold a cut number
 			g.complain("", "year, month, day, hour and eight readings", "holds %d fields", n)

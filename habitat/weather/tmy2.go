@@ -13,7 +13,7 @@ import (
 func readTMY2(g *gather) error {
 	line, _ := g.in.next()
 	g.stationTMY2(line)
-	for line := range g.dataLines {
+	for line := g.dataLine(); line != nil; line = g.dataLine() {
 		g.hourTMY2(line)
 	}
 	g.noteHumidity("as the file gives it")
