@@ -24,6 +24,8 @@ type block struct {
 	shift []float64
 	// pays lists the neighbour pairs inside that this block pays for.
 	pays []pay
+	// mixes lists the mixes that this block pays.
+	mixes []int
 	// apart at k holds the bits of the units before k that are apart from it.
 	apart []uint32
 }
@@ -41,9 +43,9 @@ const maxBlockUnits = 30
 // left out.
 func (f *frame) blocksOf(leaf *problem.Leaf) ([]block, error) {
 	blocks := make([]block, len(leaf.Blocks))
-	inside := map[[2]int]bool{}
+	inside, paid := map[[2]int]bool{}, map[int]bool{}
 	for k := range leaf.Blocks {
-		b, err := f.blockOf(&leaf.Blocks[k], inside)
+		b, err := f.blockOf(&leaf.Blocks[k], inside, paid)
 		if err != nil {
 			return nil, fmt.Errorf("block %d: %w", k, err)
 		}
@@ -56,11 +58,14 @@ func (f *frame) blocksOf(leaf *problem.Leaf) ([]block, error) {
 		if r.Kind == problem.RowNeighbours && inside[r.Pair] {
 			return nil, fmt.Errorf("row %s: the pair is inside a block, which pays for it", describe(f.p, r.Row))
 		}
+		if (r.Kind == problem.RowMixLow || r.Kind == problem.RowMixHigh) && paid[r.Mix] {
+			return nil, fmt.Errorf("row %s: a block pays for the mix", describe(f.p, r.Row))
+		}
 	}
 	return blocks, nil
 }
 
-func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool) (block, error) {
+func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool, paid map[int]bool) (block, error) {
 	b := block{units: from.Units, share: from.Share}
 	switch {
 	case len(b.units) == 0:
@@ -77,6 +82,21 @@ func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool) (block, err
 		}
 		position[i] = k
 	}
+	for _, x := range from.Mixes {
+		if x < 0 || x >= len(f.p.Mixes) {
+			return b, errors.New("it pays a mix that the problem does not have")
+		}
+		if paid[x] {
+			return b, fmt.Errorf("mix %s is paid twice", f.p.Mixes[x].Name)
+		}
+		paid[x] = true
+		for i := range f.units {
+			if _, known := position[i]; f.units[i].Mix == x && !known {
+				return b, fmt.Errorf("it pays mix %s without unit %s", f.p.Mixes[x].Name, f.units[i].ID)
+			}
+		}
+	}
+	b.mixes = from.Mixes
 	if b.share == nil {
 		b.share = make([]float64, len(b.units))
 		for k := range b.share {
@@ -173,6 +193,9 @@ type table struct {
 	ready [][]bool
 	// cost at t is that of a state at the end of year t−1, in the block's scale.
 	cost [][]int64
+	// class at t is the index of the class of a state at the end of year t−1, −1
+	// where the block does not pay its mix.
+	class [][]int
 	// burn and still are the costs of a burn and of a rest in the block's scale.
 	burn, still []int64
 }
@@ -180,9 +203,9 @@ type table struct {
 // tableOf lays out the ages of a unit: since its last burn 0 … young as far as
 // the years allow, then, where it is not one of these, the age of a unit that
 // has not burned yet.
-func (c *costs) tableOf(i int, share float64, shift []float64, own *unitCosts, grain scale) table {
+func (c *costs) tableOf(i int, share float64, shift []float64, own *unitCosts, grain scale, pays bool) table {
 	u := &c.units[i]
-	tb := table{count: make([]int, c.T+1), rest: make([][]int32, c.T), ready: make([][]bool, c.T), cost: make([][]int64, c.T+1),
+	tb := table{count: make([]int, c.T+1), rest: make([][]int32, c.T), ready: make([][]bool, c.T), cost: make([][]int64, c.T+1), class: make([][]int, c.T+1),
 		burn: make([]int64, c.T), still: make([]int64, c.T)}
 	// ages lists the age of each state before year t.
 	ages := func(t int) []int {
@@ -216,6 +239,11 @@ func (c *costs) tableOf(i int, share float64, shift []float64, own *unitCosts, g
 		tb.cost[t+1] = make([]int64, len(after))
 		for k, g := range after {
 			tb.cost[t+1][k] = own.scale.coarser(own.ageCost(u, t, g), share, grain)
+			class := -1
+			if pays && u.class != nil {
+				class = c.rows.class[u.Mix] + u.class[min(g, u.top)]
+			}
+			tb.class[t+1] = append(tb.class[t+1], class)
 		}
 		tb.burn[t], tb.still[t] = infinite, infinite
 		if own.burn[t] < infinite {
@@ -243,6 +271,9 @@ func (c *costs) blockScale(b *block, units []unitCosts) (scale, bool) {
 	}
 	for _, s := range b.shift {
 		size += max(s, -s)
+	}
+	for _, x := range b.mixes {
+		size += float64(c.T) * c.mixSize(x)
 	}
 	grain, ok := scaleOf(size)
 	for k := range units { // not finer than any unit's own

@@ -71,7 +71,7 @@ func TestWholeBlockIsExact(t *testing.T) {
 				p.Caps[k].BurnDays[s] = problem.NoLimit
 			}
 		}
-		p.Weights.Mix, p.Weights.Evenness = 0, 0
+		p.Weights.Evenness = 0
 		best, exists := reference.Optimum(p)
 		if !exists {
 			best.Cost = math.Inf(1)
@@ -79,6 +79,9 @@ func TestWholeBlockIsExact(t *testing.T) {
 		block := problem.Block{}
 		for i := range p.Units {
 			block.Units = append(block.Units, i)
+		}
+		for x := range p.Mixes {
+			block.Mixes = append(block.Mixes, x)
 		}
 		c := &problem.Certificate{ProblemSHA256: p.SHA256, Tree: &problem.Node{Leaf: &problem.Leaf{Blocks: []problem.Block{block}}}}
 		got := certified(t, p, c)

@@ -225,6 +225,23 @@ func TestDamageIsRefused(t *testing.T) {
 		{"a block taken apart", "not to", func(m any) {
 			set(m, []any{at(m, "tree", "rest", "burn", "blocks", 0)}, "tree", "rest", "burn", "blocks")
 		}},
+		{"mix paid without a unit", "without unit d", func(m any) {
+			set(m, []any{"m"}, "tree", "rest", "burn", "blocks", 0, "mixes")
+		}},
+		{"unknown mix", "is unknown", func(m any) { set(m, []any{"q"}, "tree", "rest", "burn", "blocks", 0, "mixes") }},
+		{"mix paid twice", "paid twice", func(m any) {
+			set(m, []any{"a", "b", "c", "d"}, "tree", "rest", "burn", "blocks", 0, "units")
+			set(m, []any{1, 0.5, 1, 0.5}, "tree", "rest", "burn", "blocks", 0, "share")
+			set(m, []any{"m", "m"}, "tree", "rest", "burn", "blocks", 0, "mixes")
+			set(m, []any{0.5, 0.5}, "tree", "rest", "burn", "blocks", 1, "share")
+		}},
+		{"price of a mix that is paid", "pays for the mix", func(m any) {
+			set(m, []any{"a", "b", "c", "d"}, "tree", "rest", "burn", "blocks", 0, "units")
+			set(m, []any{1, 0.5, 1, 0.5}, "tree", "rest", "burn", "blocks", 0, "share")
+			set(m, []any{"m"}, "tree", "rest", "burn", "blocks", 0, "mixes")
+			set(m, []any{0.5, 0.5}, "tree", "rest", "burn", "blocks", 1, "share")
+			push(m, map[string]any{"row": "mix_low", "mix": "m", "class": "x", "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
+		}},
 		{"neighbours paid twice", "which pays for it", func(m any) {
 			set(m, []any{"a", "b", "c", "d"}, "tree", "rest", "burn", "blocks", 0, "units")
 			set(m, []any{1, 0.5, 1, 0.5}, "tree", "rest", "burn", "blocks", 0, "share")

@@ -2,6 +2,7 @@ package certify
 
 import (
 	"errors"
+	"slices"
 )
 
 var errBlockTooLarge = errors.New("it is too large to search")
@@ -21,6 +22,10 @@ type joint struct {
 	tables []table
 	grain  scale
 	pays   []int64 // cost of each pair of b.pays
+	// bands are the age classes, nil where the block pays no mix; acres are those
+	// in each class at the tuple at hand.
+	bands []band
+	acres []int64
 	// refuge holds the distinct refuges of the units, refugeOf the position in
 	// it of each unit's, −1 for none.
 	refuge, refugeOf []int
@@ -54,11 +59,16 @@ func (c *costs) joint(b *block, units []unitCosts) (int64, scale, error) {
 		if b.shift != nil {
 			shift = b.shift[k*c.T : (k+1)*c.T]
 		}
-		j.tables = append(j.tables, c.tableOf(i, b.share[k], shift, &units[k], grain))
+		pays := slices.Contains(b.mixes, c.units[i].Mix)
+		j.tables = append(j.tables, c.tableOf(i, b.share[k], shift, &units[k], grain, pays))
 		j.refugeOf = append(j.refugeOf, j.refugeAt(c.units[i].Refuge))
 	}
 	for _, p := range b.pays {
 		j.pays = append(j.pays, grain.floor(p.cost))
+	}
+	if len(b.mixes) > 0 {
+		j.bands = c.bands()
+		j.acres = make([]int64, len(j.bands))
 	}
 	j.load.refuge = make([]float64, len(j.refuge))
 	j.cur = []int64{0}
@@ -266,9 +276,40 @@ func (j *joint) endOfYear() {
 		}
 		for x, cost := range costs {
 			if next[x] < infinite {
-				next[x] += base + cost
+				next[x] += base + cost + j.mixCost(index, x)
 			}
 		}
 		advance(index, dims)
 	}
+}
+
+// mixCost gives what the mixes that the block pays cost at the end of the year,
+// the last unit being in state last and those before it in states.
+func (j *joint) mixCost(states []int, last int) int64 {
+	if j.bands == nil {
+		return 0
+	}
+	clear(j.acres)
+	for k, i := range j.b.units {
+		state := last
+		if k < len(states) {
+			state = states[k]
+		}
+		if c := j.tables[k].class[j.t+1][state]; c >= 0 {
+			j.acres[c] += j.bands[c].acres[i]
+		}
+	}
+	cost := int64(0)
+	for _, x := range j.b.mixes {
+		for c := range j.p.Mixes[x].Classes {
+			c += j.rows.class[x]
+			cost += j.bands[c].cost(j.acres[c], j.grain)
+		}
+	}
+	return cost
+}
+
+// mixSize is above all that a mix can cost in a year.
+func (f *frame) mixSize(x int) float64 {
+	return 2 * f.p.Weights.Mix * f.mixAcres[x].float() * float64(len(f.p.Mixes[x].Classes)+1)
 }

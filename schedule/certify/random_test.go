@@ -61,9 +61,10 @@ func (d drawer) leaf() *problem.Leaf {
 	if d.IntN(2) == 0 {
 		leaf.Blocks = d.blocks(inside)
 	}
+	paid := d.pay(leaf.Blocks)
 	density := d.Float64()
 	for _, r := range d.rows() {
-		if d.Float64() > density || r.Kind == problem.RowNeighbours && inside[r.Pair] {
+		if d.Float64() > density || r.Kind == problem.RowNeighbours && inside[r.Pair] || isPaid(r.Row, paid) {
 			continue
 		}
 		top := r.PerUnit
@@ -83,6 +84,28 @@ func (d drawer) leaf() *problem.Leaf {
 		}
 	}
 	return leaf
+}
+
+// pay lets blocks pay some of the mixes that they hold whole.
+func (d drawer) pay(blocks []problem.Block) (paid []int) {
+	for k := range blocks {
+		for x := range d.f.p.Mixes {
+			whole := !slices.Contains(paid, x) && d.IntN(3) > 0
+			for i := range d.f.p.Units {
+				whole = whole && (d.f.p.Units[i].Mix != x || slices.Contains(blocks[k].Units, i))
+			}
+			if whole {
+				blocks[k].Mixes = append(blocks[k].Mixes, x)
+				paid = append(paid, x)
+			}
+		}
+	}
+	return paid
+}
+
+// isPaid reports whether a row is one of a mix that a block pays.
+func isPaid(r problem.Row, paid []int) bool {
+	return (r.Kind == problem.RowMixLow || r.Kind == problem.RowMixHigh) && slices.Contains(paid, r.Mix)
 }
 
 // cut draws a cut that may hold or not.

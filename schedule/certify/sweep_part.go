@@ -23,6 +23,8 @@ type sweepPart struct {
 	// toGo[t][state] is the least cost at the prices of years t … T−1.
 	toGo  [][]int64
 	known map[int][]option
+	// mix is what the mixes that the block pays cost in each state, nil for none.
+	mix []int64
 }
 
 // option is one way of a part through a year.
@@ -61,6 +63,9 @@ func (s *sweeper) addPart(units []int, b *block) error {
 			p.pay[t][set] = s.payOf(&p, b, t, set)
 		}
 	}
+	if b != nil && len(b.mixes) > 0 {
+		p.mix = s.mixCosts(&p, b)
+	}
 	p.toGo = make([][]int64, s.T+1)
 	p.toGo[s.T] = make([]int64, p.size)
 	to := make([]uint8, len(units))
@@ -78,6 +83,27 @@ func (s *sweeper) addPart(units []int, b *block) error {
 	}
 	s.parts = append(s.parts, p)
 	return nil
+}
+
+// mixCosts gives what the mixes that a block pays cost in each of its states.
+func (s *sweeper) mixCosts(p *sweepPart, b *block) []int64 {
+	costs, acres := make([]int64, p.size), make([]int64, len(s.mixes))
+	for state := range costs {
+		clear(acres)
+		for u, i := range p.units {
+			if unit := &s.units[i]; slices.Contains(b.mixes, unit.Mix) {
+				c := s.rows.class[unit.Mix] + unit.class[state/p.stride[u]%(unit.top+1)]
+				acres[c] += s.mixes[c].acres[i]
+			}
+		}
+		for _, x := range b.mixes {
+			for c := range s.p.Mixes[x].Classes {
+				c += s.rows.class[x]
+				costs[state] = min(s.cap, costs[state]+s.mixes[c].cost(acres[c], s.grain))
+			}
+		}
+	}
+	return costs
 }
 
 // payOf gives what burning a set of a part's units in one year costs within the
@@ -144,6 +170,9 @@ func (p *sweepPart) through(s *sweeper, t, state, set int, to []uint8) (cost int
 		cost += year + p.age[u][t*width+age]
 		at += age * p.stride[u]
 		to[u] = uint8(age)
+	}
+	if p.mix != nil {
+		cost += p.mix[at]
 	}
 	return cost, at, true
 }

@@ -17,7 +17,7 @@ type band struct {
 }
 
 // bands makes the bands of all classes, in the order of rowIndex.class.
-func (s *sweeper) bands() []band {
+func (s *frame) bands() []band {
 	var all []band
 	for m := range s.p.Mixes {
 		for k := range s.p.Mixes[m].Classes {

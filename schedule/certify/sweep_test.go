@@ -31,9 +31,10 @@ func (d drawer) sweepLeaf(claim float64) *problem.Leaf {
 			leaf.Blocks = append(leaf.Blocks, problem.Block{Units: units})
 		}
 	}
+	paid := d.pay(leaf.Blocks)
 	kept := leaf.Prices[:0]
 	for _, r := range leaf.Prices {
-		if r.Kind != problem.RowNeighbours || !inside[r.Pair] {
+		if !(r.Kind == problem.RowNeighbours && inside[r.Pair]) && !isPaid(r.Row, paid) {
 			kept = append(kept, r)
 		}
 	}

@@ -106,6 +106,10 @@ const MaxSweepUnits = 32
 // A neighbour pair inside a block is paid exactly, in the first block of the
 // leaf that holds both units; no price may be named for its row.
 //
+// A block pays the mixes in Mixes exactly, each year by the ages that its units
+// end it in. It must hold all units of such a mix, no other block of the leaf
+// may pay the mix, and no price may be named for the mix's rows.
+//
 // Blocks may overlap. Then the path cost of a unit is split between them: a
 // block carries the part Share of it, plus Shift for burns in single years.
 // For each unit that stands in some block the shares must sum to exactly 1
@@ -119,6 +123,8 @@ type Block struct {
 	Share []float64
 	// Shift holds the prices on burns of the block's units.
 	Shift []Shift
+	// Mixes holds the indices of the mixes that the block pays.
+	Mixes []int
 }
 
 // Shift moves the price of one burn between overlapping blocks.

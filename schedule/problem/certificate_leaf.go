@@ -123,7 +123,7 @@ func (rd *certificateReader) cut(open jsonscan.Token, leaf *Leaf) error {
 }
 
 var (
-	blockKeys = []string{"units", "share", "shift"}
+	blockKeys = []string{"units", "share", "shift", "mixes"}
 	shiftKeys = []string{"unit", "year", "price"}
 )
 
@@ -143,6 +143,13 @@ func (rd *certificateReader) block(open jsonscan.Token, leaf *Leaf) error {
 			})
 		case "shift":
 			return rd.list(t, func(t jsonscan.Token) error { return rd.shift(t, &b) })
+		case "mixes":
+			return rd.list(t, func(t jsonscan.Token) error {
+				var x int
+				err := rd.named(t, "a mix", rd.mixes, &x)
+				b.Mixes = append(b.Mixes, x)
+				return err
+			})
 		}
 		return nil
 	})

@@ -15,6 +15,8 @@ import "io"
 //	 "tree": {"unit": "n1", "year": 2028, "season": "dormant", "burn": {"use": 0},
 //	          "rest": {"prices": [], "sweep": 183.25}}}
 //
+// A block that pays mixes has "mixes": ["savanna"] beside its units.
+//
 // A cut without season is over burns in any season; a block without share
 // carries all of its units; {"use": n} is the n-th shared leaf, counted from 0.
 func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
@@ -121,6 +123,10 @@ func (out *certificateWriter) block(b *Block) {
 		if b.Share != nil {
 			f.key("share")
 			f.list(len(b.Share), ", ", func(k int) { f.number(b.Share[k]) })
+		}
+		if len(b.Mixes) > 0 {
+			f.key("mixes")
+			f.list(len(b.Mixes), ", ", func(k int) { f.raw(quoteJSON(out.p.Mixes[b.Mixes[k]].Name)) })
 		}
 		if len(b.Shift) > 0 {
 			f.key("shift")

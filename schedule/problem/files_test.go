@@ -125,7 +125,7 @@ func sampleCertificate(p *problem.Problem) *problem.Certificate {
 			{Row: problem.Row{Kind: problem.RowBurnDays, Year: 2030, Season: 2}, PerUnit: 1e-300}},
 		Cuts: []problem.Cut{{Year: 2027, Season: -1, Units: []int{0, 1}, Weight: []int{1, 1}, AtMost: 1, Price: 3},
 			{Year: 2027, Season: 1, Units: []int{0, 1, 2}, Weight: []int{1, 2, 1}, AtMost: 2, Price: 0.1}},
-		Blocks: []problem.Block{{Units: []int{0, 1}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 0, Year: 2028, Price: -2.5}}},
+		Blocks: []problem.Block{{Units: []int{0, 1}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 0, Year: 2028, Price: -2.5}}, Mixes: []int{0}},
 			{Units: []int{0, 2}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 0, Year: 2028, Price: 2.5}}}},
 	}
 	return &problem.Certificate{ProblemSHA256: p.SHA256, Bound: 183.25,

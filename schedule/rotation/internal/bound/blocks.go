@@ -13,8 +13,9 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	m := e.M
 	e.blocks, e.copyUnit, e.blockOf = nil, nil, nil
 	e.copies = make([][]int32, m.N)
-	// Which block keeps a pair or a group, −1 none.
+	// Which block keeps a pair or a group, or pays a mix, −1 none.
 	ownerOf, insideOf, wholeOf := none(len(m.Neighbours)), none(len(m.Apart)), none(len(m.RefugeUnits))
+	mixOf := none(len(m.Problem.Mixes))
 	member := make([]bool, m.N)
 	for b, units := range groups {
 		for _, i := range units {
@@ -35,7 +36,14 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 				wholeOf[g] = int32(b)
 			}
 		}
-		e.addBlock(units, newShape(m, units, func(p int32) bool { return ownerOf[p] == int32(b) }))
+		shape := newShape(m, units, func(p int32) bool { return ownerOf[p] == int32(b) })
+		for x := range e.mixUnits {
+			if mixOf[x] < 0 && isWhole(e.mixUnits[x], member) {
+				mixOf[x] = int32(b)
+				shape.payMix(m, units, x)
+			}
+		}
+		e.addBlock(units, shape)
 		for _, i := range units {
 			member[i] = false
 		}
@@ -63,7 +71,7 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	e.value = make([]float64, len(e.blocks))
 	e.State = make([]int16, len(e.copyUnit)*m.T)
 	before := slices.Clone(e.Price)
-	e.setActive(ownerOf, insideOf, wholeOf)
+	e.setActive(ownerOf, insideOf, wholeOf, mixOf)
 	if e.shift != nil {
 		e.keepPrices(before, ownerOf, insideOf, wholeOf)
 	}
@@ -137,7 +145,7 @@ func (e *Engine) keepPrices(before []float64, ownerOf, insideOf, wholeOf []int32
 	}
 }
 
-func (e *Engine) setActive(owned, inside, whole []int32) {
+func (e *Engine) setActive(owned, inside, whole, paid []int32) {
 	r := &e.M.Rows
 	t := model.Row(e.M.T)
 	e.Active = e.Active[:0]
@@ -146,6 +154,10 @@ func (e *Engine) setActive(owned, inside, whole []int32) {
 		switch {
 		case row >= r.Neighbours:
 			skip = skip || owned[(row-r.Neighbours)/t] >= 0
+		case row >= r.MixHigh && row < r.EvenLow:
+			skip = skip || paid[e.M.Classes[(row-r.MixHigh)/t].Mix] >= 0
+		case row >= r.MixLow && row < r.MixHigh:
+			skip = skip || paid[e.M.Classes[(row-r.MixLow)/t].Mix] >= 0
 		case row >= r.Refuge && row < r.Apart:
 			skip = skip || whole[(row-r.Refuge)/t] >= 0
 		case row >= r.Apart && row < r.MixLow:

@@ -111,6 +111,11 @@ func (e *Engine) Margin() float64 {
 				}
 				size += top
 			}
+			top := 0.0
+			for _, c := range b.shape.mix {
+				top = max(top, c)
+			}
+			size += float64(m.T) * top
 		}
 	}
 	const unit = 1.2e-16 // a little above 2⁻⁵³
@@ -146,6 +151,9 @@ func (e *Engine) Leaf() *problem.Leaf {
 			continue
 		}
 		out := problem.Block{}
+		if b.shape != nil {
+			out.Mixes = b.shape.mixes
+		}
 		for u, i := range b.units {
 			out.Units = append(out.Units, int(i))
 			c := b.first + u

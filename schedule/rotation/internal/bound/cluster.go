@@ -71,21 +71,22 @@ func links(m *model.Model, burned, price []float64) []link {
 
 // Cluster joins units along the strongest links into blocks of at most most
 // joint states.
-func Cluster(m *model.Model, most int) [][]int32 { return join(m, links(m, nil, nil), most) }
+func Cluster(m *model.Model, most int) [][]int32 { return join(m, nil, links(m, nil, nil), most) }
 
 // Cluster is Cluster with links weighed at the ascent's prices and burn shares.
 func (a *Ascent) Cluster(most int) [][]int32 {
-	return join(a.e.M, links(a.e.M, a.Average, a.BestPrice), most)
+	return join(a.e.M, nil, links(a.e.M, a.Average, a.BestPrice), most)
 }
 
 // Layers is Cluster with further layers of blocks, each over the links that the
 // layers before leave open: a unit may stand in one block of each.
 func Layers(m *model.Model, most, layers int) [][]int32 {
-	open := links(m, nil, nil)
+	open, first := links(m, nil, nil), smallMixes(m, most)
 	var out [][]int32
 	where := make([]int, m.N)
 	for range layers {
-		layer := join(m, open, most)
+		layer := join(m, first, open, most)
+		first = nil
 		if len(layer) == 0 {
 			break
 		}
@@ -101,14 +102,23 @@ func Layers(m *model.Model, most, layers int) [][]int32 {
 	return out
 }
 
-func join(m *model.Model, links []link, most int) [][]int32 {
+// join joins units along links, the strongest first, after those of whole groups.
+func join(m *model.Model, whole [][]int32, links []link, most int) [][]int32 {
 	owner := make([]int32, m.N)
 	units := make([][]int32, m.N)
 	size := make([]int, m.N)
 	for i := range m.N {
 		owner[i], units[i], size[i] = int32(i), []int32{int32(i)}, int(m.K[i])
 	}
-	for _, l := range links {
+	first := make([]link, 0, m.N)
+	single := map[int32]bool{}
+	for _, group := range whole {
+		single[group[0]] = len(group) == 1
+		for _, i := range group[1:] {
+			first = append(first, link{i: group[0], j: i})
+		}
+	}
+	for _, l := range append(first, links...) {
 		a, b := owner[l.i], owner[l.j]
 		if a == b || size[a]*size[b] > most || len(units[a])+len(units[b]) > MaxBlockUnits {
 			continue
@@ -122,7 +132,7 @@ func join(m *model.Model, links []link, most int) [][]int32 {
 	}
 	var out [][]int32
 	for _, u := range units {
-		if len(u) > 1 {
+		if len(u) > 1 || len(u) == 1 && single[u[0]] {
 			slices.Sort(u)
 			out = append(out, u)
 		}
@@ -131,9 +141,36 @@ func join(m *model.Model, links []link, most int) [][]int32 {
 	return out
 }
 
+// unitsOfMixes lists the units of each mix.
+func unitsOfMixes(m *model.Model) [][]int32 {
+	units := make([][]int32, len(m.Problem.Mixes))
+	for i, x := range m.MixOf {
+		if x >= 0 {
+			units[x] = append(units[x], int32(i))
+		}
+	}
+	return units
+}
+
+// smallMixes gives the mixes whose units are within so many joint states: a
+// block that holds one whole pays for it exactly.
+func smallMixes(m *model.Model, most int) [][]int32 {
+	var small [][]int32
+	for _, units := range unitsOfMixes(m) {
+		size := 1
+		for _, i := range units {
+			size = min(size*int(m.K[i]), most+1)
+		}
+		if len(units) > 0 && len(units) <= MaxBlockUnits && size <= most {
+			small = append(small, units)
+		}
+	}
+	return small
+}
+
 // Cover gives blocks of up to so many joint states that between them hold what
 // couples the units: three layers over all links, and refuge groups as whole as
-// thrice the states allow.
+// thrice the states allow, and small mixes.
 func Cover(m *model.Model, most int) [][]int32 {
 	blocks := Layers(m, most, 3)
 	in := make([]map[int]bool, m.N) // the blocks of each unit
@@ -143,6 +180,11 @@ func Cover(m *model.Model, most int) [][]int32 {
 				in[i] = map[int]bool{}
 			}
 			in[i][b] = true
+		}
+	}
+	for _, group := range smallMixes(m, 3*most) {
+		if !isInside(group, in) {
+			blocks = append(blocks, group)
 		}
 	}
 	for _, units := range m.RefugeUnits {

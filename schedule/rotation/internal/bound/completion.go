@@ -28,6 +28,7 @@ type CompletionBlock struct {
 
 	cost  [][]float64
 	joint [][]float64
+	mix   []float64
 }
 
 // Completion computes the tables. ok is false where blocks overlap.
@@ -57,7 +58,7 @@ func (e *Engine) completionBlock(blk *block) CompletionBlock {
 	if s == nil {
 		s = newShape(m, blk.units, func(int32) bool { return false })
 	}
-	b := CompletionBlock{Units: blk.units, K: s.k, Stride: s.stride, First: s.first, Size: s.size, joint: s.joint}
+	b := CompletionBlock{Units: blk.units, K: s.k, Stride: s.stride, First: s.first, Size: s.size, joint: s.joint, mix: s.mix}
 	for u, i := range blk.units {
 		b.cost = append(b.cost, make([]float64, m.T*s.k[u]))
 		e.copyCost(int(i), blk.first+u, b.cost[u])
@@ -66,11 +67,7 @@ func (e *Engine) completionBlock(blk *block) CompletionBlock {
 	b.ToGo[m.T] = make([]float64, s.size)
 	for t := m.T - 1; t >= 0; t-- {
 		back := append([]float64(nil), b.ToGo[t+1]...)
-		if table := s.joint[t]; table != nil {
-			for x, set := range s.zero {
-				back[x] += table[set]
-			}
-		}
+		s.endYear(t, back)
 		for u, k := range s.k {
 			stepBack(back, s.stride[u], k, s.first[u], b.cost[u][t*k:t*k+k])
 		}
@@ -86,8 +83,13 @@ func (b *CompletionBlock) YearCost(t, set int, states []int) float64 {
 	if table := b.joint[t]; table != nil {
 		sum = table[set]
 	}
+	at := 0
 	for u, k := range b.K {
 		sum += b.cost[u][t*k+states[u]]
+		at += states[u] * b.Stride[u]
+	}
+	if b.mix != nil {
+		sum += b.mix[at]
 	}
 	return sum
 }
@@ -114,5 +116,5 @@ func ClusterAmong(m *model.Model, units []int32, most int) [][]int32 {
 			kept = append(kept, l)
 		}
 	}
-	return join(m, kept, most)
+	return join(m, nil, kept, most)
 }

@@ -17,7 +17,8 @@
 // A block is one unit (package path) or a few, whose joint paths over (year,
 // tuple of ages) are searched exactly (joint.go). Inside a block apart pairs,
 // the year's limits on the block's own sums, and refuge shares are kept, and
-// neighbour pairs are paid for in full. That lifts L(p) above the bound of the
+// neighbour pairs are paid for in full; and a block that holds all units of a mix
+// pays for it by the ages themselves. That lifts L(p) above the bound of the
 // linear relaxation of the path formulation, which single units reach.
 //
 // Blocks may overlap. A unit's path cost is then split among its copies: each
@@ -40,6 +41,11 @@
 // blocks of 3,000 states; two layers alone came to 8,152, with 100,000 states to
 // 8,730. One refuge group of five units, which two layers had split, made 370 of
 // the difference.
+//
+// A mix of a few units is never near its bands, which prices cannot see: they let
+// each unit be a little of every class. Blocks that pay such mixes lift the bound
+// of growth's 10 units × 20 years from 1,160 to 5,075, of 30 units from 3,439 to
+// 4,869.
 //
 // A year of a block is a pass over its joint states for each unit. On amd64 the
 // passes use vector instructions (step_amd64.s), which make a step of the prices

@@ -52,6 +52,7 @@ type Engine struct {
 	share    []float64
 	shift    []float64
 	copies   [][]int32 // of a unit
+	mixUnits [][]int32 // of a mix
 	shared   []int32   // units with two or more copies
 
 	// Results of Evaluate.
@@ -94,6 +95,7 @@ func New(m *model.Model, threads int) *Engine {
 	for range e.Threads {
 		e.workers = append(e.workers, &worker{})
 	}
+	e.mixUnits = unitsOfMixes(m)
 	e.SetBlocks(nil)
 	return e
 }

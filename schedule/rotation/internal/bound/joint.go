@@ -19,6 +19,10 @@ type shape struct {
 	zero      []uint16
 	// joined lists the states whose sets cost anything in some year.
 	joined []int32
+	// mix holds what the mixes cost that the block holds whole, for each state.
+	mix []float64
+	// mixes lists them.
+	mixes []int
 	// joint holds one table of 2ⁿ costs a year: neighbours paid, +Inf for sets
 	// that break a requirement. Years with equal tables share one; nil is all 0.
 	joint [][]float64
@@ -197,11 +201,7 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 			u += len(s.k) - len(units)
 			j.step(w, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
 		}
-		if table := s.joint[t]; table != nil {
-			for _, x := range s.joined {
-				w[x] += table[s.zero[x]]
-			}
-		}
+		s.endYear(t, w)
 		v = w
 	}
 	least, at := model.Inf, -1
@@ -214,6 +214,18 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 		j.trace(s, years, at, from, states)
 	}
 	return least
+}
+
+// endYear adds to each state what its units cost together in year t.
+func (s *shape) endYear(t int, v []float64) {
+	if table := s.joint[t]; table != nil {
+		for _, x := range s.joined {
+			v[x] += table[s.zero[x]]
+		}
+	}
+	for x, c := range s.mix {
+		v[x] += c
+	}
 }
 
 // step takes one unit of the block through a year: over all states of the
@@ -377,4 +389,28 @@ func grow(s []float64, n int) []float64 {
 		return make([]float64, n)
 	}
 	return s[:n]
+}
+
+// payMix adds what mix x costs in each state: all its units are in the block.
+func (s *shape) payMix(m *model.Model, units []int32, x int) {
+	if s.mix == nil {
+		s.mix = make([]float64, s.size)
+	}
+	s.mixes = append(s.mixes, x)
+	w := m.Problem.Weights.Mix
+	acres := make([]float64, len(m.Classes))
+	for at := range s.mix {
+		clear(acres)
+		for u, i := range units {
+			if int(m.MixOf[i]) == x {
+				k := at / s.stride[u] % s.k[u]
+				acres[m.Class[int(m.StateBase[i])+k]] += m.Acres[i]
+			}
+		}
+		for c, class := range m.Classes {
+			if int(class.Mix) == x {
+				s.mix[at] += w * (max(0, class.Lo-acres[c]) + max(0, acres[c]-class.Hi))
+			}
+		}
+	}
 }

@@ -33,11 +33,7 @@ func (j *jointSolver) marginals(s *shape, years int, cost [][]float64, burn, res
 		if t == 0 {
 			return
 		}
-		if table := s.joint[t]; table != nil {
-			for x, set := range s.zero {
-				back[x] += table[set]
-			}
-		}
+		s.endYear(t, back)
 		for u, k := range s.k {
 			stepBack(back, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
 		}
