@@ -35,7 +35,7 @@ var smallLevels = []level{
 	{300, 1, 300, 0.2, 1e-3, 3_000_000},
 	{3000, 1, 300, 0.1, 1e-3, 100_000_000},
 	{30000, 1, 200, 0.05, 1e-3, 3_000_000_000},
-	{300, 2, 400, 0.2, 1e-3, 0},
+	{1000, 3, 400, 0.2, 1e-3, 0},
 }
 
 // smallUnits is up to how many units sweeps and a tree are worth the while.
@@ -181,6 +181,9 @@ func (s *solver) nextLevel() {
 		if ok = s.level < len(smallLevels); ok {
 			s.now = smallLevels[s.level]
 			groups = bound.Layers(s.m, s.now.states, s.now.layers)
+			if s.now.layers > 1 {
+				groups = bound.Cover(s.m, s.now.states)
+			}
 		}
 	} else {
 		var l level
