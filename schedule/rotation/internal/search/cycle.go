@@ -34,10 +34,12 @@ const (
 	quench     = 0.1  // how far temperature falls in the rest
 	startPrice = 4.0
 	hardenFrom = 10.0
-	hardenTo   = 300.0
+	hardenTo   = 3e4
 	mostStages = 100  // of a cycle: how often prices move
 	pace       = 5.0  // of prices: what the logarithm can move over a cycle
 	spread     = 0.1  // of the price at first: within a limit 0.9, beyond 1.1
+	falling    = 1.0  // of prices: what unused capacity, as a share, takes off the logarithm
+	idle       = 3.0  // how many average units may be missing before that
 	overAtEnd  = 0.04 // how often a row is over its limit when cooling ends
 	mostSweeps = 30
 
@@ -115,6 +117,11 @@ func (x *Searcher) startPrices(guide Guide) {
 // down where it is not, so that it is over for the share v of the time, and
 // then charges (1−u) of the price within the limit and (1+u) of it beyond.
 //
+// The rows of caps that are far from full fall faster: what binds in the end is
+// not known at the start, and prices of rows that do not bind would keep units
+// from burning while those that do find their level. Rows of refuge groups are
+// left out, as the few units of a group fill them by fits and starts.
+//
 // While u is small, a unit that leaves a full slot gets back what the slot is
 // worth, and one that squeezes in pays for it and no more: units trade places
 // without a barrier. As u grows to 1, what is left unused costs nothing any
@@ -131,6 +138,9 @@ func (x *Searcher) adapt(eta, u, v float64) {
 			price *= up
 		} else {
 			price *= down
+			if unused := 1 - (x.used[row]+idle*x.meanAcres/x.natural(row))/x.limit[row]; row < x.refugeRows() && unused > 0 {
+				price *= math.Exp(-falling * unused)
+			}
 		}
 		unit := x.natural(row) * x.rateUnit
 		price = min(max(price, unit/20), unit*100)

@@ -171,10 +171,13 @@ const (
 	rowDays  = 3
 )
 
+// refugeRows is the first row of the refuge groups.
+func (in *instance) refugeRows() int { return (rowDays + in.S) * in.T }
+
 // refugeRow is the first row of the unit's refuge group, or −1.
 func (in *instance) refugeRow(i int) int {
 	if r := int(in.RefugeOf[i]); r >= 0 {
-		return (rowDays + in.S + r) * in.T
+		return in.refugeRows() + r*in.T
 	}
 	return -1
 }

@@ -21,7 +21,8 @@ func (x *Searcher) move(tau float64) {
 	}
 	x.pick(count)
 	units := x.units
-	// 1. Out, in one order or the other: who comes back first chooses first.
+	// 1. Out, in one order or the other: who goes last comes back first, and
+	// chooses first.
 	if x.rng.Uint64()&1 == 0 {
 		slices.Reverse(units)
 	}
@@ -31,14 +32,20 @@ func (x *Searcher) move(tau float64) {
 		path := x.pathOf(i)
 		copy(x.old[j*T:][:T], path)
 		x.take(i)
-		delta -= x.marginal(i, path)
+		if j < len(units)-1 {
+			delta -= x.marginal(i, path)
+		}
 	}
-	// 2. In again. The last one is placed only if the whole is accepted.
+	// 2. In again, in the opposite order. The first to come back is priced by
+	// what prepare finds anyway; the last is placed only if all is accepted.
 	limit := tau * x.noise.exponential(x.rng.Uint64())
 	same := true
-	for j, u := range units {
-		i := int(u)
+	for j := len(units) - 1; j >= 0; j-- {
+		i := int(units[j])
 		x.prepare(i)
+		if j == len(units)-1 {
+			delta -= x.pathCost(i, x.pathOf(i))
+		}
 		x.noise.add(x.noisy, x.burnAt, tau*noiseScale, x.rng.Uint64())
 		cost := x.respond(i, x.noisy)
 		x.steps++
@@ -46,8 +53,8 @@ func (x *Searcher) move(tau float64) {
 			delta += x.pathCost(i, x.path)
 			same = same && slices.Equal(x.path, x.old[j*T:][:T])
 		}
-		if cost == inf || j == len(units)-1 && delta > limit {
-			x.back(j)
+		if cost == inf || j == 0 && delta > limit {
+			x.back(j + 1)
 			return
 		}
 		x.put(i, x.path)
@@ -62,10 +69,10 @@ func (x *Searcher) move(tau float64) {
 	}
 }
 
-// back puts all units of the move on their old paths; the first placed of them
-// are in.
-func (x *Searcher) back(placed int) {
-	for _, u := range x.units[:placed] {
+// back puts all units of the move on their old paths; those from number first
+// on are in.
+func (x *Searcher) back(first int) {
+	for _, u := range x.units[first:] {
 		x.take(int(u))
 	}
 	for j, u := range x.units {
