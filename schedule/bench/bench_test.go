@@ -105,3 +105,32 @@ func TestReportsAreRead(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// Lines of progress as HiGHS 1.15 writes them.
+const highsProgress = `        Nodes      |    B&B Tree     |            Objective Bounds              |  Dynamic Constraints |       Work
+Src  Proc. InQueue |  Leaves   Expl. | BestBound       BestSol              Gap |   Cuts   InLp Confl. | LpIters     Time
+
+         0       0         0   0.00%   5820.5          inf                  inf        0      0      0         0     0.8s
+ R       0       0         0   0.00%   11305.884323    57141.4          80.21%        0      0      0     13240     7.9s
+       470     469         1   0.00%   11472.705682    23877.467         51.95%     3581     97    259    271114    30.0s
+`
+
+// TestProgressIsRead reads how far a run had come before its end.
+func TestProgressIsRead(t *testing.T) {
+	for seconds, want := range map[float64]string{
+		0.5: "neither plan nor bound at 0.5 s",
+		1:   "no plan, bound 5820.5 at 1 s",
+		10:  "57141.4, bound 11305.9 at 10 s",
+		40:  "23877.5, bound 11472.7 at 40 s",
+	} {
+		if got := highsReport.stateAt(highsProgress, seconds); got != want {
+			t.Errorf("after %g s: got %s, want %s", seconds, got, want)
+		}
+	}
+	if got := highsReport.stateAt(highsProgress+"\n  Status            Optimal\n", 40); got != "" {
+		t.Errorf("it had ended, yet it says %s", got)
+	}
+	if got := cbcReport.stateAt(highsProgress, 10); got != "" {
+		t.Error(got)
+	}
+}

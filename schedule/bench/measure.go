@@ -97,7 +97,7 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 		return nil, err
 	}
 	for _, name := range o.others {
-		r.others = append(r.others, others[name](ctx, p, o.seconds))
+		r.others = append(r.others, others[name](ctx, p, o.seconds, o.at))
 	}
 	return r, nil
 }
