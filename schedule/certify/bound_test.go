@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"math"
+	"math/big"
 	"math/rand/v2"
 	"testing"
 
@@ -118,7 +119,9 @@ func TestValueOfLeaf(t *testing.T) {
 // naive gives the value of a leaf without blocks, and the sum of magnitudes.
 func naive(p *problem.Problem, leaf *problem.Leaf) (value, size float64) {
 	mixAcres, refugeAcres := p.MixAcres(), p.RefugeAcres()
-	limit := func(x float64) float64 { return x + problem.SlackAllowed(x) }
+	limit := func(x float64, amount func(i int) float64) float64 {
+		return reachByHand(x+problem.SlackAllowed(x), len(p.Units), amount)
+	}
 	constant := 0.0
 	burn := make([][][]float64, len(p.Units)) // unit, year, season
 	class := map[[3]int]float64{}             // mix, class, year
@@ -156,20 +159,24 @@ func naive(p *problem.Problem, leaf *problem.Leaf) (value, size float64) {
 		c := p.Caps[t]
 		switch r.Kind {
 		case problem.RowAcres:
-			add(t, -1, r.PerUnit, limit(c.Acres), acres)
+			add(t, -1, r.PerUnit, limit(c.Acres, acres), acres)
 		case problem.RowBurns:
-			add(t, -1, r.PerUnit, limit(c.Burns), func(int) float64 { return 1 })
+			one := func(int) float64 { return 1 }
+			add(t, -1, r.PerUnit, limit(c.Burns, one), one)
 		case problem.RowCost:
-			add(t, -1, r.PerUnit, limit(c.Cost), func(i int) float64 { return p.Units[i].Cost })
+			cost := func(i int) float64 { return p.Units[i].Cost }
+			add(t, -1, r.PerUnit, limit(c.Cost, cost), cost)
 		case problem.RowBurnDays:
-			add(t, r.Season, r.PerUnit, limit(c.BurnDays[r.Season]), func(i int) float64 { return p.Units[i].BurnDays })
+			days := func(i int) float64 { return p.Units[i].BurnDays }
+			add(t, r.Season, r.PerUnit, limit(c.BurnDays[r.Season], days), days)
 		case problem.RowRefuge:
-			add(t, -1, r.PerUnit, limit(p.Refuges[r.Refuge].MaxShare*refugeAcres[r.Refuge]), func(i int) float64 {
+			inGroup := func(i int) float64 {
 				if p.Units[i].Refuge == r.Refuge {
 					return p.Units[i].Acres
 				}
 				return 0
-			})
+			}
+			add(t, -1, r.PerUnit, limit(p.Refuges[r.Refuge].MaxShare*refugeAcres[r.Refuge], inGroup), inGroup)
 		case problem.RowApart, problem.RowNeighbours:
 			add(t, -1, r.PerUnit, 1, member(r.Pair[0], r.Pair[1]))
 		case problem.RowEvenLow:
@@ -199,6 +206,29 @@ func naive(p *problem.Problem, leaf *problem.Leaf) (value, size float64) {
 		size += 3 * p.Weights.Overdue * p.Units[i].Acres * float64(p.T())
 	}
 	return value, size
+}
+
+// reachByHand brings a limit down to a whole multiple of what all amounts are
+// whole multiples of, in fractions.
+func reachByHand(limit float64, n int, amount func(i int) float64) float64 {
+	if math.IsInf(limit, 1) {
+		return limit
+	}
+	step := new(big.Rat)
+	for i := range n {
+		if a := new(big.Rat).SetFloat64(amount(i)); a.Sign() > 0 {
+			// Over one denominator the numerators have their usual divisor.
+			x, y := new(big.Int).Mul(step.Num(), a.Denom()), new(big.Int).Mul(a.Num(), step.Denom())
+			step.SetFrac(new(big.Int).GCD(nil, nil, x, y), new(big.Int).Mul(step.Denom(), a.Denom()))
+		}
+	}
+	if step.Sign() == 0 {
+		return limit
+	}
+	times := new(big.Rat).Quo(new(big.Rat).SetFloat64(limit), step)
+	whole := new(big.Int).Quo(times.Num(), times.Denom())
+	most, _ := step.Mul(step, new(big.Rat).SetInt(whole)).Float64()
+	return most
 }
 
 // naivePath gives the least cost of a unit's years from t on.

@@ -21,7 +21,11 @@ type frame struct {
 	rest, alone []bool
 	// limits and refuge are the largest sums that meet a limit, +Inf for none.
 	limits []limits
-	refuge []float64
+	// reach and reachRefuge are the largest sums that a plan can come to within
+	// limits and refuge.
+	reach       []limits
+	reachRefuge []float64
+	refuge      []float64
 	// apart and neighbours find pairs.
 	apart, neighbours map[[2]int]int
 	apartOf           [][]int
@@ -74,6 +78,7 @@ func newFrame(p *problem.Problem) *frame {
 	for i := range f.units {
 		f.setUnit(i, previous)
 	}
+	f.setReach()
 	f.setFreedom()
 	f.apart, f.apartOf = map[[2]int]int{}, make([][]int, f.N)
 	for k, pair := range p.Apart {

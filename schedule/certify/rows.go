@@ -176,19 +176,19 @@ func (q *priced) add(f *frame, r problem.RowPrice) {
 	switch r.Kind {
 	case problem.RowAcres:
 		add(&q.acre[t], of(price))
-		constant(price, f.limits[t].acres)
+		constant(price, f.reach[t].acres)
 	case problem.RowBurns:
 		add(&q.burn[t], of(price))
-		constant(price, f.limits[t].burns)
+		constant(price, f.reach[t].burns)
 	case problem.RowCost:
 		add(&q.dollar[t], of(price))
-		constant(price, f.limits[t].cost)
+		constant(price, f.reach[t].cost)
 	case problem.RowBurnDays:
 		add(&q.day[r.Season*f.T+t], of(price))
-		constant(price, f.limits[t].days[r.Season])
+		constant(price, f.reach[t].days[r.Season])
 	case problem.RowRefuge:
 		add(&q.refuge[r.Refuge*f.T+t], of(price))
-		constant(price, f.refuge[r.Refuge])
+		constant(price, f.reachRefuge[r.Refuge])
 	case problem.RowApart, problem.RowNeighbours:
 		if r.Kind == problem.RowNeighbours {
 			// The range ends at an exact product, of which a float may be a

@@ -11,9 +11,11 @@ package problem
 // # Value of a leaf
 //
 // A leaf holds prices of coupling rows, cuts, and blocks. Write x(i,t) = 1 for
-// a burn and x(i,t,s) for a burn in season s, L for a limit plus SlackAllowed
-// of it (the bound must hold for every plan that Meets accepts), A for the
-// acres of a group. Each price adds its term to the cost; for every plan that
+// a burn and x(i,t,s) for a burn in season s, A for the acres of a group. L is
+// what a sum can come to: a limit plus SlackAllowed of it (the bound must hold
+// for every plan that Meets accepts), brought down to a whole multiple of the
+// largest number of which all the amounts in the sum are whole multiples, as
+// exact rational numbers. (Fields of 100 acres under a cap of 125 burn 100.) Each price adds its term to the cost; for every plan that
 // meets the requirements the term is at most what the plan really pays, 0 for
 // a hard requirement, so the sum stays a lower bound:
 //

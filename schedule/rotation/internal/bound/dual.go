@@ -49,6 +49,7 @@ func (e *Engine) LeafOf(d *Dual) *problem.Leaf {
 // for one thread.
 func (e *Engine) Clone() *Engine {
 	c := New(e.M, 1)
+	c.Stop = e.Stop
 	c.blocks, c.copyUnit, c.blockOf, c.copies, c.shared = e.blocks, e.copyUnit, e.blockOf, e.copies, e.shared
 	c.share = append([]float64(nil), e.share...)
 	c.shift = nil

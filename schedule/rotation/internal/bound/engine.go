@@ -107,7 +107,7 @@ func (e *Engine) Evaluate() float64 {
 	work := len(e.blocks)
 	if e.Threads == 1 || work < 2 {
 		for b := range e.blocks {
-			if (b%64 == 0 || e.blocks[b].shape != nil) && e.stopped() {
+			if (b%64 == 0 || e.blocks[b].shape != nil) && e.IsStopped() {
 				break
 			}
 			e.solve(e.workers[0], b)
@@ -115,7 +115,7 @@ func (e *Engine) Evaluate() float64 {
 	} else {
 		e.spread()
 	}
-	if e.stopped() {
+	if e.IsStopped() {
 		e.Value = math.Inf(-1)
 		return e.Value
 	}
@@ -132,7 +132,8 @@ func (e *Engine) Evaluate() float64 {
 	return e.Value
 }
 
-func (e *Engine) stopped() bool {
+// IsStopped reports whether evaluations end early by now.
+func (e *Engine) IsStopped() bool {
 	select {
 	case <-e.Stop:
 		return true
@@ -153,7 +154,7 @@ func (e *Engine) spread() {
 			defer wait.Done()
 			for {
 				from := int(next.Load())
-				if from >= len(e.blocks) || e.stopped() {
+				if from >= len(e.blocks) || e.IsStopped() {
 					return
 				}
 				to := from + 1 // large blocks stand first and go out one by one

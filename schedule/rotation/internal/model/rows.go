@@ -18,7 +18,7 @@ type Rows struct {
 	Refuge, Apart, MixLow, MixHigh      Row
 	EvenLow, EvenHigh, Neighbours, Many Row
 
-	// Right is the limit with its slack, 1 for pairs, and the band's end for
+	// Right is what a sum can come to within the limit and its slack, 1 for pairs, and the band's end for
 	// bands (negative for lower ends, whose coefficients are negative too).
 	Right []float64
 	// PriceMax is the largest valid price; 0 where the problem lacks the row.
@@ -54,16 +54,25 @@ func newRows(m *Model) Rows {
 		}
 	}
 	w := m.Problem.Weights
+	acres, dollars, days := divisor(m.Acres), divisor(m.Dollars), divisor(m.Days)
+	group := make([]float64, len(m.RefugeUnits))
+	for g, units := range m.RefugeUnits {
+		var of []float64
+		for _, i := range units {
+			of = append(of, m.Acres[i])
+		}
+		group[g] = divisor(of)
+	}
 	for y := range t {
 		l := &m.Limit[y]
-		hard(r.Acres+y, l.Acres)
-		hard(r.Burns+y, l.Burns)
-		hard(r.Cost+y, l.Cost)
+		hard(r.Acres+y, reach(l.Acres, acres))
+		hard(r.Burns+y, reach(l.Burns, 1))
+		hard(r.Cost+y, reach(l.Cost, dollars))
 		for s := range l.Days {
-			hard(r.Days+Row(s)*t+y, l.Days[s])
+			hard(r.Days+Row(s)*t+y, reach(l.Days[s], days))
 		}
 		for g, limit := range m.RefugeLimit {
-			hard(r.Refuge+Row(g)*t+y, limit)
+			hard(r.Refuge+Row(g)*t+y, reach(limit, group[g]))
 		}
 		for a := range m.Apart {
 			hard(r.Apart+Row(a)*t+y, 1)

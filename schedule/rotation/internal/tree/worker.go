@@ -84,6 +84,9 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 	a.Run(t.set.Steps, cut+1e-7*math.Max(1, math.Abs(cut)))
 	a.Return()
 	v, _ := e.ClaimValue()
+	if e.IsStopped() {
+		return result{cut: true}
+	}
 	switch {
 	case v > n.bound:
 		r.bound, r.dual = v, e.Save()
@@ -99,6 +102,9 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 		return r
 	}
 	w.propose(&r, cut)
+	if e.IsStopped() {
+		return result{cut: true}
+	}
 	// 2. Decisions whose other side the prices close already.
 	margin := e.Margin()
 	e.Marginals(w.burn, w.rest)
@@ -129,6 +135,9 @@ func (w *worker) work(t *Tree, n *node, cut float64) result {
 	}
 	// 3. The split.
 	w.branch(t, &r, cut, margin)
+	if e.IsStopped() {
+		return result{cut: true}
+	}
 	return r
 }
 

@@ -1,0 +1,74 @@
+package certify
+
+import (
+	"math"
+	"math/bits"
+)
+
+// divisor is the largest number of which all of some amounts are whole multiples:
+// odd·2^exponent, which a float64 holds, or 0.
+type divisor struct {
+	odd      uint64
+	exponent int
+}
+
+// add takes in an amount; those of 0 change nothing.
+func (d *divisor) add(amount float64) {
+	if !(amount > 0) {
+		return
+	}
+	fraction, exponent := math.Frexp(amount)
+	odd := uint64(math.Ldexp(fraction, 53))
+	zeros := bits.TrailingZeros64(odd)
+	odd, exponent = odd>>zeros, exponent-53+zeros
+	if d.odd == 0 {
+		d.odd, d.exponent = odd, exponent
+		return
+	}
+	// The common part of odd numbers is odd, and powers of two go by themselves.
+	for odd != 0 {
+		d.odd, odd = odd, d.odd%odd
+	}
+	d.exponent = min(d.exponent, exponent)
+}
+
+// reach brings a limit down to the largest sum of the amounts that it can allow,
+// a whole multiple of the divisor. It is rounded up where no float64 holds that.
+func (d *divisor) reach(limit float64) float64 {
+	step := math.Ldexp(float64(d.odd), d.exponent)
+	if step == 0 || math.IsInf(limit, 0) || limit < 0 {
+		return limit
+	}
+	over := math.Mod(limit, step) // exact, as that of floats always is
+	most := limit - over
+	if limit-most != over {
+		most = math.Nextafter(most, math.Inf(1))
+	}
+	return min(most, limit)
+}
+
+// setReach brings the limits of rows down to what their sums can reach.
+func (f *frame) setReach() {
+	var acres, burns, cost, days divisor
+	groups := make([]divisor, len(f.refuge))
+	burns.add(1)
+	for i := range f.p.Units {
+		u := &f.p.Units[i]
+		acres.add(u.Acres)
+		cost.add(u.Cost)
+		days.add(u.BurnDays)
+		if u.Refuge >= 0 {
+			groups[u.Refuge].add(u.Acres)
+		}
+	}
+	for _, l := range f.limits {
+		r := limits{acres.reach(l.acres), burns.reach(l.burns), cost.reach(l.cost), nil}
+		for _, d := range l.days {
+			r.days = append(r.days, days.reach(d))
+		}
+		f.reach = append(f.reach, r)
+	}
+	for r, limit := range f.refuge {
+		f.reachRefuge = append(f.reachRefuge, groups[r].reach(limit))
+	}
+}
