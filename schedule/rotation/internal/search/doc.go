@@ -37,7 +37,8 @@
 // Prices of caps that stay far from full fall faster than the others, and limits
 // harden all the way: with both, and a move that puts units back in the opposite
 // order, the best of 25 million steps on medium-104 went from 7,186 to 7,068 on
-// average over four seeds, on growth's 100 units from 10,173 (two seeds) to 9,664.
+// average over four seeds, on growth's 100 units from 10,173 (two seeds) to 9,664;
+// that was with limits hardened to 1e5.
 //
 // On medium-101 (126 units, 15 years; 3,000 steps a unit) penalties beyond the
 // limits alone reached 11,040 on average over six seeds, prices 10,350 over
