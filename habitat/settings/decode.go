@@ -19,7 +19,7 @@ import (
 // decoder gathers the faults of one file.
 type decoder struct {
 	file   string
-	places map[string]place
+	places Places
 	faults []fault
 }
 
@@ -28,21 +28,11 @@ type fault struct {
 	*source.Error
 }
 
-// bad notes a fault of a path. A path that is not in the file stands where its
-// parent does.
+// bad notes a fault of a path.
 func (d *decoder) bad(path, accepts, hint, format string, args ...any) {
-	at := d.at(path)
+	at := d.places.at(path)
 	d.faults = append(d.faults, fault{at, &source.Error{
 		Position: source.Position{File: d.file, Line: at.line, Field: path}, Found: fmt.Sprintf(format, args...), Accepts: accepts, Hint: hint}})
-}
-
-func (d *decoder) at(path string) place {
-	for ; path != ""; path = parent(path) {
-		if at, ok := d.places[path]; ok {
-			return at
-		}
-	}
-	return place{}
 }
 
 // err gives all faults in the order of the file.
@@ -83,7 +73,7 @@ func (t *table) close() {
 		if near := source.Nearest(strings.ToLower(key), t.known); near != "" {
 			hint = "did you mean " + near + "?"
 		}
-		t.bad(path, strings.Join(t.known, ", "), hint, "%s (column %d) is no key of %s", source.Quote(key), t.at(path).column, tableName(t.path))
+		t.bad(path, strings.Join(t.known, ", "), hint, "%s (column %d) is no key of %s", source.Quote(key), t.places.at(path).column, tableName(t.path))
 	}
 }
 

@@ -2,6 +2,7 @@ package settings
 
 import (
 	"fmt"
+	"sort"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -10,10 +11,14 @@ import (
 // place is where a key stands in the file; both count from 1.
 type place struct{ line, column int }
 
-// places maps the path of every key and table, such as "season[1].burn_days",
-// to its place. The text has passed the TOML decoder.
-func places(text []byte) map[string]place {
-	f := finder{found: map[string]place{}, count: map[string]int{}}
+// Places says where the keys and tables of a TOML file stand, by their paths,
+// such as "season[1].burn_days".
+type Places map[string]place
+
+// FindPlaces finds the keys and tables of a text that has passed the TOML
+// decoder.
+func FindPlaces(text []byte) Places {
+	f := finder{found: Places{}, count: map[string]int{}, starts: lineStarts(text)}
 	f.parser.Reset(text)
 	table := ""
 	for f.parser.NextExpression() {
@@ -30,16 +35,37 @@ func places(text []byte) map[string]place {
 	return f.found
 }
 
+// Line gives the line of a path, counted from 1. A path that is not in the file
+// stands where the nearest table or list around it does; 0 means the file itself.
+func (p Places) Line(path string) int { return p.at(path).line }
+
+func (p Places) at(path string) place {
+	for ; path != ""; path = parent(path) {
+		if at, ok := p[path]; ok {
+			return at
+		}
+	}
+	return place{}
+}
+
+// longestPath is the longest path, in bytes, that is looked into, far above what
+// any file of ours needs. What lies deeper stands where its parent does. Without
+// it a key of a hundred thousand parts would fill the memory with its paths.
+const longestPath = 200
+
 type finder struct {
 	parser unstable.Parser
-	found  map[string]place
+	found  Places
+	// starts holds the offset of each line; the parser's own way to a line
+	// counts from the top of the file for every key.
+	starts []int
 	// count counts the tables of each array of tables so far.
 	count map[string]int
 }
 
 func (f *finder) header(e *unstable.Node, isArray bool) string {
 	path := ""
-	for it := e.Key(); it.Next(); {
+	for it := e.Key(); it.Next() && len(path) <= longestPath; {
 		path = join(path, string(it.Node().Data))
 		f.note(path, it.Node())
 		last := it.IsLast()
@@ -58,7 +84,7 @@ func (f *finder) header(e *unstable.Node, isArray bool) string {
 }
 
 func (f *finder) keyValue(path string, e *unstable.Node) {
-	for it := e.Key(); it.Next(); {
+	for it := e.Key(); it.Next() && len(path) <= longestPath; {
 		path = join(path, string(it.Node().Data))
 		f.note(path, it.Node())
 	}
@@ -66,6 +92,9 @@ func (f *finder) keyValue(path string, e *unstable.Node) {
 }
 
 func (f *finder) value(path string, v *unstable.Node) {
+	if len(path) > longestPath {
+		return
+	}
 	switch v.Kind {
 	case unstable.InlineTable:
 		for it := v.Children(); it.Next(); {
@@ -97,8 +126,19 @@ func (f *finder) note(path string, n *unstable.Node) {
 }
 
 func (f *finder) at(n *unstable.Node) place {
-	start := f.parser.Shape(n.Raw).Start
-	return place{start.Line, start.Column}
+	offset := int(n.Raw.Offset)
+	line := sort.SearchInts(f.starts, offset+1)
+	return place{line, offset - f.starts[line-1] + 1}
+}
+
+func lineStarts(text []byte) []int {
+	starts := []int{0}
+	for i, c := range text {
+		if c == '\n' {
+			starts = append(starts, i+1)
+		}
+	}
+	return starts
 }
 
 func join(path, key string) string {

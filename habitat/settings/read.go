@@ -54,7 +54,7 @@ func parse(data []byte, file string, validated bool) (habitat.Property, error) {
 	if err := toml.Unmarshal(text, &values); err != nil {
 		return habitat.Property{}, syntaxError(err, file)
 	}
-	d := &decoder{file: file, places: places(text)}
+	d := &decoder{file: file, places: FindPlaces(text)}
 	root := &table{decoder: d, values: values}
 	p := root.property()
 	// Values that were not read would only raise false alarms.
