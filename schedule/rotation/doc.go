@@ -6,8 +6,8 @@
 // a plan task (search: annealing by best responses; polish: exact large
 // neighbourhoods) do a fixed amount of work side by side, and what they found is
 // exchanged when both are done. Once blocks are as large as is worth the while,
-// a second search takes the place of the bound. So without a time limit the answer does not
-// depend on the number of threads.
+// a second search takes the place of the bound. So without a time limit the
+// answer does not depend on the number of threads.
 //
 // A bound is a promise that no plan is cheaper. It comes from Lagrangian
 // relaxation (Geoffrion 1974): for any prices on the coupling rows, the cheapest
