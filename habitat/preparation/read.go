@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/settings"
 	"emberquilt/habitat/source"
 )
 
@@ -52,15 +52,15 @@ func Read(r io.Reader, file string) ([]habitat.Task, error) {
 		addDecodeError(&list, file, err)
 		return nil, list.Err()
 	}
-	lines := newLineIndex(text)
+	places := settings.FindPlaces(text)
 	tasks := make([]habitat.Task, len(parsed.Task))
 	for i, ft := range parsed.Task {
 		t, err := ft.task(i)
-		lines.add(&list, file, err)
+		addAll(&list, file, places, err)
 		tasks[i] = t
 	}
 	if list.Len() == 0 {
-		lines.add(&list, file, Validate(tasks))
+		addAll(&list, file, places, Validate(tasks))
 	}
 	if len(tasks) == 0 && list.Len() == 0 {
 		list.Addf(source.Position{File: file}, "one [[task]] or more", "holds no task")
@@ -119,36 +119,14 @@ func (ft *fileTask) task(i int) (habitat.Task, error) {
 	return t, nil
 }
 
-// lineIndex knows on which line each task begins and each of its keys stands.
-type lineIndex struct {
-	heads []int
-	keys  []map[string]int
-}
-
-func newLineIndex(text []byte) *lineIndex {
-	x := &lineIndex{}
-	for n, line := range strings.Split(string(text), "\n") {
-		line = strings.TrimSpace(line)
-		if strings.HasPrefix(line, "[[") && strings.TrimSpace(strings.Trim(strings.SplitN(line, "#", 2)[0], "[] \t")) == "task" {
-			x.heads = append(x.heads, n+1)
-			x.keys = append(x.keys, make(map[string]int))
-			continue
-		}
-		if key, _, ok := strings.Cut(line, "="); ok && len(x.keys) > 0 {
-			x.keys[len(x.keys)-1][strings.TrimSpace(key)] = n + 1
-		}
-	}
-	return x
-}
-
-// add turns the field errors that are joined in err into places in the file.
-func (x *lineIndex) add(list *source.List, file string, err error) {
+// addAll adds the field errors that are joined in err, each with its place.
+func addAll(list *source.List, file string, places settings.Places, err error) {
 	if err == nil {
 		return
 	}
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, one := range joined.Unwrap() {
-			x.add(list, file, one)
+			addAll(list, file, places, one)
 		}
 		return
 	}
@@ -157,21 +135,7 @@ func (x *lineIndex) add(list *source.List, file string, err error) {
 		list.Addf(source.Position{File: file}, "", "%v", err)
 		return
 	}
-	list.Addf(source.Position{File: file, Line: x.line(field.Field), Field: field.Field}, field.Accepts, "%s", field.Found)
-}
-
-// line finds the line of a field such as task[2].latest; 0 where it is not
-// known, as in files that write their tasks inline.
-func (x *lineIndex) line(field string) int {
-	head, key, _ := strings.Cut(field, ".")
-	i, err := strconv.Atoi(strings.TrimSuffix(strings.TrimPrefix(head, "task["), "]"))
-	if err != nil || i < 0 || i >= len(x.heads) {
-		return 0
-	}
-	if line, ok := x.keys[i][key]; ok {
-		return line
-	}
-	return x.heads[i]
+	list.Addf(source.Position{File: file, Line: places.Line(field.Field), Field: field.Field}, field.Accepts, "%s", field.Found)
 }
 
 // Write writes a task list as Read reads it, with a comment on its keys.

@@ -27,15 +27,19 @@ func TestStarterListComesBack(t *testing.T) {
 
 func TestReadBadTasks(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
-		"unknown key":  {"[[task]]\nname = \"a\"\nlead = 3\n", "tasks.toml:3:task.lead: is no key of a task"},
-		"wrong type":   {"[[task]]\nname = 3\n", "tasks.toml:2:"},
-		"not TOML":     {"name: a\n", "tasks.toml:1:"},
-		"no lead":      {"[[task]]\nname = \"a\"\n", `tasks.toml:2:task[0].name: "a" has no lead time`},
-		"half a lead":  {"[[task]]\nname = \"a\"\nlatest = 3\n", "only one end"},
-		"crossed lead": {"[[task]]\nname = \"b\"\nearliest = 9\nlatest = 1\n\n[[task]]\nname = \"a\"\nearliest = 1\nlatest = 9\n", "tasks.toml:8:task[1].earliest: earliest 1 and latest 9"},
-		"no such day":  {"[[task]]\nname = \"a\"\nfirst = \"02-30\"\nlast = \"03-01\"\n", `tasks.toml:3:task[0].first: "02-30" is not a day of the year`},
-		"empty":        {"", "holds no task"},
-		"binary":       {"\x00\x01\x02", "tasks.toml"},
+		"unknown key":                  {"[[task]]\nname = \"a\"\nlead = 3\n", "tasks.toml:3:task.lead: is no key of a task"},
+		"wrong type":                   {"[[task]]\nname = 3\n", "tasks.toml:2:"},
+		"not TOML":                     {"name: a\n", "tasks.toml:1:"},
+		"no lead":                      {"[[task]]\nname = \"a\"\n", `tasks.toml:2:task[0].name: "a" has no lead time`},
+		"half a lead":                  {"[[task]]\nname = \"a\"\nlatest = 3\n", "only one end"},
+		"crossed lead":                 {"[[task]]\nname = \"b\"\nearliest = 9\nlatest = 1\n\n[[task]]\nname = \"a\"\nearliest = 1\nlatest = 9\n", "tasks.toml:8:task[1].earliest: earliest 1 and latest 9"},
+		"no such day":                  {"[[task]]\nname = \"a\"\nfirst = \"02-30\"\nlast = \"03-01\"\n", `tasks.toml:3:task[0].first: "02-30" is not a day of the year`},
+		"a line that looks like a key": {"[[task]]\nname = \"a\"\nearliest = 1\nlatest = 9\nnotes = \"\"\"\nearliest = 5\n\"\"\"\n", "tasks.toml:3:task[0].earliest: earliest 1 and latest 9"},
+		"inline":                       {"task = [\n  { name = \"b\", earliest = 9, latest = 1 },\n  { name = \"a\", earliest = 1, latest = 9 },\n]\n", "tasks.toml:3:task[1].earliest: earliest 1 and latest 9"},
+		"quoted keys":                  {"[[ \"task\" ]]\n'name' = \"a\"\n'earliest' = 1\nlatest = 9\n", "tasks.toml:3:task[0].earliest: earliest 1 and latest 9"},
+		"no name":                      {"\n[[task]]\nearliest = 9\nlatest = 1\n", "tasks.toml:2:task[0].name: "},
+		"empty":                        {"", "holds no task"},
+		"binary":                       {"\x00\x01\x02", "tasks.toml"},
 	} {
 		_, err := Read(strings.NewReader(c.text), "tasks.toml")
 		if err == nil || !strings.Contains(err.Error(), c.want) {

@@ -33,6 +33,8 @@ var rules = []rule{
 	{"habitat/", with("habitat")},
 	// Lists hold shapes too, and a shape is read by ground alone.
 	{"habitat/list", with("habitat", "habitat/ground")},
+	// Task lists are TOML too, and settings finds where its keys stand.
+	{"habitat/preparation", with("habitat", "habitat/settings")},
 	{"habitat/weather/", with("habitat", "habitat/weather")},
 	{"schedule/problem", []string{"habitat/source", "habitat", "habitat/quantity", "habitat/date"}},
 	{"schedule/problem/", with("habitat", "schedule/problem")},
