@@ -151,6 +151,7 @@ func (f *frame) run(ctx context.Context, jobs []*job) (Certified, error) {
 		all.Leaves += r.Leaves
 		all.Closed += r.Closed
 	}
+	all.Bound = f.raise(all.Bound)
 	return all, nil
 }
 

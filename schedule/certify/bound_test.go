@@ -95,7 +95,7 @@ func TestWholeBlockIsExact(t *testing.T) {
 // TestValueOfLeaf computes the value of leaves without blocks in plain floats,
 // by trying every path of every unit, straight from the table of terms.
 func TestValueOfLeaf(t *testing.T) {
-	worst := 0.0
+	worst, steps := 0.0, 0
 	for seed := range uint64(400) {
 		r := rand.New(rand.NewPCG(seed, 6))
 		p := reference.Random(r, reference.Size{MinUnits: 1, MaxUnits: 5, MinYears: 1, MaxYears: 5, Locks: 15})
@@ -107,13 +107,24 @@ func TestValueOfLeaf(t *testing.T) {
 		if got.Bound == want {
 			continue
 		}
+		if raised := d.f.raise(want); raised > want && got.Bound == raised {
+			steps++
+			best, exists := reference.Optimum(p)
+			if exists && raised > best.Cost+1e-9*max(1, best.Cost) {
+				t.Fatalf("seed %d: raised from %v to %v, above the optimum %v", seed, want, raised, best.Cost)
+			}
+			continue
+		}
 		off := math.Abs(got.Bound-want) / max(1, size)
 		worst = max(worst, off)
 		if !(off < 1e-13) {
 			t.Fatalf("seed %d: value %v, by hand %v", seed, got.Bound, want)
 		}
 	}
-	t.Logf("largest difference %.2g of the magnitudes that are summed", worst)
+	t.Logf("largest difference %.2g of the magnitudes that are summed; %d raised", worst, steps)
+	if steps == 0 {
+		t.Error("no value was raised to the next cost that a plan can have")
+	}
 }
 
 // naive gives the value of a leaf without blocks, and the sum of magnitudes.

@@ -72,3 +72,51 @@ func (f *frame) setReach() {
 		f.reachRefuge = append(f.reachRefuge, groups[r].reach(limit))
 	}
 }
+
+// addProduct takes in a product, and reports whether a float64 holds it.
+func (d *divisor) addProduct(x, y float64) bool {
+	p := x * y
+	if math.IsInf(p, 0) || math.FMA(x, y, -p) != 0 {
+		return false
+	}
+	d.add(math.Abs(p))
+	return true
+}
+
+// raise brings a bound up to the next cost that a plan can have: plans cost
+// whole multiples of what all amounts of the cost are whole multiples of, where
+// there is such a measure. Mixes have shares of sums in them, and none.
+func (f *frame) raise(bound float64) float64 {
+	var d divisor
+	w := &f.p.Weights
+	if len(f.p.Mixes) > 0 && w.Mix != 0 {
+		return bound
+	}
+	ok := d.addProduct(w.Overdue, 0)
+	for i := range f.p.Units {
+		u := &f.p.Units[i]
+		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep, w.Neighbours} {
+			ok = ok && d.addProduct(weight, u.Acres)
+		}
+		for _, penalty := range u.Penalty {
+			season := w.Season * penalty
+			ok = ok && (penalty <= 0 || math.FMA(w.Season, penalty, -season) == 0 && d.addProduct(season, u.Acres))
+		}
+	}
+	for _, end := range [...]float64{f.p.EvenLo, f.p.EvenHi} {
+		ok = ok && (math.IsInf(end, 0) || d.addProduct(w.Evenness, end))
+	}
+	step := math.Ldexp(float64(d.odd), d.exponent)
+	if !ok || step == 0 || math.IsInf(bound, 0) || bound <= 0 {
+		return bound
+	}
+	over := math.Mod(bound, step)
+	if over == 0 {
+		return bound
+	}
+	below := bound - over
+	if bound-below != over || below+step-step != below {
+		return bound // the numbers are too far apart for a float64
+	}
+	return below + step
+}

@@ -2,6 +2,7 @@ package certify
 
 import (
 	"math"
+	"strings"
 	"testing"
 )
 
@@ -30,6 +31,33 @@ func TestReach(t *testing.T) {
 		}
 		if got := d.reach(c.limit); got != c.want && !(c.want == 25.05 && math.Abs(got-c.want) < 1e-12 && got <= c.limit) {
 			t.Errorf("%v within %v: got %v, want %v", c.amounts, c.limit, got, c.want)
+		}
+	}
+}
+
+// Bounds go up to the next cost that a plan can have, and no further.
+func TestRaise(t *testing.T) {
+	grid := `{"format": "rotation-problem/1", "first_year": 2027, "years": 3, "seasons": ["dormant"], "units": [
+ {"id": "a", "acres": 100, "min_interval": 1, "max_interval": 2, "age": 3, "seasons": {"dormant": 0}},
+ {"id": "b", "acres": 250, "min_interval": 1, "max_interval": 2, "age": 3, "seasons": {"dormant": 0.5}}],
+ "weights": {"overdue": 3, "mix": 2, "season": 0.5, "evenness": 1, "neighbours": 1, "keep": 1}%s}`
+	for _, c := range []struct {
+		more        string
+		bound, want float64
+	}{
+		// 100 · 1, 100 · 3, 250 · 1, 250 · 3, 0.5 · 0.5 · 250 = 62.5: steps of 12.5.
+		{"", 100.0001, 112.5},
+		{"", 112.5, 112.5},
+		{"", 0, 0},
+		{"", math.Inf(1), math.Inf(1)},
+		{`, "evenness": {"min_acres": 60.5}`, 100.0001, 100.5},
+		{`, "evenness": {"min_acres": 60.1}`, 100.0001, 100.0001},
+		{`, "mixes": {"m": [{"class": "x", "from": 0}]}`, 100.0001, 100.0001},
+	} {
+		f := newFrame(readText(t, strings.Replace(grid, "%s", c.more, 1)))
+		got := f.raise(c.bound)
+		if got != c.want && !(c.want == 100.0001 && got-c.want < 1e-9) {
+			t.Errorf("%s: %v raised to %v, want %v", c.more, c.bound, got, c.want)
 		}
 	}
 }

@@ -4,9 +4,12 @@ package problem
 // search that found it.
 //
 // A node of its tree splits on one unit and program year into burn and rest,
-// so that the leaves cover every plan. The certified bound is the least value
-// of a leaf; the value of a leaf is a lower bound on the cost of every plan
-// that obeys the decisions on the way to it.
+// so that the leaves cover every plan. The value of a leaf is a lower bound on
+// the cost of every plan that obeys the decisions on the way to it. The certified
+// bound is the least value of a leaf, brought up to the next cost that a plan can
+// have: in a problem without mixes, a whole multiple of the largest number of
+// which all that a plan can pay (weights times acres, penalties and ends of the
+// evenness band) are whole multiples, as exact rational numbers.
 //
 // # Value of a leaf
 //

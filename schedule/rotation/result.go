@@ -19,6 +19,7 @@ func (s *solver) result() (Result, error) {
 	s.prove()
 	e := s.m.Evaluate(s.plan)
 	c := s.certificate()
+	c.Bound = s.m.RaiseBound(c.Bound)
 	a := &problem.Answer{
 		Status: problem.Feasible, Cost: e.Cost, Bound: math.Min(c.Bound, e.Cost),
 		Parts: e.Parts, Burns: s.m.Burns(s.plan), Prices: s.prices(), Warnings: s.m.Problem.Warnings,

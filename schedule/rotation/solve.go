@@ -134,9 +134,9 @@ const patience = 20
 
 func (s *solver) lower() float64 {
 	if s.tree != nil {
-		return math.Max(s.bound, s.tree.Bound())
+		return s.m.RaiseBound(math.Max(s.bound, s.tree.Bound()))
 	}
-	return s.bound
+	return s.m.RaiseBound(s.bound)
 }
 
 // round lets bound and search work side by side, then exchanges what they

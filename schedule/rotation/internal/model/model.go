@@ -89,6 +89,8 @@ type Model struct {
 	NeighboursOf Adjacent
 
 	Rows Rows
+	// CostStep is what the costs of all plans are whole multiples of, 0 for none.
+	CostStep float64
 }
 
 // Class is one age class of one mix with its band in acres.
@@ -114,6 +116,7 @@ func New(p *problem.Problem) (*Model, error) {
 	m.setOwn()
 	m.setPairs()
 	m.Rows = newRows(m)
+	m.CostStep = m.costStep()
 	return m, nil
 }
 
