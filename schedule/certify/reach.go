@@ -73,50 +73,62 @@ func (f *frame) setReach() {
 	}
 }
 
-// addProduct takes in a product, and reports whether a float64 holds it.
-func (d *divisor) addProduct(x, y float64) bool {
-	p := x * y
-	if math.IsInf(p, 0) || math.FMA(x, y, -p) != 0 {
-		return false
-	}
-	d.add(math.Abs(p))
-	return true
+// addProduct takes in a product as float64 rounds it, and gives its magnitude.
+func (d *divisor) addProduct(x, y float64) float64 {
+	p := math.Abs(x * y)
+	d.add(p)
+	return p
 }
 
-// raise brings a bound up to the next cost that a plan can have: plans cost
-// whole multiples of what all amounts of the cost are whole multiples of, where
-// there is such a measure. Mixes have shares of sums in them, and none.
+// raise brings a bound up to the next cost that a plan can have: what plans pay
+// are whole multiples of what all amounts of the cost are whole multiples of,
+// where there is such a measure. Mixes have shares of sums in them, and none.
+//
+// A product that float64 rounds stands in the cost unrounded, so that costs are
+// off their multiples by up to 2⁻⁵³ of all that can be paid.
 func (f *frame) raise(bound float64) float64 {
-	var d divisor
 	w := &f.p.Weights
 	if len(f.p.Mixes) > 0 && w.Mix != 0 {
 		return bound
 	}
-	ok := d.addProduct(w.Overdue, 0)
+	var d divisor
+	paid := 0.0 // at most, in a year
 	for i := range f.p.Units {
 		u := &f.p.Units[i]
-		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep, w.Neighbours} {
-			ok = ok && d.addProduct(weight, u.Acres)
+		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep} {
+			paid += d.addProduct(weight, u.Acres)
 		}
 		for _, penalty := range u.Penalty {
-			season := w.Season * penalty
-			ok = ok && (penalty <= 0 || math.FMA(w.Season, penalty, -season) == 0 && d.addProduct(season, u.Acres))
+			if penalty > 0 {
+				paid += 2 * d.addProduct(w.Season*penalty, u.Acres) // rounded twice
+			}
 		}
 	}
+	for _, pair := range f.p.Neighbours {
+		paid += d.addProduct(w.Neighbours, f.smaller(pair))
+	}
 	for _, end := range [...]float64{f.p.EvenLo, f.p.EvenHi} {
-		ok = ok && (math.IsInf(end, 0) || d.addProduct(w.Evenness, end))
+		if !math.IsInf(end, 0) {
+			paid += d.addProduct(w.Evenness, end)
+		}
 	}
+	off := 0x1p-52 * paid * float64(f.T)
 	step := math.Ldexp(float64(d.odd), d.exponent)
-	if !ok || step == 0 || math.IsInf(bound, 0) || bound <= 0 {
+	if step == 0 || math.IsInf(bound, 0) || bound <= 0 || math.IsInf(off, 0) || off*1e6 > step {
 		return bound
 	}
-	over := math.Mod(bound, step)
-	if over == 0 {
-		return bound
+	// What plans pay is above bound − off, and so at least the multiple above that.
+	from := math.Nextafter(bound-off, 0)
+	over := math.Mod(from, step)
+	next := from - over
+	if from-next != over {
+		return bound // no float64 holds the multiple
 	}
-	below := bound - over
-	if bound-below != over || below+step-step != below {
-		return bound // the numbers are too far apart for a float64
+	if over > 0 {
+		if next+step-step != next {
+			return bound
+		}
+		next += step
 	}
-	return below + step
+	return max(bound, math.Nextafter(next-off, 0))
 }

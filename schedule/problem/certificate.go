@@ -7,9 +7,10 @@ package problem
 // so that the leaves cover every plan. The value of a leaf is a lower bound on
 // the cost of every plan that obeys the decisions on the way to it. The certified
 // bound is the least value of a leaf, brought up to the next cost that a plan can
-// have: in a problem without mixes, a whole multiple of the largest number of
-// which all that a plan can pay (weights times acres, penalties and ends of the
-// evenness band) are whole multiples, as exact rational numbers.
+// have: in a problem without mixes, what a plan pays (weights times acres,
+// penalties and ends of the evenness band, each as float64 rounds the product)
+// sums to a whole multiple of the largest number of which all these are whole
+// multiples, and the cost is that but for 2⁻⁵² of all that can be paid.
 //
 // # Value of a leaf
 //

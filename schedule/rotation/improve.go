@@ -198,7 +198,7 @@ func (s *solver) nextLevel() {
 		return
 	}
 	s.stats.RootBound = s.bound
-	if !s.isSmall() && problem.GapOf(s.cost, s.bound) > treeGap {
+	if !s.isSmall() && problem.GapOf(s.cost, s.bound) > mostTreeGap {
 		s.second = search.New(s.m, s.set.Seed+1)
 		return
 	}
@@ -207,7 +207,7 @@ func (s *solver) nextLevel() {
 		Threads: s.set.Threads, Steps: 30, TrySteps: 6, Try: 6, Batch: 8, Rate: 0.03,
 		MostDuals: treeMemory / (8 * (1 + len(s.engine.Active))),
 	})
-	s.tree.Aim(s.cost, s.set.Gap)
+	s.tree.Aim(s.cost, s.treeGap())
 }
 
 // isLate reports whether the last tenth of the time limit has begun.
@@ -215,8 +215,13 @@ func (s *solver) isLate() bool {
 	return s.set.TimeLimit > 0 && time.Since(s.started) > s.set.TimeLimit*9/10
 }
 
-// treeGap is up to which gap a tree is worth the while on larger problems.
-const treeGap = 0.02
+// mostTreeGap is up to which gap a tree is worth the while on larger problems.
+const mostTreeGap = 0.02
+
+// treeGap is the gap at which a node need not be looked at again.
+func (s *solver) treeGap() float64 {
+	return math.Max(s.set.Gap, s.m.EnoughBelow()/math.Max(1, s.cost))
+}
 
 // treeMemory is how many bytes of prices a tree may keep.
 const treeMemory = 400e6

@@ -172,7 +172,7 @@ func (s *solver) round() {
 		}
 		s.plan, s.cost = plan, cost
 		if s.tree != nil {
-			s.tree.Aim(s.cost, s.set.Gap)
+			s.tree.Aim(s.cost, s.treeGap())
 		}
 	}
 	if s.cost < before {

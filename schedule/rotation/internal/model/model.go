@@ -89,8 +89,8 @@ type Model struct {
 	NeighboursOf Adjacent
 
 	Rows Rows
-	// CostStep is what the costs of all plans are whole multiples of, 0 for none.
-	CostStep float64
+	// costMeasure and costOff: see costStep.
+	costMeasure, costOff float64
 }
 
 // Class is one age class of one mix with its band in acres.
@@ -116,7 +116,7 @@ func New(p *problem.Problem) (*Model, error) {
 	m.setOwn()
 	m.setPairs()
 	m.Rows = newRows(m)
-	m.CostStep = m.costStep()
+	m.costMeasure, m.costOff = m.costStep()
 	return m, nil
 }
 

@@ -28,58 +28,64 @@ func gcd(a, b uint64) uint64 {
 	return a
 }
 
-// costStep gives the number of which the costs of all plans are whole multiples; 0
-// where there is none of a few bits, as with mixes, whose bands are shares.
-func (m *Model) costStep() float64 {
+// costStep gives the number of which what plans pay are whole multiples, 0 where
+// there is none of a few bits, as with mixes, whose bands are shares; and by how
+// much costs can be off them, since products stand in them as they are and not
+// as they are rounded here.
+func (m *Model) costStep() (step, off float64) {
 	p := m.Problem
 	w := &p.Weights
 	if len(p.Mixes) > 0 && w.Mix != 0 {
-		return 0
+		return 0, 0
 	}
-	amounts := make([]float64, 0, 8*m.N)
-	exact := true
+	var amounts []float64
+	paid := 0.0
 	add := func(x, y float64) {
 		amounts = append(amounts, math.Abs(x*y))
-		exact = exact && math.FMA(x, y, -(x*y)) == 0
+		paid += math.Abs(x * y)
 	}
 	for i := range p.Units {
-		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep, w.Neighbours} {
+		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep} {
 			add(weight, m.Acres[i])
 		}
 		for _, penalty := range p.Units[i].Penalty {
 			if penalty > 0 {
-				add(w.Season, penalty)
-				amounts = amounts[:len(amounts)-1]
 				add(w.Season*penalty, m.Acres[i])
 			}
 		}
+	}
+	for _, pair := range m.Neighbours {
+		add(pair.Cost, 1)
 	}
 	for _, end := range [...]float64{p.EvenLo, p.EvenHi} {
 		if !math.IsInf(end, 0) {
 			add(w.Evenness, end)
 		}
 	}
-	if !exact {
-		return 0
-	}
-	return divisor(amounts)
+	return divisor(amounts), 4 * 0x1p-52 * paid * float64(m.T)
 }
 
 // RaiseBound brings what no plan can beat up to the next cost that a plan can
 // have.
 func (m *Model) RaiseBound(bound float64) float64 {
-	d := m.CostStep
-	if d == 0 || math.IsInf(bound, 0) || bound <= 0 || bound/d >= 1<<40 {
+	d := m.costMeasure
+	if d == 0 || math.IsInf(bound, 0) || bound <= m.costOff || bound/d >= 1<<40 || !(m.costOff*1e6 < d) {
 		return bound
 	}
-	whole := math.Ceil(bound / d)
-	if (whole-1)*d >= bound {
+	whole := math.Ceil((bound - m.costOff) / d)
+	if (whole-1)*d >= bound-m.costOff {
 		whole--
 	}
 	if whole*d >= 1<<42 {
 		return bound
 	}
-	return math.Max(bound, whole*d)
+	return math.Max(bound, whole*d-m.costOff)
+}
+
+// EnoughBelow gives by how much less than a plan's cost a bound may be for
+// RaiseBound to bring it up to the cost; 0 where it does not.
+func (m *Model) EnoughBelow() float64 {
+	return math.Max(0, m.costMeasure*(1-1e-6)-2*m.costOff)
 }
 
 // reach brings a limit down to what a sum of whole multiples of d can come to.
