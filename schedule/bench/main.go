@@ -30,12 +30,15 @@ func main() {
 
 // options are the flags.
 type options struct {
-	folder, families, only, write, plot string
-	others                              []string
-	seconds                             float64
-	at                                  []float64
-	threads                             int
-	seed                                uint64
+	folder, families, only, known, write, plot string
+	others                                     []string
+	seconds                                    float64
+	at                                         []float64
+	threads                                    int
+	seed                                       uint64
+	// hasBest and hasLin say that a best cost, a linear bound is known of any
+	// problem.
+	hasBest, hasLin bool
 }
 
 func run(ctx context.Context, args []string, out io.Writer) error {
@@ -45,6 +48,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	flags.StringVar(&o.folder, "folder", "", "folder of problem files")
 	flags.StringVar(&o.families, "families", "", "families to make: "+strings.Join(family.Names, ", "))
 	flags.StringVar(&o.only, "only", "", "take only problems whose name contains one of these, separated by commas")
+	flags.StringVar(&o.known, "known", "", "file of costs and linear bounds that other solvers found, such as known.tsv of this program")
 	flags.StringVar(&o.write, "write", "", "write the problems into this folder, as json, lp and mps, and solve nothing")
 	flags.StringVar(&o.plot, "plot", "", "write gap and memory against the number of units into this SVG file")
 	flags.StringVar(&other, "other", "", "other solvers to run on the same problems for the same time: cbc, highs (npm, found by EMBERQUILT_NODE)")
@@ -75,8 +79,12 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	if o.write != "" {
 		return writeAll(o.write, problems)
 	}
-	fmt.Fprintf(out, "Wall time on %d processors of %s/%s, %s; %g s each, seed %d. Written %s.\n\n",
-		o.threads, runtime.GOOS, runtime.GOARCH, runtime.Version(), o.seconds, o.seed, time.Now().UTC().Format("2006-01-02"))
+	beside := ""
+	if len(o.others) > 0 {
+		beside = "; other solvers on one processor"
+	}
+	fmt.Fprintf(out, "Wall time on %d processors of %s/%s, %s; %g s each, seed %d%s. Written %s.\n\n",
+		o.threads, runtime.GOOS, runtime.GOARCH, runtime.Version(), o.seconds, o.seed, beside, time.Now().UTC().Format("2006-01-02"))
 	printHead(out, &o)
 	var all []outcome
 	for k := range problems {
@@ -91,6 +99,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		}
 	}
 	printFamilies(out, all)
+	printNotes(out, all)
 	if o.plot != "" {
 		if err := os.WriteFile(o.plot, plot(all, o.seconds), 0o666); err != nil {
 			return err
@@ -103,9 +112,8 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 type entry struct {
 	family, name string
 	// read gives the problem. Large ones are made when their turn comes.
-	read            func() (*problem.Problem, error)
-	best, linear    float64
-	hasBest, hasLin bool
+	read func() (*problem.Problem, error)
+	known
 }
 
 func gather(o *options) ([]entry, error) {
@@ -115,17 +123,16 @@ func gather(o *options) ([]entry, error) {
 		if err != nil {
 			return nil, err
 		}
-		known, err := readKnown(filepath.Join(filepath.Dir(filepath.Clean(o.folder)), "results.tsv"))
-		if err != nil {
+		results, err := readKnown(filepath.Join(filepath.Dir(filepath.Clean(o.folder)), "results.tsv"))
+		if err != nil && !errors.Is(err, os.ErrNotExist) {
 			return nil, err
 		}
 		for _, file := range files {
 			name := strings.TrimSuffix(filepath.Base(file), ".json")
 			e := entry{name: name, read: func() (*problem.Problem, error) { return readFile(file) }}
 			e.family, _, _ = strings.Cut(name, "-")
-			if k, ok := known[name]; ok {
-				e.best, e.hasBest, e.linear, e.hasLin = k.best, k.hasBest, k.linear, k.hasLinear
-			}
+			e.known = results[name]
+			e.note = "" // what the reference data say needs none
 			all = append(all, e)
 		}
 	}
@@ -143,6 +150,18 @@ func gather(o *options) ([]entry, error) {
 		all = slices.DeleteFunc(all, func(e entry) bool {
 			return !slices.ContainsFunc(words, func(w string) bool { return strings.Contains(e.name, w) })
 		})
+	}
+	if o.known != "" {
+		more, err := readKnown(o.known)
+		if err != nil {
+			return nil, err
+		}
+		for k := range all {
+			all[k].merge(more[all[k].name])
+		}
+	}
+	for _, e := range all {
+		o.hasBest, o.hasLin = o.hasBest || e.hasBest, o.hasLin || e.hasLin
 	}
 	if len(all) == 0 {
 		return nil, errors.New("there is nothing to solve; give -folder or -families")
@@ -162,34 +181,54 @@ func readFile(file string) (*problem.Problem, error) {
 	return problem.Read(f, file)
 }
 
-// known is a line of results.tsv.
+// known is what is known of a problem.
 type known struct {
-	best, linear       float64
-	hasBest, hasLinear bool
+	best, linear    float64
+	hasBest, hasLin bool
+	// note is the whole line in words.
+	note string
 }
 
-// readKnown reads results.tsv, where it exists: name, best cost, best bound, how
-// they were found, linear bound, with - for what is not known.
+// merge fills from other what is not known.
+func (k *known) merge(other known) {
+	if !k.hasBest {
+		k.best, k.hasBest = other.best, other.hasBest
+	}
+	if !k.hasLin {
+		k.linear, k.hasLin = other.linear, other.hasLin
+	}
+	k.note = other.note
+}
+
+// readKnown reads what is known of problems, by name. Columns are name, best
+// cost, best bound, how they were found, linear bound and seconds, with - for
+// what is not known. Lines that begin with # and the first other one say what
+// stands in the file.
 func readKnown(file string) (map[string]known, error) {
 	data, err := os.ReadFile(file)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, nil
-	}
 	if err != nil {
 		return nil, err
 	}
 	all := map[string]known{}
+	headed := false
 	for n, line := range strings.Split(strings.TrimSpace(string(data)), "\n") {
-		cells := strings.Split(line, "\t")
-		if n == 0 {
+		if strings.HasPrefix(line, "#") {
 			continue
 		}
-		if len(cells) < 5 {
-			return nil, fmt.Errorf("%s:%d: %d columns; accepts 5 or more", file, n+1, len(cells))
+		if !headed {
+			headed = true
+			continue
 		}
-		var k known
+		cells := strings.Split(strings.TrimSuffix(line, "\r"), "\t")
+		if len(cells) != 6 {
+			return nil, fmt.Errorf("%s:%d: %d columns; accepts 6", file, n+1, len(cells))
+		}
+		if _, twice := all[cells[0]]; twice {
+			return nil, fmt.Errorf("%s:%d:name: %q stands twice; accepts each problem once", file, n+1, cells[0])
+		}
+		k := known{note: fmt.Sprintf("cost %s, bound %s, linear bound %s after %s s: %s", cells[1], cells[2], cells[4], cells[5], cells[3])}
 		k.best, k.hasBest = parse(cells[1])
-		k.linear, k.hasLinear = parse(cells[4])
+		k.linear, k.hasLin = parse(cells[4])
 		all[cells[0]] = k
 	}
 	return all, nil

@@ -32,8 +32,8 @@ type outcome struct {
 	certificate int
 	check       float64
 	megabytes   float64
-	// others is what the other solvers said, in the order of options.others.
-	others []string
+	// others is how far the other solvers came, in the order of options.others.
+	others []course
 }
 
 // nearGap is the gap whose time is noted.
@@ -46,7 +46,7 @@ func (s state) gap() float64 {
 	if math.IsInf(s.cost, 1) {
 		return math.Inf(1)
 	}
-	return problem.GapOf(s.cost, s.bound)
+	return problem.GapOf(s.cost, max(0, s.bound)) // no plan costs less than 0
 }
 
 // measure solves one problem and has the answer checked.
@@ -97,7 +97,7 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 		return nil, err
 	}
 	for _, name := range o.others {
-		r.others = append(r.others, others[name](ctx, p, o.seconds, o.at))
+		r.others = append(r.others, others[name].run(ctx, p, o.seconds))
 	}
 	return r, nil
 }

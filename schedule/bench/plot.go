@@ -15,16 +15,16 @@ const (
 
 // panel is one of the two charts, which share the axis of units.
 type panel struct {
-	top    float64
-	title  string
-	ticks  []float64 // of a logarithmic axis, ascending
-	format string
-	value  func(r *outcome) float64
+	top   float64
+	title string
+	ticks []float64 // of a logarithmic axis, ascending
+	value func(r *outcome) float64
+	label func(r *outcome) string
 }
 
 // plot draws gap and memory against the number of units, both axes
 // logarithmic, as an SVG picture that reads in grey too: each point carries its
-// figure.
+// figure, and the time to a gap of 2 % where it came so far.
 func plot(all []outcome, seconds float64) []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%d" height="%d" font-family="sans-serif" font-size="12" role="img">`+"\n",
@@ -32,14 +32,22 @@ func plot(all []outcome, seconds float64) []byte {
 	fmt.Fprintf(&b, "<title>Gap and memory against the number of units, after at most %g s</title>\n", seconds)
 	fmt.Fprintf(&b, `<rect width="%d" height="%d" fill="white"/>`+"\n", plotWidth, plotHeight)
 	for _, p := range []panel{
-		{40, fmt.Sprintf("Gap after at most %g s, percent", seconds), []float64{0.001, 0.01, 0.1, 1, 10, 100}, "%.2g", func(r *outcome) float64 { return 100 * r.answer.Gap }},
-		{290, "Most memory, megabytes", []float64{1, 10, 100, 1000, 10000}, "%.0f", func(r *outcome) float64 { return r.megabytes }},
+		{40, fmt.Sprintf("Gap after at most %g s, percent", seconds), []float64{0.001, 0.01, 0.1, 1, 10, 100}, gapPercent, func(r *outcome) string {
+			if math.IsInf(r.near, 1) {
+				return fmt.Sprintf("%.2g", gapPercent(r))
+			}
+			return fmt.Sprintf("%.2g (2 %% in %.1f s)", gapPercent(r), r.near)
+		}},
+		{290, "Most memory, megabytes", []float64{1, 10, 100, 1000, 10000}, func(r *outcome) float64 { return r.megabytes },
+			func(r *outcome) string { return fmt.Sprintf("%.0f", r.megabytes) }},
 	} {
 		p.draw(&b, all)
 	}
 	fmt.Fprintf(&b, `<text x="%d" y="%d" text-anchor="middle">units</text>`+"\n</svg>\n", panelLeft+panelWidth/2, plotHeight-12)
 	return b.Bytes()
 }
+
+func gapPercent(r *outcome) float64 { return 100 * r.answer.Gap }
 
 // along gives the place of x between the first and the last tick, 0 to 1; what
 // lies outside is brought to the edge.
@@ -64,7 +72,7 @@ func (p *panel) draw(b *bytes.Buffer, all []outcome) {
 	for k := range all {
 		r := &all[k]
 		v, at := p.value(r), x(float64(r.units))
-		fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="4" fill="#225588"/><text x="%.1f" y="%.1f" text-anchor="middle" font-size="10">`+p.format+"</text>\n",
-			at, y(v), at, y(v)-7, v)
+		fmt.Fprintf(b, `<circle cx="%.1f" cy="%.1f" r="4" fill="#225588"/><text x="%.1f" y="%.1f" text-anchor="middle" font-size="10">%s</text>`+"\n",
+			at, y(v), at, y(v)-7, p.label(r))
 	}
 }

@@ -12,10 +12,22 @@ import (
 func printHead(out io.Writer, o *options) {
 	head := []string{"family", "problem", "units × years", "status", "seconds"}
 	for _, at := range o.at {
-		head = append(head, fmt.Sprintf("cost at %g s", at), fmt.Sprintf("bound at %g s", at), fmt.Sprintf("gap at %g s", at))
+		time := fmt.Sprintf(" at %g s", at)
+		head = append(head, "cost"+time, "bound"+time, "gap"+time)
+		if o.hasBest {
+			head = append(head, "cost"+time+" above best known")
+		}
+		if o.hasLin {
+			head = append(head, "bound"+time+" as share of linear")
+		}
 	}
 	head = append(head, "cost", "bound", "gap", "2 % gap after", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
-	head = append(head, o.others...)
+	for _, name := range o.others {
+		for _, at := range o.at {
+			head = append(head, fmt.Sprintf("%s at %g s", name, at))
+		}
+		head = append(head, fmt.Sprintf("%s at %g s", name, o.seconds))
+	}
 	printLine(out, head)
 	rule := make([]string, len(head))
 	for k := range rule {
@@ -35,6 +47,12 @@ func printRow(out io.Writer, o *options, r *outcome) {
 	cells := []string{r.family, r.name, fmt.Sprintf("%d × %d", r.units, r.years), string(r.answer.Status), number(r.seconds, 2)}
 	for _, s := range r.at {
 		cells = append(cells, number(s.cost, 1), number(s.bound, 1), percent(s.gap()))
+		if o.hasBest {
+			cells = append(cells, ratio(s.cost, r.best, r.hasBest))
+		}
+		if o.hasLin {
+			cells = append(cells, share(s.bound, r.linear, r.hasLin))
+		}
 	}
 	if r.answer.Status == problem.Infeasible {
 		cells = append(cells, "–", "–", "–")
@@ -49,7 +67,13 @@ func printRow(out io.Writer, o *options, r *outcome) {
 		optional(r.linear, r.hasLin, 3), ratio(r.answer.Bound, r.linear, r.hasLin),
 		fmt.Sprint(r.stats.Nodes), fmt.Sprintf("%.2f s", r.stats.FirstPlan.Seconds()),
 		fmt.Sprintf("%.0f kB", float64(r.certificate)/1000), fmt.Sprintf("%.2f s", r.check), fmt.Sprintf("%.0f MB", r.megabytes))
-	printLine(out, append(cells, r.others...))
+	for _, c := range r.others {
+		for _, at := range o.at {
+			cells = append(cells, c.say(at))
+		}
+		cells = append(cells, c.say(math.Inf(1)))
+	}
+	printLine(out, cells)
 }
 
 // number writes a figure, and – for one that is none.
@@ -79,10 +103,28 @@ func percent(x float64) string {
 
 // ratio writes by how much x is above a figure that is known.
 func ratio(x, known float64, has bool) string {
-	if !has {
+	if !has || math.IsInf(x, 0) {
 		return "–"
 	}
 	return fmt.Sprintf("%+.2f %%", 100*(x-known)/math.Max(1, known))
+}
+
+// share writes x as a share of a figure that is known.
+func share(x, known float64, has bool) string {
+	if !has || known <= 0 {
+		return "–"
+	}
+	return percent(x / known)
+}
+
+// printNotes says where the figures of -known come from.
+func printNotes(out io.Writer, all []outcome) {
+	fmt.Fprintln(out)
+	for k := range all {
+		if r := &all[k]; r.note != "" {
+			fmt.Fprintf(out, "- known of %s: %s\n", r.name, r.note)
+		}
+	}
 }
 
 // printFamilies sums up each family: how many are proven, the mean gap, and how
