@@ -25,7 +25,7 @@ type level struct {
 var unitLevel = level{1, 0, 1000, 0.5, 1e-3, 0}
 
 // blockSizes are the joint states of the blocks of larger problems. Beyond the
-// last, bounds rose by less than 0.1 %.
+// last, bounds rose by 0.3 % on medium-101 and by nothing on the others.
 var blockSizes = []int{300, 1000, 3000, 10_000, 30_000}
 
 // smallLevels are for problems that sweeps or a tree will close. Sweeps come
