@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+
+	"emberquilt/schedule/problem"
 )
 
 // Sizes of the plot, in pixels.
@@ -33,10 +35,14 @@ func plot(all []outcome, seconds float64) []byte {
 	fmt.Fprintf(&b, `<rect width="%d" height="%d" fill="white"/>`+"\n", plotWidth, plotHeight)
 	for _, p := range []panel{
 		{40, fmt.Sprintf("Gap after at most %g s, percent", seconds), []float64{0.001, 0.01, 0.1, 1, 10, 100}, gapPercent, func(r *outcome) string {
-			if math.IsInf(r.near, 1) {
-				return fmt.Sprintf("%.2g", gapPercent(r))
+			gap := fmt.Sprintf("%.2g", gapPercent(r))
+			if r.answer.Status == problem.Optimal {
+				gap = "proven"
 			}
-			return fmt.Sprintf("%.2g (2 %% in %.1f s)", gapPercent(r), r.near)
+			if math.IsInf(r.near, 1) {
+				return gap
+			}
+			return fmt.Sprintf("%s (2 %% in %.1f s)", gap, r.near)
 		}},
 		{290, "Most memory, megabytes", []float64{1, 10, 100, 1000, 10000}, func(r *outcome) float64 { return r.megabytes },
 			func(r *outcome) string { return fmt.Sprintf("%.0f", r.megabytes) }},
