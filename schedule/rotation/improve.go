@@ -117,19 +117,60 @@ func (s *solver) roundWork() float64 {
 	return max(work, leastSteps*s.engine.Work())
 }
 
+// searchSteps is how many steps of the search go with a round's work on the
+// bound, which takes a little longer than is estimated.
 func (s *solver) searchSteps() int64 {
-	states := float64(len(s.m.CanBurn)) / float64(max(1, s.m.N)) * float64(s.m.T)
-	work := s.roundWork()
+	work := 1.25 * s.roundWork()
 	if s.tree != nil && s.idle > patience {
 		work /= 10 // the plan is probably the best; leave the time to the bound
 	}
-	return int64(work/(400+20*states)) + 1
+	return int64(work/s.stepWork()) + 1
+}
+
+// stepsFor is about how many steps a searcher takes in so many nanoseconds.
+func (s *solver) stepsFor(nanoseconds float64) int64 {
+	if s.set.planned < 0 {
+		return 0
+	}
+	return int64(max(1, nanoseconds/s.stepWork()))
+}
+
+// stepWork is about what a search step takes, in nanoseconds, while the bound
+// works on the same core's other thread.
+func (s *solver) stepWork() float64 {
+	states := float64(len(s.m.CanBurn)) / float64(max(1, s.m.N)) * float64(s.m.T)
+	return 400 + 20*states
+}
+
+// timed is a searcher whose steps are timed, for when the limit cuts in.
+type timed struct {
+	*search.Searcher
+	spent time.Duration
+}
+
+// lastPart is the part of the time limit after which searchers hurry so that
+// their cooling comes to its end in time, and endPart what they keep of it.
+const (
+	lastPart = 0.7
+	endPart  = 0.96
+)
+
+// searchFor lets a searcher do some steps. Once the time limit is about to cut
+// in, the cooling is made to end before it does.
+func (s *solver) searchFor(x *timed, steps int64) {
+	began, limit := time.Now(), float64(s.set.TimeLimit)
+	if used := float64(began.Sub(s.started)); limit > 0 && x.Steps() > 0 && used > lastPart*limit {
+		stepTime := float64(x.spent) / float64(x.Steps())
+		x.Hurry(int64(max(0, endPart*limit-used) / stepTime))
+	}
+	x.Run(s.ctx, steps)
+	x.spent += time.Since(began)
 }
 
 // improveBound does one round's work on the bound.
 func (s *solver) improveBound() {
-	if s.second != nil {
-		return // the blocks are as large as is worth the while
+	if s.isRootDone {
+		return
 	}
 	if s.tree != nil {
 		if s.plan != nil && !s.tree.IsDone() && !s.tree.IsFull() {
@@ -199,7 +240,11 @@ func (s *solver) nextLevel() {
 	}
 	s.stats.RootBound = s.bound
 	if !s.isSmall() && problem.GapOf(s.cost, s.bound) > mostTreeGap {
-		s.second = search.New(s.m, s.set.Seed+1)
+		s.isRootDone = true
+		if s.m.N <= secondUnits {
+			done := float64(s.searcher.Steps()) * s.stepWork()
+			s.second = &timed{Searcher: search.New(s.m, s.set.Seed+1, s.stepsFor(float64(s.set.planned)-done))}
+		}
 		return
 	}
 	v, _ := s.engine.ClaimValue()
@@ -209,6 +254,10 @@ func (s *solver) nextLevel() {
 	})
 	s.tree.Aim(s.cost, s.treeGap())
 }
+
+// secondUnits is up to how many units a second search is worth the while: on
+// more, one that began with the other is always ahead.
+const secondUnits = 500
 
 // isLate reports whether the last tenth of the time limit has begun.
 func (s *solver) isLate() bool {

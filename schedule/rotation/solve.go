@@ -68,13 +68,14 @@ type solver struct {
 	started time.Time
 	stats   Stats
 
-	searcher  *search.Searcher
-	polisher  *polish.Polisher
-	polishing bool
-	// second takes the place of the bound once that is done.
-	second *search.Searcher
-	plan   model.Plan
-	cost   float64
+	searcher *timed
+	polisher *polish.Polisher
+	// isRootDone says that the blocks are as large as is worth the while; second
+	// takes the place of the bound then.
+	isRootDone bool
+	second     *timed
+	plan       model.Plan
+	cost       float64
 	// locked is the plan of the locked burns alone, which always stands.
 	locked []problem.Burn
 	// idle counts rounds in which the search found nothing better.
@@ -98,10 +99,11 @@ type solver struct {
 
 func newSolver(ctx context.Context, m *model.Model, set Settings, started time.Time) *solver {
 	s := &solver{ctx: ctx, m: m, set: set, started: started, cost: math.Inf(1), bound: math.Inf(-1)}
-	s.searcher, s.polisher = search.New(m, set.Seed), polish.New(m, set.Seed)
+	s.polisher = polish.New(m, set.Seed)
 	s.engine = bound.New(m, max(1, set.Threads-1)) // one is left to the search
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
+	s.searcher = &timed{Searcher: search.New(m, set.Seed, s.stepsFor(float64(set.planned.Nanoseconds())))}
 	s.now = s.firstLevel()
 	s.ascent.Rate = s.now.first
 	return s
@@ -183,20 +185,22 @@ func (s *solver) round() {
 }
 
 // polishAfter is after how many rounds without a better plan every second round
-// goes to large neighbourhoods, polishSteps how many of them a round takes, and
-// polishWork the options that each may look at.
+// goes to large neighbourhoods, polishRounds how many of them may find nothing
+// until there is another plan, polishSteps how many neighbourhoods a round takes,
+// and polishWork the options that each may look at.
 const (
-	polishAfter = 15
-	polishSteps = 2
-	polishWork  = 300_000
+	polishAfter  = 15
+	polishRounds = 30
+	polishSteps  = 2
+	polishWork   = 300_000
 )
 
 // improvePlan does one round's work on the plan, with the row prices as they
 // were when the round began.
 func (s *solver) improvePlan(steps int64, price []float64) {
-	s.polishing = s.polishing || s.idle >= polishAfter && s.plan != nil && s.m.N > sweep.MaxUnits
-	if !s.polishing || s.stats.Rounds%2 == 0 {
-		s.searcher.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
+	due := s.plan != nil && s.m.N > sweep.MaxUnits && s.idle >= polishAfter && s.idle < polishAfter+2*polishRounds
+	if !due || s.stats.Rounds%2 == 0 {
+		s.searchFor(s.searcher, steps)
 		return
 	}
 	plan, cost := s.plan, s.cost
@@ -212,7 +216,7 @@ func (s *solver) improvePlan(steps int64, price []float64) {
 // way.
 func (s *solver) searchApart(steps int64) {
 	if s.second != nil {
-		s.second.Run(s.ctx, search.Budget{Steps: steps}, search.Guide{})
+		s.searchFor(s.second, steps)
 	}
 }
 

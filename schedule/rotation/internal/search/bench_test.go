@@ -5,11 +5,11 @@ import (
 	"testing"
 )
 
-// warmed gives a searcher in the middle of a cycle.
-func warmed(b *testing.B, name string) *Searcher {
-	x := New(load(b, name), 1)
-	x.Run(context.Background(), Budget{Steps: int64(x.N) * 130}, Guide{})
-	return x
+// warmed gives a walk in the middle of a cycle.
+func warmed(b *testing.B, name string) *walk {
+	x := New(load(b, name), 1, 0)
+	x.Run(context.Background(), int64(x.in.N)*130)
+	return x.walks[0]
 }
 
 func BenchmarkStep(b *testing.B) {

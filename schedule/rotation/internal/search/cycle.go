@@ -7,28 +7,23 @@ import (
 
 // settings fit the work to the size of a problem.
 type settings struct {
-	first   int64 // steps of the first cycle
-	longest int64 // steps of the longest cycle
-	sweeps  int   // that end a cycle
+	first  int64 // steps of the first cycle
+	sweeps int   // that end a cycle
 }
 
 // settingsFor starts with cycles that are done in a tenth of a second even for
-// thousands of units. Small problems gain more from many cycles than from long
-// ones: 3,000 steps a unit are best for 25 units, and no limit was found where
-// longer ones stop to pay for 100.
+// thousands of units.
 func settingsFor(units int) settings {
 	n := float64(units)
 	return settings{
-		first:   int64(n * min(max(60_000/max(n, 1), 20), 100)),
-		longest: int64(n * 3000 * max(1, n*n/625)),
-		sweeps:  min(max(15_000/max(units, 1), 4), mostSweeps),
+		first:  int64(n * min(max(60_000/max(n, 1), 20), 100)),
+		sweeps: min(max(15_000/max(units, 1), 4), mostSweeps),
 	}
 }
 
 // What was tuned on the development problems, temperatures and rates in the
 // natural units of scale.
 const (
-	growth     = 2.0 // of a cycle over the one before
 	hot, cold  = 70.0, 6.0
 	coolPart   = 0.87 // of a cycle; the rest hardens and quenches
 	quench     = 0.1  // how far temperature falls in the rest
@@ -53,30 +48,45 @@ type cycle struct {
 	stage       int64 // the one at work, counted from 1
 }
 
+// left is how many steps the cycle still has.
+func (x *walk) left() int64 { return max(0, x.cycle.from+x.cycle.steps-x.steps) }
+
+// shorten makes what is left of the cycle shorter by a factor.
+func (x *walk) shorten(factor float64) {
+	c := &x.cycle
+	if x.left() == 0 {
+		return
+	}
+	part := float64(x.steps-c.from) / float64(c.steps)
+	c.steps = max(1, int64(factor*float64(c.steps)))
+	c.from = x.steps - int64(part*float64(c.steps))
+}
+
 // stages of the cycle: a price move sums all rows anew, so short cycles have
 // fewer.
 func (c *cycle) stages(units int) int64 {
 	return min(max(c.steps/int64(units), 10), mostStages)
 }
 
-// cool goes on with the current cycle and reports whether it came to its end.
+// cool goes on with the current cycle and reports whether it came to a part of
+// it, 1 being its end.
 //
 // In the first part the temperature falls from hot to cold while rows are
 // priced, see adapt; in the second it falls further while limits harden.
-func (x *Searcher) cool(ctx context.Context, end int64, guide Guide) bool {
+func (x *walk) cool(ctx context.Context, end int64, until float64) bool {
 	c := &x.cycle
 	stages := c.stages(x.N)
 	tau := 0.0
 	for k := 0; ; k++ {
 		if k&31 == 0 {
 			f := x.steps - c.from
-			if f >= c.steps {
+			part := float64(f) / float64(c.steps)
+			if part >= until {
 				return true
 			}
 			if x.steps >= end || ctx.Err() != nil {
 				return false
 			}
-			part := float64(f) / float64(c.steps)
 			cooling := part < coolPart
 			if cooling {
 				part /= coolPart
@@ -88,10 +98,11 @@ func (x *Searcher) cool(ctx context.Context, end int64, guide Guide) bool {
 			tau *= x.tauUnit
 			if stage := f*stages/c.steps + 1; stage != c.stage {
 				if c.stage == 0 {
-					x.startPrices(guide)
+					x.startPrices()
 				}
 				c.stage = stage
 				if cooling {
+					x.look()
 					x.adapt(pace/float64(stages), spread+(1-spread)*part, 0.5+(overAtEnd-0.5)*part)
 				} else {
 					x.harden(hardenFrom * math.Pow(hardenTo/hardenFrom, part))
@@ -102,14 +113,26 @@ func (x *Searcher) cool(ctx context.Context, end int64, guide Guide) bool {
 	}
 }
 
+// memory is how much of a mark each look keeps.
+const memory = 0.8
+
+// look takes the current plan into the walk's mark: its cost, and at their price
+// what its rows are over their limits.
+func (x *walk) look() {
+	sum := x.cost()
+	for row, price := range x.price {
+		sum += price * max(0, x.used[row]-x.limit[row])
+	}
+	if x.mark == 0 {
+		x.mark = sum
+	}
+	x.mark += (1 - memory) * (sum - x.mark)
+}
+
 // startPrices sets the prices at the start of a cycle.
-func (x *Searcher) startPrices(guide Guide) {
+func (x *walk) startPrices() {
 	for row := range x.price {
 		x.price[row] = startPrice * x.rateUnit * x.natural(row)
-		if guide.Price != nil {
-			// The rows with a limit come first in the model, in this order.
-			x.price[row] = guide.Price[row]
-		}
 	}
 }
 
@@ -126,7 +149,7 @@ func (x *Searcher) startPrices(guide Guide) {
 // worth, and one that squeezes in pays for it and no more: units trade places
 // without a barrier. As u grows to 1, what is left unused costs nothing any
 // more and what is over costs double.
-func (x *Searcher) adapt(eta, u, v float64) {
+func (x *walk) adapt(eta, u, v float64) {
 	x.plain = false
 	up, down := math.Exp(2*eta*(1-v)), math.Exp(-2*eta*v)
 	for row, price := range x.price {
@@ -153,7 +176,7 @@ func (x *Searcher) adapt(eta, u, v float64) {
 
 // harden ends the charge for what is within a limit and raises that for what
 // is beyond.
-func (x *Searcher) harden(rate float64) {
+func (x *walk) harden(rate float64) {
 	x.plain = true
 	for row, price := range x.price {
 		x.low[row] = 0
@@ -168,7 +191,7 @@ func (x *Searcher) harden(rate float64) {
 // settle makes the current plan meet every requirement and lets the units
 // answer each other, for so many sweeps or until none gains; sweeps beyond
 // those only while a limit is passed.
-func (x *Searcher) settle(ctx context.Context, sweeps int) {
+func (x *walk) settle(ctx context.Context, sweeps int) {
 	x.plain = true
 	x.setRates(hard * x.rateUnit)
 	for k := 0; k < sweeps || x.violated > 0 && k < mostSweeps; k++ {
@@ -182,7 +205,7 @@ func (x *Searcher) settle(ctx context.Context, sweeps int) {
 
 // sweep lets every unit answer the others once and reports whether any changed
 // and ctx is not done.
-func (x *Searcher) sweep(ctx context.Context) bool {
+func (x *walk) sweep(ctx context.Context) bool {
 	changed := false
 	for k, u := range x.order {
 		if k&63 == 63 && ctx.Err() != nil {

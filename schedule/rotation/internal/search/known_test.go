@@ -38,8 +38,8 @@ func known(t *testing.T, prefix string) map[string]float64 {
 // bestAfter runs one searcher for so many steps a unit.
 func bestAfter(t *testing.T, m *model.Model, seed uint64, steps int64) float64 {
 	t.Helper()
-	x := New(m, seed)
-	x.Run(context.Background(), Budget{Steps: steps * int64(m.N)}, Guide{})
+	x := New(m, seed, steps*int64(m.N))
+	x.Run(context.Background(), steps*int64(m.N))
 	plan, cost, ok := x.Best()
 	if e := m.Evaluate(plan); !ok || !e.Feasible {
 		t.Fatal("no plan that stands")
@@ -74,15 +74,18 @@ func TestTinyOptima(t *testing.T) {
 	}
 }
 
-// The small problems are reached within 2 percent by one short run; longer ones
-// and other seeds come nearer. All but small-105 are proven, so nothing may
+// The small problems are reached within 2 percent by the best of three short
+// runs; longer ones and other seeds come nearer. All but small-105 are proven, so nothing may
 // pass below those.
 func TestSmallKnown(t *testing.T) {
 	if testing.Short() {
 		t.Skip("some seconds of processor time")
 	}
 	for name, want := range known(t, "small-") {
-		got := bestAfter(t, load(t, name), 12, 30_000)
+		m, got := load(t, name), inf
+		for seed := range 3 {
+			got = min(got, bestAfter(t, m, uint64(seed+1), 15_000))
+		}
 		t.Logf("%s: %.3f, known %.3f", name, got, want)
 		if got < want-1e-6*want && name != "small-105" {
 			t.Errorf("%s: cost %v is below the optimum %v", name, got, want)

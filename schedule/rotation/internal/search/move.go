@@ -13,7 +13,7 @@ const noiseScale = 0.3
 
 // move takes a few units out and puts them back one by one, each on its best
 // path under some noise, and keeps that if the temperature allows it.
-func (x *Searcher) move(tau float64) {
+func (x *walk) move(tau float64) {
 	T := x.T
 	count := 1
 	for count < mostRuin && x.rng.Uint64()&1 == 0 {
@@ -63,7 +63,7 @@ func (x *Searcher) move(tau float64) {
 		return
 	}
 	x.total += delta
-	if x.plain && x.violated == 0 && x.total < x.bestCost-epsilon && x.steps >= x.recordFrom {
+	if x.plain && x.violated == 0 && x.total < x.found.cost-epsilon && x.steps >= x.recordFrom {
 		x.record()
 		x.recordFrom = x.steps + int64(x.N)
 	}
@@ -71,7 +71,7 @@ func (x *Searcher) move(tau float64) {
 
 // back puts all units of the move on their old paths; those from number first
 // on are in.
-func (x *Searcher) back(first int) {
+func (x *walk) back(first int) {
 	for _, u := range x.units[first:] {
 		x.take(int(u))
 	}
@@ -81,7 +81,7 @@ func (x *Searcher) back(first int) {
 }
 
 // pick chooses up to count units that have to do with each other.
-func (x *Searcher) pick(count int) {
+func (x *walk) pick(count int) {
 	x.units = append(x.units[:0], int32(x.rng.IntN(x.N)))
 	for tries := 0; len(x.units) < count && tries < 4*count; tries++ {
 		from := int(x.units[x.rng.IntN(len(x.units))])
@@ -92,7 +92,7 @@ func (x *Searcher) pick(count int) {
 }
 
 // related draws a unit that has to do with unit i, or −1.
-func (x *Searcher) related(i int) int32 {
+func (x *walk) related(i int) int32 {
 	switch x.rng.IntN(7) {
 	case 0:
 		return x.partner(x.neighbours[i])
@@ -116,9 +116,9 @@ func (x *Searcher) related(i int) int32 {
 	return -1
 }
 
-func (x *Searcher) oneOf(units []int32) int32 { return units[x.rng.IntN(len(units))] }
+func (x *walk) oneOf(units []int32) int32 { return units[x.rng.IntN(len(units))] }
 
-func (x *Searcher) partner(pairs []pair) int32 {
+func (x *walk) partner(pairs []pair) int32 {
 	if len(pairs) == 0 {
 		return -1
 	}
@@ -127,7 +127,7 @@ func (x *Searcher) partner(pairs []pair) int32 {
 
 // burnsWith draws a unit that burns in a year in which unit i burns too, or in
 // which it rests.
-func (x *Searcher) burnsWith(i int, burns bool) int32 {
+func (x *walk) burnsWith(i int, burns bool) int32 {
 	path := x.pathOf(i)
 	t := x.rng.IntN(x.T)
 	for range x.T {

@@ -41,8 +41,8 @@ func solve(t *testing.T, p *problem.Problem, steps int64) float64 {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := New(m, 1)
-	x.Run(context.Background(), Budget{Steps: steps}, Guide{})
+	x := New(m, 1, 0)
+	x.Run(context.Background(), steps)
 	plan, cost, ok := x.Best()
 	if !ok {
 		t.Fatal("no plan")
@@ -139,8 +139,8 @@ func TestNothingToDo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := New(m, 1)
-	x.Run(context.Background(), Budget{}, Guide{}) // must come back
+	x := New(m, 1, 0)
+	x.Run(context.Background(), 0) // must come back
 }
 
 func TestOffer(t *testing.T) {
@@ -152,7 +152,7 @@ func TestOffer(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := New(m, 1)
+	x := New(m, 1, 0)
 	if plan := m.NewPlan(); !x.Offer(plan) || x.Offer(plan) {
 		t.Error("the first plan is taken, the same again is not")
 	}
@@ -162,7 +162,7 @@ func TestOffer(t *testing.T) {
 		t.Error("a plan of three burns in a year of one was taken")
 	}
 	_, before, _ := x.Best()
-	x.Run(context.Background(), Budget{Steps: 5000}, Guide{})
+	x.Run(context.Background(), 5000)
 	if _, after, _ := x.Best(); after > before {
 		t.Errorf("the best went from %v to %v", before, after)
 	}

@@ -6,15 +6,13 @@ import (
 	"slices"
 	"testing"
 	"time"
-
-	"emberquilt/schedule/rotation/internal/model"
 )
 
 func TestPlansStand(t *testing.T) {
 	for _, name := range []string{"tiny-101", "tiny-107", "small-101", "small-105", "medium-103"} {
 		m := load(t, name)
-		x := New(m, 1)
-		x.Run(context.Background(), Budget{Steps: 20_000}, Guide{})
+		x := New(m, 1, 0)
+		x.Run(context.Background(), 20_000)
 		plan, cost, ok := x.Best()
 		if !ok {
 			t.Fatalf("%s: no plan", name)
@@ -31,19 +29,20 @@ func TestPlansStand(t *testing.T) {
 
 func TestRunningCostEqualsFullCost(t *testing.T) {
 	m := load(t, "medium-101")
-	x := New(m, 7)
+	x := New(m, 7, 0)
 	for range 50 {
-		x.Run(context.Background(), Budget{Steps: 997}, Guide{})
-		running, violated := x.total, x.violated
-		x.resum()
-		if d := math.Abs(running - x.total); d > 1e-6*max(1, math.Abs(x.total)) {
-			t.Fatalf("running cost %v, summed anew %v", running, x.total)
+		x.Run(context.Background(), 997)
+		w := x.walks[0]
+		running, violated := w.total, w.violated
+		w.resum()
+		if d := math.Abs(running - w.total); d > 1e-6*max(1, math.Abs(w.total)) {
+			t.Fatalf("running cost %v, summed anew %v", running, w.total)
 		}
-		if violated != x.violated {
-			t.Fatalf("violated %d, counted anew %d", violated, x.violated)
+		if violated != w.violated {
+			t.Fatalf("violated %d, counted anew %d", violated, w.violated)
 		}
-		if (x.violated == 0) != x.meets() {
-			t.Fatalf("violated %d but meets %v", x.violated, x.meets())
+		if (w.violated == 0) != w.meets() {
+			t.Fatalf("violated %d but meets %v", w.violated, w.meets())
 		}
 	}
 }
@@ -51,9 +50,9 @@ func TestRunningCostEqualsFullCost(t *testing.T) {
 func TestSameSeedSamePlan(t *testing.T) {
 	m := load(t, "medium-104")
 	run := func(seed uint64) ([]int8, float64) {
-		x := New(m, seed)
+		x := New(m, seed, 0)
 		for range 5 {
-			x.Run(context.Background(), Budget{Steps: 5000}, Guide{})
+			x.Run(context.Background(), 5000)
 		}
 		plan, cost, _ := x.Best()
 		return plan, cost
@@ -70,10 +69,10 @@ func TestSameSeedSamePlan(t *testing.T) {
 
 func TestCancelReturnsSoon(t *testing.T) {
 	m := load(t, "large-101")
-	x := New(m, 1)
+	x := New(m, 1, 0)
 	ctx, cancel := context.WithTimeout(context.Background(), 300*time.Millisecond)
 	defer cancel()
-	x.Run(ctx, Budget{}, Guide{})
+	x.Run(ctx, 0)
 	late := time.Now()
 	if deadline, _ := ctx.Deadline(); late.Sub(deadline) > 200*time.Millisecond {
 		t.Errorf("returned %v after the deadline", late.Sub(deadline))
@@ -82,34 +81,8 @@ func TestCancelReturnsSoon(t *testing.T) {
 		t.Error("no plan after 300 ms")
 	}
 	before := x.Steps()
-	x.Run(ctx, Budget{}, Guide{})
+	x.Run(ctx, 0)
 	if x.Steps() != before {
 		t.Error("a cancelled context still searched")
-	}
-}
-
-// Guide.Price is read row by row, so the rows with a limit must come first in
-// the model and in the order of this package.
-func TestGuideRows(t *testing.T) {
-	m := load(t, "medium-103")
-	x := New(m, 1)
-	T, r := model.Row(m.T), &m.Rows
-	if r.Acres != 0 || r.Burns != rowBurns*T || r.Cost != rowCost*T || r.Days != rowDays*T ||
-		r.Refuge != (rowDays+model.Row(m.S))*T || int(r.Apart) != len(x.limit) {
-		t.Fatalf("the model's rows lie otherwise: %+v", r)
-	}
-	for row, limit := range x.limit {
-		if (limit < inf) != (r.PriceMax[row] > 0) {
-			t.Fatalf("row %d has limit %v here and price range %v there", row, limit, r.PriceMax[row])
-		}
-	}
-	price := make([]float64, r.Many)
-	for row := range price {
-		price[row] = min(3, r.PriceMax[row])
-	}
-	x.Run(context.Background(), Budget{Steps: 20_000}, Guide{Price: price})
-	plan, cost, ok := x.Best()
-	if e := m.Evaluate(plan); !ok || !e.Feasible || math.Abs(e.Cost-cost) > 1e-6 {
-		t.Errorf("a guided run gives %v, %v, %+v", ok, cost, e)
 	}
 }

@@ -26,18 +26,18 @@ func TestCourse(t *testing.T) {
 	for _, name := range strings.Split(names, ",") {
 		m := load(t, name)
 		start := processor(t)
-		x := New(m, 1)
+		x := New(m, 1, 0)
 		for _, mark := range strings.Split(marks, ",") {
 			seconds, err := strconv.ParseFloat(mark, 64)
 			if err != nil {
 				t.Fatal(err)
 			}
 			for processor(t)-start < seconds {
-				x.Run(context.Background(), Budget{Steps: 5000}, Guide{})
+				x.Run(context.Background(), 5000)
 			}
-			t.Logf("%s: %.3f after %s s, %d steps a unit", name, x.bestCost, mark, x.steps/int64(m.N))
-			if x.bestCost < inf {
-				keep(t, m, name, x.best, x.bestCost)
+			t.Logf("%s: %.3f after %s s, %d steps a unit", name, x.found.cost, mark, x.steps/int64(m.N))
+			if x.found.cost < inf {
+				keep(t, m, name, x.found.plan, x.found.cost)
 			}
 		}
 	}

@@ -1,0 +1,126 @@
+package search
+
+import (
+	"cmp"
+	"slices"
+)
+
+// generation is a number of walks that cool side by side, in legs: the walks
+// take turns, each to the end of the leg.
+type generation struct {
+	walks []*walk
+	turn  int
+	legs  int   // that are done
+	work  int64 // steps of the generation
+}
+
+// What was tuned on the development problems; see the documentation of the
+// package.
+const (
+	mostWalks = 16
+	// A walk has at least so many steps a unit, on larger problems so many for
+	// each pair of units, and a generation fewestMany walks or one alone: many
+	// walks pay on a hundred units, where luck decides much, length pays on a
+	// thousand.
+	unitSteps  = 3000
+	pairSteps  = 60
+	fewestMany = 4
+
+	// firstLeg and lastLeg are the parts of a cooling after which walks are
+	// compared for the first and the last time, leg is how much lies between.
+	firstLeg, lastLeg, leg = 0.25, 0.85, 0.05
+	// replaced is the share of the walks that go on from where others are, fewer
+	// on problems of fewer units than fullUnits: there chance finds what it misses
+	// at once, if walks do not all come from one.
+	replaced  = 0.25
+	fullUnits = 60
+
+	// growth is of a generation over the one before it, ending how many times
+	// that must be left if it is not to be the last one planned, spare the part of
+	// what was planned that each has that comes after.
+	growth, ending, spare = 3, 4.5, 2
+)
+
+// leg is the part of a cooling that the walks go to next.
+func (g *generation) leg() float64 {
+	if g.isLastLeg() {
+		return 1
+	}
+	return firstLeg + leg*float64(g.legs)
+}
+
+// isLastLeg reports whether the walks go to the end of the cooling.
+func (g *generation) isLastLeg() bool {
+	return len(g.walks) == 1 || firstLeg+leg*float64(g.legs) > lastLeg+leg/2
+}
+
+// next gives the turn to the next walk, and ends the leg or the generation after
+// the last one.
+func (x *Searcher) next() {
+	if x.turn++; x.turn < len(x.walks) {
+		return
+	}
+	x.turn = 0
+	if x.isLastLeg() {
+		x.begin()
+		return
+	}
+	x.legs++
+	x.choose()
+}
+
+// begin begins the next generation. Each has more work than the one before it;
+// the last that is planned takes all that is left.
+func (x *Searcher) begin() {
+	n := int64(x.in.N)
+	switch left := x.planned - x.steps; {
+	case x.work == 0:
+		x.work = x.walks[0].first
+	case x.planned == 0 || float64(left) > ending*growth*float64(x.work):
+		x.work *= growth
+	default:
+		x.work = max(left, x.planned/spare, growth)
+	}
+	many := int(min(x.work/(n*max(unitSteps, pairSteps*n)), mostWalks))
+	if many < fewestMany {
+		many = 1
+	}
+	for len(x.walks) < many {
+		w := newWalk(x.in, x.found, x.seed, uint64(len(x.walks)))
+		w.follow(x.walks[0])
+		x.walks = append(x.walks, w)
+	}
+	x.walks = x.walks[:many]
+	x.legs = 0
+	for _, w := range x.walks {
+		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks)))}
+		w.mark = 0
+	}
+}
+
+// choose lets the walks that are worst off go on from where the best are: what
+// tells good plans from bad ones is decided halfway down, and cannot be mended
+// when it is cold.
+func (x *Searcher) choose() {
+	order := slices.Clone(x.walks)
+	slices.SortStableFunc(order, func(a, b *walk) int { return cmp.Compare(a.mark, b.mark) })
+	many := len(order)
+	share := replaced * min(1, float64(x.in.N)/fullUnits)
+	for k := range int(share * float64(many)) {
+		order[many-1-k].follow(order[k])
+	}
+}
+
+// Hurry lets the generation at work end within so many steps.
+func (x *Searcher) Hurry(steps int64) {
+	need := int64(0)
+	for _, w := range x.walks {
+		need += w.left()
+	}
+	if need <= steps || need == 0 {
+		return
+	}
+	for _, w := range x.walks {
+		w.shorten(float64(max(1, steps)) / float64(need))
+	}
+}
