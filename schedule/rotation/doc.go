@@ -6,7 +6,7 @@
 // a plan task (search: annealing by best responses; polish: exact large
 // neighbourhoods) do a fixed amount of work side by side, and what they found is
 // exchanged when both are done. Once blocks are as large as is worth the while,
-// a second search takes the place of the bound. So without a time limit the
+// the search has both processors. So without a time limit the
 // answer does not depend on the number of threads.
 //
 // A bound is a promise that no plan is cheaper. It comes from Lagrangian

@@ -127,13 +127,21 @@ func (s *solver) searchSteps() int64 {
 	return int64(work/s.stepWork()) + 1
 }
 
-// stepsFor is about how many steps a searcher takes in so many nanoseconds.
-func (s *solver) stepsFor(nanoseconds float64) int64 {
+// plannedSteps is about how many steps the search takes within the time limit,
+// on two lanes for most of it where there are walks for two.
+func (s *solver) plannedSteps() int64 {
 	if s.set.planned < 0 {
 		return 0
 	}
-	return int64(max(1, nanoseconds/s.stepWork()))
+	steps := float64(s.set.planned.Nanoseconds()) / s.stepWork()
+	if s.m.N <= crowdUnits {
+		steps *= 1.7
+	}
+	return int64(max(1, steps))
 }
+
+// crowdUnits is up to how many units the last cooling is one of many walks.
+const crowdUnits = 500
 
 // stepWork is about what a search step takes, in nanoseconds, while the bound
 // works on the same core's other thread.
@@ -142,10 +150,11 @@ func (s *solver) stepWork() float64 {
 	return 400 + 20*states
 }
 
-// timed is a searcher whose steps are timed, for when the limit cuts in.
+// timed is a searcher with the time that a step took of late, for when the limit
+// cuts in.
 type timed struct {
 	*search.Searcher
-	spent time.Duration
+	stepTime float64 // in nanoseconds
 }
 
 // lastPart is the part of the time limit after which searchers hurry so that
@@ -155,16 +164,22 @@ const (
 	endPart  = 0.96
 )
 
-// searchFor lets a searcher do some steps. Once the time limit is about to cut
-// in, the cooling is made to end before it does.
-func (s *solver) searchFor(x *timed, steps int64) {
-	began, limit := time.Now(), float64(s.set.TimeLimit)
-	if used := float64(began.Sub(s.started)); limit > 0 && x.Steps() > 0 && used > lastPart*limit {
-		stepTime := float64(x.spent) / float64(x.Steps())
-		x.Hurry(int64(max(0, endPart*limit-used) / stepTime))
+// searchFor lets the searcher do some steps, twice as many once it has the bound's
+// processor too. When the time limit is about to cut in, the cooling is made to
+// end before it does.
+func (s *solver) searchFor(steps int64) {
+	x, began, limit, threads := s.searcher, time.Now(), float64(s.set.TimeLimit), 1
+	if used := float64(began.Sub(s.started)); limit > 0 && x.stepTime > 0 && used > lastPart*limit {
+		x.Hurry(int64(max(0, endPart*limit-used) / x.stepTime))
 	}
-	x.Run(s.ctx, steps)
-	x.spent += time.Since(began)
+	if s.isRootDone {
+		steps, threads = 2*steps, s.set.Threads
+	}
+	before := x.Steps()
+	x.Run(s.ctx, steps, threads)
+	if done := x.Steps() - before; done > 0 {
+		x.stepTime = float64(time.Since(began)) / float64(done)
+	}
 }
 
 // improveBound does one round's work on the bound.
@@ -241,10 +256,6 @@ func (s *solver) nextLevel() {
 	s.stats.RootBound = s.bound
 	if !s.isSmall() && problem.GapOf(s.cost, s.bound) > mostTreeGap {
 		s.isRootDone = true
-		if s.m.N <= secondUnits {
-			done := float64(s.searcher.Steps()) * s.stepWork()
-			s.second = &timed{Searcher: search.New(s.m, s.set.Seed+1, s.stepsFor(float64(s.set.planned)-done))}
-		}
 		return
 	}
 	v, _ := s.engine.ClaimValue()
@@ -254,10 +265,6 @@ func (s *solver) nextLevel() {
 	})
 	s.tree.Aim(s.cost, s.treeGap())
 }
-
-// secondUnits is up to how many units a second search is worth the while: on
-// more, one that began with the other is always ahead.
-const secondUnits = 500
 
 // isLate reports whether the last tenth of the time limit has begun.
 func (s *solver) isLate() bool {

@@ -70,10 +70,9 @@ type solver struct {
 
 	searcher *timed
 	polisher *polish.Polisher
-	// isRootDone says that the blocks are as large as is worth the while; second
-	// takes the place of the bound then.
+	// isRootDone says that the blocks are as large as is worth the while: the
+	// search has all the threads then.
 	isRootDone bool
-	second     *timed
 	plan       model.Plan
 	cost       float64
 	// locked is the plan of the locked burns alone, which always stands.
@@ -103,7 +102,7 @@ func newSolver(ctx context.Context, m *model.Model, set Settings, started time.T
 	s.engine = bound.New(m, max(1, set.Threads-1)) // one is left to the search
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
-	s.searcher = &timed{Searcher: search.New(m, set.Seed, s.stepsFor(float64(set.planned.Nanoseconds())))}
+	s.searcher = &timed{Searcher: search.New(m, set.Seed, s.plannedSteps())}
 	s.now = s.firstLevel()
 	s.ascent.Rate = s.now.first
 	return s
@@ -150,7 +149,6 @@ func (s *solver) round() {
 	if s.set.Threads == 1 {
 		s.improvePlan(steps, price)
 		s.improveBound()
-		s.searchApart(steps)
 	} else {
 		done := make(chan struct{})
 		go func() {
@@ -158,10 +156,8 @@ func (s *solver) round() {
 			s.improvePlan(steps, price)
 		}()
 		s.improveBound()
-		s.searchApart(steps)
 		<-done
 	}
-	s.takeSecond()
 	s.takeFound()
 	if s.tree != nil {
 		for _, plan := range s.tree.Plans() {
@@ -200,7 +196,7 @@ const (
 func (s *solver) improvePlan(steps int64, price []float64) {
 	due := s.plan != nil && s.m.N > sweep.MaxUnits && s.idle >= polishAfter && s.idle < polishAfter+2*polishRounds
 	if !due || s.stats.Rounds%2 == 0 {
-		s.searchFor(s.searcher, steps)
+		s.searchFor(steps)
 		return
 	}
 	plan, cost := s.plan, s.cost
@@ -209,24 +205,6 @@ func (s *solver) improvePlan(steps int64, price []float64) {
 			plan, cost = better, c
 			s.searcher.Offer(better)
 		}
-	}
-}
-
-// searchApart does one round's work of the second searcher, which goes its own
-// way.
-func (s *solver) searchApart(steps int64) {
-	if s.second != nil {
-		s.searchFor(s.second, steps)
-	}
-}
-
-// takeSecond hands the second searcher's best plan to the first.
-func (s *solver) takeSecond() {
-	if s.second == nil {
-		return
-	}
-	if plan, cost, ok := s.second.Best(); ok && cost < s.cost {
-		s.searcher.Offer(plan)
 	}
 }
 

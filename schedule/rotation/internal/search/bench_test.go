@@ -8,7 +8,7 @@ import (
 // warmed gives a walk in the middle of a cycle.
 func warmed(b *testing.B, name string) *walk {
 	x := New(load(b, name), 1, 0)
-	x.Run(context.Background(), int64(x.in.N)*130)
+	x.Run(context.Background(), int64(x.in.N)*130, 1)
 	return x.walks[0]
 }
 

@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// generation is a number of walks that cool side by side, in legs: the walks
-// take turns, each to the end of the leg.
+// generation is a number of walks that cool side by side, in legs: so many at a
+// time as there are lanes go to the end of the leg, then the next ones.
 type generation struct {
 	walks []*walk
 	turn  int
@@ -18,6 +18,7 @@ type generation struct {
 // package.
 const (
 	mostWalks = 16
+	lanes     = 2
 	// A walk has at least so many steps a unit, on larger problems so many for
 	// each pair of units, and a generation fewestMany walks or one alone: many
 	// walks pay on a hundred units, where luck decides much, length pays on a
@@ -54,13 +55,16 @@ func (g *generation) isLastLeg() bool {
 	return len(g.walks) == 1 || firstLeg+leg*float64(g.legs) > lastLeg+leg/2
 }
 
-// next gives the turn to the next walk, and ends the leg or the generation after
-// the last one.
+// next gives the turn to the next walks, and ends the leg or the generation after
+// the last ones.
 func (x *Searcher) next() {
-	if x.turn++; x.turn < len(x.walks) {
+	if x.turn += lanes; x.turn < len(x.walks) {
 		return
 	}
 	x.turn = 0
+	for _, w := range x.walks {
+		w.done = false
+	}
 	if x.isLastLeg() {
 		x.begin()
 		return
@@ -86,7 +90,7 @@ func (x *Searcher) begin() {
 		many = 1
 	}
 	for len(x.walks) < many {
-		w := newWalk(x.in, x.found, x.seed, uint64(len(x.walks)))
+		w := newWalk(x.in, x.seed, uint64(len(x.walks)))
 		w.follow(x.walks[0])
 		x.walks = append(x.walks, w)
 	}
@@ -94,7 +98,7 @@ func (x *Searcher) begin() {
 	x.legs = 0
 	for _, w := range x.walks {
 		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks)))}
-		w.mark = 0
+		w.mark, w.done = 0, false
 	}
 }
 

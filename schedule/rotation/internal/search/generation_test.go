@@ -11,14 +11,14 @@ func crowded(t *testing.T, name string, planned int64) *Searcher {
 	t.Helper()
 	x := New(load(t, name), 1, planned)
 	for len(x.walks) < fewestMany {
-		x.Run(context.Background(), 50_000)
+		x.Run(context.Background(), 50_000, 1)
 	}
 	return x
 }
 
 func TestFollowIsThere(t *testing.T) {
 	x := crowded(t, "small-105", 0)
-	x.Run(context.Background(), 10*int64(x.in.N))
+	x.Run(context.Background(), 10*int64(x.in.N), 1)
 	from, to := x.walks[0], x.walks[1]
 	to.follow(from)
 	from.resum()
@@ -35,7 +35,7 @@ func TestFollowIsThere(t *testing.T) {
 
 func TestChooseReplacesTheWorst(t *testing.T) {
 	x := crowded(t, "medium-103", 0)
-	x.Run(context.Background(), int64(x.in.N))
+	x.Run(context.Background(), int64(x.in.N), 1)
 	for k, w := range x.walks {
 		w.mark = float64(100 + k) // the first is the best
 	}
@@ -64,7 +64,7 @@ func TestPlannedStepsEndACooling(t *testing.T) {
 	last := int64(0)
 	for x.steps < planned*3/2 {
 		work := x.work
-		x.Run(context.Background(), 5000)
+		x.Run(context.Background(), 5000, 1)
 		if x.work != work {
 			if x.work == planned/spare && last > 0 {
 				break
@@ -81,11 +81,11 @@ func TestPlannedStepsEndACooling(t *testing.T) {
 func TestHurryEndsInTime(t *testing.T) {
 	for _, steps := range []int64{0, 1000, 100_000} {
 		x := crowded(t, "small-105", 3_000_000)
-		x.Run(context.Background(), 200_000)
+		x.Run(context.Background(), 200_000, 1)
 		from, work := x.steps, x.work
 		x.Hurry(steps)
 		for x.work == work && x.steps < from+5_000_000 {
-			x.Run(context.Background(), 1000)
+			x.Run(context.Background(), 1000, 1)
 		}
 		sweeps := int64(len(x.walks) * (mostSweeps + 1) * x.in.N)
 		if d := x.steps - from; d > steps+sweeps+1000*int64(len(x.walks)) {

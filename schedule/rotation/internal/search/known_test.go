@@ -39,7 +39,7 @@ func known(t *testing.T, prefix string) map[string]float64 {
 func bestAfter(t *testing.T, m *model.Model, seed uint64, steps int64) float64 {
 	t.Helper()
 	x := New(m, seed, steps*int64(m.N))
-	x.Run(context.Background(), steps*int64(m.N))
+	x.Run(context.Background(), steps*int64(m.N), 1)
 	plan, cost, ok := x.Best()
 	if e := m.Evaluate(plan); !ok || !e.Feasible {
 		t.Fatal("no plan that stands")

@@ -42,7 +42,7 @@ func solve(t *testing.T, p *problem.Problem, steps int64) float64 {
 		t.Fatal(err)
 	}
 	x := New(m, 1, 0)
-	x.Run(context.Background(), steps)
+	x.Run(context.Background(), steps, 1)
 	plan, cost, ok := x.Best()
 	if !ok {
 		t.Fatal("no plan")
@@ -140,7 +140,7 @@ func TestNothingToDo(t *testing.T) {
 		t.Fatal(err)
 	}
 	x := New(m, 1, 0)
-	x.Run(context.Background(), 0) // must come back
+	x.Run(context.Background(), 0, 1) // must come back
 }
 
 func TestOffer(t *testing.T) {
@@ -162,7 +162,7 @@ func TestOffer(t *testing.T) {
 		t.Error("a plan of three burns in a year of one was taken")
 	}
 	_, before, _ := x.Best()
-	x.Run(context.Background(), 5000)
+	x.Run(context.Background(), 5000, 1)
 	if _, after, _ := x.Best(); after > before {
 		t.Errorf("the best went from %v to %v", before, after)
 	}

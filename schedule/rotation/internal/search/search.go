@@ -3,6 +3,7 @@ package search
 import (
 	"context"
 	"math"
+	"sync"
 
 	"emberquilt/schedule/rotation/internal/model"
 )
@@ -12,13 +13,14 @@ import (
 type Searcher struct {
 	in      *instance
 	seed    uint64
-	found   *found
+	found   found
 	steps   int64 // best responses so far
 	planned int64 // about how many there will be, 0 unknown
 	generation
 }
 
-// found is the best plan of all walks.
+// found is a best plan: all that meet every requirement and were seen cost no
+// less.
 type found struct {
 	plan model.Plan
 	cost float64
@@ -30,7 +32,7 @@ type found struct {
 func New(m *model.Model, seed uint64, planned int64) *Searcher {
 	return &Searcher{
 		in: newInstance(m), seed: seed, planned: planned,
-		found: &found{m.NewPlan(), inf},
+		found: found{m.NewPlan(), inf},
 	}
 }
 
@@ -60,8 +62,10 @@ func (x *Searcher) Offer(plan model.Plan) bool {
 }
 
 // Run searches for so many steps, 0 without limit, or until ctx is done, going
-// on where the call before stopped. It may pass the steps by a few.
-func (x *Searcher) Run(ctx context.Context, steps int64) {
+// on where the call before stopped. It may pass the steps by a few. Two walks at
+// a time are at work, side by side where there are two threads; what they find
+// does not depend on that.
+func (x *Searcher) Run(ctx context.Context, steps int64, threads int) {
 	end := int64(math.MaxInt64)
 	if steps > 0 {
 		end = x.steps + steps
@@ -70,24 +74,57 @@ func (x *Searcher) Run(ctx context.Context, steps int64) {
 		return
 	}
 	if x.walks == nil {
-		w := newWalk(x.in, x.found, x.seed, 0)
-		w.construct(ctx)
+		w := newWalk(x.in, x.seed, 0)
+		w.construct(ctx, &x.found)
 		x.steps += w.steps
+		x.take(w)
 		x.walks = []*walk{w}
 		x.begin()
 	}
 	for x.steps < end && ctx.Err() == nil {
-		w := x.walks[x.turn]
-		before := w.steps
-		done := w.cool(ctx, w.steps+end-x.steps, x.leg())
-		if done && x.isLastLeg() {
-			w.settle(ctx, w.sweeps)
+		x.advance(ctx, end-x.steps, threads)
+	}
+}
+
+// advance takes those walks whose turn it is through so many steps, or to the
+// end of their leg.
+func (x *Searcher) advance(ctx context.Context, steps int64, threads int) {
+	var abreast []*walk
+	for _, w := range x.walks[x.turn:min(x.turn+lanes, len(x.walks))] {
+		if !w.done {
+			w.found.cost = x.found.cost
+			abreast = append(abreast, w)
+			x.steps -= w.steps
 		}
-		x.steps += w.steps - before
-		if !done {
-			return
+	}
+	each, leg := (steps+int64(len(abreast))-1)/int64(len(abreast)), x.leg()
+	if len(abreast) == 1 || threads < 2 {
+		for _, w := range abreast {
+			w.advance(ctx, each, leg)
 		}
+	} else {
+		var wait sync.WaitGroup
+		for _, w := range abreast {
+			wait.Go(func() { w.advance(ctx, each, leg) })
+		}
+		wait.Wait()
+	}
+	done := true
+	for _, w := range abreast {
+		x.steps += w.steps
+		done = done && w.done
+		x.take(w)
+	}
+	if done {
 		x.next()
+	}
+}
+
+// take keeps what a walk has found, if it is better.
+func (x *Searcher) take(w *walk) {
+	if w.found.cost < x.found.cost {
+		x.found.cost = w.found.cost
+		copy(x.found.plan, w.found.plan)
 	}
 }
 

@@ -12,7 +12,7 @@ func TestPlansStand(t *testing.T) {
 	for _, name := range []string{"tiny-101", "tiny-107", "small-101", "small-105", "medium-103"} {
 		m := load(t, name)
 		x := New(m, 1, 0)
-		x.Run(context.Background(), 20_000)
+		x.Run(context.Background(), 20_000, 1)
 		plan, cost, ok := x.Best()
 		if !ok {
 			t.Fatalf("%s: no plan", name)
@@ -31,7 +31,7 @@ func TestRunningCostEqualsFullCost(t *testing.T) {
 	m := load(t, "medium-101")
 	x := New(m, 7, 0)
 	for range 50 {
-		x.Run(context.Background(), 997)
+		x.Run(context.Background(), 997, 1)
 		w := x.walks[0]
 		running, violated := w.total, w.violated
 		w.resum()
@@ -49,20 +49,20 @@ func TestRunningCostEqualsFullCost(t *testing.T) {
 
 func TestSameSeedSamePlan(t *testing.T) {
 	m := load(t, "medium-104")
-	run := func(seed uint64) ([]int8, float64) {
+	run := func(seed uint64, threads int) ([]int8, float64) {
 		x := New(m, seed, 0)
 		for range 5 {
-			x.Run(context.Background(), 5000)
+			x.Run(context.Background(), 5000, threads)
 		}
 		plan, cost, _ := x.Best()
 		return plan, cost
 	}
-	p1, c1 := run(3)
-	p2, c2 := run(3)
+	p1, c1 := run(3, 1)
+	p2, c2 := run(3, 1)
 	if c1 != c2 || !slices.Equal(p1, p2) {
 		t.Errorf("same seed: %v and %v", c1, c2)
 	}
-	if p3, _ := run(4); slices.Equal(p1, p3) {
+	if p3, _ := run(4, 1); slices.Equal(p1, p3) {
 		t.Error("another seed gives the same plan: the comparison cannot fail")
 	}
 }
@@ -72,7 +72,7 @@ func TestCancelReturnsSoon(t *testing.T) {
 	x := New(m, 1, 0)
 	ctx, cancel := context.WithTimeout(context.Background(), 300*time.Millisecond)
 	defer cancel()
-	x.Run(ctx, 0)
+	x.Run(ctx, 0, 1)
 	late := time.Now()
 	if deadline, _ := ctx.Deadline(); late.Sub(deadline) > 200*time.Millisecond {
 		t.Errorf("returned %v after the deadline", late.Sub(deadline))
@@ -81,8 +81,29 @@ func TestCancelReturnsSoon(t *testing.T) {
 		t.Error("no plan after 300 ms")
 	}
 	before := x.Steps()
-	x.Run(ctx, 0)
+	x.Run(ctx, 0, 1)
 	if x.Steps() != before {
 		t.Error("a cancelled context still searched")
+	}
+}
+
+// Walks side by side find what they find one after the other.
+func TestThreadsFindTheSame(t *testing.T) {
+	m := load(t, "small-105")
+	run := func(threads int) (*Searcher, []int8) {
+		x := New(m, 3, 1_000_000)
+		for range 50 {
+			x.Run(context.Background(), 9000, threads)
+		}
+		plan, _, _ := x.Best()
+		return x, plan
+	}
+	one, p1 := run(1)
+	two, p2 := run(2)
+	if one.steps != two.steps || one.found.cost != two.found.cost || !slices.Equal(p1, p2) {
+		t.Errorf("%d steps to %v on one thread, %d to %v on two", one.steps, one.found.cost, two.steps, two.found.cost)
+	}
+	if len(two.walks) < lanes {
+		t.Error("there was one walk only: the comparison cannot fail")
 	}
 }

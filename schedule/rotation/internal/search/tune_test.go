@@ -33,7 +33,7 @@ func TestCourse(t *testing.T) {
 				t.Fatal(err)
 			}
 			for processor(t)-start < seconds {
-				x.Run(context.Background(), 5000)
+				x.Run(context.Background(), 5000, 1)
 			}
 			t.Logf("%s: %.3f after %s s, %d steps a unit", name, x.found.cost, mark, x.steps/int64(m.N))
 			if x.found.cost < inf {

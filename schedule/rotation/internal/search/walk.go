@@ -12,7 +12,7 @@ import (
 type walk struct {
 	*state
 	rng   *rand.Rand
-	found *found
+	found found // by this walk, since the last generation at least
 
 	settings
 	cycle cycle
@@ -22,6 +22,7 @@ type walk struct {
 	// mark is what the walk's plans of late cost, 0 while there were none: the
 	// less the better.
 	mark float64
+	done bool // the leg at hand is behind it
 
 	tauUnit, rateUnit float64 // see scale
 	noise             noise
@@ -36,11 +37,11 @@ type walk struct {
 }
 
 // newWalk gives a walk of no units yet. Walks of one seed differ by number.
-func newWalk(in *instance, best *found, seed, number uint64) *walk {
+func newWalk(in *instance, seed, number uint64) *walk {
 	x := &walk{
 		state:    newState(in),
 		rng:      rand.New(rand.NewPCG(seed, 0x656d626572+number)),
-		found:    best,
+		found:    found{in.NewPlan(), inf},
 		settings: settingsFor(in.N),
 		order:    make([]int32, in.N),
 		noise:    newNoise(),
@@ -68,12 +69,13 @@ func (x *walk) scale() {
 }
 
 // construct makes a first plan: locked burns alone, then everyone's answer.
-func (x *walk) construct(ctx context.Context) {
+func (x *walk) construct(ctx context.Context, offered *found) {
 	x.setRates(hard * x.rateUnit)
-	if !x.start() && x.found.cost < inf {
+	if !x.start() && offered.cost < inf {
 		// The packing of locked burns gave up: take what was offered.
-		x.load(x.found.plan)
+		x.load(offered.plan)
 	}
+	x.found.cost = offered.cost
 	x.plain = true
 	x.record()
 	x.settle(ctx, 3)
@@ -96,6 +98,14 @@ func (x *walk) follow(o *walk) {
 	copy(x.low, o.low)
 	x.apartRate, x.plain, x.mark = o.apartRate, o.plain, o.mark
 	x.load(model.Plan(o.season))
+}
+
+// advance goes on for so many steps or to a part of the cooling, which ends with
+// every unit on its best response.
+func (x *walk) advance(ctx context.Context, steps int64, until float64) {
+	if x.done = x.cool(ctx, x.steps+steps, until); x.done && until == 1 {
+		x.settle(ctx, x.sweeps)
+	}
 }
 
 // record makes the current plan the best if it is one.
