@@ -12,7 +12,8 @@ const DefaultTimeLimit = 60 * time.Second
 // Settings say when Solve stops and what it may use.
 type Settings struct {
 	// TimeLimit is when to come back with the best so far; 0 means
-	// DefaultTimeLimit, a negative one means none.
+	// DefaultTimeLimit, a negative one means none. When most of it is over, the
+	// search hurries, so that its last cooling is done in time.
 	TimeLimit time.Duration
 	// Gap is the gap at which to stop; 0 means proven optimal
 	// (problem.OptimalGap).
@@ -20,7 +21,7 @@ type Settings struct {
 	// Seed is what the search draws from.
 	Seed uint64
 	// Threads is how many processors to use; 0 means 1. The answer does not
-	// depend on it unless a time limit cuts in.
+	// depend on it unless a time limit cuts in or comes near.
 	Threads int
 	// Rounds limits the rounds of work; 0 means no limit. Unlike a time limit
 	// it gives the same answer on any machine.

@@ -25,22 +25,24 @@
 //
 // # Generations
 //
-// Walks of a hundred units that cool alike end far apart: twelve of half a
-// million steps on medium-104 between 7,120 and 8,400. What a walk's plans cost
-// from halfway down on tells how it will end (correlation 0.6 to 0.8, nothing
-// before that), and no move mends it once it is cold. So the walks of a generation
-// cool side by side, and every twentieth of the way the worst quarter go on from
-// where the best are, with their prices ("go with the winners", Aldous and
-// Vazirani 1994). Mean best of three seeds, twelve walks of half a million steps:
+// Walks of a hundred units that cool alike end far apart: sixteen of a million
+// steps on medium-104 between 7,073 and 8,683. What a walk's plans cost from
+// halfway down on tells how it will end (correlation 0.4 to 0.8 over 24 walks, up
+// to 0.45 before that), and moves seldom mend it once it is cold. So the walks of
+// a generation cool side by side, and every twentieth of the way the worst quarter
+// go on from where the best are, with their prices ("go with the winners", Aldous
+// and Vazirani 1994). Mean of the best of twelve walks of half a million steps,
+// three seeds, at temperatures from 40 and with the joint moves of the list below:
 //
 //	             alone   together
 //	medium-101  9,740.3  9,669.1
 //	medium-102 13,404.0 13,223.6
 //	medium-104  7,125.8  7,005.8
 //
-// With 24 million steps in all, 12, 24 and 48 walks came to the same within half
-// a percent. On 711 units one long walk is better than four of a quarter of its
-// length, on 3,000 units by two percent.
+// With 24 million steps in all, 12, 24 and 48 walks came to the same within 1.3
+// percent. On 711 units one walk of 43 million steps reached 65,649, four of a
+// quarter of that 65,995, twelve 66,577; on 3,000 units one of 36 million 366,520,
+// four 374,842 (one seed each).
 //
 // # Prices
 //
@@ -74,8 +76,8 @@
 // 1e5 and prices of slack caps falling no faster than the others:
 //
 //   - exact joint programmes of up to six units of a refuge group or a cluster as
-//     moves, under the same noise: 4 better on medium-104 for a walk alone,
-//     nothing once walks were compared (two seeds, 48 walks);
+//     moves, under the same noise: 1 better for walks alone (ten seeds of a million
+//     steps; 4 on medium-104), nothing for 48 walks that were compared;
 //   - prices kept from one cycle to the next, cycles after the first from
 //     temperature 70 or 45: 6.6 percent worse, 14 to 16 on medium-104; better
 //     by 1.3 only without neighbours and refuges, where caps alone bind;
