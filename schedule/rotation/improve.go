@@ -6,7 +6,6 @@ import (
 
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/bound"
-	"emberquilt/schedule/rotation/internal/search"
 	"emberquilt/schedule/rotation/internal/tree"
 )
 
@@ -118,13 +117,18 @@ func (s *solver) roundWork() float64 {
 }
 
 // searchSteps is how many steps of the search go with a round's work on the
-// bound, which takes a little longer than is estimated.
-func (s *solver) searchSteps() int64 {
+// bound, which takes a little longer than is estimated, and on how many threads:
+// once the bound is done, twice as many on all of them.
+func (s *solver) searchSteps() (steps int64, threads int) {
 	work := 1.25 * s.roundWork()
 	if s.tree != nil && s.idle > patience {
 		work /= 10 // the plan is probably the best; leave the time to the bound
 	}
-	return int64(work/s.stepWork()) + 1
+	steps = int64(work/s.stepWork()) + 1
+	if s.isRootDone {
+		return 2 * steps, s.set.Threads
+	}
+	return steps, 1
 }
 
 // plannedSteps is about how many steps the search takes within the time limit,
@@ -150,13 +154,6 @@ func (s *solver) stepWork() float64 {
 	return 400 + 20*states
 }
 
-// timed is a searcher with the time that a step took of late, for when the limit
-// cuts in.
-type timed struct {
-	*search.Searcher
-	stepTime float64 // in nanoseconds
-}
-
 // lastPart is the part of the time limit after which searchers hurry so that
 // their cooling comes to its end in time, and endPart what they keep of it.
 const (
@@ -164,21 +161,17 @@ const (
 	endPart  = 0.96
 )
 
-// searchFor lets the searcher do some steps, twice as many once it has the bound's
-// processor too. When the time limit is about to cut in, the cooling is made to
-// end before it does.
-func (s *solver) searchFor(steps int64) {
-	x, began, limit, threads := s.searcher, time.Now(), float64(s.set.TimeLimit), 1
-	if used := float64(began.Sub(s.started)); limit > 0 && x.stepTime > 0 && used > lastPart*limit {
-		x.Hurry(int64(max(0, endPart*limit-used) / x.stepTime))
+// search lets the searcher do some steps. When the time limit is about to cut in,
+// the cooling is made to end before it does.
+func (s *solver) search(steps int64, threads int) {
+	began, limit := time.Now(), float64(s.set.TimeLimit)
+	if used := float64(began.Sub(s.started)); limit > 0 && s.stepTime > 0 && used > lastPart*limit {
+		s.searcher.Hurry(int64(max(0, endPart*limit-used) / s.stepTime))
 	}
-	if s.isRootDone {
-		steps, threads = 2*steps, s.set.Threads
-	}
-	before := x.Steps()
-	x.Run(s.ctx, steps, threads)
-	if done := x.Steps() - before; done > 0 {
-		x.stepTime = float64(time.Since(began)) / float64(done)
+	before := s.searcher.Steps()
+	s.searcher.Run(s.ctx, steps, threads)
+	if done := s.searcher.Steps() - before; done > 0 {
+		s.stepTime = float64(time.Since(began)) / float64(done)
 	}
 }
 

@@ -68,7 +68,9 @@ type solver struct {
 	started time.Time
 	stats   Stats
 
-	searcher *timed
+	searcher *search.Searcher
+	// stepTime is what a step of the search took of late, in nanoseconds.
+	stepTime float64
 	polisher *polish.Polisher
 	// isRootDone says that the blocks are as large as is worth the while: the
 	// search has all the threads then.
@@ -102,7 +104,7 @@ func newSolver(ctx context.Context, m *model.Model, set Settings, started time.T
 	s.engine = bound.New(m, max(1, set.Threads-1)) // one is left to the search
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
-	s.searcher = &timed{Searcher: search.New(m, set.Seed, s.plannedSteps())}
+	s.searcher = search.New(m, set.Seed, s.plannedSteps())
 	s.now = s.firstLevel()
 	s.ascent.Rate = s.now.first
 	return s
@@ -143,17 +145,17 @@ func (s *solver) lower() float64 {
 // round lets bound and search work side by side, then exchanges what they
 // found.
 func (s *solver) round() {
-	steps := s.searchSteps()
+	steps, threads := s.searchSteps()
 	before := s.cost
 	price := slices.Clone(s.engine.Price)
 	if s.set.Threads == 1 {
-		s.improvePlan(steps, price)
+		s.improvePlan(steps, threads, price)
 		s.improveBound()
 	} else {
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
-			s.improvePlan(steps, price)
+			s.improvePlan(steps, threads, price)
 		}()
 		s.improveBound()
 		<-done
@@ -193,10 +195,10 @@ const (
 
 // improvePlan does one round's work on the plan, with the row prices as they
 // were when the round began.
-func (s *solver) improvePlan(steps int64, price []float64) {
+func (s *solver) improvePlan(steps int64, threads int, price []float64) {
 	due := s.plan != nil && s.m.N > sweep.MaxUnits && s.idle >= polishAfter && s.idle < polishAfter+2*polishRounds
 	if !due || s.stats.Rounds%2 == 0 {
-		s.searchFor(steps)
+		s.search(steps, threads)
 		return
 	}
 	plan, cost := s.plan, s.cost
