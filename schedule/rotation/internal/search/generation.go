@@ -98,7 +98,7 @@ func (x *Searcher) begin() {
 	x.legs = 0
 	for _, w := range x.walks {
 		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks)))}
-		w.mark, w.done = 0, false
+		w.mark = 0
 	}
 }
 

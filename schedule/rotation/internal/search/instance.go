@@ -57,6 +57,8 @@ type instance struct {
 	evenLo     float64 // 0 where none
 	evenHi     float64
 	mixUnits   [][]int32
+
+	noise noise
 }
 
 // ceiling keeps a thousandth of the allowed slack back for the rounding of
@@ -82,6 +84,7 @@ func newInstance(m *model.Model) *instance {
 		mixUnits:   make([][]int32, len(m.Problem.Mixes)),
 		neighbours: pairsOf(n, &m.NeighboursOf, m.Neighbours),
 		apart:      pairsOf(n, &m.ApartOf, m.Apart),
+		noise:      newNoise(),
 	}
 	for i := range in.apart {
 		for k := range in.apart[i] {

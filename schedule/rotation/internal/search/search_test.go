@@ -49,20 +49,20 @@ func TestRunningCostEqualsFullCost(t *testing.T) {
 
 func TestSameSeedSamePlan(t *testing.T) {
 	m := load(t, "medium-104")
-	run := func(seed uint64, threads int) ([]int8, float64) {
+	run := func(seed uint64) ([]int8, float64) {
 		x := New(m, seed, 0)
 		for range 5 {
-			x.Run(context.Background(), 5000, threads)
+			x.Run(context.Background(), 5000, 1)
 		}
 		plan, cost, _ := x.Best()
 		return plan, cost
 	}
-	p1, c1 := run(3, 1)
-	p2, c2 := run(3, 1)
+	p1, c1 := run(3)
+	p2, c2 := run(3)
 	if c1 != c2 || !slices.Equal(p1, p2) {
 		t.Errorf("same seed: %v and %v", c1, c2)
 	}
-	if p3, _ := run(4, 1); slices.Equal(p1, p3) {
+	if p3, _ := run(4); slices.Equal(p1, p3) {
 		t.Error("another seed gives the same plan: the comparison cannot fail")
 	}
 }

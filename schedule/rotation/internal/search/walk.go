@@ -25,7 +25,6 @@ type walk struct {
 	done bool // the leg at hand is behind it
 
 	tauUnit, rateUnit float64 // see scale
-	noise             noise
 
 	// recordFrom is the step from which a move may record again: recording sums
 	// all rows anew, which must stay a small part of the work.
@@ -44,7 +43,6 @@ func newWalk(in *instance, seed, number uint64) *walk {
 		found:    found{in.NewPlan(), inf},
 		settings: settingsFor(in.N),
 		order:    make([]int32, in.N),
-		noise:    newNoise(),
 		old:      make([]int8, mostRuin*in.T),
 		price:    make([]float64, len(in.limit)),
 	}
