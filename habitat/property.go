@@ -168,12 +168,12 @@ type Refuge struct {
 
 // Weights turn the parts of a plan's cost into acre-years.
 type Weights struct {
-	Overdue, Mix, Season, Evenness, Neighbours, Keep float64
+	Overdue, Mix, Season, Evenness, Neighbors, Keep float64
 }
 
 // DefaultWeights are those of the rotation problem.
 func DefaultWeights() Weights {
-	return Weights{Overdue: 3, Mix: 2, Season: 0.5, Evenness: 1, Neighbours: 1, Keep: 1}
+	return Weights{Overdue: 3, Mix: 2, Season: 0.5, Evenness: 1, Neighbors: 1, Keep: 1}
 }
 
 // NewProperty gives a property with every default set and nothing else: a name
@@ -421,9 +421,9 @@ func (p *Property) validateGroups() error {
 		add(fieldErrorf("evenness.min_acres", "at most max_acres", "%s is above %s", *p.EvenLo, *p.EvenHi))
 	}
 	w := p.Weights
-	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbours, w.Keep} {
+	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbors, w.Keep} {
 		if !(v >= 0 && !math.IsInf(v, 0)) {
-			name := []string{"overdue", "mix", "season", "evenness", "neighbours", "keep"}[i]
+			name := []string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}[i]
 			add(fieldErrorf("weights."+name, "0 or more", "%v is no weight", v))
 		}
 	}

@@ -134,8 +134,8 @@ type PairKind string
 const (
 	// Apart units must not burn in one program year.
 	Apart PairKind = "apart"
-	// Neighbours should rather not.
-	Neighbours PairKind = "neighbours"
+	// Neighbors should rather not.
+	Neighbors PairKind = "neighbors"
 )
 
 // Pair is two units that border each other or must be kept apart, the lower

@@ -102,7 +102,7 @@ func step(t *rapid.T, tx *Tx, m *model) bool {
 		if a == b || !m.known(a) || !m.known(b) || m.gone[a] || m.gone[b] {
 			return false
 		}
-		p := habitat.NewPair(a, b, rapid.SampledFrom([]habitat.PairKind{habitat.Apart, habitat.Neighbours}).Draw(t, "kind"))
+		p := habitat.NewPair(a, b, rapid.SampledFrom([]habitat.PairKind{habitat.Apart, habitat.Neighbors}).Draw(t, "kind"))
 		must(tx.PutPair(habitat.Pair{A: p.B, B: p.A, Kind: p.Kind}))
 		same := m.pairs[[2]string{p.A, p.B}] == p
 		m.pairs[[2]string{p.A, p.B}] = p

@@ -224,7 +224,7 @@ func dataSource(path, mode string) (string, error) {
 	return (&url.URL{Scheme: "file", Path: slashed, RawQuery: q.Encode()}).String(), nil
 }
 
-// checkPragmas reads back what dataSource asked for: SQLite ignores a misspelt
+// checkPragmas reads back what dataSource asked for: SQLite ignores a misspelled
 // pragma without a word.
 func (s *Store) checkPragmas(ctx context.Context) error {
 	for _, p := range []struct{ name, want string }{

@@ -29,7 +29,7 @@ func (tx *Tx) putPlace(kind DocumentKind, p ground.Place) error {
 // is none.
 func (tx *Tx) RemovePlace(name string) error { return tx.RemoveDocument(place, name) }
 
-// PutStanding adds a standing break or changes it: a road, water, ploughed
+// PutStanding adds a standing break or changes it: a road, water, plowed
 // ground. Standing breaks are known by their name.
 func (tx *Tx) PutStanding(p ground.Place) error { return tx.putPlace(standing, p) }
 

@@ -98,7 +98,7 @@ func TestARemovedUnitLeavesItsRecords(t *testing.T) {
 	s := create(t, n1(), unit("a"), unit("b"))
 	update(t, s, func(tx *Tx) error {
 		_, err := tx.AddBurn(fullBurn())
-		return errors.Join(err, tx.PutPair(habitat.Pair{A: "a", B: "n1", Kind: habitat.Apart}), tx.PutPair(habitat.Pair{A: "a", B: "b", Kind: habitat.Neighbours}),
+		return errors.Join(err, tx.PutPair(habitat.Pair{A: "a", B: "n1", Kind: habitat.Apart}), tx.PutPair(habitat.Pair{A: "a", B: "b", Kind: habitat.Neighbors}),
 			tx.PutLock(habitat.Lock{Unit: "n1", Year: 2028}), tx.PutShape(UnitShape{Unit: "n1", Shape: square()}))
 	})
 	update(t, s, func(tx *Tx) error { return tx.RemoveUnit("n1") })

@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/alias"
 	"emberquilt/habitat/date"
 )
 
@@ -148,11 +149,23 @@ func (s *Store) UnitHistory(ctx context.Context, name string) (all []Version[hab
 var pairs = define(table[habitat.Pair]{
 	name: "pair_version", keys: []string{"unit_a", "unit_b"}, columns: []string{"kind", "shared_feet"}, order: "v.unit_a, v.unit_b",
 	key:    func(p *habitat.Pair) []any { return []any{p.A, p.B} },
-	encode: func(p *habitat.Pair) []any { return []any{string(p.Kind), float64(p.SharedFeet)} },
+	encode: func(p *habitat.Pair) []any { return []any{storedKind(p.Kind), float64(p.SharedFeet)} },
 	decode: func(scan scanner) (p habitat.Pair, err error) {
-		return p, scan(&p.A, &p.B, &p.Kind, &p.SharedFeet)
+		var kind string
+		err = scan(&p.A, &p.B, &kind, &p.SharedFeet)
+		p.Kind = habitat.PairKind(alias.Current(kind))
+		return p, err
 	},
 })
+
+// storedKind is the spelling of a kind of pair that the schema accepts, which
+// is older than the word that is shown.
+func storedKind(k habitat.PairKind) string {
+	if k == habitat.Neighbors {
+		return "neighbours"
+	}
+	return string(k)
+}
 
 // PutPair adds a pair or changes its kind and length.
 func (tx *Tx) PutPair(p habitat.Pair) error {

@@ -21,7 +21,7 @@ import (
 	"emberquilt/schedule/reference"
 )
 
-// outsideSolver is a general solver for integer programmes that nobody here
+// outsideSolver is a general solver for integer programs that nobody here
 // wrote. Its run gives the optimum, or ok = false where there is no plan.
 type outsideSolver struct {
 	name, format string

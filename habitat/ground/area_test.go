@@ -31,7 +31,7 @@ func TestAreasOfAllSizesAgainstPlanimeter(t *testing.T) {
 	perimeters, areas := planimeter(t, rings)
 	worst := 0.0
 	for i, ring := range rings {
-		got := Shape{[]Polygon{{Outer: ring}}}.Acres().SquareMetres()
+		got := Shape{[]Polygon{{Outer: ring}}}.Acres().SquareMeters()
 		off := math.Abs(got - areas[i])
 		if off > 1e-6*areas[i]+2e-5 {
 			t.Errorf("ring %d of %v degrees at %v: %v m², Planimeter says %v", i, sizes[i], ring[0], got, areas[i])
@@ -39,7 +39,7 @@ func TestAreasOfAllSizesAgainstPlanimeter(t *testing.T) {
 		if areas[i] > 1000 {
 			worst = max(worst, off/areas[i])
 		}
-		if got := ring.metres(); math.Abs(got-perimeters[i]) > 1e-6*perimeters[i]+1e-6 {
+		if got := ring.meters(); math.Abs(got-perimeters[i]) > 1e-6*perimeters[i]+1e-6 {
 			t.Errorf("ring %d of %v degrees: perimeter %v m, Planimeter says %v", i, sizes[i], got, perimeters[i])
 		}
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 // wavyGrid makes polygons side by side on a grid, about 40 acres each, with wavy
-// boundaries that neighbours share point by point.
+// boundaries that neighbors share point by point.
 func wavyGrid(polygons, vertices int) []Shape {
 	columns := int(math.Ceil(math.Sqrt(float64(polygons))))
 	perSide := max(1, vertices/4)
@@ -54,7 +54,7 @@ func gridGeoJSON(polygons, vertices int) []byte {
 	return out.Bytes()
 }
 
-// everything reads, cleans, measures and finds neighbours: what an import does.
+// everything reads, cleans, measures and finds neighbors: what an import does.
 func everything(tb testing.TB, data []byte) (features, pairs int) {
 	l, err := ReadBytes(data, "grid.geojson", Options{})
 	if err != nil {
@@ -67,7 +67,7 @@ func everything(tb testing.TB, data []byte) (features, pairs int) {
 			tb.Fatalf("%s has %v acres", l.Features[i].Name, shapes[i].Acres())
 		}
 	}
-	found, err := Neighbours(context.Background(), shapes, DefaultTolerance)
+	found, err := Neighbors(context.Background(), shapes, DefaultTolerance)
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -79,7 +79,7 @@ func everything(tb testing.TB, data []byte) (features, pairs int) {
 	return len(l.Features), pairs
 }
 
-func TestGridHasItsNeighbours(t *testing.T) {
+func TestGridHasItsNeighbors(t *testing.T) {
 	features, pairs := everything(t, gridGeoJSON(100, 40))
 	if features != 100 || pairs != 180 { // 10 × 9 × 2
 		t.Errorf("%d features and %d pairs, want 100 and 180", features, pairs)
@@ -99,13 +99,13 @@ func BenchmarkEverything(b *testing.B) {
 	}
 }
 
-func BenchmarkNeighbours(b *testing.B) {
+func BenchmarkNeighbors(b *testing.B) {
 	for _, polygons := range []int{300, 3000, 30000} {
 		b.Run(fmt.Sprint(polygons), func(b *testing.B) {
 			shapes := wavyGrid(polygons, 40)
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Neighbours(context.Background(), shapes, DefaultTolerance); err != nil {
+				if _, err := Neighbors(context.Background(), shapes, DefaultTolerance); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -15,7 +15,7 @@ type Break struct {
 	// Boundary is the length of all rings: an island of cover that must not
 	// burn needs a break as well.
 	Boundary quantity.Feet
-	// Shared is the boundary towards shapes that burn together with this one.
+	// Shared is the boundary toward shapes that burn together with this one.
 	Shared quantity.Feet
 	// Standing is the boundary, not counted in Shared, that runs along standing
 	// breaks such as roads and water.
@@ -25,7 +25,7 @@ type Break struct {
 }
 
 // Standing is a set of lines along which fire stops by itself, ready for
-// questions: roads, streams, ploughed ground.
+// questions: roads, streams, plowed ground.
 type Standing struct{ tree *edgeTree }
 
 // NewStanding prepares lines for the survey. Shapes, such as ponds, count with
@@ -74,16 +74,16 @@ func (s *Survey) Breaks(together []int, standing *Standing) []Break {
 		boundary := o.boundary()
 		all = append(all, Break{
 			Shape:    i,
-			Boundary: quantity.FeetFromMetres(boundary),
-			Shared:   quantity.FeetFromMetres(saved),
-			Standing: quantity.FeetFromMetres(max(0, either-saved)),
-			Needed:   quantity.FeetFromMetres(max(0, boundary-max(saved, either))),
+			Boundary: quantity.FeetFromMeters(boundary),
+			Shared:   quantity.FeetFromMeters(saved),
+			Standing: quantity.FeetFromMeters(max(0, either-saved)),
+			Needed:   quantity.FeetFromMeters(max(0, boundary-max(saved, either))),
 		})
 	}
 	return all
 }
 
-// shared gives the stretches of a shape's boundary towards those in a set.
+// shared gives the stretches of a shape's boundary toward those in a set.
 func (s *Survey) shared(i int, in map[int]bool) []stretch {
 	o := s.outlines[i]
 	var shared []stretch

@@ -100,7 +100,7 @@ func (b *builder) add(line int, name string, attributes Attributes, g geometry) 
 	}
 	if err := b.shape(&f, &g); err != nil {
 		b.errs.Add(err)
-		// A file of metres has the same fault in every feature: once is enough.
+		// A file of meters has the same fault in every feature: once is enough.
 		b.noDegrees = len(b.layer.Features) == 0 && err.Hint == projectedHint
 		return
 	}

@@ -230,7 +230,7 @@ func ringIn(r []xy, t *edgeTree) side {
 	return onEdge
 }
 
-const projectedHint = "these look like metres or feet of a map projection; state the coordinate system, or export the file in WGS 84 degrees"
+const projectedHint = "these look like meters or feet of a map projection; state the coordinate system, or export the file in WGS 84 degrees"
 
 // checkRange says what is wrong with a point that cannot be degrees on earth.
 func (c *cleaner) checkRange(p Point) *source.Error {

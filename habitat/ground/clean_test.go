@@ -70,12 +70,12 @@ func TestRandomRingsAgainstSimplefeatures(t *testing.T) {
 					t.Fatalf("ring %d was mended into what is not valid: %v; %v; %v", n, ring, c.notes, bad)
 				}
 			}
-			pl := newPlane(shape.Centre())
+			pl := newPlane(shape.Center())
 			areas, ok := sweepAreas([][]xy{pl.projectRing(Ring(ring[:len(ring)-1]))}, nil, math.Inf(-1), math.Inf(1))
-			got := shape.Acres().SquareMetres()
+			got := shape.Acres().SquareMeters()
 			var moved float64
 			for _, note := range c.notes {
-				moved += note.Moved.SquareMetres()
+				moved += note.Moved.SquareMeters()
 			}
 			if !ok || math.Abs(areas.a-got) > moved+1e-6*got+0.5 {
 				t.Fatalf("ring %d covers %v m² and was mended into %v m²: %v; %v", n, areas.a, got, ring, c.notes)

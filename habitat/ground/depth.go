@@ -37,7 +37,7 @@ func (s Shape) Depths() [16]Depth {
 
 func (s Shape) depths(from []quantity.Bearing) []Depth {
 	out := make([]Depth, len(from))
-	pl := newPlane(s.Centre())
+	pl := newPlane(s.Center())
 	var points []Point
 	var on []xy
 	for _, p := range s.Polygons { // holes cannot lie farther out
@@ -62,8 +62,8 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 			across := p.x*cos - p.y*sin
 			left, right = min(left, across), max(right, across)
 		}
-		out[i].Along = quantity.FeetFromMetres(upwind(on[up]) - upwind(on[down]))
-		out[i].Across = quantity.FeetFromMetres(right - left)
+		out[i].Along = quantity.FeetFromMeters(upwind(on[up]) - upwind(on[down]))
+		out[i].Across = quantity.FeetFromMeters(right - left)
 		out[i].Upwind, out[i].Downwind = points[up], points[down]
 	}
 	return out

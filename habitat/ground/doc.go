@@ -1,5 +1,5 @@
 // Package ground turns files with boundaries into shapes on the ground, and
-// shapes into what a plan needs of them: acres, neighbours, feet of break,
+// shapes into what a plan needs of them: acres, neighbors, feet of break,
 // depth along the wind, distances to sensitive places, and files for other
 // programs.
 //
@@ -18,14 +18,14 @@
 // be degrees, is refused until Options.System says it.
 //
 // Review tells what is odd about a layer as a whole. A Survey answers how shapes
-// lie to each other: Neighbours, Breaks. Depth, Away and Label ask one shape.
+// lie to each other: Neighbors, Breaks. Depth, Away and Label ask one shape.
 // WriteGeoJSON, WriteKML, WriteCSV and WriteShapefile write a Table.
 //
 // # Measures
 //
 // An edge is the shortest line on the ground between its two points (the
 // geodesic), as GeographicLib's Planimeter takes it. Areas come from Lambert's
-// azimuthal equal-area projection of the WGS 84 ellipsoid centred on each
+// azimuthal equal-area projection of the WGS 84 ellipsoid centered on each
 // polygon, with long edges cut into short pieces. Lengths are lengths on the
 // ellipsoid, not on a map projection's plane.
 package ground

@@ -3,34 +3,34 @@ package ground
 import "math"
 
 // The WGS 84 ellipsoid. GRS 80, that of NAD83, differs from it by a tenth of a
-// millimetre at the poles. Source: NIMA TR8350.2 (2000), table 3.1.
+// millimeter at the poles. Source: NIMA TR8350.2 (2000), table 3.1.
 const (
-	equatorMetres = 6378137.0
+	equatorMeters = 6378137.0
 	flattening    = 1 / 298.257223563
 	eccentricity2 = flattening * (2 - flattening)
-	polarMetres   = equatorMetres * (1 - flattening)
-	// meanMetres is good enough where only a small correction depends on it.
-	meanMetres = 6371008.8
+	polarMeters   = equatorMeters * (1 - flattening)
+	// meanMeters is good enough where only a small correction depends on it.
+	meanMeters = 6371008.8
 )
 
 var eccentricity = math.Sqrt(eccentricity2)
 
 const radiansPerDegree = math.Pi / 180
 
-// pieceMetres is the longest edge that is taken as straight on a plane: the
-// area between it and the geodesic is below a thousandth of a square metre
-// within five miles of the plane's centre, which matters for shapes that are
+// pieceMeters is the longest edge that is taken as straight on a plane: the
+// area between it and the geodesic is below a thousandth of a square meter
+// within five miles of the plane's center, which matters for shapes that are
 // ten miles long and ten yards wide.
-const pieceMetres = 500
+const pieceMeters = 500
 
-// vector is a place in metres from the middle of the earth: x toward 0° 0°, y
+// vector is a place in meters from the middle of the earth: x toward 0° 0°, y
 // toward 90° E, z toward the north pole.
 type vector struct{ x, y, z float64 }
 
 func (p Point) vector() vector {
 	sinLat, cosLat := math.Sincos(p.Lat * radiansPerDegree)
 	sinLon, cosLon := math.Sincos(p.Lon * radiansPerDegree)
-	across := equatorMetres / math.Sqrt(1-eccentricity2*sinLat*sinLat)
+	across := equatorMeters / math.Sqrt(1-eccentricity2*sinLat*sinLat)
 	return vector{across * cosLat * cosLon, across * cosLat * sinLon, across * (1 - eccentricity2) * sinLat}
 }
 
@@ -48,9 +48,9 @@ func (v vector) length() float64 { return math.Sqrt(v.dot(v)) }
 // to 1e-9 m down to the middle of a chord of 100 km.
 func (v vector) point() Point {
 	p := math.Hypot(v.x, v.y)
-	sin, cos := math.Sincos(math.Atan2(v.z*equatorMetres, p*polarMetres))
+	sin, cos := math.Sincos(math.Atan2(v.z*equatorMeters, p*polarMeters))
 	const second2 = eccentricity2 / (1 - eccentricity2)
-	lat := math.Atan2(v.z+second2*polarMetres*sin*sin*sin, p-eccentricity2*equatorMetres*cos*cos*cos)
+	lat := math.Atan2(v.z+second2*polarMeters*sin*sin*sin, p-eccentricity2*equatorMeters*cos*cos*cos)
 	return Point{math.Atan2(v.y, v.x) / radiansPerDegree, lat / radiansPerDegree}
 }
 
@@ -61,28 +61,28 @@ func midpoint(a, b Point) Point {
 	return vector{(v.x + w.x) / 2, (v.y + w.y) / 2, (v.z + w.z) / 2}.point()
 }
 
-// metresBetween gives the length of the shortest line on the ellipsoid between
+// metersBetween gives the length of the shortest line on the ellipsoid between
 // two places: the chord, made longer by the bend of the earth, in pieces.
-func metresBetween(a, b Point) float64 {
+func metersBetween(a, b Point) float64 {
 	chord := b.vector().minus(a.vector()).length()
-	if chord <= 10_000 || chord > equatorMetres {
+	if chord <= 10_000 || chord > equatorMeters {
 		return arc(chord)
 	}
 	m := midpoint(a, b)
-	return metresBetween(a, m) + metresBetween(m, b)
+	return metersBetween(a, m) + metersBetween(m, b)
 }
 
 // arc gives the length along a circle of the earth's size over a chord. The
 // flattening changes it by 5e-10 at 10 km.
 func arc(chord float64) float64 {
-	return 2 * meanMetres * math.Asin(min(1, chord/(2*meanMetres)))
+	return 2 * meanMeters * math.Asin(min(1, chord/(2*meanMeters)))
 }
 
-// metres gives the length of the ring.
-func (r Ring) metres() float64 {
+// meters gives the length of the ring.
+func (r Ring) meters() float64 {
 	var sum float64
 	for i, p := range r {
-		sum += metresBetween(p, r[(i+1)%len(r)])
+		sum += metersBetween(p, r[(i+1)%len(r)])
 	}
 	return sum
 }

@@ -47,7 +47,7 @@ func (r *Row) value(i int) string {
 	return cleanText(r.Values[i])
 }
 
-// exportDecimals is a tenth of a millimetre on the ground.
+// exportDecimals is a tenth of a millimeter on the ground.
 const exportDecimals = 9
 
 // numberText gives a number as it goes into a file, and whether it is one.

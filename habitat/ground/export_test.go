@@ -210,10 +210,10 @@ func TestShapefilesAgainstGDAL(t *testing.T) {
 						t.Errorf("attribute %q, GDAL has %q", x.Key, y.Key)
 					}
 				}
-				p, q := a.Shape.Centre(), b.Shape.Centre()
-				worst = max(worst, metresBetween(p, q))
+				p, q := a.Shape.Center(), b.Shape.Center()
+				worst = max(worst, metersBetween(p, q))
 			}
-			t.Logf("centres differ by up to %.2g m", worst)
+			t.Logf("centers differ by up to %.2g m", worst)
 		})
 	}
 }

@@ -85,7 +85,7 @@ func TestGeoJSONRefuses(t *testing.T) {
 			`f:2:feature 1 "North 4": the boundary crosses itself at longitude 0.005000, latitude 0.005000`},
 		{"latitude first", polygon("[39.1,-96.6],[39.1,-96.5],[39.2,-96.5],[39.1,-96.6]"), "hint: the coordinates may be in the order latitude, longitude"},
 		{"latitude first, in the east", polygon("[35.1,-80.6],[35.1,-80.5],[35.2,-80.5],[35.1,-80.6]"), "lies in Antarctica"},
-		{"metres", polygon("[706832,4329000],[706900,4329000],[706900,4329100],[706832,4329000]"), "metres or feet of a map projection"},
+		{"meters", polygon("[706832,4329000],[706900,4329000],[706900,4329100],[706832,4329000]"), "meters or feet of a map projection"},
 		{"0 to 360", polygon("[263.4,39],[263.5,39],[263.5,39.1],[263.4,39]"), "subtract 360"},
 		{"open", polygon("[0,0],[0.01,0],[0.01,0.01],[0,0.01]"), "the boundary is not closed: 3,628 ft are missing"},
 		{"no area", polygon("[0,0],[0.01,0],[0,0]"), "the boundary encloses no ground"},

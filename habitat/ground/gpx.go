@@ -147,9 +147,9 @@ func allClose(runs [][]Point) bool {
 		}
 		var length float64
 		for i := 1; i < len(run); i++ {
-			length += metresBetween(run[i-1], run[i])
+			length += metersBetween(run[i-1], run[i])
 		}
-		if metresBetween(run[0], run[len(run)-1]) > largestGap*length {
+		if metersBetween(run[0], run[len(run)-1]) > largestGap*length {
 			return false
 		}
 	}

@@ -326,7 +326,7 @@ func TestCSVAndOthers(t *testing.T) {
 		{"binary", "abc\x00def", 0, "holds a zero byte"},
 		{"empty file", "", 0, "the file is empty"},
 		{"UTF-16", "\xff\xfen\x00a\x00m\x00e\x00,\x00w\x00k\x00t\x00\n\x00A\x00,\x00P\x00O\x00I\x00N\x00T\x00(\x001\x00 \x002\x00)\x00\n\x00", 1, ""},
-		{"metres once", "name,wkt\nA,POINT(700000 4300000)\nB,POINT(700000 4300000)\n", 0, "state the coordinate system"},
+		{"meters once", "name,wkt\nA,POINT(700000 4300000)\nB,POINT(700000 4300000)\n", 0, "state the coordinate system"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			l, err := ReadBytes([]byte(c.text), "f", Options{})

@@ -8,17 +8,17 @@ import (
 )
 
 // Plane is a flat map of a property: places in feet east and north of its
-// centre. It is equal-area, and true to length and direction for some miles
+// center. It is equal-area, and true to length and direction for some miles
 // around.
 type Plane struct{ flat *plane }
 
-// NewPlane gives the plane that touches the ground at centre.
-func NewPlane(centre Point) *Plane { return &Plane{newPlane(centre)} }
+// NewPlane gives the plane that touches the ground at center.
+func NewPlane(center Point) *Plane { return &Plane{newPlane(center)} }
 
 // Feet gives the place of a point.
 func (p *Plane) Feet(at Point) (east, north quantity.Feet) {
 	on := p.flat.project(at)
-	return quantity.FeetFromMetres(on.x), quantity.FeetFromMetres(on.y)
+	return quantity.FeetFromMeters(on.x), quantity.FeetFromMeters(on.y)
 }
 
 // Label is where a name goes on a map: the middle of the largest circle that
@@ -38,7 +38,7 @@ func (s Shape) Label() (label Label, ok bool) {
 	var best *Polygon
 	var most float64
 	for i := range s.Polygons {
-		if area := s.Polygons[i].squareMetres(); best == nil || area > most {
+		if area := s.Polygons[i].squareMeters(); best == nil || area > most {
 			best, most = &s.Polygons[i], area
 		}
 	}
@@ -46,10 +46,10 @@ func (s Shape) Label() (label Label, ok bool) {
 		return Label{}, false
 	}
 	one := Shape{[]Polygon{*best}}
-	pl := newPlane(one.Centre())
+	pl := newPlane(one.Center())
 	o := newOutline(one, pl)
 	at, radius := widest(o.tree, o.box)
-	return Label{pl.unproject(at), quantity.FeetFromMetres(radius)}, true
+	return Label{pl.unproject(at), quantity.FeetFromMeters(radius)}, true
 }
 
 // cell is a square of a search: its middle, half its side, the distance of the

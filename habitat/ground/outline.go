@@ -6,7 +6,7 @@ import (
 )
 
 // outline is a shape on the plane of a survey: its edges in a tree, and for
-// each edge where it begins along its ring, in true metres.
+// each edge where it begins along its ring, in true meters.
 type outline struct {
 	rings [][]xy
 	tree  *edgeTree
@@ -44,10 +44,10 @@ func longArc(a, b Point, va, vb vector) float64 {
 	if chord := vb.minus(va).length(); chord <= 10_000 {
 		return arc(chord)
 	}
-	return metresBetween(a, b)
+	return metersBetween(a, b)
 }
 
-// boundary gives the length of all rings in metres.
+// boundary gives the length of all rings in meters.
 func (o *outline) boundary() (sum float64) {
 	for _, l := range o.length {
 		sum += l
@@ -240,7 +240,7 @@ func (b box) distance(o box) float64 {
 
 // distanceTo gives the least distance between two segments and the places.
 func (s segment) distanceTo(o segment) (distance float64, onS, onO xy) {
-	switch { // neighbours mostly share points
+	switch { // neighbors mostly share points
 	case s.a == o.a || s.a == o.b:
 		return 0, s.a, s.a
 	case s.b == o.a || s.b == o.b:

@@ -68,7 +68,7 @@ func ringsMeet(rings [][]xy) (at xy, worst meet) {
 // claimed twice, or not at all, matters. otherwise is asked about rings that
 // touch and are too wild to measure.
 func (c *cleaner) measureMeeting(s *Shape, at xy, how meet, otherwise func() *source.Error) *source.Error {
-	pl := newPlane(s.Centre())
+	pl := newPlane(s.Center())
 	var rings [][]xy
 	for r := range s.rings {
 		rings = append(rings, pl.projectRing(r))
@@ -84,8 +84,8 @@ func (c *cleaner) measureMeeting(s *Shape, at xy, how meet, otherwise func() *so
 	if !ok && how == touching {
 		return otherwise()
 	}
-	doubt := quantity.AcresFromSquareMetres(math.Abs(sum - found.a))
-	whole := quantity.AcresFromSquareMetres(sum)
+	doubt := quantity.AcresFromSquareMeters(math.Abs(sum - found.a))
+	whole := quantity.AcresFromSquareMeters(sum)
 	verb := "cross"
 	if how == touching {
 		verb = "lie on each other"

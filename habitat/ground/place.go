@@ -28,7 +28,7 @@ type Away struct {
 	// Distance is that between the nearest points of both, 0 when they meet.
 	Distance quantity.Feet
 	// Toward is the bearing from the shape to the place: along the shortest
-	// line between them, or, when they meet, from the shape's centre to the
+	// line between them, or, when they meet, from the shape's center to the
 	// nearest point of the place. It is 0 when there is no way to tell.
 	Toward quantity.Bearing
 	// From and To are the ends of the shortest line.
@@ -41,7 +41,7 @@ func (s Shape) Away(place Place) (away Away, ok bool) {
 	if s.IsEmpty() {
 		return Away{}, false
 	}
-	pl := newPlane(s.Centre())
+	pl := newPlane(s.Center())
 	a := planeTree(pl, s, nil, nil)
 	b := planeTree(pl, place.Shape, place.Lines, place.Points)
 	if len(b.edges) == 0 {
@@ -59,7 +59,7 @@ func (s Shape) Away(place Place) (away Away, ok bool) {
 	}
 	from, to := pl.unproject(onA), pl.unproject(onB)
 	return Away{
-		Distance: quantity.FeetFromMetres(metresBetween(from, to)),
+		Distance: quantity.FeetFromMeters(metersBetween(from, to)),
 		Toward:   bearingTo(from, to), From: from, To: to,
 	}, true
 }
@@ -81,13 +81,13 @@ func within(what, in *edgeTree) bool {
 
 // meetingAt describes a place that the shape meets.
 func meetingAt(pl *plane, s Shape, place *edgeTree) Away {
-	centre := s.Centre()
-	c := pl.project(centre)
+	center := s.Center()
+	c := pl.project(center)
 	_, on, _, _ := place.nearest(segment{c, c}, math.Inf(1))
 	at := pl.unproject(on)
 	away := Away{From: at, To: at}
 	if on != c {
-		away.Toward = bearingTo(centre, at)
+		away.Toward = bearingTo(center, at)
 	}
 	return away
 }

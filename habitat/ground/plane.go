@@ -2,12 +2,12 @@ package ground
 
 import "math"
 
-// xy is a place on a plane, in metres east and north of the plane's centre.
+// xy is a place on a plane, in meters east and north of the plane's center.
 type xy struct{ x, y float64 }
 
 // plane is Lambert's azimuthal equal-area projection of the WGS 84 ellipsoid.
-// Areas on it are true everywhere, lengths at its centre; ten miles from the
-// centre lengths are off by 1e-6.
+// Areas on it are true everywhere, lengths at its center; ten miles from the
+// center lengths are off by 1e-6.
 //
 // It is written out here, with the constants computed once and the northing
 // without cancellation, because the library's own does both for every point:
@@ -24,16 +24,16 @@ type plane struct {
 	authalicPole       float64 // q_p
 }
 
-// newPlane gives the plane that touches at centre.
-func newPlane(centre Point) *plane {
+// newPlane gives the plane that touches at center.
+func newPlane(center Point) *plane {
 	// At the pole itself D is 0/0; a mile from it the formulae still hold.
-	lat0 := max(-89.99, min(89.99, centre.Lat))
-	pl := &plane{lon0: centre.Lon, authalicPole: authalicQ(1)}
+	lat0 := max(-89.99, min(89.99, center.Lat))
+	pl := &plane{lon0: center.Lon, authalicPole: authalicQ(1)}
 	sin, cos := math.Sincos(lat0 * radiansPerDegree)
 	pl.beta0 = math.Asin(authalicQ(sin) / pl.authalicPole)
 	pl.sinBeta0, pl.cosBeta0 = math.Sincos(pl.beta0)
-	pl.authalicRadius = equatorMetres * math.Sqrt(pl.authalicPole/2)
-	pl.stretch = equatorMetres * cos / (math.Sqrt(1-eccentricity2*sin*sin) * pl.authalicRadius * pl.cosBeta0)
+	pl.authalicRadius = equatorMeters * math.Sqrt(pl.authalicPole/2)
+	pl.stretch = equatorMeters * cos / (math.Sqrt(1-eccentricity2*sin*sin) * pl.authalicRadius * pl.cosBeta0)
 	return pl
 }
 
@@ -67,9 +67,9 @@ func (pl *plane) projectRing(r Ring) []xy {
 	return on
 }
 
-// squareMetres gives the area of the polygon: outer ring less holes.
-func (p Polygon) squareMetres() float64 {
-	pl := newPlane(Shape{[]Polygon{p}}.Centre())
+// squareMeters gives the area of the polygon: outer ring less holes.
+func (p Polygon) squareMeters() float64 {
+	pl := newPlane(Shape{[]Polygon{p}}.Center())
 	area := math.Abs(pl.ringArea(p.Outer))
 	for _, hole := range p.Holes {
 		area -= math.Abs(pl.ringArea(hole))
@@ -77,7 +77,7 @@ func (p Polygon) squareMetres() float64 {
 	return max(0, area)
 }
 
-// ringArea gives the area of a ring in square metres, negative when the ring is
+// ringArea gives the area of a ring in square meters, negative when the ring is
 // clockwise. Its origin is the ring's first point, which keeps the products
 // small.
 func (pl *plane) ringArea(r Ring) float64 {
@@ -103,7 +103,7 @@ const maxHalvings = 16
 // sweep gives twice the area between the origin and an edge, which it cuts
 // into pieces where it is long.
 func (pl *plane) sweep(a, b Point, pa, pb, origin xy, halvings int) float64 {
-	if math.Hypot(pb.x-pa.x, pb.y-pa.y) <= pieceMetres || halvings == maxHalvings {
+	if math.Hypot(pb.x-pa.x, pb.y-pa.y) <= pieceMeters || halvings == maxHalvings {
 		return (pa.x-origin.x)*(pb.y-origin.y) - (pb.x-origin.x)*(pa.y-origin.y)
 	}
 	m := midpoint(a, b)

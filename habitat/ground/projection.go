@@ -2,10 +2,10 @@ package ground
 
 import "math"
 
-// The inverse projections of this file bring eastings and northings in metres
+// The inverse projections of this file bring eastings and northings in meters
 // to degrees on their ellipsoid. They are written out: the library that the
 // house takes for projections raises to the power 3/2 of whole numbers, that
-// is 1, in its inverse transverse Mercator, which is metres wrong at the edge
+// is 1, in its inverse transverse Mercator, which is meters wrong at the edge
 // of a zone. The tests hold them against PROJ.
 
 // spheroid is an ellipsoid of revolution.
@@ -13,7 +13,7 @@ type spheroid struct{ a, f float64 }
 
 func (s spheroid) e2() float64 { return s.f * (2 - s.f) }
 
-// inverse brings metres to degrees; ok is false outside the projection.
+// inverse brings meters to degrees; ok is false outside the projection.
 type inverse func(east, north float64) (p Point, ok bool)
 
 // finish turns radians into a Point on earth.
@@ -55,7 +55,7 @@ func isometric(lat, e float64) float64 {
 //
 // Source: L. Krueger, Konforme Abbildung des Erdellipsoids in der Ebene (1912),
 // series in n to order 4 as in Karney (2011), eqs. 14, 35, 36: below a
-// thousandth of a millimetre within 3,000 km of the meridian.
+// thousandth of a millimeter within 3,000 km of the meridian.
 func transverseMercator(s spheroid, lon0, lat0, scale, east0, north0 float64) inverse {
 	n := s.f / (2 - s.f)
 	e := math.Sqrt(s.e2())
@@ -194,7 +194,7 @@ func mercator(s spheroid, lon0, lat1, scale, east0, north0 float64) inverse {
 
 var clarke1866 = spheroid{6378206.4, 1 / 294.9786982}
 
-// nad27Shift holds the metres from NAD27's centre to that of WGS 84, the mean
+// nad27Shift holds the meters from NAD27's center to that of WGS 84, the mean
 // for the contiguous United States. Its stated error is 5, 5 and 6 m.
 //
 // Source: NIMA TR8350.2 (2000), appendix B, NAD 27 mean CONUS (EPSG 1173).

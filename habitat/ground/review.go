@@ -197,7 +197,7 @@ const overlapShown quantity.Acres = 0.1
 const mostOverlaps = 20
 
 func (r *review) pairs(ctx context.Context, tolerance quantity.Feet) error {
-	pairs, err := Neighbours(ctx, r.shapes, tolerance)
+	pairs, err := Neighbors(ctx, r.shapes, tolerance)
 	if err != nil {
 		return err
 	}
@@ -223,14 +223,14 @@ func (r *review) pairs(ctx context.Context, tolerance quantity.Feet) error {
 	}
 	if small > 0 {
 		r.say(r.file(), Overlap, "%s a little ground twice, %s in all: boundaries that were drawn once for each side",
-			counted(small, "pair of neighbours claims", "pairs of neighbours claim"), areaText(smallSum))
+			counted(small, "pair of neighbors claims", "pairs of neighbors claim"), areaText(smallSum))
 	}
 	if unknown > 0 {
 		r.say(r.file(), Overlap, "whether %s the same ground could not be measured: their boundaries are too wild",
 			counted(unknown, "pair claims", "pairs claim"))
 	}
 	if apart > 0 {
-		r.say(r.file(), Assumed, "%s by up to %.0f ft and were taken as neighbours with a break between",
+		r.say(r.file(), Assumed, "%s by up to %.0f ft and were taken as neighbors with a break between",
 			counted(apart, "pair lies apart", "pairs lie apart"), float64(widest))
 	}
 	return nil
@@ -287,7 +287,7 @@ func overlapOfShapes(a, b Shape) (claimed quantity.Acres, ok bool) {
 	if a.IsEmpty() || b.IsEmpty() {
 		return 0, true
 	}
-	pl := newPlane(Centre(a, b))
-	squareMetres, ok := overlapOf(newOutline(a, pl), newOutline(b, pl))
-	return quantity.AcresFromSquareMetres(squareMetres), ok
+	pl := newPlane(Center(a, b))
+	squareMeters, ok := overlapOf(newOutline(a, pl), newOutline(b, pl))
+	return quantity.AcresFromSquareMeters(squareMeters), ok
 }

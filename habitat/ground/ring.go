@@ -97,18 +97,18 @@ func (c *cleaner) closed(raw []Point) (Ring, *source.Error) {
 	if len(r) < 3 {
 		return r, nil
 	}
-	gap := metresBetween(r[len(r)-1], r[0])
-	length := r.metres()
+	gap := metersBetween(r[len(r)-1], r[0])
+	length := r.meters()
 	if c.closing {
-		c.note(Assumed, 0, "the track was closed to a ring over %s ft, from its last point to its first", quantity.FeetFromMetres(gap))
+		c.note(Assumed, 0, "the track was closed to a ring over %s ft, from its last point to its first", quantity.FeetFromMeters(gap))
 		return r, nil
 	}
 	if gap > largestGap*length {
 		return nil, c.refuse("rings whose last point repeats the first",
 			"the boundary is not closed: %s ft are missing from %s to its first point",
-			quantity.FeetFromMetres(gap), place(r[len(r)-1]))
+			quantity.FeetFromMeters(gap), place(r[len(r)-1]))
 	}
-	c.note(Mended, 0, "the boundary was not closed; closed over %s ft at %s", quantity.FeetFromMetres(gap), place(r[0]))
+	c.note(Mended, 0, "the boundary was not closed; closed over %s ft at %s", quantity.FeetFromMeters(gap), place(r[0]))
 	return r, nil
 }
 
@@ -274,7 +274,7 @@ func doubtOf(on []xy, made loops) quantity.Acres {
 	for _, p := range on {
 		ring = append(ring, wrapped(p))
 	}
-	pl := newPlane(Shape{[]Polygon{{Outer: ring}}}.Centre())
+	pl := newPlane(Shape{[]Polygon{{Outer: ring}}}.Center())
 	found, ok := sweepAreas([][]xy{pl.projectRing(ring)}, nil, math.Inf(-1), math.Inf(1))
 	if !ok {
 		return 0
@@ -286,7 +286,7 @@ func doubtOf(on []xy, made loops) quantity.Acres {
 	for _, r := range made.holes {
 		sum -= flatArea(pl.projectRing(r))
 	}
-	return quantity.AcresFromSquareMetres(math.Abs(sum - found.a))
+	return quantity.AcresFromSquareMeters(math.Abs(sum - found.a))
 }
 
 // unwrappedNear gives the ring with longitudes on the same side of the date

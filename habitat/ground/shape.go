@@ -45,20 +45,20 @@ func (s Shape) Vertices() int {
 //
 // It is within 1e-6 of the geodesic area; see the package comment.
 func (s Shape) Acres() quantity.Acres {
-	var squareMetres float64
+	var squareMeters float64
 	for _, p := range s.Polygons {
-		squareMetres += p.squareMetres()
+		squareMeters += p.squareMeters()
 	}
-	return quantity.AcresFromSquareMetres(squareMetres)
+	return quantity.AcresFromSquareMeters(squareMeters)
 }
 
 // Perimeter gives the length of all outer rings, and not of the holes.
 func (s Shape) Perimeter() quantity.Feet {
-	var metres float64
+	var meters float64
 	for _, p := range s.Polygons {
-		metres += p.Outer.metres()
+		meters += p.Outer.meters()
 	}
-	return quantity.FeetFromMetres(metres)
+	return quantity.FeetFromMeters(meters)
 }
 
 // Equal reports whether two shapes hold the same points in the same order.
@@ -124,12 +124,12 @@ func (s Shape) rings(yield func(Ring) bool) {
 	}
 }
 
-// Centre gives the middle of the box around the shape, across the date line
+// Center gives the middle of the box around the shape, across the date line
 // where the shape lies across it. An empty shape has the zero Point.
-func (s Shape) Centre() Point { return Centre(s) }
+func (s Shape) Center() Point { return Center(s) }
 
-// Centre gives the middle of the box around all shapes.
-func Centre(shapes ...Shape) Point {
+// Center gives the middle of the box around all shapes.
+func Center(shapes ...Shape) Point {
 	b := newBox()
 	var start float64
 	hasStart := false
@@ -159,9 +159,9 @@ func wrapDegrees(d float64) float64 {
 
 // Length gives the length of the line.
 func (l Line) Length() quantity.Feet {
-	var metres float64
+	var meters float64
 	for i := 1; i < len(l); i++ {
-		metres += metresBetween(l[i-1], l[i])
+		meters += metersBetween(l[i-1], l[i])
 	}
-	return quantity.FeetFromMetres(metres)
+	return quantity.FeetFromMeters(meters)
 }

@@ -302,9 +302,9 @@ func shpFloat(data []byte, at int) float64 {
 // noSystem says that a file's numbers are no degrees and that it does not say
 // what else they are.
 func noSystem(at source.Position, p Point) *source.Error {
-	like := "metres or feet of a map projection"
+	like := "meters or feet of a map projection"
 	if p.Lon > 100_000 && p.Lon < 900_000 && p.Lat > 2_500_000 && p.Lat < 5_600_000 {
-		like = "metres of a UTM zone"
+		like = "meters of a UTM zone"
 	}
 	return &source.Error{Position: at,
 		Found:   fmt.Sprintf("the file does not say its coordinate system, and its numbers, such as %.1f, %.1f, are no degrees but look like %s", p.Lon, p.Lat, like),

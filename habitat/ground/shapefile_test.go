@@ -70,7 +70,7 @@ func TestKonzaFormatsAgree(t *testing.T) {
 			if a.Name != b.Name {
 				t.Errorf("%s: %q against %q", c.name, b.Name, a.Name)
 			}
-			ca, cb := a.Shape.Centre(), b.Shape.Centre()
+			ca, cb := a.Shape.Center(), b.Shape.Center()
 			if math.Abs(ca.Lon-cb.Lon) > c.degrees || math.Abs(ca.Lat-cb.Lat) > c.degrees {
 				t.Errorf("%s: %s lies at %v, the shapefile has it at %v", c.name, b.Position, cb, ca)
 			}
@@ -82,9 +82,9 @@ func TestShapefileWithoutSystem(t *testing.T) {
 	name := sharedPolygons(t, "shapefiles/georgia_G_utm_noprj.shp")
 	_, err := Read(name, Options{})
 	if err == nil {
-		t.Fatal("accepted metres as degrees")
+		t.Fatal("accepted meters as degrees")
 	}
-	for _, want := range []string{"does not say its coordinate system", "look like metres of a UTM zone", "UTM 14N"} {
+	for _, want := range []string{"does not say its coordinate system", "look like meters of a UTM zone", "UTM 14N"} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("%v\nlacks %q", err, want)
 		}

@@ -46,8 +46,8 @@ func tool(t testing.TB, name, debianPackage string) string {
 	return path
 }
 
-// planimeter gives, for each ring, the geodesic perimeter in metres and area in
-// square metres that GeographicLib computes.
+// planimeter gives, for each ring, the geodesic perimeter in meters and area in
+// square meters that GeographicLib computes.
 func planimeter(t testing.TB, rings []Ring) (perimeters, areas []float64) {
 	t.Helper()
 	var in bytes.Buffer
@@ -98,13 +98,13 @@ func comparePlanimeter(t *testing.T, features []Feature) (worst float64) {
 				} else {
 					want -= areas[k]
 				}
-				if got := rings[k].metres(); math.Abs(got-perimeters[k]) > 1e-6*perimeters[k] {
+				if got := rings[k].meters(); math.Abs(got-perimeters[k]) > 1e-6*perimeters[k] {
 					t.Errorf("%s: perimeter %v m, Planimeter says %v", f.Position, got, perimeters[k])
 				}
 				k++
 			}
 		}
-		got := f.Shape.Acres().SquareMetres()
+		got := f.Shape.Acres().SquareMeters()
 		const sliver = 2e-5 // m²: what Planimeter prints, and rounds on the way
 		off := math.Abs(got - want)
 		if off > 1e-6*want+sliver {

@@ -18,8 +18,8 @@ import (
 //go:embed stateplane.tsv
 var statePlaneText string
 
-// unitMetres are the units of the zones. The survey foot is 1200/3937 m.
-var unitMetres = map[string]float64{"m": 1, "ft": 0.3048, "ftUS": 1200.0 / 3937}
+// unitMeters are the units of the zones. The survey foot is 1200/3937 m.
+var unitMeters = map[string]float64{"m": 1, "ft": 0.3048, "ftUS": 1200.0 / 3937}
 
 // statePlane is one zone.
 type statePlane struct {
@@ -61,11 +61,11 @@ func (z statePlane) system() system {
 		}
 		v[i] = n
 	}
-	metres := unitMetres[z.line[9]]
-	inv := transverseMercator(grs80, v[0], v[1], v[2], v[4]*metres, v[5]*metres)
+	meters := unitMeters[z.line[9]]
+	inv := transverseMercator(grs80, v[0], v[1], v[2], v[4]*meters, v[5]*meters)
 	if z.line[2] == "L" {
-		inv = lambertConic(grs80, v[0], v[1], v[2], v[3], 1, v[4]*metres, v[5]*metres)
+		inv = lambertConic(grs80, v[0], v[1], v[2], v[3], 1, v[4]*meters, v[5]*meters)
 	}
 	d := datum{name: "NAD83", spheroid: grs80, degree: 1, warning: nad83Warning}
-	return d.over("NAD83 "+z.name, func(x, y float64) (Point, bool) { return inv(x*metres, y*metres) }, false)
+	return d.over("NAD83 "+z.name, func(x, y float64) (Point, bool) { return inv(x*meters, y*meters) }, false)
 }

@@ -21,14 +21,14 @@ type Survey struct {
 	plane     *plane
 	outlines  []*outline // nil for empty shapes
 	index     *rtree.RTree
-	tolerance float64 // metres
+	tolerance float64 // meters
 }
 
 // NewSurvey prepares shapes. Boundaries within the tolerance of each other are
 // taken as one boundary; 0 asks for boundaries that lie on each other.
 func NewSurvey(shapes []Shape, tolerance quantity.Feet) *Survey {
-	// Below a millimetre rounding decides.
-	s := &Survey{shapes: shapes, plane: newPlane(Centre(shapes...)), tolerance: max(0.001, tolerance.Metres())}
+	// Below a millimeter rounding decides.
+	s := &Survey{shapes: shapes, plane: newPlane(Center(shapes...)), tolerance: max(0.001, tolerance.Meters())}
 	s.outlines = make([]*outline, len(shapes))
 	var items []rtree.BulkItem
 	for i, shape := range shapes {
@@ -84,15 +84,15 @@ type Pair struct {
 // both claim without a word about it.
 const SmallOverlap quantity.Acres = 0.001
 
-// Neighbours gives the pairs of shapes whose boundaries come within the
+// Neighbors gives the pairs of shapes whose boundaries come within the
 // tolerance of each other, or that overlap, in order of their indices. On
 // cancellation it gives the pairs so far and the context's error.
-func Neighbours(ctx context.Context, shapes []Shape, tolerance quantity.Feet) ([]Pair, error) {
-	return NewSurvey(shapes, tolerance).Neighbours(ctx)
+func Neighbors(ctx context.Context, shapes []Shape, tolerance quantity.Feet) ([]Pair, error) {
+	return NewSurvey(shapes, tolerance).Neighbors(ctx)
 }
 
-// Neighbours gives the pairs of the survey; see the function of that name.
-func (s *Survey) Neighbours(ctx context.Context) ([]Pair, error) {
+// Neighbors gives the pairs of the survey; see the function of that name.
+func (s *Survey) Neighbors(ctx context.Context) ([]Pair, error) {
 	var pairs []Pair
 	for i, o := range s.outlines {
 		if i%64 == 0 && ctx.Err() != nil {
@@ -115,25 +115,25 @@ func (s *Survey) Neighbours(ctx context.Context) ([]Pair, error) {
 func (s *Survey) pair(i, j int) (Pair, bool) {
 	a, b := s.outlines[i], s.outlines[j]
 	distance, _, _, close := closest(a.tree, b.tree, s.tolerance*(1+1e-9))
-	squareMetres, measured := overlapOf(a, b)
-	overlap := quantity.AcresFromSquareMetres(squareMetres)
+	squareMeters, measured := overlapOf(a, b)
+	overlap := quantity.AcresFromSquareMeters(squareMeters)
 	if !close && overlap == 0 && measured {
 		return Pair{}, false
 	}
 	p := Pair{A: i, B: j, Overlap: overlap, Unmeasured: !measured}
 	if close {
-		p.Gap = quantity.FeetFromMetres(distance)
+		p.Gap = quantity.FeetFromMeters(distance)
 		onA := lengthOf(a.along(b.tree, s.tolerance, true))
 		onB := lengthOf(b.along(a.tree, s.tolerance, true))
-		p.Shared = quantity.FeetFromMetres((onA + onB) / 2)
+		p.Shared = quantity.FeetFromMeters((onA + onB) / 2)
 	}
-	p.Corner = p.Shared.Metres() <= s.tolerance
+	p.Corner = p.Shared.Meters() <= s.tolerance
 	return p, true
 }
 
-// overlapOf gives the square metres that two outlines have in common; ok is
+// overlapOf gives the square meters that two outlines have in common; ok is
 // false when they are too wild to be measured.
-func overlapOf(a, b *outline) (squareMetres float64, ok bool) {
+func overlapOf(a, b *outline) (squareMeters float64, ok bool) {
 	if !a.box.meets(b.box) {
 		return 0, true
 	}

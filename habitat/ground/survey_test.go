@@ -45,7 +45,7 @@ func exactPairs(shapes []Shape) map[[2]int]float64 {
 	}
 	pairs := make(map[[2]int]float64)
 	for e, all := range owners {
-		length := float64(quantity.FeetFromMetres(metresBetween(e.a, e.b)))
+		length := float64(quantity.FeetFromMeters(metersBetween(e.a, e.b)))
 		for x, i := range all {
 			for _, j := range all[:x] {
 				if i != j {
@@ -59,7 +59,7 @@ func exactPairs(shapes []Shape) map[[2]int]float64 {
 
 // Anchors are the counts of pairs with an exactly equal edge, and of those that
 // meet in a line or overlap (GEOS), in the PROVENANCE.md beside each file.
-var neighbourAnchors = []struct {
+var neighborAnchors = []struct {
 	name        string
 	exact, line int
 }{
@@ -72,15 +72,15 @@ var neighbourAnchors = []struct {
 	{"shapefiles/nc_counties_nad27.shp", 0, 231},
 }
 
-func TestNeighboursHoldExactEdges(t *testing.T) {
-	for _, c := range neighbourAnchors {
+func TestNeighborsHoldExactEdges(t *testing.T) {
+	for _, c := range neighborAnchors {
 		t.Run(c.name, func(t *testing.T) {
 			shapes := readShapes(t, c.name)
 			exact := exactPairs(shapes)
 			if c.exact > 0 && math.Abs(float64(len(exact)-c.exact)) > 0.01*float64(c.exact) {
 				t.Errorf("%d pairs share an exactly equal edge; PROVENANCE.md counts %d", len(exact), c.exact)
 			}
-			pairs, err := Neighbours(context.Background(), shapes, 0)
+			pairs, err := Neighbors(context.Background(), shapes, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -127,8 +127,8 @@ for i in range(len(shapes)):
 // Shared lengths, gaps and overlaps of all pairs of Konza against GEOS (Debian
 // python3-shapely) on the same plane. GEOS measures what lies within the
 // tolerance of the other boundary, which at each end of a shared run takes in
-// the neighbouring edges for up to the tolerance; ours does not.
-func TestNeighboursAgainstGEOS(t *testing.T) {
+// the neighboring edges for up to the tolerance; ours does not.
+func TestNeighborsAgainstGEOS(t *testing.T) {
 	python := "/usr/bin/python3"
 	if exec.Command(python, "-c", "import shapely").Run() != nil {
 		t.Skip("shapely is not installed (Debian package python3-shapely)")
@@ -141,7 +141,7 @@ func TestNeighboursAgainstGEOS(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	pairs, _ := survey.Neighbours(context.Background())
+	pairs, _ := survey.Neighbors(context.Background())
 	ours := make(map[[2]int]Pair)
 	for _, p := range pairs {
 		ours[[2]int{p.A, p.B}] = p
@@ -163,17 +163,17 @@ func TestNeighboursAgainstGEOS(t *testing.T) {
 		}
 		delete(ours, [2]int{a, b})
 		compared++
-		if got := p.Gap.Metres(); math.Abs(got-gap) > 1e-6 {
+		if got := p.Gap.Meters(); math.Abs(got-gap) > 1e-6 {
 			t.Errorf("pair %d %d: gap %v m, GEOS says %v", a, b, got, gap)
 		}
-		if got := p.Overlap.SquareMetres(); math.Abs(got-overlap) > 1e-5*overlap+0.01 {
+		if got := p.Overlap.SquareMeters(); math.Abs(got-overlap) > 1e-5*overlap+0.01 {
 			t.Errorf("pair %d %d: overlap %v m², GEOS says %v", a, b, got, overlap)
 		}
 		smaller := min(shapes[a].Acres(), shapes[b].Acres())
 		if smaller < sliverAcres || p.Overlap > smaller/2 {
 			continue // both sides of a sliver, or one in the other, lie within the tolerance
 		}
-		got := p.Shared.Metres()
+		got := p.Shared.Meters()
 		if got > length*1.001+0.01 || got < length-6*survey.tolerance-0.05*length {
 			t.Errorf("pair %d %d: shared %.2f m, GEOS says %.2f within the tolerance", a, b, got, length)
 		}
@@ -187,7 +187,7 @@ func TestNeighboursAgainstGEOS(t *testing.T) {
 	t.Logf("%d pairs; shared lengths above 200 m differ by up to %.1f %%", compared, 100*worst)
 }
 
-// planeWKT writes the shapes of a survey, one a line, in metres on its plane.
+// planeWKT writes the shapes of a survey, one a line, in meters on its plane.
 func planeWKT(s *Survey) string {
 	var out strings.Builder
 	ring := func(r Ring) {
@@ -261,7 +261,7 @@ func TestBreaksAgainstGEOS(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := Needed(survey.Breaks(together, nil)).Metres()
+		got := Needed(survey.Breaks(together, nil)).Meters()
 		t.Logf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
 		if math.Abs(got-want) > 0.03*want {
 			t.Errorf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
@@ -269,12 +269,12 @@ func TestBreaksAgainstGEOS(t *testing.T) {
 	}
 }
 
-// Overlaps of neighbouring precincts against simplefeatures' intersection.
+// Overlaps of neighboring precincts against simplefeatures' intersection.
 func TestOverlapAgainstSimplefeatures(t *testing.T) {
 	shapes := readShapes(t, "mecklenburg/voting_precincts.geojson")
 	survey := NewSurvey(shapes, 0)
 	lines := strings.Split(planeWKT(survey), "\n")
-	pairs, _ := survey.Neighbours(context.Background())
+	pairs, _ := survey.Neighbors(context.Background())
 	compared := 0
 	for k, p := range pairs {
 		if k%7 != 0 || p.Overlap == 0 {
@@ -290,8 +290,8 @@ func TestOverlapAgainstSimplefeatures(t *testing.T) {
 			continue
 		}
 		compared++
-		if want := both.Area(); math.Abs(p.Overlap.SquareMetres()-want) > 1e-6*want+1e-4 {
-			t.Errorf("pair %d %d: %v m², simplefeatures says %v", p.A, p.B, p.Overlap.SquareMetres(), want)
+		if want := both.Area(); math.Abs(p.Overlap.SquareMeters()-want) > 1e-6*want+1e-4 {
+			t.Errorf("pair %d %d: %v m², simplefeatures says %v", p.A, p.B, p.Overlap.SquareMeters(), want)
 		}
 	}
 	if compared < 20 {
@@ -307,7 +307,7 @@ func rectangle(east, north, width, height, turned float64) Shape {
 	var r Ring
 	for _, c := range [][2]float64{{0, 0}, {width, 0}, {width, height}, {0, height}} {
 		x, y := c[0]*cos+c[1]*sin, c[1]*cos-c[0]*sin
-		r = append(r, pl.unproject(xy{(east + x) * quantity.MetresPerFoot, (north + y) * quantity.MetresPerFoot}))
+		r = append(r, pl.unproject(xy{(east + x) * quantity.MetersPerFoot, (north + y) * quantity.MetersPerFoot}))
 	}
 	return Shape{[]Polygon{{Outer: r}}}
 }
@@ -326,7 +326,7 @@ func TestBreaksOfSquares(t *testing.T) {
 	s := NewSurvey(shapes, DefaultTolerance)
 	road := Line{rectangle(-10, -500, 1, 1, 0).Polygons[0].Outer[0], rectangle(-10, 3000, 1, 1, 0).Polygons[0].Outer[0]}
 	standing := s.NewStanding([]Line{road})
-	pairs, err := s.Neighbours(context.Background())
+	pairs, err := s.Neighbors(context.Background())
 	if err != nil || len(pairs) != 2 {
 		t.Fatalf("%+v, %v", pairs, err)
 	}
@@ -341,11 +341,11 @@ func TestBreaksOfSquares(t *testing.T) {
 	near(t, "together", float64(Needed(together)), 6*1320, 0.02)
 	near(t, "road", float64(s.Breaks([]int{0}, standing)[0].Standing), 1320, 0.01)
 	both := s.Breaks([]int{0, 1}, standing)
-	near(t, "road and neighbour", float64(both[0].Needed), 2*1320, 0.01)
+	near(t, "road and neighbor", float64(both[0].Needed), 2*1320, 0.01)
 	if len(together) != 2 {
 		t.Errorf("%d breaks for two shapes and an empty one", len(together))
 	}
-	if wide := NewSurvey(shapes, 10); len(mustNeighbours(t, wide)) != 1 {
+	if wide := NewSurvey(shapes, 10); len(mustNeighbors(t, wide)) != 1 {
 		t.Error("a lane of 20 ft is within a tolerance of 10 ft")
 	}
 	// Real ground: shared length is on both sides of the account.
@@ -360,19 +360,19 @@ func TestBreaksOfSquares(t *testing.T) {
 	t.Logf("Konza: each unit alone %v ft, all together %v ft", single, Needed(survey.Breaks(all, nil)))
 }
 
-func mustNeighbours(t *testing.T, s *Survey) []Pair {
+func mustNeighbors(t *testing.T, s *Survey) []Pair {
 	t.Helper()
-	pairs, err := s.Neighbours(context.Background())
+	pairs, err := s.Neighbors(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
 	return pairs
 }
 
-func TestNeighboursStopsWhenCancelled(t *testing.T) {
+func TestNeighborsStopsWhenCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Neighbours(ctx, []Shape{rectangle(0, 0, 10, 10, 0)}, 30); err == nil {
+	if _, err := Neighbors(ctx, []Shape{rectangle(0, 0, 10, 10, 0)}, 30); err == nil {
 		t.Error("a cancelled context is no error")
 	}
 }
@@ -445,14 +445,14 @@ func TestAwayAgainstGeodSolve(t *testing.T) {
 			}
 			f := strings.Fields(string(out))
 			azimuth, _ := strconv.ParseFloat(f[0], 64)
-			metres, _ := strconv.ParseFloat(f[2], 64)
+			meters, _ := strconv.ParseFloat(f[2], 64)
 			compared++
-			near(t, place.Name+" distance", away.Distance.Metres(), metres, 1e-6*metres)
+			near(t, place.Name+" distance", away.Distance.Meters(), meters, 1e-6*meters)
 			near(t, place.Name+" bearing", math.Remainder(float64(away.Toward)-azimuth, 360), 0, 0.02)
 			for r := range s.rings {
 				for _, p := range r {
 					for _, q := range place.Points {
-						if metresBetween(p, q) < metres*(1-1e-6) {
+						if metersBetween(p, q) < meters*(1-1e-6) {
 							t.Errorf("%s: %v is nearer than %v", place.Name, p, away.From)
 						}
 					}

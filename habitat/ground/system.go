@@ -26,7 +26,7 @@ const statedSystems = "EPSG codes of degrees, UTM, state plane, web Mercator and
 	"names such as \"UTM 14N\" or \"Kansas North (ftUS)\", or the text of a .prj file"
 
 var (
-	wgs84Spheroid = spheroid{equatorMetres, flattening}
+	wgs84Spheroid = spheroid{equatorMeters, flattening}
 	grs80         = spheroid{6378137, 1 / 298.257222101}
 )
 
@@ -54,7 +54,7 @@ func systemByCode(code string) (system, error) {
 	case number == 4267:
 		return nad27.over("NAD27 longitude and latitude", plain, true), nil
 	case number == 3857 || number == 900913 || number == 102100 || number == 102113 || number == 3785:
-		return world.over("web Mercator", webMercator(equatorMetres, 0, 0, 0), false), nil
+		return world.over("web Mercator", webMercator(equatorMeters, 0, 0, 0), false), nil
 	case number > 32600 && number <= 32660:
 		return world.utm(number-32600, false), nil
 	case number > 32700 && number <= 32760:

@@ -73,7 +73,7 @@ func TestSystemsAgainstPROJ(t *testing.T) {
 			}
 			for _, s := range systems {
 				got, ok := s.toDegrees(Point{x, y})
-				if off := metresBetween(got, want); !ok || off > 1e-3 {
+				if off := metersBetween(got, want); !ok || off > 1e-3 {
 					t.Errorf("EPSG:%d %s: %v, %v comes back as %v, %v m from %v", c.code, s.name, x, y, got, off, want)
 				}
 			}
@@ -96,7 +96,7 @@ func TestNAD27AgainstPROJ(t *testing.T) {
 		var want Point
 		_, _ = fmt.Sscan(strings.Split(string(out), "\n")[i], &want.Lon, &want.Lat)
 		got, ok := nad27ToWGS84(p)
-		if off := metresBetween(got, want); !ok || off > 1e-4 {
+		if off := metersBetween(got, want); !ok || off > 1e-4 {
 			t.Errorf("%v goes to %v, PROJ says %v", p, got, want)
 		}
 	}
@@ -108,27 +108,27 @@ func TestNAD27AgainstPROJ(t *testing.T) {
 // The plane of a survey against the library's Lambert azimuthal equal-area
 // projection, which goes another way to the same numbers.
 func TestPlaneAgainstLibrary(t *testing.T) {
-	centre := Point{-96.57, 39.1}
-	ours := newPlane(centre)
-	theirs := wgs84.To(wgs84.WGS84().LambertAzimuthalEqualArea(centre.Lon, centre.Lat, 0, 0))
+	center := Point{-96.57, 39.1}
+	ours := newPlane(center)
+	theirs := wgs84.To(wgs84.WGS84().LambertAzimuthalEqualArea(center.Lon, center.Lat, 0, 0))
 	for _, p := range []Point{{-96.57, 39.1}, {-96.6, 39.12}, {-97.5, 38}, {-90, 45}, {-120, 30}, {-60, 60}} {
 		x, y, _ := theirs(p.Lon, p.Lat, 0)
 		got := ours.project(p)
 		if math.Hypot(got.x-x, got.y-y) > 1e-3 {
 			t.Errorf("%v lies at %v; the library says %v, %v", p, got, x, y)
 		}
-		if back := ours.unproject(got); metresBetween(back, p) > 1e-6 {
+		if back := ours.unproject(got); metersBetween(back, p) > 1e-6 {
 			t.Errorf("%v comes back as %v", p, back)
 		}
 	}
 }
 
 // The reason why the transverse Mercator is written out: the library's inverse
-// is metres off at the edge of a zone. When this fails, it has been mended.
+// is meters off at the edge of a zone. When this fails, it has been mended.
 func TestLibrarysTransverseMercatorIsWrong(t *testing.T) {
 	x, y, _ := wgs84.To(wgs84.UTM(14, true))(-96.1, 39, 0)
 	lon, lat, _ := wgs84.From(wgs84.UTM(14, true))(x, y, 0)
-	if off := metresBetween(Point{lon, lat}, Point{-96.1, 39}); off < 0.5 {
+	if off := metersBetween(Point{lon, lat}, Point{-96.1, 39}); off < 0.5 {
 		t.Errorf("the library comes back within %v m: transverseMercator may go", off)
 	} else {
 		t.Logf("the library comes back %.2f m beside the point", off)
@@ -171,7 +171,7 @@ func TestOddSystemTexts(t *testing.T) {
 	want, _ := systemByCode("3857")
 	p, _ := s.toDegrees(Point{-10686671, 4721671})
 	q, _ := want.toDegrees(Point{-10686671, 4721671})
-	if metresBetween(p, q) > 1e-6 {
+	if metersBetween(p, q) > 1e-6 {
 		t.Errorf("%v, want %v", p, q)
 	}
 	if _, err := systemFromWKT(fmt.Sprintf(sphere, "Transverse_Mercator")); err == nil || !strings.Contains(err.Error(), "sphere") {

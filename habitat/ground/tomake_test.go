@@ -18,10 +18,10 @@ func TestToMakeIsAsLongAsNeeded(t *testing.T) {
 			var got float64
 			for _, line := range s.ToMake(together, standing) {
 				for i := 1; i < len(line); i++ {
-					got += metresBetween(line[i-1], line[i])
+					got += metersBetween(line[i-1], line[i])
 				}
 			}
-			if feet := quantity.FeetFromMetres(got); math.Abs(float64(feet-want)) > 1e-3*float64(want)+0.01 {
+			if feet := quantity.FeetFromMeters(got); math.Abs(float64(feet-want)) > 1e-3*float64(want)+0.01 {
 				t.Errorf("%v together, standing %v: lines of %v ft, %v ft needed", together, standing != nil, feet, want)
 			}
 		}

@@ -257,7 +257,7 @@ func datumOf(geographic *wktNode) (datum, error) {
 		d.spheroid.f = 1 / ball.numbers[1]
 	}
 	// Web Mercator is sometimes written on a sphere of the equator's radius.
-	d.sphere = d.spheroid.a == equatorMetres && d.spheroid.f == 0
+	d.sphere = d.spheroid.a == equatorMeters && d.spheroid.f == 0
 	if !d.sphere && !(d.spheroid.a > 6.3e6 && d.spheroid.a < 6.4e6 && d.spheroid.f > 0 && d.spheroid.f < 0.01) {
 		return datum{}, fmt.Errorf("its spheroid is none of the earth")
 	}
@@ -280,7 +280,7 @@ func datumOf(geographic *wktNode) (datum, error) {
 }
 
 // parameters are those of a projection, by plain name; angles in degrees,
-// lengths in metres.
+// lengths in meters.
 type parameters map[string]float64
 
 func (p parameters) get(otherwise float64, names ...string) float64 {
@@ -307,9 +307,9 @@ func projectedSystem(root *wktNode, d datum) (system, error) {
 			unit = axis.child("LENGTHUNIT")
 		}
 	}
-	metres := unit.number(1)
-	if !(metres > 1e-4 && metres < 1e5) {
-		return system{}, fmt.Errorf("its unit of length is %g m", metres)
+	meters := unit.number(1)
+	if !(meters > 1e-4 && meters < 1e5) {
+		return system{}, fmt.Errorf("its unit of length is %g m", meters)
 	}
 	values := parameters{}
 	for i := range from.below {
@@ -319,7 +319,7 @@ func projectedSystem(root *wktNode, d datum) (system, error) {
 		}
 		name, v := plainName(n.name()), n.numbers[0]
 		if strings.Contains(name, "easting") || strings.Contains(name, "northing") {
-			v *= n.child("LENGTHUNIT").number(metres)
+			v *= n.child("LENGTHUNIT").number(meters)
 		} else if !strings.Contains(name, "scale") {
 			v *= d.degree
 		}
@@ -329,7 +329,7 @@ func projectedSystem(root *wktNode, d datum) (system, error) {
 	if err != nil {
 		return system{}, err
 	}
-	return d.over(root.name(), func(x, y float64) (Point, bool) { return inv(x*metres, y*metres) }, false), nil
+	return d.over(root.name(), func(x, y float64) (Point, bool) { return inv(x*meters, y*meters) }, false), nil
 }
 
 func inverseOf(method, shown string, v parameters, d datum, root *wktNode) (inverse, error) {

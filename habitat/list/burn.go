@@ -197,7 +197,7 @@ func readWindFrom(c *cell) (*quantity.Bearing, bool) {
 	return &b, true
 }
 
-// readNotified reads "fire department at 2026-03-01 08:00; neighbour at 07:30".
+// readNotified reads "fire department at 2026-03-01 08:00; neighbor at 07:30".
 func readNotified(c *cell, r *habitat.BurnRecord) {
 	for _, part := range strings.Split(c.word(), ";") {
 		if part = strings.TrimSpace(part); part == "" {

@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode"
 
+	"emberquilt/habitat/alias"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
@@ -155,7 +156,7 @@ const maxNotes = 20000
 
 // choice reads one of a few words.
 func (c *cell) choice(words ...string) (string, bool) {
-	text := foldValue(c.text)
+	text := alias.Current(foldValue(c.text))
 	if slices.Contains(words, text) {
 		return text, true
 	}

@@ -16,7 +16,7 @@ var pairColumns = []column[habitat.Pair]{
 	{
 		name: "kind",
 		read: func(c *cell, p *habitat.Pair) {
-			kind, _ := c.choice(string(habitat.Apart), string(habitat.Neighbours))
+			kind, _ := c.choice(string(habitat.Apart), string(habitat.Neighbors))
 			p.Kind = habitat.PairKind(kind)
 		},
 		copy: func(to, from *habitat.Pair) { to.Kind = from.Kind },

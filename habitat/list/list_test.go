@@ -209,8 +209,8 @@ func TestFaults(t *testing.T) {
 		{"wildfire on a burn day", "unit,date,through,kind\nn1,2026-03-01,2026-03-03,prescribed\nn1,2026-03-02,,wildfire\n", Options{}, `f.csv:3:date: a prescribed burn of "n1" from 2026-03-01 to 2026-03-03 may be the same fire; accepts burns of one unit that do not overlap` + "\nhint: say --doubles skip or --doubles add to settle it"},
 
 		{"pair with itself", "unit_a,unit_b,kind\nn1,n1,apart\n", Options{}, `f.csv:2:unit_b: unit "n1" is paired with itself; accepts two different units`},
-		{"pair twice", "unit_a,unit_b,kind\nn1,n2,apart\nn2,n1,neighbours\n", Options{}, `f.csv:3: "n1" and "n2" are paired already, on line 2; accepts each pair once, in either order`},
-		{"kind of pair", "unit_a,unit_b,kind\nn1,n2,apartt\n", Options{}, `f.csv:2:kind: "apartt" is none of the words for this; accepts apart, neighbours` + "\nhint: did you mean apart?"},
+		{"pair twice", "unit_a,unit_b,kind\nn1,n2,apart\nn2,n1,neighbors\n", Options{}, `f.csv:3: "n1" and "n2" are paired already, on line 2; accepts each pair once, in either order`},
+		{"kind of pair", "unit_a,unit_b,kind\nn1,n2,apartt\n", Options{}, `f.csv:2:kind: "apartt" is none of the words for this; accepts apart, neighbors` + "\nhint: did you mean apart?"},
 		{"lock twice", "unit,program_year,what\nn1,2028,burn\nn1,2028,rest\n", Options{}, `f.csv:3: "n1" is locked in 2028 already, on line 2; accepts one lock for a unit and program year`},
 		{"season of a rest", "unit,program_year,what,season\nn1,2028,rest,dormant\n", Options{}, "f.csv:2:season: a rest has no season; accepts a season for a locked burn only"},
 		{"lock in no season", "unit,program_year,what,season\nn1,2028,burn,summer\n", Options{}, `f.csv:2:season: "summer" is no season of this property; accepts dormant and early-growing`},
@@ -327,7 +327,7 @@ func TestChangesShowOldAndNew(t *testing.T) {
 	}{
 		{"unit,acres,max_interval\nn1,41,4\n", []string{"acres: 40 → 41", "max_interval: 3 → 4"}},
 		{"unit,acres,cover\nn1,40,prairie\n", []string{"cover: none → prairie"}},
-		{"unit_a,unit_b,kind\nn2,n1,neighbours\n", []string{"kind: apart → neighbours"}},
+		{"unit_a,unit_b,kind\nn2,n1,neighbors\n", []string{"kind: apart → neighbors"}},
 		{"unit,program_year,what,season\nn1,2028,burn,dormant\n", []string{"season: none → dormant"}},
 		{"unit,date,acres,crew\nn1,2026-03-01,30,\n", []string{"acres: none → 30", "crew: four → none"}},
 	} {

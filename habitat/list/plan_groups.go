@@ -278,14 +278,14 @@ func placeText(p *ground.Place) string {
 	for _, line := range p.Lines {
 		vertices += len(line)
 	}
-	centre := ground.Centre(p.Shape)
+	center := ground.Center(p.Shape)
 	if p.Shape.IsEmpty() {
 		switch {
 		case len(p.Points) > 0:
-			centre = p.Points[0]
+			center = p.Points[0]
 		case len(p.Lines) > 0 && len(p.Lines[0]) > 0:
-			centre = p.Lines[0][0]
+			center = p.Lines[0][0]
 		}
 	}
-	return fmt.Sprintf("%d points near %.5f, %.5f", vertices, centre.Lat, centre.Lon)
+	return fmt.Sprintf("%d points near %.5f, %.5f", vertices, center.Lat, center.Lon)
 }

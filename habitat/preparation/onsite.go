@@ -45,7 +45,7 @@ func OnSite(acres quantity.Acres, hours quantity.Hours, people int) []Item {
 		item("drinking water", math.Ceil(float64(people)*lit*0.25), "gal", "a quart for each person and hour"),
 		item("thermometer, humidity and wind meter", 1, "set", "a reading every hour, written down"),
 		item("first-aid kit", 1, "kit", "within reach of the line"),
-		item("the signed burn plan, map and telephone list", 1, "set", "in the hand of the person in charge"),
+		item("the signed burn plan, map and phone list", 1, "set", "in the hand of the person in charge"),
 		item("signs for smoke on roads", 0, "signs", "where a road lies within reach of smoke"),
 	}
 }

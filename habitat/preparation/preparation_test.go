@@ -61,7 +61,7 @@ func TestScheduleCountsBack(t *testing.T) {
 	}
 	// Ten workdays before Mon 8 Mar 2027: Washington's birthday, 15 Feb, is not
 	// among them, so Mon 22 Feb.
-	if d := find(t, all, "ask for the permit or the burn authorisation"); d.By != day("2027-02-22") || d.State != Ahead {
+	if d := find(t, all, "ask for the permit or the burn authorization"); d.By != day("2027-02-22") || d.State != Ahead {
 		t.Errorf("permit: by %s, %s", d.By, d.State)
 	}
 	if d := find(t, all, "notify the fire department"); d.By != day("2027-03-05") {

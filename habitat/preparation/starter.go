@@ -46,15 +46,15 @@ func Starter() []habitat.Task {
 			Notes: "a plan of an earlier year is certified again in the year of the burn",
 		},
 		{
-			Name: "ask for the permit or the burn authorisation", Earliest: 45, Latest: 10, Workdays: true, After: []string{"have the written burn plan signed"}, Standing: CommonPractice,
+			Name: "ask for the permit or the burn authorization", Earliest: 45, Latest: 10, Workdays: true, After: []string{"have the written burn plan signed"}, Standing: CommonPractice,
 			Notes: "what is asked for, by whom and how long before differs by state and county",
 		},
 		{
-			Name: "tell the neighbours", Earliest: 30, Latest: 7, Standing: "published: notification record of the New Mexico job sheet for code 338, 2011 (who, telephone, date and time)",
+			Name: "tell the neighbors", Earliest: 30, Latest: 7, Standing: "published: notification record of the New Mexico job sheet for code 338, 2011 (who, phone, date and time)",
 			Notes: "write down who was told, when and by whom",
 		},
 		{
-			Name: "notify the fire department", Earliest: 7, Latest: 1, Workdays: true, After: []string{"ask for the permit or the burn authorisation"}, Standing: "published: notification record of the New Mexico job sheet for code 338, 2011",
+			Name: "notify the fire department", Earliest: 7, Latest: 1, Workdays: true, After: []string{"ask for the permit or the burn authorization"}, Standing: "published: notification record of the New Mexico job sheet for code 338, 2011",
 			Notes: "and again on the morning of the burn",
 		},
 		{

@@ -19,6 +19,6 @@
 // from 09:00 to 18:00, and without min_hours one hour is enough; Assumed says
 // which of them was taken.
 //
-// Limits are planning figures. They never authorise a burn: the written plan,
+// Limits are planning figures. They never authorize a burn: the written plan,
 // the law and a qualified burn boss do.
 package prescription

@@ -49,7 +49,7 @@ const (
 	DefaultMinHours = 1
 )
 
-// DefaultBurnHours runs from 09:00 to 18:00: the hours labelled 10 to 18.
+// DefaultBurnHours runs from 09:00 to 18:00: the hours labeled 10 to 18.
 var DefaultBurnHours = Clock{9 * 60, 18 * 60}
 
 // Height is where above the ground a wind speed is stated.
@@ -57,7 +57,7 @@ type Height string
 
 // The heights of the format.
 const (
-	At10Metres Height = "10-m"
+	At10Meters Height = "10-m"
 	At20Feet   Height = "20-ft"
 	AtEyeLevel Height = "eye-level"
 )

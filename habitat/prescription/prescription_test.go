@@ -25,7 +25,7 @@ func TestReadExample(t *testing.T) {
 	}
 	want := &Prescription{Name: "grass, dormant",
 		Temperature: Between[quantity.Fahrenheit](35, 85), Humidity: Between[quantity.Percent](25, 55),
-		Wind: Between[quantity.MilesPerHour](3, 15), WindHeight: At10Metres, WindFrom: []Sector{{225, 45}},
+		Wind: Between[quantity.MilesPerHour](3, 15), WindHeight: At10Meters, WindFrom: []Sector{{225, 45}},
 		SinceRain: &SinceRain{0.1, Between(1, 10)}, DryHour: true, BurnHours: Clock{540, 1080}, MinHours: 3}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)

@@ -247,7 +247,7 @@ func readHeight(f *fields, key string, n *node) {
 		return
 	}
 	switch h := Height(text); h {
-	case At10Metres, At20Feet, AtEyeLevel:
+	case At10Meters, At20Feet, AtEyeLevel:
 		f.p.WindHeight = h
 	default:
 		f.complain(n.line, key, "20-ft, eye-level or 10-m", "%s is no height known here", source.Quote(text))

@@ -10,7 +10,7 @@ import (
 var starterFiles embed.FS
 
 // StarterNote stands beside every starter prescription.
-const StarterNote = "A starting point to be replaced by the limits of your own written burn plan; it authorises nothing."
+const StarterNote = "A starting point to be replaced by the limits of your own written burn plan; it authorizes nothing."
 
 // Starters gives the prescriptions that ship with the program, in the order of
 // their file names. Every limit in them names its source.

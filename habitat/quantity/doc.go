@@ -8,5 +8,5 @@
 //
 // The ratios are exact: 1 chain = 66 ft, 80 chains = 1 mile, 10 square chains
 // = 1 acre = 43,560 sq ft. Metric lengths enter through the international foot
-// of 0.3048 m, which is said once, in MetresPerFoot.
+// of 0.3048 m, which is said once, in MetersPerFoot.
 package quantity

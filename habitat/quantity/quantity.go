@@ -14,12 +14,12 @@ const (
 	ChainsPerMile     = 80.0
 	FeetPerMile       = 5280.0
 	SquareFeetPerAcre = 43560.0
-	// MetresPerFoot is the international foot, in force since 1959.
-	MetresPerFoot = 0.3048
-	// SquareMetresPerAcre follows from the international foot: 43,560 × 0.3048².
-	SquareMetresPerAcre = SquareFeetPerAcre * MetresPerFoot * MetresPerFoot
-	// MetresPerMile follows from the international foot: 5,280 × 0.3048.
-	MetresPerMile = FeetPerMile * MetresPerFoot
+	// MetersPerFoot is the international foot, in force since 1959.
+	MetersPerFoot = 0.3048
+	// SquareMetersPerAcre follows from the international foot: 43,560 × 0.3048².
+	SquareMetersPerAcre = SquareFeetPerAcre * MetersPerFoot * MetersPerFoot
+	// MetersPerMile follows from the international foot: 5,280 × 0.3048.
+	MetersPerMile = FeetPerMile * MetersPerFoot
 )
 
 type (
@@ -37,8 +37,8 @@ type (
 	FeetPerMinute float64
 	// MilesPerHour is a wind speed.
 	MilesPerHour float64
-	// MetresPerSecond is a wind speed in metric files.
-	MetresPerSecond float64
+	// MetersPerSecond is a wind speed in metric files.
+	MetersPerSecond float64
 	// Fahrenheit is an air temperature.
 	Fahrenheit float64
 	// Celsius is an air temperature in metric files.
@@ -47,8 +47,8 @@ type (
 	Percent float64
 	// Inches is a depth of rain.
 	Inches float64
-	// Millimetres is a depth of rain in metric files.
-	Millimetres float64
+	// Millimeters is a depth of rain in metric files.
+	Millimeters float64
 	// Hours is a length of time.
 	Hours float64
 	// AcreYears is what a plan costs: acres times program years.
@@ -65,22 +65,22 @@ func (c Chains) Feet() Feet { return Feet(float64(c) * FeetPerChain) }
 // Chains gives the feet as chains.
 func (f Feet) Chains() Chains { return Chains(float64(f) / FeetPerChain) }
 
-// Metres gives the feet as metres.
-func (f Feet) Metres() float64 { return float64(f) * MetresPerFoot }
+// Meters gives the feet as meters.
+func (f Feet) Meters() float64 { return float64(f) * MetersPerFoot }
 
-// FeetFromMetres gives a length in metres as feet.
-func FeetFromMetres(metres float64) Feet { return Feet(metres / MetresPerFoot) }
+// FeetFromMeters gives a length in meters as feet.
+func FeetFromMeters(meters float64) Feet { return Feet(meters / MetersPerFoot) }
 
-// AcresFromSquareMetres gives an area in square metres as acres.
-func AcresFromSquareMetres(squareMetres float64) Acres {
-	return Acres(squareMetres / SquareMetresPerAcre)
+// AcresFromSquareMeters gives an area in square meters as acres.
+func AcresFromSquareMeters(squareMeters float64) Acres {
+	return Acres(squareMeters / SquareMetersPerAcre)
 }
 
-// SquareMetres gives the acres as square metres.
-func (a Acres) SquareMetres() float64 { return float64(a) * SquareMetresPerAcre }
+// SquareMeters gives the acres as square meters.
+func (a Acres) SquareMeters() float64 { return float64(a) * SquareMetersPerAcre }
 
 // Acres gives the hectares as acres.
-func (h Hectares) Acres() Acres { return AcresFromSquareMetres(float64(h) * 10000) }
+func (h Hectares) Acres() Acres { return AcresFromSquareMeters(float64(h) * 10000) }
 
 // FeetPerMinute gives the rate of spread in feet per minute.
 func (r ChainsPerHour) FeetPerMinute() FeetPerMinute {
@@ -88,13 +88,13 @@ func (r ChainsPerHour) FeetPerMinute() FeetPerMinute {
 }
 
 // MilesPerHour gives the wind speed in miles per hour.
-func (v MetresPerSecond) MilesPerHour() MilesPerHour {
-	return MilesPerHour(float64(v) * 3600 / MetresPerMile)
+func (v MetersPerSecond) MilesPerHour() MilesPerHour {
+	return MilesPerHour(float64(v) * 3600 / MetersPerMile)
 }
 
-// MilesPerHourFromKilometresPerHour gives a wind speed in km/h as miles per hour.
-func MilesPerHourFromKilometresPerHour(v float64) MilesPerHour {
-	return MilesPerHour(v * 1000 / MetresPerMile)
+// MilesPerHourFromKilometersPerHour gives a wind speed in km/h as miles per hour.
+func MilesPerHourFromKilometersPerHour(v float64) MilesPerHour {
+	return MilesPerHour(v * 1000 / MetersPerMile)
 }
 
 // Fahrenheit gives the temperature in degrees Fahrenheit.
@@ -104,7 +104,7 @@ func (t Celsius) Fahrenheit() Fahrenheit { return Fahrenheit(float64(t)*9/5 + 32
 func (t Fahrenheit) Celsius() Celsius { return Celsius((float64(t) - 32) * 5 / 9) }
 
 // Inches gives the depth in inches of exactly 25.4 mm.
-func (d Millimetres) Inches() Inches { return Inches(float64(d) / 25.4) }
+func (d Millimeters) Inches() Inches { return Inches(float64(d) / 25.4) }
 
 // BreakAcres gives the ground that a break of a length and a width takes.
 func BreakAcres(length, width Feet) Acres {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"emberquilt/habitat/alias"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
@@ -54,18 +55,28 @@ type table struct {
 	path   string
 	values map[string]any
 	known  []string
+	// aliases are the keys that were read in an old spelling.
+	aliases []string
 }
 
 func (t *table) get(key string) (value any, path string, ok bool) {
 	t.known = append(t.known, key)
-	value, ok = t.values[key]
-	return value, join(t.path, key), ok
+	if value, ok = t.values[key]; ok {
+		return value, join(t.path, key), true
+	}
+	for _, old := range alias.Old(key) {
+		if value, ok = t.values[old]; ok {
+			t.aliases = append(t.aliases, old)
+			return value, join(t.path, old), true
+		}
+	}
+	return nil, join(t.path, key), false
 }
 
 // close refuses the keys that nobody asked for.
 func (t *table) close() {
 	for _, key := range slices.Sorted(maps.Keys(t.values)) {
-		if slices.Contains(t.known, key) {
+		if slices.Contains(t.known, key) || slices.Contains(t.aliases, key) {
 			continue
 		}
 		path := join(t.path, key)

@@ -182,7 +182,7 @@ func (d *description) wishes(p *habitat.Property) {
 		d.add("refuge "+r.Name, "at most %s of the acres a year", number(float64(r.MaxShare)))
 	}
 	w := p.Weights
-	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbours, w.Keep} {
-		d.add("weight of "+[]string{"overdue", "mix", "season", "evenness", "neighbours", "keep"}[i], "%s", number(v))
+	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbors, w.Keep} {
+		d.add("weight of "+[]string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}[i], "%s", number(v))
 	}
 }

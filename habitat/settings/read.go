@@ -335,7 +335,7 @@ func (t *table) weights(w *habitat.Weights) {
 	for _, part := range []struct {
 		key  string
 		into *float64
-	}{{"overdue", &w.Overdue}, {"mix", &w.Mix}, {"season", &w.Season}, {"evenness", &w.Evenness}, {"neighbours", &w.Neighbours}, {"keep", &w.Keep}} {
+	}{{"overdue", &w.Overdue}, {"mix", &w.Mix}, {"season", &w.Season}, {"evenness", &w.Evenness}, {"neighbors", &w.Neighbors}, {"keep", &w.Keep}} {
 		t.number(part.key, "a weight of 0 or more", part.into)
 	}
 	t.close()

@@ -83,7 +83,7 @@ func everything() habitat.Property {
 	p.Mixes = []habitat.Mix{{Name: "a", Classes: []habitat.AgeClass{{Name: "x", To: 4, MaxShare: 1}, {Name: "y", From: 5, To: habitat.OpenEnded, MinShare: 0.1, MaxShare: 0.2}}},
 		{Name: "b", Classes: []habitat.AgeClass{{Name: "all", To: habitat.OpenEnded, MaxShare: 1}}}}
 	p.Refuges = []habitat.Refuge{{Name: "meadow"}, {Name: "draw", MaxShare: 1}}
-	p.Weights = habitat.Weights{Overdue: 1.5, Mix: 0, Season: 2, Evenness: 1e-3, Neighbours: 7, Keep: 0.25}
+	p.Weights = habitat.Weights{Overdue: 1.5, Mix: 0, Season: 2, Evenness: 1e-3, Neighbors: 7, Keep: 0.25}
 	return p
 }
 
@@ -132,9 +132,9 @@ func TestEveryFieldIsWritten(t *testing.T) {
 func TestFaultsHaveTheirPlace(t *testing.T) {
 	season := "[[season]]\nname = \"dormant\"\nfirst = \"11-15\"\nlast = \"03-15\"\n"
 	for _, c := range []struct{ name, text, want string }{
-		{"misspelt", "name = \"x\"\nyaers = 5\n" + season,
+		{"misspelled", "name = \"x\"\nyaers = 5\n" + season,
 			`p.toml:2:yaers: "yaers" (column 1) is no key of the settings; accepts name, place, owner, latitude, longitude, utc_offset, program_year_starts, years, lookahead, keep_years, reset_share, window_chance, break_dollars, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
-		{"misspelt inside", "name = \"x\"\n" + season + "[caps]\n  acers = 5\n",
+		{"misspelled inside", "name = \"x\"\n" + season + "[caps]\n  acers = 5\n",
 			`p.toml:7:caps.acers: "acers" (column 3) is no key of caps; accepts acres, burns, cost` + "\nhint: did you mean acres?"},
 		{"inline", "name = \"x\"\n" + season + "[[caps_in]]\nyear = 2028\nburn_days = { dormant = \"ten\" }\n",
 			`p.toml:8:caps_in[0].burn_days.dormant: "ten" is not a number; accepts a number of days, such as 10`},

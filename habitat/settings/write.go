@@ -212,7 +212,7 @@ func (b *printer) weights(w, usual habitat.Weights) {
 		{"mix", w.Mix, usual.Mix, "an acre outside the wanted shares"},
 		{"season", w.Season, usual.Season, "an acre burned in a season of penalty 1"},
 		{"evenness", w.Evenness, usual.Evenness, "an acre outside the wanted yearly acres"},
-		{"neighbours", w.Neighbours, usual.Neighbours, "an acre of neighbours burned in one year"},
+		{"neighbors", w.Neighbors, usual.Neighbors, "an acre of neighbors burned in one year"},
 		{"keep", w.Keep, usual.Keep, "an acre planned otherwise than before"},
 	} {
 		b.key(part.key, number(part.value), fmt.Sprintf("%s; default %v", part.what, part.normal))

@@ -67,7 +67,7 @@ func invalidAt(data []byte) int {
 }
 
 // Nearest gives the candidate that is most likely what the user meant by a
-// misspelt word, or an empty text where none is near. Words above 64 letters are
+// misspelled word, or an empty text where none is near. Words above 64 letters are
 // no slips of the pen.
 func Nearest(word string, candidates []string) string {
 	if len(word) > 64 {
@@ -83,7 +83,7 @@ func Nearest(word string, candidates []string) string {
 }
 
 // distance counts the letters to insert, drop, replace or swap with their
-// neighbour that turn a into b (optimal string alignment).
+// neighbor that turn a into b (optimal string alignment).
 func distance(a, b []rune) int {
 	before, last, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
 	for j := range last {

@@ -2,7 +2,7 @@
 // prescription asks for.
 //
 // Files of one station go in, of any format that Formats lists, plain or
-// packed, recognised by content; a Record comes out: hours in order of time,
+// packed, recognized by content; a Record comes out: hours in order of time,
 // each with temperature, humidity, wind at 10 m, the direction it blows from and
 // rain, all in the units of the trade. What was not reported is unknown, a state
 // of its own. Record.Sources says of each file what it was, how many lines were

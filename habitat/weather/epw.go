@@ -26,7 +26,7 @@ const (
 	epwQuantity    = 34
 )
 
-// readEPW reads the energy-modelling weather format: eight header lines, then
+// readEPW reads the energy-modeling weather format: eight header lines, then
 // one line an hour in local standard time, hour ending.
 func readEPW(g *gather) error {
 	fields := make([][]byte, 0, 35)
@@ -77,14 +77,14 @@ func (g *gather) hourEPW(fields [][]byte) {
 		g.humidity(&h, "relative humidity", rh)
 	}
 	if v, ok := g.numberIn("wind speed", fields[epwSpeed]); ok && v < 999 {
-		g.wind(&h, "wind speed", quantity.MetresPerSecond(v))
+		g.wind(&h, "wind speed", quantity.MetersPerSecond(v))
 	}
 	if d, ok := g.numberIn("wind direction", fields[epwDirection]); ok && d < 999 {
 		g.windFrom(&h, "wind direction", d)
 	}
 	if len(fields) > epwDepth && len(fields[epwDepth]) > 0 {
 		if depth, ok := g.numberIn("liquid precipitation depth", fields[epwDepth]); ok && depth < 999 {
-			g.rain(&h, "liquid precipitation depth", quantity.Millimetres(depth), hoursEPW(fields))
+			g.rain(&h, "liquid precipitation depth", quantity.Millimeters(depth), hoursEPW(fields))
 		}
 	}
 	g.hours = append(g.hours, h)

@@ -82,7 +82,7 @@ func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, erro
 	if err != nil {
 		return nil, err
 	}
-	doc := &forecastReader{data: data, options: options, f: &Forecast{File: f.Name, Format: Recognise(data, nil)}}
+	doc := &forecastReader{data: data, options: options, f: &Forecast{File: f.Name, Format: Recognize(data, nil)}}
 	switch doc.f.Format {
 	case ForecastHourly:
 		err = doc.hourly()
@@ -340,7 +340,7 @@ func windRange(text string) (low, high quantity.MilesPerHour, ok bool) {
 		}
 		speed := quantity.MilesPerHour(v)
 		if unit == "km/h" {
-			speed = quantity.MilesPerHourFromKilometresPerHour(v)
+			speed = quantity.MilesPerHourFromKilometersPerHour(v)
 		}
 		ends = append(ends, speed)
 	}

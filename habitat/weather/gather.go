@@ -106,8 +106,8 @@ func (g *gather) rows(fewest, most int, accepts string) iter.Seq[[][]byte] {
 // wind 113 m/s), with room to spare; rain of one to a few hours below 1,000 mm.
 const (
 	coldest, hottest = quantity.Celsius(-95), quantity.Celsius(62)
-	strongest        = quantity.MetresPerSecond(115)
-	deepest          = quantity.Millimetres(1000)
+	strongest        = quantity.MetersPerSecond(115)
+	deepest          = quantity.Millimeters(1000)
 )
 
 func (g *gather) temperature(h *Hour, name string, t quantity.Celsius) {
@@ -135,7 +135,7 @@ func (g *gather) humidityFromDewPoint(h *Hour, name string, t, dewPoint quantity
 	}
 }
 
-func (g *gather) wind(h *Hour, name string, v quantity.MetresPerSecond) {
+func (g *gather) wind(h *Hour, name string, v quantity.MetersPerSecond) {
 	if g.inRange(name, float64(v), 0, float64(strongest), "m/s") {
 		h.SetWind(v.MilesPerHour())
 	}
@@ -153,7 +153,7 @@ func (g *gather) windFrom(h *Hour, name string, degrees float64) {
 	}
 }
 
-func (g *gather) rain(h *Hour, name string, depth quantity.Millimetres, hours int) {
+func (g *gather) rain(h *Hour, name string, depth quantity.Millimeters, hours int) {
 	if g.inRange(name, float64(depth), 0, float64(deepest), "mm") {
 		h.setRainOver(depth.Inches(), hours)
 	}

@@ -64,7 +64,7 @@ var gridLayers = []struct {
 		if r.inRange(line, field, v, 0, float64(deepest)) {
 			// A total over the run: an even share of it in each hour, all of them
 			// wet where it is above zero.
-			h.SetRain(quantity.Millimetres(v / float64(hours)).Inches())
+			h.SetRain(quantity.Millimeters(v / float64(hours)).Inches())
 			r.f.HasRain = true
 		}
 	}},
@@ -72,7 +72,7 @@ var gridLayers = []struct {
 		if r.inRange(line, field, v, 0, 100000) {
 			h.MixingHeight = quantity.Feet(v)
 			if unit == "m" {
-				h.MixingHeight = quantity.FeetFromMetres(v)
+				h.MixingHeight = quantity.FeetFromMeters(v)
 			}
 		}
 	}},
@@ -88,9 +88,9 @@ func (r *forecastReader) speed(v float64, unit string, line int, field string) (
 		return 0, false
 	}
 	if unit == "m_s-1" {
-		return quantity.MetresPerSecond(v).MilesPerHour(), true
+		return quantity.MetersPerSecond(v).MilesPerHour(), true
 	}
-	return quantity.MilesPerHourFromKilometresPerHour(v), true
+	return quantity.MilesPerHourFromKilometersPerHour(v), true
 }
 
 // gridpoint reads the layers under properties and lays them over one another,

@@ -61,8 +61,8 @@ const WindRatio = 1.15
 
 // WindAt20Feet brings a wind speed at 10 m to the 20-foot standard of fire
 // weather: divided by 1.15.
-func WindAt20Feet(at10Metres quantity.MilesPerHour) quantity.MilesPerHour {
-	return at10Metres / WindRatio
+func WindAt20Feet(at10Meters quantity.MilesPerHour) quantity.MilesPerHour {
+	return at10Meters / WindRatio
 }
 
 // WindAtEyeLevel brings a wind speed at 10 m to eye level: the 20-foot wind
@@ -70,6 +70,6 @@ func WindAt20Feet(at10Metres quantity.MilesPerHour) quantity.MilesPerHour {
 //
 // Source: the factor is the ratio of the two winds (Andrews 2012, RMRS-GTR-266);
 // NWCG Firefighter Math 8.2 gives 0.1 under dense cover.
-func WindAtEyeLevel(at10Metres quantity.MilesPerHour, adjustment quantity.Share) quantity.MilesPerHour {
-	return quantity.MilesPerHour(float64(WindAt20Feet(at10Metres)) * float64(adjustment))
+func WindAtEyeLevel(at10Meters quantity.MilesPerHour, adjustment quantity.Share) quantity.MilesPerHour {
+	return quantity.MilesPerHour(float64(WindAt20Feet(at10Meters)) * float64(adjustment))
 }

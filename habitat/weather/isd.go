@@ -96,7 +96,7 @@ type windISD struct {
 
 func (g *gather) windISD(h *Hour, w windISD) {
 	if v, ok := g.graded("wind speed", w.speed, 9999, w.quality); ok {
-		g.wind(h, "wind speed", quantity.MetresPerSecond(v/10))
+		g.wind(h, "wind speed", quantity.MetersPerSecond(v/10))
 	}
 	d, ok := g.graded("wind direction", w.from, 999, w.fromQuality)
 	switch {
@@ -146,7 +146,7 @@ func (g *gather) rainISD(h *Hour, groups []byte) {
 	}
 }
 
-// depthISD books a depth in tenths of a millimetre; condition 2 is a trace. A
+// depthISD books a depth in tenths of a millimeter; condition 2 is a trace. A
 // suspect depth above zero stays rain, which is the careful side.
 func (g *gather) depthISD(h *Hour, text []byte, condition, quality byte) {
 	depth, ok := g.fixed("precipitation (AA1)", text, 9999)
@@ -163,7 +163,7 @@ func (g *gather) depthISD(h *Hour, text []byte, condition, quality byte) {
 		h.SetTrace()
 		return
 	}
-	g.rain(h, "precipitation (AA1)", quantity.Millimetres(depth/10), 1)
+	g.rain(h, "precipitation (AA1)", quantity.Millimeters(depth/10), 1)
 }
 
 // reportKind sorts reports by type.

@@ -53,7 +53,7 @@ func (g *gather) hourISDLite(fields [][]byte, offset int) {
 		g.humidityFromDewPoint(&h, "dew point (columns 20-25)", quantity.Celsius(temperature/10), quantity.Celsius(dew/10))
 	}
 	if v, ok := g.fixed("wind speed (columns 38-43)", fields[8], isdMissing); ok {
-		g.wind(&h, "wind speed (columns 38-43)", quantity.MetresPerSecond(v/10))
+		g.wind(&h, "wind speed (columns 38-43)", quantity.MetersPerSecond(v/10))
 	}
 	if d, ok := g.fixed("wind direction (columns 32-37)", fields[7], isdMissing); ok {
 		g.windFrom(&h, "wind direction (columns 32-37)", d)
@@ -63,7 +63,7 @@ func (g *gather) hourISDLite(fields [][]byte, offset int) {
 	case depth == isdTrace:
 		h.SetTrace()
 	default:
-		g.rain(&h, "precipitation (columns 50-55)", quantity.Millimetres(depth/10), 1)
+		g.rain(&h, "precipitation (columns 50-55)", quantity.Millimeters(depth/10), 1)
 	}
 	g.hours = append(g.hours, h)
 }

@@ -62,7 +62,7 @@ func readLCD(g *gather) error {
 	return nil
 }
 
-// findLCD finds the columns; the type may be spelt rightly in version 1 too.
+// findLCD finds the columns; the type may be spelled rightly in version 1 too.
 func (g *gather) findLCD(header [][]byte, names []string) ([]int, error) {
 	column, err := g.find(header, names, lcdNeeded)
 	if err != nil && g.about.Format == LCD1 {
@@ -97,7 +97,7 @@ func (g *gather) hourLCD(fields [][]byte, column []int, names []string, metric b
 	}
 	if v, ok := reading(lcdSpeed); ok {
 		if metric {
-			g.wind(&h, names[lcdSpeed], quantity.MetresPerSecond(v))
+			g.wind(&h, names[lcdSpeed], quantity.MetersPerSecond(v))
 		} else {
 			g.windMPH(&h, names[lcdSpeed], quantity.MilesPerHour(v))
 		}
@@ -147,7 +147,7 @@ func (g *gather) depthLCD(h *Hour, name string, text []byte, metric bool) {
 	switch {
 	case !ok || isSuspect && v == 0:
 	case metric:
-		g.rain(h, name, quantity.Millimetres(v), 1)
+		g.rain(h, name, quantity.Millimeters(v), 1)
 	default:
 		g.rainInches(h, name, quantity.Inches(v))
 	}

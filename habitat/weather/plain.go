@@ -328,7 +328,7 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 		if p.RainUnit == "in" {
 			g.rainInches(&h, p.Rain, quantity.Inches(depth))
 		} else {
-			g.rain(&h, p.Rain, quantity.Millimetres(depth), 1)
+			g.rain(&h, p.Rain, quantity.Millimeters(depth), 1)
 		}
 	}
 	g.hours = append(g.hours, h)
@@ -342,11 +342,11 @@ func (g *gather) windIn(h *Hour, name string, v float64, unit string) {
 	case "mph":
 		g.windMPH(h, name, quantity.MilesPerHour(v))
 	case "km/h":
-		g.windMPH(h, name, quantity.MilesPerHourFromKilometresPerHour(v))
+		g.windMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v))
 	case "kt":
-		g.windMPH(h, name, quantity.MilesPerHourFromKilometresPerHour(v*1.852))
+		g.windMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v*1.852))
 	default:
-		g.wind(h, name, quantity.MetresPerSecond(v))
+		g.wind(h, name, quantity.MetersPerSecond(v))
 	}
 }
 

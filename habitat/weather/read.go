@@ -159,7 +159,7 @@ func readZip(ctx context.Context, f File, options *Options) ([]*gather, error) {
 		name := f.Name + ":" + filepath.Base(member.Name)
 		g, err := readContent(ctx, File{name, content}, "zip", options)
 		content.Close()
-		if errors.Is(err, errUnrecognised) {
+		if errors.Is(err, errUnrecognized) {
 			passed = append(passed, filepath.Base(member.Name))
 			continue
 		}
@@ -182,24 +182,24 @@ func packedError(name, packing string, err error) error {
 		Accepts: "a whole one", Hint: "the download may have stopped in the middle"}
 }
 
-// errUnrecognised marks content of no known format.
-var errUnrecognised = errors.New("unrecognised")
+// errUnrecognized marks content of no known format.
+var errUnrecognized = errors.New("unrecognized")
 
-// unrecognised is a *source.Error that errors.Is finds as errUnrecognised.
-type unrecognised struct{ why *source.Error }
+// unrecognized is a *source.Error that errors.Is finds as errUnrecognized.
+type unrecognized struct{ why *source.Error }
 
-func (u unrecognised) Error() string        { return u.why.Error() }
-func (u unrecognised) Is(target error) bool { return target == errUnrecognised }
-func (u unrecognised) Unwrap() error        { return u.why }
+func (u unrecognized) Error() string        { return u.why.Error() }
+func (u unrecognized) Is(target error) bool { return target == errUnrecognized }
+func (u unrecognized) Unwrap() error        { return u.why }
 
-// readContent recognises and reads one unpacked file.
+// readContent recognizes and reads one unpacked file.
 func readContent(ctx context.Context, f File, packed string, options *Options) (*gather, error) {
 	content := bufio.NewReaderSize(&capped{f.Content, maxUnpacked}, 256<<10)
 	start, err := content.Peek(64 << 10)
 	if err != nil && err != io.EOF && len(start) == 0 {
 		return nil, packedError(f.Name, cmpOr(packed, "or unreadable"), err)
 	}
-	format := Recognise(start, options.Columns)
+	format := Recognize(start, options.Columns)
 	read, known := readers[format]
 	if !known {
 		return nil, refuse(f.Name, format, start)
@@ -252,7 +252,7 @@ func refuse(name string, format Format, start []byte) error {
 		first, _, _ := bytes.Cut(start, []byte("\n"))
 		e.Found = "is of no format that is known here; it begins " + source.Quote(string(bytes.TrimRight(first, "\r")))
 	}
-	return unrecognised{e}
+	return unrecognized{e}
 }
 
 // finish turns what was gathered from one file into hours in order, or into the

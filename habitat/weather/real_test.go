@@ -77,7 +77,7 @@ func TestRealFiles(t *testing.T) {
 				t.Log(list)
 			}
 			if s.Format != c.format || r.Typical != c.typical {
-				t.Errorf("recognised as %s, typical %v", s.Format, r.Typical)
+				t.Errorf("recognized as %s, typical %v", s.Format, r.Typical)
 			}
 			if s.Kept != c.kept || s.BadLines != c.bad || s.Duplicates != c.duplicates || s.Kept != len(r.Hours) {
 				t.Errorf("kept %d, bad %d, duplicates %d; want %d, %d, %d", s.Kept, s.BadLines, s.Duplicates, c.kept, c.bad, c.duplicates)

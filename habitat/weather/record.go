@@ -45,7 +45,7 @@ type Station struct {
 type Source struct {
 	// File is the file's name, with the member where it is a zip file.
 	File string
-	// Format is what the content was recognised as, Packed "gzip", "zip" or empty.
+	// Format is what the content was recognized as, Packed "gzip", "zip" or empty.
 	Format Format
 	Packed string
 	// Lines counts the data lines, Kept the hours taken from them.

@@ -8,7 +8,7 @@ import (
 // Format is a kind of weather file.
 type Format string
 
-// The formats that are recognised, as they are named in messages.
+// The formats that are recognized, as they are named in messages.
 const (
 	Unknown           Format = ""
 	EPW               Format = "EPW"
@@ -34,10 +34,10 @@ var (
 	isTMY2    = regexp.MustCompile(`^ ?\d{5} .{22} ?[A-Z]{2} +-?\d+ +[NS] +\d+ +\d+ +[EW] +\d+ +\d+ +-?\d+`)
 )
 
-// Recognise says of which format the beginning of an unpacked file is: by its
+// Recognize says of which format the beginning of an unpacked file is: by its
 // content, never by a name. columns is the user's own mapping for plain CSV, or
 // nil.
-func Recognise(start []byte, columns *Columns) Format {
+func Recognize(start []byte, columns *Columns) Format {
 	start = bytes.TrimPrefix(start, []byte("\xef\xbb\xbf"))
 	if trimmed := bytes.TrimLeft(start, " \t\r\n"); bytes.HasPrefix(trimmed, []byte("{")) {
 		switch {

@@ -81,10 +81,10 @@ func sunAt(days float64) (declination, equation float64) {
 	meanLongitude := math.Mod(280.46646+century*(36000.76983+century*0.0003032), 360)
 	meanAnomaly := 357.52911 + century*(35999.05029-0.0001537*century)
 	eccentricity := 0.016708634 - century*(0.000042037+0.0000001267*century)
-	centre := sind(meanAnomaly)*(1.914602-century*(0.004817+0.000014*century)) +
+	center := sind(meanAnomaly)*(1.914602-century*(0.004817+0.000014*century)) +
 		sind(2*meanAnomaly)*(0.019993-0.000101*century) + sind(3*meanAnomaly)*0.000289
 	node := 125.04 - 1934.136*century
-	longitude := meanLongitude + centre - 0.00569 - 0.00478*sind(node)
+	longitude := meanLongitude + center - 0.00569 - 0.00478*sind(node)
 	obliquity := 23 + (26+(21.448-century*(46.815+century*(0.00059-century*0.001813)))/60)/60 + 0.00256*cosd(node)
 	declination = math.Asin(sind(obliquity)*sind(longitude)) * 180 / math.Pi
 

@@ -40,7 +40,7 @@ func (g *gather) hourTMY2(line []byte) {
 		g.humidity(&h, "humidity (columns 80-82)", rh)
 	}
 	if v, ok := g.fixed("wind speed (columns 96-98)", columns(line, 96, 98), 999); ok {
-		g.wind(&h, "wind speed (columns 96-98)", quantity.MetresPerSecond(v/10))
+		g.wind(&h, "wind speed (columns 96-98)", quantity.MetersPerSecond(v/10))
 	}
 	if d, ok := g.fixed("wind direction (columns 91-93)", columns(line, 91, 93), 999); ok {
 		g.windFrom(&h, "wind direction (columns 91-93)", d)

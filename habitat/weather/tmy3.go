@@ -90,7 +90,7 @@ func (g *gather) hourTMY3(fields [][]byte, column []int) (h Hour, depth float64,
 		g.humidity(&h, tmy3Columns[tmy3Humidity], rh)
 	}
 	if v, ok := reading(tmy3Speed); ok {
-		g.wind(&h, tmy3Columns[tmy3Speed], quantity.MetresPerSecond(v))
+		g.wind(&h, tmy3Columns[tmy3Speed], quantity.MetersPerSecond(v))
 	}
 	if d, ok := reading(tmy3Direction); ok {
 		g.windFrom(&h, tmy3Columns[tmy3Direction], d)
@@ -98,7 +98,7 @@ func (g *gather) hourTMY3(fields [][]byte, column []int) (h Hour, depth float64,
 	depth = -1
 	if len(field(tmy3Depth)) > 0 {
 		// The unit is not known before the last line; see rainTMY3.
-		if d, ok := reading(tmy3Depth); ok && g.inRange(tmy3Columns[tmy3Depth], d, 0, float64(10*deepest), "tenths of a millimetre") {
+		if d, ok := reading(tmy3Depth); ok && g.inRange(tmy3Columns[tmy3Depth], d, 0, float64(10*deepest), "tenths of a millimeter") {
 			depth = d
 			h.rainHours = 1
 			if q, ok := whole(field(tmy3Quantity)); ok && q > 1 && q < 99 {
@@ -109,12 +109,12 @@ func (g *gather) hourTMY3(fields [][]byte, column []int) (h Hour, depth float64,
 	return h, depth, true
 }
 
-// rainTMY3 settles the unit of the depths and books them. The column is labelled
-// millimetres, but the copies issued in 2015 carry tenths. They betray
+// rainTMY3 settles the unit of the depths and books them. The column is labeled
+// millimeters, but the copies issued in 2015 carry tenths. They betray
 // themselves by their sum, or by holding hundredths of an inch in tenths of a
-// millimetre (3, 5, 8, 10, 13, …) and nearly nothing between.
+// millimeter (3, 5, 8, 10, 13, …) and nearly nothing between.
 func (g *gather) rainTMY3(depths []float64) {
-	const wettest = 3000 // millimetres a year, above which they are tenths
+	const wettest = 3000 // millimeters a year, above which they are tenths
 	sum, above, onGrid := 0.0, 0, 0
 	for _, d := range depths {
 		if d <= 0 {
@@ -134,10 +134,10 @@ func (g *gather) rainTMY3(depths []float64) {
 		if tenths {
 			d /= 10
 		}
-		g.hours[i].setRainOver(quantity.Millimetres(d).Inches(), int(g.hours[i].rainHours))
+		g.hours[i].setRainOver(quantity.Millimeters(d).Inches(), int(g.hours[i].rainHours))
 	}
 	if tenths {
-		g.note("precipitation: labelled mm, read as tenths of a millimetre, since its sum is %s", formatFloat(sum))
+		g.note("precipitation: labeled mm, read as tenths of a millimeter, since its sum is %s", formatFloat(sum))
 	}
 }
 

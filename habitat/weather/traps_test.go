@@ -150,7 +150,7 @@ func TestTMY3(t *testing.T) {
 	}
 }
 
-// The re-issued files carry tenths of millimetres: by their sum, or by holding
+// The re-issued files carry tenths of millimeters: by their sum, or by holding
 // nothing but hundredths of an inch.
 func TestTMY3Tenths(t *testing.T) {
 	file := func(depths ...int) string {

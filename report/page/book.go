@@ -7,9 +7,9 @@ import (
 	"emberquilt/report/view"
 )
 
-// Book is what a program book is written from. Programme is required.
+// Book is what a program book is written from. Program is required.
 type Book struct {
-	Programme *view.Programme
+	Program *view.Program
 	// Due is the coming season; nil leaves it out.
 	Due *view.Due
 	// Calendar is the windows of one year; nil, or one without a burn, leaves it out.
@@ -36,7 +36,7 @@ type bookPage struct {
 
 // WriteBook writes the program book as one HTML file.
 func WriteBook(w io.Writer, b *Book) error {
-	v := b.Programme
+	v := b.Program
 	if b.Calendar != nil && len(b.Calendar.Rows) == 0 {
 		without := *b
 		without.Calendar = nil

@@ -18,7 +18,7 @@ var update = flag.Bool("update", false, "rewrite golden files")
 // book gives the program book of the sample plan, with everything in it.
 func book(t testing.TB, plan *view.Plan) []byte {
 	t.Helper()
-	v, err := view.NewProgramme(plan)
+	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,7 +32,7 @@ func book(t testing.TB, plan *view.Plan) []byte {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := WriteBook(&b, &Book{Programme: v, Due: due, Calendar: calendar}); err != nil {
+	if err := WriteBook(&b, &Book{Program: v, Due: due, Calendar: calendar}); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

@@ -256,7 +256,7 @@ func checkBook(t *testing.T, b *browser, page []byte, charts int) {
 
 func TestBookInBrowser(t *testing.T) {
 	b := openBrowser(t)
-	// 3 of the programme, 3 + 3 + 2 age classes, the year, the past and 3 mixes.
+	// 3 of the program, 3 + 3 + 2 age classes, the year, the past and 3 mixes.
 	t.Run("sample", func(t *testing.T) { checkBook(t, b, book(t, sample.Terrace()), 16) })
 	t.Run("hostile", func(t *testing.T) { checkBook(t, b, book(t, sample.Hostile()), 16) })
 	t.Run("no plan", func(t *testing.T) { checkBook(t, b, book(t, sample.Clashing(sample.Terrace())), 4) })
@@ -283,7 +283,7 @@ func TestBookInBrowser(t *testing.T) {
 			}
 		})
 	}
-	t.Run("wide table on a telephone", func(t *testing.T) {
+	t.Run("wide table on a phone", func(t *testing.T) {
 		b.t = t
 		b.call("Emulation.setDeviceMetricsOverride", map[string]any{"width": 390, "height": 800, "deviceScaleFactor": 1, "mobile": true}, nil)
 		defer b.call("Emulation.clearDeviceMetricsOverride", nil, nil)

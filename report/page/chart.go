@@ -23,8 +23,8 @@ type Chart struct {
 	Label string
 }
 
-// The house's colours: soil, sedge, straw and slate on paper, dark enough for white
-// letters on them, and of different lightness so that they differ in grey.
+// The house's colors: soil, sedge, straw and slate on paper, dark enough for white
+// letters on them, and of different lightness so that they differ in gray.
 const (
 	ink    = "#26231d"
 	quiet  = "#5a5447"
@@ -40,14 +40,14 @@ const (
 	ochre  = "#8a6508"
 )
 
-// seasonColours follow the order of the seasons; further ones start over, and
+// seasonColors follow the order of the seasons; further ones start over, and
 // the letter tells them apart.
-var seasonColours = []string{ember, sedge, slate, ochre, madder, umber}
+var seasonColors = []string{ember, sedge, slate, ochre, madder, umber}
 
-func seasonColour(i int) string { return seasonColours[i%len(seasonColours)] }
+func seasonColor(i int) string { return seasonColors[i%len(seasonColors)] }
 
-// decals are the patterns of the series, in their order: what colour tells,
-// they tell in grey.
+// decals are the patterns of the series, in their order: what color tells,
+// they tell in gray.
 var decals = []map[string]any{
 	{"symbol": "none"},
 	{"symbol": "rect", "color": "rgba(255,255,255,.55)", "dashArrayX": []int{1, 0}, "dashArrayY": []int{2, 6}, "rotation": -0.785, "symbolSize": 1},
@@ -57,7 +57,7 @@ var decals = []map[string]any{
 	{"symbol": "triangle", "color": "rgba(255,255,255,.6)", "dashArrayX": [][]int{{9, 9}, {0, 9, 9, 0}}, "dashArrayY": []int{7, 2}, "symbolSize": 0.7},
 }
 
-// sans is the page's own type; echarts measures text by it, so it is spelt out.
+// sans is the page's own type; echarts measures text by it, so it is spelled out.
 const sans = "system-ui, -apple-system, 'Segoe UI', 'Noto Sans', 'Liberation Sans', sans-serif"
 
 // axisText is that of the page.
@@ -65,8 +65,8 @@ var axisText = &opts.TextStyle{Color: ink, FontSize: 12, FontFamily: sans}
 
 // series is one row of a bar or line chart.
 type series struct {
-	name   string
-	colour string
+	name  string
+	color string
 	// light draws the series without a pattern, for what is not the subject.
 	light  bool
 	values []float64
@@ -115,7 +115,7 @@ func bars(id, label string, years []string, unit string, all []series, lines []l
 	for _, s := range all {
 		legend += 36 + 7*len([]rune(s.name))
 	}
-	top += 20 * (legend / 280) // on a telephone it takes more than a line
+	top += 20 * (legend / 280) // on a phone it takes more than a line
 	if len(lines) > 0 {
 		right = 84 // their names stand there
 	}
@@ -130,7 +130,7 @@ func bars(id, label string, years []string, unit string, all []series, lines []l
 			data[j] = opts.BarData{Value: round(v)}
 		}
 		option := []charts.SeriesOpts{
-			charts.WithItemStyleOpts(opts.ItemStyle{Color: s.colour, BorderColor: paper, BorderWidth: 1}),
+			charts.WithItemStyleOpts(opts.ItemStyle{Color: s.color, BorderColor: paper, BorderWidth: 1}),
 			charts.WithBarChartOpts(opts.BarChart{Stack: s.stack}),
 		}
 		if i == 0 && len(lines) > 0 {

@@ -21,16 +21,16 @@ func yearLabels(years []date.ProgramYear) []string {
 }
 
 // burnedChart shows what burns, by season, and what rests in each year.
-func burnedChart(v *view.Programme) Chart {
+func burnedChart(v *view.Program) Chart {
 	var all []series
 	for i, key := range v.Seasons {
-		s := series{name: "burned, " + label(key.Name), colour: seasonColour(i), stack: "acres"}
+		s := series{name: "burned, " + label(key.Name), color: seasonColor(i), stack: "acres"}
 		for _, y := range v.ByYear {
 			s.values = append(s.values, float64(y.Seasons[i].Acres))
 		}
 		all = append(all, s)
 	}
-	rest := series{name: "rested", colour: straw, light: true, stack: "acres"}
+	rest := series{name: "rested", color: straw, light: true, stack: "acres"}
 	for _, y := range v.ByYear {
 		rest.values = append(rest.values, float64(y.Rested))
 	}
@@ -39,10 +39,10 @@ func burnedChart(v *view.Programme) Chart {
 
 // seasonChart sets the burned acres of the seasons side by side, with the
 // wanted range of all burned acres.
-func seasonChart(v *view.Programme) Chart {
+func seasonChart(v *view.Program) Chart {
 	var all []series
 	for i, key := range v.Seasons {
-		s := series{name: label(key.Name), colour: seasonColour(i), stack: "burned"}
+		s := series{name: label(key.Name), color: seasonColor(i), stack: "burned"}
 		for _, y := range v.ByYear {
 			s.values = append(s.values, float64(y.Seasons[i].Acres))
 		}
@@ -59,7 +59,7 @@ func seasonChart(v *view.Programme) Chart {
 }
 
 // classCharts shows each age class of a mix against its wanted band.
-func classCharts(v *view.Programme, mix int) []Chart {
+func classCharts(v *view.Program, mix int) []Chart {
 	m := &v.Mixes[mix]
 	var all []Chart
 	for c, class := range m.Classes {
@@ -75,21 +75,21 @@ func classCharts(v *view.Programme, mix int) []Chart {
 }
 
 // costChart stacks the parts of the cost by year.
-func costChart(v *view.Programme) Chart {
-	colours := []string{madder, sedge, ochre, slate, umber, ember}
+func costChart(v *view.Program) Chart {
+	colors := []string{madder, sedge, ochre, slate, umber, ember}
 	var all []series
 	for i, part := range v.Parts {
 		if part.Total == 0 {
 			continue
 		}
-		s := series{name: part.Name, colour: colours[i], stack: "cost"}
+		s := series{name: part.Name, color: colors[i], stack: "cost"}
 		for _, y := range part.ByYear {
 			s.values = append(s.values, float64(y))
 		}
 		all = append(all, s)
 	}
 	if all == nil {
-		all = []series{{name: "cost", colour: madder, values: make([]float64, len(v.Years))}}
+		all = []series{{name: "cost", color: madder, values: make([]float64, len(v.Years))}}
 	}
 	return bars("chart-cost", "Cost of the plan in acre-years, by part and program year, stacked", yearLabels(v.Years), "acre-years", all, nil)
 }
@@ -97,9 +97,9 @@ func costChart(v *view.Programme) Chart {
 // pastChart sets planned beside burned acres of past years.
 func pastChart(h *view.History) Chart {
 	years := make([]string, len(h.Years))
-	planned := series{name: "planned", colour: straw, light: true}
-	burned := series{name: "prescribed burns", colour: ember, stack: "burned"}
-	wild := series{name: "wildfire", colour: slate, stack: "burned"}
+	planned := series{name: "planned", color: straw, light: true}
+	burned := series{name: "prescribed burns", color: ember, stack: "burned"}
+	wild := series{name: "wildfire", color: slate, stack: "burned"}
 	hasPlan, hasWild := false, false
 	for i, y := range h.Years {
 		years[i] = strconv.Itoa(int(y.Year))
@@ -125,7 +125,7 @@ func pastChart(h *view.History) Chart {
 
 // coverChart stacks the acres of a mix by age class over past years.
 func coverChart(h *view.History, mix int) Chart {
-	colours := []string{ember, ochre, sedge, slate, umber, madder}
+	colors := []string{ember, ochre, sedge, slate, umber, madder}
 	m := &h.Mixes[mix]
 	floats := func(acres []quantity.Acres) []float64 {
 		all := make([]float64, len(acres))
@@ -136,8 +136,8 @@ func coverChart(h *view.History, mix int) Chart {
 	}
 	var all []series
 	for i, c := range m.Classes {
-		all = append(all, series{name: label(c.Name), colour: colours[i%len(colours)], stack: "cover", values: floats(c.Acres)})
+		all = append(all, series{name: label(c.Name), color: colors[i%len(colors)], stack: "cover", values: floats(c.Acres)})
 	}
-	all = append(all, series{name: "not known", colour: straw, light: true, stack: "cover", values: floats(m.Unknown)})
+	all = append(all, series{name: "not known", color: straw, light: true, stack: "cover", values: floats(m.Unknown)})
 	return bars(fmt.Sprintf("chart-cover-%d", mix), fmt.Sprintf("Acres of %s by age class at the end of past years, from records, stacked", view.Plain(m.Name)), yearLabels(m.Years), "acres", all, nil)
 }

@@ -3,7 +3,7 @@ package page
 import _ "embed"
 
 // library is echarts 5.6.0, dist/echarts.min.js of the npm package, unchanged;
-// its licence and notice lie beside it.
+// its license and notice lie beside it.
 //
 //go:embed echarts/echarts.min.js
 var library string

@@ -49,7 +49,7 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 	"season": func(keys []view.SeasonKey, name string) int {
 		for i, k := range keys {
 			if k.Name == name {
-				return i % len(seasonColours)
+				return i % len(seasonColors)
 			}
 		}
 		return 0

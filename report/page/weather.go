@@ -16,7 +16,7 @@ import (
 // median and the poor year marked. Years that know too little are left empty.
 func daysChart(s *view.SeasonDays, i int) Chart {
 	var years []string
-	one := series{name: "burn days", colour: seasonColour(i)}
+	one := series{name: "burn days", color: seasonColor(i)}
 	for _, y := range s.Years {
 		name := strconv.Itoa(y.Year)
 		if len(s.Years) > 8 { // four digits would run into each other
@@ -41,7 +41,7 @@ func daysChart(s *view.SeasonDays, i int) Chart {
 }
 
 // heatShades run from light to dark in even steps of lightness, so that they
-// keep their order in grey.
+// keep their order in gray.
 var heatShades = []string{"#f7f1df", "#e7cf9b", "#cf9656", ember, "#3d1506"}
 
 // heatChart shades each hour of each week by the share of days in prescription.

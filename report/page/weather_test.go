@@ -32,12 +32,12 @@ func weatherBook(t testing.TB, w *view.Weather) []byte {
 	t.Helper()
 	plan := sample.Terrace()
 	plan.Springs = []view.Spring{{Name: "median", Words: "A median year costs less."}}
-	v, err := view.NewProgramme(plan)
+	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := WriteBook(&b, &Book{Programme: v, Weather: w, Cards: []Map{{Title: "card", HTML: template.HTML("<svg></svg>")}}}); err != nil {
+	if err := WriteBook(&b, &Book{Program: v, Weather: w, Cards: []Map{{Title: "card", HTML: template.HTML("<svg></svg>")}}}); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()

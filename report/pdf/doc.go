@@ -1,4 +1,4 @@
-// Package pdf writes the papers as PDF, letter size, readable in grey: the
+// Package pdf writes the papers as PDF, letter size, readable in gray: the
 // this-season sheet, the burn plan draft and the cost-share packet.
 //
 // Every page bears its number, the date, the property, the version of the data

@@ -24,7 +24,7 @@ func newFrame(g *view.Ground, x, y, width, height float64) *frame {
 	for i := range g.Units {
 		shapes[i] = g.Units[i].Shape
 	}
-	f := &frame{plane: ground.NewPlane(ground.Centre(shapes...)), x: x, y: y, h: height}
+	f := &frame{plane: ground.NewPlane(ground.Center(shapes...)), x: x, y: y, h: height}
 	lowEast, lowNorth, highEast, highNorth := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, s := range shapes {
 		for _, polygon := range s.Polygons {
@@ -59,7 +59,7 @@ func (f *frame) ring(ring ground.Ring) []fpdf.PointType {
 func (p *paper) ground(g *view.Ground, x, y, width, height float64) {
 	const foot = 10.0 // room for the scale bar
 	f := newFrame(g, x+2, y+2, width-4, height-foot-4)
-	for _, burns := range []bool{false, true} { // hatching on top of plain neighbours
+	for _, burns := range []bool{false, true} { // hatching on top of plain neighbors
 		for i := range g.Units {
 			if u := &g.Units[i]; u.Burns == burns {
 				p.outline(f, u)
@@ -156,7 +156,7 @@ func (p *paper) places(g *view.Ground, f *frame, x, y, width, height float64) {
 			p.SetDashPattern(nil, 0)
 		}
 		if !place.Shape.IsEmpty() {
-			points = append(points, place.Shape.Centre())
+			points = append(points, place.Shape.Center())
 		}
 		for _, point := range points {
 			at := f.at(point)

@@ -147,7 +147,7 @@ func (p *paper) files(v *view.Packet) {
 	p.table([]column{{"Of", 40, "L"}, {"File", 50, "L"}, {"SHA-256", 91.9, "L"}}, rows, 6.4, 0)
 }
 
-// signatureHeight is that of one signature line in millimetres.
+// signatureHeight is that of one signature line in millimeters.
 const signatureHeight = 16
 
 // signatures sets lines to sign on: name, signature, date.

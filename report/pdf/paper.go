@@ -11,7 +11,7 @@ import (
 	"emberquilt/report/view"
 )
 
-// Measures of the page in millimetres.
+// Measures of the page in millimeters.
 const (
 	pageWidth  = 215.9
 	pageHeight = 279.4
@@ -114,7 +114,7 @@ func (p *paper) rule(y, width float64) {
 	p.SetLineWidth(0.2)
 }
 
-// lineHeight is that of a type size in points, in millimetres.
+// lineHeight is that of a type size in points, in millimeters.
 func lineHeight(size float64) float64 { return size * 0.3528 * 1.32 }
 
 // fit shortens a text, with a mark, until it fits a width in the font that is
@@ -148,7 +148,7 @@ func (p *paper) room(height float64) bool {
 // heading sets a section's title over a thin rule, with room for what follows.
 func (p *paper) heading(text string) { p.headingOver(text, 11) }
 
-// headingOver sets a heading on a page that has room for as many millimetres
+// headingOver sets a heading on a page that has room for as many millimeters
 // below it.
 func (p *paper) headingOver(text string, below float64) {
 	p.room(11 + below)

@@ -19,7 +19,7 @@ var cardTemplate = template.Must(template.New("card").Parse(cardText))
 
 // Pixels of the drawing.
 const (
-	centreX, centreY = 260.0, 262.0
+	centerX, centerY = 260.0, 262.0
 	rim              = 176.0 // the largest wedge
 	halfWedge        = 9.0   // degrees to either side
 )
@@ -133,17 +133,17 @@ func scale(longest float64, shares bool) (top, step float64, unit string) {
 	return longest, longest, unit
 }
 
-// wedgePath is a wedge from the centre to a radius, around a bearing.
+// wedgePath is a wedge from the center to a radius, around a bearing.
 func wedgePath(bearing, r float64) string {
 	x1, y1 := at(bearing-halfWedge, r)
 	x2, y2 := at(bearing+halfWedge, r)
-	return fmt.Sprintf("M%s %sL%s %sA%s %s 0 0 1 %s %sZ", px(centreX), px(centreY), px(x1), px(y1), px(r), px(r), px(x2), px(y2))
+	return fmt.Sprintf("M%s %sL%s %sA%s %s 0 0 1 %s %sZ", px(centerX), px(centerY), px(x1), px(y1), px(r), px(r), px(x2), px(y2))
 }
 
-// at gives the point at a bearing and distance from the centre.
+// at gives the point at a bearing and distance from the center.
 func at(bearing, r float64) (x, y float64) {
 	sin, cos := math.Sincos(bearing * math.Pi / 180)
-	return centreX + r*sin, centreY - r*cos
+	return centerX + r*sin, centerY - r*cos
 }
 
 func rimLabel(row *view.WindRow, faint bool) label {

@@ -316,11 +316,11 @@ func linesPath(f *frame, lines []ground.Line) string {
 func (d *drawing) places(s *Sheet, f *frame) []placeMark {
 	var marks []placeMark
 	for _, place := range s.Places {
-		centre, ok := placeCentre(place)
+		center, ok := placeCenter(place)
 		if !ok {
 			continue
 		}
-		at := f.at(centre)
+		at := f.at(center)
 		mark := placeMark{X: at.x, Y: at.y, Text: shortText(place.Name, longestName)}
 		if !f.holds(at) {
 			mark.Off = true

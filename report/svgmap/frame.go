@@ -26,7 +26,7 @@ func newFrame(s *Sheet, width float64) *frame {
 	for i, u := range s.Units {
 		shapes[i] = u.Shape
 	}
-	f := &frame{plane: ground.NewPlane(ground.Centre(shapes...)), width: width}
+	f := &frame{plane: ground.NewPlane(ground.Center(shapes...)), width: width}
 	f.west, f.south, f.east, f.north = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, shape := range shapes {
 		f.include(shape)
@@ -74,7 +74,7 @@ func (f *frame) includeNear(places []ground.Place) {
 	reach := math.Max(f.east-f.west, f.north-f.south) / 6
 	west, south, east, north := f.west-reach, f.south-reach, f.east+reach, f.north+reach
 	for _, place := range places {
-		at, ok := placeCentre(place)
+		at, ok := placeCenter(place)
 		if !ok {
 			continue
 		}
@@ -85,8 +85,8 @@ func (f *frame) includeNear(places []ground.Place) {
 	}
 }
 
-// placeCentre gives one point for a place.
-func placeCentre(place ground.Place) (ground.Point, bool) {
+// placeCenter gives one point for a place.
+func placeCenter(place ground.Place) (ground.Point, bool) {
 	switch {
 	case len(place.Points) > 0:
 		return place.Points[0], true

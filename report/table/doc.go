@@ -1,7 +1,7 @@
 // Package table writes what report/view computed as terminal tables, CSV,
 // JSON and XLSX.
 //
-// In a terminal colour helps and never carries anything alone: every mark has
-// its sign. Colour is dropped where the output is no terminal and where
+// In a terminal color helps and never carries anything alone: every mark has
+// its sign. Color is dropped where the output is no terminal and where
 // NO_COLOR is set. It is the only package that imports lipgloss and excelize.
 package table

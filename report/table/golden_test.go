@@ -32,26 +32,26 @@ func golden(t *testing.T, file string, got []byte) {
 	}
 }
 
-func terrace(t *testing.T) *view.Programme {
+func terrace(t *testing.T) *view.Program {
 	t.Helper()
-	v, err := view.NewProgramme(sample.Terrace())
+	v, err := view.NewProgram(sample.Terrace())
 	if err != nil {
 		t.Fatal(err)
 	}
 	return v
 }
 
-func TestProgrammeGolden(t *testing.T) {
+func TestProgramGolden(t *testing.T) {
 	for file, o := range map[string]Options{
-		"programme.txt": {}, "programme-narrow.txt": {Width: 60}, "programme.csv": {Format: CSV}, "programme.json": {Format: JSON},
+		"program.txt": {}, "program-narrow.txt": {Width: 60}, "program.csv": {Format: CSV}, "program.json": {Format: JSON},
 	} {
 		var b bytes.Buffer
-		if err := Programme(&b, terrace(t), o); err != nil {
+		if err := Program(&b, terrace(t), o); err != nil {
 			t.Fatal(err)
 		}
 		golden(t, file, b.Bytes())
 		if strings.Contains(b.String(), "\x1b") {
-			t.Errorf("%s holds colour, and no terminal asked for it", file)
+			t.Errorf("%s holds color, and no terminal asked for it", file)
 		}
 	}
 }
@@ -59,11 +59,11 @@ func TestProgrammeGolden(t *testing.T) {
 // Whoever reads the JSON can walk every list.
 func TestJSONHasNoNullList(t *testing.T) {
 	var b bytes.Buffer
-	v, err := view.NewProgramme(sample.Clashing(sample.Terrace()))
+	v, err := view.NewProgram(sample.Clashing(sample.Terrace()))
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := Programme(&b, v, Options{Format: JSON}); err != nil {
+	if err := Program(&b, v, Options{Format: JSON}); err != nil {
 		t.Fatal(err)
 	}
 	for _, key := range []string{"units", "by_year", "mixes", "caps", "overdue", "parts", "changes", "warnings"} {

@@ -64,7 +64,7 @@ func TestCompareGolden(t *testing.T) {
 
 func TestTablesWithoutAPlan(t *testing.T) {
 	plan := sample.Clashing(sample.Terrace())
-	v, err := view.NewProgramme(plan)
+	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -74,7 +74,7 @@ func TestTablesWithoutAPlan(t *testing.T) {
 	}
 	for _, format := range []Format{Text, CSV, JSON} {
 		var b bytes.Buffer
-		if err := Programme(&b, v, Options{Format: format}); err != nil {
+		if err := Program(&b, v, Options{Format: format}); err != nil {
 			t.Fatal(err)
 		}
 		if err := Due(&b, due, Options{Format: format}); err != nil {

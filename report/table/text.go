@@ -40,7 +40,7 @@ func (o Options) width() int {
 	return max(o.Width, 40)
 }
 
-// Colours are by number in the terminal's own palette, so that they keep the
+// Colors are by number in the terminal's own palette, so that they keep the
 // contrast that its owner has chosen.
 var (
 	bold  = lipgloss.NewStyle().Bold(true)
@@ -74,7 +74,7 @@ func (p *page) items(items []string) {
 	}
 }
 
-// writeTo prints the page; lipgloss drops the colours where they do not belong.
+// writeTo prints the page; lipgloss drops the colors where they do not belong.
 func (p *page) writeTo(w io.Writer) error {
 	_, err := lipgloss.Fprintln(w, strings.Join(p.parts, "\n"))
 	return err

@@ -21,12 +21,12 @@ import (
 
 func workbook(t testing.TB, plan *view.Plan) []byte {
 	t.Helper()
-	v, err := view.NewProgramme(plan)
+	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
 	}
 	packet := view.NewPacket(sample.Packet())
-	sheets := append([]*Sheet{ProgrammeSheet(v), UnitsSheet(plan.Units), RecordsSheet(&plan.Property, plan.Records)}, PacketSheets(packet)...)
+	sheets := append([]*Sheet{ProgramSheet(v), UnitsSheet(plan.Units), RecordsSheet(&plan.Property, plan.Records)}, PacketSheets(packet)...)
 	var b bytes.Buffer
 	if err := WriteXLSX(&b, v.Stamp, sheets...); err != nil {
 		t.Fatal(err)
@@ -194,7 +194,7 @@ func TestCSVIsInert(t *testing.T) {
 // No control character of a name reaches the terminal.
 func TestTerminalIsSafe(t *testing.T) {
 	plan := sample.Hostile()
-	v, err := view.NewProgramme(plan)
+	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -203,7 +203,7 @@ func TestTerminalIsSafe(t *testing.T) {
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := Programme(&b, v, Options{}); err != nil {
+	if err := Program(&b, v, Options{}); err != nil {
 		t.Fatal(err)
 	}
 	if err := Due(&b, due, Options{}); err != nil {

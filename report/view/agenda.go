@@ -145,7 +145,7 @@ func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 // ground, by the words of their names.
 func isNotice(task string) bool {
 	task = strings.ToLower(task)
-	for _, word := range []string{"notify", "notice", "permit", "authorisation", "authorization", "call ", "phone", "tell "} {
+	for _, word := range []string{"notify", "notice", "permit", "authorization", "authorization", "call ", "phone", "tell "} {
 		if strings.Contains(task, word) {
 			return true
 		}

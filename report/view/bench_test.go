@@ -8,10 +8,10 @@ import (
 )
 
 // 3,000 units over 20 years.
-func BenchmarkProgramme3000(b *testing.B) {
+func BenchmarkProgram3000(b *testing.B) {
 	plan := sample.Large(125, 20)
 	for b.Loop() {
-		if _, err := view.NewProgramme(plan); err != nil {
+		if _, err := view.NewProgram(plan); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -30,8 +30,8 @@ type YearBurns struct {
 	Units []string
 }
 
-// BurnsOf gives the burns of each year of a programme.
-func BurnsOf(v *Programme) []YearBurns {
+// BurnsOf gives the burns of each year of a program.
+func BurnsOf(v *Program) []YearBurns {
 	var years []YearBurns
 	for t, year := range v.Years {
 		one := YearBurns{Year: year}
@@ -70,7 +70,7 @@ type UnitBreak struct {
 	Unit  string         `json:"unit"`
 	Acres quantity.Acres `json:"acres"`
 	// Boundary is the length of the unit's boundary, holes too; Shared the part
-	// towards units that burn together with it; Standing the part along standing
+	// toward units that burn together with it; Standing the part along standing
 	// breaks; Needed the rest.
 	Boundary quantity.Feet `json:"boundary_ft"`
 	Shared   quantity.Feet `json:"shared_ft"`
@@ -92,7 +92,7 @@ type YearBreak struct {
 	Missing []string `json:"without_shape,omitempty"`
 }
 
-// PairSaving is what burning two neighbours together saves.
+// PairSaving is what burning two neighbors together saves.
 type PairSaving struct {
 	A     string        `json:"unit_a"`
 	B     string        `json:"unit_b"`
@@ -200,7 +200,7 @@ func (b *Breaks) Alone(unit string) (row UnitBreak, ok bool) {
 	return b.row(one), true
 }
 
-// Savings says of each two neighbours what burning them together saves, the
+// Savings says of each two neighbors what burning them together saves, the
 // largest first.
 func (b *Breaks) Savings(pairs []ground.Pair) []PairSaving {
 	var all []PairSaving
@@ -251,7 +251,7 @@ func (b *Breaks) UnitWords(unit string, year date.ProgramYear) []string {
 		}
 		for _, row := range set.Units {
 			if row.Unit == unit && row.Shared >= 1 && alone.Needed-row.Needed >= 1 {
-				all = append(all, fmt.Sprintf("%s ft when its neighbours that burn in %d burn with it as one", row.Needed, year))
+				all = append(all, fmt.Sprintf("%s ft when its neighbors that burn in %d burn with it as one", row.Needed, year))
 			}
 		}
 	}

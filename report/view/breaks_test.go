@@ -48,7 +48,7 @@ func TestBreaksOfAPlan(t *testing.T) {
 	near("a road along one side", b.Years[0].Needed, 5*side)
 	near("its feet", b.Years[0].Standing, side)
 	words := strings.Join(b.UnitWords("a", 2027), "\n")
-	for _, want := range []string{"Farm Lane (road)", "when its neighbours that burn in 2027", "C16"} {
+	for _, want := range []string{"Farm Lane (road)", "when its neighbors that burn in 2027", "C16"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("%q is not said in:\n%s", want, words)
 		}
@@ -56,7 +56,7 @@ func TestBreaksOfAPlan(t *testing.T) {
 	if strings.Contains(words, "Far Creek") {
 		t.Errorf("a creek that is not near is named: %s", words)
 	}
-	if words := b.UnitWords("far", 2028); strings.Contains(strings.Join(words, " "), "neighbours") {
+	if words := b.UnitWords("far", 2028); strings.Contains(strings.Join(words, " "), "neighbors") {
 		t.Errorf("a unit by itself: %v", words)
 	}
 	var none *Breaks

@@ -15,7 +15,7 @@ import (
 func TestChangesNameMissedBurns(t *testing.T) {
 	plan := sample.Terrace()
 	plan.Before = &view.EarlierPlan{Number: 2, First: 2027, Last: 2028}
-	v := programme(t, plan)
+	v := program(t, plan)
 	burns := 0
 	for _, y := range v.ByYear[:2] {
 		burns += y.Burns
@@ -30,14 +30,14 @@ func TestChangesNameMissedBurns(t *testing.T) {
 	for i := range plan.Problem.Units {
 		plan.Problem.Units[i].Age = 9
 	}
-	if v = programme(t, plan); !strings.Contains(v.Changes[at].Words, "was missed, and it is overdue)") {
+	if v = program(t, plan); !strings.Contains(v.Changes[at].Words, "was missed, and it is overdue)") {
 		t.Errorf("%q", v.Changes[at].Words)
 	}
 	// A plan that rests what was to burn says when it burns instead.
 	plan = sample.Terrace()
 	plan.Before = &view.EarlierPlan{Number: 2, First: 2027, Last: 2031, Burns: sample.Named(plan)}
 	plan.Answer = sample.Other(plan, "Sandbar", 2027).Answer
-	v = programme(t, plan)
+	v = program(t, plan)
 	if want := "Sandbar rests in 2027; before, it burned (its next burn is now in 2029)"; len(v.Changes) != 1 || v.Changes[0].Words != want {
 		t.Errorf("%+v, want %q", v.Changes, want)
 	}
@@ -52,7 +52,7 @@ func TestPricesAreCalledEstimates(t *testing.T) {
 		{Row: problem.Row{Kind: problem.RowAcres, Year: 2029}, PerUnit: 0.5}, {Row: problem.Row{Kind: problem.RowBurns, Year: 2030}, PerUnit: 0.01},
 		{Row: problem.Row{Kind: problem.RowMixLow, Year: 2027}, PerUnit: 99}, {Row: problem.Row{Kind: problem.RowAcres, Year: 2033}, PerUnit: 99},
 	}
-	v := programme(t, plan)
+	v := program(t, plan)
 	var words []string
 	for _, c := range v.CapCosts {
 		words = append(words, c.Words)

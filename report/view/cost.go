@@ -24,23 +24,23 @@ type CostPart struct {
 	Weight float64              `json:"weight"`
 }
 
-var partNames = [6]string{"overdue", "mix", "season", "evenness", "neighbours", "keep"}
+var partNames = [6]string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}
 
 var partWords = [6]string{
 	"acres that end a year at or past the unit's longest interval",
 	"acres missing from, or too many in, a wanted age class",
 	"acres burned in a season that is not the unit's preferred one",
 	"acres burned in a year below or above the wanted range",
-	"the smaller unit's acres where two neighbours burn in one year",
+	"the smaller unit's acres where two neighbors burn in one year",
 	"acres decided otherwise than in the plan before",
 }
 
 var partShort = [6]string{"acres past their longest interval", "acres off their wanted class", "acres in a season not preferred",
-	"acres off the wanted yearly range", "neighbours in one year", "acres decided anew"}
+	"acres off the wanted yearly range", "neighbors in one year", "acres decided anew"}
 
 // list puts the parts in their fixed order.
 func list(p problem.Parts) [6]float64 {
-	return [6]float64{p.Overdue, p.Mix, p.Season, p.Evenness, p.Neighbours, p.Keep}
+	return [6]float64{p.Overdue, p.Mix, p.Season, p.Evenness, p.Neighbors, p.Keep}
 }
 
 // costParts splits the cost by part and year. It counts anew from the plan;
@@ -88,7 +88,7 @@ func (l *layout) costIn(t int) [6]float64 {
 		}
 	}
 	even = l.offEven(burned)
-	for _, pair := range p.Neighbours {
+	for _, pair := range p.Neighbors {
 		if l.burns(pair[0], t) && l.burns(pair[1], t) {
 			near += math.Min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
 		}
@@ -232,8 +232,8 @@ func (l *layout) rowWords(r problem.Row) (name, unit string) {
 		name, unit = "most acres wanted burned", "acres"
 	case problem.RowApart:
 		name, unit = pair()+" kept apart", "burns"
-	case problem.RowNeighbours:
-		name, unit = "neighbours "+pair(), "burns"
+	case problem.RowNeighbors:
+		name, unit = "neighbors "+pair(), "burns"
 	default:
 		name, unit = string(r.Kind), "units"
 	}

@@ -3,7 +3,7 @@
 //
 // What enters are plain values: the property with its units and records, the
 // rotation problem and its answer, windows, tasks and contracts. What leaves
-// are plain values too, one type for each kind of paper: Programme for the
+// are plain values too, one type for each kind of paper: Program for the
 // whole plan, Due for one season, Why for one decision, Compare for two plans.
 // The writers in report/table, report/page, report/pdf and report/ical format
 // what stands there and decide nothing.

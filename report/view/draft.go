@@ -17,7 +17,7 @@ const DraftMark = "DRAFT – unsigned"
 
 // Contact is someone to call, in the order in which to call.
 type Contact struct {
-	// Role says who it is: "county dispatch", "neighbour to the east".
+	// Role says who it is: "county dispatch", "neighbor to the east".
 	Role string `json:"role"`
 	// Name and Phone may be empty: the paper then has a blank line.
 	Name  string `json:"name,omitempty"`
@@ -27,7 +27,7 @@ type Contact struct {
 }
 
 // Contacts gives the roles that a notification list needs where the property
-// names none: neighbours, fire department, state forestry and the smoke desk as
+// names none: neighbors, fire department, state forestry and the smoke desk as
 // the practice's job sheet has them (trade fact A18), dispatch and sheriff as
 // common practice without a source.
 func Contacts() []Contact {
@@ -37,8 +37,8 @@ func Contacts() []Contact {
 		{Role: "state forestry office", When: "as its rules ask"},
 		{Role: "smoke desk or air quality office", When: "as its rules ask"},
 		{Role: "sheriff", When: "on the day"},
-		{Role: "neighbour", When: "days before and on the day"},
-		{Role: "neighbour", When: "days before and on the day"},
+		{Role: "neighbor", When: "days before and on the day"},
+		{Role: "neighbor", When: "days before and on the day"},
 	}
 }
 
@@ -135,9 +135,9 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 		in.place(u), in.purpose(u), in.weather(), in.breaksAndHazards(), in.work(), in.people(u), in.fire(), in.smoke(), in.trouble(), in.after(),
 	}
 	d.GoNoGo = []string{
-		"The written plan is signed and in hand.", "Permits and authorisations are in hand for today.", "No burn ban, no fire weather watch or warning is in force.",
+		"The written plan is signed and in hand.", "Permits and authorizations are in hand for today.", "No burn ban, no fire weather watch or warning is in force.",
 		"Today's forecast is inside every limit of this plan for the whole burn and the mop-up.", "The weather measured on site is inside every limit of this plan.",
-		"No wind shift or front is forecast for the burn and the night after.", "Smoke has somewhere to go; roads and neighbours downwind are covered.",
+		"No wind shift or front is forecast for the burn and the night after.", "Smoke has somewhere to go; roads and neighbors downwind are covered.",
 		"Everyone on the notification list has been told.", "Breaks are complete, clear and walked today.", "Equipment is on site and was run today.",
 		"The people named in this plan are here, briefed, and know their place and the way out.", "Water, escape routes and the second line are known to all.",
 		"A test fire behaves as expected.",

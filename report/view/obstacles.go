@@ -175,9 +175,9 @@ func (l *layout) alone(unit, t int) quantity.AcreYears {
 	}
 	burned := l.used[t].acres
 	change.Evenness = l.offEven(burned+sign(burn)*u.Acres) - l.offEven(burned)
-	for _, pair := range p.Neighbours {
+	for _, pair := range p.Neighbors {
 		if other := partner(pair, unit); other >= 0 && l.burns(other, t) {
-			change.Neighbours += sign(burn) * math.Min(u.Acres, p.Units[other].Acres)
+			change.Neighbors += sign(burn) * math.Min(u.Acres, p.Units[other].Acres)
 		}
 	}
 	if t < p.KeepYears {

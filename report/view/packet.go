@@ -127,7 +127,7 @@ type CompletionRow struct {
 	Files    []FileRow     `json:"files"`
 }
 
-// RecordField is one labelled text of a record.
+// RecordField is one labeled text of a record.
 type RecordField struct {
 	Label string `json:"label"`
 	Text  string `json:"text"`

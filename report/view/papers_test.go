@@ -23,7 +23,7 @@ var planMustHold = map[string][]string{
 		"equipment", "people", "precautions", "actions on escape", "map with adjoining uses, hazards and firing sequence", "adjoining", "fire department"},
 	"A17": {"client", "tract no.", "farm no.", "field no.", "location", "county", "program", "contract item no.", "planned date", "area", "section, township, range", "coordinates", "road directions",
 		"projected date", "date of previous burn", "objectives (tick)", "vegetation type"},
-	"A18": {"phone", "date and time", "person told", "neighbour", "fire department", "state forestry", "smoke desk"},
+	"A18": {"phone", "date and time", "person told", "neighbor", "fire department", "state forestry", "smoke desk"},
 	"A19": {"control unwanted plants", "prepare a site", "control plant disease", "wildfire hazard", "habitat", "plant production", "slash", "seed", "livestock", "ecological site"},
 	"A20": {"certified person", "permits needed (federal, state, tribal, local)"},
 }
@@ -170,7 +170,7 @@ func TestFiscalYearIsFederal(t *testing.T) {
 }
 
 func TestHistoryOfTheTerrace(t *testing.T) {
-	h := programme(t, sample.Terrace()).History
+	h := program(t, sample.Terrace()).History
 	byYear := map[int]view.PastYear{}
 	for _, y := range h.Years {
 		byYear[int(y.Year)] = y
@@ -188,7 +188,7 @@ func TestHistoryOfTheTerrace(t *testing.T) {
 			for _, c := range m.Classes {
 				sum += float64(c.Acres[i])
 			}
-			if math.Abs(sum-float64(programme(t, sample.Terrace()).Mixes[slices.IndexFunc(h.Mixes, func(o view.PastMix) bool { return o.Name == m.Name })].Acres)) > 1e-6 {
+			if math.Abs(sum-float64(program(t, sample.Terrace()).Mixes[slices.IndexFunc(h.Mixes, func(o view.PastMix) bool { return o.Name == m.Name })].Acres)) > 1e-6 {
 				t.Errorf("%s in %d: %v acres", m.Name, m.Years[i], sum)
 			}
 		}

@@ -110,7 +110,7 @@ func TestKonzaHistory(t *testing.T) {
 		}
 		plan.Records = append(plan.Records, r)
 	}
-	h := programme(t, plan).History
+	h := program(t, plan).History
 
 	// The count from the raw lines: acres by unit and calendar year.
 	burned := map[string]map[int]float64{}

@@ -119,7 +119,7 @@ func newBuilder(in *Input) *builder {
 	b := &builder{in: in, index: make(map[string]int, len(in.Units)), p: &problem.Problem{
 		FirstYear: int(in.FirstYear), Years: in.Years, Lookahead: lookahead,
 		EvenLo: -problem.NoLimit, EvenHi: problem.NoLimit,
-		Weights: problem.Weights{Overdue: w.Overdue, Mix: w.Mix, Season: w.Season, Evenness: w.Evenness, Neighbours: w.Neighbours, Keep: w.Keep},
+		Weights: problem.Weights{Overdue: w.Overdue, Mix: w.Mix, Season: w.Season, Evenness: w.Evenness, Neighbors: w.Neighbors, Keep: w.Keep},
 	}}
 	for _, s := range in.Property.Seasons {
 		b.p.Seasons = append(b.p.Seasons, s.Name)
@@ -177,7 +177,7 @@ func (b *builder) breaks() {
 		counted++
 	}
 	if counted > 0 {
-		b.assume("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbours that burn together need less", counted, dollars)
+		b.assume("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbors that burn together need less", counted, dollars)
 	}
 	if len(missing) > 0 {
 		b.assume("without a shape, and so without the cost of a break: %s", strings.Join(missing, ", "))
@@ -268,7 +268,7 @@ func (b *builder) groups() {
 	}
 }
 
-// pairs fills apart pairs and neighbours; a pair that is both is apart.
+// pairs fills apart pairs and neighbors; a pair that is both is apart.
 func (b *builder) pairs() {
 	kinds := make(map[[2]int]habitat.PairKind)
 	for _, pair := range b.in.Pairs {
@@ -291,7 +291,7 @@ func (b *builder) pairs() {
 		if kinds[key] == habitat.Apart {
 			b.p.Apart = append(b.p.Apart, key)
 		} else {
-			b.p.Neighbours = append(b.p.Neighbours, key)
+			b.p.Neighbors = append(b.p.Neighbors, key)
 		}
 	}
 }

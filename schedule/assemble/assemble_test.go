@@ -215,10 +215,10 @@ func TestPreviousPlan(t *testing.T) {
 
 func TestPairThatIsBothIsApart(t *testing.T) {
 	in := terrace()
-	in.Pairs = []habitat.Pair{habitat.NewPair("A", "B", habitat.Neighbours), habitat.NewPair("B", "A", habitat.Apart), habitat.NewPair("C", "B", habitat.Neighbours), habitat.NewPair("C", "gone", habitat.Apart)}
+	in.Pairs = []habitat.Pair{habitat.NewPair("A", "B", habitat.Neighbors), habitat.NewPair("B", "A", habitat.Apart), habitat.NewPair("C", "B", habitat.Neighbors), habitat.NewPair("C", "gone", habitat.Apart)}
 	p := build(t, in).Problem
-	if !slices.Equal(p.Apart, [][2]int{{0, 1}}) || !slices.Equal(p.Neighbours, [][2]int{{1, 2}}) {
-		t.Errorf("apart %v, neighbours %v", p.Apart, p.Neighbours)
+	if !slices.Equal(p.Apart, [][2]int{{0, 1}}) || !slices.Equal(p.Neighbors, [][2]int{{1, 2}}) {
+		t.Errorf("apart %v, neighbors %v", p.Apart, p.Neighbors)
 	}
 }
 

@@ -25,7 +25,7 @@ type panel struct {
 }
 
 // plot draws gap and memory against the number of units, both axes
-// logarithmic, as an SVG picture that reads in grey too: each point carries its
+// logarithmic, as an SVG picture that reads in gray too: each point carries its
 // figure, and the time to a gap of 2 % where it came so far.
 func plot(all []outcome, seconds float64) []byte {
 	var b bytes.Buffer

@@ -15,7 +15,7 @@ func benchmarkLeaf(b *testing.B, blocks func(p *problem.Problem) []problem.Block
 	d := newDrawer(rand.New(rand.NewPCG(1, 1)), p)
 	leaf := &problem.Leaf{Blocks: blocks(p)}
 	for _, r := range d.rows() {
-		if r.Kind != problem.RowNeighbours {
+		if r.Kind != problem.RowNeighbors {
 			r.PerUnit = min(r.PerUnit, 0.1)
 			leaf.Prices = append(leaf.Prices, r)
 		}

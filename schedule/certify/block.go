@@ -22,7 +22,7 @@ type block struct {
 	// nil where nothing does.
 	share []float64
 	shift []float64
-	// pays lists the neighbour pairs inside that this block pays for.
+	// pays lists the neighbor pairs inside that this block pays for.
 	pays []pay
 	// mixes lists the mixes that this block pays.
 	mixes []int
@@ -30,7 +30,7 @@ type block struct {
 	apart []uint32
 }
 
-// pay is a neighbour pair by positions in the block, the lower first.
+// pay is a neighbor pair by positions in the block, the lower first.
 type pay struct {
 	first, second int
 	cost          sum
@@ -55,7 +55,7 @@ func (f *frame) blocksOf(leaf *problem.Leaf) ([]block, error) {
 		return nil, err
 	}
 	for _, r := range leaf.Prices {
-		if r.Kind == problem.RowNeighbours && inside[r.Pair] {
+		if r.Kind == problem.RowNeighbors && inside[r.Pair] {
 			return nil, fmt.Errorf("row %s: the pair is inside a block, which pays for it", describe(f.p, r.Row))
 		}
 		if (r.Kind == problem.RowMixLow || r.Kind == problem.RowMixHigh) && paid[r.Mix] {
@@ -124,9 +124,9 @@ func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool, paid map[in
 			if _, apart := f.apart[pair]; apart {
 				b.apart[k] |= 1 << j
 			}
-			if _, near := f.neighbours[pair]; near && !inside[pair] {
+			if _, near := f.neighbors[pair]; near && !inside[pair] {
 				inside[pair] = true
-				b.pays = append(b.pays, pay{j, k, product(f.p.Weights.Neighbours, f.smaller(pair))})
+				b.pays = append(b.pays, pay{j, k, product(f.p.Weights.Neighbors, f.smaller(pair))})
 			}
 		}
 	}

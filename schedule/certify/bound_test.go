@@ -188,7 +188,7 @@ func naive(p *problem.Problem, leaf *problem.Leaf) (value, size float64) {
 				return 0
 			}
 			add(t, -1, r.PerUnit, limit(p.Refuges[r.Refuge].MaxShare*refugeAcres[r.Refuge], inGroup), inGroup)
-		case problem.RowApart, problem.RowNeighbours:
+		case problem.RowApart, problem.RowNeighbors:
 			add(t, -1, r.PerUnit, 1, member(r.Pair[0], r.Pair[1]))
 		case problem.RowEvenLow:
 			add(t, -1, -r.PerUnit, p.EvenLo, acres)

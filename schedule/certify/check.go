@@ -124,7 +124,7 @@ func (r *Report) figures(a *problem.Answer) {
 		got, own float64
 	}{
 		{"overdue", a.Parts.Overdue, r.Parts.Overdue}, {"mix", a.Parts.Mix, r.Parts.Mix}, {"season", a.Parts.Season, r.Parts.Season},
-		{"evenness", a.Parts.Evenness, r.Parts.Evenness}, {"neighbours", a.Parts.Neighbours, r.Parts.Neighbours}, {"keep", a.Parts.Keep, r.Parts.Keep},
+		{"evenness", a.Parts.Evenness, r.Parts.Evenness}, {"neighbours", a.Parts.Neighbors, r.Parts.Neighbors}, {"keep", a.Parts.Keep, r.Parts.Keep},
 	} {
 		if !near(one.got, one.own) {
 			r.bad("parts."+one.name, "the answer says %v, the plan has %v", one.got, one.own)

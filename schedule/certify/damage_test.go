@@ -26,7 +26,7 @@ func goodCertificate(t *testing.T, p *problem.Problem) *problem.Certificate {
 	}
 	plain := problem.Leaf{Prices: []problem.RowPrice{row(problem.RowAcres, 0.1), row(problem.RowBurns, 1), row(problem.RowCost, 0.01),
 		row(problem.RowBurnDays, 2), row(problem.RowRefuge, 0.2), row(problem.RowEvenLow, 0.1), row(problem.RowEvenHigh, 0.3),
-		row(problem.RowMixLow, 0.2), row(problem.RowMixHigh, 0.1), pair(problem.RowApart, 2027, 0, 1, 3), pair(problem.RowNeighbours, 2028, 2, 3, 4)}}
+		row(problem.RowMixLow, 0.2), row(problem.RowMixHigh, 0.1), pair(problem.RowApart, 2027, 0, 1, 3), pair(problem.RowNeighbors, 2028, 2, 3, 4)}}
 	for _, r := range newDrawer(rand.New(rand.NewPCG(1, 1)), p).rows() { // every other row
 		if !slices.ContainsFunc(plain.Prices, func(o problem.RowPrice) bool { return o.Row == r.Row }) {
 			r.PerUnit = min(r.PerUnit, 0.1)
@@ -189,12 +189,12 @@ func TestDamageIsRefused(t *testing.T) {
 		{"negative price", "out of its range", func(m any) { set(m, -1, "shared", 0, "prices", 0, "price") }},
 		{"price above the mix weight", "out of its range", func(m any) { set(m, 4.0000001, "shared", 0, "prices", 7, "price") }},
 		{"price above the evenness weight", "out of its range", func(m any) { set(m, 3.5, "shared", 0, "prices", 6, "price") }},
-		{"price above the neighbours' acres", "out of its range", func(m any) { set(m, 60.001, "shared", 0, "prices", 10, "price") }},
+		{"price above the neighbors' acres", "out of its range", func(m any) { set(m, 60.001, "shared", 0, "prices", 10, "price") }},
 		{"row twice", "is named twice", func(m any) { push(m, at(m, "shared", 0, "prices", 2), "shared", 0, "prices") }},
 		{"unknown kind of row", "no kind of row", func(m any) { set(m, "rain", "shared", 0, "prices", 0, "row") }},
 		{"row without its key", "is missing", func(m any) { drop(m, "shared", 0, "prices", 3, "season") }},
 		{"row of a pair that is none", "there is no such pair", func(m any) { set(m, []any{"a", "d"}, "shared", 0, "prices", 9, "pair") }},
-		{"neighbours for apart", "there is no such pair", func(m any) { set(m, "neighbours", "shared", 0, "prices", 9, "row") }},
+		{"neighbors for apart", "there is no such pair", func(m any) { set(m, "neighbours", "shared", 0, "prices", 9, "row") }},
 		{"row year outside", "not one of these", func(m any) { set(m, 2026, "shared", 0, "prices", 0, "year") }},
 		{"row year moved", "is named twice", func(m any) { set(m, 2030, "shared", 0, "prices", 3, "year") }},
 		{"unknown class", "is unknown", func(m any) { set(m, "z", "shared", 0, "prices", 7, "class") }},
@@ -242,7 +242,7 @@ func TestDamageIsRefused(t *testing.T) {
 			set(m, []any{0.5, 0.5}, "tree", "rest", "burn", "blocks", 1, "share")
 			push(m, map[string]any{"row": "mix_low", "mix": "m", "class": "x", "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
 		}},
-		{"neighbours paid twice", "which pays for it", func(m any) {
+		{"neighbors paid twice", "which pays for it", func(m any) {
 			set(m, []any{"a", "b", "c", "d"}, "tree", "rest", "burn", "blocks", 0, "units")
 			set(m, []any{1, 0.5, 1, 0.5}, "tree", "rest", "burn", "blocks", 0, "share")
 			set(m, []any{0.5, 0.5}, "tree", "rest", "burn", "blocks", 1, "share")

@@ -26,11 +26,11 @@ type frame struct {
 	reach       []limits
 	reachRefuge []float64
 	refuge      []float64
-	// apart and neighbours find pairs.
-	apart, neighbours map[[2]int]int
-	apartOf           [][]int
-	mixAcres          []exact
-	rows              rowIndex
+	// apart and neighbors find pairs.
+	apart, neighbors map[[2]int]int
+	apartOf          [][]int
+	mixAcres         []exact
+	rows             rowIndex
 }
 
 type limits struct {
@@ -86,9 +86,9 @@ func newFrame(p *problem.Problem) *frame {
 		f.apartOf[pair[0]] = append(f.apartOf[pair[0]], pair[1])
 		f.apartOf[pair[1]] = append(f.apartOf[pair[1]], pair[0])
 	}
-	f.neighbours = map[[2]int]int{}
-	for k, pair := range p.Neighbours {
-		f.neighbours[pair] = k
+	f.neighbors = map[[2]int]int{}
+	for k, pair := range p.Neighbors {
+		f.neighbors[pair] = k
 	}
 	f.mixAcres = make([]exact, len(p.Mixes))
 	for i := range p.Units {

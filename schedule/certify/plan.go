@@ -150,7 +150,7 @@ func (pl *laid) locks(r *Report) {
 // cost computes the six parts, each summed without rounding.
 func (pl *laid) cost(r *Report) {
 	p, w := pl.p, pl.p.Weights
-	var overdue, mix, season, evenness, neighbours, keep exact
+	var overdue, mix, season, evenness, neighbors, keep exact
 	previous := map[problem.UnitYear]bool{}
 	for _, b := range p.Previous {
 		previous[b] = true
@@ -200,9 +200,9 @@ func (pl *laid) cost(r *Report) {
 				outside(&mix, &inside[m][k], mixAcres[m].scaled(c.MinShare), mixAcres[m].scaled(c.MaxShare))
 			}
 		}
-		for _, pair := range p.Neighbours {
+		for _, pair := range p.Neighbors {
 			if pl.season[pair[0]][t] >= 0 && pl.season[pair[1]][t] >= 0 {
-				neighbours.add(min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres))
+				neighbors.add(min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres))
 			}
 		}
 	}
@@ -213,7 +213,7 @@ func (pl *laid) cost(r *Report) {
 		return weighted.float()
 	}
 	r.Parts = problem.Parts{Overdue: part(&overdue, w.Overdue), Mix: part(&mix, w.Mix), Season: part(&season, w.Season),
-		Evenness: part(&evenness, w.Evenness), Neighbours: part(&neighbours, w.Neighbours), Keep: part(&keep, w.Keep)}
+		Evenness: part(&evenness, w.Evenness), Neighbors: part(&neighbors, w.Neighbors), Keep: part(&keep, w.Keep)}
 	r.Cost = total.float()
 }
 

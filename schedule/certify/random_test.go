@@ -42,8 +42,8 @@ func (d drawer) rows() (rows []problem.RowPrice) {
 		for _, pair := range p.Apart {
 			add(problem.Row{Kind: problem.RowApart, Pair: pair, Year: year})
 		}
-		for _, pair := range p.Neighbours {
-			add(problem.Row{Kind: problem.RowNeighbours, Pair: pair, Year: year})
+		for _, pair := range p.Neighbors {
+			add(problem.Row{Kind: problem.RowNeighbors, Pair: pair, Year: year})
 		}
 		for m := range p.Mixes {
 			for k := range p.Mixes[m].Classes {
@@ -64,12 +64,12 @@ func (d drawer) leaf() *problem.Leaf {
 	paid := d.pay(leaf.Blocks)
 	density := d.Float64()
 	for _, r := range d.rows() {
-		if d.Float64() > density || r.Kind == problem.RowNeighbours && inside[r.Pair] || isPaid(r.Row, paid) {
+		if d.Float64() > density || r.Kind == problem.RowNeighbors && inside[r.Pair] || isPaid(r.Row, paid) {
 			continue
 		}
 		top := r.PerUnit
 		r.PerUnit = min(top, d.size*d.ExpFloat64())
-		if r.Kind == problem.RowBurns || r.Kind == problem.RowApart || r.Kind == problem.RowNeighbours || r.Kind == problem.RowBurnDays {
+		if r.Kind == problem.RowBurns || r.Kind == problem.RowApart || r.Kind == problem.RowNeighbors || r.Kind == problem.RowBurnDays {
 			r.PerUnit = min(top, 30*r.PerUnit)
 		}
 		if d.IntN(10) == 0 && !math.IsInf(top, 1) {

@@ -104,8 +104,8 @@ func (f *frame) raise(bound float64) float64 {
 			}
 		}
 	}
-	for _, pair := range f.p.Neighbours {
-		paid += d.addProduct(w.Neighbours, f.smaller(pair))
+	for _, pair := range f.p.Neighbors {
+		paid += d.addProduct(w.Neighbors, f.smaller(pair))
 	}
 	for _, end := range [...]float64{f.p.EvenLo, f.p.EvenHi} {
 		if !math.IsInf(end, 0) {

@@ -33,7 +33,7 @@ func newRowIndex(f *frame) rowIndex {
 	}{
 		{problem.RowAcres, 1}, {problem.RowBurns, 1}, {problem.RowCost, 1}, {problem.RowBurnDays, f.S}, {problem.RowRefuge, len(f.p.Refuges)},
 		{problem.RowApart, len(f.p.Apart)}, {problem.RowMixLow, classes}, {problem.RowMixHigh, classes}, {problem.RowEvenLow, 1},
-		{problem.RowEvenHigh, 1}, {problem.RowNeighbours, len(f.p.Neighbours)},
+		{problem.RowEvenHigh, 1}, {problem.RowNeighbors, len(f.p.Neighbors)},
 	} {
 		x.start[kind.kind] = x.count
 		x.count += kind.items * f.T
@@ -75,18 +75,18 @@ func (x *rowIndex) find(r problem.Row) (number int, top float64, err error) {
 			return none("there is no such refuge")
 		}
 		item = r.Refuge
-	case problem.RowApart, problem.RowNeighbours:
+	case problem.RowApart, problem.RowNeighbors:
 		pairs := f.apart
-		if r.Kind == problem.RowNeighbours {
-			pairs = f.neighbours
+		if r.Kind == problem.RowNeighbors {
+			pairs = f.neighbors
 		}
 		k, known := pairs[r.Pair]
 		if !known {
 			return none("there is no such pair")
 		}
 		item = k
-		if r.Kind == problem.RowNeighbours {
-			top = math.Nextafter(p.Weights.Neighbours*f.smaller(r.Pair), math.Inf(1))
+		if r.Kind == problem.RowNeighbors {
+			top = math.Nextafter(p.Weights.Neighbors*f.smaller(r.Pair), math.Inf(1))
 		}
 	case problem.RowMixLow, problem.RowMixHigh:
 		if r.Mix < 0 || r.Mix >= len(p.Mixes) || r.Class < 0 || r.Class >= len(p.Mixes[r.Mix].Classes) {
@@ -189,11 +189,11 @@ func (q *priced) add(f *frame, r problem.RowPrice) {
 	case problem.RowRefuge:
 		add(&q.refuge[r.Refuge*f.T+t], of(price))
 		constant(price, f.reachRefuge[r.Refuge])
-	case problem.RowApart, problem.RowNeighbours:
-		if r.Kind == problem.RowNeighbours {
+	case problem.RowApart, problem.RowNeighbors:
+		if r.Kind == problem.RowNeighbors {
 			// The range ends at an exact product, of which a float may be a
 			// rounding. A smaller price is as good.
-			price = min(price, math.Nextafter(p.Weights.Neighbours*f.smaller(r.Pair), 0))
+			price = min(price, math.Nextafter(p.Weights.Neighbors*f.smaller(r.Pair), 0))
 		}
 		q.needOwn(f)
 		for _, i := range r.Pair {

@@ -13,7 +13,7 @@ type sweepPart struct {
 	units  []int
 	stride []int
 	size   int
-	// pay[t] holds, for each set of the part's units by position, the neighbours
+	// pay[t] holds, for each set of the part's units by position, the neighbors
 	// that it pays, infinite where burning the set surely breaks a requirement.
 	pay [][]int64
 	// burn at u·T+t and rest are what a year costs at the prices, age at

@@ -56,7 +56,7 @@ func downward(x, y float64, grain scale) int64 {
 }
 
 // setCosts gives what a set of burning units costs in a year beyond what the
-// parts carry: seasons, keep, neighbours, evenness.
+// parts carry: seasons, keep, neighbors, evenness.
 type setCosts struct {
 	s         *sweeper
 	decisions []decision
@@ -144,9 +144,9 @@ func (c *setCosts) find(set uint32) int64 {
 	if cost >= infinite {
 		return infinite
 	}
-	for _, pair := range s.p.Neighbours {
+	for _, pair := range s.p.Neighbors {
 		if set>>pair[0]&1 == 1 && set>>pair[1]&1 == 1 {
-			cost = min(s.cap, cost+s.floor(product(s.p.Weights.Neighbours, s.smaller(pair))))
+			cost = min(s.cap, cost+s.floor(product(s.p.Weights.Neighbors, s.smaller(pair))))
 		}
 	}
 	return cost + min(s.cap, c.evenness(acres))

@@ -34,7 +34,7 @@ func (d drawer) sweepLeaf(claim float64) *problem.Leaf {
 	paid := d.pay(leaf.Blocks)
 	kept := leaf.Prices[:0]
 	for _, r := range leaf.Prices {
-		if !(r.Kind == problem.RowNeighbours && inside[r.Pair]) && !isPaid(r.Row, paid) {
+		if !(r.Kind == problem.RowNeighbors && inside[r.Pair]) && !isPaid(r.Row, paid) {
 			kept = append(kept, r)
 		}
 	}
@@ -66,7 +66,7 @@ func locked(p *problem.Problem, unit, year int, burn bool) (float64, bool) {
 }
 
 // A sweep certifies the optimum, at whatever prices, and nothing above it. The
-// optimum comes from the programme over joint ages that tests share.
+// optimum comes from the program over joint ages that tests share.
 func TestSweepProvesTheOptimumAndNoMore(t *testing.T) {
 	proved := 0
 	for seed := range uint64(400) {

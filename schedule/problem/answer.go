@@ -49,12 +49,12 @@ func GapOf(cost, bound float64) float64 {
 
 // Parts is the cost of a plan split into its six parts, in acre-years.
 type Parts struct {
-	Overdue, Mix, Season, Evenness, Neighbours, Keep float64
+	Overdue, Mix, Season, Evenness, Neighbors, Keep float64
 }
 
 // Total sums the parts in their fixed order.
 func (p Parts) Total() float64 {
-	return p.Overdue + p.Mix + p.Season + p.Evenness + p.Neighbours + p.Keep
+	return p.Overdue + p.Mix + p.Season + p.Evenness + p.Neighbors + p.Keep
 }
 
 // Burn is one burn of a plan; Unit and Season are indices.
@@ -66,17 +66,17 @@ type RowKind string
 // The kinds of coupling row of a problem. Answer files and certificates name
 // rows by them.
 const (
-	RowAcres      RowKind = "acres"
-	RowBurns      RowKind = "burns"
-	RowCost       RowKind = "cost"
-	RowBurnDays   RowKind = "burn_days"
-	RowRefuge     RowKind = "refuge"
-	RowApart      RowKind = "apart"
-	RowMixLow     RowKind = "mix_low"
-	RowMixHigh    RowKind = "mix_high"
-	RowEvenLow    RowKind = "even_low"
-	RowEvenHigh   RowKind = "even_high"
-	RowNeighbours RowKind = "neighbours"
+	RowAcres     RowKind = "acres"
+	RowBurns     RowKind = "burns"
+	RowCost      RowKind = "cost"
+	RowBurnDays  RowKind = "burn_days"
+	RowRefuge    RowKind = "refuge"
+	RowApart     RowKind = "apart"
+	RowMixLow    RowKind = "mix_low"
+	RowMixHigh   RowKind = "mix_high"
+	RowEvenLow   RowKind = "even_low"
+	RowEvenHigh  RowKind = "even_high"
+	RowNeighbors RowKind = "neighbours"
 )
 
 // EveryYear is the Year of a Saving's row whose limit was moved in every year
@@ -91,7 +91,7 @@ type Row struct {
 	Season int
 	// Refuge is the group of a refuge row; Mix and Class those of a mix row.
 	Refuge, Mix, Class int
-	// Pair holds the two unit indices of an apart or neighbours row, the lower
+	// Pair holds the two unit indices of an apart or neighbors row, the lower
 	// first.
 	Pair [2]int
 }

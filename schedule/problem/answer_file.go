@@ -192,7 +192,7 @@ func (rd *answerReader) parts(o object, null bool) {
 			key string
 			to  *float64
 		}{{"overdue", &p.Overdue}, {"mix", &p.Mix}, {"season", &p.Season}, {"evenness", &p.Evenness},
-			{"neighbours", &p.Neighbours}, {"keep", &p.Keep}} {
+			{"neighbours", &p.Neighbors}, {"keep", &p.Keep}} {
 			rd.figure(o, one.key, one.to, false)
 		}
 	}
@@ -321,7 +321,7 @@ func (p *Problem) Describe(r Row) string {
 		text += " " + p.Seasons[r.Season]
 	case RowRefuge:
 		text += " " + p.Refuges[r.Refuge].Name
-	case RowApart, RowNeighbours:
+	case RowApart, RowNeighbors:
 		text += " " + p.Units[r.Pair[0]].ID + " " + p.Units[r.Pair[1]].ID
 	case RowMixLow, RowMixHigh:
 		text += " " + p.Mixes[r.Mix].Name + " " + p.Mixes[r.Mix].Classes[r.Class].Name

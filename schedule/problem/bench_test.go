@@ -24,7 +24,7 @@ func BenchmarkRead(b *testing.B) {
 }
 
 // BenchmarkReadCertificate reads a tree of 200 leaves with prices on every cap,
-// class and neighbour row of 711 units × 15 years.
+// class and neighbor row of 711 units × 15 years.
 func BenchmarkReadCertificate(b *testing.B) {
 	p := family.Property(1, 711, 15, 0)
 	leaf := &problem.Leaf{}
@@ -39,8 +39,8 @@ func BenchmarkReadCertificate(b *testing.B) {
 				add(problem.Row{Kind: problem.RowMixLow, Mix: m, Class: k})
 			}
 		}
-		for _, pair := range p.Neighbours {
-			add(problem.Row{Kind: problem.RowNeighbours, Pair: pair})
+		for _, pair := range p.Neighbors {
+			add(problem.Row{Kind: problem.RowNeighbors, Pair: pair})
 		}
 	}
 	c := &problem.Certificate{ProblemSHA256: p.SHA256, Tree: &problem.Node{Leaf: leaf}}

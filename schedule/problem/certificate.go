@@ -34,7 +34,7 @@ package problem
 //	mix_high     0 ≤ p ≤ w_mix        p · (acres in the class − hi A)
 //	even_low     0 ≤ p ≤ w_evenness   p · (lo − Σ a x(i,t))
 //	even_high    0 ≤ p ≤ w_evenness   p · (Σ a x(i,t) − hi)
-//	neighbours   0 ≤ p ≤ w min(a,a')  p · (x(i,t) + x(j,t) − 1)
+//	neighbors   0 ≤ p ≤ w min(a,a')  p · (x(i,t) + x(j,t) − 1)
 //	cut          p ≥ 0                p · (Σ α x − β), see Cut
 //
 // A row that the problem does not have (no such cap, no such pair), a row
@@ -109,7 +109,7 @@ const MaxSweepUnits = 32
 // days they must meet one thing: a burn is in a season whose days are enough for
 // it alone. (Else burn days are kept by their rows and cuts.)
 //
-// A neighbour pair inside a block is paid exactly, in the first block of the
+// A neighbor pair inside a block is paid exactly, in the first block of the
 // leaf that holds both units; no price may be named for its row.
 //
 // A block pays the mixes in Mixes exactly, each year by the ages that its units

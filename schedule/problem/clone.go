@@ -17,7 +17,7 @@ func (p *Problem) Clone() *Problem {
 		c.Caps[t].BurnDays = slices.Clone(p.Caps[t].BurnDays)
 	}
 	c.Apart = slices.Clone(p.Apart)
-	c.Neighbours = slices.Clone(p.Neighbours)
+	c.Neighbors = slices.Clone(p.Neighbors)
 	c.Refuges = slices.Clone(p.Refuges)
 	c.Mixes = slices.Clone(p.Mixes)
 	for m := range c.Mixes {

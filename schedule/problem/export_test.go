@@ -79,7 +79,7 @@ func need(t *testing.T, program string) {
 }
 
 // TestOutsideSolversAgree writes random small problems for other solvers; their
-// optimum must be that of the joint-age programme.
+// optimum must be that of the joint-age program.
 func TestOutsideSolversAgree(t *testing.T) {
 	for k, s := range outside {
 		t.Run(s.program+s.suffix, func(t *testing.T) {
@@ -175,7 +175,7 @@ func ExampleWriteLP() {
 	}
 	// Output:
 	// \ rotation problem 6b8a5c1e91532e2347c6afa18dbf59cda104c05be0aceb2c32d065b88f24c048
-	// \ minimise the cost in acre-years; x_uI_YEAR_sK = 1: unit I burns in YEAR in season K
+	// \ minimize the cost in acre-years; x_uI_YEAR_sK = 1: unit I burns in YEAR in season K
 	// \ s1 = "dormant"
 	// \ u1 = "creek"
 	// Minimize

@@ -121,7 +121,7 @@ func sampleCertificate(p *problem.Problem) *problem.Certificate {
 	leaf := problem.Leaf{
 		Prices: []problem.RowPrice{{Row: problem.Row{Kind: problem.RowAcres, Year: 2027}, PerUnit: 0.4},
 			{Row: problem.Row{Kind: problem.RowMixHigh, Year: 2030, Class: 1}, PerUnit: 1.0 / 3},
-			{Row: problem.Row{Kind: problem.RowNeighbours, Year: 2030, Pair: [2]int{0, 2}}, PerUnit: 7},
+			{Row: problem.Row{Kind: problem.RowNeighbors, Year: 2030, Pair: [2]int{0, 2}}, PerUnit: 7},
 			{Row: problem.Row{Kind: problem.RowBurnDays, Year: 2030, Season: 2}, PerUnit: 1e-300}},
 		Cuts: []problem.Cut{{Year: 2027, Season: -1, Units: []int{0, 1}, Weight: []int{1, 1}, AtMost: 1, Price: 3},
 			{Year: 2027, Season: 1, Units: []int{0, 1, 2}, Weight: []int{1, 2, 1}, AtMost: 2, Price: 0.1}},

@@ -5,7 +5,7 @@ import (
 	"math"
 )
 
-// mip is a problem as a mixed-integer linear programme: minimise the cost of
+// mip is a problem as a mixed-integer linear program: minimize the cost of
 // its columns, each at least 0, under its rows.
 //
 // Formulation. A burn of unit i in year t in season s is the binary column
@@ -15,7 +15,7 @@ import (
 // of every (year, age) alike. Rest intervals are arcs that are not there. The
 // walk is a network, so that only x need be integer, and its relaxation is that
 // of whole burn sequences. Costs of ages lie on the arcs that end in them; mix,
-// evenness and neighbours have a column each for what is short or too much.
+// evenness and neighbors have a column each for what is short or too much.
 // Every limit stands with the slack by which a sum may pass it, so that the
 // optimum is that of the problem.
 type mip struct {
@@ -56,7 +56,7 @@ func (m *mip) row(name string, sense byte, right float64, terms []mipTerm) {
 	}
 }
 
-// formulation makes the programme of a problem.
+// formulation makes the program of a problem.
 type formulation struct {
 	mip
 	p *Problem
@@ -98,7 +98,7 @@ func formulate(p *Problem) *mip {
 func (f *formulation) note() {
 	say := func(format string, args ...any) { f.notes = append(f.notes, fmt.Sprintf(format, args...)) }
 	say("rotation problem %s", f.p.SHA256)
-	say("minimise the cost in acre-years; x_uI_YEAR_sK = 1: unit I burns in YEAR in season K")
+	say("minimize the cost in acre-years; x_uI_YEAR_sK = 1: unit I burns in YEAR in season K")
 	for s, name := range f.p.Seasons {
 		say("s%d = %+q", s+1, name)
 	}
@@ -268,8 +268,8 @@ func (f *formulation) pairRows(t int) {
 		both := f.anyBurn(f.anyBurn(nil, pair[0], t, 1), pair[1], t, 1)
 		f.row(fmt.Sprintf("apart_%d_u%d_u%d", p.FirstYear+t, pair[0]+1, pair[1]+1), 'L', 1, both)
 	}
-	for _, pair := range p.Neighbours {
-		cost := p.Weights.Neighbours * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
+	for _, pair := range p.Neighbors {
+		cost := p.Weights.Neighbors * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
 		both := f.anyBurn(f.anyBurn(nil, pair[0], t, 1), pair[1], t, 1)
 		if cost == 0 || len(both) == 0 {
 			continue

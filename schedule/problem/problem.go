@@ -32,9 +32,9 @@ type Problem struct {
 	Units   []Unit
 	// Caps holds T() entries, one a year, each with the caps of that year.
 	Caps []YearCaps
-	// Apart and Neighbours hold pairs of indices into Units, the lower first.
+	// Apart and Neighbors hold pairs of indices into Units, the lower first.
 	// No pair stands in both.
-	Apart, Neighbours [][2]int
+	Apart, Neighbors [][2]int
 	// Refuges and Mixes are in the order in which they stand in the file.
 	Refuges []Refuge
 	Mixes   []Mix
@@ -121,12 +121,12 @@ type UnitYear struct{ Unit, Year int }
 
 // Weights turn the six parts of the cost into acre-years.
 type Weights struct {
-	Overdue, Mix, Season, Evenness, Neighbours, Keep float64
+	Overdue, Mix, Season, Evenness, Neighbors, Keep float64
 }
 
 // DefaultWeights are used where a problem file names none.
 func DefaultWeights() Weights {
-	return Weights{Overdue: 3, Mix: 2, Season: 0.5, Evenness: 1, Neighbours: 1, Keep: 1}
+	return Weights{Overdue: 3, Mix: 2, Season: 0.5, Evenness: 1, Neighbors: 1, Keep: 1}
 }
 
 // T counts the years that are solved: plan years and lookahead.

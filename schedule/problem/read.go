@@ -228,7 +228,7 @@ func (rd *reader) weights(o object) {
 	}
 	w := &rd.p.Weights
 	targets := map[string]*float64{"overdue": &w.Overdue, "mix": &w.Mix, "season": &w.Season,
-		"evenness": &w.Evenness, "neighbours": &w.Neighbours, "keep": &w.Keep}
+		"evenness": &w.Evenness, "neighbours": &w.Neighbors, "keep": &w.Keep}
 	if o, ok := rd.object(at, "overdue", "mix", "season", "evenness", "neighbours", "keep"); ok {
 		for _, field := range o.fields {
 			*targets[field.key], _ = rd.amount(field, "a weight", MaxAmount)

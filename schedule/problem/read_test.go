@@ -65,8 +65,8 @@ func TestReadExample(t *testing.T) {
 	if len(p.Locks) != 2 {
 		t.Errorf("the same lock twice is one lock; got %v", p.Locks)
 	}
-	if diff := cmp.Diff([][2]int{{0, 2}}, p.Neighbours); diff != "" {
-		t.Errorf("a pair in apart and neighbours is apart only: %s", diff)
+	if diff := cmp.Diff([][2]int{{0, 2}}, p.Neighbors); diff != "" {
+		t.Errorf("a pair in apart and neighbors is apart only: %s", diff)
 	}
 	if p.Units[1].BurnDays != 1 || p.Units[1].Cost != 0 || p.Weights.Keep != 4 {
 		t.Error("defaults are wrong")

@@ -105,7 +105,7 @@ func (rd *reader) penalties(o object, u *Unit) {
 	}
 }
 
-// pairs reads apart and neighbour pairs. A pair in both is apart.
+// pairs reads apart and neighbor pairs. A pair in both is apart.
 func (rd *reader) pairs(o object) {
 	apart := map[[2]int]bool{}
 	if at := o.get("apart"); at != nil {
@@ -114,7 +114,7 @@ func (rd *reader) pairs(o object) {
 	if at := o.get("neighbours"); at != nil {
 		for _, pair := range rd.pairList(at, map[[2]int]bool{}) {
 			if !apart[pair] {
-				rd.p.Neighbours = append(rd.p.Neighbours, pair)
+				rd.p.Neighbors = append(rd.p.Neighbors, pair)
 			}
 		}
 	}

@@ -9,7 +9,7 @@ import (
 
 // rowKinds are all kinds in their documented order.
 var rowKinds = []RowKind{RowAcres, RowBurns, RowCost, RowBurnDays, RowRefuge, RowApart,
-	RowMixLow, RowMixHigh, RowEvenLow, RowEvenHigh, RowNeighbours}
+	RowMixLow, RowMixHigh, RowEvenLow, RowEvenHigh, RowNeighbors}
 
 // rowKeys are the keys that name a row besides "row" and "year".
 func rowKeys(kind RowKind) []string {
@@ -18,7 +18,7 @@ func rowKeys(kind RowKind) []string {
 		return []string{"season"}
 	case RowRefuge:
 		return []string{"refuge"}
-	case RowApart, RowNeighbours:
+	case RowApart, RowNeighbors:
 		return []string{"pair"}
 	case RowMixLow, RowMixHigh:
 		return []string{"mix", "class"}
@@ -37,7 +37,7 @@ func (f *fields) row(p *Problem, r Row) {
 	case RowRefuge:
 		f.key("refuge")
 		f.text(p.Refuges[r.Refuge].Name)
-	case RowApart, RowNeighbours:
+	case RowApart, RowNeighbors:
 		f.key("pair")
 		f.list(2, ", ", func(end int) { f.text(p.Units[r.Pair[end]].ID) })
 	case RowMixLow, RowMixHigh:

@@ -173,7 +173,7 @@ func (out *printer) groups(p *Problem) {
 		})
 	}
 	pairs("apart", p.Apart)
-	pairs("neighbours", p.Neighbours)
+	pairs("neighbours", p.Neighbors)
 	if len(p.Refuges) > 0 {
 		out.raw(",\n\"refuges\": ")
 		out.object(func(f *fields) {
@@ -262,7 +262,7 @@ func (out *printer) parts(p Parts) {
 		f.key("evenness")
 		f.number(p.Evenness)
 		f.key("neighbours")
-		f.number(p.Neighbours)
+		f.number(p.Neighbors)
 		f.key("keep")
 		f.number(p.Keep)
 	})
@@ -340,9 +340,9 @@ func (p *Problem) shape() error {
 		}
 	}
 	unit := func(i int) bool { return i >= 0 && i < len(p.Units) }
-	for _, pair := range append(append([][2]int{}, p.Apart...), p.Neighbours...) {
+	for _, pair := range append(append([][2]int{}, p.Apart...), p.Neighbors...) {
 		if !unit(pair[0]) || !unit(pair[1]) {
-			return bad("apart, neighbours", "a pair of units that the problem does not have")
+			return bad("apart, neighbors", "a pair of units that the problem does not have")
 		}
 	}
 	for k, l := range p.Locks {

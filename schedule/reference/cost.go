@@ -41,9 +41,9 @@ func Cost(p *problem.Problem, burns []problem.Burn) problem.Parts {
 			}
 		}
 		parts.Evenness += w.Evenness * (max(0, p.EvenLo-acres) + max(0, acres-p.EvenHi))
-		for _, pair := range p.Neighbours {
+		for _, pair := range p.Neighbors {
 			if burned[pair[0]][t] > 0 && burned[pair[1]][t] > 0 {
-				parts.Neighbours += w.Neighbours * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
+				parts.Neighbors += w.Neighbors * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
 			}
 		}
 		for m := range p.Mixes {

@@ -62,7 +62,7 @@ type arrival struct {
 // burnSet is a set of units that may burn together in a year.
 type burnSet struct {
 	season  []int8
-	cost    float64 // season and evenness, neighbours and keep
+	cost    float64 // season and evenness, neighbors and keep
 	members int
 }
 
@@ -195,9 +195,9 @@ func (s *solver) burnCost(t int, season []int8) float64 {
 		}
 	}
 	cost += w.Evenness * (max(0, p.EvenLo-acres) + max(0, acres-p.EvenHi))
-	for _, pair := range p.Neighbours {
+	for _, pair := range p.Neighbors {
 		if season[pair[0]] >= 0 && season[pair[1]] >= 0 {
-			cost += w.Neighbours * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
+			cost += w.Neighbors * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
 		}
 	}
 	return cost

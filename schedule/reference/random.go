@@ -44,7 +44,7 @@ func Random(r *rand.Rand, size Size) *problem.Problem {
 	g.wishes(p)
 	if size.Wild {
 		p.Weights = problem.Weights{Overdue: g.pick(0, 0.001, 3, 1000), Mix: g.pick(0, 0.001, 2, 1000), Season: g.pick(0, 0.001, 0.5, 1000),
-			Evenness: g.pick(0, 0.001, 1, 1000), Neighbours: g.pick(0, 0.001, 1, 1000), Keep: g.pick(0, 0.001, 1, 1000)}
+			Evenness: g.pick(0, 0.001, 1, 1000), Neighbors: g.pick(0, 0.001, 1, 1000), Keep: g.pick(0, 0.001, 1, 1000)}
 	}
 	if g.chance(size.Locks) {
 		g.locks(p)
@@ -171,7 +171,7 @@ func (g generator) pairs(p *problem.Problem) {
 			case g.chance(int(apart)):
 				p.Apart = append(p.Apart, [2]int{i, j})
 			case g.chance(int(near)):
-				p.Neighbours = append(p.Neighbours, [2]int{i, j})
+				p.Neighbors = append(p.Neighbors, [2]int{i, j})
 			}
 		}
 	}
@@ -181,7 +181,7 @@ func (g generator) wishes(p *problem.Problem) {
 	p.Weights = problem.DefaultWeights()
 	if g.chance(20) {
 		p.Weights = problem.Weights{Overdue: g.pick(0, 1, 3), Mix: g.pick(0, 2, 5), Season: g.pick(0, 0.5, 4),
-			Evenness: g.pick(0, 1, 10), Neighbours: g.pick(0, 1, 3), Keep: g.pick(0, 1, 2)}
+			Evenness: g.pick(0, 1, 10), Neighbors: g.pick(0, 1, 3), Keep: g.pick(0, 1, 2)}
 	}
 	var total float64
 	for i := range p.Units {

@@ -13,7 +13,7 @@ import (
 )
 
 // TestOptimaOfBench holds the reference itself against optima that were found
-// elsewhere, by another joint-age programme and by HiGHS (bench/results.tsv).
+// elsewhere, by another joint-age program and by HiGHS (bench/results.tsv).
 func TestOptimaOfBench(t *testing.T) {
 	bench := filepath.Join(Shared(t), "bench")
 	table, err := os.ReadFile(filepath.Join(bench, "results.tsv"))
@@ -36,7 +36,7 @@ func TestOptimaOfBench(t *testing.T) {
 			t.Errorf("%s: optimum %v (plan: %v), outside methods found %v", cells[0], got.Cost, ok, want)
 		}
 		if again := Cost(p, got.Burns).Total(); math.Abs(again-got.Cost) > 1e-9*max(1, want) {
-			t.Errorf("%s: the plan costs %v, the programme says %v", cells[0], again, got.Cost)
+			t.Errorf("%s: the plan costs %v, the program says %v", cells[0], again, got.Cost)
 		}
 		checked++
 	}

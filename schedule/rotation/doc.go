@@ -4,7 +4,7 @@
 // bound, and counts of the work. It works in rounds. In each round a bound task
 // (bound: prices and joint blocks; sweep and tree: proofs of small problems) and
 // a plan task (search: annealing by best responses; polish: exact large
-// neighbourhoods) do a fixed amount of work side by side, and what they found is
+// neighborhoods) do a fixed amount of work side by side, and what they found is
 // exchanged when both are done. Once blocks are as large as is worth the while,
 // the search has both processors. So without a time limit the
 // answer does not depend on the number of threads.

@@ -67,7 +67,7 @@ func TestOrderAndNamesDoNotMatter(t *testing.T) {
 			}
 			return out
 		}
-		q.Apart, q.Neighbours = move(p.Apart), move(p.Neighbours)
+		q.Apart, q.Neighbors = move(p.Apart), move(p.Neighbors)
 		q.Locks, q.Previous = slices.Clone(p.Locks), slices.Clone(p.Previous)
 		for k := range q.Locks {
 			q.Locks[k].Unit = to[q.Locks[k].Unit]
@@ -146,9 +146,9 @@ func TestWeightsAdd(t *testing.T) {
 		part := func() float64 { return float64(r.IntN(5)) / 4 }
 		w := p.Weights
 		first := problem.Weights{Overdue: w.Overdue * part(), Mix: w.Mix * part(), Season: w.Season * part(),
-			Evenness: w.Evenness * part(), Neighbours: w.Neighbours * part(), Keep: w.Keep * part()}
+			Evenness: w.Evenness * part(), Neighbors: w.Neighbors * part(), Keep: w.Keep * part()}
 		second := problem.Weights{Overdue: w.Overdue - first.Overdue, Mix: w.Mix - first.Mix, Season: w.Season - first.Season,
-			Evenness: w.Evenness - first.Evenness, Neighbours: w.Neighbours - first.Neighbours, Keep: w.Keep - first.Keep}
+			Evenness: w.Evenness - first.Evenness, Neighbors: w.Neighbors - first.Neighbors, Keep: w.Keep - first.Keep}
 		x, y := *p, *p
 		x.Weights, y.Weights = first, second
 		both := reference.Cost(&x, a.Burns).Total() + reference.Cost(&y, a.Burns).Total()

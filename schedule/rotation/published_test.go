@@ -92,7 +92,7 @@ func TestPinwheelCanBe(t *testing.T) {
 //
 // Source: Holte et al. 1989 for the first sentence; the second was computed by
 // search for x = 6 … 30, and is found again here for all of these by the
-// joint-age programme, and by Solve for the smaller ones.
+// joint-age program, and by Solve for the smaller ones.
 func TestPinwheelCannotBe(t *testing.T) {
 	for x := 6; x <= 30; x++ {
 		long, ok := reference.Optimum(pinwheel(t, x+1, 2, 3, x))
@@ -232,7 +232,7 @@ func TestMeanYearlyArea(t *testing.T) {
 }
 
 // TestTinyBench solves the tiny development problems; their optima were found
-// by a joint-age programme and by HiGHS (bench/results.tsv).
+// by a joint-age program and by HiGHS (bench/results.tsv).
 func TestTinyBench(t *testing.T) {
 	bench := filepath.Join(reference.Shared(t), "bench")
 	table, err := os.ReadFile(filepath.Join(bench, "results.tsv"))

@@ -56,7 +56,7 @@ func (s *solver) prices() []problem.RowPrice {
 	var out []problem.RowPrice
 	for _, p := range s.leaf.Prices {
 		switch p.Kind {
-		case problem.RowApart, problem.RowNeighbours:
+		case problem.RowApart, problem.RowNeighbors:
 			// Pairs are not quantities that a manager can have more of.
 		default:
 			out = append(out, p)

@@ -183,8 +183,8 @@ func (s *solver) round() {
 }
 
 // polishAfter is after how many rounds without a better plan every second round
-// goes to large neighbourhoods, polishRounds how many of them may find nothing
-// until there is another plan, polishSteps how many neighbourhoods a round takes,
+// goes to large neighborhoods, polishRounds how many of them may find nothing
+// until there is another plan, polishSteps how many neighborhoods a round takes,
 // and polishWork the options that each may look at.
 const (
 	polishAfter  = 15

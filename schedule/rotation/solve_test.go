@@ -119,7 +119,7 @@ func TestIllScaled(t *testing.T) {
 		}},
 		{"no weights", func(_ *rand.Rand, p *problem.Problem) { p.Weights = problem.Weights{} }},
 		{"huge weights", func(_ *rand.Rand, p *problem.Problem) {
-			p.Weights.Overdue, p.Weights.Mix, p.Weights.Neighbours = 1e6, 1e-6, 1e3
+			p.Weights.Overdue, p.Weights.Mix, p.Weights.Neighbors = 1e6, 1e-6, 1e3
 		}},
 		{"caps of 0", func(r *rand.Rand, p *problem.Problem) {
 			for y := range p.Caps {

@@ -74,9 +74,9 @@ func (x *thinner) without(i, t int) float64 {
 	at, a := i*m.T+t, m.Acres[i]
 	delta := m.RestOwn[at] - m.BurnOwn[at*m.S+int(x.plan[at])]
 	delta += w.Evenness * (off(x.acres[t]-a, m.EvenLo, m.EvenHi) - off(x.acres[t], m.EvenLo, m.EvenHi))
-	for p := m.NeighboursOf.Start[i]; p < m.NeighboursOf.Start[i+1]; p++ {
-		if x.plan[int(m.NeighboursOf.Other[p])*m.T+t] != model.Rest {
-			delta -= m.Neighbours[m.NeighboursOf.Pair[p]].Cost
+	for p := m.NeighborsOf.Start[i]; p < m.NeighborsOf.Start[i+1]; p++ {
+		if x.plan[int(m.NeighborsOf.Other[p])*m.T+t] != model.Rest {
+			delta -= m.Neighbors[m.NeighborsOf.Pair[p]].Cost
 		}
 	}
 	x.each(i, t, func(y int, old, now int16) {

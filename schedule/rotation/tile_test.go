@@ -12,7 +12,7 @@ import (
 // the mixes stay, with more units in each.
 func tile(p *problem.Problem, n int) *problem.Problem {
 	q := *p
-	q.Units, q.Refuges, q.Apart, q.Neighbours, q.Locks, q.Previous = nil, nil, nil, nil, nil, nil
+	q.Units, q.Refuges, q.Apart, q.Neighbors, q.Locks, q.Previous = nil, nil, nil, nil, nil, nil
 	for c := range n {
 		first, group := len(q.Units), len(q.Refuges)
 		for _, u := range p.Units {
@@ -29,8 +29,8 @@ func tile(p *problem.Problem, n int) *problem.Problem {
 		for _, a := range p.Apart {
 			q.Apart = append(q.Apart, [2]int{a[0] + first, a[1] + first})
 		}
-		for _, a := range p.Neighbours {
-			q.Neighbours = append(q.Neighbours, [2]int{a[0] + first, a[1] + first})
+		for _, a := range p.Neighbors {
+			q.Neighbors = append(q.Neighbors, [2]int{a[0] + first, a[1] + first})
 		}
 		for _, l := range p.Locks {
 			l.Unit += first

@@ -12,7 +12,7 @@ import (
 	"emberquilt/schedule/reference"
 )
 
-// exact solves by the reference programme over joint ages, so that what is
+// exact solves by the reference program over joint ages, so that what is
 // tested here owes nothing to the solver.
 func exact(_ context.Context, p *problem.Problem) (*problem.Answer, error) {
 	best, ok := reference.Optimum(p)

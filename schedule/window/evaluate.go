@@ -198,8 +198,8 @@ func (k *kernel) holds(h *weather.Hour) bool {
 }
 
 // wind brings a speed at 10 m to the height of the limits.
-func (k *kernel) wind(at10Metres quantity.MilesPerHour) quantity.MilesPerHour {
-	return quantity.MilesPerHour(float64(at10Metres) / k.ratio * k.share)
+func (k *kernel) wind(at10Meters quantity.MilesPerHour) quantity.MilesPerHour {
+	return quantity.MilesPerHour(float64(at10Meters) / k.ratio * k.share)
 }
 
 // inSectors reports whether a direction lies in one of the sectors, or there is

@@ -160,7 +160,7 @@ func (d *Days) windOfRun(i int) (from quantity.Bearing, ok bool) {
 }
 
 // Sectors gives the allowed directions as sectors that a prescription or an
-// evaluation can take: each direction with half the way to its neighbours. ok
+// evaluation can take: each direction with half the way to its neighbors. ok
 // is false where no direction is allowed; all allowed give one full circle.
 func (c *Card) Sectors() (sectors []prescription.Sector, ok bool) {
 	const half = 11.25

@@ -19,7 +19,7 @@ func (m *material) weather() (*view.Weather, error) {
 	if o.series == nil {
 		return nil, nil
 	}
-	v := &view.Weather{Basis: o.basis(), Springs: m.programme.Springs, Cautions: view.Cautions()}
+	v := &view.Weather{Basis: o.basis(), Springs: m.program.Springs, Cautions: view.Cautions()}
 	var err error
 	if v.Seasons, err = m.seasonDays(o, m.due.Year); err != nil {
 		return nil, err

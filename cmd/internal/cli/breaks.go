@@ -26,7 +26,7 @@ which emberquilt import FILE --kind breaks reads.
 
 Without units it shows each year of the newest plan, the units of a year burned as one;
 with units those, burned together. --each shows every unit burned alone, --year the units
-of one plan year, --pairs what burning two neighbours together saves, --standing the
+of one plan year, --pairs what burning two neighbors together saves, --standing the
 standing breaks that are known.
 
 Acres of break are for planning widths; --width replaces them with those of your plan.
@@ -69,7 +69,7 @@ func (f *breakFlags) register(cmd *cobra.Command) {
 	flags.IntVar(&f.plan, "plan", 0, "`NUMBER` of the plan (default: the newest)")
 	flags.IntVar(&f.year, "year", 0, "the units of one plan `YEAR`")
 	flags.BoolVar(&f.each, "each", false, "every unit, burned alone")
-	flags.BoolVar(&f.pairs, "pairs", false, "what burning two neighbours together saves")
+	flags.BoolVar(&f.pairs, "pairs", false, "what burning two neighbors together saves")
 	flags.BoolVar(&f.standing, "standing", false, "list the standing breaks")
 	flags.StringVar(&f.remove, "remove", "", "take the standing break of this `NAME` away")
 	flags.Float64SliceVar(&f.widths, "width", nil, "width of the break in `FEET`, in place of the planning widths; may be repeated")
@@ -187,11 +187,11 @@ func (a *app) printBreaks(ctx context.Context, d *desk, args []string, flags *br
 		sheet = flags.setSheet(&b.Years[at])
 		title, words = fmt.Sprintf("Burned in %d, as one", flags.year), setWords(&b.Years[at])
 	case flags.pairs:
-		pairs, err := b.Survey().Neighbours(ctx)
+		pairs, err := b.Survey().Neighbors(ctx)
 		if err != nil {
 			return err
 		}
-		sheet, title = flags.savingSheet(b.Savings(pairs)), "Burning two neighbours together saves"
+		sheet, title = flags.savingSheet(b.Savings(pairs)), "Burning two neighbors together saves"
 	case flags.each || len(years) == 0:
 		sheet, title = flags.unitSheet("each alone", b.Units), "Each unit burned alone"
 	default:

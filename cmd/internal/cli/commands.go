@@ -7,7 +7,7 @@ func (a *app) addCommands(root *cobra.Command) {
 	root.AddCommand(
 		a.demoCommand(), a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),
-		a.importCommand(), a.unitsCommand(), a.neighboursCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
+		a.importCommand(), a.unitsCommand(), a.neighborsCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),
 		a.dueCommand(), a.whyCommand(), a.missedCommand(), a.alternativesCommand(), a.fixCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(), a.tasksCommand(), a.contactsCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(),

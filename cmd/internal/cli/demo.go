@@ -42,7 +42,7 @@ const demoMarker = ".emberquilt-demo"
 // demoProperties are the folders of the demo's files, in the order in which
 // they are shown.
 var demoProperties = []struct{ folder, about string }{
-	{"tamsel-bend", "24 units, 1,150 acres; one manager, a crew of four, a five-year programme"},
+	{"tamsel-bend", "24 units, 1,150 acres; one manager, a crew of four, a five-year program"},
 	{"aldous-place", "5 units, 63 acres; a landowner: which patch burns this spring, and what must be done before"},
 	{"nine-gate", "4 units, 41 acres; a contract with burns due in set fiscal years, one of them late"},
 }
@@ -277,7 +277,7 @@ func (a *app) demoPapers(ctx context.Context, s *store.Store, folder, name strin
 		}
 		files = append(files, demoFile{name + "/" + p.File, p.About})
 	}
-	return append(files, demoFile{name + "/" + name + extension, "the property file that the commands work on; its plan: " + m.programme.GapWords}), nil
+	return append(files, demoFile{name + "/" + name + extension, "the property file that the commands work on; its plan: " + m.program.GapWords}), nil
 }
 
 // printDemo says what was written and what to open first.

@@ -79,12 +79,12 @@ func (m *material) layer() (layer *ground.Table, missing []string) {
 	layer = &ground.Table{Name: m.Property.Name, Columns: []ground.Column{
 		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
 	}}
-	for _, year := range m.programme.Years {
+	for _, year := range m.program.Years {
 		layer.Columns = append(layer.Columns, ground.Column{Name: "burn_" + year.String()})
 	}
 	shapes := m.Current().Shapes
-	for i := range m.programme.Units {
-		u := &m.programme.Units[i]
+	for i := range m.program.Units {
+		u := &m.program.Units[i]
 		shape, ok := shapes[u.ID]
 		if !ok {
 			missing = append(missing, u.ID)

@@ -30,7 +30,7 @@ Columns, in any order and case ("_", "-" and blanks are one):
          burn_days, cost, mix, refuge, cover, prescription, estimated_age,
          estimated_in, notes
   burns  unit, date, through, kind (prescribed, wildfire, attempt), acres, …
-  pairs  unit_a, unit_b, kind (apart, neighbours), shared_feet
+  pairs  unit_a, unit_b, kind (apart, neighbors), shared_feet
   locks  unit, program_year, what (burn, rest), season
 
 Shapes need the intervals too: as attributes, or one value for all by --set. Places that

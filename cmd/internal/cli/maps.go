@@ -22,7 +22,7 @@ var restClasses = []struct {
 // mapSheet draws years of the plan; nil where no unit of it has a shape.
 func (m *material) mapSheet(id string, columns int, width float64, years ...int) *svgmap.Sheet {
 	current := m.Current()
-	v := m.programme
+	v := m.program
 	sheet := &svgmap.Sheet{
 		ID: id, Title: v.Stamp.Property, Description: "Which units burn and which rest, with their stand age at the end of the program year.",
 		Places: current.Places, Columns: columns, Width: width,
@@ -64,7 +64,7 @@ func (m *material) mapSheet(id string, columns int, width float64, years ...int)
 	return sheet
 }
 
-func stateOf(v *view.Programme, cell *view.UnitYear) svgmap.State {
+func stateOf(v *view.Program, cell *view.UnitYear) svgmap.State {
 	state := svgmap.State{Burns: cell.Burn, Season: -1, Class: -1, Detail: fmt.Sprintf("age %d", cell.Age), Overdue: cell.Overdue}
 	if cell.Burn {
 		state.Detail = cell.Season
@@ -86,7 +86,7 @@ func stateOf(v *view.Programme, cell *view.UnitYear) svgmap.State {
 
 // allYears gives the indices of the plan's years.
 func (m *material) allYears() []int {
-	years := make([]int, len(m.programme.Years))
+	years := make([]int, len(m.program.Years))
 	for t := range years {
 		years[t] = t
 	}
@@ -95,7 +95,7 @@ func (m *material) allYears() []int {
 
 // bookMaps draws all years small on one sheet, and the first one large.
 func (m *material) bookMaps() ([]page.Map, error) {
-	if m.programme.Cost == nil {
+	if m.program.Cost == nil {
 		return nil, nil
 	}
 	var maps []page.Map
@@ -104,7 +104,7 @@ func (m *material) bookMaps() ([]page.Map, error) {
 		columns   int
 		years     []int
 	}{
-		{fmt.Sprintf("Program year %d", m.programme.Years[0]), "first", 1, []int{0}},
+		{fmt.Sprintf("Program year %d", m.program.Years[0]), "first", 1, []int{0}},
 		{"All years of the plan", "years", 0, m.allYears()},
 	} {
 		sheet := m.mapSheet(one.id, one.columns, 900, one.years...)
@@ -141,7 +141,7 @@ func mapPaper() paper {
 
 // drawMap writes years of the plan as one drawing.
 func (m *material) drawMap(w io.Writer, width float64, years []int) error {
-	if m.programme.Cost == nil {
+	if m.program.Cost == nil {
 		return fmt.Errorf("plan %d does not exist: there is nothing to draw", m.kept.Number)
 	}
 	sheet := m.mapSheet("map", 0, width, years...)
@@ -162,7 +162,7 @@ func (a *app) mapCommand() *cobra.Command {
 		Long: withStatus(`Map draws each year of a plan: which units burn, in which season, which rest, and
 how old they are; with sensitive places, standing breaks, scale bar and north arrow. The map
 of one year (--year) shows the breaks to make too. It needs units with shapes; seasons and
-ages differ by pattern and tone, so that a print in grey says the same.
+ages differ by pattern and tone, so that a print in gray says the same.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt map --year 2027 -o map-2027.svg\n  emberquilt map --width 360 -o phone.svg",
@@ -183,7 +183,7 @@ ages differ by pattern and tone, so that a print in grey says the same.
 				}
 				years := m.allYears()
 				if year != 0 {
-					first := int(m.programme.Years[0])
+					first := int(m.program.Years[0])
 					if year < first || year >= first+len(years) {
 						return flagError("year", fmt.Sprintf("%d to %d", first, first+len(years)-1), "%d is not a year of the plan", year)
 					}

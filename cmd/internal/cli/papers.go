@@ -26,14 +26,14 @@ type paper struct {
 type material struct {
 	*desk
 	// ctx is that of the command: papers read records while they are written.
-	ctx       context.Context
-	kept      *storedPlan
-	plan      *view.Plan
-	programme *view.Programme
-	outlook   *outlook
-	season    *view.Season
-	due       *view.Due
-	calendar  *view.Calendar
+	ctx      context.Context
+	kept     *storedPlan
+	plan     *view.Plan
+	program  *view.Program
+	outlook  *outlook
+	season   *view.Season
+	due      *view.Due
+	calendar *view.Calendar
 	// ground is measured when a paper first asks for it.
 	ground *view.Breaks
 }
@@ -49,7 +49,7 @@ func (d *desk) gather(ctx context.Context, number int) (*material, error) {
 		return nil, err
 	}
 	m := &material{desk: d, ctx: ctx, kept: kept, plan: plan}
-	if m.programme, err = view.NewProgramme(plan); err != nil {
+	if m.program, err = view.NewProgram(plan); err != nil {
 		return nil, err
 	}
 	if m.outlook, err = d.newOutlook(ctx); err != nil {
@@ -95,7 +95,7 @@ func bookPaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{Programme: m.programme, Due: m.due, Calendar: m.calendar, Weather: sky, Cards: cards, Maps: maps, Breaks: m.measuredBreaks()})
+		return page.WriteBook(w, &page.Book{Program: m.program, Due: m.due, Calendar: m.calendar, Weather: sky, Cards: cards, Maps: maps, Breaks: m.measuredBreaks()})
 	}}
 }
 

@@ -53,11 +53,11 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 				if !a.json {
 					fmt.Fprintf(a.Err, "kept as plan %d\n", kept.Number)
 				}
-				v, err := d.programme(cmd.Context(), kept)
+				v, err := d.program(cmd.Context(), kept)
 				if err != nil {
 					return err
 				}
-				if err := table.Programme(a.Out, v, show.options(a)); err != nil {
+				if err := table.Program(a.Out, v, show.options(a)); err != nil {
 					return err
 				}
 				return stopped

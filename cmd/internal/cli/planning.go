@@ -215,13 +215,13 @@ func (s *storedPlan) burns() []habitat.PlannedBurn {
 	return all
 }
 
-// programme computes what the papers and the terminal show of a stored plan.
-func (d *desk) programme(ctx context.Context, kept *storedPlan) (*view.Programme, error) {
+// program computes what the papers and the terminal show of a stored plan.
+func (d *desk) program(ctx context.Context, kept *storedPlan) (*view.Program, error) {
 	plan, err := d.planView(ctx, kept)
 	if err != nil {
 		return nil, err
 	}
-	return view.NewProgramme(plan)
+	return view.NewProgram(plan)
 }
 
 // planView gathers what the views of a plan are computed from.

@@ -73,11 +73,11 @@ was kept as, for "emberquilt check" or another solver, and prints nothing else.
 				if files != (planFiles{}) {
 					return a.writePlanFiles(kept, files)
 				}
-				v, err := d.programme(cmd.Context(), kept)
+				v, err := d.program(cmd.Context(), kept)
 				if err != nil {
 					return err
 				}
-				return table.Programme(a.Out, v, show.options(a))
+				return table.Program(a.Out, v, show.options(a))
 			})
 		},
 	}

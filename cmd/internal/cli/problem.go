@@ -26,7 +26,7 @@ func (a *app) problemCommand() *cobra.Command {
 		Long: withStatus(`Problem writes the rotation problem of the property, with everything that a plan
 made now would obey, or that of a problem file ("-" is standard input). As json it
 is what "emberquilt solve" reads; lp is CPLEX LP text and mps free MPS text, which
-general solvers for integer programmes read.`, statusBadInput),
+general solvers for integer programs read.`, statusBadInput),
 		Example: `  emberquilt problem --format lp --output plan.lp
   emberquilt problem | emberquilt solve - --seconds 10`,
 		GroupID: groupBare,

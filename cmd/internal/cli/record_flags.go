@@ -39,7 +39,7 @@ func (f *recordFlags) register(cmd *cobra.Command) {
 	flags.StringVar(&f.fuel, "fuel-moisture", "", "remark on fuel moisture")
 	flags.StringVar(&f.soil, "soil-moisture", "", "remark on soil moisture")
 	flags.StringVar(&f.crew, "crew", "", "who burned")
-	flags.StringVar(&f.permit, "permit", "", "number of the permit or authorisation")
+	flags.StringVar(&f.permit, "permit", "", "number of the permit or authorization")
 	flags.StringArrayVar(&f.notified, "notified", nil, "who was told, and when, as `\"WHO, WHEN\"`; may be repeated")
 	flags.Float64Var(&f.consumed, "consumed", 0, "share of the fuel consumed, 0 to 1")
 	flags.Float64Var(&f.topKilled, "top-killed", 0, "share of the woody cover top-killed, 0 to 1")

@@ -251,7 +251,7 @@ func (f *form) fill(r *recordForm) {
 	text("Fuel moisture", &b.FuelMoisture)
 	text("Soil moisture", &b.SoilMoisture)
 	text("Crew", &b.Crew)
-	text("Permit or authorisation number", &b.Permit)
+	text("Permit or authorization number", &b.Permit)
 	f.more(`Who was told, and when, as "fire department, 08:00"`, len(b.Notified), func(answer string) error {
 		who, when, _ := strings.Cut(answer, ",")
 		b.Notified = append(b.Notified, habitat.Notification{Who: strings.TrimSpace(who), At: strings.TrimSpace(when)})

@@ -23,7 +23,7 @@ func (a *app) root() *cobra.Command {
 		Short: "Plan prescribed burns of habitat units over years",
 		Long: `Emberquilt plans prescribed burns: which unit burns in which year and season, so
 that every unit keeps its return interval, the mix of stand ages stays as wanted,
-and crew, budget and neighbours are respected; with a proof of how good the plan is.
+and crew, budget and neighbors are respected; with a proof of how good the plan is.
 
 Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 

@@ -13,13 +13,13 @@ import (
 // sheets gathers every table of a property and its plan.
 func (m *material) sheets() []*table.Sheet {
 	return []*table.Sheet{
-		table.ProgrammeSheet(m.programme), table.DueSheet(m.due), unitsFile(m.desk), burnsSheet(m.Snapshot, ""), table.ReadingsSheet(m.Records),
+		table.ProgramSheet(m.program), table.DueSheet(m.due), unitsFile(m.desk), burnsSheet(m.Snapshot, ""), table.ReadingsSheet(m.Records),
 	}
 }
 
 func tablesPaper() paper {
 	return paper{"tables.xlsx", "plan, season, units, burns and readings as a workbook", func(w io.Writer, m *material) error {
-		return table.WriteXLSX(w, m.programme.Stamp, m.sheets()...)
+		return table.WriteXLSX(w, m.program.Stamp, m.sheets()...)
 	}}
 }
 

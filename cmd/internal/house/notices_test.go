@@ -59,13 +59,13 @@ func goItself(t *testing.T) linkedModule {
 	return linkedModule{"the Go standard library and runtime", "", strings.TrimSpace(string(root))}
 }
 
-// notices puts the licence texts of all linked modules into one file.
+// notices puts the license texts of all linked modules into one file.
 func notices(t *testing.T) string {
 	t.Helper()
 	var b strings.Builder
-	b.WriteString("The program holds code from the modules below, each under its own licence.\n" +
+	b.WriteString("The program holds code from the modules below, each under its own license.\n" +
 		"Written by: go test ./cmd/internal/house -update\n" +
-		"The charts library in the pages has its licence files beside it, where it is embedded.\n")
+		"The charts library in the pages has its license files beside it, where it is embedded.\n")
 	for _, m := range append([]linkedModule{goItself(t)}, linked(t)...) {
 		entries, err := os.ReadDir(m.dir)
 		if err != nil {
@@ -75,7 +75,7 @@ func notices(t *testing.T) string {
 		found := 0
 		for _, entry := range entries {
 			name := strings.ToUpper(entry.Name())
-			if entry.IsDir() || !slices.ContainsFunc([]string{"LICENSE", "LICENCE", "UNLICENSE", "COPYING", "NOTICE"},
+			if entry.IsDir() || !slices.ContainsFunc([]string{"LICENSE", "LICENSE", "UNLICENSE", "COPYING", "NOTICE"},
 				func(prefix string) bool { return strings.HasPrefix(name, prefix) }) || strings.HasSuffix(name, ".GO") {
 				continue
 			}
@@ -87,7 +87,7 @@ func notices(t *testing.T) string {
 			found++
 		}
 		if found == 0 {
-			t.Errorf("%s has no licence file that the test knows", m.path)
+			t.Errorf("%s has no license file that the test knows", m.path)
 		}
 	}
 	return b.String()

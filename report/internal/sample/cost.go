@@ -64,11 +64,11 @@ func Cost(p *problem.Problem, a *problem.Answer) problem.Parts {
 		if p.EvenHi < problem.NoLimit {
 			out.Evenness += p.Weights.Evenness * above(burned-p.EvenHi)
 		}
-		for _, pair := range p.Neighbours {
+		for _, pair := range p.Neighbors {
 			_, x := burns(pair[0], year)
 			_, y := burns(pair[1], year)
 			if x && y {
-				out.Neighbours += p.Weights.Neighbours * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
+				out.Neighbors += p.Weights.Neighbors * min(p.Units[pair[0]].Acres, p.Units[pair[1]].Acres)
 			}
 		}
 	}

@@ -38,7 +38,7 @@ func Packet() *view.PacketInput {
 	warm, damp, wind, from := quantity.Fahrenheit(58), quantity.Percent(41), quantity.MilesPerHour(7.5), quantity.Bearing(202.5)
 	consumed := quantity.Share(0.85)
 	r.Readings = []habitat.Reading{{At: "12:00", Temperature: &warm, Humidity: &damp, Wind: &wind, WindFrom: &from}, {At: "13:00", Humidity: &damp}}
-	r.Purpose, r.Ignition, r.Crew, r.Permit, r.Consumed = "improve habitat", "strip-heading", "landowner and three neighbours", "B-17", &consumed
+	r.Purpose, r.Ignition, r.Crew, r.Permit, r.Consumed = "improve habitat", "strip-heading", "landowner and three neighbors", "B-17", &consumed
 	r.Notified = []habitat.Notification{{Who: "county dispatch", At: "2024-03-14 10:40"}, {Who: "fire department", At: "2024-03-14 10:45"}}
 	r.Files = []habitat.Attachment{{Path: "photos/gate-one-2024-03-14.jpg", SHA256: strings.Repeat("0f", 32)}}
 	return in

@@ -73,7 +73,7 @@ func Pose(plan *view.Plan, first, years, lookahead int) *problem.Problem {
 		if pair.Kind == habitat.Apart {
 			out.Apart = append(out.Apart, ends)
 		} else {
-			out.Neighbours = append(out.Neighbours, ends)
+			out.Neighbors = append(out.Neighbors, ends)
 		}
 	}
 	return out
@@ -121,7 +121,7 @@ func Burn(p *problem.Problem) *problem.Answer {
 			if rest[i] || age[i]+1 < u.MinInterval || u.Acres > acres || burns < 1 || u.Cost > cost || late(i) < 0.6 && !must[i] {
 				continue
 			}
-			if u.Refuge >= 0 && u.Acres > left[u.Refuge] || besideBurn(p.Apart, on, i) || besideBurn(p.Neighbours, on, i) && late(i) < 1 {
+			if u.Refuge >= 0 && u.Acres > left[u.Refuge] || besideBurn(p.Apart, on, i) || besideBurn(p.Neighbors, on, i) && late(i) < 1 {
 				continue
 			}
 			season := -1

@@ -136,14 +136,14 @@ func units(folder string) []habitat.Unit {
 
 // area is near enough for a sample, to a tenth of an acre.
 func area(ring [][2]float64) quantity.Acres {
-	const metres = 6371008.8 * math.Pi / 180
+	const meters = 6371008.8 * math.Pi / 180
 	scale := math.Cos(ring[0][1] * math.Pi / 180)
 	var twice float64
 	for i := range ring {
 		a, b := ring[i], ring[(i+1)%len(ring)]
 		twice += (a[0]-ring[0][0])*(b[1]-ring[0][1]) - (b[0]-ring[0][0])*(a[1]-ring[0][1])
 	}
-	acres := quantity.AcresFromSquareMetres(math.Abs(twice) / 2 * scale * metres * metres)
+	acres := quantity.AcresFromSquareMeters(math.Abs(twice) / 2 * scale * meters * meters)
 	return quantity.Acres(math.Round(float64(acres)*10) / 10)
 }
 

@@ -88,7 +88,7 @@ func Pinwheel(years int, periods ...int) *problem.Problem {
 }
 
 // Grid gives side × side equal cells; budget is the percentage of the area that
-// may burn in a year. Neighbours are cells that share a side.
+// may burn in a year. Neighbors are cells that share a side.
 func Grid(seed uint64, side, years, budget int) *problem.Problem {
 	r := rand.New(rand.NewPCG(seed, uint64(side*100+budget)))
 	p := empty(years, 0, "any")
@@ -96,13 +96,13 @@ func Grid(seed uint64, side, years, budget int) *problem.Problem {
 		p.Units = append(p.Units, problem.Unit{ID: fmt.Sprintf("c%d-%d", i/side+1, i%side+1), Acres: 100, MinInterval: 2,
 			MaxInterval: []int{4, 8, 12}[r.IntN(3)], Age: 1 + r.IntN(12), Penalty: []float64{0}, BurnDays: 1, Mix: -1, Refuge: -1})
 		if i%side > 0 {
-			p.Neighbours = append(p.Neighbours, [2]int{i - 1, i})
+			p.Neighbors = append(p.Neighbors, [2]int{i - 1, i})
 		}
 		if i >= side {
-			p.Neighbours = append(p.Neighbours, [2]int{i - side, i})
+			p.Neighbors = append(p.Neighbors, [2]int{i - side, i})
 		}
 	}
-	p.Weights.Neighbours = 0.1
+	p.Weights.Neighbors = 0.1
 	for t := range p.Caps {
 		p.Caps[t].Acres = float64(side * side * budget) // 100 acres a cell
 	}

@@ -25,7 +25,7 @@ var habitats = []habitat{
 
 // Property gives an invented property: units on a rough grid, of four habitats
 // with wanted age classes, two units in five in refuge groups of three to eight
-// that lie together, neighbours and a few apart pairs along the grid, caps on
+// that lie together, neighbors and a few apart pairs along the grid, caps on
 // acres, burns, dollars and burn days that are a little short of the need, a few
 // better and worse years, and a few locks.
 func Property(seed uint64, units, years, lookahead int) *problem.Problem {
@@ -141,7 +141,7 @@ func (g *land) pairs(side int) {
 			case n < 12:
 				g.p.Apart = append(g.p.Apart, [2]int{j, i})
 			case n < 60 && j != i-side-1:
-				g.p.Neighbours = append(g.p.Neighbours, [2]int{j, i})
+				g.p.Neighbors = append(g.p.Neighbors, [2]int{j, i})
 			}
 		}
 	}

@@ -88,9 +88,9 @@ func scales(m *model.Model) []float64 {
 	for x, pair := range m.Apart {
 		fill(r.Apart+model.Row(x)*t, r.Apart+model.Row(x+1)*t, min(m.Acres[pair.I], m.Acres[pair.J]))
 	}
-	fill(r.MixLow, r.Neighbours, 1)
-	for x, pair := range m.Neighbours {
-		fill(r.Neighbours+model.Row(x)*t, r.Neighbours+model.Row(x+1)*t, min(m.Acres[pair.I], m.Acres[pair.J]))
+	fill(r.MixLow, r.Neighbors, 1)
+	for x, pair := range m.Neighbors {
+		fill(r.Neighbors+model.Row(x)*t, r.Neighbors+model.Row(x+1)*t, min(m.Acres[pair.I], m.Acres[pair.J]))
 	}
 	return s
 }
@@ -131,7 +131,7 @@ func (a *Ascent) Measure() {
 	r, t := &m.Rows, m.T
 	act := a.activity
 	clear(act[:r.Apart])
-	clear(act[r.MixLow:r.Neighbours])
+	clear(act[r.MixLow:r.Neighbors])
 	clear(a.Burned)
 	for c, i := range e.copyUnit {
 		states, share := e.State[c*t:c*t+t], e.share[c]
@@ -175,7 +175,7 @@ func (a *Ascent) Measure() {
 		act[x] = -act[x+int(r.MixHigh-r.MixLow)]
 	}
 	a.measurePairs(m.Apart, int(r.Apart))
-	a.measurePairs(m.Neighbours, int(r.Neighbours))
+	a.measurePairs(m.Neighbors, int(r.Neighbors))
 }
 
 func (a *Ascent) measurePairs(pairs []model.Pair, base int) {
@@ -228,7 +228,7 @@ func (a *Ascent) step() {
 	}
 }
 
-// stepShifts moves the shifts of units with several copies towards agreement:
+// stepShifts moves the shifts of units with several copies toward agreement:
 // a copy that burns more than the mean of the copies is charged more. The sum
 // over the copies stays 0.
 func (a *Ascent) stepShifts(warm float64) {
@@ -294,7 +294,7 @@ func (a *Ascent) Polish(need float64, seasons bool) {
 // shareScale is the step length of shares beside that of a price per acre.
 const shareScale = 0.3
 
-// stepShares moves a unit's shares towards the copies whose paths cost most:
+// stepShares moves a unit's shares toward the copies whose paths cost most:
 // what a copy carries of the path cost counts at the price of its own path.
 func (a *Ascent) stepShares(warm float64) {
 	e, t := a.e, a.e.M.T

@@ -14,7 +14,7 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	e.blocks, e.copyUnit, e.blockOf = nil, nil, nil
 	e.copies = make([][]int32, m.N)
 	// Which block keeps a pair or a group, or pays a mix, −1 none.
-	ownerOf, insideOf, wholeOf := none(len(m.Neighbours)), none(len(m.Apart)), none(len(m.RefugeUnits))
+	ownerOf, insideOf, wholeOf := none(len(m.Neighbors)), none(len(m.Apart)), none(len(m.RefugeUnits))
 	mixOf := none(len(m.Problem.Mixes))
 	member := make([]bool, m.N)
 	for b, units := range groups {
@@ -22,8 +22,8 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 			member[i] = true
 		}
 		for _, i := range units {
-			for x := m.NeighboursOf.Start[i]; x < m.NeighboursOf.Start[i+1]; x++ {
-				if p := m.NeighboursOf.Pair[x]; member[m.NeighboursOf.Other[x]] && ownerOf[p] < 0 {
+			for x := m.NeighborsOf.Start[i]; x < m.NeighborsOf.Start[i+1]; x++ {
+				if p := m.NeighborsOf.Pair[x]; member[m.NeighborsOf.Other[x]] && ownerOf[p] < 0 {
 					ownerOf[p] = int32(b)
 				}
 			}
@@ -132,8 +132,8 @@ func (e *Engine) keepPrices(before []float64, ownerOf, insideOf, wholeOf []int32
 	}
 	for x, b := range ownerOf {
 		if b >= 0 {
-			pass(m.Neighbours[x].I, b, int(m.Rows.Neighbours)+x*t, 1)
-			pass(m.Neighbours[x].J, b, int(m.Rows.Neighbours)+x*t, 1)
+			pass(m.Neighbors[x].I, b, int(m.Rows.Neighbors)+x*t, 1)
+			pass(m.Neighbors[x].J, b, int(m.Rows.Neighbors)+x*t, 1)
 		}
 	}
 	for g, b := range wholeOf {
@@ -152,8 +152,8 @@ func (e *Engine) setActive(owned, inside, whole, paid []int32) {
 	for row := range r.Many {
 		skip := r.PriceMax[row] <= 0
 		switch {
-		case row >= r.Neighbours:
-			skip = skip || owned[(row-r.Neighbours)/t] >= 0
+		case row >= r.Neighbors:
+			skip = skip || owned[(row-r.Neighbors)/t] >= 0
 		case row >= r.MixHigh && row < r.EvenLow:
 			skip = skip || paid[e.M.Classes[(row-r.MixHigh)/t].Mix] >= 0
 		case row >= r.MixLow && row < r.MixHigh:

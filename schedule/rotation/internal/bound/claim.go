@@ -70,7 +70,7 @@ func (e *Engine) Margin() float64 {
 	}
 	degree, units := 0, 1
 	for i := range m.N {
-		degree = max(degree, int(m.ApartOf.Start[i+1]-m.ApartOf.Start[i]), int(m.NeighboursOf.Start[i+1]-m.NeighboursOf.Start[i]))
+		degree = max(degree, int(m.ApartOf.Start[i+1]-m.ApartOf.Start[i]), int(m.NeighborsOf.Start[i+1]-m.NeighborsOf.Start[i]))
 		top := 0.0
 		for k := m.StateBase[i]; k < m.StateBase[i+1]; k++ {
 			top = max(top, m.OverdueCost[k])
@@ -203,7 +203,7 @@ func (e *Engine) dayCuts() []problem.Cut {
 	for i := range m.N {
 		high += 2 * float64(m.T) * w.Mix * m.Acres[i]
 	}
-	for _, pair := range m.Neighbours {
+	for _, pair := range m.Neighbors {
 		high += float64(m.T) * pair.Cost
 	}
 	for _, s := range e.shift {

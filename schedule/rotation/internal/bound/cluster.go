@@ -17,7 +17,7 @@ type link struct {
 // relaxation's burn share of unit i in year t at i·T+t, price its row prices;
 // nil for a weight that knows the problem alone.
 //
-// A neighbour pair weighs what it would cost if both burned by chance; a refuge
+// A neighbor pair weighs what it would cost if both burned by chance; a refuge
 // group what its price makes of the acres of both; an apart pair its price.
 func links(m *model.Model, burned, price []float64) []link {
 	weights := map[[2]int32]float64{}
@@ -48,7 +48,7 @@ func links(m *model.Model, burned, price []float64) []link {
 		}
 		weights[[2]int32{p.I, p.J}] += w + min(m.Acres[p.I], m.Acres[p.J])/2
 	}
-	for _, p := range m.Neighbours {
+	for _, p := range m.Neighbors {
 		w := p.Cost
 		if burned != nil {
 			w = 0

@@ -25,7 +25,7 @@ func (e *Engine) price() {
 		}
 	}
 	e.pricePairs(m.Apart, int(r.Apart))
-	e.pricePairs(m.Neighbours, int(r.Neighbours))
+	e.pricePairs(m.Neighbors, int(r.Neighbors))
 	for x := range e.classPrice {
 		e.classPrice[x] = p[int(r.MixHigh)+x] - p[int(r.MixLow)+x]
 	}

@@ -10,14 +10,14 @@
 //	       (own costs + Σ_r p_r A_r(path))
 //
 // since for a hard row A_r(x) ≤ b_r, so that its term is at most 0; and for a
-// band or a neighbour pair the term p_r (A_r(x) − b_r) is at most the weight
+// band or a neighbor pair the term p_r (A_r(x) − b_r) is at most the weight
 // times the part beyond the band, which the plan pays. A limit is taken with the
 // slack that problem.Meets allows, so L(p) holds for every plan that it accepts.
 //
 // A block is one unit (package path) or a few, whose joint paths over (year,
 // tuple of ages) are searched exactly (joint.go). Inside a block apart pairs,
 // the year's limits on the block's own sums, and refuge shares are kept, and
-// neighbour pairs are paid for in full; and a block that holds all units of a mix
+// neighbor pairs are paid for in full; and a block that holds all units of a mix
 // pays for it by the ages themselves. That lifts L(p) above the bound of the
 // linear relaxation of the path formulation, which single units reach.
 //
@@ -54,7 +54,7 @@
 // What was tried and left out: growing blocks while keeping their shares (slower
 // than beginning anew), more than four layers, layers of random clusters, shifts
 // for each age instead of burns alone (0.5 % on medium-104, nothing on
-// medium-101), neighbour costs split among all blocks that hold the pair (0.1 to
+// medium-101), neighbor costs split among all blocks that hold the pair (0.1 to
 // 0.4 %), clusters weighed by the relaxation's own burn
 // shares (7,074 against 7,559 by acres alone on medium-101), blocks that carry
 // no share of costs but hold up to 14 units (5,630 on medium-104 in 5.3 s of

@@ -41,7 +41,7 @@ type Engine struct {
 	// Stop ends an evaluation early, which then has the value −Inf; nil never.
 	Stop <-chan struct{}
 	// Active lists the rows that may have a price: those that the problem has,
-	// without the neighbour and apart rows that a block keeps exactly.
+	// without the neighbor and apart rows that a block keeps exactly.
 	Active []model.Row
 
 	blocks []block

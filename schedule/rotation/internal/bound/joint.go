@@ -23,7 +23,7 @@ type shape struct {
 	mix []float64
 	// mixes lists them.
 	mixes []int
-	// joint holds one table of 2ⁿ costs a year: neighbours paid, +Inf for sets
+	// joint holds one table of 2ⁿ costs a year: neighbors paid, +Inf for sets
 	// that break a requirement. Years with equal tables share one; nil is all 0.
 	joint [][]float64
 }
@@ -85,9 +85,9 @@ func (s *shape) setJoint(m *model.Model, units []int32, owned func(pair int32) b
 				any = true
 			}
 		}
-		for x := m.NeighboursOf.Start[i]; x < m.NeighboursOf.Start[i+1]; x++ {
-			if v := place(m.NeighboursOf.Other[x]); v > u && owned(m.NeighboursOf.Pair[x]) {
-				addPair(pairs, u, v, m.Neighbours[m.NeighboursOf.Pair[x]].Cost)
+		for x := m.NeighborsOf.Start[i]; x < m.NeighborsOf.Start[i+1]; x++ {
+			if v := place(m.NeighborsOf.Other[x]); v > u && owned(m.NeighborsOf.Pair[x]) {
+				addPair(pairs, u, v, m.Neighbors[m.NeighborsOf.Pair[x]].Cost)
 				any = true
 			}
 		}

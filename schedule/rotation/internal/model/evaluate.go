@@ -109,9 +109,9 @@ func (m *Model) evaluateYear(plan Plan, t int, ages []int16, acresOf, classAcres
 			e.broken(problem.RequireApart, year)
 		}
 	}
-	for _, pair := range m.Neighbours {
+	for _, pair := range m.Neighbors {
 		if plan[int(pair.I)*m.T+t] != Rest && plan[int(pair.J)*m.T+t] != Rest {
-			e.Parts.Neighbours += pair.Cost
+			e.Parts.Neighbors += pair.Cost
 		}
 	}
 	for c := range m.Classes {

@@ -19,7 +19,7 @@ var Inf = math.Inf(1)
 // Plan holds the season of the burn of unit i in year t at i·T+t, or Rest.
 type Plan []int8
 
-// Pair is an apart or neighbour pair; Cost is what a common burn costs, and 0
+// Pair is an apart or neighbor pair; Cost is what a common burn costs, and 0
 // for apart pairs, which never burn together.
 type Pair struct {
 	I, J int32
@@ -77,16 +77,16 @@ type Model struct {
 	// KeepBurn at i·T+t for the first KeepYears years is the previous plan.
 	KeepBurn []bool
 
-	Limit        []Limits  // per year, slack added
-	RefugeLimit  []float64 // acres a year, slack added
-	RefugeUnits  [][]int32
-	EvenLo       float64 // −Inf: none
-	EvenHi       float64 // +Inf: none
-	Classes      []Class
-	Apart        []Pair
-	Neighbours   []Pair
-	ApartOf      Adjacent
-	NeighboursOf Adjacent
+	Limit       []Limits  // per year, slack added
+	RefugeLimit []float64 // acres a year, slack added
+	RefugeUnits [][]int32
+	EvenLo      float64 // −Inf: none
+	EvenHi      float64 // +Inf: none
+	Classes     []Class
+	Apart       []Pair
+	Neighbors   []Pair
+	ApartOf     Adjacent
+	NeighborsOf Adjacent
 
 	Rows Rows
 	// costMeasure and costOff: see costStep.
@@ -311,11 +311,11 @@ func (m *Model) setPairs() {
 	for _, pair := range m.Problem.Apart {
 		m.Apart = append(m.Apart, Pair{int32(pair[0]), int32(pair[1]), 0})
 	}
-	for _, pair := range m.Problem.Neighbours {
-		cost := m.Problem.Weights.Neighbours * min(m.Acres[pair[0]], m.Acres[pair[1]])
-		m.Neighbours = append(m.Neighbours, Pair{int32(pair[0]), int32(pair[1]), cost})
+	for _, pair := range m.Problem.Neighbors {
+		cost := m.Problem.Weights.Neighbors * min(m.Acres[pair[0]], m.Acres[pair[1]])
+		m.Neighbors = append(m.Neighbors, Pair{int32(pair[0]), int32(pair[1]), cost})
 	}
-	m.ApartOf, m.NeighboursOf = adjacent(m.N, m.Apart), adjacent(m.N, m.Neighbours)
+	m.ApartOf, m.NeighborsOf = adjacent(m.N, m.Apart), adjacent(m.N, m.Neighbors)
 }
 
 func adjacent(n int, pairs []Pair) Adjacent {

@@ -30,7 +30,7 @@ func TestEvaluateAgreesWithPlainSums(t *testing.T) {
 		want := reference.Cost(p, m.Burns(plan))
 		for _, pair := range [][2]float64{
 			{e.Parts.Overdue, want.Overdue}, {e.Parts.Mix, want.Mix}, {e.Parts.Season, want.Season},
-			{e.Parts.Evenness, want.Evenness}, {e.Parts.Neighbours, want.Neighbours}, {e.Parts.Keep, want.Keep},
+			{e.Parts.Evenness, want.Evenness}, {e.Parts.Neighbors, want.Neighbors}, {e.Parts.Keep, want.Keep},
 		} {
 			if math.Abs(pair[0]-pair[1]) > 1e-9*math.Max(1, want.Total()) {
 				t.Fatalf("parts %+v, plain sums %+v", e.Parts, want)

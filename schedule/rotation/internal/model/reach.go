@@ -54,7 +54,7 @@ func (m *Model) costStep() (step, off float64) {
 			}
 		}
 	}
-	for _, pair := range m.Neighbours {
+	for _, pair := range m.Neighbors {
 		add(pair.Cost, 1)
 	}
 	for _, end := range [...]float64{p.EvenLo, p.EvenHi} {

@@ -13,10 +13,10 @@ type Row = int32
 // item·T + year, see the package's text. Each row adds, for a price p, the term
 // p·(Σ coefficients of what happens − Right) to the cost.
 type Rows struct {
-	T                                   int
-	Acres, Burns, Cost, Days            Row
-	Refuge, Apart, MixLow, MixHigh      Row
-	EvenLow, EvenHigh, Neighbours, Many Row
+	T                                  int
+	Acres, Burns, Cost, Days           Row
+	Refuge, Apart, MixLow, MixHigh     Row
+	EvenLow, EvenHigh, Neighbors, Many Row
 
 	// Right is what a sum can come to within the limit and its slack, 1 for pairs, and the band's end for
 	// bands (negative for lower ends, whose coefficients are negative too).
@@ -36,7 +36,7 @@ func newRows(m *Model) Rows {
 		{&r.Acres, 1}, {&r.Burns, 1}, {&r.Cost, 1}, {&r.Days, m.S},
 		{&r.Refuge, len(m.RefugeLimit)}, {&r.Apart, len(m.Apart)},
 		{&r.MixLow, len(m.Classes)}, {&r.MixHigh, len(m.Classes)},
-		{&r.EvenLow, 1}, {&r.EvenHigh, 1}, {&r.Neighbours, len(m.Neighbours)},
+		{&r.EvenLow, 1}, {&r.EvenHigh, 1}, {&r.Neighbors, len(m.Neighbors)},
 	} {
 		*kind.base = at
 		at += Row(kind.items) * t
@@ -85,8 +85,8 @@ func newRows(m *Model) Rows {
 		}
 		soft(r.EvenLow+y, -m.EvenLo, w.Evenness)
 		soft(r.EvenHigh+y, m.EvenHi, w.Evenness)
-		for b, pair := range m.Neighbours {
-			soft(r.Neighbours+Row(b)*t+y, 1, pair.Cost)
+		for b, pair := range m.Neighbors {
+			soft(r.Neighbors+Row(b)*t+y, 1, pair.Cost)
 		}
 	}
 	return r
@@ -130,13 +130,13 @@ func (m *Model) Name(row Row) problem.Row {
 	case row < r.EvenHigh:
 		out.Kind = problem.RowEvenLow
 		_, out.Year = item(r.EvenLow)
-	case row < r.Neighbours:
+	case row < r.Neighbors:
 		out.Kind = problem.RowEvenHigh
 		_, out.Year = item(r.EvenHigh)
 	default:
-		out.Kind = problem.RowNeighbours
-		x, out.Year = item(r.Neighbours)
-		out.Pair = [2]int{int(m.Neighbours[x].I), int(m.Neighbours[x].J)}
+		out.Kind = problem.RowNeighbors
+		x, out.Year = item(r.Neighbors)
+		out.Pair = [2]int{int(m.Neighbors[x].I), int(m.Neighbors[x].J)}
 	}
 	return out
 }

@@ -4,7 +4,7 @@ import "math"
 
 // Marginals gives, for each year, the least cost of a path that burns in it
 // and of one that rests in it (T entries each); +Inf where there is none. It is
-// the forward programme of Solve met by a backward one.
+// the forward program of Solve met by a backward one.
 func (s *Solver) Marginals(u *Unit, burn, rest, state, outBurn, outRest []float64) {
 	t, k := u.T, u.K
 	inf := math.Inf(1)

@@ -11,7 +11,7 @@ import (
 	"emberquilt/schedule/rotation/internal/sweep"
 )
 
-// Limits of a neighbourhood.
+// Limits of a neighborhood.
 const (
 	leastUnits, mostUnits = 4, 28
 	// blockStates bounds the joint blocks of the completion bound.
@@ -31,9 +31,9 @@ type Polisher struct {
 	engine *bound.Engine
 	links  [][]int32 // of each unit: those that it is coupled with
 	mixes  [][]int32
-	// size is the size of the next neighbourhood, in units.
+	// size is the size of the next neighborhood, in units.
 	size float64
-	// Tried and Better count neighbourhoods.
+	// Tried and Better count neighborhoods.
 	Tried, Better int
 }
 
@@ -46,7 +46,7 @@ func New(m *model.Model, seed uint64) *Polisher {
 			p.links[i] = append(p.links[i], j)
 		}
 	}
-	for _, pairs := range [][]model.Pair{m.Neighbours, m.Apart} {
+	for _, pairs := range [][]model.Pair{m.Neighbors, m.Apart} {
 		for _, pair := range pairs {
 			join(pair.I, pair.J)
 			join(pair.J, pair.I)
@@ -67,7 +67,7 @@ func New(m *model.Model, seed uint64) *Polisher {
 	return p
 }
 
-// Step searches one neighbourhood of a plan that meets every requirement, with
+// Step searches one neighborhood of a plan that meets every requirement, with
 // the row prices of a bound (or nil), and gives the better plan or nil. work
 // bounds the options that it looks at.
 func (p *Polisher) Step(ctx context.Context, plan model.Plan, cost float64, price []float64, work int64) (model.Plan, float64) {
@@ -128,7 +128,7 @@ func (p *Polisher) fix(plan model.Plan, free []int32) {
 	}
 }
 
-// pick draws a neighbourhood: from a random unit along links, with one unit in
+// pick draws a neighborhood: from a random unit along links, with one unit in
 // four from anywhere in the mixes of those drawn so far.
 func (p *Polisher) pick(size int) []int32 {
 	start := int32(p.random.IntN(p.m.N))

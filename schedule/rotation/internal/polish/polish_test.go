@@ -16,7 +16,7 @@ import (
 func start(seed uint64) (m *model.Model, plan model.Plan, best float64, ok bool) {
 	p := reference.Random(rand.New(rand.NewPCG(seed, 12)), reference.Size{MinUnits: 4, MaxUnits: 7, MinYears: 3, MaxYears: 6, Locks: 10})
 	other := p.Clone()
-	other.Weights = problem.Weights{Overdue: 0.1, Neighbours: 5}
+	other.Weights = problem.Weights{Overdue: 0.1, Neighbors: 5}
 	first, ok := reference.Optimum(other)
 	if !ok {
 		return nil, nil, 0, false

@@ -1,9 +1,9 @@
 // Package search finds good plans of a rotation problem early.
 //
 // A walk holds one current plan with the sums of all its rows, and changes it by
-// best responses: one unit is taken out, and an exact dynamic programme over
+// best responses: one unit is taken out, and an exact dynamic program over
 // (year, age) puts it back on the path that costs least given all the others.
-// Mix, evenness and neighbour costs are sums over years, and so is what rows
+// Mix, evenness and neighbor costs are sums over years, and so is what rows
 // charge, so the response is exact; it takes a microsecond or two.
 //
 // New builds a Searcher, Run works for a number of steps or until its context
@@ -19,7 +19,7 @@
 // walks, each with three times the work of the one before it; the last one that
 // is planned takes all the steps that are left, and Hurry shortens it where time
 // is shorter than was thought. A move takes out one to four units that have to
-// do with each other (neighbours, apart pairs, one refuge group, one mix, burns
+// do with each other (neighbors, apart pairs, one refuge group, one mix, burns
 // in the same year) and puts them back one by one on their best paths under some
 // noise.
 //
@@ -52,7 +52,7 @@
 // cools, each row with a limit has a price, found by itself: it rises where the
 // row is over its limit and falls where it is not. Within the limit a row
 // charges nearly that price, beyond it a little more. Prices work as in a
-// Lagrangian relaxation, but nothing is claimed from them. Towards the end the
+// Lagrangian relaxation, but nothing is claimed from them. Toward the end the
 // charge within the limit fades and that beyond it grows; a cycle ends with
 // every limit hard and every unit on its best response.
 //
@@ -69,18 +69,18 @@
 // # Tried without gain
 //
 // Each was run on medium-101, medium-102, medium-104 and a variant of
-// medium-104 without neighbours, apart pairs and refuges: four seeds, two
+// medium-104 without neighbors, apart pairs and refuges: four seeds, two
 // million steps each. The figure is the change in what the last three cycles
 // reached, on average over the four problems; small ones may come from the
 // seeds. The first group was compared with limits hardened to
 // 1e5 and prices of slack caps falling no faster than the others:
 //
-//   - exact joint programmes of up to six units of a refuge group or a cluster as
+//   - exact joint programs of up to six units of a refuge group or a cluster as
 //     moves, under the same noise: 1 better for walks alone (ten seeds of a million
 //     steps; 4 on medium-104), nothing for 48 walks that were compared;
 //   - prices kept from one cycle to the next, cycles after the first from
 //     temperature 70 or 45: 6.6 percent worse, 14 to 16 on medium-104; better
-//     by 1.3 only without neighbours and refuges, where caps alone bind;
+//     by 1.3 only without neighbors and refuges, where caps alone bind;
 //   - prices of caps alone kept: 0.7 worse, the same way round;
 //   - temperatures 100 to 10: 1.7 worse;
 //   - the last part of a cycle half at the cold temperature: 1.5 worse;

@@ -11,7 +11,7 @@ var inf = math.Inf(1)
 // never is an interval that no horizon reaches.
 const never = math.MaxInt32 / 2
 
-// pair is one end of a neighbour or apart pair: the other unit and what a burn
+// pair is one end of a neighbor or apart pair: the other unit and what a burn
 // of both in one year costs.
 type pair struct {
 	unit int32
@@ -41,7 +41,7 @@ type instance struct {
 	seasonOff []int32
 	seasons   []int8
 
-	neighbours, apart [][]pair
+	neighbors, apart [][]pair
 
 	// limit holds the limits of the rows, slack included but for a hair; see
 	// state for their order.
@@ -81,10 +81,10 @@ func newInstance(m *model.Model) *instance {
 		limit: make([]float64, (rowDays+S+len(m.RefugeLimit))*T),
 		wMix:  m.Problem.Weights.Mix, wEven: m.Problem.Weights.Evenness,
 		evenLo: max(0, m.EvenLo), evenHi: m.EvenHi,
-		mixUnits:   make([][]int32, len(m.Problem.Mixes)),
-		neighbours: pairsOf(n, &m.NeighboursOf, m.Neighbours),
-		apart:      pairsOf(n, &m.ApartOf, m.Apart),
-		noise:      newNoise(),
+		mixUnits:  make([][]int32, len(m.Problem.Mixes)),
+		neighbors: pairsOf(n, &m.NeighborsOf, m.Neighbors),
+		apart:     pairsOf(n, &m.ApartOf, m.Apart),
+		noise:     newNoise(),
 	}
 	for i := range in.apart {
 		for k := range in.apart[i] {

@@ -95,7 +95,7 @@ func (x *walk) pick(count int) {
 func (x *walk) related(i int) int32 {
 	switch x.rng.IntN(7) {
 	case 0:
-		return x.partner(x.neighbours[i])
+		return x.partner(x.neighbors[i])
 	case 1:
 		return x.partner(x.apart[i])
 	case 2:

@@ -20,7 +20,7 @@ type state struct {
 	used, rate []float64 // [row]
 	low        []float64 // [row] what a unit of the row costs within the limit too
 	sumClass   []float64 // [class*T+year] acres
-	near       []float64 // [unit*T+year] neighbour cost of a burn
+	near       []float64 // [unit*T+year] neighbor cost of a burn
 	clash      []float64 // [unit*T+year] acres of clashes of a burn with apart partners
 	barred     []int32   // [unit*T+year] how many apart partners burn
 	apartRate  float64
@@ -117,7 +117,7 @@ func (s *state) shift(i int, path []int8, sign float64) {
 			if refuge >= 0 {
 				v += add(used, limit, refuge+t, a)
 			}
-			for _, o := range s.neighbours[i] {
+			for _, o := range s.neighbors[i] {
 				s.near[int(o.unit)*T+t] += sign * o.cost
 			}
 			if apart := s.apart[i]; len(apart) > 0 {
@@ -266,7 +266,7 @@ func (s *state) cost() float64 {
 			if q >= 0 {
 				age = 0
 				sum += s.BurnOwn[(i*T+t)*s.S+int(q)]
-				for _, o := range s.neighbours[i] {
+				for _, o := range s.neighbors[i] {
 					if int(o.unit) > i && s.in[o.unit] && s.season[int(o.unit)*T+t] >= 0 {
 						sum += o.cost
 					}

@@ -59,7 +59,7 @@ func newWalk(in *instance, seed, number uint64) *walk {
 // settings were tuned.
 func (x *walk) scale() {
 	w := x.Problem.Weights
-	x.rateUnit = max(w.Overdue, w.Mix, w.Evenness, w.Neighbours, w.Keep, w.Season) / 3
+	x.rateUnit = max(w.Overdue, w.Mix, w.Evenness, w.Neighbors, w.Keep, w.Season) / 3
 	if x.rateUnit == 0 {
 		x.rateUnit = 1
 	}

@@ -12,7 +12,7 @@ import (
 	"emberquilt/schedule/rotation/internal/model"
 )
 
-// A sweep around a plan finds what the reference programme finds when every
+// A sweep around a plan finds what the reference program finds when every
 // other unit is locked to that plan.
 func TestNewAround(t *testing.T) {
 	better := 0
@@ -21,7 +21,7 @@ func TestNewAround(t *testing.T) {
 		p := reference.Random(r, reference.Size{MinUnits: 3, MaxUnits: 6, MinYears: 2, MaxYears: 6, Locks: 10})
 		// A plan that meets everything: the best one at other weights.
 		other := p.Clone()
-		other.Weights = problem.Weights{Overdue: r.Float64(), Season: r.Float64(), Neighbours: 3}
+		other.Weights = problem.Weights{Overdue: r.Float64(), Season: r.Float64(), Neighbors: 3}
 		start, ok := reference.Optimum(other)
 		if !ok {
 			continue

@@ -7,14 +7,14 @@ import (
 
 // yearBase is what the fixed units do in a year.
 type yearBase struct {
-	// own is what they cost by themselves: overdue, keep, seasons, and neighbours
+	// own is what they cost by themselves: overdue, keep, seasons, and neighbors
 	// among them.
 	own                   float64
 	acres, burns, dollars float64
 	days, refuge          []float64
 	class                 [maxClasses]float64
 	// beside holds, for each free unit, what burning costs it beside fixed
-	// neighbours that burn; +Inf beside a fixed partner that it is apart from.
+	// neighbors that burn; +Inf beside a fixed partner that it is apart from.
 	beside []float64
 }
 
@@ -30,7 +30,7 @@ func (s *Sweeper) layBase() {
 			s.layUnit(i)
 		}
 	}
-	for _, p := range m.Neighbours {
+	for _, p := range m.Neighbors {
 		s.layPair(p, p.Cost)
 	}
 	for _, p := range m.Apart {

@@ -13,14 +13,14 @@
 // burn. Each block offers its options in the order of their cost at the prices,
 // so that a choice is cut as soon as its bound reaches the target. What is
 // added to the cost so far is the true cost of the year: overdue, mix, evenness,
-// neighbours, keep, and the cheapest seasons that the burn days allow, found
+// neighbors, keep, and the cheapest seasons that the burn days allow, found
 // exactly for each set of burning units and remembered.
 //
 // The idea is dynamic programming over joint states with bounding by a
 // relaxation (Morin and Marsten 1976, Operations Research 24:611–627).
 //
 // NewAround searches the paths of some units only, while all others keep to a
-// plan: a large neighbourhood, searched exactly.
+// plan: a large neighborhood, searched exactly.
 //
 // Layers do not depend on the number of threads: equal tuples keep the least
 // cost, and of equal costs the one that comes from the earliest tuple.

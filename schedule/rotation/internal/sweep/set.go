@@ -8,7 +8,7 @@ import (
 )
 
 // setCosts knows what a set of free units that burn costs in a year, beside the
-// fixed ones that do: its seasons and keep, neighbours and evenness; +Inf where
+// fixed ones that do: its seasons and keep, neighbors and evenness; +Inf where
 // it breaks a requirement. Units go by their places among the free ones.
 type setCosts struct {
 	s     *Sweeper
@@ -16,7 +16,7 @@ type setCosts struct {
 	t     int
 	known map[uint32]float64
 	// apart holds the partners of each unit among the free, refuge the members
-	// of each group, near the neighbour pairs among the free.
+	// of each group, near the neighbor pairs among the free.
 	apart  []uint32
 	refuge []uint32
 	near   []model.Pair
@@ -37,7 +37,7 @@ func newSetCosts(s *Sweeper) setCosts {
 			c.apart[a] |= 1 << b
 		}
 	}
-	for _, p := range m.Neighbours {
+	for _, p := range m.Neighbors {
 		if a, b := s.bit[p.I], s.bit[p.J]; a >= 0 && b >= 0 {
 			c.near = append(c.near, model.Pair{I: int32(a), J: int32(b), Cost: p.Cost})
 		}

@@ -40,7 +40,7 @@ func sweeper(t testing.TB, p *problem.Problem, states int) (*model.Model, *Sweep
 	return m, s, a.Best
 }
 
-// The reference programme over joint ages knows nothing of prices or blocks.
+// The reference program over joint ages knows nothing of prices or blocks.
 func TestSweepFindsTheOptimum(t *testing.T) {
 	found := 0
 	for seed := range uint64(400) {

@@ -7,10 +7,10 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-// Programme is the whole plan as a program book and a terminal show it. Slices
+// Program is the whole plan as a program book and a terminal show it. Slices
 // over years have one entry for each of Years; lookahead years are solved and
 // priced but not shown.
-type Programme struct {
+type Program struct {
 	Stamp Stamp `json:"stamp"`
 	// Plan is the number of the stored plan, 0 where there is none.
 	Plan  int                `json:"plan"`
@@ -110,7 +110,7 @@ type YearRow struct {
 	Rested quantity.Acres   `json:"acres_rested"`
 	Burns  int              `json:"burns"`
 	Cost   quantity.Cents   `json:"cost_cents"`
-	// Seasons has one entry a season of the programme, in its order.
+	// Seasons has one entry a season of the program, in its order.
 	Seasons []SeasonSum `json:"seasons"`
 	// OverdueAcres end the year at or past their longest interval.
 	OverdueUnits int            `json:"overdue_units"`
@@ -194,15 +194,15 @@ type OverdueRow struct {
 	Burns date.ProgramYear `json:"first_burn,omitempty"`
 }
 
-// NewProgramme computes the programme of a plan. An infeasible answer gives
+// NewProgram computes the program of a plan. An infeasible answer gives
 // its clashes and no grid.
-func NewProgramme(plan *Plan) (*Programme, error) {
+func NewProgram(plan *Plan) (*Program, error) {
 	l, err := newLayout(plan)
 	if err != nil {
 		return nil, err
 	}
 	p, a := plan.Problem, plan.Answer
-	v := &Programme{
+	v := &Program{
 		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Lookahead: p.Lookahead,
 		YearStart: yearStartWords(&plan.Property), Seasons: seasonKeys(p.Seasons, &plan.Property),
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),

@@ -12,18 +12,18 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-// Programme writes the whole plan: the unit × year table, acres, age classes,
+// Program writes the whole plan: the unit × year table, acres, age classes,
 // caps, overdue units, cost, gap and what they rest on. CSV holds one row a unit
 // and year.
-func Programme(w io.Writer, v *view.Programme, o Options) error {
+func Program(w io.Writer, v *view.Program, o Options) error {
 	switch o.Format {
 	case JSON:
 		return writeJSON(w, v)
 	case CSV:
-		return ProgrammeSheet(v).WriteCSV(w)
+		return ProgramSheet(v).WriteCSV(w)
 	}
 	p := &page{width: o.width()}
-	p.line("%s", bold.Render(programmeTitle(v)))
+	p.line("%s", bold.Render(programTitle(v)))
 	p.note(v.GapWords)
 	if v.Status == problem.Infeasible {
 		p.heading("What clashes")
@@ -57,7 +57,7 @@ func Programme(w io.Writer, v *view.Programme, o Options) error {
 	return p.writeTo(w)
 }
 
-func programmeTitle(v *view.Programme) string {
+func programTitle(v *view.Program) string {
 	parts := []string{}
 	if v.Stamp.Property != "" {
 		parts = append(parts, name(v.Stamp.Property, 60))
@@ -73,7 +73,7 @@ func programmeTitle(v *view.Programme) string {
 }
 
 // units sets the unit × year table, in blocks of as many years as fit.
-func (p *page) units(v *view.Programme) {
+func (p *page) units(v *view.Program) {
 	longest, left := 4, 0
 	for _, u := range v.Units {
 		longest = max(longest, lipgloss.Width(name(u.ID, 28)))
@@ -145,7 +145,7 @@ func unitCell(c view.UnitYear) cell {
 	return cell{text, style}
 }
 
-func (p *page) years(v *view.Programme) {
+func (p *page) years(v *view.Program) {
 	p.heading("Acres by year")
 	header := []string{"year", "burned", "rested", "burns"}
 	for _, s := range v.Seasons {
@@ -189,7 +189,7 @@ func bandWords(lo, hi *float64) string {
 	return quantity.Acres(*lo).String() + " to " + quantity.Acres(*hi).String() + " acres"
 }
 
-func (p *page) mixes(v *view.Programme) {
+func (p *page) mixes(v *view.Program) {
 	if len(v.Mixes) == 0 {
 		return
 	}
@@ -216,7 +216,7 @@ func (p *page) mixes(v *view.Programme) {
 	p.parts = append(p.parts, faint.Render("< below the wanted acres, > above them"))
 }
 
-func (p *page) caps(v *view.Programme) {
+func (p *page) caps(v *view.Program) {
 	if len(v.Caps)+len(v.Refuges) == 0 {
 		return
 	}
@@ -250,7 +250,7 @@ func (p *page) caps(v *view.Programme) {
 	p.grid(header, rows, func(c int) bool { return c > 0 })
 }
 
-func (p *page) overdue(v *view.Programme) {
+func (p *page) overdue(v *view.Program) {
 	p.heading("Overdue")
 	if len(v.Overdue) == 0 {
 		p.note("No unit ends a plan year at or past its longest interval.")
@@ -272,7 +272,7 @@ func (p *page) overdue(v *view.Programme) {
 	p.grid([]string{"unit", "acres", "longest interval", "oldest age", "first burn", "overdue at the end of"}, rows, func(c int) bool { return c > 0 && c < 4 })
 }
 
-func (p *page) cost(v *view.Programme) {
+func (p *page) cost(v *view.Program) {
 	p.heading("What the plan costs, in acre-years")
 	oneDecimal := func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) }
 	var rows [][]cell
@@ -302,8 +302,8 @@ func (p *page) cost(v *view.Programme) {
 	}
 }
 
-// ProgrammeSheet is the plan with one row a unit and year.
-func ProgrammeSheet(v *view.Programme) *Sheet {
+// ProgramSheet is the plan with one row a unit and year.
+func ProgramSheet(v *view.Program) *Sheet {
 	s := &Sheet{Name: "plan", Header: []string{"unit", "acres", "min_interval", "max_interval", "program_year", "what", "season", "age_at_end", "overdue", "locked", "changed"}}
 	for _, u := range v.Units {
 		for _, c := range u.Cells {

@@ -10,9 +10,9 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-func programme(t *testing.T, plan *view.Plan) *view.Programme {
+func program(t *testing.T, plan *view.Plan) *view.Program {
 	t.Helper()
-	v, err := view.NewProgramme(plan)
+	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -23,9 +23,9 @@ func programme(t *testing.T, plan *view.Plan) *view.Programme {
 // sample.Cost from the list of burns and the text of the rotation problem.
 func TestCostPartsAgainstSecondCount(t *testing.T) {
 	plan := sample.Terrace()
-	v := programme(t, plan)
+	v := program(t, plan)
 	want := plan.Answer.Parts
-	for i, w := range []float64{want.Overdue, want.Mix, want.Season, want.Evenness, want.Neighbours, want.Keep} {
+	for i, w := range []float64{want.Overdue, want.Mix, want.Season, want.Evenness, want.Neighbors, want.Keep} {
 		part := v.Parts[i]
 		if math.Abs(float64(part.Total)-w) > 1e-6 {
 			t.Errorf("%s: %v, second count %v", part.Name, part.Total, w)
@@ -39,7 +39,7 @@ func TestCostPartsAgainstSecondCount(t *testing.T) {
 		}
 	}
 	plan.Answer.Burns = plan.Answer.Burns[1:]
-	if v = programme(t, plan); math.Abs(float64(v.Parts[0].Total+v.Parts[1].Total+v.Parts[3].Total)-want.Overdue-want.Mix-want.Evenness) < 1e-6 {
+	if v = program(t, plan); math.Abs(float64(v.Parts[0].Total+v.Parts[1].Total+v.Parts[3].Total)-want.Overdue-want.Mix-want.Evenness) < 1e-6 {
 		t.Error("a plan with a burn less costs the same: the check cannot fail")
 	}
 }
@@ -47,7 +47,7 @@ func TestCostPartsAgainstSecondCount(t *testing.T) {
 // Trade fact K3: burned and rested acres add up to the burnable area every year;
 // so do the age classes of a mix to its own.
 func TestAcresAddUp(t *testing.T) {
-	v := programme(t, sample.Terrace())
+	v := program(t, sample.Terrace())
 	for i, y := range v.ByYear {
 		if math.Abs(float64(y.Burned+y.Rested-v.Acres)) > 1e-6 {
 			t.Errorf("%d: %v burned and %v rested of %v", y.Year, y.Burned, y.Rested, v.Acres)
@@ -84,14 +84,14 @@ func TestGapWords(t *testing.T) {
 		problem.Infeasible: "No plan exists: the locked burns cannot stand together.",
 	} {
 		plan.Answer.Status = status
-		if got := programme(t, plan).GapWords; got != want {
+		if got := program(t, plan).GapWords; got != want {
 			t.Errorf("%s: %q, want %q", status, got, want)
 		}
 	}
 }
 
 // Absent limits are infinite in the problem; JSON has no such number.
-func TestEveryProgrammeIsJSON(t *testing.T) {
+func TestEveryProgramIsJSON(t *testing.T) {
 	plan := sample.Terrace()
 	plan.Problem.EvenHi = problem.NoLimit
 	plan.Problem.Caps[1].Cost = problem.NoLimit
@@ -100,7 +100,7 @@ func TestEveryProgrammeIsJSON(t *testing.T) {
 		if status == problem.Infeasible {
 			plan.Answer.Burns = nil
 		}
-		text, err := json.Marshal(programme(t, plan))
+		text, err := json.Marshal(program(t, plan))
 		if err != nil || len(text) < 1000 {
 			t.Errorf("%s: %d bytes, %v", status, len(text), err)
 		}
@@ -110,7 +110,7 @@ func TestEveryProgrammeIsJSON(t *testing.T) {
 func TestForeignAnswerIsRefused(t *testing.T) {
 	plan := sample.Terrace()
 	plan.Answer.Burns[0].Unit = 99
-	if _, err := view.NewProgramme(plan); err == nil {
+	if _, err := view.NewProgram(plan); err == nil {
 		t.Error("a burn of a unit that is not there went through")
 	}
 }
@@ -118,7 +118,7 @@ func TestForeignAnswerIsRefused(t *testing.T) {
 func TestSeasonLettersDiffer(t *testing.T) {
 	plan := sample.Terrace()
 	plan.Problem.Seasons = []string{"dormant", "dry"}
-	v := programme(t, plan)
+	v := program(t, plan)
 	if v.Seasons[0].Letter != "D" || v.Seasons[1].Letter != "R" {
 		t.Errorf("letters %q and %q", v.Seasons[0].Letter, v.Seasons[1].Letter)
 	}

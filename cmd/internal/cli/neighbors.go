@@ -9,33 +9,35 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/alias"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
 	"emberquilt/store"
 )
 
-func (a *app) neighboursCommand() *cobra.Command {
-	var flags neighbourFlags
+func (a *app) neighborsCommand() *cobra.Command {
+	var flags neighborFlags
 	cmd := &cobra.Command{
-		Use:   "neighbours [UNIT UNIT]",
-		Short: "Find which units border which from their shapes, and make pairs of them",
-		Long: withStatus(`Neighbours finds which units border which and along how many feet, from their shapes. Two
+		Use:     "neighbors [UNIT UNIT]",
+		Aliases: alias.Old("neighbors"),
+		Short:   "Find which units border which from their shapes, and make pairs of them",
+		Long: withStatus(`Neighbors finds which units border which and along how many feet, from their shapes. Two
 boundaries within --tolerance of each other are one boundary, so that a lane or a break
-between two units still makes them neighbours. Units that meet at a corner alone are told
+between two units still makes them neighbors. Units that meet at a corner alone are told
 apart, and ground that two units claim is reported.
 
 Without more it only shows. With --keep the pairs that it finds become pairs of the
 property, by a rule: all that share a boundary, or those that share more than
---longer-than; as neighbours, which the plan burns together where that saves break, or as
+--longer-than; as neighbors, which the plan burns together where that saves break, or as
 apart pairs, which may not burn in one program year: those of the units named by
 --apart-with, or all with --apart. A pair that is there already keeps its kind and takes
 the measured feet; pairs without a shared boundary stay as they are.
 
-Two units make one pair by hand: --as neighbours, apart or none.`, statusBadInput),
-		Example: `  emberquilt neighbours
-  emberquilt neighbours --keep --longer-than 200 --apart-with "School Prairie" --dry-run
-  emberquilt neighbours "Creek Patch" "Oak Ridge" --as apart`,
+Two units make one pair by hand: --as neighbors, apart or none.`, statusBadInput),
+		Example: `  emberquilt neighbors
+  emberquilt neighbors --keep --longer-than 200 --apart-with "School Prairie" --dry-run
+  emberquilt neighbors "Creek Patch" "Oak Ridge" --as apart`,
 		GroupID: groupProperty,
 		Args:    noneOrTwo("UNIT", "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -76,7 +78,7 @@ func noneOrTwo(first, second string) cobra.PositionalArgs {
 	}
 }
 
-type neighbourFlags struct {
+type neighborFlags struct {
 	show                  showFlags
 	tolerance, longerThan float64
 	keep, apart, dryRun   bool
@@ -84,27 +86,27 @@ type neighbourFlags struct {
 	as, because           string
 }
 
-func (f *neighbourFlags) register(cmd *cobra.Command) {
+func (f *neighborFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.Float64Var(&f.tolerance, "tolerance", float64(ground.DefaultTolerance), "how far two boundaries may lie apart and be one, in `FEET`")
 	flags.BoolVar(&f.keep, "keep", false, "make the pairs that are found pairs of the property")
 	flags.Float64Var(&f.longerThan, "longer-than", 0, "keep only pairs that share more than so many `FEET`")
 	flags.StringArrayVar(&f.apartWith, "apart-with", nil, "make the pairs of this `UNIT` apart pairs; may be repeated")
 	flags.BoolVar(&f.apart, "apart", false, "make all pairs that are kept apart pairs")
-	flags.StringVar(&f.as, "as", "", "what two named units are: neighbours, apart or none")
+	flags.StringVar(&f.as, "as", "", "what two named units are: neighbors, apart or none")
 	flags.BoolVar(&f.dryRun, "dry-run", false, "show what would change, and change nothing")
 	flags.StringVar(&f.because, "because", "", "`REASON`, kept with the change")
 	f.show.register(cmd)
 }
 
-func (f *neighbourFlags) validate(a *app, args []string) error {
+func (f *neighborFlags) validate(a *app, args []string) error {
 	switch {
 	case !(f.tolerance >= 0 && f.tolerance <= 1000):
 		return flagError("tolerance", "0 to 1000 feet", "%v ft is no tolerance", f.tolerance)
 	case !(f.longerThan >= 0 && f.longerThan < 1e7):
 		return flagError("longer-than", "feet of 0 or more", "%v ft is no length", f.longerThan)
-	case len(args) > 0 && !oneOf(f.as, []string{string(habitat.Neighbours), string(habitat.Apart), "none"}):
-		return flagError("as", "neighbours, apart or none", "%s does not say what the two units are", quote(f.as))
+	case len(args) > 0 && !oneOf(f.as, []string{string(habitat.Neighbors), string(habitat.Apart), "none"}):
+		return flagError("as", "neighbors, apart or none", "%s does not say what the two units are", quote(f.as))
 	case len(args) == 0 && f.as != "":
 		return usagef("--as goes with two units; accepts it after UNIT UNIT")
 	case len(args) > 0 && f.keep:
@@ -140,7 +142,7 @@ func (d *desk) border(ctx context.Context, tolerance quantity.Feet) (*border, er
 	}
 	b.survey = ground.NewSurvey(b.shapes, tolerance)
 	var err error
-	b.pairs, err = b.survey.Neighbours(ctx)
+	b.pairs, err = b.survey.Neighbors(ctx)
 	return b, err
 }
 
@@ -171,7 +173,7 @@ func meetWords(p *ground.Pair) string {
 }
 
 func (b *border) sheet(d *desk, longerThan quantity.Feet) *table.Sheet {
-	sheet := &table.Sheet{Name: "neighbours", Header: []string{"unit_a", "unit_b", "meet_at", "shared_feet", "gap_ft", "overlap_acres", "kept_as", "kept_feet"}}
+	sheet := &table.Sheet{Name: "neighbors", Header: []string{"unit_a", "unit_b", "meet_at", "shared_feet", "gap_ft", "overlap_acres", "kept_as", "kept_feet"}}
 	stored := map[[2]string]habitat.Pair{}
 	for _, p := range d.Pairs {
 		stored[[2]string{p.A, p.B}] = p
@@ -197,7 +199,7 @@ func (b *border) sheet(d *desk, longerThan quantity.Feet) *table.Sheet {
 	return sheet
 }
 
-func (a *app) printBorder(d *desk, b *border, flags *neighbourFlags) error {
+func (a *app) printBorder(d *desk, b *border, flags *neighborFlags) error {
 	sheet := b.sheet(d, quantity.Feet(flags.longerThan))
 	if flags.show.csv || a.json {
 		return a.printSheet(sheet, &flags.show)
@@ -263,7 +265,7 @@ func pairWords(p *habitat.Pair) string {
 }
 
 // rule gives the pairs that --keep makes, and those that it leaves as they are.
-func (f *neighbourFlags) rule(d *desk, b *border) (changes []pairChange, same int, err error) {
+func (f *neighborFlags) rule(d *desk, b *border) (changes []pairChange, same int, err error) {
 	apart := map[string]bool{}
 	for _, name := range f.apartWith {
 		unit, err := findUnit(d.Snapshot, name)
@@ -277,7 +279,7 @@ func (f *neighbourFlags) rule(d *desk, b *border) (changes []pairChange, same in
 		if p.Corner || p.Shared <= quantity.Feet(f.longerThan) {
 			continue
 		}
-		pair := habitat.NewPair(b.units[p.A], b.units[p.B], habitat.Neighbours)
+		pair := habitat.NewPair(b.units[p.A], b.units[p.B], habitat.Neighbors)
 		pair.SharedFeet = quantity.Feet(rounded(float64(p.Shared), 0))
 		was := d.pair(pair.A, pair.B)
 		if was != nil {
@@ -308,7 +310,7 @@ func (d *desk) pair(a, b string) *habitat.Pair {
 	return nil
 }
 
-func (a *app) keepPairs(ctx context.Context, d *desk, b *border, flags *neighbourFlags) error {
+func (a *app) keepPairs(ctx context.Context, d *desk, b *border, flags *neighborFlags) error {
 	changes, same, err := flags.rule(d, b)
 	if err != nil {
 		return err
@@ -316,7 +318,7 @@ func (a *app) keepPairs(ctx context.Context, d *desk, b *border, flags *neighbou
 	return a.changePairs(ctx, d, changes, same, "keep the pairs that the shapes show", flags)
 }
 
-func (a *app) pairByHand(ctx context.Context, d *desk, b *border, args []string, flags *neighbourFlags) error {
+func (a *app) pairByHand(ctx context.Context, d *desk, b *border, args []string, flags *neighborFlags) error {
 	one, err := findUnit(d.Snapshot, args[0])
 	if err != nil {
 		return err
@@ -350,7 +352,7 @@ func (a *app) pairByHand(ctx context.Context, d *desk, b *border, args []string,
 }
 
 // changePairs carries the changes out, unless it is a dry run, and says them.
-func (a *app) changePairs(ctx context.Context, d *desk, changes []pairChange, same int, why string, flags *neighbourFlags) error {
+func (a *app) changePairs(ctx context.Context, d *desk, changes []pairChange, same int, why string, flags *neighborFlags) error {
 	if len(changes) > 0 && !flags.dryRun {
 		at, err := a.moment()
 		if err != nil {
