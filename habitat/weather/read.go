@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
@@ -30,7 +31,19 @@ type Options struct {
 	// Metric says that the values of an LCD version 2 file are metric; nil means
 	// that it is told from the decimals of its temperatures.
 	Metric *bool
+	// RainUnit is the unit of a TMY3 file's precipitation; empty means that it
+	// is told from the file, which is refused where that does not decide.
+	RainUnit RainUnit
 }
+
+// RainUnit is a unit of precipitation depths.
+type RainUnit string
+
+// The units that a TMY3 file's depths may be in.
+const (
+	RainMillimeters RainUnit = "mm"
+	RainTenths      RainUnit = "tenths"
+)
 
 // File is a file that is already open.
 type File struct {
@@ -99,6 +112,9 @@ func (o *Options) validate() error {
 	if p := o.Place; p != nil && !isPlace(*p) {
 		return &source.Error{Position: source.Position{Field: "place"}, Found: fmt.Sprintf("%v, %v is no position", p.Latitude, p.Longitude),
 			Accepts: "latitude -90 to 90 and longitude -180 to 180 in degrees"}
+	}
+	if !slices.Contains([]RainUnit{"", RainMillimeters, RainTenths}, o.RainUnit) {
+		return &source.Error{Position: source.Position{Field: "rain unit"}, Found: source.Quote(string(o.RainUnit)) + " is not a unit of rain", Accepts: "mm or tenths"}
 	}
 	return nil
 }

@@ -2,6 +2,8 @@ package weather
 
 import (
 	"bytes"
+	"fmt"
+	"math"
 	"strings"
 
 	"emberquilt/habitat/quantity"
@@ -56,7 +58,9 @@ func readTMY3(g *gather) error {
 			depths = append(depths, depth)
 		}
 	}
-	g.rainTMY3(depths)
+	if err := g.rainTMY3(depths); err != nil {
+		return err
+	}
 	g.noteHumidity("as the file gives it")
 	g.typical = true
 	return nil
@@ -109,24 +113,35 @@ func (g *gather) hourTMY3(fields [][]byte, column []int) (h Hour, depth float64,
 	return h, depth, true
 }
 
+// Limits of what settles the unit of a TMY3 file's depths.
+const (
+	// A year in lower-48 places east of 120° west has under 2,000 mm: Mobile,
+	// Alabama, the wettest of its larger stations, has some 1,700 (from memory).
+	// Elsewhere, as on the Pacific coast and in Hawaii, 3,000 is possible.
+	wettestEast, wettestElsewhere = 2000, 3000 // mm a year
+	// Less than 40 mm a year falls nowhere that these files stand for: Death
+	// Valley has some 60 (from memory).
+	driest = 40 // mm a year
+	// wholeYear is from how many hours on a sum is that of a year.
+	wholeYear = 8000
+	// fewDepths is how many wet hours a share needs to say anything.
+	fewDepths = 20
+	// Of the wet hours of five files in tenths 50 to 99% hold hundredths of an
+	// inch; of the same hours rounded to millimeters 10 to 22% look so.
+	gridTenths, gridMillimeters = 0.4, 0.3
+)
+
 // rainTMY3 settles the unit of the depths and books them. The column is labeled
-// millimeters, but the copies issued in 2015 carry tenths. They betray
-// themselves by their sum, or by holding hundredths of an inch in tenths of a
-// millimeter (3, 5, 8, 10, 13, …) and nearly nothing between.
-func (g *gather) rainTMY3(depths []float64) {
-	const wettest = 3000 // millimeters a year, above which they are tenths
-	sum, above, onGrid := 0.0, 0, 0
-	for _, d := range depths {
-		if d <= 0 {
-			continue
-		}
-		sum += d
-		above++
-		if hundredths := int(d/2.54 + 0.5); int(float64(hundredths)*2.54+0.5) == int(d) && d == float64(int(d)) {
-			onGrid++
-		}
+// millimeters, but the copies issued in 2015 carry tenths. Two things tell: a
+// sum that the place cannot have in one of the units, and the share of depths
+// that are hundredths of an inch in tenths of a millimeter (3, 5, 8, 10, 13, …).
+// Where they say nothing, or opposite things, the file is refused unless the
+// options say the unit: a tenfold error would go on into the days since rain.
+func (g *gather) rainTMY3(depths []float64) error {
+	tenths, err := g.tenthsTMY3(depths)
+	if err != nil {
+		return err
 	}
-	tenths := sum > wettest || above >= 20 && onGrid*100 >= above*90
 	for i, d := range depths {
 		if d < 0 {
 			continue
@@ -136,8 +151,71 @@ func (g *gather) rainTMY3(depths []float64) {
 		}
 		g.hours[i].setRainOver(quantity.Millimeters(d).Inches(), int(g.hours[i].rainHours))
 	}
-	if tenths {
-		g.note("precipitation: labeled mm, read as tenths of a millimeter, since its sum is %s", formatFloat(sum))
+	return nil
+}
+
+// tenthsTMY3 says whether depths are tenths of a millimeter.
+func (g *gather) tenthsTMY3(depths []float64) (bool, error) {
+	sum, above, onGrid, decimals := 0.0, 0, 0, false
+	for _, d := range depths {
+		if d <= 0 {
+			continue
+		}
+		sum += d
+		above++
+		decimals = decimals || d != math.Trunc(d)
+		if hundredths := int(d/2.54 + 0.5); int(float64(hundredths)*2.54+0.5) == int(d) {
+			onGrid++
+		}
+	}
+	if unit := g.options.RainUnit; unit != "" {
+		g.note("precipitation: read as %s, as was asked", map[RainUnit]string{RainMillimeters: "millimeters", RainTenths: "tenths of a millimeter"}[unit])
+		return unit == RainTenths, nil
+	}
+	wettest := float64(wettestElsewhere)
+	if p := g.station.Place; p != nil && p.Latitude > 24.5 && p.Latitude < 49.5 && p.Longitude > -120 && p.Longitude < -66 {
+		wettest = wettestEast
+	}
+	bySum, byGrid := RainUnit(""), RainUnit("")
+	switch {
+	case sum > wettest:
+		bySum = RainTenths
+	case len(depths) >= wholeYear && sum < 10*driest:
+		bySum = RainMillimeters
+	}
+	share := float64(onGrid) / float64(max(above, 1))
+	switch {
+	case decimals:
+		byGrid = RainMillimeters
+	case above < fewDepths:
+	case share >= gridTenths:
+		byGrid = RainTenths
+	case share <= gridMillimeters:
+		byGrid = RainMillimeters
+	}
+	// A cut-off file with a sum above a year's is settled by that alone.
+	switch {
+	case byGrid == RainTenths && bySum != RainMillimeters, bySum == RainTenths && byGrid == "", sum > wettestElsewhere && !decimals:
+		why := fmt.Sprintf("%d of its %d depths are hundredths of an inch", onGrid, above)
+		if bySum == RainTenths {
+			why = "its sum is " + formatFloat(sum)
+		}
+		g.note("precipitation: labeled mm, read as tenths of a millimeter, since %s", why)
+		return true, nil
+	case byGrid == RainMillimeters && bySum != RainTenths, bySum == RainMillimeters && byGrid == "":
+		return false, nil
+	case above < fewDepths:
+		if above > 0 {
+			g.note("precipitation: read as millimeters, as labeled; %d wet hours are too few to tell", above)
+		}
+		return false, nil
+	}
+	return false, &source.Error{
+		Position: source.Position{File: g.about.File, Field: tmy3Columns[tmy3Depth]},
+		Found: fmt.Sprintf("the depths add up to %s in %d wet hours, %.0f%% of them hundredths of an inch: that can be millimeters as labeled, or tenths of a millimeter",
+			formatFloat(sum), above, 100*share),
+		Accepts: "such a file with its unit said",
+		Hint:    "say it with --rain-unit mm or --rain-unit tenths",
 	}
 }
 

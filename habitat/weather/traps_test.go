@@ -3,6 +3,7 @@ package weather
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 	"testing"
 
@@ -160,12 +161,7 @@ func TestTMY3Tenths(t *testing.T) {
 		}
 		return text
 	}
-	repeat := func(n int, depths ...int) (all []int) {
-		for range n {
-			all = append(all, depths...)
-		}
-		return all
-	}
+	repeat := repeatDepths
 	for _, c := range []struct {
 		name   string
 		depths []int
@@ -175,11 +171,68 @@ func TestTMY3Tenths(t *testing.T) {
 		{"a dry station in mm", repeat(8, 1, 2, 1, 4, 3), 3 / 25.4},
 		{"a wet station in tenths, cut off", repeat(8, 1, 2, 500, 4, 6), 6 / 254.0},
 		{"two showers", []int{1, 25}, 25 / 25.4},
+		// An arid year in tenths: 2,960 by sum, 77% on the grid.
+		{"an arid station in tenths", append(repeat(23, 3, 5, 8, 10, 13, 15, 18, 4, 7, 11), 25, 25), 25 / 254.0},
 	} {
 		r := mustRead(t, file(c.depths...), Options{})
 		got, _ := r.Hours[len(r.Hours)-1].Rain()
 		if float64(got) < c.last-1e-9 || float64(got) > c.last+1e-9 {
 			t.Errorf("%s: last depth %v in, want %v", c.name, got, c.last)
+		}
+	}
+}
+
+// Where neither the sum nor the depths decide, the reader asks.
+func TestTMY3AsksForTheUnit(t *testing.T) {
+	text := tmy3Head
+	for i, d := range repeatDepths(8, 3, 5, 2, 4, 6, 10, 11, 12, 1, 14) { // 3 in 10 and a little are hundredths of an inch
+		text += fmt.Sprintf("%02d/%02d/1995,%02d:00,10,50,90,5,%d,1\n", 1+i/600, 1+i/24%25, 1+i%24, d)
+	}
+	text += "12/31/1995,01:00,10,50,90,5,5,1\n12/31/1995,02:00,10,50,90,5,5,1\n"
+	_, err := Read(t.Context(), []File{{"w", strings.NewReader(text)}}, Options{})
+	if err == nil || !strings.Contains(err.Error(), "w:Lprecip depth (mm): the depths add up to 554 in 82 wet hours, 32% of them hundredths of an inch") ||
+		!strings.Contains(err.Error(), "--rain-unit mm or --rain-unit tenths") {
+		t.Errorf("got %v", err)
+	}
+	for unit, want := range map[RainUnit]float64{RainMillimeters: 5 / 25.4, RainTenths: 5 / 254.0} {
+		r := mustRead(t, text, Options{RainUnit: unit})
+		if got, _ := r.Hours[len(r.Hours)-1].Rain(); math.Abs(float64(got)-want) > 1e-9 {
+			t.Errorf("%s: last depth %v in, want %v", unit, got, want)
+		}
+	}
+	if _, err := Read(t.Context(), []File{{"w", strings.NewReader(text)}}, Options{RainUnit: "inches"}); err == nil || !strings.Contains(err.Error(), "is not a unit of rain; accepts mm or tenths") {
+		t.Errorf("an unknown unit: %v", err)
+	}
+}
+
+func repeatDepths(n int, depths ...int) (all []int) {
+	for range n {
+		all = append(all, depths...)
+	}
+	return all
+}
+
+// The five held files are in tenths; the same hours rounded to whole
+// millimeters are read as such.
+//
+// Source: the files themselves; see PROVENANCE.md beside them.
+func TestTMY3UnitOfRealFiles(t *testing.T) {
+	for _, name := range []string{"723170TYA.CSV", "FL-Tallahassee_Regional_Ap_Isis.tmy3", "GA-Albany_Dougherty_County_Ap.tmy3", "KS-Manhattan_Rgnl.tmy3", "MO-Columbia_Regional_Airport.tmy3.gz"} {
+		sum := func(o Options) (inches float64) {
+			r, err := ReadFiles(t.Context(), []string{shared(t, "tmy3/"+name)}, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, h := range r.Hours {
+				if depth, ok := h.Rain(); ok {
+					inches += float64(depth)
+				}
+			}
+			return inches
+		}
+		told, asked := sum(Options{}), sum(Options{RainUnit: RainTenths})
+		if told != asked || told < 15 || told > 80 {
+			t.Errorf("%s: %.1f in a year as told, %.1f in tenths", name, told, asked)
 		}
 	}
 }

@@ -151,6 +151,7 @@ type weatherFlags struct {
 	fallback       *quantity.Hours
 	fallbackPlace  *weather.Place
 	place, columns string
+	rainUnit       string
 	metric         bool
 }
 
@@ -158,6 +159,7 @@ func (f *weatherFlags) register(cmd *cobra.Command) {
 	cmd.Flags().Float64Var(&f.offset, "utc-offset", 0, "local standard time minus UTC in `HOURS`, for files in UTC")
 	cmd.Flags().StringVar(&f.place, "place", "", "where the station stands, as `LATITUDE,LONGITUDE`, for files that do not say")
 	cmd.Flags().StringVar(&f.columns, "columns", "", "which column of a plain CSV file holds what, and in which unit: `\"time=Stamp,temp=AirT:c,…\"`")
+	cmd.Flags().StringVar(&f.rainUnit, "rain-unit", "", "`UNIT` of a TMY3 file's precipitation, mm or tenths (of a millimeter), where the file does not tell")
 	cmd.Flags().BoolVar(&f.metric, "metric", false, "the values of an LCD version 2 file are metric")
 }
 
@@ -172,6 +174,9 @@ func (f *weatherFlags) options(cmd *cobra.Command) (o weather.Options, err error
 	}
 	if cmd.Flags().Changed("metric") {
 		o.Metric = &f.metric
+	}
+	if o.RainUnit = weather.RainUnit(f.rainUnit); !oneOf(f.rainUnit, []string{"", string(weather.RainMillimeters), string(weather.RainTenths)}) {
+		return o, flagError("rain-unit", "mm or tenths", "%s is not a unit of rain", quote(f.rainUnit))
 	}
 	if f.place != "" {
 		if o.Place, err = parsePlace(f.place); err != nil {
