@@ -3,6 +3,7 @@ package ground
 import (
 	"strings"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -208,14 +209,14 @@ func (b *builder) finish() (*Layer, error) {
 	l.System, l.NameField = b.system.name, b.nameField
 	at := source.Position{File: l.File}
 	if b.turned > 0 {
-		b.say(Mended, "%s rings the wrong way; they were turned, no ground moved", counted(b.turnedFeatures, "feature winds", "features wind"))
+		b.say(Mended, "%s rings the wrong way; they were turned, no ground moved", quantity.Count(b.turnedFeatures, "feature winds", "features wind"))
 	}
 	if b.repeated > 0 {
 		b.say(Mended, "%s the one before, in %s; they were left out, no ground moved",
-			counted(b.repeated, "point repeats", "points repeat"), counted(b.repeatedFeatures, "feature", "features"))
+			quantity.Count(b.repeated, "point repeats", "points repeat"), quantity.Count(b.repeatedFeatures, "feature", "features"))
 	}
 	if b.raised > 0 {
-		b.say(Dropped, "heights or measures of %s were left out; only the ground plan is used", counted(b.raised, "feature", "features"))
+		b.say(Dropped, "heights or measures of %s were left out; only the ground plan is used", quantity.Count(b.raised, "feature", "features"))
 	}
 	if b.attributes > maxAllAttributes {
 		b.say(Dropped, "the file has more than %s attributes; those of later features were left out", grouped(maxAllAttributes))

@@ -10,6 +10,7 @@ import (
 
 	"github.com/peterstace/simplefeatures/geom"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -126,7 +127,7 @@ func (b *builder) csvRow(line int, header, record []string, column int) {
 		}
 	}
 	if column >= len(record) {
-		b.fail(line, b.nameOf("", attributes), "a row with as many fields as the header", "the row has %s", counted(len(record), "field", "fields"))
+		b.fail(line, b.nameOf("", attributes), "a row with as many fields as the header", "the row has %s", quantity.Count(len(record), "field", "fields"))
 		return
 	}
 	geo, err := parseWellKnown(record[column])

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -50,7 +51,7 @@ func readKML(data []byte, file string, opts Options) (*Layer, error) {
 		switch e := t.(type) {
 		case nil:
 			if links > 0 {
-				k.say(Dropped, "%s to other files were not followed", counted(links, "link", "links"))
+				k.say(Dropped, "%s to other files were not followed", quantity.Count(links, "link", "links"))
 			}
 			return k.finish()
 		case xml.StartElement:
@@ -285,7 +286,7 @@ func kmlPoints(text []byte, most int) (points []Point, raised bool, bad string) 
 			blank()
 		}
 		if n < 2 || n > 3 {
-			return nil, false, fmt.Sprintf("a point of %s", counted(n, "number", "numbers"))
+			return nil, false, fmt.Sprintf("a point of %s", quantity.Count(n, "number", "numbers"))
 		}
 		// Writers fill in a height of 0 without meaning one.
 		raised = raised || (n == 3 && tuple[2] != 0)

@@ -120,7 +120,7 @@ func (r *review) names() {
 		}
 	}
 	if len(unnamed) > 0 {
-		r.say(r.file(), Missing, "%s no name: %s", counted(len(unnamed), "shape has", "shapes have"), r.list(unnamed))
+		r.say(r.file(), Missing, "%s no name: %s", quantity.Count(len(unnamed), "shape has", "shapes have"), r.list(unnamed))
 	}
 }
 
@@ -157,7 +157,7 @@ func (r *review) codes() {
 			r.say(r.file(), Repeated, "in column %s some codes repeat: %s", source.Quote(key), strings.Join(again, ", "))
 		}
 		if n := len(values[""]); n > 0 {
-			r.say(r.file(), Missing, "in column %s %s no code", source.Quote(key), counted(n, "shape has", "shapes have"))
+			r.say(r.file(), Missing, "in column %s %s no code", source.Quote(key), quantity.Count(n, "shape has", "shapes have"))
 		}
 	}
 }
@@ -223,15 +223,15 @@ func (r *review) pairs(ctx context.Context, tolerance quantity.Feet) error {
 	}
 	if small > 0 {
 		r.say(r.file(), Overlap, "%s a little ground twice, %s in all: boundaries that were drawn once for each side",
-			counted(small, "pair of neighbors claims", "pairs of neighbors claim"), areaText(smallSum))
+			quantity.Count(small, "pair of neighbors claims", "pairs of neighbors claim"), areaText(smallSum))
 	}
 	if unknown > 0 {
 		r.say(r.file(), Overlap, "whether %s the same ground could not be measured: their boundaries are too wild",
-			counted(unknown, "pair claims", "pairs claim"))
+			quantity.Count(unknown, "pair claims", "pairs claim"))
 	}
 	if apart > 0 {
 		r.say(r.file(), Assumed, "%s by up to %.0f ft and were taken as neighbors with a break between",
-			counted(apart, "pair lies apart", "pairs lie apart"), float64(widest))
+			quantity.Count(apart, "pair lies apart", "pairs lie apart"), float64(widest))
 	}
 	return nil
 }

@@ -254,7 +254,7 @@ func (c *cleaner) takeApart(on []xy, found []meeting) (loops, *source.Error) {
 	}
 	if dropped > 0 {
 		c.note(Mended, moved, "the boundary crosses itself at %s; %d small %s of %s in all was cut off",
-			place(wrapped(crossed)), dropped, plural(dropped, "loop", "loops"), areaText(moved))
+			place(wrapped(crossed)), dropped, quantity.Plural(dropped, "loop", "loops"), areaText(moved))
 	}
 	if parted > 0 {
 		c.note(Mended, 0, "the boundary touches itself at %s; it was split there into %d rings, no ground moved",
@@ -303,13 +303,6 @@ func unwrappedNear(r Ring, t *edgeTree) []xy {
 		}
 	}
 	return on
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
 }
 
 // tangled refuses a ring whose search was given up.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -80,7 +81,7 @@ func readShapefile(f shapefile, opts Options) (*Layer, error) {
 	}
 	if table != nil && table.count != len(records) {
 		b.say(Assumed, "the .dbf has %s and the .shp %s; they were matched from the first on",
-			counted(table.count, "record", "records"), counted(len(records), "shape", "shapes"))
+			quantity.Count(table.count, "record", "records"), quantity.Count(len(records), "shape", "shapes"))
 	}
 	return b.finish()
 }

@@ -65,10 +65,5 @@ func fromUTF16(data []byte, order binary.ByteOrder) []byte {
 	return out
 }
 
-// counted gives "1 feature" or "1,200 features".
-func counted(n int, one, many string) string {
-	return quantity.Group(float64(n), 0) + " " + plural(n, one, many)
-}
-
 // grouped prints a whole number with commas.
 func grouped(n int64) string { return quantity.Group(float64(n), 0) }

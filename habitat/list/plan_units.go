@@ -178,10 +178,7 @@ func (m *maker) lacking() map[missingColumn]bool {
 }
 
 func newUnits(count int) string {
-	if count == 1 {
-		return "one unit is new"
-	}
-	return fmt.Sprintf("%d units are new", count)
+	return quantity.Count(count, "unit is new", "units are new")
 }
 
 // settleAcres decides between the shape's area and the stated one.

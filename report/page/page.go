@@ -45,7 +45,7 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		return quantity.Group(float64(quantity.BreakAcres(length, width)), 1)
 	},
 	"width":  barWidth,
-	"plural": plural,
+	"plural": func(n int, one string) string { return quantity.Count(n, one) },
 	"season": func(keys []view.SeasonKey, name string) int {
 		for i, k := range keys {
 			if k.Name == name {
@@ -81,13 +81,6 @@ func barWidth(used float64, most *float64) string {
 		share = min(1, max(0, used / *most))
 	}
 	return fmt.Sprintf("%.1f", 100*share)
-}
-
-func plural(count int, unit string) string {
-	if count == 1 {
-		return "1 " + unit
-	}
-	return fmt.Sprintf("%d %ss", count, unit)
 }
 
 // Map is one drawing of the ground.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
 
@@ -98,7 +99,7 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 			row := windowRow(one)
 			e := Event{UID: uid(v.Stamp.Property, unit, year, string(WindowEvent), strconv.Itoa(i+1)), Kind: WindowEvent, Unit: unit, Year: year,
 				First: row.First, Last: row.Last, Summary: fmt.Sprintf("Candidate burn window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
-			days := plural(row.UsableDays, "usable day")
+			days := quantity.Count(row.UsableDays, "usable day")
 			if row.Expected != nil {
 				e.Description = append(e.Description, fmt.Sprintf("%s to expect of %s, from past weather.", BurnDays(*row.Expected), days))
 				if row.BestChance != nil && !row.BestFirst.IsZero() {

@@ -5,6 +5,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 )
 
 // Change is one decision that differs from the plan before.
@@ -73,7 +74,7 @@ func (l *layout) changeWords(unit, t int) string {
 	words := fmt.Sprintf("%s rests in %d; before, it burned", id, year)
 	switch age := l.age[unit][t]; {
 	case age < p.Units[unit].MinInterval:
-		words += fmt.Sprintf(" (it would be only %s old, its shortest interval is %d)", plural(age, "year"), p.Units[unit].MinInterval)
+		words += fmt.Sprintf(" (it would be only %s old, its shortest interval is %d)", quantity.Count(age, "year"), p.Units[unit].MinInterval)
 	case l.nextBurn(unit, t) != 0:
 		words += fmt.Sprintf(" (its next burn is now in %d)", l.nextBurn(unit, t))
 	}
@@ -102,7 +103,7 @@ func ChangesWords(changes []Change) string {
 	case len(changes) == 1:
 		return "1 decision changed, on 1 unit."
 	}
-	return fmt.Sprintf("%d decisions changed, on %s.", len(changes), plural(len(units), "unit"))
+	return fmt.Sprintf("%d decisions changed, on %s.", len(changes), quantity.Count(len(units), "unit"))
 }
 
 // missed gives the last burn that was planned for a year before the plan and

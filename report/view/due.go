@@ -293,9 +293,9 @@ func (t *Terms) Brief() []string {
 	if t.Hours == nil {
 		return t.Words
 	}
-	line := "Needs " + plural(*t.Hours, "hour") + " in a row"
+	line := "Needs " + quantity.Count(*t.Hours, "hour") + " in a row"
 	if t.Lines != nil {
-		line += ", with up to " + plural(*t.Lines, "interior line") + "; the wind card says how that is counted"
+		line += ", with up to " + quantity.Count(*t.Lines, "interior line") + "; the wind card says how that is counted"
 	}
 	all := []string{"Prescription " + t.Prescription + ".", line + "."}
 	for _, words := range t.Words {

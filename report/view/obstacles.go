@@ -46,11 +46,11 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 		}
 	}
 	if age := l.age[unit][t]; age < u.MinInterval {
-		say(problem.RequireRest, "It would be only %s old; its shortest interval is %d.", plural(age, "year"), u.MinInterval)
+		say(problem.RequireRest, "It would be only %s old; its shortest interval is %d.", quantity.Count(age, "year"), u.MinInterval)
 	}
 	for next := t + 1; next < min(p.T(), t+u.MinInterval); next++ {
 		if l.burns(unit, next) {
-			say(problem.RequireRest, "Its burn of %d would follow after %s; its shortest interval is %d.", l.year(next), plural(next-t, "year"), u.MinInterval)
+			say(problem.RequireRest, "Its burn of %d would follow after %s; its shortest interval is %d.", l.year(next), quantity.Count(next-t, "year"), u.MinInterval)
 			break
 		}
 	}
@@ -65,7 +65,7 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 		say(problem.RequireAcres, "%s acres are planned for %d and it has %s; the limit is %s.", acresWords(used.acres), l.year(t), acresWords(u.Acres), acresWords(caps.Acres))
 	}
 	if !problem.Meets(used.burns+1, caps.Burns) {
-		say(problem.RequireBurns, "%s are planned for %d, as many as the limit allows.", plural(int(used.burns), "burn"), l.year(t))
+		say(problem.RequireBurns, "%s are planned for %d, as many as the limit allows.", quantity.Count(int(used.burns), "burn"), l.year(t))
 	}
 	if !problem.Meets(used.cost+u.Cost, caps.Cost) {
 		say(problem.RequireCost, "%s are planned for %d and its burn costs %s; the limit is %s.", centsOf(used.cost), l.year(t), centsOf(u.Cost), centsOf(caps.Cost))

@@ -18,7 +18,7 @@ func (l *layout) reasons(unit, t int) []string {
 		before = l.age[unit][t-1]
 	}
 	say("%s", l.originWords(unit, t))
-	say("At the end of %d its stand age is %s; its return interval is %s.", year-1, plural(before, "year"), intervalWords(l.interval(unit)))
+	say("At the end of %d its stand age is %s; its return interval is %s.", year-1, quantity.Count(before, "year"), intervalWords(l.interval(unit)))
 	for _, lock := range p.Locks {
 		if lock.Unit == unit && lock.Year == int(year) {
 			say("%s is locked.", map[bool]string{true: "The burn", false: "The rest"}[lock.Burn])
@@ -61,7 +61,7 @@ func (l *layout) originWords(unit, t int) string {
 
 func intervalWords(i habitat.Interval) string {
 	if i.Min == i.Max {
-		return plural(i.Max, "year")
+		return quantity.Count(i.Max, "year")
 	}
 	return fmt.Sprintf("%d to %d years", i.Min, i.Max)
 }

@@ -3,7 +3,6 @@ package view
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"emberquilt/habitat/quantity"
@@ -23,30 +22,17 @@ func short(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(quantity.Group(v, decimals), "0"), ".")
 }
 
-func singular(unit string) string { return strings.TrimSuffix(unit, "s") }
-
-// counted gives "1 burn day", "2.5 burn days", "$1,000".
+// counted gives "1 burn day", "2.5 burn days", "$1,000" of a unit in its plural.
 func counted(v float64, unit string) string {
-	switch {
-	case unit == "dollars":
+	if unit == "dollars" {
 		return "$" + short(v)
-	case v == 1:
-		return "1 " + singular(unit)
 	}
-	return short(v) + " " + unit
+	return short(v) + " " + quantity.Plural(v, strings.TrimSuffix(unit, "s"), unit)
 }
 
 // BurnDays gives "1 burn day", "2.5 burn days"; a tenth of a day is as fine as
 // past weather can be read.
 func BurnDays(v float64) string { return counted(math.Round(v*10)/10, "burn days") }
-
-// plural gives "1 unit", "3 units".
-func plural(count int, unit string) string {
-	if count == 1 {
-		return "1 " + unit
-	}
-	return strconv.Itoa(count) + " " + unit + "s"
-}
 
 // gapWords says how good the plan is proven to be.
 func gapWords(a *problem.Answer) string {

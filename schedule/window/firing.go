@@ -139,14 +139,14 @@ func NeedWithoutDepth(f Firing, p *prescription.Prescription) Need {
 	if f.Hours > 0 {
 		n.Hours, n.Basis, from = f.Hours, OwnHours, "your own number"
 	}
-	n.Words = fmt.Sprintf("%s in a row: %s; %s, so interior lines are not counted", counted(n.Hours, "hour"), from, withoutDepth)
+	n.Words = fmt.Sprintf("%s in a row: %s; %s, so interior lines are not counted", quantity.Count(n.Hours, "hour"), from, withoutDepth)
 	return n
 }
 
 // sentence says where the hours are from and which lines they assume.
 func (n *Need) sentence(f Firing, longest quantity.Hours) string {
 	layout := fmt.Sprintf("%s, %s chains from one to the next at most, in a unit up to %s chains deep along the winds that suit",
-		counted(n.Lines, "interior line"), tenth(n.Between.Chains()), tenth(n.Depth.Chains()))
+		quantity.Count(n.Lines, "interior line"), tenth(n.Between.Chains()), tenth(n.Depth.Chains()))
 	if n.Lines == 0 {
 		layout = fmt.Sprintf("no interior line, in a unit up to %s chains deep along the winds that suit", tenth(n.Depth.Chains()))
 	}
@@ -154,7 +154,7 @@ func (n *Need) sentence(f Firing, longest quantity.Hours) string {
 	if n.Lines == 0 {
 		back = fmt.Sprintf("backing through at %s chains an hour takes %s h", number(float64(n.Rate)), tenth(quantity.Chains(longest)))
 	}
-	hours := counted(n.Hours, "hour") + " in a row: "
+	hours := quantity.Count(n.Hours, "hour") + " in a row: "
 	assumed := fmt.Sprintf("lines every %s chains at most are a planning default that the written plan replaces", number(float64(f.spacing())))
 	switch {
 	case f.Lines != nil:
@@ -177,7 +177,7 @@ func (n *Need) warning(f Firing, longest quantity.Hours, p *prescription.Prescri
 	least := n.Between.Chains()
 	switch {
 	case p != nil && n.Hours > p.BurnHours.Hours():
-		return fmt.Sprintf("%s in a row do not fit into the burn hours %s: no day can be a candidate; more interior lines shorten the time", counted(n.Hours, "hour"), p.BurnHours)
+		return fmt.Sprintf("%s in a row do not fit into the burn hours %s: no day can be a candidate; more interior lines shorten the time", quantity.Count(n.Hours, "hour"), p.BurnHours)
 	case f.Hours > 0 && float64(longest) > float64(f.Hours)+1e-9:
 		return fmt.Sprintf("even %d interior lines leave %s h of backing", n.Lines, tenth(quantity.Chains(longest)))
 	case n.Lines > 0 && least < leastSpacing-1e-9:
@@ -186,13 +186,6 @@ func (n *Need) warning(f Firing, longest quantity.Hours, p *prescription.Prescri
 		return fmt.Sprintf("%s chains between lines are more than the handbook's 5 to 15 chains", tenth(n.Between.Chains()))
 	}
 	return ""
-}
-
-func counted(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return strconv.Itoa(n) + " " + what + "s"
 }
 
 func tenth(c quantity.Chains) string { return strconv.FormatFloat(float64(c), 'f', 1, 64) }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat/list"
+	"emberquilt/habitat/quantity"
 )
 
 // shownChanges is how many changes of one import a person reads through.
@@ -74,11 +75,7 @@ func (a *app) printImport(lists []*list.List, plan *list.Plan, dryRun bool) erro
 		return a.printJSON(doc)
 	}
 	for _, f := range doc.Files {
-		rows := fmt.Sprintf("%d rows", f.Rows)
-		if f.Rows == 1 {
-			rows = "1 row"
-		}
-		fmt.Fprintf(a.Out, "%s: %s; %s\n", f.File, f.Told, rows)
+		fmt.Fprintf(a.Out, "%s: %s; %s\n", f.File, f.Told, quantity.Count(f.Rows, "row"))
 		if len(f.Ignored) > 0 {
 			fmt.Fprintf(a.Out, "%s: columns not used: %s\n", f.File, strings.Join(f.Ignored, ", "))
 		}

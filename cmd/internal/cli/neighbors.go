@@ -225,9 +225,9 @@ func (a *app) printBorder(d *desk, b *border, flags *neighborFlags) error {
 		}
 	}
 	fmt.Fprintf(a.Out, "\n%s; %d pairs have a common boundary, %d meet at a corner alone (boundaries within %s ft are one).\n",
-		count(len(b.units), "unit")+" with a shape", sides, corners, figure(flags.tolerance))
+		quantity.Count(len(b.units), "unit")+" with a shape", sides, corners, figure(flags.tolerance))
 	if overlaps > 0 {
-		fmt.Fprintf(a.Out, "Ground that both of a pair claim: %.2f acres in %s, see overlap_acres.\n", float64(claimed), count(overlaps, "pair"))
+		fmt.Fprintf(a.Out, "Ground that both of a pair claim: %.2f acres in %s, see overlap_acres.\n", float64(claimed), quantity.Count(overlaps, "pair"))
 	}
 	if len(b.missing) > 0 {
 		fmt.Fprintf(a.Out, "Without a shape, and not measured: %s\n", strings.Join(b.missing, ", "))
@@ -236,14 +236,6 @@ func (a *app) printBorder(d *desk, b *border, flags *neighborFlags) error {
 		fmt.Fprintln(a.Out, "The property has no pairs yet; --keep makes them.")
 	}
 	return nil
-}
-
-// count gives "1 pair", "2 pairs".
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // pairChange is what becomes of one pair.
@@ -393,7 +385,7 @@ func (a *app) changePairs(ctx context.Context, d *desk, changes []pairChange, sa
 		}
 	}
 	if same > 0 {
-		fmt.Fprintf(a.Out, "%s as they are\n", count(same, "pair"))
+		fmt.Fprintf(a.Out, "%s as they are\n", quantity.Count(same, "pair"))
 	}
 	switch {
 	case len(changes) == 0:

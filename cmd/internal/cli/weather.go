@@ -89,11 +89,7 @@ func (a *app) keepWeather(cmd *cobra.Command, d *desk, name string, record *weat
 	if err != nil {
 		return err
 	}
-	years := fmt.Sprintf("%d years", record.Years())
-	if record.Years() == 1 {
-		years = "1 year"
-	}
-	text := fmt.Sprintf("loaded %s: %s, %s hours, %s", name, record.Span(), quantity.Group(float64(len(record.Hours)), 0), years)
+	text := fmt.Sprintf("loaded %s: %s, %s, %s", name, record.Span(), quantity.Count(len(record.Hours), "hour"), quantity.Count(record.Years(), "year"))
 	if used != "" && used != name {
 		return a.say("%s; %s stays in use", text, used)
 	}

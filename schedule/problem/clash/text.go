@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
 
@@ -29,15 +30,8 @@ func (f *finder) burnsOf(set []lockedBurn) string {
 	return "the locked burns of " + strings.Join(names[:len(names)-1], ", ") + " and " + last
 }
 
-func plural(set []lockedBurn, one, more string) string {
-	if len(set) == 1 {
-		return one
-	}
-	return more
-}
-
 func (f *finder) sumText(c *problem.Clash, set []lockedBurn) string {
-	verb := plural(set, " takes ", " take ")
+	verb := quantity.Plural(len(set), " takes ", " take ")
 	head := fmt.Sprintf("%d: %s", c.Year, f.burnsOf(set))
 	switch c.Requirement {
 	case problem.RequireRefuge:
@@ -45,13 +39,13 @@ func (f *finder) sumText(c *problem.Clash, set []lockedBurn) string {
 	case problem.RequireAcres:
 		return head + verb + amount(c.Needed) + " acres; the year allows " + amount(c.Allowed)
 	case problem.RequireCost:
-		return head + plural(set, " costs ", " cost ") + amount(c.Needed) + " dollars; the year allows " + amount(c.Allowed)
+		return head + quantity.Plural(len(set), " costs ", " cost ") + amount(c.Needed) + " dollars; the year allows " + amount(c.Allowed)
 	}
 	return head + fmt.Sprintf(" are %.0f; the year allows %.0f", c.Needed, c.Allowed)
 }
 
 func (f *finder) daysText(c *problem.Clash, set []lockedBurn) string {
-	head := fmt.Sprintf("%d: %s%s%s burn days", c.Year, f.burnsOf(set), plural(set, " takes ", " take "), amount(c.Needed))
+	head := fmt.Sprintf("%d: %s%s%s burn days", c.Year, f.burnsOf(set), quantity.Plural(len(set), " takes ", " take "), amount(c.Needed))
 	switch {
 	case c.Season >= 0:
 		return head + " of " + f.p.Seasons[c.Season] + ", which allows " + amount(c.Allowed)
@@ -85,10 +79,7 @@ func (f *finder) tooSoonText(before, b *lockedBurn) string {
 }
 
 func years(n float64) string {
-	if n == 1 {
-		return "1 year"
-	}
-	return fmt.Sprintf("%.0f years", n)
+	return fmt.Sprintf("%.0f %s", n, quantity.Plural(n, "year"))
 }
 
 func (f *finder) apartText(first, second lockedBurn) string {
