@@ -20,7 +20,7 @@ const (
 )
 
 // Contract is a cost-share contract: which practices are due on which unit in
-// which fiscal year. Payment rates are no part of it.
+// which fiscal year. Payment rates are not part of it.
 //
 // The JSON keys are those of property files: they do not change.
 type Contract struct {
@@ -89,7 +89,7 @@ func (c *Contract) Validate() error {
 		add(ValidateName(field+".code", p.Code))
 		add(ValidateName(field+".name", p.Name))
 		if p.Measure != InAcres && p.Measure != InFeet {
-			add(fieldErrorf(field+".measure", "acres or feet", "%q is no measure of a practice", p.Measure))
+			add(fieldErrorf(field+".measure", "acres or feet", "%q is not a measure of a practice", p.Measure))
 		}
 		if slices.ContainsFunc(c.Practices[:i], func(o Practice) bool { return o.Code == p.Code }) {
 			add(fieldErrorf(field+".code", "each practice once", "%q is named twice", p.Code))
@@ -98,7 +98,7 @@ func (c *Contract) Validate() error {
 	for i, it := range c.Items {
 		field := fmt.Sprintf("item[%d]", i)
 		if !known(it.Practice) {
-			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is no practice of this contract", it.Practice))
+			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is not a practice of this contract", it.Practice))
 		}
 		if !(it.Planned > 0 && !math.IsInf(it.Planned, 0)) {
 			add(fieldErrorf(field+".planned", "an amount above 0", "%v is nothing to do", it.Planned))
@@ -112,10 +112,10 @@ func (c *Contract) Validate() error {
 	for i, done := range c.Completions {
 		field := fmt.Sprintf("completion[%d]", i)
 		if !known(done.Practice) {
-			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is no practice of this contract", done.Practice))
+			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is not a practice of this contract", done.Practice))
 		}
 		if !(done.Applied >= 0 && !math.IsInf(done.Applied, 0)) {
-			add(fieldErrorf(field+".applied", "0 or more", "%v is no amount", done.Applied))
+			add(fieldErrorf(field+".applied", "0 or more", "%v is not an amount", done.Applied))
 		}
 	}
 	return errors.Join(all...)

@@ -73,7 +73,7 @@ func TestStandAge(t *testing.T) {
 		{"a partial burn does not reset", unit, []BurnRecord{burn("2022-03-01", Prescribed, -1), burn("2025-03-01", Prescribed, 23.9)}, "2026-11-25", 4, false},
 		{"exactly the threshold resets", unit, []BurnRecord{burn("2025-03-01", Prescribed, 24)}, "2026-11-25", 1, false},
 		{"two parts of one year add up", unit, []BurnRecord{burn("2025-03-01", Prescribed, 12), burn("2025-03-09", Prescribed, 13)}, "2026-11-25", 1, false},
-		{"an attempt is no burn", unit, []BurnRecord{burn("2024-03-01", Prescribed, -1), burn("2026-03-01", Attempt, -1)}, "2026-11-25", 2, false},
+		{"an attempt is not a burn", unit, []BurnRecord{burn("2024-03-01", Prescribed, -1), burn("2026-03-01", Attempt, -1)}, "2026-11-25", 2, false},
 		{"a later record is not yet known", unit, []BurnRecord{burn("2024-03-01", Prescribed, -1), burn("2026-03-01", Prescribed, -1)}, "2026-02-01", 2, false},
 		{"a burn of the next year does not count back", unit, []BurnRecord{burn("2024-03-01", Prescribed, -1), burn("2026-11-20", Prescribed, -1)}, "2026-11-25", 2, false},
 		{"no record, no guess", unit, nil, "2026-11-25", 3, true},
@@ -110,7 +110,7 @@ func TestPropertyValidate(t *testing.T) {
 		"season: there is none":              func(p *Property) { p.Seasons = nil },
 		"overlaps dormant":                   func(p *Property) { p.Seasons[1].Span.First = date.Annual{Month: time.March, Dom: 10} },
 		"years: 0 years":                     func(p *Property) { p.Years = 0 },
-		"reset_share: 0 is no share":         func(p *Property) { p.ResetShare = 0 },
+		"reset_share: 0 is not a share":      func(p *Property) { p.ResetShare = 0 },
 		"refuge[0].max_share: 1.5":           func(p *Property) { p.Refuges = []Refuge{{"north", 1.5}} },
 		"no class covers age 0 and over":     func(p *Property) { p.Mixes = []Mix{{Name: "m"}} },
 		"age 1 to 2 does not begin at age 0": func(p *Property) { p.Mixes = []Mix{{"m", []AgeClass{{"young", 1, 2, 0, 1}}}} },
@@ -140,8 +140,8 @@ func TestUnitValidate(t *testing.T) {
 		"max_interval: 1 is below":            func(u *Unit) { u.Interval.Max = 1 },
 		"min_interval: 0":                     func(u *Unit) { u.Interval.Min = 0 },
 		"seasons: \"summer\"":                 func(u *Unit) { u.Seasons = []SeasonChoice{{"summer", 0}} },
-		"mix: \"meadow\" is no mix":           func(u *Unit) { u.Mix = "meadow" },
-		"refuge: \"north\" is no refuge":      func(u *Unit) { u.Refuge = "north" },
+		"mix: \"meadow\" is not a mix":        func(u *Unit) { u.Mix = "meadow" },
+		"refuge: \"north\" is not a refuge":   func(u *Unit) { u.Refuge = "north" },
 		"burn_days: -1":                       func(u *Unit) { u.BurnDays = -1 },
 		"seasons: \"dormant\" is named twice": func(u *Unit) { u.Seasons = []SeasonChoice{{"dormant", 0}, {"dormant", 1}} },
 	} {
@@ -167,7 +167,7 @@ func TestRecordValidate(t *testing.T) {
 		"more than the unit has":     func(r *BurnRecord) { r.Acres = 41 },
 		"is none of the kinds":       func(r *BurnRecord) { r.Kind = "" },
 		"is before the start":        func(r *BurnRecord) { r.End = "10:00" },
-		"is no ignition pattern":     func(r *BurnRecord) { r.Ignition = "helicopter" },
+		"is not an ignition pattern": func(r *BurnRecord) { r.Ignition = "helicopter" },
 		"134 is outside what is pos": func(r *BurnRecord) { r.Readings = []Reading{{At: "12:00", Humidity: &wet}} },
 	} {
 		bad := good

@@ -33,7 +33,7 @@ func (l *Lock) Validate(p *Property) error {
 	if l.Season != "" && !l.Burn {
 		all = append(all, fieldErrorf("season", "no season for a rest", "%q is named for a rest", l.Season))
 	} else if l.Season != "" && p.SeasonIndex(l.Season) < 0 {
-		all = append(all, fieldErrorf("season", "one of "+p.seasonNames(), "%q is no season of this property", l.Season))
+		all = append(all, fieldErrorf("season", "one of "+p.seasonNames(), "%q is not a season of this property", l.Season))
 	}
 	return errors.Join(all...)
 }

@@ -35,11 +35,11 @@ func TestPrescriptionsAreChecked(t *testing.T) {
 	for text, says := range map[string]string{
 		"grass":                             "",
 		"grass; early-growing: woody":       "",
-		"grass; summer: woody":              `"summer" is no season of this property`,
+		"grass; summer: woody":              `"summer" is not a season of this property`,
 		"grass; other":                      "second prescription without a season",
 		"dormant: grass; dormant: other":    "named twice",
 		"grass; dormant:":                   "names no prescription",
-		"pine: winter":                      `"pine" is no season`,
+		"pine: winter":                      `"pine" is not a season`,
 		"dormant: grass; early-growing: b;": "",
 	} {
 		u := Unit{ID: "one", Acres: 1, Interval: Interval{1, 2}, Prescription: text}

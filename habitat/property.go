@@ -271,7 +271,7 @@ func (p *Property) Validate() error {
 		add(fieldErrorf("longitude", "-180 to 180 degrees", "%v is off the globe", p.Longitude))
 	}
 	if !(p.UTCOffset >= -12 && p.UTCOffset <= 14) {
-		add(fieldErrorf("utc_offset", "-12 to 14 hours", "%v hours is no time zone", float64(p.UTCOffset)))
+		add(fieldErrorf("utc_offset", "-12 to 14 hours", "%v hours is not a time zone", float64(p.UTCOffset)))
 	}
 	if p.YearStart < 1 || p.YearStart > 12 {
 		add(fieldErrorf("program_year_starts", "the name of a month", "month %d does not exist", int(p.YearStart)))
@@ -280,19 +280,19 @@ func (p *Property) Validate() error {
 		add(fieldErrorf("years", fmt.Sprintf("1 to %d", MaxYears), "%d years cannot be planned", p.Years))
 	}
 	if p.Lookahead < -1 || p.Lookahead > MaxYears {
-		add(fieldErrorf("lookahead", fmt.Sprintf("0 to %d, or none for the longest max interval", MaxYears), "%d is no number of years", p.Lookahead))
+		add(fieldErrorf("lookahead", fmt.Sprintf("0 to %d, or none for the longest max interval", MaxYears), "%d is not a number of years", p.Lookahead))
 	}
 	if p.KeepYears < 0 || p.KeepYears > p.Years+max(0, p.Lookahead) {
 		add(fieldErrorf("keep_years", "0 to the number of years", "%d is outside the plan", p.KeepYears))
 	}
 	if !(p.ResetShare > 0 && p.ResetShare <= 1) {
-		add(fieldErrorf("reset_share", "a share above 0, up to 1", "%v is no share of a unit", float64(p.ResetShare)))
+		add(fieldErrorf("reset_share", "a share above 0, up to 1", "%v is not a share of a unit", float64(p.ResetShare)))
 	}
 	if !(p.WindowChance >= 0 && p.WindowChance <= 1) {
-		add(fieldErrorf("window_chance", "0 to 1", "%v is no chance", float64(p.WindowChance)))
+		add(fieldErrorf("window_chance", "0 to 1", "%v is not a chance", float64(p.WindowChance)))
 	}
 	if !(p.BreakDollars >= 0 && p.BreakDollars <= 1000) {
-		add(fieldErrorf("break_dollars", "0 to 1000 dollars a foot", "%v is no price of a foot of break", p.BreakDollars))
+		add(fieldErrorf("break_dollars", "0 to 1000 dollars a foot", "%v is not a price of a foot of break", p.BreakDollars))
 	}
 	add(p.validateSeasons())
 	for i, c := range p.Closures {
@@ -333,7 +333,7 @@ func (p *Property) validateSeasons() error {
 			all = append(all, fieldErrorf(field+".name", "each name once", "%q is named twice", s.Name))
 		}
 		if s.BurnDays != nil && !(*s.BurnDays >= 0 && !math.IsInf(*s.BurnDays, 0)) {
-			all = append(all, fieldErrorf(field+".burn_days", "0 or more days", "%v is no number of days", *s.BurnDays))
+			all = append(all, fieldErrorf(field+".burn_days", "0 or more days", "%v is not a number of days", *s.BurnDays))
 		}
 		for j, other := range p.Seasons[:i] {
 			if overlap(s.Span, other.Span) {
@@ -355,7 +355,7 @@ func overlap(a, b date.AnnualSpan) bool {
 func (c *Caps) validate(field string, p *Property) error {
 	var all []error
 	if c.Acres != nil && !(*c.Acres >= 0 && !math.IsInf(float64(*c.Acres), 0)) {
-		all = append(all, fieldErrorf(field+".acres", "0 or more acres", "%v is no area", float64(*c.Acres)))
+		all = append(all, fieldErrorf(field+".acres", "0 or more acres", "%v is not an area", float64(*c.Acres)))
 	}
 	if c.Burns != nil && *c.Burns < 0 {
 		all = append(all, fieldErrorf(field+".burns", "0 or more burns", "%d is negative", *c.Burns))
@@ -366,10 +366,10 @@ func (c *Caps) validate(field string, p *Property) error {
 	for _, name := range sortedKeys(c.BurnDays) {
 		days := c.BurnDays[name]
 		if p.SeasonIndex(name) < 0 {
-			all = append(all, fieldErrorf(field+".burn_days", "one of "+p.seasonNames(), "%q is no season of this property", name))
+			all = append(all, fieldErrorf(field+".burn_days", "one of "+p.seasonNames(), "%q is not a season of this property", name))
 		}
 		if !(days >= 0 && !math.IsInf(days, 0)) {
-			all = append(all, fieldErrorf(field+".burn_days."+name, "0 or more days", "%v is no number of days", days))
+			all = append(all, fieldErrorf(field+".burn_days."+name, "0 or more days", "%v is not a number of days", days))
 		}
 	}
 	return errors.Join(all...)
@@ -409,12 +409,12 @@ func (p *Property) validateGroups() error {
 		}
 		names[r.Name] = true
 		if !(r.MaxShare >= 0 && r.MaxShare <= 1) {
-			add(fieldErrorf(field+".max_share", "0 to 1", "%v is no share", float64(r.MaxShare)))
+			add(fieldErrorf(field+".max_share", "0 to 1", "%v is not a share", float64(r.MaxShare)))
 		}
 	}
 	for i, acres := range []*quantity.Acres{p.EvenLo, p.EvenHi} {
 		if acres != nil && !(*acres >= 0 && !math.IsInf(float64(*acres), 0)) {
-			add(fieldErrorf([]string{"evenness.min_acres", "evenness.max_acres"}[i], "0 or more acres", "%v is no area", float64(*acres)))
+			add(fieldErrorf([]string{"evenness.min_acres", "evenness.max_acres"}[i], "0 or more acres", "%v is not an area", float64(*acres)))
 		}
 	}
 	if p.EvenLo != nil && p.EvenHi != nil && *p.EvenLo > *p.EvenHi {
@@ -424,7 +424,7 @@ func (p *Property) validateGroups() error {
 	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbors, w.Keep} {
 		if !(v >= 0 && !math.IsInf(v, 0)) {
 			name := []string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}[i]
-			add(fieldErrorf("weights."+name, "0 or more", "%v is no weight", v))
+			add(fieldErrorf("weights."+name, "0 or more", "%v is not a weight", v))
 		}
 	}
 	return errors.Join(all...)

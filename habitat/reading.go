@@ -27,7 +27,7 @@ func ParseReading(text string) (Reading, error) {
 		key, value, measured := strings.Cut(word, "=")
 		if !measured {
 			if !isClock(word) && (i != 0 || !isDay(word)) {
-				return refuse("%s is no time", source.Quote(word))
+				return refuse("%s is not a time", source.Quote(word))
 			}
 			r.At = strings.TrimSpace(r.At + " " + word)
 			continue
@@ -38,7 +38,7 @@ func ParseReading(text string) (Reading, error) {
 				bearing, ok = quantity.NewBearing(degrees), true
 			}
 			if !ok {
-				return refuse("%s is no direction", source.Quote(value))
+				return refuse("%s is not a direction", source.Quote(value))
 			}
 			r.WindFrom = &bearing
 			continue

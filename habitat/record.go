@@ -114,23 +114,23 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 	}
 	if r.HasAcres {
 		if !(r.Acres >= 0 && !math.IsInf(float64(r.Acres), 0)) {
-			add(fieldErrorf("acres", "0 or more acres", "%v is no area", float64(r.Acres)))
+			add(fieldErrorf("acres", "0 or more acres", "%v is not an area", float64(r.Acres)))
 		} else if r.Acres > u.Acres*acresSlack {
 			add(fieldErrorf("acres", fmt.Sprintf("up to the unit's %s acres", u.Acres), "%s is more than the unit has", r.Acres))
 		}
 	}
 	if r.Ignition != "" && !slices.Contains(IgnitionPatterns(), r.Ignition) {
-		add(fieldErrorf("ignition", "backing, flanking, strip-heading, heading, ring or spot", "%q is no ignition pattern", r.Ignition))
+		add(fieldErrorf("ignition", "backing, flanking, strip-heading, heading, ring or spot", "%q is not an ignition pattern", r.Ignition))
 	}
 	for _, clock := range []struct{ field, text string }{{"start", r.Start}, {"end", r.End}} {
 		if clock.text != "" && !isClock(clock.text) {
-			add(fieldErrorf(clock.field, "a time of day as HH:MM, such as 13:30", "%q is no time of day", clock.text))
+			add(fieldErrorf(clock.field, "a time of day as HH:MM, such as 13:30", "%q is not a time of day", clock.text))
 		}
 	}
 	if r.MopUpEnd != "" {
 		day, clock, _ := strings.Cut(r.MopUpEnd, " ")
 		if on, err := date.ParseDay(day); err != nil || !isClock(clock) {
-			add(fieldErrorf("mop_up_end", "a local time as YYYY-MM-DD HH:MM", "%q is no such time", r.MopUpEnd))
+			add(fieldErrorf("mop_up_end", "a local time as YYYY-MM-DD HH:MM", "%q is not a local time in that form", r.MopUpEnd))
 		} else if on.Before(r.On) {
 			add(fieldErrorf("mop_up_end", "a time on or after "+r.On.String(), "%s is before the burn began", r.MopUpEnd))
 		}
@@ -140,7 +140,7 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 		value *quantity.Share
 	}{{"consumed", r.Consumed}, {"top_killed", r.TopKilled}} {
 		if share.value != nil && !(*share.value >= 0 && *share.value <= 1) {
-			add(fieldErrorf(share.field, "a share from 0 to 1", "%v is no share", float64(*share.value)))
+			add(fieldErrorf(share.field, "a share from 0 to 1", "%v is not a share", float64(*share.value)))
 		}
 	}
 	if r.Start != "" && r.End != "" && r.On == r.Through && r.End < r.Start {
@@ -166,7 +166,7 @@ func (r *Reading) validate(field string) error {
 }
 
 // Resets reports whether the burn set the unit's stand age back to 0: it
-// covered at least the share of the unit, and was no mere attempt. Acres of
+// covered at least the share of the unit, and was not a mere attempt. Acres of
 // several records in one program year are not added up here; see LastReset.
 func (r *BurnRecord) Resets(u *Unit, share quantity.Share) bool {
 	if r.Kind == Attempt {

@@ -26,9 +26,9 @@ func (i Interval) String() string {
 func (i Interval) Validate() error {
 	switch {
 	case i.Min < 1 || i.Min > MaxInterval:
-		return fieldErrorf("min_interval", fmt.Sprintf("1 to %d years", MaxInterval), "%d is no number of years", i.Min)
+		return fieldErrorf("min_interval", fmt.Sprintf("1 to %d years", MaxInterval), "%d is not a number of years", i.Min)
 	case i.Max > MaxInterval:
-		return fieldErrorf("max_interval", fmt.Sprintf("1 to %d years", MaxInterval), "%d is no number of years", i.Max)
+		return fieldErrorf("max_interval", fmt.Sprintf("1 to %d years", MaxInterval), "%d is not a number of years", i.Max)
 	case i.Max < i.Min:
 		return fieldErrorf("max_interval", fmt.Sprintf("%d or more", i.Min), "%d is below min_interval %d", i.Max, i.Min)
 	}
@@ -86,31 +86,31 @@ func (u *Unit) Validate(p *Property) error {
 	}
 	add(u.Interval.Validate())
 	if !(u.BurnDays >= 0 && !math.IsInf(u.BurnDays, 0)) {
-		add(fieldErrorf("burn_days", "0 or more days", "%v is no number of days", u.BurnDays))
+		add(fieldErrorf("burn_days", "0 or more days", "%v is not a number of days", u.BurnDays))
 	}
 	if u.Cost < 0 {
 		add(fieldErrorf("cost", "0 or more dollars", "%s is negative", u.Cost))
 	}
 	for i, c := range u.Seasons {
 		if p.SeasonIndex(c.Season) < 0 {
-			add(fieldErrorf("seasons", "seasons of the property: "+p.seasonNames(), "%q is no season of this property", c.Season))
+			add(fieldErrorf("seasons", "seasons of the property: "+p.seasonNames(), "%q is not a season of this property", c.Season))
 		}
 		if slices.ContainsFunc(u.Seasons[:i], func(o SeasonChoice) bool { return o.Season == c.Season }) {
 			add(fieldErrorf("seasons", "each season once", "%q is named twice", c.Season))
 		}
 		if !(c.Penalty >= 0 && !math.IsInf(c.Penalty, 0)) {
-			add(fieldErrorf("seasons", "a penalty of 0 or more", "%v is no penalty", c.Penalty))
+			add(fieldErrorf("seasons", "a penalty of 0 or more", "%v is not a penalty", c.Penalty))
 		}
 	}
 	u.validatePrescriptions(p, add)
 	if u.Mix != "" && !slices.ContainsFunc(p.Mixes, func(m Mix) bool { return m.Name == u.Mix }) {
-		add(fieldErrorf("mix", "a mix of the property's settings", "%q is no mix of this property", u.Mix))
+		add(fieldErrorf("mix", "a mix of the property's settings", "%q is not a mix of this property", u.Mix))
 	}
 	if u.Refuge != "" && !slices.ContainsFunc(p.Refuges, func(r Refuge) bool { return r.Name == u.Refuge }) {
-		add(fieldErrorf("refuge", "a refuge group of the property's settings", "%q is no refuge group of this property", u.Refuge))
+		add(fieldErrorf("refuge", "a refuge group of the property's settings", "%q is not a refuge group of this property", u.Refuge))
 	}
 	if u.EstimatedAge != nil && (*u.EstimatedAge < 0 || *u.EstimatedAge > 1000) {
-		add(fieldErrorf("estimated_age", "0 to 1000 program years", "%d is no stand age", *u.EstimatedAge))
+		add(fieldErrorf("estimated_age", "0 to 1000 program years", "%d is not a stand age", *u.EstimatedAge))
 	}
 	return errors.Join(all...)
 }

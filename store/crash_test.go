@@ -118,7 +118,7 @@ func TestReadingAfterAKill(t *testing.T) {
 }
 
 // TestKilledCopiesAreNotThereOrWhole kills a program while it makes new files and
-// copies: under its name a file is whole or not there.
+// copies: under its name a file is intact or not there.
 func TestKilledCopiesAreNotThereOrWhole(t *testing.T) {
 	s := create(t, manyUnits(200)...)
 	random := rand.New(rand.NewPCG(3, 4))

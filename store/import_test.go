@@ -36,7 +36,7 @@ func importAll(t testing.TB, s *Store, lists ...*list.List) *list.Plan {
 }
 
 func TestDemoIsImportedAndTheSecondTimeChangesNothing(t *testing.T) {
-	for _, folder := range []string{"tamsel-bend", "aldous-place", "nine-gate"} {
+	for _, folder := range []string{"tamsel-bend", "pennywhistle-place", "nine-gate"} {
 		root := filepath.Join("..", "testdata", "demo", folder)
 		text, err := os.ReadFile(filepath.Join(root, "settings.toml"))
 		if err != nil {

@@ -41,7 +41,7 @@ func TestNamesThatMeanSomethingToURLs(t *testing.T) {
 	}
 }
 
-// TestForeignFilesAreRefusedAndNotTouched opens what is no property file.
+// TestForeignFilesAreRefusedAndNotTouched opens what is not a property file.
 func TestForeignFilesAreRefusedAndNotTouched(t *testing.T) {
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }

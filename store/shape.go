@@ -34,7 +34,7 @@ var shapes = define(table[UnitShape]{
 func shapeText(s ground.Shape) string {
 	text, err := s.MarshalJSON()
 	if err != nil {
-		panic("store: a shape is no JSON: " + err.Error())
+		panic("store: a shape is not JSON: " + err.Error())
 	}
 	return string(text)
 }

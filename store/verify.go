@@ -5,7 +5,7 @@ import (
 	"fmt"
 )
 
-// Verify checks that the file is whole: SQLite's own integrity check, all
+// Verify checks that the file is intact: SQLite's own integrity check, all
 // references, every seal of the journal, and that current values still make
 // sense together. It gives what it found wrong in plain words, nothing for a
 // good file; the error says that the file could not be read to the end.

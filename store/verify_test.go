@@ -100,7 +100,7 @@ func TestTheDatabaseKeepsEveryVersion(t *testing.T) {
 			}
 		}
 	}
-	// The list above is whole: every table of the file is in it.
+	// The list above is complete: every table of the file is in it.
 	rows, err := db.Query("SELECT name FROM sqlite_master WHERE type = 'table'")
 	if err != nil {
 		t.Fatal(err)
@@ -143,14 +143,14 @@ func TestVerifyFindsWhatWasAltered(t *testing.T) {
 		{"a version that is gone", "lock_version_remains", "DELETE FROM lock_version", "change 3 (2027-01-20) was altered"},
 		{"reason of a change", "change_stays", "UPDATE change SET reason = 'other' WHERE id = 2", "change 2 (2027-01-20) was altered"},
 		{"a change that is gone", "change_remains", "PRAGMA foreign_keys = OFF; DELETE FROM change WHERE id = 2", "rows of unit_version name a change that is not there"},
-		{"a unit that cannot be", "unit_version_stays", "UPDATE unit_version SET mix = 'none such' WHERE unit = 'n1'", "is no mix of this property"},
+		{"a unit that cannot be", "unit_version_stays", "UPDATE unit_version SET mix = 'none such' WHERE unit = 'n1'", "is not a mix of this property"},
 		{"a lock of no unit", "unit_version_stays", "UPDATE unit_version SET removed = 1 WHERE unit = 'a'", `a lock is kept for unit "a"`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := full(t)
 			db := raw(t, s.Path())
 			execute(t, db, "DROP TRIGGER "+c.trigger)
-			wantWhole(t, s) // the control: without the trigger it is whole still
+			wantWhole(t, s) // the control: without the trigger it is still intact
 			execute(t, db, c.query)
 			faults, err := s.Verify(context.Background())
 			if err != nil || !strings.Contains(strings.Join(faults, "\n"), c.want) {

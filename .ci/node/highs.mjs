@@ -1,4 +1,4 @@
-// Solves a problem in CPLEX LP text with HiGHS and prints {"status", "cost"}.
+// Solves a problem in LP text with HiGHS and prints {"status", "cost"}.
 import { createRequire } from "node:module";
 import { readFileSync } from "node:fs";
 const require = createRequire(process.env.EMBERQUILT_NODE + "/");

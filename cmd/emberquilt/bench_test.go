@@ -63,7 +63,7 @@ func BenchmarkImport10000(b *testing.B) {
 func BenchmarkPlanDemo(b *testing.B) {
 	folder := filepath.Join(b.TempDir(), "demo")
 	execute(b, "demo", folder)
-	for _, name := range []string{"tamsel-bend", "aldous-place", "nine-gate"} {
+	for _, name := range []string{"tamsel-bend", "pennywhistle-place", "nine-gate"} {
 		b.Run(name, func(b *testing.B) {
 			property := filepath.Join(folder, name, name+".emberquilt")
 			var plan struct{ Gap float64 }

@@ -13,7 +13,7 @@ import (
 )
 
 // TestKilledCommandsLeaveEverythingWhole ends commands with SIGKILL at moments
-// drawn from a seed: the property file is whole afterwards, holds every change
+// drawn from a seed: the property file is intact afterwards, holds every change
 // that was acknowledged, and no paper stands half-written under its name.
 func TestKilledCommandsLeaveEverythingWhole(t *testing.T) {
 	if testing.Short() {
@@ -106,7 +106,7 @@ func kill(t *testing.T, r *rand.Rand, program string, args ...string) (done bool
 
 func checkWhole(t *testing.T, property string) {
 	t.Helper()
-	if out := run(t, "2026-11-25", "verify", "--property", property); !strings.Contains(out, "is whole") {
+	if out := run(t, "2026-11-25", "verify", "--property", property); !strings.Contains(out, "is intact") {
 		t.Error(out)
 	}
 }

@@ -16,7 +16,7 @@ import (
 )
 
 // sharedData gives a file of the reference data beside the repository, which
-// are no part of it, and skips the test where they are absent.
+// are not part of it, and skips the test where they are absent.
 func sharedData(t *testing.T, name string) string {
 	t.Helper()
 	path, err := filepath.Abs(filepath.Join("..", "..", "..", "shared", "reference", "data", name))
@@ -98,7 +98,7 @@ max_acres = 1850
 			on, ok := last[u.Unit]
 			if !ok {
 				if !u.Flag {
-					t.Errorf("%s has no burn in the history, and its age %d is no assumption", u.Unit, u.Age)
+					t.Errorf("%s has no burn in the history, and its age %d is not an assumption", u.Unit, u.Age)
 				}
 				continue
 			}

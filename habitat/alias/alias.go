@@ -14,7 +14,7 @@ var current = map[string]string{
 }
 
 // Current gives the word that stands today for a spelling, which is the
-// spelling itself where it is no old one.
+// spelling itself where it is not an old one.
 func Current(word string) string {
 	if now, old := current[word]; old {
 		return now

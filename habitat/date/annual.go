@@ -12,7 +12,7 @@ type Annual struct {
 	Dom   int
 }
 
-// ErrAnnual is what ParseAnnual returns for text that is no day of a year.
+// ErrAnnual is what ParseAnnual returns for text that is not a day of a year.
 var ErrAnnual = errors.New("is not a day of the year")
 
 // ParseAnnual reads MM-DD; 02-29 is accepted and means 1 March in years

@@ -15,7 +15,7 @@ type Day struct {
 	Dom   int // day of the month, from 1
 }
 
-// ErrDay is what ParseDay returns for text that is no date.
+// ErrDay is what ParseDay returns for text that is not a date.
 var ErrDay = errors.New("is not a date")
 
 // NewDay gives the date, and ErrDay where there is no such one, as with 30 February.
@@ -55,7 +55,7 @@ func DayOf(t time.Time) Day {
 // Time gives midnight UTC of the day.
 func (d Day) Time() time.Time { return time.Date(d.Year, d.Month, d.Dom, 0, 0, 0, 0, time.UTC) }
 
-// IsZero reports whether d is no date.
+// IsZero reports whether d is not a date.
 func (d Day) IsZero() bool { return d == Day{} }
 
 // String gives YYYY-MM-DD, and an empty text for no date.

@@ -242,7 +242,7 @@ func (c *cleaner) checkRange(p Point) *source.Error {
 	lon, lat := p.Lon, p.Lat
 	switch {
 	case math.IsNaN(lon) || math.IsInf(lon, 0) || math.IsNaN(lat) || math.IsInf(lat, 0):
-		return bad("", "a coordinate is no finite number")
+		return bad("", "a coordinate is not a finite number")
 	case math.Abs(lon) <= 180 && math.Abs(lat) <= 90:
 		if lat < -60 {
 			return bad("the coordinates may be in the order latitude, longitude",
@@ -256,5 +256,5 @@ func (c *cleaner) checkRange(p Point) *source.Error {
 		return bad("longitudes west of Greenwich are negative: subtract 360", "longitude %.6f is above 180", lon)
 	}
 	return bad(projectedHint,
-		"coordinates %.2f, %.2f are no degrees", lon, lat)
+		"coordinates %.2f, %.2f are not degrees", lon, lat)
 }

@@ -25,7 +25,7 @@ func asGeom(s Shape) geom.Geometry {
 
 // Rings with points on a small grid, where every kind of touching, overlapping
 // and crossing comes up, against the validity check of simplefeatures: what it
-// calls valid we take as it is, and what we take or mend it calls valid.
+// calls valid we take as it is, and what we take or fix it calls valid.
 func TestRandomRingsAgainstSimplefeatures(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 11))
 	counts := map[string]int{}

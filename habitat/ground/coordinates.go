@@ -116,7 +116,7 @@ func (c *coordinates) position() (p Point, err string) {
 		v, bad := strconv.ParseFloat(string(c.raw[from:c.at]), 64)
 		if bad != nil {
 			end := min(from+20, len(c.raw))
-			return p, "a coordinate is no number: " + source.Quote(string(c.raw[from:end]))
+			return p, "a coordinate is not a number: " + source.Quote(string(c.raw[from:end]))
 		}
 		switch n {
 		case 0:

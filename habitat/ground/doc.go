@@ -7,13 +7,13 @@
 // Features: GeoJSON, ESRI shapefile, KML and KMZ, GPX, and CSV with a column of
 // well-known text. Whatever the file's coordinate system, a Shape is in
 // longitude and latitude on WGS 84, and it is clean: rings are closed, do not
-// cross themselves, and wind the way RFC 7946 asks. A small fault is mended and
+// cross themselves, and wind the way RFC 7946 asks. A small fault is fixed and
 // said in a Note with the acres that moved; a fault whose repair would be a
 // guess is an error with the place where it stands.
 //
 // Coordinate systems: degrees, UTM, state plane, Albers, Lambert conic, Mercator
 // and web Mercator on WGS 84 and NAD83, as a .prj text or an EPSG code names them.
-// NAD27 is shifted by a mean and said to be about 33 ft off; anything else is
+// NAD27 is shifted by a mean, with a note that it is about 33 ft off; anything else is
 // refused by name. A file that does not say its system, and whose numbers cannot
 // be degrees, is refused until Options.System says it.
 //

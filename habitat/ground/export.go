@@ -97,7 +97,7 @@ func WriteGeoJSON(w io.Writer, t *Table) error {
 func writeJSONText(out *bytes.Buffer, text string) {
 	raw, err := json.Marshal(text)
 	if err != nil {
-		panic("ground: text that is no JSON: " + err.Error())
+		panic("ground: text that is not JSON: " + err.Error())
 	}
 	out.Write(raw)
 }

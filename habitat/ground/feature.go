@@ -37,7 +37,7 @@ type Feature struct {
 	// Lines and Points hold the rest of the feature's geometry.
 	Lines  []Line
 	Points []Point
-	// Notes says what was odd and what was mended.
+	// Notes says what was odd and what was fixed.
 	Notes []Note
 }
 

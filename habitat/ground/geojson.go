@@ -94,7 +94,7 @@ const geoJSONTypes = "a FeatureCollection, a Feature or a geometry"
 func (g *geoJSON) top() error {
 	all := members(g.data, 0)
 	if all == nil {
-		return g.refuse(0, geoJSONTypes, "the JSON is no object")
+		return g.refuse(0, geoJSONTypes, "the JSON is not an object")
 	}
 	if err := g.readSystem(find(all, "crs")); err != nil {
 		return err

@@ -72,10 +72,10 @@ func polygon(coordinates string) string {
 func TestGeoJSONRefuses(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"empty", "  \n", `f: the file is empty; accepts a file with shapes`},
-		{"binary", "\x00\x01\x02", `f: the file is no text: it holds a zero byte; accepts a text file in UTF-8`},
+		{"binary", "\x00\x01\x02", `f: the file is not text: it holds a zero byte; accepts a text file in UTF-8`},
 		{"cut off", feature(square)[:150], `f:2: the JSON ends too early; accepts GeoJSON (RFC 7946)`},
 		{"no JSON", "hello", `f:1: bad JSON: invalid character 'h' looking for beginning of value`},
-		{"array", "[1]", `f:1: the JSON is no object; accepts a FeatureCollection, a Feature or a geometry`},
+		{"array", "[1]", `f:1: the JSON is not an object; accepts a FeatureCollection, a Feature or a geometry`},
 		{"no type", `{"a":1}`, `f:1: the JSON has no "type"`},
 		{"TopoJSON", `{"type":"Topology"}`, `f:1: this is TopoJSON; accepts GeoJSON; export the layer as GeoJSON`},
 		{"no features", `{"type":"FeatureCollection"}`, `f:1: the FeatureCollection has no features`},
@@ -89,8 +89,8 @@ func TestGeoJSONRefuses(t *testing.T) {
 		{"0 to 360", polygon("[263.4,39],[263.5,39],[263.5,39.1],[263.4,39]"), "subtract 360"},
 		{"open", polygon("[0,0],[0.01,0],[0.01,0.01],[0,0.01]"), "the boundary is not closed: 3,628 ft are missing"},
 		{"no area", polygon("[0,0],[0.01,0],[0,0]"), "the boundary encloses no ground"},
-		{"infinite", polygon("[1e999,0],[0.01,0],[0,0]"), "a coordinate is no number"},
-		{"text for number", polygon(`["a",0],[0.01,0],[0,0]`), `a coordinate is no number: "\"a\",0]`},
+		{"infinite", polygon("[1e999,0],[0.01,0],[0,0]"), "a coordinate is not a number"},
+		{"text for number", polygon(`["a",0],[0.01,0],[0,0]`), `a coordinate is not a number: "\"a\",0]`},
 		{"one number", polygon("[1],[0.01,0],[0,0]"), "a position of 1 numbers"},
 		{"too flat", feature(`{"type":"Polygon","coordinates":[[0,0],[1,1],[1,0],[0,0]]}`), "a position is not an array"},
 		{"no coordinates", feature(`{"type":"Polygon"}`), "a Polygon without coordinates"},

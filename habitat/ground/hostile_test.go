@@ -77,7 +77,7 @@ func TestDamagedShapefiles(t *testing.T) {
 		{"multipatch", func(f *shapefile) { little.PutUint32(f.shp[32:], 31) }, 0, "holds multipatches"},
 		{"cut in header", func(f *shapefile) { f.shp = f.shp[:60] }, 0, "ends within its header: 60 bytes of 100"},
 		{"cut in a shape", func(f *shapefile) { f.shp = f.shp[:second+50] }, 1, `feature 2 "South": the shape should have`},
-		{"not a number", func(f *shapefile) { little.PutUint64(f.shp[108+48:], math.Float64bits(math.NaN())) }, 2, "a coordinate is no finite number"},
+		{"not a number", func(f *shapefile) { little.PutUint64(f.shp[108+48:], math.Float64bits(math.NaN())) }, 2, "a coordinate is not a finite number"},
 		{"no table", func(f *shapefile) { f.dbf = nil }, 3, "there is no .dbf beside the .shp"},
 		{"cut table", func(f *shapefile) { f.dbf = f.dbf[:20] }, 0, "the .dbf is cut off"},
 		{"table of another file", func(f *shapefile) { little.PutUint32(f.dbf[4:], 1) }, 3, "the .dbf has 1 record and the .shp 3 shapes"},
@@ -89,7 +89,7 @@ func TestDamagedShapefiles(t *testing.T) {
 		{"unknown code page", func(f *shapefile) { f.cpg = []byte("EBCDIC") }, 3, `the code page "EBCDIC" of the .cpg is not known here`},
 		{"no system", func(f *shapefile) { f.prj = nil }, 3, "does not say its coordinate system"},
 		{"unknown system", func(f *shapefile) { f.prj = []byte(strings.Replace(wgs84PRJ, "D_WGS_1984", "D_OSGB_1936", 1)) }, 0, `its datum "D_OSGB_1936" is not known here`},
-		{"prj of noise", func(f *shapefile) { f.prj = []byte("\x00\x01") }, 0, "no coordinate system in well-known text"},
+		{"prj of noise", func(f *shapefile) { f.prj = []byte("\x00\x01") }, 0, "not a coordinate system in well-known text"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := goodShapefile()
@@ -264,7 +264,7 @@ func TestKMLAndGPX(t *testing.T) {
 		{"no placemark", kmlHead + `</kml>`, Options{}, 0, "holds no shapes"},
 		{"decimal comma", kmlHead + `<Placemark><name>A</name>` + strings.Replace(kmlSquare, "39.1 ", "39,1 ", 1) + `</Placemark></kml>`, Options{}, 0, "is not closed"},
 		{"one number", kmlHead + `<Placemark><name>A</name>` + strings.Replace(kmlSquare, "-96.6,39.1 ", "-96.6 ", 1) + `</Placemark></kml>`, Options{}, 0, `f:1:feature 1 "A": a point of 1 number`},
-		{"word", kmlHead + `<Placemark><name>A</name>` + strings.Replace(kmlSquare, "39.1 ", "north ", 1) + `</Placemark></kml>`, Options{}, 0, `a coordinate is no number: "north`},
+		{"word", kmlHead + `<Placemark><name>A</name>` + strings.Replace(kmlSquare, "39.1 ", "north ", 1) + `</Placemark></kml>`, Options{}, 0, `a coordinate is not a number: "north`},
 		{"cut off", kmlHead + "\n<Placemark>" + kmlSquare[:60], Options{}, 0, "f:2: the XML ends too early"},
 		{"crossed tags", kmlHead + "<Placemark></kml></Placemark>", Options{}, 0, "bad XML"},
 		{"entity bomb", `<!DOCTYPE kml [<!ENTITY a "lol"><!ENTITY b "&a;&a;&a;&a;">]>` + kmlHead[21:] + `<Placemark><name>&b;</name>` + kmlSquare + `</Placemark></kml>`, Options{}, 0, "entities that a file defines for itself are not followed"},
@@ -319,7 +319,7 @@ func TestCSVAndOthers(t *testing.T) {
 		{"binary", "name,geom\nA,0103000020E610000001000000\n", 0, "the shape is in well-known binary"},
 		{"deep", "name,wkt\nA,\"" + strings.Repeat("GEOMETRYCOLLECTION(", 5000) + "\"\n", 0, "brackets lie more than 12 deep"},
 		{"short row", "a,name,wkt\nA\n", 0, "the row has 1 field"},
-		{"no column", "name,acres\nA,40\n", 0, "no format with shapes that is known here"},
+		{"no column", "name,acres\nA,40\n", 0, "not a format with shapes that is known here"},
 		{"quotes", "name,wkt\n\"A,B", 0, ""},
 		{"sqlite", "SQLite format 3\x00", 0, "a GeoPackage or another SQLite file"},
 		{"PDF", "%PDF-1.4", 0, "this is a PDF"},

@@ -18,7 +18,7 @@ type member struct {
 }
 
 // members gives the keys of the object that is raw, which begins at offset at.
-// It gives nil when raw is no object, and stops after maxAttributes.
+// It gives nil when raw is not an object, and stops after maxAttributes.
 func members(raw []byte, at int) []member {
 	i := skipBlank(raw, 0)
 	if i == len(raw) || raw[i] != '{' {

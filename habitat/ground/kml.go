@@ -272,7 +272,7 @@ func kmlPoints(text []byte, most int) (points []Point, raised bool, bad string) 
 			}
 			v, err := strconv.ParseFloat(string(text[from:i]), 64)
 			if err != nil {
-				return nil, false, "a coordinate is no number: " + source.Quote(string(text[from:min(len(text), from+20)]))
+				return nil, false, "a coordinate is not a number: " + source.Quote(string(text[from:min(len(text), from+20)]))
 			}
 			if n < 3 {
 				tuple[n] = v

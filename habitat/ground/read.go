@@ -144,7 +144,7 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 	if hasGeometryColumn(head) {
 		return readCSV(text, name, opts)
 	}
-	return refuse("this is no format with shapes that is known here", "a CSV table needs a column named wkt or geometry")
+	return refuse("this is not a format with shapes that is known here", "a CSV table needs a column named wkt or geometry")
 }
 
 var otherFormats = []struct{ magic, name, hint string }{

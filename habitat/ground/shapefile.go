@@ -300,7 +300,7 @@ func shpFloat(data []byte, at int) float64 {
 	return math.Float64frombits(binary.LittleEndian.Uint64(data[at:]))
 }
 
-// noSystem says that a file's numbers are no degrees and that it does not say
+// noSystem says that a file's numbers are not degrees and that it does not say
 // what else they are.
 func noSystem(at source.Position, p Point) *source.Error {
 	like := "meters or feet of a map projection"
@@ -308,6 +308,6 @@ func noSystem(at source.Position, p Point) *source.Error {
 		like = "meters of a UTM zone"
 	}
 	return &source.Error{Position: at,
-		Found:   fmt.Sprintf("the file does not say its coordinate system, and its numbers, such as %.1f, %.1f, are no degrees but look like %s", p.Lon, p.Lat, like),
+		Found:   fmt.Sprintf("the file does not say its coordinate system, and its numbers, such as %.1f, %.1f, are not degrees but look like %s", p.Lon, p.Lat, like),
 		Accepts: "a .prj file beside it, or a stated coordinate system: " + statedSystems}
 }

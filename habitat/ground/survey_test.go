@@ -373,7 +373,7 @@ func TestNeighborsStopsWhenCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := Neighbors(ctx, []Shape{rectangle(0, 0, 10, 10, 0)}, 30); err == nil {
-		t.Error("a cancelled context is no error")
+		t.Error("a cancelled context is not an error")
 	}
 }
 

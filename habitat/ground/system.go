@@ -40,7 +40,7 @@ func systemByCode(code string) (system, error) {
 	}
 	number, err := strconv.Atoi(last)
 	if err != nil {
-		return system{}, fmt.Errorf("%s is no code that is known here", cleanText(strconv.Quote(code)))
+		return system{}, fmt.Errorf("%s is not a code that is known here", cleanText(strconv.Quote(code)))
 	}
 	world := datum{name: "WGS 84", spheroid: wgs84Spheroid, degree: 1}
 	nad83 := datum{name: "NAD83", spheroid: grs80, degree: 1, warning: nad83Warning}

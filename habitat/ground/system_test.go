@@ -124,7 +124,7 @@ func TestPlaneAgainstLibrary(t *testing.T) {
 }
 
 // The reason why the transverse Mercator is written out: the library's inverse
-// is meters off at the edge of a zone. When this fails, it has been mended.
+// is meters off at the edge of a zone. When this fails, it has been fixed.
 func TestLibrarysTransverseMercatorIsWrong(t *testing.T) {
 	x, y, _ := wgs84.To(wgs84.UTM(14, true))(-96.1, 39, 0)
 	lon, lat, _ := wgs84.From(wgs84.UTM(14, true))(x, y, 0)
@@ -138,10 +138,10 @@ func TestLibrarysTransverseMercatorIsWrong(t *testing.T) {
 func TestSystemsRefused(t *testing.T) {
 	geographic := `GEOGCS["GCS",DATUM["%s",SPHEROID["s",6378137,298.257]],PRIMEM["%s",%s],UNIT["Degree",0.0174532925199433]]`
 	for _, c := range []struct{ name, text, want string }{
-		{"empty", "", "no coordinate system in well-known text"},
+		{"empty", "", "not a coordinate system in well-known text"},
 		{"cut off", `PROJCS["a",GEOGCS["b"`, "cut off"},
 		{"brackets", `PROJCS[[]]`, "brackets do not match"},
-		{"deep", strings.Repeat("A[", 100), "no coordinate system"},
+		{"deep", strings.Repeat("A[", 100), "not a coordinate system"},
 		{"long", strings.Repeat("A", 70000), "above 64 kB"},
 		{"datum", fmt.Sprintf(geographic, "D_OSGB_1936", "Greenwich", "0"), `its datum "D_OSGB_1936" is not known here`},
 		{"meridian", fmt.Sprintf(geographic, "D_WGS_1984", "Paris", "2.3"), "do not count from Greenwich but from Paris"},

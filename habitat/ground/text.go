@@ -30,7 +30,7 @@ func readAll(r io.Reader, file string, size int64) ([]byte, error) {
 var utf8Mark = []byte{0xef, 0xbb, 0xbf}
 
 // plainText gives the content of a text file as UTF-8 without a byte order
-// mark, and refuses what is no text.
+// mark, and refuses what is not text.
 func plainText(data []byte, file string) ([]byte, error) {
 	bad := func(found, hint string) error {
 		return &source.Error{Position: source.Position{File: file}, Found: found, Accepts: "a text file in UTF-8", Hint: hint}
@@ -46,7 +46,7 @@ func plainText(data []byte, file string) ([]byte, error) {
 		return fromUTF16(data[2:], binary.BigEndian), nil
 	}
 	if i := bytes.IndexByte(data, 0); i >= 0 {
-		return nil, bad("the file is no text: it holds a zero byte", "the file may be binary, or UTF-16 without a byte order mark")
+		return nil, bad("the file is not text: it holds a zero byte", "the file may be binary, or UTF-16 without a byte order mark")
 	}
 	return data, nil
 }

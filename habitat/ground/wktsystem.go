@@ -90,7 +90,7 @@ func (p *wktParser) next() byte {
 func (p *wktParser) node(depth int) (wktNode, error) {
 	n := wktNode{keyword: strings.ToUpper(p.word())}
 	if open := p.next(); n.keyword == "" || depth > 16 || (open != '[' && open != '(') {
-		return n, fmt.Errorf("it is no coordinate system in well-known text")
+		return n, fmt.Errorf("it is not a coordinate system in well-known text")
 	}
 	p.at++
 	for {

@@ -190,7 +190,7 @@ func readWindFrom(c *cell) (*quantity.Bearing, bool) {
 	}
 	v, err := quantity.Parse(c.text)
 	if err != nil || !(v >= 0 && v <= 360) {
-		c.bad("where the wind comes from: a compass point such as SW, or degrees from 0 to 360", "", "%s is no direction", source.Quote(c.text))
+		c.bad("where the wind comes from: a compass point such as SW, or degrees from 0 to 360", "", "%s is not a direction", source.Quote(c.text))
 		return nil, false
 	}
 	b := quantity.NewBearing(v)

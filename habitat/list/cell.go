@@ -96,7 +96,7 @@ func (c *cell) dollars() (quantity.Cents, bool) {
 	}
 	cents := math.Round(v * 100)
 	if math.Abs(v) > 1e12 || math.Abs(v*100-cents) > 1e-4 {
-		c.bad(accepts, "", "%s is no amount of money", source.Quote(c.text))
+		c.bad(accepts, "", "%s is not an amount of money", source.Quote(c.text))
 		return 0, false
 	}
 	return quantity.Cents(cents), true
@@ -110,7 +110,7 @@ func (c *cell) share() (*quantity.Share, bool) {
 		if v > 1 && v <= 100 {
 			hint = fmt.Sprintf("if it is a percentage, write %v", v/100)
 		}
-		c.bad("a share of 0 to 1, such as 0.8", hint, "%s is no share", source.Quote(c.text))
+		c.bad("a share of 0 to 1, such as 0.8", hint, "%s is not a share", source.Quote(c.text))
 		return nil, false
 	}
 	s := quantity.Share(v)
@@ -372,7 +372,7 @@ func checkOptions(kind Kind, known []string, opts *Options) error {
 			if slices.Contains(known, name) {
 				continue
 			}
-			e := &source.Error{Position: source.Position{File: option.flag}, Found: fmt.Sprintf("%s is no column of a list of %s", source.Quote(name), kind), Accepts: strings.Join(known, ", ")}
+			e := &source.Error{Position: source.Position{File: option.flag}, Found: fmt.Sprintf("%s is not a column of a list of %s", source.Quote(name), kind), Accepts: strings.Join(known, ", ")}
 			if near := source.Nearest(name, known); near != "" {
 				e.Hint = "did you mean " + near + "?"
 			}
@@ -383,5 +383,5 @@ func checkOptions(kind Kind, known []string, opts *Options) error {
 	case "", YearFirst, MonthFirst, DayFirst:
 		return nil
 	}
-	return &source.Error{Position: source.Position{File: "--dates"}, Found: source.Quote(string(opts.Dates)) + " is no form of dates", Accepts: "ymd, mdy or dmy"}
+	return &source.Error{Position: source.Position{File: "--dates"}, Found: source.Quote(string(opts.Dates)) + " is not a form of dates", Accepts: "ymd, mdy or dmy"}
 }

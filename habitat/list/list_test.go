@@ -162,14 +162,14 @@ func TestFaults(t *testing.T) {
 		{"overflow", head + "n3,1e309,2,3\n", Options{}, `f.csv:2:acres: "1e309" is not a number; accepts acres above 0, such as 38.5`},
 		{"min above max", head + "n3,5,4,3\n", Options{}, "f.csv:2:max_interval: 3 is below min_interval 4; accepts 4 or more"},
 		{"fraction of years", head + "n3,5,2.5,3\n", Options{}, `f.csv:2:min_interval: "2.5" is not a whole number; accepts a whole number of years, 1 or more`},
-		{"zero years", head + "n3,5,0,3\n", Options{}, "f.csv:2:min_interval: 0 is no number of years; accepts 1 to 200 years"},
+		{"zero years", head + "n3,5,0,3\n", Options{}, "f.csv:2:min_interval: 0 is not a number of years; accepts 1 to 200 years"},
 		{"empty name", head + ",5,2,3\n", Options{}, "f.csv:2:unit: is empty; accepts a value"},
 		{"name too long", head + strings.Repeat("x", 201) + ",5,2,3\n", Options{}, "f.csv:2:unit: has 201 characters; accepts a name of 1 to 200 characters without control characters or blanks at its ends"},
 		{"escape in a name", head + "n\x1b[31m,5,2,3\n", Options{}, `f.csv:2:unit: "n\x1b[31m" holds a control character; accepts text on one line without control characters`},
 		{"twice", head + "n3,5,2,3\nn4,6,2,3\nn3,7,2,3\n", Options{}, `f.csv:4:unit: unit "n3" stands in the list already, on line 2; accepts each unit once` + "\nhint: if these are parts of one unit, --merge adds them up"},
-		{"unknown season", head[:len(head)-1] + ",seasons\nn3,5,2,3,dormnt\n", Options{}, `f.csv:2:seasons: "dormnt" is no season of this property; accepts seasons of the property: dormant, early-growing`},
-		{"bad penalty", head[:len(head)-1] + ",seasons\nn3,5,2,3,dormant:x\n", Options{}, `f.csv:2:seasons: "x" is no penalty of season "dormant"; accepts seasons such as dormant or dormant:0;early-growing:1, a name and its penalty`},
-		{"unknown mix", head[:len(head)-1] + ",mix\nn3,5,2,3,savana\n", Options{}, `f.csv:2:mix: "savana" is no mix of this property; accepts a mix of the property's settings`},
+		{"unknown season", head[:len(head)-1] + ",seasons\nn3,5,2,3,dormnt\n", Options{}, `f.csv:2:seasons: "dormnt" is not a season of this property; accepts seasons of the property: dormant, early-growing`},
+		{"bad penalty", head[:len(head)-1] + ",seasons\nn3,5,2,3,dormant:x\n", Options{}, `f.csv:2:seasons: "x" is not a penalty of season "dormant"; accepts seasons such as dormant or dormant:0;early-growing:1, a name and its penalty`},
+		{"unknown mix", head[:len(head)-1] + ",mix\nn3,5,2,3,savana\n", Options{}, `f.csv:2:mix: "savana" is not a mix of this property; accepts a mix of the property's settings`},
 		{"new units without intervals", "unit,acres\nn3,5\nn4,5\n", Options{}, "f.csv:1:min_interval: 2 units are new, and the list does not say their min_interval; accepts this column for units that are not there yet\nhint: one value for all can be set with --set min_interval=2\nf.csv:1:max_interval: 2 units are new, and the list does not say their max_interval; accepts this column for units that are not there yet\nhint: one value for all can be set with --set max_interval=3"},
 		{"one interval empty", head + "n3,5,2,\nn4,5,2,3\n", Options{}, `f.csv:2:max_interval: is empty, and unit "n3" is new; accepts a value`},
 		{"duplicate header", "unit,Acres,acres,min_interval\nn3,1,2,3\n", Options{}, `f.csv:1:acres: "acres" is the name of columns 2 and 3; accepts each column once`},
@@ -188,7 +188,7 @@ func TestFaults(t *testing.T) {
 		{"binary", "unit\x00\x01\x02acres", Options{}, "f.csv:1: is a binary file; accepts a CSV table in UTF-8 with a header row"},
 		{"Latin-1", head + "R\xedo,5,2,3\n", Options{}, "f.csv:2: holds bytes that are not UTF-8; accepts a CSV table in UTF-8 with a header row\nhint: the file may be in an older Windows or Mac encoding; save it as UTF-8"},
 		{"mapped header that is not there", head, Options{Columns: map[string]string{"unit": "Watershed"}}, `f.csv:1:unit: no column is named "Watershed"; accepts one of unit, acres, min_interval, max_interval`},
-		{"mapped column that is unknown", head + "n3,5,2,3\n", Options{Columns: map[string]string{"acers": "acres"}}, `--columns: "acers" is no column of a list of units; accepts unit, acres, min_interval, max_interval, seasons, burn_days, cost, mix, refuge, cover, prescription, estimated_age, estimated_in, notes` + "\nhint: did you mean acres?"},
+		{"mapped column that is unknown", head + "n3,5,2,3\n", Options{Columns: map[string]string{"acers": "acres"}}, `--columns: "acers" is not a column of a list of units; accepts unit, acres, min_interval, max_interval, seasons, burn_days, cost, mix, refuge, cover, prescription, estimated_age, estimated_in, notes` + "\nhint: did you mean acres?"},
 		{"a kind that does not fit", head + "n3,5,2,3\n", Options{Kind: Burns}, "f.csv:1:date: a list of burns needs this column" + needs},
 
 		{"US date", "unit,date\nn1,3/15/2024\n", Options{}, `f.csv:2:date: "3/15/2024" is not a date; accepts a date as YYYY-MM-DD` + "\nhint: say with --dates mdy or --dates dmy which of month and day comes first"},
@@ -202,8 +202,8 @@ func TestFaults(t *testing.T) {
 		{"more acres than the unit", "unit,date,acres\nn1,2026-03-01,50\n", Options{}, "f.csv:2:acres: 50.0 is more than the unit has; accepts up to the unit's 40.0 acres\nhint: where the unit was larger once, --cap-acres takes it as the whole unit"},
 		{"end before start", "unit,date,start,end\nn1,2026-03-01,14:00,11:00\n", Options{}, "f.csv:2:end: 11:00 is before the start; accepts a time after 14:00"},
 		{"time that is none", "unit,date,mop_up_end\nn1,2026-03-01,evening\n", Options{}, `f.csv:2:mop_up_end: "evening" is not a time; accepts a local time as YYYY-MM-DD HH:MM`},
-		{"share of a hundred", "unit,date,consumed\nn1,2026-03-01,80\n", Options{}, `f.csv:2:consumed: "80" is no share; accepts a share of 0 to 1, such as 0.8` + "\nhint: if it is a percentage, write 0.8"},
-		{"no direction", "unit,date,wind_from\nn1,2026-03-01,400\n", Options{}, `f.csv:2:wind_from: "400" is no direction; accepts where the wind comes from: a compass point such as SW, or degrees from 0 to 360`},
+		{"share of a hundred", "unit,date,consumed\nn1,2026-03-01,80\n", Options{}, `f.csv:2:consumed: "80" is not a share; accepts a share of 0 to 1, such as 0.8` + "\nhint: if it is a percentage, write 0.8"},
+		{"no direction", "unit,date,wind_from\nn1,2026-03-01,400\n", Options{}, `f.csv:2:wind_from: "400" is not a direction; accepts where the wind comes from: a compass point such as SW, or degrees from 0 to 360`},
 		{"impossible humidity", "unit,date,rh_pct\nn1,2026-03-01,134\n", Options{}, "f.csv:2:rh_pct: 134 is outside what is possible; accepts 0 to 100 percent"},
 		{"one burn twice", "unit,date\nn1,2026-03-01\nn1,2026-03-01\n", Options{}, `f.csv:3:date: a prescribed burn of "n1" on 2026-03-01 stands in the list already, on line 2; accepts each burn once` + "\nhint: if these are parts of one burn, --merge adds their acres up"},
 		{"wildfire on a burn day", "unit,date,through,kind\nn1,2026-03-01,2026-03-03,prescribed\nn1,2026-03-02,,wildfire\n", Options{}, `f.csv:3:date: a prescribed burn of "n1" from 2026-03-01 to 2026-03-03 may be the same fire; accepts burns of one unit that do not overlap` + "\nhint: say --doubles skip or --doubles add to settle it"},
@@ -213,7 +213,7 @@ func TestFaults(t *testing.T) {
 		{"kind of pair", "unit_a,unit_b,kind\nn1,n2,apartt\n", Options{}, `f.csv:2:kind: "apartt" is none of the words for this; accepts apart, neighbors` + "\nhint: did you mean apart?"},
 		{"lock twice", "unit,program_year,what\nn1,2028,burn\nn1,2028,rest\n", Options{}, `f.csv:3: "n1" is locked in 2028 already, on line 2; accepts one lock for a unit and program year`},
 		{"season of a rest", "unit,program_year,what,season\nn1,2028,rest,dormant\n", Options{}, "f.csv:2:season: a rest has no season; accepts a season for a locked burn only"},
-		{"lock in no season", "unit,program_year,what,season\nn1,2028,burn,summer\n", Options{}, `f.csv:2:season: "summer" is no season of this property; accepts dormant and early-growing`},
+		{"lock in no season", "unit,program_year,what,season\nn1,2028,burn,summer\n", Options{}, `f.csv:2:season: "summer" is not a season of this property; accepts dormant and early-growing`},
 		{"year that is none", "unit,program_year,what\nn1,28.5,burn\n", Options{}, `f.csv:2:program_year: "28.5" is not a whole number; accepts a program year such as 2027`},
 		{"contract that plans nothing", "contract,practice_code,practice_name,unit,fiscal_year,acres\nc,338,Burning,n1,2028,\n", Options{}, "f.csv:2:acres: the row plans nothing; accepts planned acres, or feet"},
 		{"GeoJSON that is cut off", `{"type": "FeatureCollection", "features": [`, Options{}, "f.csv:1: the JSON ends too early; accepts GeoJSON (RFC 7946)\nhint: the file may be cut off"},
@@ -453,7 +453,7 @@ func TestShapesGiveTheAcres(t *testing.T) {
 }
 
 func TestDemoIsReadWhole(t *testing.T) {
-	for _, folder := range []string{"tamsel-bend", "aldous-place", "nine-gate"} {
+	for _, folder := range []string{"tamsel-bend", "pennywhistle-place", "nine-gate"} {
 		root := filepath.Join("..", "..", "testdata", "demo", folder)
 		text, err := os.ReadFile(filepath.Join(root, "settings.toml"))
 		if err != nil {

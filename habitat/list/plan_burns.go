@@ -136,7 +136,7 @@ func (m *maker) recorded(r *habitat.BurnRecord) *habitat.BurnRecord {
 }
 
 // overlapping finds another burn of the unit whose days overlap. Failed attempts
-// are no doubles: the burn may have followed on the same day.
+// are not doubles: the burn may have followed on the same day.
 func overlapping(r *habitat.BurnRecord, sets ...[]*habitat.BurnRecord) *habitat.BurnRecord {
 	if r.Kind == habitat.Attempt {
 		return nil

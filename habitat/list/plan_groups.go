@@ -98,7 +98,7 @@ func (m *maker) goodLock(l *List, r *row, u *habitat.Unit, lock *habitat.Lock) b
 	case !lock.Burn:
 		m.bad(l, at, "a season for a locked burn only", "", "a rest has no season")
 	case m.cur.Property.SeasonIndex(lock.Season) < 0:
-		m.bad(l, at, join(allowed), "", "%s is no season of this property", source.Quote(lock.Season))
+		m.bad(l, at, join(allowed), "", "%s is not a season of this property", source.Quote(lock.Season))
 	case !slices.Contains(allowed, lock.Season):
 		m.bad(l, at, join(allowed), "", "unit %s may not burn in %s", source.Quote(u.ID), lock.Season)
 	default:

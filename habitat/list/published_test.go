@@ -16,7 +16,7 @@ import (
 )
 
 // konza gives the path of a file of the Konza data, which lie beside the
-// repository and are no part of it.
+// repository and are not part of it.
 func konza(t testing.TB, name string) string {
 	t.Helper()
 	dir, err := os.Getwd()

@@ -24,7 +24,7 @@ type List struct {
 	Told string
 	// Ignored names the columns of the file that were not used, in its words.
 	Ignored []string
-	// Notes says what was odd and what was mended.
+	// Notes says what was odd and what was fixed.
 	Notes []ground.Note
 	// LeftOut are the faults of rows that Options.LeaveOut left out.
 	LeftOut source.List
@@ -217,7 +217,7 @@ func (l *List) values(s *sheet, faults *source.List) (err error) {
 	case Contracts:
 		l.contracts, err = take(l, s, contractColumns, []string{"contract", "practice_code", "unit", "fiscal_year"}, faults)
 	default:
-		return &source.Error{Position: source.Position{File: s.file}, Found: fmt.Sprintf("%q is no kind of table", l.Kind), Accepts: "units, burns, pairs, locks or contracts"}
+		return &source.Error{Position: source.Position{File: s.file}, Found: fmt.Sprintf("%q is not a kind of table", l.Kind), Accepts: "units, burns, pairs, locks or contracts"}
 	}
 	return err
 }

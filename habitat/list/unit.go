@@ -119,7 +119,7 @@ func (c *cell) programYear() date.ProgramYear {
 	const accepts = "a program year such as 2027"
 	year, ok := c.whole(accepts)
 	if ok && (year < 1 || year > 9999) {
-		c.bad(accepts, "", "%s is no program year", source.Quote(c.text))
+		c.bad(accepts, "", "%s is not a program year", source.Quote(c.text))
 	}
 	return date.ProgramYear(year)
 }
@@ -136,7 +136,7 @@ func readSeasons(c *cell, u *habitat.Unit) {
 		if at := strings.LastIndexByte(part, ':'); at >= 0 {
 			v, err := quantity.Parse(part[at+1:])
 			if err != nil || v < 0 {
-				c.bad(accepts, "", "%s is no penalty of season %s", source.Quote(strings.TrimSpace(part[at+1:])), source.Quote(part[:at]))
+				c.bad(accepts, "", "%s is not a penalty of season %s", source.Quote(strings.TrimSpace(part[at+1:])), source.Quote(part[:at]))
 				return
 			}
 			choice = habitat.SeasonChoice{Season: strings.TrimSpace(part[:at]), Penalty: v}

@@ -124,11 +124,11 @@ func TestYearlyRangeThatTheBurnCuts(t *testing.T) {
 
 func TestValidateTasks(t *testing.T) {
 	for want, tasks := range map[string][]habitat.Task{
-		"task[0].name: is empty":      {{}},
-		"is named twice":              {{Name: "a"}, {Name: "a"}},
-		"earliest 1 and latest 2":     {{Name: "a", Earliest: 1, Latest: 2}},
-		`"b" is no task of this list`: {{Name: "a", After: []string{"b"}}},
-		"a, b wait for one another":   {{Name: "a", After: []string{"b"}}, {Name: "b", After: []string{"a"}}},
+		"task[0].name: is empty":         {{}},
+		"is named twice":                 {{Name: "a"}, {Name: "a"}},
+		"earliest 1 and latest 2":        {{Name: "a", Earliest: 1, Latest: 2}},
+		`"b" is not a task of this list`: {{Name: "a", After: []string{"b"}}},
+		"a, b wait for one another":      {{Name: "a", After: []string{"b"}}, {Name: "b", After: []string{"a"}}},
 	} {
 		if err := Validate(tasks); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("got %v, want one with %q", err, want)

@@ -74,7 +74,7 @@ func addDecodeError(list *source.List, file string, err error) {
 		for _, one := range strict.Errors {
 			line, _ := one.Position()
 			list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")},
-				"name, units, covers, seasons, prescriptions, earliest, latest, workdays, first, last, after, standing, notes", "is no key of a task")
+				"name, units, covers, seasons, prescriptions, earliest, latest, workdays, first, last, after, standing, notes", "is not a key of a task")
 		}
 		return
 	}

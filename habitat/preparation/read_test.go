@@ -27,7 +27,7 @@ func TestStarterListComesBack(t *testing.T) {
 
 func TestReadBadTasks(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
-		"unknown key":                  {"[[task]]\nname = \"a\"\nlead = 3\n", "tasks.toml:3:task.lead: is no key of a task"},
+		"unknown key":                  {"[[task]]\nname = \"a\"\nlead = 3\n", "tasks.toml:3:task.lead: is not a key of a task"},
 		"wrong type":                   {"[[task]]\nname = 3\n", "tasks.toml:2:"},
 		"not TOML":                     {"name: a\n", "tasks.toml:1:"},
 		"no lead":                      {"[[task]]\nname = \"a\"\n", `tasks.toml:2:task[0].name: "a" has no lead time`},

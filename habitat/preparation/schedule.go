@@ -214,7 +214,7 @@ func Validate(tasks []habitat.Task) error {
 	for i, t := range tasks {
 		for _, name := range t.After {
 			if _, ok := index[name]; !ok {
-				fault(i, "after", "names of tasks in this list", "%q is no task of this list", name)
+				fault(i, "after", "names of tasks in this list", "%q is not a task of this list", name)
 			}
 		}
 	}

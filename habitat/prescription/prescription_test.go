@@ -46,18 +46,18 @@ func TestMistakes(t *testing.T) {
 		{"no depth", with("days_since_rain", `{"min": 5}`), "p.json:2:days_since_rain.inches: the key is not there; accepts the depth of rain that counts"},
 		{"no hours", with("burn_hours", `["18:00", "09:00"]`), `p.json:2:burn_hours: no whole hour lies in 18:00 to 09:00; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
 		{"no whole hour", with("burn_hours", `["09:30", "10:15"]`), `p.json:2:burn_hours: no whole hour lies in 09:30 to 10:15; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
-		{"a time", with("burn_hours", `["9", "18:00"]`), `p.json:2:burn_hours[0]: "9" is no time of day; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
+		{"a time", with("burn_hours", `["9", "18:00"]`), `p.json:2:burn_hours[0]: "9" is not a time of day; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
 		{"hours that do not fit", with("min_hours", "10"), "p.json:2:min_hours: 10 hours do not fit into 09:00 to 18:00; accepts up to 9, the whole hours in burn_hours"},
 		{"zero hours", with("min_hours", "0"), "p.json:2:min_hours: 0 is outside that; accepts 1 to 24"},
-		{"part of an hour", with("min_hours", "2.5"), "p.json:2:min_hours: 2.5 is no whole number; accepts a whole number"},
+		{"part of an hour", with("min_hours", "2.5"), "p.json:2:min_hours: 2.5 is not a whole number; accepts a whole number"},
 		{"no height", with("wind_mph", "[3, 15]"), "p.json:2:wind_height: the key is not there; accepts 20-ft, eye-level or 10-m, the height of wind_mph"},
-		{"a height", with("wind_height", `"6-ft"`), `p.json:2:wind_height: "6-ft" is no height known here; accepts 20-ft, eye-level or 10-m`},
+		{"a height", with("wind_height", `"6-ft"`), `p.json:2:wind_height: "6-ft" is not a height known here; accepts 20-ft, eye-level or 10-m`},
 		{"negative humidity", with("rh_pct", "[-5, 40]"), "p.json:2:rh_pct[0]: -5 is outside that; accepts 0 to 100"},
 		{"a number too large", with("rh_pct", "[5, 1e309]"), "p.json:2:rh_pct[1]: 1e309 is outside that; accepts 0 to 100"},
-		{"three limits", with("rh_pct", "[1, 2, 3]"), "p.json:2:rh_pct: a list of 3 is no pair of limits; accepts [lowest, highest] in percent, null for none"},
-		{"no direction", with("wind_from_deg", "[]"), "p.json:2:wind_from_deg: a list of 0 is no list of sectors; accepts a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"},
-		{"a bare sector", with("wind_from_deg", "[225, 45]"), "p.json:2:wind_from_deg[0]: 225 is no sector; accepts a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction\n" +
-			"p.json:2:wind_from_deg[1]: 45 is no sector; accepts a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"},
+		{"three limits", with("rh_pct", "[1, 2, 3]"), "p.json:2:rh_pct: a list of 3 is not a pair of limits; accepts [lowest, highest] in percent, null for none"},
+		{"no direction", with("wind_from_deg", "[]"), "p.json:2:wind_from_deg: a list of 0 is not a list of sectors; accepts a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"},
+		{"a bare sector", with("wind_from_deg", "[225, 45]"), "p.json:2:wind_from_deg[0]: 225 is not a sector; accepts a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction\n" +
+			"p.json:2:wind_from_deg[1]: 45 is not a sector; accepts a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"},
 		{"unknown key", with("humidity", "[1, 2]"), "p.json:2:humidity: the key is unknown; accepts " + keys()},
 		{"twice", with("name", `"y"`), "p.json:2:name: the key stands here again; accepts each key once"},
 		{"text for a flag", with("dry_hour", `"yes"`), `p.json:2:dry_hour: "yes" is neither true nor false; accepts true or false`},
@@ -79,7 +79,7 @@ func TestMistakes(t *testing.T) {
 				t.Errorf("got  %s\nwant %s", err, c.want)
 			}
 			if !source.Is(err) {
-				t.Error("is no bad input")
+				t.Error("is not bad input")
 			}
 		})
 	}
@@ -211,7 +211,7 @@ func FuzzParse(f *testing.F) {
 		p, err := Parse("fuzz", []byte(text))
 		if err != nil {
 			if !source.Is(err) {
-				t.Fatalf("%v is no bad input", err)
+				t.Fatalf("%v is not bad input", err)
 			}
 			return
 		}

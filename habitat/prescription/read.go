@@ -177,7 +177,7 @@ func (f *fields) together() {
 func (f *fields) text(key string, n *node) (string, bool) {
 	text, ok := n.value.(string)
 	if !ok {
-		f.complain(n.line, key, "text in quotes", "%s is no text", n.kind())
+		f.complain(n.line, key, "text in quotes", "%s is not text", n.kind())
 	}
 	return text, ok
 }
@@ -193,7 +193,7 @@ func (f *fields) flag(key string, n *node) bool {
 func (f *fields) number(key string, n *node, lo, hi float64) (float64, bool) {
 	text, ok := n.value.(json.Number)
 	if !ok {
-		f.complain(n.line, key, "a number", "%s is no number", n.kind())
+		f.complain(n.line, key, "a number", "%s is not a number", n.kind())
 		return 0, false
 	}
 	v, err := strconv.ParseFloat(text.String(), 64)
@@ -207,7 +207,7 @@ func (f *fields) number(key string, n *node, lo, hi float64) (float64, bool) {
 func (f *fields) whole(key string, n *node, lo, hi int) (int, bool) {
 	v, ok := f.number(key, n, float64(lo), float64(hi))
 	if ok && v != math.Trunc(v) {
-		f.complain(n.line, key, "a whole number", "%s is no whole number", n.kind())
+		f.complain(n.line, key, "a whole number", "%s is not a whole number", n.kind())
 		return 0, false
 	}
 	return int(v), ok
@@ -217,7 +217,7 @@ func (f *fields) whole(key string, n *node, lo, hi int) (int, bool) {
 func readRange[Q ~float64](f *fields, key string, n *node, to *Range[Q], lo, hi float64, unit string) {
 	items, ok := n.value.([]*node)
 	if !ok || len(items) != 2 {
-		f.complain(n.line, key, "[lowest, highest] in "+unit+", null for none", "%s is no pair of limits", n.kind())
+		f.complain(n.line, key, "[lowest, highest] in "+unit+", null for none", "%s is not a pair of limits", n.kind())
 		return
 	}
 	r := Range[Q]{}
@@ -250,7 +250,7 @@ func readHeight(f *fields, key string, n *node) {
 	case At10Meters, At20Feet, AtEyeLevel:
 		f.p.WindHeight = h
 	default:
-		f.complain(n.line, key, "20-ft, eye-level or 10-m", "%s is no height known here", source.Quote(text))
+		f.complain(n.line, key, "20-ft, eye-level or 10-m", "%s is not a height known here", source.Quote(text))
 	}
 }
 
@@ -259,14 +259,14 @@ func readSectors(f *fields, key string, n *node) {
 	const accepts = "a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"
 	items, ok := n.value.([]*node)
 	if !ok || len(items) == 0 {
-		f.complain(n.line, key, accepts, "%s is no list of sectors", n.kind())
+		f.complain(n.line, key, accepts, "%s is not a list of sectors", n.kind())
 		return
 	}
 	for i, item := range items {
 		where := fmt.Sprintf("%s[%d]", key, i)
 		ends, ok := item.value.([]*node)
 		if !ok || len(ends) != 2 {
-			f.complain(item.line, where, accepts, "%s is no sector", item.kind())
+			f.complain(item.line, where, accepts, "%s is not a sector", item.kind())
 			continue
 		}
 		from, fromOK := f.number(where+"[0]", ends[0], 0, 360)
@@ -281,7 +281,7 @@ func readSectors(f *fields, key string, n *node) {
 func readSinceRain(f *fields, key string, n *node) {
 	members, ok := n.value.([]member)
 	if !ok {
-		f.complain(n.line, key, `an object with inches, min and max`, "%s is no object", n.kind())
+		f.complain(n.line, key, `an object with inches, min and max`, "%s is not an object", n.kind())
 		return
 	}
 	s := &SinceRain{}
@@ -327,7 +327,7 @@ func readBurnHours(f *fields, key string, n *node) {
 	const accepts = `two times of one day such as ["09:00", "18:00"], 24:00 for its end`
 	items, ok := n.value.([]*node)
 	if !ok || len(items) != 2 {
-		f.complain(n.line, key, accepts, "%s is no pair of times", n.kind())
+		f.complain(n.line, key, accepts, "%s is not a pair of times", n.kind())
 		return
 	}
 	var at [2]int
@@ -335,7 +335,7 @@ func readBurnHours(f *fields, key string, n *node) {
 		text, isText := item.value.(string)
 		minutes, ok := clock(text)
 		if !isText || !ok {
-			f.complain(item.line, fmt.Sprintf("%s[%d]", key, i), accepts, "%s is no time of day", item.kind())
+			f.complain(item.line, fmt.Sprintf("%s[%d]", key, i), accepts, "%s is not a time of day", item.kind())
 			return
 		}
 		at[i] = minutes
@@ -362,7 +362,7 @@ func clock(text string) (minutes int, ok bool) {
 func readSources(f *fields, key string, n *node) {
 	members, ok := n.value.([]member)
 	if !ok {
-		f.complain(n.line, key, "an object of key and text", "%s is no object", n.kind())
+		f.complain(n.line, key, "an object of key and text", "%s is not an object", n.kind())
 		return
 	}
 	f.p.Sources = make(map[string]string)

@@ -159,7 +159,7 @@ func Group(v float64, decimals int) string {
 	return b.String()
 }
 
-// ErrNotNumber is what Parse returns for text that is no finite plain number.
+// ErrNotNumber is what Parse returns for text that is not a finite plain number.
 var ErrNotNumber = errors.New("is not a number")
 
 // Parse reads a finite decimal number such as 38.5. It takes no thousands

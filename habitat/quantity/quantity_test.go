@@ -72,7 +72,7 @@ func TestBearing(t *testing.T) {
 		}
 	}
 	if _, ok := ParseCompass("NNNE"); ok {
-		t.Error("NNNE is no compass point")
+		t.Error("NNNE is not a compass point")
 	}
 	if b := NewBearing(-1e-17); b < 0 || b >= 360 {
 		t.Errorf("bearing %v outside [0, 360)", float64(b))

@@ -84,7 +84,7 @@ func (t *table) close() {
 		if near := source.Nearest(strings.ToLower(key), t.known); near != "" {
 			hint = "did you mean " + near + "?"
 		}
-		t.bad(path, strings.Join(t.known, ", "), hint, "%s (column %d) is no key of %s", source.Quote(key), t.places.at(path).column, tableName(t.path))
+		t.bad(path, strings.Join(t.known, ", "), hint, "%s (column %d) is not a key of %s", source.Quote(key), t.places.at(path).column, tableName(t.path))
 	}
 }
 
@@ -261,7 +261,7 @@ func (t *table) names(key string) []string {
 		if !isText {
 			t.bad(at, "names in quotes", "", "%s is not text", shown(item))
 		} else if !utf8Name(name) {
-			t.bad(at, "a name without control characters", "", "%s is no name", source.Quote(name))
+			t.bad(at, "a name without control characters", "", "%s is not a name", source.Quote(name))
 		} else {
 			all = append(all, name)
 		}

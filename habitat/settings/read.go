@@ -189,7 +189,7 @@ func (t *table) yearStart(into *date.YearStart) {
 			return
 		}
 	}
-	t.bad("program_year_starts", `the name of a month, such as "october"`, "", "%s is no month", source.Quote(name))
+	t.bad("program_year_starts", `the name of a month, such as "october"`, "", "%s is not a month", source.Quote(name))
 }
 
 func (t *table) season() (s habitat.Season) {
@@ -272,7 +272,7 @@ func (t *table) caps(c *habitat.Caps) {
 func (t *table) cents(key string, dollars float64) *quantity.Cents {
 	rounded := math.Round(dollars * 100)
 	if math.Abs(dollars) > 1e12 || math.Abs(dollars*100-rounded) > 1e-4 {
-		t.bad(join(t.path, key), "dollars with at most two decimals, up to a trillion", "", "%v is no amount of money", dollars)
+		t.bad(join(t.path, key), "dollars with at most two decimals, up to a trillion", "", "%v is not an amount of money", dollars)
 		return nil
 	}
 	cents := quantity.Cents(rounded)
@@ -284,7 +284,7 @@ func (t *table) capsIn() (c habitat.CapsIn) {
 	var year int
 	if t.whole("year", "a program year, such as 2028", &year) {
 		if year < 1 || year > 9999 {
-			t.bad(join(t.path, "year"), "a program year, such as 2028", "", "%d is no program year", year)
+			t.bad(join(t.path, "year"), "a program year, such as 2028", "", "%d is not a program year", year)
 		}
 		c.Year = date.ProgramYear(year)
 	}

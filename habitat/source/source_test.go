@@ -28,7 +28,7 @@ func TestErrorForm(t *testing.T) {
 func TestListStopsShowingAtTwenty(t *testing.T) {
 	var l List
 	if l.Err() != nil {
-		t.Fatal("an empty list is no error")
+		t.Fatal("an empty list is not an error")
 	}
 	for i := range 25 {
 		l.Addf(Position{"f", i + 1, ""}, "", "bad")

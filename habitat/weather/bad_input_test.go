@@ -104,7 +104,7 @@ func TestRefused(t *testing.T) {
 	if _, err := Read(context.Background(), nil, Options{}); !source.Is(err) {
 		t.Errorf("nothing: %v", err)
 	}
-	if _, err := readText(good, Options{UTCOffset: hours(25)}); err == nil || !strings.HasPrefix(err.Error(), "UTC offset: 25 is no offset") {
+	if _, err := readText(good, Options{UTCOffset: hours(25)}); err == nil || !strings.HasPrefix(err.Error(), "UTC offset: 25 is not an offset") {
 		t.Errorf("offset 25: %v", err)
 	}
 }
@@ -163,7 +163,7 @@ func TestFewBadLines(t *testing.T) {
 	want := []string{
 		"w:26:rh_pct: -4 is below 0; accepts 0 to 100 percent, or what the format writes for a missing reading",
 		"w:27:rh_pct: 134 is above 100; accepts 0 to 100 percent, or what the format writes for a missing reading",
-		`w:28:time: "2027-02-29 03:00" is no time; accepts a date and time such as 2027-03-01 14:00`,
+		`w:28:time: "2027-02-29 03:00" is not a time; accepts a date and time such as 2027-03-01 14:00`,
 		`w:29:temp_f: "6O" is not a number; accepts a decimal number`,
 		"w:29:wind_mph: -3 is below 0; accepts 0 to 257 mph, or what the format writes for a missing reading",
 		"w:30: holds 2 fields; accepts as many fields as the header row",

@@ -124,7 +124,7 @@ func (g *gather) place(latitude, longitude []byte) {
 	lon, lonOK := number(longitude)
 	switch at := (Place{lat, lon}); {
 	case !latOK || !lonOK || !isPlace(at):
-		g.complain("latitude, longitude", "degrees, north and east positive", "%s is no position",
+		g.complain("latitude, longitude", "degrees, north and east positive", "%s is not a position",
 			source.Quote(fmt.Sprintf("%s, %s", latitude, longitude)))
 	case at != Place{}: // 0, 0 stands in files that do not know
 		g.station.Place = &at
@@ -135,7 +135,7 @@ func (g *gather) place(latitude, longitude []byte) {
 func (g *gather) offset(text []byte) {
 	v, ok := number(text)
 	if !ok || v < -12 || v > 14 {
-		g.complain("UTC offset", "-12 to 14 hours", "%s is no UTC offset", source.Quote(string(text)))
+		g.complain("UTC offset", "-12 to 14 hours", "%s is not a UTC offset", source.Quote(string(text)))
 		return
 	}
 	hours := quantity.Hours(v)

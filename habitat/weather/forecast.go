@@ -89,7 +89,7 @@ func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, erro
 	case ForecastGridpoint:
 		err = doc.gridpoint()
 	default:
-		return nil, &source.Error{Position: at, Found: "is no forecast document that is known here",
+		return nil, &source.Error{Position: at, Found: "is not a forecast document that is known here",
 			Accepts: "the public hourly or gridpoint forecast, in JSON"}
 	}
 	if err != nil {
@@ -120,7 +120,7 @@ func (r *forecastReader) complain(line int, field, accepts, format string, args 
 	r.list.Addf(source.Position{File: r.f.File, Line: line, Field: field}, accepts, format, args...)
 }
 
-// broken is the error of a text that is no JSON, or not of this shape.
+// broken is the error of a text that is not JSON, or not of this shape.
 func (r *forecastReader) broken(err error) error {
 	line := 0
 	var syntax *json.SyntaxError
@@ -237,7 +237,7 @@ func (r *forecastReader) period(p period, line int, field string) {
 	begin, ok := when([]byte(p.StartTime))
 	end, endOK := when([]byte(p.EndTime))
 	if !ok || !begin.zoned {
-		r.complain(line, field+".startTime", "a time with its offset, such as 2024-02-23T13:00:00-06:00", "%s is no time", source.Quote(p.StartTime))
+		r.complain(line, field+".startTime", "a time with its offset, such as 2024-02-23T13:00:00-06:00", "%s is not a time", source.Quote(p.StartTime))
 		return
 	}
 	if endOK && (end.minutes-end.offset)-(begin.minutes-begin.offset) != 60 {
@@ -266,14 +266,14 @@ func (r *forecastReader) period(p period, line int, field string) {
 			h.SetWind(high)
 			h.WindLow = low
 		} else {
-			r.complain(line, field+".windSpeed", `a speed such as "10 mph" or "5 to 10 mph"`, "%s is no speed", source.Quote(p.WindSpeed))
+			r.complain(line, field+".windSpeed", `a speed such as "10 mph" or "5 to 10 mph"`, "%s is not a speed", source.Quote(p.WindSpeed))
 		}
 	}
 	if p.WindDirection != "" {
 		if from, ok := quantity.ParseCompass(p.WindDirection); ok {
 			h.SetWindFrom(from)
 		} else {
-			r.complain(line, field+".windDirection", "one of the sixteen compass points", "%s is no direction", source.Quote(p.WindDirection))
+			r.complain(line, field+".windDirection", "one of the sixteen compass points", "%s is not a direction", source.Quote(p.WindDirection))
 		}
 	}
 	if p.RainChance != nil && p.RainChance.Value != nil && r.inRange(line, field+".probabilityOfPrecipitation", *p.RainChance.Value, 0, 100) {
@@ -290,7 +290,7 @@ func (r *forecastReader) temperatureOf(p period, line int, field string) (quanti
 	if !isNumber {
 		var q quantityJSON
 		if err := json.Unmarshal(p.Temperature, &q); err != nil || q.Value == nil {
-			r.complain(line, field, "a number", "%s is no temperature", source.Quote(string(p.Temperature)))
+			r.complain(line, field, "a number", "%s is not a temperature", source.Quote(string(p.Temperature)))
 			return 0, false
 		}
 		v, unit = *q.Value, strings.TrimPrefix(q.UnitCode[strings.LastIndexByte(q.UnitCode, ':')+1:], "deg")
@@ -302,7 +302,7 @@ func (r *forecastReader) temperatureOf(p period, line int, field string) (quanti
 	case "C":
 		t = quantity.Celsius(v).Fahrenheit()
 	default:
-		r.complain(line, field+"Unit", "F or C", "%s is no unit of temperature", source.Quote(unit))
+		r.complain(line, field+"Unit", "F or C", "%s is not a unit of temperature", source.Quote(unit))
 		return 0, false
 	}
 	return t, r.inRange(line, field, float64(t), float64(coldest.Fahrenheit()), float64(hottest.Fahrenheit()))

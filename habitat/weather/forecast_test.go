@@ -88,19 +88,19 @@ func TestGridpointForecast(t *testing.T) {
 func TestForecastRefused(t *testing.T) {
 	for _, c := range []struct{ name, text, want string }{
 		{"template", `{"properties": {"periods": [` + "\n" + `{"startTime": "date:now:hour +0 hours", "endTime": ""}]}}`,
-			`f.json:2:properties.periods[0].startTime: "date:now:hour +0 hours" is no time; accepts a time with its offset, such as 2024-02-23T13:00:00-06:00`},
+			`f.json:2:properties.periods[0].startTime: "date:now:hour +0 hours" is not a time; accepts a time with its offset, such as 2024-02-23T13:00:00-06:00`},
 		{"half days", `{"properties": {"periods": [{"startTime": "2024-02-23T06:00:00-06:00", "endTime": "2024-02-23T18:00:00-06:00"}]}}`,
 			"f.json:1:properties.periods[0]: lasts from 2024-02-23T06:00:00-06:00 to 2024-02-23T18:00:00-06:00; accepts the hourly document, with one period an hour"},
 		{"humidity", `{"properties": {"periods": [{"startTime": "2024-02-23T06:00:00-06:00", "endTime": "2024-02-23T07:00:00-06:00", "relativeHumidity": {"value": -4}}]}}`,
 			"f.json:1:properties.periods[0].relativeHumidity: -4 is outside that; accepts 0 to 100"},
 		{"wind", `{"properties": {"periods": [{"startTime": "2024-02-23T06:00:00-06:00", "endTime": "2024-02-23T07:00:00-06:00", "windSpeed": "breezy"}]}}`,
-			`f.json:1:properties.periods[0].windSpeed: "breezy" is no speed; accepts a speed such as "10 mph" or "5 to 10 mph"`},
+			`f.json:1:properties.periods[0].windSpeed: "breezy" is not a speed; accepts a speed such as "10 mph" or "5 to 10 mph"`},
 		{"duration", `{"properties": {"validTimes": "", "temperature": {"uom": "wmoUnit:degC", "values": [{"validTime": "2024-02-23T19:00:00+00:00/P99999D", "value": 1}]}}}`,
-			`f.json:1:properties.temperature.values[0].validTime: "2024-02-23T19:00:00+00:00/P99999D" is no interval; accepts a time and a duration such as 2024-02-23T19:00:00+00:00/PT2H`},
+			`f.json:1:properties.temperature.values[0].validTime: "2024-02-23T19:00:00+00:00/P99999D" is not an interval; accepts a time and a duration such as 2024-02-23T19:00:00+00:00/PT2H`},
 		{"unit", `{"properties": {"validTimes": "", "temperature": {"uom": "wmoUnit:K", "values": [{"validTime": "2024-02-23T19:00:00+00:00/PT1H", "value": 280}]}}}`,
 			`f.json:1:properties.temperature.uom: "wmoUnit:K" is another unit; accepts degC or degF`},
 		{"nothing", `{"properties": {"periods": []}}`, "f.json: holds no hour; accepts a forecast of some hours"},
-		{"another document", `{"type": "FeatureCollection"}`, "f.json: is no forecast document that is known here; accepts the public hourly or gridpoint forecast, in JSON"},
+		{"another document", `{"type": "FeatureCollection"}`, "f.json: is not a forecast document that is known here; accepts the public hourly or gridpoint forecast, in JSON"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := ReadForecast(context.Background(), File{"f.json", strings.NewReader(c.text)}, Options{UTCOffset: hours(-6)})

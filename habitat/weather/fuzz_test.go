@@ -47,7 +47,7 @@ func FuzzRead(f *testing.F) {
 		r, err := readText(text, Options{UTCOffset: hours(-6)})
 		if err != nil {
 			if !source.Is(err) {
-				t.Fatalf("%v is no bad input", err)
+				t.Fatalf("%v is not bad input", err)
 			}
 			return
 		}
@@ -96,7 +96,7 @@ func FuzzForecast(f *testing.F) {
 		got, err := ReadForecast(context.Background(), File{"f", strings.NewReader(text)}, Options{UTCOffset: hours(-6)})
 		if err != nil {
 			if !source.Is(err) {
-				t.Fatalf("%v is no bad input", err)
+				t.Fatalf("%v is not bad input", err)
 			}
 			return
 		}
@@ -167,7 +167,7 @@ func FuzzWhen(f *testing.F) {
 		got, ok := when([]byte(text))
 		for _, layout := range layouts {
 			at, err := time.Parse(layout, text)
-			if err != nil || at.Year() < 1800 || at.Year() > 2200 || bytes.ContainsAny([]byte(text), ".,") || strings.HasSuffix(text, "60") { // +00:60 is no offset
+			if err != nil || at.Year() < 1800 || at.Year() > 2200 || bytes.ContainsAny([]byte(text), ".,") || strings.HasSuffix(text, "60") { // +00:60 is not an offset
 				continue
 			}
 			_, offset := at.Zone()

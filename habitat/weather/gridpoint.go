@@ -146,7 +146,7 @@ func (r *forecastReader) gridpoint() error {
 				}
 			}
 			if !ok {
-				r.complain(line, where+".validTime", "a time and a duration such as 2024-02-23T19:00:00+00:00/PT2H", "%s is no interval", source.Quote(v.ValidTime))
+				r.complain(line, where+".validTime", "a time and a duration such as 2024-02-23T19:00:00+00:00/PT2H", "%s is not an interval", source.Quote(v.ValidTime))
 				continue
 			}
 			r.standard(begin)

@@ -66,7 +66,7 @@ func (g *gather) hourISD(line []byte, offset int) {
 	minutes, ok := g.dateUTC(columns(line, 16, 19), columns(line, 20, 21), columns(line, 22, 23), columns(line, 24, 25))
 	past, pastOK := whole(columns(line, 26, 27))
 	if ok && (!pastOK || past < 0 || past > 59) {
-		g.complain("minute (columns 26-27)", "00 to 59", "%q is no minute", columns(line, 26, 27))
+		g.complain("minute (columns 26-27)", "00 to 59", "%q is not a minute", columns(line, 26, 27))
 		return
 	}
 	if !ok {
@@ -246,7 +246,7 @@ func (g *gather) hourGlobal(fields [][]byte, column []int, offset int) {
 	}
 	m, ok := when(fields[column[0]])
 	if !ok {
-		g.complain("DATE", "a date and time such as 2017-02-10T14:04:00", "%q is no time", fields[column[0]])
+		g.complain("DATE", "a date and time such as 2017-02-10T14:04:00", "%q is not a time", fields[column[0]])
 		return
 	}
 	h := Hour{At: stampAt(m.minutes - m.offset + offset)}
@@ -271,7 +271,7 @@ func (g *gather) hourGlobal(fields [][]byte, column []int, offset int) {
 				g.depthISD(&h, part[1], one(part[2]), one(part[3]))
 				break
 			} else if !ok {
-				g.complain(fmt.Sprintf("AA%d", i+1), "hours, depth, condition and quality", "%q is no precipitation", fields[c])
+				g.complain(fmt.Sprintf("AA%d", i+1), "hours, depth, condition and quality", "%q is not precipitation", fields[c])
 			}
 		}
 	}

@@ -53,7 +53,7 @@ func TestKeepAndRestore(t *testing.T) {
 	for cut := range hours {
 		if _, err := Restore("x.emberquilt", about, hours[:cut]); err != nil {
 			if !source.Is(err) {
-				t.Fatalf("cut at %d: %v is no source.Error", cut, err)
+				t.Fatalf("cut at %d: %v is not a source.Error", cut, err)
 			}
 			refused++
 		}

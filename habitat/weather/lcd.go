@@ -80,7 +80,7 @@ func (g *gather) findLCD(header [][]byte, names []string) ([]int, error) {
 func (g *gather) hourLCD(fields [][]byte, column []int, names []string, metric bool) (h Hour, ok bool) {
 	m, ok := when(fields[column[lcdDate]])
 	if !ok {
-		g.complain(names[lcdDate], "a date and time such as 2010-01-01 00:51", "%q is no time", fields[column[lcdDate]])
+		g.complain(names[lcdDate], "a date and time such as 2010-01-01 00:51", "%q is not a time", fields[column[lcdDate]])
 		return h, false
 	}
 	h.At = stampAt(m.minutes)

@@ -133,7 +133,7 @@ func ownColumns(header [][]byte) Columns {
 	return c
 }
 
-// plainHeader reports that the first line that is no comment is a header row of
+// plainHeader reports that the first line that is not a comment is a header row of
 // the mapping, or of our own names.
 func plainHeader(start []byte, mapped *Columns) bool {
 	for {
@@ -276,7 +276,7 @@ func (g *gather) comment(line []byte, latitude, longitude *[]byte) {
 func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 	m, ok := when(bytes.TrimSpace(fields[p.column[plainTime]]))
 	if !ok {
-		g.complain(p.Time, "a date and time such as 2027-03-01 14:00", "%s is no time", source.Quote(string(fields[p.column[plainTime]])))
+		g.complain(p.Time, "a date and time such as 2027-03-01 14:00", "%s is not a time", source.Quote(string(fields[p.column[plainTime]])))
 		return nil
 	}
 	if m.zoned || p.UTC {

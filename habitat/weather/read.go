@@ -86,7 +86,7 @@ func openError(name string, err error) error {
 // Read reads the files of one station, each plain, packed by gzip or in a zip
 // file, of any of the record formats, and joins them. Bad lines are read around
 // up to BadAllowed and kept in the record's Sources; beyond that, and for
-// anything that is no weather record, the error is a *source.List or
+// anything that is not a weather record, the error is a *source.List or
 // *source.Error and there is no record.
 func Read(ctx context.Context, files []File, options Options) (*Record, error) {
 	if err := options.validate(); err != nil {
@@ -106,11 +106,11 @@ func Read(ctx context.Context, files []File, options Options) (*Record, error) {
 // validate refuses an offset or a place that cannot be one.
 func (o *Options) validate() error {
 	if o.UTCOffset != nil && !(*o.UTCOffset >= -12 && *o.UTCOffset <= 14) {
-		return &source.Error{Position: source.Position{Field: "UTC offset"}, Found: formatFloat(float64(*o.UTCOffset)) + " is no offset in hours",
+		return &source.Error{Position: source.Position{Field: "UTC offset"}, Found: formatFloat(float64(*o.UTCOffset)) + " is not an offset in hours",
 			Accepts: "-12 to 14, such as -6 for US central standard time"}
 	}
 	if p := o.Place; p != nil && !isPlace(*p) {
-		return &source.Error{Position: source.Position{Field: "place"}, Found: fmt.Sprintf("%v, %v is no position", p.Latitude, p.Longitude),
+		return &source.Error{Position: source.Position{Field: "place"}, Found: fmt.Sprintf("%v, %v is not a position", p.Latitude, p.Longitude),
 			Accepts: "latitude -90 to 90 and longitude -180 to 180 in degrees"}
 	}
 	if !slices.Contains([]RainUnit{"", RainMillimeters, RainTenths}, o.RainUnit) {
@@ -254,7 +254,7 @@ var readers = map[Format]func(*gather) error{
 
 // refuse says why a content is not read as a record.
 func refuse(name string, format Format, start []byte) error {
-	e := &source.Error{Position: source.Position{File: name}, Found: "is no weather record that is known here", Accepts: Formats}
+	e := &source.Error{Position: source.Position{File: name}, Found: "is not a weather record that is known here", Accepts: Formats}
 	switch {
 	case format == ForecastHourly || format == ForecastGridpoint:
 		e.Found, e.Accepts = "is a forecast ("+string(format)+"), not a record of past weather", "a record; a forecast is read by the forecast check"

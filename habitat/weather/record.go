@@ -54,7 +54,7 @@ type Source struct {
 	// Overlaps those for an hour that a file before it had given, and Differing
 	// those of them that said something else. The first is kept each time.
 	Duplicates, Overlaps, Differing int
-	// OtherReports counts reports that are no hourly ones: specials, summaries.
+	// OtherReports counts reports that are not hourly ones: specials, summaries.
 	OtherReports int
 	// Suspect counts values that the file itself marks as suspect or erroneous;
 	// they are taken as not reported, except rain above zero, which stays rain.
@@ -67,7 +67,7 @@ type Source struct {
 	// First and Last are the hours the file begins and ends with, by time.
 	First, Last Stamp
 	// SourceYears are the first and last calendar year that a typical year was
-	// put together from; 0 where the record is no typical year.
+	// put together from; 0 where the record is not a typical year.
 	SourceYears [2]int
 }
 

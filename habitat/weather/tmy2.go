@@ -83,6 +83,6 @@ func (g *gather) stationTMY2(line []byte) {
 	if at := (Place{lat, lon}); latOK && lonOK && isPlace(at) {
 		g.station.Place = &at
 	} else {
-		g.complain("station", "latitude and longitude in degrees and minutes", "%s is no position", source.Quote(string(line[37:53])))
+		g.complain("station", "latitude and longitude in degrees and minutes", "%s is not a position", source.Quote(string(line[37:53])))
 	}
 }

@@ -73,6 +73,6 @@ func TestPapersGolden(t *testing.T) {
 	draft := written(t, "draft", sample.Terrace())
 	golden(t, "draft.html", draft)
 	if !strings.Contains(string(draft), view.DraftMark) || strings.Contains(string(draft), "checked") && strings.Contains(string(draft), "<input") {
-		t.Error("the draft is not marked, or a box is ticked")
+		t.Error("the draft is not marked, or a box is checked")
 	}
 }

@@ -30,7 +30,7 @@ func Draft(w io.Writer, v *view.Draft) error {
 	}
 	rows = append(rows, make([]string, 6), make([]string, 6))
 	p.table([]column{{"Who", 40, "L"}, {"Name", 32, "L"}, {"Phone", 28, "L"}, {"When to call", 32, "L"}, {"Date and time called", 27, "L"}, {"Person told", 22.9, "L"}}, rows, 8, 9)
-	p.heading("Go or no-go, ticked by the burn boss on the day")
+	p.heading("Go or no-go, checked by the burn boss on the day")
 	p.para("Every box is empty on purpose. One box that stays empty means no-go.", "", 9)
 	for _, question := range v.GoNoGo {
 		p.box(question, 10)

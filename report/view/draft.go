@@ -104,7 +104,7 @@ type DraftField struct {
 	// Lines hold what the store knows; none leaves Blank lines to be written.
 	Lines []string `json:"lines"`
 	Blank int      `json:"blank_lines"`
-	// Boxes are choices to tick, all empty.
+	// Boxes are choices to check, all empty.
 	Boxes []string `json:"boxes,omitempty"`
 }
 
@@ -213,7 +213,7 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 }
 
 func (in *DraftInput) purpose(u *habitat.Unit) DraftSection {
-	boxes := known("Objectives (tick)", from("A15", "A16", "A17", "A19"), 0)
+	boxes := known("Objectives (check)", from("A15", "A16", "A17", "A19"), 0)
 	boxes.Boxes = Purposes()
 	interval := "return interval " + intervalWords(u.Interval)
 	return DraftSection{"Objectives and timing", []DraftField{
@@ -312,7 +312,7 @@ func (in *DraftInput) fire() DraftSection {
 		}
 		hours += ", an estimate"
 	}
-	ignition := known("Ignition method (tick)", from("A15"), 0)
+	ignition := known("Ignition method (check)", from("A15"), 0)
 	ignition.Boxes = habitat.IgnitionPatterns()
 	return DraftSection{"Firing", []DraftField{
 		ignition,

@@ -254,7 +254,7 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		if w.Season == season {
 			row.Terms = w.Terms.listed()
 			for _, one := range w.Windows {
-				if !one.Last.Before(l.Stamp.On) { // what is over is no choice any more
+				if !one.Last.Before(l.Stamp.On) { // what is over is not a choice any more
 					row.Windows = append(row.Windows, windowRow(one))
 				}
 			}

@@ -22,7 +22,7 @@ var planMustHold = map[string][]string{
 	"A16": {"owner", "site", "unit and area", "land use", "cover", "topography", "objectives", "timing", "acceptable weather", "primary firebreaks", "secondary firebreaks", "hazards inside", "hazards next",
 		"equipment", "people", "precautions", "actions on escape", "map with adjoining uses, hazards and firing sequence", "adjoining", "fire department"},
 	"A17": {"client", "tract no.", "farm no.", "field no.", "location", "county", "program", "contract item no.", "planned date", "area", "section, township, range", "coordinates", "road directions",
-		"projected date", "date of previous burn", "objectives (tick)", "vegetation type"},
+		"projected date", "date of previous burn", "objectives (check)", "vegetation type"},
 	"A18": {"phone", "date and time", "person told", "neighbor", "fire department", "state forestry", "smoke desk"},
 	"A19": {"control unwanted plants", "prepare a site", "control plant disease", "wildfire hazard", "habitat", "plant production", "slash", "seed", "livestock", "ecological site"},
 	"A20": {"certified person", "permits needed (federal, state, tribal, local)"},

@@ -310,7 +310,7 @@ func (b *builder) locks() error {
 		season := -1
 		if l.Season != "" {
 			if season = b.in.Property.SeasonIndex(l.Season); season < 0 {
-				return fmt.Errorf("lock of %s in %d: %q is no season of this property", l.Unit, l.Year, l.Season)
+				return fmt.Errorf("lock of %s in %d: %q is not a season of this property", l.Unit, l.Year, l.Season)
 			}
 		}
 		b.lock(problem.Lock{Unit: i, Year: int(l.Year), Burn: l.Burn, Season: season})

@@ -64,7 +64,7 @@ func TestRunRefuses(t *testing.T) {
 	for _, c := range []struct{ args, want string }{
 		{"", "nothing to solve"},
 		{"-families other", `"other" is unknown`},
-		{"-families pinwheel -at x", `"x" is no number`},
+		{"-families pinwheel -at x", `"x" is not a number`},
 		{"-families pinwheel -other zimt", `"zimt" is unknown`},
 		{"-families pinwheel -only zzz", "nothing to solve"},
 		{"-families pinwheel -known testdata/none.tsv", "no such file"},
@@ -99,6 +99,6 @@ func TestPlot(t *testing.T) {
 		}
 	}
 	if bytes.Contains(picture, []byte("NaN")) {
-		t.Error("a place that is no number")
+		t.Error("a place that is not a number")
 	}
 }

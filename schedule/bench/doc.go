@@ -25,7 +25,7 @@
 // -at adds what there was after so many seconds of the same run, of this program
 // and of the others: one run of -seconds gives both columns, those of another
 // solver by the lines of progress in its log and their times, which leave out
-// its reading of the problem. A solver that is not installed is said to be so in
+// its reading of the problem. A solver that is not installed is named so in
 // its column. -write gives the files that others read.
 //
 // The second table has a line for each family, with the two ends of the gap: how

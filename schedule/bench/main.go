@@ -62,7 +62,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	for _, word := range strings.FieldsFunc(at, func(r rune) bool { return r == ',' }) {
 		s, err := strconv.ParseFloat(word, 64)
 		if err != nil || s <= 0 {
-			return fmt.Errorf("-at: %q is no number of seconds", word)
+			return fmt.Errorf("-at: %q is not a number of seconds", word)
 		}
 		o.at = append(o.at, s)
 	}

@@ -161,7 +161,7 @@ func (f *frame) checkSplit(leaf *problem.Leaf) error {
 				shifts[at] = new(exact)
 			}
 			if !(s.Price-s.Price == 0) {
-				return fmt.Errorf("block %d: the shift of unit %s in %d is no number", k, f.units[s.Unit].ID, s.Year)
+				return fmt.Errorf("block %d: the shift of unit %s in %d is not a number", k, f.units[s.Unit].ID, s.Year)
 			}
 			shifts[at].add(s.Price)
 		}

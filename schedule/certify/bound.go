@@ -33,7 +33,7 @@ func Bound(ctx context.Context, p *problem.Problem, c *problem.Certificate) (Cer
 		return Certified{}, fmt.Errorf("the certificate is for the problem with SHA-256 %q; this one has %q", c.ProblemSHA256, p.SHA256)
 	}
 	if math.IsNaN(c.Bound) || math.IsInf(c.Bound, 0) {
-		return Certified{}, fmt.Errorf("the certificate claims %v, which is no bound", c.Bound)
+		return Certified{}, fmt.Errorf("the certificate claims %v, which is not a bound", c.Bound)
 	}
 	f := newFrame(p)
 	jobs, err := f.jobsOf(c)

@@ -87,7 +87,7 @@ func Check(ctx context.Context, p *problem.Problem, a *problem.Answer, c *proble
 		r.bad("clashes", "an answer with a plan names %d clashes", len(a.Clashes))
 	}
 	if !r.plan(p, a.Burns) {
-		return r, nil // the cost of what is no plan has no meaning
+		return r, nil // the cost of what is not a plan has no meaning
 	}
 	r.figures(a)
 	if c == nil {
@@ -141,14 +141,14 @@ func (r *Report) figures(a *problem.Answer) {
 	// held to what the answer says.
 	switch {
 	case a.Status == problem.Optimal && min(gap, a.Gap) > problem.OptimalGap:
-		r.bad("status", "it is said to be optimal, and the gap is %v", gap)
+		r.bad("status", "it claims to be optimal, but the gap is %v", gap)
 	case a.Status == problem.Feasible && max(gap, a.Gap) <= problem.OptimalGap:
-		r.bad("status", "it is said to be feasible only, and the gap is %v, at most %v", gap, problem.OptimalGap)
+		r.bad("status", "it claims to be feasible only, and the gap is %v, at most %v", gap, problem.OptimalGap)
 	case a.Status != problem.Optimal && a.Status != problem.Feasible:
-		r.bad("status", "%q is no status", a.Status)
+		r.bad("status", "%q is not a status", a.Status)
 	}
 	if !(a.Seconds >= 0) {
-		r.bad("seconds", "%v is no time", a.Seconds)
+		r.bad("seconds", "%v is not a time", a.Seconds)
 	}
 }
 

@@ -179,9 +179,9 @@ func TestViolations(t *testing.T) {
 		{"bound above", "bound: ", func(a *problem.Answer) { a.Bound = a.Cost + 1 }},
 		{"bound no number", "bound: ", func(a *problem.Answer) { a.Bound = nan }},
 		{"gap", "gap: the answer says 0.5", func(a *problem.Answer) { a.Gap = 0.5 }},
-		{"status feasible", "status: it is said to be feasible only", func(a *problem.Answer) { a.Status = problem.Feasible }},
-		{"status optimal", "status: it is said to be optimal", func(a *problem.Answer) { a.Bound = a.Cost * 0.9; a.Gap = 0.1 }},
-		{"status unknown", `status: "good" is no status`, func(a *problem.Answer) { a.Status = "good" }},
+		{"status feasible", "status: it claims to be feasible only", func(a *problem.Answer) { a.Status = problem.Feasible }},
+		{"status optimal", "status: it claims to be optimal", func(a *problem.Answer) { a.Bound = a.Cost * 0.9; a.Gap = 0.1 }},
+		{"status unknown", `status: "good" is not a status`, func(a *problem.Answer) { a.Status = "good" }},
 		{"clashes", "clashes: an answer with a plan names 1 clashes", func(a *problem.Answer) { a.Clashes = make([]problem.Clash, 1) }},
 		{"a row", "prices[0]: row refuge 2027", func(a *problem.Answer) {
 			a.Prices = []problem.RowPrice{{Row: problem.Row{Kind: problem.RowRefuge, Refuge: 5, Year: 2027}}}
@@ -221,7 +221,7 @@ func TestFalseClashes(t *testing.T) {
 		{"apart", "", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, b}}},
 		{"apart and more", "it takes two locks", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, b, c}}},
 		{"not apart", "a and c need not be apart", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, c}}},
-		{"another year", "locks[0] is no burn of 2027", problem.Clash{Requirement: problem.RequireApart, Year: 2027, Locks: []problem.Lock{a, b}}},
+		{"another year", "locks[0] is not a burn of 2027", problem.Clash{Requirement: problem.RequireApart, Year: 2027, Locks: []problem.Lock{a, b}}},
 		{"refuge", "", problem.Clash{Requirement: problem.RequireRefuge, Locks: []problem.Lock{a, b}, HasNumbers: true, Needed: 30, Allowed: 21}},
 		{"refuge numbers", "it says that 31 are needed", problem.Clash{Requirement: problem.RequireRefuge, Locks: []problem.Lock{a, b}, HasNumbers: true, Needed: 31, Allowed: 21}},
 		{"not of the refuge", "c is not in refuge north", problem.Clash{Requirement: problem.RequireRefuge, Locks: []problem.Lock{a, b, c}}},
@@ -242,9 +242,9 @@ func TestFalseClashes(t *testing.T) {
 		{"lock", "", problem.Clash{Requirement: problem.RequireLock, Year: 2029, Locks: []problem.Lock{d, rest}}},
 		{"lock of two units", "it takes two locks on one unit and year", problem.Clash{Requirement: problem.RequireLock, Locks: []problem.Lock{a, b}}},
 		{"no lock", "it names no lock", problem.Clash{Requirement: problem.RequireLock}},
-		{"made up", "locks[1] is no lock of the problem", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, lock(1, 2028, 0)}}},
+		{"made up", "locks[1] is not a lock of the problem", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, lock(1, 2028, 0)}}},
 		{"twice", "locks[1] is named twice", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, a}}},
-		{"what", `"rain" is no requirement`, problem.Clash{Requirement: "rain", Locks: []problem.Lock{a}}},
+		{"what", `"rain" is not a requirement`, problem.Clash{Requirement: "rain", Locks: []problem.Lock{a}}},
 	} {
 		t.Run(one.name, func(t *testing.T) {
 			if one.clash.Year == 0 {

@@ -36,7 +36,7 @@ func checkClash(p *problem.Problem, c *problem.Clash) error {
 	}
 	for k, l := range c.Locks {
 		if !slices.Contains(p.Locks, l) {
-			return fmt.Errorf("locks[%d] is no lock of the problem", k)
+			return fmt.Errorf("locks[%d] is not a lock of the problem", k)
 		}
 		if slices.Contains(c.Locks[:k], l) {
 			return fmt.Errorf("locks[%d] is named twice", k)
@@ -56,7 +56,7 @@ func checkClash(p *problem.Problem, c *problem.Clash) error {
 	case problem.RequireBurnDays:
 		return checkDays(p, c)
 	}
-	return fmt.Errorf("%q is no requirement", c.Requirement)
+	return fmt.Errorf("%q is not a requirement", c.Requirement)
 }
 
 func checkContradiction(p *problem.Problem, c *problem.Clash) error {
@@ -75,7 +75,7 @@ func checkContradiction(p *problem.Problem, c *problem.Clash) error {
 func burning(p *problem.Problem, c *problem.Clash) error {
 	for k, l := range c.Locks {
 		if !l.Burn || l.Year != c.Year {
-			return fmt.Errorf("locks[%d] is no burn of %d", k, c.Year)
+			return fmt.Errorf("locks[%d] is not a burn of %d", k, c.Year)
 		}
 		if slices.ContainsFunc(c.Locks[:k], func(o problem.Lock) bool { return o.Unit == l.Unit }) {
 			return fmt.Errorf("unit %s is named twice", p.Units[l.Unit].ID)

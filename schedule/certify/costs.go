@@ -145,7 +145,7 @@ func (w *weighed) size() float64 {
 	u := &w.f.units[w.i]
 	size := float64(w.late) * u.overdue.abs
 	if w.late == 0 {
-		size = 0 // 0 · ∞ is no number
+		size = 0 // 0 · ∞ is not a number
 	}
 	for t := range w.burns {
 		most := 0.0

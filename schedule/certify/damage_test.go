@@ -152,7 +152,7 @@ func TestDamageIsRefused(t *testing.T) {
 	refused("half", good[:len(good)/2], "ends early")
 	refused("all but the last brace", strings.TrimRight(good, "}\n"), "ends early")
 	refused("a zero byte", good[:200]+"\x00"+good[201:], "zero byte")
-	refused("a byte that is no text", good[:200]+"\xff"+good[201:], "not UTF-8")
+	refused("a byte that is not text", good[:200]+"\xff"+good[201:], "not UTF-8")
 	refused("byte-order mark", "\ufeff"+good, "byte-order mark")
 	refused("two files", good+good, "after the end")
 	refused("NaN", replace(`"price": `, `"price": NaN, "x": `), "not a JSON value")
@@ -165,7 +165,7 @@ func TestDamageIsRefused(t *testing.T) {
 		do         func(m any)
 	}{
 		{"another problem", "the certificate is for the problem", func(m any) { set(m, foreign, "problem_sha256") }},
-		{"short hash", "no SHA-256", func(m any) { set(m, foreign[1:], "problem_sha256") }},
+		{"short hash", "not an SHA-256", func(m any) { set(m, foreign[1:], "problem_sha256") }},
 		{"another format", "another format", func(m any) { set(m, "rotation-certificate/2", "format") }},
 		{"no bound", "the key bound is missing", func(m any) { drop(m, "bound") }},
 		{"bound as text", "not a number", func(m any) { set(m, "12", "bound") }},
@@ -191,7 +191,7 @@ func TestDamageIsRefused(t *testing.T) {
 		{"price above the evenness weight", "out of its range", func(m any) { set(m, 3.5, "shared", 0, "prices", 6, "price") }},
 		{"price above the neighbors' acres", "out of its range", func(m any) { set(m, 60.001, "shared", 0, "prices", 10, "price") }},
 		{"row twice", "is named twice", func(m any) { push(m, at(m, "shared", 0, "prices", 2), "shared", 0, "prices") }},
-		{"unknown kind of row", "no kind of row", func(m any) { set(m, "rain", "shared", 0, "prices", 0, "row") }},
+		{"unknown kind of row", "not a kind of row", func(m any) { set(m, "rain", "shared", 0, "prices", 0, "row") }},
 		{"row without its key", "is missing", func(m any) { drop(m, "shared", 0, "prices", 3, "season") }},
 		{"row of a pair that is none", "there is no such pair", func(m any) { set(m, []any{"a", "d"}, "shared", 0, "prices", 9, "pair") }},
 		{"neighbors for apart", "there is no such pair", func(m any) { set(m, "neighbours", "shared", 0, "prices", 9, "row") }},
@@ -353,7 +353,7 @@ func TestMemoryDamage(t *testing.T) {
 			Prices: []problem.RowPrice{{Row: problem.Row{Kind: problem.RowAcres, Year: 2027}, PerUnit: 1e308}}}}}},
 		{"share no number", "out of its range", &problem.Certificate{ProblemSHA256: p.SHA256, Tree: &problem.Node{Leaf: &problem.Leaf{
 			Blocks: []problem.Block{{Units: []int{0}, Share: []float64{nan}}}}}}},
-		{"bound no number", "which is no bound", &problem.Certificate{ProblemSHA256: p.SHA256, Bound: nan, Tree: leaf()}},
+		{"bound no number", "which is not a bound", &problem.Certificate{ProblemSHA256: p.SHA256, Bound: nan, Tree: leaf()}},
 		{"kind of row", "no such kind of row", &problem.Certificate{ProblemSHA256: p.SHA256, Tree: &problem.Node{Leaf: &problem.Leaf{
 			Prices: []problem.RowPrice{{Row: problem.Row{Kind: "rain", Year: 2027}}}}}}},
 		{"no such class", "no such age class", &problem.Certificate{ProblemSHA256: p.SHA256, Tree: &problem.Node{Leaf: &problem.Leaf{

@@ -22,7 +22,7 @@ func TestReach(t *testing.T) {
 		{nil, 7.3, 7.3},
 		{[]float64{100}, math.Inf(1), math.Inf(1)},
 		{[]float64{3 << 40, 5 << 40}, 1.5 * (1 << 40), 1 << 40},
-		// Tenths are no whole multiples of anything coarse.
+		// Tenths are not whole multiples of anything coarse.
 		{[]float64{0.1, 12.3}, 25.05, 25.05},
 	} {
 		var d divisor

@@ -136,7 +136,7 @@ func (rd *answerReader) answer(root *place) {
 		text, ok := rd.text(at, accepts)
 		rd.a.Status = Status(text)
 		if ok && rd.a.Status != Optimal && rd.a.Status != Feasible && rd.a.Status != Infeasible {
-			rd.bad(at, accepts, "%s is no status", source.Quote(text))
+			rd.bad(at, accepts, "%s is not a status", source.Quote(text))
 		}
 	}
 	none := rd.a.Status == Infeasible
@@ -259,7 +259,7 @@ func (rd *answerReader) clash(at *place) {
 		text, ok := rd.text(at, "a requirement")
 		c.Requirement = Requirement(text)
 		if ok && !c.Requirement.known() {
-			rd.bad(at, "rest, season, acres, burns, cost, burn_days, apart, refuge or lock", "%s is no requirement", source.Quote(text))
+			rd.bad(at, "rest, season, acres, burns, cost, burn_days, apart, refuge or lock", "%s is not a requirement", source.Quote(text))
 		}
 	}
 	if at := o.need("year", "a program year of the plan"); at != nil {

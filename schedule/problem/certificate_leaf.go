@@ -28,7 +28,7 @@ func (rd *certificateReader) price(open jsonscan.Token, leaf *Leaf) error {
 		case "row":
 			k := slices.Index(rowKinds, RowKind(t.Text))
 			if t.Kind != jsonscan.String || k < 0 {
-				return rd.bad(t, kindList(), "%s is no kind of row", rd.saw(t))
+				return rd.bad(t, kindList(), "%s is not a kind of row", rd.saw(t))
 			}
 			r.Kind = rowKinds[k]
 		case "year":

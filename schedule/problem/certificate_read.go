@@ -214,7 +214,7 @@ func (rd *certificateReader) certificate() (*Certificate, error) {
 			}
 		case "problem_sha256":
 			if t.Kind != jsonscan.String || !isHex(t.Text) {
-				return rd.bad(t, "64 hex digits", "%s is no SHA-256", rd.saw(t))
+				return rd.bad(t, "64 hex digits", "%s is not an SHA-256", rd.saw(t))
 			}
 			c.ProblemSHA256 = t.Text
 		case "bound":
@@ -223,7 +223,7 @@ func (rd *certificateReader) certificate() (*Certificate, error) {
 			return rd.list(t, func(t jsonscan.Token) error {
 				n, err := rd.node(t)
 				if err == nil && n.Leaf == nil {
-					err = rd.bad(t, "a leaf with prices", "a node that is no leaf")
+					err = rd.bad(t, "a leaf with prices", "a node that is not a leaf")
 				}
 				if err == nil {
 					c.Shared = append(c.Shared, *n.Leaf)

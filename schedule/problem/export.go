@@ -6,7 +6,7 @@ import (
 	"strconv"
 )
 
-// WriteLP writes p as a mixed-integer program in CPLEX LP text, for
+// WriteLP writes p as a mixed-integer program in LP text, for
 // general-purpose solvers. Its optimum is the cost of the best plan, and
 // x_uI_YEAR_sK = 1 says that the I-th unit burns in YEAR in the K-th season;
 // comments at the top name units, seasons and groups.

@@ -176,7 +176,7 @@ func TestReadRefuses(t *testing.T) {
 				t.Fatal("was accepted")
 			}
 			if !source.Is(err) {
-				t.Errorf("%T is no error about bad input", err)
+				t.Errorf("%T is not an error about bad input", err)
 			}
 			if !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got  %s\nwant %s", err, c.want)

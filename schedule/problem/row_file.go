@@ -109,7 +109,7 @@ func (s *sheet) row(pl *place, more ...string) (Row, object, bool) {
 		return r, o, false
 	}
 	if !slices.Contains(rowKinds, RowKind(text)) {
-		s.bad(at, kindList(), "%s is no kind of row", source.Quote(text))
+		s.bad(at, kindList(), "%s is not a kind of row", source.Quote(text))
 		return r, o, false
 	}
 	r.Kind = RowKind(text)

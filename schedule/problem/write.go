@@ -336,7 +336,7 @@ func (p *Problem) shape() error {
 	}
 	for i := range p.Units {
 		if slices.ContainsFunc(p.Units[i].Penalty, math.IsNaN) {
-			return bad(fmt.Sprintf("units[%d].seasons", i), "a penalty that is no number")
+			return bad(fmt.Sprintf("units[%d].seasons", i), "a penalty that is not a number")
 		}
 	}
 	unit := func(i int) bool { return i >= 0 && i < len(p.Units) }

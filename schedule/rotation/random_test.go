@@ -39,7 +39,7 @@ func TestWildNumbers(t *testing.T) {
 
 // TestRandomProblems solves random problems and holds them against the
 // joint-age optimum: no bound above it, no cost below it, and the optimum itself
-// where it is said to be proven. Certificates are checked on the way.
+// where it claims to be proven. Certificates are checked on the way.
 //
 // The seeds are 0 … 299; EMBERQUILT_SEEDS=from:count takes others.
 func TestRandomProblems(t *testing.T) {

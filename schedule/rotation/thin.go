@@ -6,7 +6,7 @@ import (
 	"emberquilt/schedule/rotation/internal/model"
 )
 
-// idleBurn is the most, in acre-years, that a plan may seem to get dearer when
+// idleBurn is the most, in acre-years, that a plan may seem to cost more when
 // a burn is taken away that does nothing for it: the rounding of a few sums.
 const idleBurn = 1e-9
 
@@ -68,7 +68,7 @@ func (x *thinner) move(i, t int, k int16, sign float64) {
 // off gives how far acres lie outside lo … hi.
 func off(acres, lo, hi float64) float64 { return math.Max(0, lo-acres) + math.Max(0, acres-hi) }
 
-// without gives by how much the plan gets dearer without one burn.
+// without gives by how much more the plan costs without one burn.
 func (x *thinner) without(i, t int) float64 {
 	m, w := x.m, &x.m.Problem.Weights
 	at, a := i*m.T+t, m.Acres[i]

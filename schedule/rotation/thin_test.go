@@ -11,7 +11,7 @@ import (
 )
 
 // The plans are burned at random as often as seeds, rests and limits allow; what
-// thin takes away must not make them dearer, and taking away one burn more must.
+// thin takes away must not make them cost more, and taking away one burn more must.
 func TestThinTakesOnlyIdleBurns(t *testing.T) {
 	removed := 0
 	for seed := range uint64(300) {

@@ -29,7 +29,7 @@ type Alternative struct {
 // AlternativeSettings says what counts as another plan. The zero value of a
 // field takes the default.
 type AlternativeSettings struct {
-	// Within is the share of the plan's cost by which another may be dearer;
+	// Within is the share of the plan's cost by which another may cost more;
 	// default 0.05. At a cost below 1 it counts in acre-years.
 	Within float64
 	// Count is how many plans are wanted; default 5.

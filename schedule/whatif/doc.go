@@ -1,7 +1,7 @@
 // Package whatif answers the questions that a person asks of a plan, each by
 // solving the problem again with one thing changed: what the other choice for a
 // unit would cost, what one more burn day would save, which other plans are
-// nearly as good, and which single change would mend an overdue unit or a
+// nearly as good, and which single change would fix an overdue unit or a
 // clash.
 //
 // Nothing here is guessed from prices. Prices only choose which questions are

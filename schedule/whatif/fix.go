@@ -35,7 +35,7 @@ type Change struct {
 	Step float64
 }
 
-// Fix is a single change that mends what was asked about, with the plan that
+// Fix is a single change that fixes what was asked about, with the plan that
 // follows.
 type Fix struct {
 	Change Change

@@ -145,7 +145,7 @@ func TestFixOverdue(t *testing.T) {
 	}
 	for _, f := range fixes {
 		if q := apply(p, f.Change); len(OverdueYears(q, f.Answer, 1)) > 0 {
-			t.Errorf("%s does not mend it", f.Change.Kind)
+			t.Errorf("%s does not fix it", f.Change.Kind)
 		}
 	}
 	p.Locks = []problem.Lock{{Unit: 1, Year: 2027, Burn: true, Season: -1}}

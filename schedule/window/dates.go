@@ -9,7 +9,7 @@ import (
 // FromDates gives the windows of a season when no weather is known: the
 // maximal runs of days between closures, each from its first usable day to its
 // last. Days off inside a run do not cut it, they are only not counted; a run
-// without a usable day is no window.
+// without a usable day is not a window.
 //
 // closures may overlap, stand in any order and reach beyond the season; spans
 // that end before they begin close nothing. A nil crew works every day.

@@ -45,7 +45,7 @@ func TestFromDates(t *testing.T) {
 			[]Window{{Span: span("2027-03-01", "2027-03-01"), UsableDays: 1, Basis: DatesOnly}}},
 		{"29 February", span("2028-02-28", "2028-03-01"), nil, nil,
 			[]Window{{Span: span("2028-02-28", "2028-03-01"), UsableDays: 3, Basis: DatesOnly}}},
-		{"a weekend between closures is no window", span("2027-03-01", "2027-03-31"),
+		{"a weekend between closures is not a window", span("2027-03-01", "2027-03-31"),
 			[]date.Span{span("2027-03-01", "2027-03-05"), span("2027-03-08", "2027-03-31")}, &crew, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {

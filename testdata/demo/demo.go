@@ -8,5 +8,5 @@ import "embed"
 // pairs.csv, places.geojson and, where the story has them, breaks.geojson,
 // locks.csv, contract.csv and weather.
 //
-//go:embed README.md tamsel-bend aldous-place nine-gate
+//go:embed README.md tamsel-bend pennywhistle-place nine-gate
 var Files embed.FS

@@ -40,7 +40,7 @@ choice reversed. With --keep they are kept as plans with numbers of their own.
 		},
 	}
 	flags.register(cmd, 0)
-	cmd.Flags().Float64Var(&settings.Within, "within", 0.05, "by what `SHARE` of the plan's cost another may be dearer")
+	cmd.Flags().Float64Var(&settings.Within, "within", 0.05, "by what `SHARE` of the plan's shortfall another may cost more")
 	cmd.Flags().IntVar(&settings.Count, "count", 5, "`NUMBER` of plans to look for")
 	cmd.Flags().IntVar(&settings.Years, "first-years", 2, "in how many first `YEARS` they must differ")
 	cmd.Flags().BoolVar(&keep, "keep", false, "keep what is found as plans")
@@ -129,7 +129,7 @@ func (a *app) fixCommand() *cobra.Command {
 	var options planOptions
 	cmd := &cobra.Command{
 		Use:   "fix [UNIT]",
-		Short: "Find the single change that mends an overdue unit, or locks that clash",
+		Short: "Find the single change that fixes an overdue unit, or locks that clash",
 		Long: withStatus(`Fix looks for single changes after which the best plan leaves the unit overdue in no plan
 year: a lock dropped, a burn day, a burn, acres or money more in one year, an interval a
 year longer. Without a unit it looks for changes after which locked burns that clash have
@@ -203,12 +203,12 @@ func (a *app) printFixes(p *problem.Problem, what string, fixes []whatif.Fix) er
 		words = append(words, changeWords(p, fix.Change))
 	}
 	if a.json {
-		return a.printJSON(map[string]any{"mends": what, "changes": words})
+		return a.printJSON(map[string]any{"fixes": what, "changes": words})
 	}
 	if len(words) == 0 {
-		return a.say("no single change was found that mends %s", what)
+		return a.say("no single change was found that fixes %s", what)
 	}
-	fmt.Fprintf(a.Out, "Each of these single changes mends %s:\n", what)
+	fmt.Fprintf(a.Out, "Each of these single changes fixes %s:\n", what)
 	for _, text := range words {
 		fmt.Fprintln(a.Out, "-", text)
 	}

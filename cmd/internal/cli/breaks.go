@@ -89,19 +89,19 @@ func (f *breakFlags) validate(a *app, cmd *cobra.Command, args []string) error {
 	}
 	switch {
 	case ways > 1:
-		return usagef("units, --year, --each, --pairs, --standing and --remove exclude each other; accepts one of them")
+		return usagef("units, --year, --each, --pairs, --standing and --remove cannot be combined; use one")
 	case cmd.Flags().Changed("remove") && f.remove == "":
 		return flagError("remove", "the name of a standing break", "the name is empty")
 	case !(f.tolerance > 0 && f.tolerance <= 1000):
-		return flagError("tolerance", "a number of feet above 0, up to 1000", "%v ft is no tolerance", f.tolerance)
+		return flagError("tolerance", "a number of feet above 0, up to 1000", "%v ft is not a tolerance", f.tolerance)
 	case !(f.fuelHeight >= 0 && f.fuelHeight <= 100):
-		return flagError("fuel-height", "0 to 100 feet", "%v ft is no height of fuel", f.fuelHeight)
+		return flagError("fuel-height", "0 to 100 feet", "%v ft is not a height of fuel", f.fuelHeight)
 	case !(f.dollars >= 0 && f.dollars < 1e6):
-		return flagError("dollars", "dollars of 0 or more", "%v is no price", f.dollars)
+		return flagError("dollars", "dollars of 0 or more", "%v is not a price", f.dollars)
 	}
 	for _, w := range f.widths {
 		if !(w > 0 && w <= 1000) {
-			return flagError("width", "feet above 0, up to 1000", "%v ft is no width", w)
+			return flagError("width", "feet above 0, up to 1000", "%v ft is not a width", w)
 		}
 	}
 	return f.show.validate(a)
@@ -353,7 +353,7 @@ func (a *app) removeStanding(ctx context.Context, name, because string) error {
 		if err != nil {
 			return err
 		}
-		return a.say("%s is no standing break any more", name)
+		return a.say("%s is no longer a standing break", name)
 	})
 }
 

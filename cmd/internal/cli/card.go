@@ -48,7 +48,7 @@ every unit that says nothing itself.
 				return err
 			}
 			if keep && forget {
-				return usagef("--keep and --forget exclude each other; accepts one of them")
+				return usagef("--keep and --forget cannot be combined; use one")
 			}
 			door := a.read
 			if keep || forget {

@@ -57,12 +57,12 @@ func (f *cardFlags) onto(cmd *cobra.Command, own *firing, everyUnit bool) error 
 	}
 	if named("axis") {
 		if !(f.own.Axis >= 0 && f.own.Axis <= 360) {
-			return flagError("axis", "0 to 360 degrees", "%v is no bearing", f.own.Axis)
+			return flagError("axis", "0 to 360 degrees", "%v is not a bearing", f.own.Axis)
 		}
 		own.Axis = f.own.Axis
 	}
 	if named("hours") && named("lines") {
-		return usagef("--hours and --lines exclude each other, since one follows from the other; accepts one of them")
+		return usagef("--hours and --lines cannot be combined, since one follows from the other; use one")
 	}
 	if named("hours") {
 		if f.own.Hours < 1 || f.own.Hours > 24 {
@@ -72,7 +72,7 @@ func (f *cardFlags) onto(cmd *cobra.Command, own *firing, everyUnit bool) error 
 	}
 	if named("lines") {
 		if f.lines < 0 || f.lines > window.MaxLines {
-			return flagError("lines", fmt.Sprintf("0 to %d", window.MaxLines), "%d is no number of lines", f.lines)
+			return flagError("lines", fmt.Sprintf("0 to %d", window.MaxLines), "%d is not a number of lines", f.lines)
 		}
 		own.Lines, own.Hours = &f.lines, 0
 	}

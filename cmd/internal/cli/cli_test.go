@@ -114,7 +114,7 @@ func TestJSONErrors(t *testing.T) {
 	}
 }
 
-// TestWriteLeavesNothingHalfDone breaks a second file after a first is whole:
+// TestWriteLeavesNothingHalfDone breaks a second file after a first is complete:
 // neither may change, and no part may stay behind.
 func TestWriteLeavesNothingHalfDone(t *testing.T) {
 	folder := t.TempDir()

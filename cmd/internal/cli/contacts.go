@@ -183,10 +183,10 @@ common practice without a source; the written burn plan replaces them.
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if people < 0 || people > 500 {
-				return flagError("people", "0 to 500", "%d is no number of people on a line", people)
+				return flagError("people", "0 to 500", "%d is not a number of people on a line", people)
 			}
 			if !(hours >= 0 && hours <= 100) {
-				return flagError("hours", "0 to 100", "%v is no time that a burn takes", hours)
+				return flagError("hours", "0 to 100", "%v is not a time that a burn takes", hours)
 			}
 			return a.sit(cmd.Context(), a.read, func(d *desk) error {
 				unit, err := findUnit(d.Snapshot, args[0])

@@ -131,7 +131,7 @@ func findContract(snapshot *store.Snapshot, name string) (*habitat.Contract, err
 	if name == "" {
 		return nil, usagef("--contract is missing; accepts one of %s", strings.Join(names, ", "))
 	}
-	return nil, &source.Error{Position: source.Position{File: "--contract"}, Found: quote(name) + " is no contract of " + snapshot.Property.Name, Accepts: "one of " + strings.Join(names, ", ")}
+	return nil, &source.Error{Position: source.Position{File: "--contract"}, Found: quote(name) + " is not a contract of " + snapshot.Property.Name, Accepts: "one of " + strings.Join(names, ", ")}
 }
 
 func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
@@ -142,7 +142,7 @@ func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
 		}
 		codes = append(codes, c.Practices[i].Code)
 	}
-	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is no practice of %s", quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", ")}
+	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", ")}
 }
 
 func (a *app) contractDoneCommand() *cobra.Command {
@@ -170,7 +170,7 @@ Noting the same unit, practice and day again replaces the amount; --undo takes i
 			}
 			amount, err := quantity.Parse(args[3])
 			if err != nil || !(amount > 0) || math.IsInf(amount, 0) {
-				return usagef("AMOUNT: %w", notAccepted(args[3], "is no amount", "a number above 0, in acres or feet as the practice counts"))
+				return usagef("AMOUNT: %w", notAccepted(args[3], "is not an amount", "a number above 0, in acres or feet as the practice counts"))
 			}
 			return a.changeContract(cmd, name, func(c *habitat.Contract, snapshot *store.Snapshot, _ string) (string, error) {
 				unit, err := findUnit(snapshot, args[0])
@@ -227,7 +227,7 @@ the standard it is held to, as you read it in your state's own standard.`, statu
 		Args: exactArgs("CODE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if name == "" && standard == "" {
-				return usagef("--name and --standard-date are missing; accepts one of them or both")
+				return usagef("--name and --standard-date are missing; use one or both")
 			}
 			return a.changeContract(cmd, contract, func(c *habitat.Contract, _ *store.Snapshot, _ string) (string, error) {
 				p, err := findPractice(c, args[0])

@@ -43,7 +43,7 @@ const demoMarker = ".emberquilt-demo"
 // they are shown.
 var demoProperties = []struct{ folder, about string }{
 	{"tamsel-bend", "24 units, 1,150 acres; one manager, a crew of four, a five-year program"},
-	{"aldous-place", "5 units, 63 acres; a landowner: which patch burns this spring, and what must be done before"},
+	{"pennywhistle-place", "5 units, 63 acres; a landowner: which patch burns this spring, and what must be done before"},
 	{"nine-gate", "4 units, 41 acres; a contract with burns due in set fiscal years, one of them late"},
 }
 
@@ -300,6 +300,6 @@ func (a *app) printDemo(folder string, written []demoFile) error {
 	}
 	fmt.Fprintf(a.Out, "\n%s holds the ten years of weather that all three rest on; nobody measured it.\n%s is a second station, for tamsel-bend to compare.\n", demoRecords[0], demoRecords[1])
 	fmt.Fprintf(a.Out, "\nOpen first: %s\n", filepath.Join(folder, demoProperties[0].folder, bookPaper().File))
-	fmt.Fprintf(a.Out, "Then try:   emberquilt due --property %s\n\n%s\n", filepath.Join(folder, "aldous-place", "aldous-place"+extension), caution)
+	fmt.Fprintf(a.Out, "Then try:   emberquilt due --property %s\n\n%s\n", filepath.Join(folder, "pennywhistle-place", "pennywhistle-place"+extension), caution)
 	return nil
 }

@@ -30,7 +30,7 @@ func findUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 	}
 	return nil, &source.Error{
 		Position: source.Position{File: "UNIT"},
-		Found:    quote(name) + " is no unit of " + snapshot.Property.Name,
+		Found:    quote(name) + " is not a unit of " + snapshot.Property.Name,
 		Accepts:  "a unit's name as it is stored",
 		Hint:     "emberquilt units lists them",
 	}

@@ -41,7 +41,7 @@ a burn may be lit.
 				return usagef("--season goes with --unit; accepts both")
 			}
 			if (len(args) == 2) == (unit != "") {
-				return usagef("a prescription file or --unit is needed, and not both; accepts one of them")
+				return usagef("a prescription file or --unit is needed, not both; use one")
 			}
 			check := &forecastAsk{flags: &read, document: args[0]}
 			if cmd.Flags().Changed("dry-days") {

@@ -115,10 +115,10 @@ func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error)
 	s = list.PlanSettings{Doubles: list.Doubles(f.doubles)}
 	kinds := append(list.Kinds(), "")
 	if !oneOf(o.Kind, kinds) {
-		return o, s, flagError("kind", "units, burns, pairs, locks, contracts, places or breaks", "%s is no kind of list", quote(f.kind))
+		return o, s, flagError("kind", "units, burns, pairs, locks, contracts, places or breaks", "%s is not a kind of list", quote(f.kind))
 	}
 	if !oneOf(o.Dates, []list.DateForm{list.YearFirst, list.MonthFirst, list.DayFirst}) {
-		return o, s, flagError("dates", "ymd, mdy or dmy", "%s is no form of dates", quote(f.dates))
+		return o, s, flagError("dates", "ymd, mdy or dmy", "%s is not a form of dates", quote(f.dates))
 	}
 	if !oneOf(s.Doubles, []list.Doubles{list.Ask, list.Skip, list.Add}) {
 		return o, s, flagError("doubles", "skip or add", "%s is neither", quote(f.doubles))

@@ -114,7 +114,7 @@ func (a *app) unlockCommand() *cobra.Command {
 func parseYear(text string) (date.ProgramYear, error) {
 	year, err := strconv.Atoi(text)
 	if err != nil || year < 1900 || year > 2200 {
-		return 0, usagef("%s is no program year; accepts the year in which it ends, such as 2027", quote(text))
+		return 0, usagef("%s is not a program year; accepts the year in which it ends, such as 2027", quote(text))
 	}
 	return date.ProgramYear(year), nil
 }

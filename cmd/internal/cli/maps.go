@@ -174,7 +174,7 @@ ages differ by pattern and tone, so that a print in gray says the same.
 				return err
 			}
 			if !(width >= 240 && width <= 4000) {
-				return flagError("width", "240 to 4000 pixels", "%v is no width", width)
+				return flagError("width", "240 to 4000 pixels", "%v is not a width", width)
 			}
 			return a.sit(cmd.Context(), a.read, func(d *desk) error {
 				m, err := d.gather(cmd.Context(), number)

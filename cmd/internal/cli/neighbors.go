@@ -102,15 +102,15 @@ func (f *neighborFlags) register(cmd *cobra.Command) {
 func (f *neighborFlags) validate(a *app, args []string) error {
 	switch {
 	case !(f.tolerance >= 0 && f.tolerance <= 1000):
-		return flagError("tolerance", "0 to 1000 feet", "%v ft is no tolerance", f.tolerance)
+		return flagError("tolerance", "0 to 1000 feet", "%v ft is not a tolerance", f.tolerance)
 	case !(f.longerThan >= 0 && f.longerThan < 1e7):
-		return flagError("longer-than", "feet of 0 or more", "%v ft is no length", f.longerThan)
+		return flagError("longer-than", "feet of 0 or more", "%v ft is not a length", f.longerThan)
 	case len(args) > 0 && !oneOf(f.as, []string{string(habitat.Neighbors), string(habitat.Apart), "none"}):
 		return flagError("as", "neighbors, apart or none", "%s does not say what the two units are", quote(f.as))
 	case len(args) == 0 && f.as != "":
 		return usagef("--as goes with two units; accepts it after UNIT UNIT")
 	case len(args) > 0 && f.keep:
-		return usagef("--keep and two units exclude each other; accepts one of them")
+		return usagef("--keep and two units cannot be combined; use one")
 	case !f.keep && (f.apart || len(f.apartWith) > 0):
 		return usagef("--apart and --apart-with say how pairs are kept; accepts them with --keep")
 	case !f.keep && len(args) == 0 && f.dryRun:

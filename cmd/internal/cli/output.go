@@ -14,7 +14,7 @@ import (
 )
 
 // draft is a file that is written beside its target and takes the target's
-// name only when it is whole. A target that is no regular file, such as a pipe
+// name only when it is complete. A target that is not a regular file, such as a pipe
 // or /dev/null, is written in place.
 type draft struct {
 	file   *os.File
@@ -86,7 +86,7 @@ type output struct {
 }
 
 // write writes all the files, and gives them their names only when every one
-// of them is whole.
+// of them is complete.
 func (a *app) write(all ...output) error {
 	var drafts []*draft
 	defer func() {

@@ -30,7 +30,7 @@ polygons that have a name and, if wanted, a kind.`, statusBadInput),
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if !(within >= 0 && within < 1e9) {
-				return flagError("within", "feet of 0 or more", "%v ft is no distance", within)
+				return flagError("within", "feet of 0 or more", "%v ft is not a distance", within)
 			}
 			if cmd.Flags().Changed("remove") {
 				if remove == "" || len(args) > 0 {
@@ -143,6 +143,6 @@ func (a *app) removePlace(ctx context.Context, name, because string) error {
 		if err != nil {
 			return err
 		}
-		return a.say("%s is no sensitive place any more", name)
+		return a.say("%s is no longer a sensitive place", name)
 	})
 }

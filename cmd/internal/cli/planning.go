@@ -47,7 +47,7 @@ func (o *planOptions) validate() error {
 		return flagError("years", fmt.Sprintf("1 to %d", habitat.MaxYears), "%d years cannot be planned", o.years)
 	}
 	if o.from != 0 && (o.from < 1900 || o.from > 2200) {
-		return flagError("from", "the program year that comes first, such as 2027", "%d is no program year", o.from)
+		return flagError("from", "the program year that comes first, such as 2027", "%d is not a program year", o.from)
 	}
 	if _, err := quantity.Parse(o.burnDays); err != nil && !oneOf(o.burnDays, []string{"", poorDays, medianDays, settingsDays}) {
 		return flagError("burn-days", "poor, median, settings or a number of days", "%s is none of these", quote(o.burnDays))

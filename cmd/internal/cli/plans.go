@@ -118,7 +118,7 @@ func planNumber(args []string, at int) (int, error) {
 	}
 	number, err := strconv.Atoi(args[at])
 	if err != nil || number < 1 {
-		return 0, usagef("%s is no number of a plan; accepts a number that emberquilt plans shows", quote(args[at]))
+		return 0, usagef("%s is not a number of a plan; accepts a number that emberquilt plans shows", quote(args[at]))
 	}
 	return number, nil
 }

@@ -25,7 +25,7 @@ func (a *app) problemCommand() *cobra.Command {
 		Short: "Write the rotation problem of a property, or of a problem file, for any solver",
 		Long: withStatus(`Problem writes the rotation problem of the property, with everything that a plan
 made now would obey, or that of a problem file ("-" is standard input). As json it
-is what "emberquilt solve" reads; lp is CPLEX LP text and mps free MPS text, which
+is what "emberquilt solve" reads; lp is LP text and mps free MPS text, which
 general solvers for integer programs read.`, statusBadInput),
 		Example: `  emberquilt problem --format lp --output plan.lp
   emberquilt problem | emberquilt solve - --seconds 10`,
@@ -34,7 +34,7 @@ general solvers for integer programs read.`, statusBadInput),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			write, ok := problemFormats[format]
 			if !ok {
-				return flagError("format", "json, lp or mps", "%s is no format of a problem", quote(format))
+				return flagError("format", "json, lp or mps", "%s is not a format of a problem", quote(format))
 			}
 			p, err := a.problemOf(cmd.Context(), args, options)
 			if err != nil {

@@ -157,7 +157,7 @@ func recordWords(record *habitat.BurnRecord, snapshot *store.Snapshot) string {
 func parseBurnID(text string) (int64, error) {
 	id, err := strconv.ParseInt(text, 10, 64)
 	if err != nil || id <= 0 {
-		return 0, usagef("%s is no number of a burn; accepts a number that emberquilt burns shows", quote(text))
+		return 0, usagef("%s is not a number of a burn; accepts a number that emberquilt burns shows", quote(text))
 	}
 	return id, nil
 }

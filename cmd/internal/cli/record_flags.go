@@ -80,7 +80,7 @@ func (f *recordFlags) apply(cmd *cobra.Command, r *habitat.BurnRecord, property 
 	}{{"consumed", &f.consumed, &r.Consumed}, {"top-killed", &f.topKilled, &r.TopKilled}} {
 		if named(share.flag) {
 			if !(*share.from >= 0 && *share.from <= 1) {
-				return flagError(share.flag, "a share from 0 to 1", "%v is no share", *share.from)
+				return flagError(share.flag, "a share from 0 to 1", "%v is not a share", *share.from)
 			}
 			value := quantity.Share(*share.from)
 			*share.to = &value

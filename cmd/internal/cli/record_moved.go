@@ -35,7 +35,7 @@ func (s *fileSearch) find(file habitat.Attachment) string {
 func (s *fileSearch) read(ending string) map[string]string {
 	found := map[string]string{}
 	count := 0
-	// What cannot be read is no find: the walk goes on.
+	// What cannot be read is not a find: the walk goes on.
 	filepath.WalkDir(s.folder, func(path string, entry fs.DirEntry, err error) error {
 		switch {
 		case err != nil:

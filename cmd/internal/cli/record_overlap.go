@@ -9,7 +9,7 @@ import (
 )
 
 // overlapping finds another fire of the unit on record whose days overlap: it
-// may be the same one. Attempts are no doubles: the burn may have followed.
+// may be the same one. Attempts are not doubles: the burn may have followed.
 func overlapping(snapshot *store.Snapshot, r *habitat.BurnRecord) *habitat.BurnRecord {
 	if r.Kind == habitat.Attempt {
 		return nil

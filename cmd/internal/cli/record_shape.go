@@ -14,7 +14,7 @@ func (f *recordFlags) applyShape(r *habitat.BurnRecord, snapshot *store.Snapshot
 		return nil
 	}
 	if f.acres != 0 {
-		return usagef("--acres and --shape both say how much burned; accepts one of them")
+		return usagef("--acres and --shape both say how much burned; use one")
 	}
 	layer, err := ground.Read(f.shape, ground.Options{})
 	if isPathError(err) {

@@ -55,7 +55,7 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 	return root
 }
 
-// knownCommand refuses words after the program's name that are no command.
+// knownCommand refuses words after the program's name that are not commands.
 func knownCommand(cmd *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		return nil

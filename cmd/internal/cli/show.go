@@ -19,7 +19,7 @@ func (f *showFlags) register(cmd *cobra.Command) {
 
 func (f *showFlags) validate(a *app) error {
 	if f.csv && a.json {
-		return usagef("--csv and --json exclude each other; accepts one of them")
+		return usagef("--csv and --json cannot be combined; use one")
 	}
 	return nil
 }

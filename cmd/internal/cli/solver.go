@@ -35,7 +35,7 @@ func (f *solverFlags) settings(cmd *cobra.Command) (rotation.Settings, error) {
 	s := rotation.Settings{Gap: f.gap, Seed: f.seed, Threads: f.threads}
 	if cmd.Flags().Changed("seconds") {
 		if !(f.seconds > 0 && f.seconds <= 1e6) {
-			return s, flagError("seconds", "a number above 0, up to 1000000", "%v is no time to solve in", f.seconds)
+			return s, flagError("seconds", "a number above 0, up to 1000000", "%v is not a time to solve in", f.seconds)
 		}
 		s.TimeLimit = time.Duration(f.seconds * float64(time.Second))
 	}
@@ -43,7 +43,7 @@ func (f *solverFlags) settings(cmd *cobra.Command) (rotation.Settings, error) {
 		return s, flagError("gap", "0 or more (0.01 stops within 1 percent of the bound)", "%s", signWords(f.gap, "gap"))
 	}
 	if f.threads < 0 || f.threads > 1024 {
-		return s, flagError("threads", "1 to 1024, or 0 for all processors", "%d is no number of processors", f.threads)
+		return s, flagError("threads", "1 to 1024, or 0 for all processors", "%d is not a number of processors", f.threads)
 	}
 	if s.Threads == 0 {
 		s.Threads = runtime.GOMAXPROCS(0)

@@ -32,7 +32,7 @@ With a unit it lists all tasks of the unit's next burn, those that are done too.
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if days < 0 || days > 3660 {
-				return flagError("due", "0 to 3660 days", "%d is no number of days", days)
+				return flagError("due", "0 to 3660 days", "%d is not a number of days", days)
 			}
 			return a.sit(cmd.Context(), a.read, func(d *desk) error {
 				m, err := d.gather(cmd.Context(), 0)
@@ -127,7 +127,7 @@ func (a *app) taskDone(cmd *cobra.Command, d *desk, name string, year date.Progr
 		known = known || d.Tasks[i].Name == task
 	}
 	if !known {
-		return &source.Error{Position: source.Position{File: "TASK"}, Found: quote(task) + " is no task of " + d.Property.Name,
+		return &source.Error{Position: source.Position{File: "TASK"}, Found: quote(task) + " is not a task of " + d.Property.Name,
 			Accepts: "a task's name as it is listed", Hint: "emberquilt tasks list shows them"}
 	}
 	if on.IsZero() {

@@ -11,7 +11,7 @@ import (
 func (a *app) verifyCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "verify",
-		Short: "Check that the property file is whole",
+		Short: "Check that the property file is intact",
 		Long: withStatus(`Verify checks the database, its references, the seal of every change and that
 the current values make sense together. It lists what is wrong and then ends with
 status 1.`, statusBadInput),
@@ -44,7 +44,7 @@ func (a *app) printVerified(path string, stamp store.Stamp, faults []string) err
 		return a.printJSON(map[string]any{"file": path, "data_version": stamp, "whole": len(faults) == 0, "faults": faults})
 	}
 	if len(faults) == 0 {
-		_, err := fmt.Fprintf(a.Out, "%s is whole; data version %s\n", path, stamp)
+		_, err := fmt.Fprintf(a.Out, "%s is intact; data version %s\n", path, stamp)
 		return err
 	}
 	fmt.Fprintf(a.Out, "%s is not whole:\n", path)

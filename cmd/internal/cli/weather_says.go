@@ -400,7 +400,7 @@ func parseSteps(text string) (s window.Steps, err error) {
 		whole := v == float64(int(v))
 		switch key = strings.TrimSpace(key); {
 		case err != nil || !(v > 0 && v < 1e4):
-			return s, flagError("steps", accepts, "%s is no step above 0", quote(part))
+			return s, flagError("steps", accepts, "%s is not a step above 0", quote(part))
 		case key == "temp":
 			s.Temperature = quantity.Fahrenheit(v)
 		case key == "rh":
@@ -418,7 +418,7 @@ func parseSteps(text string) (s window.Steps, err error) {
 		case key == "hours" && whole:
 			s.Hours = int(v)
 		default:
-			return s, flagError("steps", accepts, "%s is no step", quote(part))
+			return s, flagError("steps", accepts, "%s is not a step", quote(part))
 		}
 	}
 	return s, nil

@@ -51,7 +51,7 @@ sets the counts side by side.
 				return err
 			}
 			if limitCosts && weeks || limitCosts && beside || weeks && beside {
-				return usagef("--limits, --weeks and --beside exclude each other; accepts one of them")
+				return usagef("--limits, --weeks and --beside cannot be combined; use one")
 			}
 			if plain && (show.csv || a.json) {
 				return usagef("--table goes with neither --csv nor --json; accepts one of the three")
@@ -167,7 +167,7 @@ func (f *weatherFlags) options(cmd *cobra.Command) (o weather.Options, err error
 	o.UTCOffset, o.Place = f.fallback, f.fallbackPlace
 	if cmd.Flags().Changed("utc-offset") {
 		if !(f.offset >= -12 && f.offset <= 14) {
-			return o, flagError("utc-offset", "-12 to 14 hours", "%v hours is no time zone", f.offset)
+			return o, flagError("utc-offset", "-12 to 14 hours", "%v hours is not a time zone", f.offset)
 		}
 		offset := quantity.Hours(f.offset)
 		o.UTCOffset = &offset
@@ -196,7 +196,7 @@ func parsePlace(text string) (*weather.Place, error) {
 	latitude, err1 := quantity.Parse(strings.TrimSpace(north))
 	longitude, err2 := quantity.Parse(strings.TrimSpace(east))
 	if !ok || err1 != nil || err2 != nil || !(latitude >= -90 && latitude <= 90 && longitude >= -180 && longitude <= 180) {
-		return nil, flagError("place", `latitude and longitude in degrees, north and east positive, such as "36.9,-97.0"`, "%s is no place", quote(text))
+		return nil, flagError("place", `latitude and longitude in degrees, north and east positive, such as "36.9,-97.0"`, "%s is not a place", quote(text))
 	}
 	return &weather.Place{Latitude: latitude, Longitude: longitude}, nil
 }

@@ -89,7 +89,7 @@ func (f *finder) clash(requirement problem.Requirement) problem.Clash {
 	return problem.Clash{Requirement: requirement, Year: f.year, Season: -1, Refuge: -1}
 }
 
-// contradictions finds locks on one unit and year that exclude each other.
+// contradictions finds locks on one unit and year that contradict one another.
 func (f *finder) contradictions() {
 	type place struct{ unit, year int }
 	first := map[place][]problem.Lock{}

@@ -83,7 +83,7 @@ func NewScanner(data []byte) (*Scanner, error) {
 	return &Scanner{data: data, known: map[string]string{}}, nil
 }
 
-// checkText refuses what is no UTF-8 text, with the likely cause.
+// checkText refuses what is not a UTF-8 text, with the likely cause.
 func checkText(data []byte) error {
 	const accepts = "JSON text in UTF-8"
 	switch {

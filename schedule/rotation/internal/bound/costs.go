@@ -104,7 +104,7 @@ func (e *Engine) copyCost(i, c int, out []float64) {
 			for s := range row {
 				row[s] *= share
 			}
-			if share == 0 { // Inf · 0 is no number: what is forbidden stays so
+			if share == 0 { // Inf · 0 is not a number: what is forbidden stays so
 				if math.IsInf(e.burn[i*t+y], 1) {
 					row[0] = model.Inf
 				} else {

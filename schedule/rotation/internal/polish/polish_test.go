@@ -44,7 +44,7 @@ func run(t *testing.T, m *model.Model, plan model.Plan, steps int) (model.Plan, 
 		}
 		e := m.Evaluate(better)
 		if !e.Feasible || e.Cost >= cost || math.Abs(e.Cost-c) > 1e-7*math.Max(1, c) {
-			t.Fatalf("a step from %v to %v, feasible %v, said to be %v", cost, e.Cost, e.Feasible, c)
+			t.Fatalf("a step from %v to %v, feasible %v, claimed %v", cost, e.Cost, e.Feasible, c)
 		}
 		plan, cost = better, e.Cost
 	}

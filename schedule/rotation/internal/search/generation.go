@@ -103,7 +103,7 @@ func (x *Searcher) begin() {
 }
 
 // choose lets the walks that are worst off go on from where the best are: what
-// tells good plans from bad ones is decided halfway down, and cannot be mended
+// tells good plans from bad ones is decided halfway down, and cannot be fixed
 // when it is cold.
 func (x *Searcher) choose() {
 	order := slices.Clone(x.walks)
