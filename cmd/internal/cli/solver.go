@@ -55,7 +55,7 @@ func signWords(v float64, what string) string {
 	if v < 0 {
 		return fmt.Sprintf("%v is negative", v)
 	}
-	return fmt.Sprintf("%v is no %s", v, what)
+	return fmt.Sprintf("%v is not a %s", v, what)
 }
 
 // solve runs the solver with progress in view. An infeasible problem gives its
