@@ -6,6 +6,7 @@ import (
 	"compress/gzip"
 	"context"
 	"fmt"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -284,5 +285,30 @@ func TestWrongOffsetOfARealFile(t *testing.T) {
 		if got := strings.Contains(strings.Join(r.Warnings, "\n"), "the UTC offset or the station's clock"); got != wrong {
 			t.Errorf("offset %v: %q", offset, r.Warnings)
 		}
+	}
+}
+
+// A packed file of a few megabytes that holds one hour over and over.
+func TestPackedFloodIsRefused(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reads three million lines")
+	}
+	line := []byte("2016 02 29 05   200   100 10256     0     0     4    -1 -9999\n")
+	in, out := io.Pipe()
+	go func() {
+		packed := gzip.NewWriter(out)
+		chunk := bytes.Repeat(line, 1000)
+		for range MaxLines/1000 + 1 {
+			if _, err := packed.Write(chunk); err != nil {
+				break
+			}
+		}
+		packed.Close()
+		out.Close()
+	}()
+	_, err := Read(t.Context(), []File{{"w", in}}, Options{UTCOffset: hours(-6)})
+	in.Close()
+	if want := "w:3000001: the record goes on past 3000000 lines; accepts up to so many"; err == nil || !strings.Contains(err.Error(), want) {
+		t.Errorf("got %v, want %s", err, want)
 	}
 }

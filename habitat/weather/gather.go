@@ -15,6 +15,11 @@ import (
 // is refused.
 func BadAllowed(lines int) int { return min(max(10, lines/50), lines/2) }
 
+// MaxLines bounds the lines of data of one record, all its files together:
+// over three hundred years of hours, or some thirty of readings every five
+// minutes. A packed file of a few megabytes can hold more lines than memory.
+const MaxLines = 3_000_000
+
 // gather collects what a format's reader finds in one file.
 type gather struct {
 	ctx     context.Context
@@ -73,6 +78,11 @@ func (g *gather) dataLine() []byte {
 			continue
 		}
 		g.about.Lines++
+		if *g.options.lines++; *g.options.lines > MaxLines {
+			g.stopped = &source.Error{Position: g.at(""), Found: fmt.Sprintf("the record goes on past %d lines", MaxLines),
+				Accepts: "up to so many in all files of a station together, which is over three hundred years of hours"}
+			return nil
+		}
 		if g.about.Lines%4096 == 0 {
 			if g.stopped = g.ctx.Err(); g.stopped != nil {
 				return nil

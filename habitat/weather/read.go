@@ -34,6 +34,9 @@ type Options struct {
 	// RainUnit is the unit of a TMY3 file's precipitation; empty means that it
 	// is told from the file, which is refused where that does not decide.
 	RainUnit RainUnit
+
+	// lines counts the lines of data read so far.
+	lines *int
 }
 
 // RainUnit is a unit of precipitation depths.
@@ -92,6 +95,7 @@ func Read(ctx context.Context, files []File, options Options) (*Record, error) {
 	if err := options.validate(); err != nil {
 		return nil, err
 	}
+	options.lines = new(int)
 	var parts []*gather
 	for _, f := range files {
 		read, err := readFile(ctx, f, &options)
