@@ -106,7 +106,10 @@ func TestLaterColumnsKeepTheSeals(t *testing.T) {
 	if err := s.migrateBy(context.Background(), steps); err != nil {
 		t.Fatal(err)
 	}
-	wantWhole(t, s)
+	// This program does not know the step, and says no more than that.
+	if faults, err := s.Verify(context.Background()); err != nil || len(faults) != 1 || faults[0] != "the table unit_version was altered" {
+		t.Errorf("%v %q", err, faults)
+	}
 }
 
 func TestAnOlderFileIsNotMigratedForReading(t *testing.T) {

@@ -5,13 +5,14 @@ import (
 	"fmt"
 )
 
-// Verify checks that the file is intact: SQLite's own integrity check, all
-// references, every seal of the journal, and that current values still make
+// Verify checks that the file is intact: SQLite's own integrity check, the
+// tables and triggers that this program makes, all references, rows that no
+// change made, every seal of the journal, and that current values still make
 // sense together. It gives what it found wrong in plain words, nothing for a
 // good file; the error says that the file could not be read to the end.
 func (s *Store) Verify(ctx context.Context) (faults []string, err error) {
 	err = s.View(ctx, func(tx *Tx) error {
-		for _, check := range []func(add func(format string, args ...any)) error{tx.checkPages, tx.checkReferences, tx.checkSeals, tx.checkSense} {
+		for _, check := range []func(add func(format string, args ...any)) error{tx.checkPages, tx.checkSchema, tx.checkReferences, tx.checkGhosts, tx.checkSeals, tx.checkSense} {
 			if err := check(func(format string, args ...any) { faults = append(faults, fmt.Sprintf(format, args...)) }); err != nil {
 				return err
 			}

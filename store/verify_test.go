@@ -149,9 +149,40 @@ func TestVerifyFindsWhatWasAltered(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			s := full(t)
 			db := raw(t, s.Path())
+			var trigger string
+			if err := db.QueryRow("SELECT sql FROM sqlite_schema WHERE name = ?", c.trigger).Scan(&trigger); err != nil {
+				t.Fatal(err)
+			}
 			execute(t, db, "DROP TRIGGER "+c.trigger)
-			wantWhole(t, s) // the control: without the trigger it is still intact
+			// The control: but for the trigger it is still intact.
+			if faults, err := s.Verify(context.Background()); err != nil || len(faults) != 1 || faults[0] != "the trigger "+c.trigger+" is missing" {
+				t.Errorf("without the trigger: %v %q", err, faults)
+			}
 			execute(t, db, c.query)
+			execute(t, db, trigger)
+			faults, err := s.Verify(context.Background())
+			if err != nil || !strings.Contains(strings.Join(faults, "\n"), c.want) {
+				t.Errorf("%v %q, want one with %q", err, faults, c.want)
+			}
+		})
+	}
+}
+
+// TestVerifyFindsWhatWasAdded adds to a file what no command writes.
+func TestVerifyFindsWhatWasAdded(t *testing.T) {
+	for _, c := range []struct{ name, query, want string }{
+		{"a trigger", "CREATE TRIGGER extra AFTER INSERT ON change BEGIN SELECT 1; END", "the file holds a trigger extra, which this program did not make"},
+		{"a table", "CREATE TABLE notes (text)", "the file holds a table notes"},
+		{"a view", "CREATE VIEW v AS SELECT 1", "the file holds a view v"},
+		{"an index that is gone", "DROP INDEX burn_of_unit", "the index burn_of_unit is missing"},
+		{"a trigger that does nothing", "DROP TRIGGER unit_stays; CREATE TRIGGER unit_stays BEFORE UPDATE ON unit BEGIN SELECT 1; END", "the trigger unit_stays was altered"},
+		{"a unit of no change", "INSERT INTO unit (name) VALUES ('ghost')", `a unit "ghost" is named that no change made`},
+		{"a version of change 3 in a later number", "INSERT INTO lock_version (unit, program_year, version, change, removed, burn, season) VALUES ('n1', 2030, 7, 3, 0, 0, '')",
+			"lock_version: the versions of 1 rows do not count up from 1"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := full(t)
+			execute(t, raw(t, s.Path()), c.query)
 			faults, err := s.Verify(context.Background())
 			if err != nil || !strings.Contains(strings.Join(faults, "\n"), c.want) {
 				t.Errorf("%v %q, want one with %q", err, faults, c.want)

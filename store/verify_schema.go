@@ -1,0 +1,110 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"maps"
+	"slices"
+)
+
+// checkSchema holds the file's tables, indexes and triggers against those that
+// the migrations make. A trigger too many could write rows that no command
+// wrote; one too few leaves them open to be overwritten.
+func (tx *Tx) checkSchema(add func(string, ...any)) error {
+	want, err := schemaObjects(tx.ctx)
+	if err != nil {
+		return err
+	}
+	err = tx.each(selectObjects, nil, func(scan scanner) error {
+		name, text, err := scanObject(scan)
+		if err != nil {
+			return err
+		}
+		switch expected, known := want[name]; {
+		case !known:
+			add("the file holds a %s, which this program did not make", name)
+		case expected != text:
+			add("the %s was altered", name)
+		}
+		delete(want, name)
+		return nil
+	})
+	for _, name := range slices.Sorted(maps.Keys(want)) {
+		add("the %s is missing", name)
+	}
+	return err
+}
+
+const selectObjects = "SELECT type, name, coalesce(sql, '') FROM sqlite_schema ORDER BY type, name"
+
+func scanObject(scan scanner) (name, text string, err error) {
+	var kind string
+	err = scan(&kind, &name, &text)
+	return kind + " " + name, text, err
+}
+
+// schemaObjects gives the statements of a database that has every migration, by
+// kind and name.
+func schemaObjects(ctx context.Context) (map[string]string, error) {
+	db, err := sql.Open("sqlite", ":memory:")
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close()
+	db.SetMaxOpenConns(1) // a database in memory belongs to its connection
+	for i, step := range migrations {
+		if _, err := db.ExecContext(ctx, step); err != nil {
+			return nil, fmt.Errorf("apply migration %d: %w", i+1, err)
+		}
+	}
+	rows, err := db.QueryContext(ctx, selectObjects)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	all := map[string]string{}
+	for rows.Next() {
+		name, text, err := scanObject(rows.Scan)
+		if err != nil {
+			return nil, err
+		}
+		all[name] = text
+	}
+	return all, rows.Err()
+}
+
+// checkGhosts looks for rows that no change explains: names of units without a
+// version, and versions of a thing that do not count up from 1.
+func (tx *Tx) checkGhosts(add func(string, ...any)) error {
+	err := tx.each("SELECT name FROM unit WHERE name NOT IN (SELECT unit FROM unit_version) ORDER BY id", nil, func(scan scanner) error {
+		var name string
+		err := scan(&name)
+		add("a unit %q is named that no change made", name)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, t := range versionTables {
+		query := fmt.Sprintf("SELECT count(*) FROM (SELECT 1 FROM %s GROUP BY %s HAVING count(*) <> max(version) OR min(version) <> 1)", t.name, t.keys)
+		err := tx.each(query, nil, func(scan scanner) error {
+			var count int
+			err := scan(&count)
+			if count > 0 {
+				add("%s: the versions of %d rows do not count up from 1", t.name, count)
+			}
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// versionTables are the tables of versions, each with what its versions share.
+var versionTables = []struct{ name, keys string }{
+	{"property_version", "property"}, {"unit_version", "unit"}, {"shape_version", "unit"}, {"pair_version", "unit_a, unit_b"},
+	{"lock_version", "unit, program_year"}, {"burn_version", "burn"}, {"document_version", "kind, name"},
+}
