@@ -166,14 +166,25 @@ type Refuge struct {
 	MaxShare quantity.Share
 }
 
+// Limits of growth: beyond them a slip is more likely than a wish.
+const (
+	MaxOverdueGrowth      = 1000
+	MaxOverdueGrowthYears = 100
+)
+
 // Weights turn the parts of a plan's cost into acre-years.
 type Weights struct {
 	Overdue, Mix, Season, Evenness, Neighbors, Keep float64
+	// OverdueGrowth is the share of Overdue that each further overdue year in a
+	// row adds, for up to OverdueGrowthYears years: with it no unit is given up
+	// because one late year costs as much as the next. 0 means no growth.
+	OverdueGrowth      float64
+	OverdueGrowthYears int
 }
 
-// DefaultWeights are those of the rotation problem.
+// DefaultWeights are those of the rotation problem; overdue grows.
 func DefaultWeights() Weights {
-	return Weights{Overdue: 3, Mix: 2, Season: 0.5, Evenness: 1, Neighbors: 1, Keep: 1}
+	return Weights{Overdue: 3, Mix: 2, Season: 0.5, Evenness: 1, Neighbors: 1, Keep: 1, OverdueGrowth: 1, OverdueGrowthYears: 3}
 }
 
 // NewProperty gives a property with every default set and nothing else: a name
@@ -426,6 +437,12 @@ func (p *Property) validateGroups() error {
 			name := []string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}[i]
 			add(fieldErrorf("weights."+name, "0 or more", "%v is not a weight", v))
 		}
+	}
+	if v := w.OverdueGrowth; !(v >= 0 && v <= MaxOverdueGrowth) {
+		add(fieldErrorf("weights.overdue_growth", fmt.Sprintf("0 to %d, such as 1", MaxOverdueGrowth), "%v is not a growth of overdue", v))
+	}
+	if v := w.OverdueGrowthYears; v < 0 || v > MaxOverdueGrowthYears {
+		add(fieldErrorf("weights.overdue_growth_years", fmt.Sprintf("0 to %d years", MaxOverdueGrowthYears), "%d is not a number of years in which overdue grows", v))
 	}
 	return errors.Join(all...)
 }

@@ -185,4 +185,6 @@ func (d *description) wishes(p *habitat.Property) {
 	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbors, w.Keep} {
 		d.add("weight of "+[]string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}[i], "%s", number(v))
 	}
+	d.add("growth of overdue a year", "%s", number(w.OverdueGrowth))
+	d.add("years in which overdue grows", "%d", w.OverdueGrowthYears)
 }

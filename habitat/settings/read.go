@@ -338,5 +338,7 @@ func (t *table) weights(w *habitat.Weights) {
 	}{{"overdue", &w.Overdue}, {"mix", &w.Mix}, {"season", &w.Season}, {"evenness", &w.Evenness}, {"neighbors", &w.Neighbors}, {"keep", &w.Keep}} {
 		t.number(part.key, "a weight of 0 or more", part.into)
 	}
+	t.number("overdue_growth", "a share of the overdue weight, 0 or more, such as 1", &w.OverdueGrowth)
+	t.whole("overdue_growth_years", "a whole number of years, 0 or more, such as 3", &w.OverdueGrowthYears)
 	t.close()
 }

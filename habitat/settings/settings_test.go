@@ -83,7 +83,7 @@ func everything() habitat.Property {
 	p.Mixes = []habitat.Mix{{Name: "a", Classes: []habitat.AgeClass{{Name: "x", To: 4, MaxShare: 1}, {Name: "y", From: 5, To: habitat.OpenEnded, MinShare: 0.1, MaxShare: 0.2}}},
 		{Name: "b", Classes: []habitat.AgeClass{{Name: "all", To: habitat.OpenEnded, MaxShare: 1}}}}
 	p.Refuges = []habitat.Refuge{{Name: "meadow"}, {Name: "draw", MaxShare: 1}}
-	p.Weights = habitat.Weights{Overdue: 1.5, Mix: 0, Season: 2, Evenness: 1e-3, Neighbors: 7, Keep: 0.25}
+	p.Weights = habitat.Weights{Overdue: 1.5, Mix: 0, Season: 2, Evenness: 1e-3, Neighbors: 7, Keep: 0.25, OverdueGrowth: 0.5, OverdueGrowthYears: 2}
 	return p
 }
 

@@ -217,6 +217,8 @@ func (b *printer) weights(w, usual habitat.Weights) {
 	} {
 		b.key(part.key, number(part.value), fmt.Sprintf("%s; default %v", part.what, part.normal))
 	}
+	b.key("overdue_growth", number(w.OverdueGrowth), fmt.Sprintf("each further overdue year in a row adds this share of overdue, so that no unit is given up; 0: no; default %v", usual.OverdueGrowth))
+	b.key("overdue_growth_years", strconv.Itoa(w.OverdueGrowthYears), fmt.Sprintf("for up to so many years; default %d", usual.OverdueGrowthYears))
 }
 
 func number(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }

@@ -52,9 +52,13 @@ func (l *layout) costParts() []CostPart {
 	for t := range yearly {
 		yearly[t] = l.costIn(t)
 	}
+	words := partWords
+	if p.OverdueGrowth > 0 && p.OverdueGrowthYears > 0 {
+		words[0] += fmt.Sprintf("; each further year in a row adds %s times as many, for up to %s", short(p.OverdueGrowth), quantity.Count(p.OverdueGrowthYears, "year"))
+	}
 	parts := make([]CostPart, len(partNames))
 	for k := range parts {
-		parts[k] = CostPart{Name: partNames[k], Words: partWords[k], Short: partShort[k], Weight: weights[k], ByYear: make([]quantity.AcreYears, p.Years)}
+		parts[k] = CostPart{Name: partNames[k], Words: words[k], Short: partShort[k], Weight: weights[k], ByYear: make([]quantity.AcreYears, p.Years)}
 		for t := range yearly {
 			amount := quantity.AcreYears(weights[k] * yearly[t][k])
 			parts[k].Total += amount
@@ -74,9 +78,7 @@ func (l *layout) costIn(t int) [6]float64 {
 	var overdue, mix, season, even, near, keep, burned float64
 	for i := range p.Units {
 		u := &p.Units[i]
-		if l.overdue(i, t) {
-			overdue += u.Acres
-		}
+		overdue += p.OverdueFactor(l.age[i][t], u.MaxInterval) * u.Acres
 		if s := l.season[i][t]; s >= 0 {
 			season += u.Penalty[s] * u.Acres
 			burned += u.Acres

@@ -77,23 +77,32 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 				acresWords(used.refuge[u.Refuge]), p.Refuges[u.Refuge].Name, l.year(t), acresWords(u.Acres), acresWords(most))
 		}
 	}
-	if words := l.noBurnDay(u, used, caps, t); words != "" {
+	if words := l.noBurnDay(unit, used, caps, t); words != "" {
 		say(problem.RequireBurnDays, "%s", words)
 	}
 	return all
 }
 
 // noBurnDay says why no season of the year has room for the unit, or nothing.
-func (l *layout) noBurnDay(u *problem.Unit, used usage, caps *problem.YearCaps, t int) string {
+func (l *layout) noBurnDay(unit int, used usage, caps *problem.YearCaps, t int) string {
+	u := &l.Problem.Units[unit]
+	closed := false
 	var full []string
 	for s, name := range l.Problem.Seasons {
 		if !u.Allows(s) {
+			continue
+		}
+		if !l.allowed(unit, int(l.year(t)), s) {
+			closed = true
 			continue
 		}
 		if problem.Meets(used.days[s]+u.BurnDays, caps.BurnDays[s]) {
 			return ""
 		}
 		full = append(full, fmt.Sprintf("%s has %s of %s burn days planned", name, short(used.days[s]), short(caps.BurnDays[s])))
+	}
+	if full == nil && closed {
+		return fmt.Sprintf("Its seasons are closed in %d.", l.year(t))
 	}
 	if full == nil {
 		return "No season is allowed for it."
@@ -148,7 +157,7 @@ func (l *layout) alone(unit, t int) quantity.AcreYears {
 	season := slices.Clone(l.season[unit])
 	if l.burns(unit, t) {
 		season[t] = -1
-	} else if season[t] = cheapestSeason(u); season[t] < 0 {
+	} else if season[t] = l.cheapestSeason(unit, t); season[t] < 0 {
 		return 0
 	}
 	var change problem.Parts
@@ -158,9 +167,7 @@ func (l *layout) alone(unit, t int) quantity.AcreYears {
 			age = 0
 		}
 		was := l.age[unit][year]
-		if late := age >= u.MaxInterval; late != (was >= u.MaxInterval) {
-			change.Overdue += sign(late) * u.Acres
-		}
+		change.Overdue += (p.OverdueFactor(age, u.MaxInterval) - p.OverdueFactor(was, u.MaxInterval)) * u.Acres
 		if u.Mix >= 0 {
 			if from, to := l.class(u.Mix, was), l.class(u.Mix, age); from != to {
 				change.Mix += l.moved(u.Mix, year, from, -u.Acres) + l.moved(u.Mix, year, to, u.Acres)
@@ -208,11 +215,12 @@ func sign(comes bool) float64 {
 	return -1
 }
 
-// cheapestSeason gives the allowed season with the least penalty, −1 for none.
-func cheapestSeason(u *problem.Unit) int {
+// cheapestSeason gives the season in which a unit may burn in a year with the
+// least penalty, −1 for none.
+func (l *layout) cheapestSeason(unit, t int) int {
 	best, least := -1, math.Inf(1)
-	for s, penalty := range u.Penalty {
-		if penalty >= 0 && penalty < least {
+	for s, penalty := range l.Problem.Units[unit].Penalty {
+		if penalty < least && l.allowed(unit, int(l.year(t)), s) {
 			best, least = s, penalty
 		}
 	}

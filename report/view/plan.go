@@ -57,6 +57,8 @@ type layout struct {
 	mixAcres, refugeAcres []float64
 	used                  []usage
 	held                  [][][]float64
+	// allowed reports whether a unit may burn in a season of a program year.
+	allowed func(unit, year, season int) bool
 }
 
 // newLayout lays the plan out. The error names what does not fit together:
@@ -66,7 +68,7 @@ func newLayout(plan *Plan) (*layout, error) {
 	if p == nil || a == nil {
 		return nil, fmt.Errorf("lay out the plan: there is no problem or no answer")
 	}
-	l := &layout{Plan: plan, season: make([][]int, len(p.Units)), age: make([][]int, len(p.Units)), known: map[string]*habitat.Unit{}, records: plan.recordsByUnit()}
+	l := &layout{Plan: plan, season: make([][]int, len(p.Units)), age: make([][]int, len(p.Units)), known: map[string]*habitat.Unit{}, records: plan.recordsByUnit(), allowed: p.Allowed()}
 	for i := range plan.Units {
 		l.known[plan.Units[i].ID] = &plan.Units[i]
 	}

@@ -36,9 +36,20 @@ type Input struct {
 	// BurnDays replaces, for the seasons that it names, the burn-day caps of
 	// the property's settings in every year without a cap of its own.
 	BurnDays map[string]float64
+	// Closed lists seasons in which a unit has no usable day in a year. Those of
+	// other years than the plan's are of no account.
+	Closed []Closed
 	// BreakFeet holds, for units with a shape, the feet of break that each needs
 	// when it burns alone. They cost the property's BreakDollars a foot.
 	BreakFeet map[string]quantity.Feet
+}
+
+// Closed is a season, or every season where Season is empty, that is closed to
+// a unit in one program year.
+type Closed struct {
+	Unit   string
+	Year   date.ProgramYear
+	Season string
 }
 
 // Result is the problem and what was taken for granted in it.
@@ -54,7 +65,7 @@ type Result struct {
 }
 
 // New makes the problem. The error is about what cannot be planned at all: no
-// units, or a lock of a unit that does not exist or outside the years.
+// units, or a lock or closed season of a unit or season that does not exist.
 func New(in Input) (*Result, error) {
 	if in.FirstYear == 0 {
 		in.FirstYear = in.Property.YearStart.Of(in.Today)
@@ -86,6 +97,9 @@ func New(in Input) (*Result, error) {
 		return result, err
 	}
 	b.closedSeasons()
+	if err := b.closedIn(); err != nil {
+		return nil, err
+	}
 	b.previous()
 	// Checked by the rules of files, with their warnings and the checksum that
 	// certificates name.
@@ -119,7 +133,8 @@ func newBuilder(in *Input) *builder {
 	b := &builder{in: in, index: make(map[string]int, len(in.Units)), p: &problem.Problem{
 		FirstYear: int(in.FirstYear), Years: in.Years, Lookahead: lookahead,
 		EvenLo: -problem.NoLimit, EvenHi: problem.NoLimit,
-		Weights: problem.Weights{Overdue: w.Overdue, Mix: w.Mix, Season: w.Season, Evenness: w.Evenness, Neighbors: w.Neighbors, Keep: w.Keep},
+		Weights:       problem.Weights{Overdue: w.Overdue, Mix: w.Mix, Season: w.Season, Evenness: w.Evenness, Neighbors: w.Neighbors, Keep: w.Keep},
+		OverdueGrowth: w.OverdueGrowth, OverdueGrowthYears: w.OverdueGrowthYears,
 	}}
 	for _, s := range in.Property.Seasons {
 		b.p.Seasons = append(b.p.Seasons, s.Name)
@@ -316,6 +331,36 @@ func (b *builder) locks() error {
 		b.lock(problem.Lock{Unit: i, Year: int(l.Year), Burn: l.Burn, Season: season})
 	}
 	return nil
+}
+
+// closedIn fills the closed seasons that were handed in, but for those in which
+// a unit has burned all the same.
+func (b *builder) closedIn() error {
+	for _, c := range b.in.Closed {
+		i, ok := b.index[c.Unit]
+		if !ok {
+			return fmt.Errorf("closed season of %q in %d: there is no such unit", c.Unit, c.Year)
+		}
+		season := -1
+		if c.Season != "" {
+			if season = b.in.Property.SeasonIndex(c.Season); season < 0 {
+				return fmt.Errorf("closed season of %s in %d: %q is not a season of this property", c.Unit, c.Year, c.Season)
+			}
+		}
+		year := int(c.Year)
+		if year < b.p.FirstYear || year >= b.p.FirstYear+b.p.T() || b.hasBurned(c.Unit, c.Year) {
+			continue
+		}
+		if entry := (problem.Closed{Unit: i, Year: year, Season: season}); !slices.Contains(b.p.Closed, entry) {
+			b.p.Closed = append(b.p.Closed, entry)
+		}
+	}
+	return nil
+}
+
+// hasBurned reports whether a burn of the unit in the year is on record.
+func (b *builder) hasBurned(unit string, year date.ProgramYear) bool {
+	return slices.ContainsFunc(b.burned, func(r habitat.PlannedBurn) bool { return r.Unit == unit && r.Year == year })
 }
 
 func (b *builder) lock(l problem.Lock) {

@@ -250,3 +250,40 @@ func TestBreaksAreInTheCost(t *testing.T) {
 		t.Errorf("assumptions: %q", r.Assumptions)
 	}
 }
+
+// Overdue grows as the settings say.
+func TestOverdueGrowsAsTheSettingsSay(t *testing.T) {
+	in := terrace()
+	if p := build(t, in).Problem; p.OverdueGrowth != 1 || p.OverdueGrowthYears != 3 {
+		t.Errorf("by default overdue grows by %v for %d years", p.OverdueGrowth, p.OverdueGrowthYears)
+	}
+	in.Property.Weights.OverdueGrowth, in.Property.Weights.OverdueGrowthYears = 0.25, 7
+	if p := build(t, in).Problem; p.OverdueGrowth != 0.25 || p.OverdueGrowthYears != 7 {
+		t.Errorf("overdue grows by %v for %d years", p.OverdueGrowth, p.OverdueGrowthYears)
+	}
+}
+
+// Closed seasons reach the problem as they are, those of other years and of
+// burns on record do not, and a name that means nothing is an error.
+func TestClosedSeasonsAreHandedOn(t *testing.T) {
+	in := terrace()
+	in.Records = append(in.Records, burn("C", "2026-11-20"))
+	in.Closed = []Closed{{"A", 2028, "dormant"}, {"B", 2029, ""}, {"A", 2028, "dormant"}, {"A", 2026, ""}, {"B", 2035, ""}, {"C", 2027, "dormant"}, {"C", 2028, "early-growing"}}
+	p := build(t, in).Problem
+	want := []problem.Closed{{Unit: 0, Year: 2028, Season: 0}, {Unit: 1, Year: 2029, Season: -1}, {Unit: 2, Year: 2028, Season: 1}}
+	if !slices.Equal(p.Closed, want) {
+		t.Errorf("got %v, want %v", p.Closed, want)
+	}
+	for _, c := range []struct {
+		closed Closed
+		want   string
+	}{
+		{Closed{"Z", 2028, ""}, `closed season of "Z" in 2028: there is no such unit`},
+		{Closed{"A", 2028, "fall"}, `closed season of A in 2028: "fall" is not a season of this property`},
+	} {
+		in.Closed = []Closed{c.closed}
+		if _, err := New(in); err == nil || err.Error() != c.want {
+			t.Errorf("got %v, want %s", err, c.want)
+		}
+	}
+}

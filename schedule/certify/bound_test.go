@@ -265,6 +265,11 @@ func naivePath(p *problem.Problem, i int, refugeAcres []float64, burn [][]float6
 				allowed = false
 			}
 		}
+		for _, c := range p.Closed {
+			if c.Unit == i && c.Year == p.FirstYear+t && s >= 0 && (c.Season < 0 || c.Season == s) {
+				allowed = false
+			}
+		}
 		if !allowed {
 			continue
 		}
@@ -276,7 +281,7 @@ func naivePath(p *problem.Problem, i int, refugeAcres []float64, burn [][]float6
 			cost += p.Weights.Keep * u.Acres
 		}
 		if next >= u.MaxInterval {
-			cost += p.Weights.Overdue * u.Acres
+			cost += p.Weights.Overdue * u.Acres * (1 + p.OverdueGrowth*float64(min(next-u.MaxInterval, p.OverdueGrowthYears)))
 		}
 		if u.Mix >= 0 {
 			for k, c := range p.Mixes[u.Mix].Classes {

@@ -124,7 +124,10 @@ func numbers(c *problem.Clash, needed, allowed float64) error {
 func seasonsOf(p *problem.Problem, l problem.Lock) []int {
 	var list []int
 	for s := range p.Seasons {
-		if p.Units[l.Unit].Allows(s) && (l.Season < 0 || l.Season == s) {
+		shut := slices.ContainsFunc(p.Closed, func(c problem.Closed) bool {
+			return c.Unit == l.Unit && c.Year == l.Year && (c.Season < 0 || c.Season == s)
+		})
+		if !shut && p.Units[l.Unit].Allows(s) && (l.Season < 0 || l.Season == s) {
 			list = append(list, s)
 		}
 	}

@@ -21,9 +21,10 @@ type unitCosts struct {
 	// burn and rest at t are the cost of the cheapest burn and of a rest,
 	// infinite where a lock, a decision or a limit is against it.
 	burn, rest []int64
-	// overdue is the cost of a year that ends overdue; class at t·classes + k
-	// that of a year that ends in class k.
-	overdue int64
+	// overdue at k is the cost of a year that ends overdue after k others, the last
+	// entry that of all from there on; class at t·classes + k that of a year that
+	// ends in class k.
+	overdue []int64
 	class   []int64
 	classes int
 }
@@ -143,7 +144,7 @@ func (c *costs) seasons(i, t int, allow []bool, to []sum) []sum {
 // size is the sum of magnitudes over all years.
 func (w *weighed) size() float64 {
 	u := &w.f.units[w.i]
-	size := float64(w.late) * u.overdue.abs
+	size := float64(w.late) * u.lateCost(u.steps).abs
 	if w.late == 0 {
 		size = 0 // 0 · ∞ is not a number
 	}
@@ -169,8 +170,12 @@ func (w *weighed) size() float64 {
 func (w *weighed) floored(grain scale, floor func(s sum) int64) unitCosts {
 	u := unitCosts{scale: grain, burn: make([]int64, len(w.burns)), rest: make([]int64, len(w.burns)),
 		class: make([]int64, len(w.class)), classes: w.classes}
+	unit := &w.f.units[w.i]
+	u.overdue = make([]int64, unit.steps+1)
 	if w.late > 0 {
-		u.overdue = floor(w.f.units[w.i].overdue)
+		for k := range u.overdue {
+			u.overdue[k] = floor(unit.lateCost(k))
+		}
 	}
 	for t := range w.burns {
 		u.burn[t], u.rest[t] = infinite, infinite
@@ -208,7 +213,7 @@ func (f *frame) burnCost(i, t int, q *priced) sum {
 func (c *unitCosts) ageCost(u *unit, t, age int) int64 {
 	cost := int64(0)
 	if age >= u.MaxInterval {
-		cost = c.overdue
+		cost = c.overdue[min(age-u.MaxInterval, u.steps)]
 	}
 	if u.class != nil {
 		cost += c.class[t*c.classes+u.class[min(age, u.top)]]

@@ -13,7 +13,7 @@ type frame struct {
 	N, T, S int
 	units   []unit
 	// allow at (i·T+t)·S+s says that unit, year and season go together: the
-	// season is allowed, all limits of the year are enough for the unit alone, and
+	// season is allowed and not closed, all limits of the year are enough for the unit alone, and
 	// no lock is against it. rest at i·T+t says that no
 	// lock is against a rest. alone at i·T+t says that the unit by itself meets
 	// acres, burns, cost and refuge.
@@ -46,11 +46,13 @@ type unit struct {
 	top, young int
 	// class at an age 0 … top is the age class of the unit's mix; nil without mix.
 	class []int
-	// overdue is w·a; season holds w·p·a; keepBurn and keepRest say whether a
+	// overdue is w·a, and grows by growth = w·growth·a in each of the years steps;
+	// season holds w·p·a; keepBurn and keepRest say whether a
 	// burn or a rest in year t differs from the previous plan, and cost keep = w·a.
-	overdue, keep sum
-	season        []sum
-	keepBurn      []bool
+	overdue, growth, keep sum
+	steps                 int
+	season                []sum
+	keepBurn              []bool
 }
 
 // most gives the largest sum that meets a limit.
@@ -119,7 +121,11 @@ func (f *frame) setUnit(i int, previous map[problem.UnitYear]bool) {
 	p := f.p
 	u := &f.units[i]
 	u.Unit = &p.Units[i]
-	u.top = max(u.MaxInterval, u.MinInterval-1)
+	if p.OverdueGrowth > 0 {
+		// Growth beyond what the years can reach is of no account.
+		u.steps = min(p.OverdueGrowthYears, max(0, u.Age+f.T-u.MaxInterval))
+	}
+	u.top = max(u.MaxInterval+u.steps, u.MinInterval-1)
 	if u.Mix >= 0 {
 		for _, c := range p.Mixes[u.Mix].Classes {
 			u.top = max(u.top, c.From)
@@ -133,6 +139,7 @@ func (f *frame) setUnit(i int, previous map[problem.UnitYear]bool) {
 	}
 	u.young = min(u.top, f.T-1)
 	u.overdue = product(p.Weights.Overdue, u.Acres)
+	u.growth = product(p.Weights.Overdue, p.OverdueGrowth).times(u.Acres)
 	u.keep = product(p.Weights.Keep, u.Acres)
 	u.season = make([]sum, f.S)
 	for s, penalty := range u.Penalty {
@@ -144,6 +151,14 @@ func (f *frame) setUnit(i int, previous map[problem.UnitYear]bool) {
 	for t := range min(p.KeepYears, f.T) {
 		u.keepBurn[t] = !previous[problem.UnitYear{Unit: i, Year: p.FirstYear + t}]
 	}
+}
+
+// lateCost is the cost of a year that ends overdue after k others.
+func (u *unit) lateCost(k int) sum {
+	if k == 0 {
+		return u.overdue
+	}
+	return u.overdue.plus(u.growth.times(float64(k)))
 }
 
 // keepRest reports whether a rest in year t differs from the previous plan.
@@ -165,6 +180,9 @@ func (f *frame) setFreedom() {
 				f.allow[x*f.S+s] = f.alone[x] && u.Allows(s) && !passes(u.BurnDays, l.days[s])
 			}
 		}
+	}
+	for c := range shutSeasons(f.p) {
+		f.allow[(c.Unit*f.T+c.Year-f.p.FirstYear)*f.S+c.Season] = false
 	}
 	for _, l := range f.p.Locks {
 		x := l.Unit*f.T + l.Year - f.p.FirstYear

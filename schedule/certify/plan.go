@@ -61,8 +61,25 @@ func (r *Report) layOut(p *problem.Problem, burns []problem.Burn) (*laid, bool) 
 	return pl, ok
 }
 
+// shutSeasons gives the closed seasons, those that are closed as a whole season
+// by season.
+func shutSeasons(p *problem.Problem) map[problem.Closed]bool {
+	shut := make(map[problem.Closed]bool, len(p.Closed))
+	for _, c := range p.Closed {
+		if c.Season >= 0 {
+			shut[c] = true
+			continue
+		}
+		for s := range p.Seasons {
+			shut[problem.Closed{Unit: c.Unit, Year: c.Year, Season: s}] = true
+		}
+	}
+	return shut
+}
+
 // own checks what concerns one unit alone: rest and seasons.
 func (pl *laid) own(r *Report) {
+	shut := shutSeasons(pl.p)
 	for i := range pl.p.Units {
 		u := &pl.p.Units[i]
 		age := u.Age
@@ -75,8 +92,11 @@ func (pl *laid) own(r *Report) {
 			if age < u.MinInterval {
 				r.bad(u.ID, "%d: it burns %d years after its last burn; its shortest interval is %d", year, age, u.MinInterval)
 			}
-			if !u.Allows(s) {
+			switch {
+			case !u.Allows(s):
 				r.bad(u.ID, "%d: it burns in %s, which it is not allowed", year, pl.p.Seasons[s])
+			case shut[problem.Closed{Unit: i, Year: year, Season: s}]:
+				r.bad(u.ID, "%d: it burns in %s, which is closed to it in that year", year, pl.p.Seasons[s])
 			}
 			age = 0
 		}
@@ -150,7 +170,7 @@ func (pl *laid) locks(r *Report) {
 // cost computes the six parts, each summed without rounding.
 func (pl *laid) cost(r *Report) {
 	p, w := pl.p, pl.p.Weights
-	var overdue, mix, season, evenness, neighbors, keep exact
+	var overdue, late, mix, season, evenness, neighbors, keep exact
 	previous := map[problem.UnitYear]bool{}
 	for _, b := range p.Previous {
 		previous[b] = true
@@ -182,6 +202,7 @@ func (pl *laid) cost(r *Report) {
 			}
 			if age[i] >= u.MaxInterval {
 				overdue.add(u.Acres)
+				late.addProduct(float64(min(age[i]-u.MaxInterval, p.OverdueGrowthYears)), u.Acres)
 			}
 			if t < p.KeepYears && (s >= 0) != previous[problem.UnitYear{Unit: i, Year: p.FirstYear + t}] {
 				keep.add(u.Acres)
@@ -206,6 +227,7 @@ func (pl *laid) cost(r *Report) {
 			}
 		}
 	}
+	overdue.addExact(late.scaled(p.OverdueGrowth))
 	var total exact
 	part := func(sum *exact, weight float64) float64 {
 		weighted := sum.scaled(weight)

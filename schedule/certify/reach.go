@@ -98,6 +98,10 @@ func (f *frame) raise(bound float64) float64 {
 		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep} {
 			paid += d.addProduct(weight, u.Acres)
 		}
+		if growth := w.Overdue * f.p.OverdueGrowth; growth > 0 {
+			// What each further year adds, rounded twice, that many times over.
+			paid += 2 * float64(f.p.OverdueGrowthYears) * d.addProduct(growth, u.Acres)
+		}
 		for _, penalty := range u.Penalty {
 			if penalty > 0 {
 				paid += 2 * d.addProduct(w.Season*penalty, u.Acres) // rounded twice

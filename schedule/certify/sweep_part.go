@@ -216,7 +216,7 @@ func (p *sweepPart) gather(s *sweeper, i, age int, burns bool, o *option) {
 		o.own += s.floor(u.keep)
 	}
 	if age >= u.MaxInterval {
-		o.own += s.floor(u.overdue)
+		o.own += s.floor(u.lateCost(min(age-u.MaxInterval, u.steps)))
 	}
 	if u.class != nil {
 		c := s.rows.class[u.Mix] + u.class[age]

@@ -23,6 +23,7 @@ func (p *Problem) Clone() *Problem {
 	for m := range c.Mixes {
 		c.Mixes[m].Classes = slices.Clone(p.Mixes[m].Classes)
 	}
+	c.Closed = slices.Clone(p.Closed)
 	c.Locks = slices.Clone(p.Locks)
 	c.Previous = slices.Clone(p.Previous)
 	c.Warnings = slices.Clone(p.Warnings)

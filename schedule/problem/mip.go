@@ -9,7 +9,7 @@ import (
 // its columns, each at least 0, under its rows.
 //
 // Formulation. A burn of unit i in year t in season s is the binary column
-// x(i,t,s); seasons that are not allowed have none. Each unit
+// x(i,t,s); seasons that are not allowed, or closed in the year, have none. Each unit
 // walks through (year, age): a column q(i,t,g) is 1 when it rests in year t from
 // age g, b(i,t,g) when it burns in year t from age g, and flow goes in and out
 // of every (year, age) alike. Rest intervals are arcs that are not there. The
@@ -66,10 +66,11 @@ type formulation struct {
 	aged      [][][]mipTerm
 	classBase []int
 	previous  map[UnitYear]bool
+	allowed   func(unit, year, season int) bool
 }
 
 func formulate(p *Problem) *mip {
-	f := &formulation{p: p, previous: map[UnitYear]bool{}}
+	f := &formulation{p: p, previous: map[UnitYear]bool{}, allowed: p.Allowed()}
 	for _, b := range p.Previous {
 		f.previous[b] = true
 	}
@@ -125,7 +126,7 @@ func (f *formulation) burns(i int) {
 		f.burn[i][t] = make([]int, len(p.Seasons))
 		for s := range p.Seasons {
 			f.burn[i][t][s] = -1
-			if u.Allows(s) {
+			if f.allowed(i, p.FirstYear+t, s) {
 				f.burn[i][t][s] = f.column(fmt.Sprintf("x_%s_s%d", f.at(i, t), s+1), p.Weights.Season*u.Penalty[s]*u.Acres)
 				f.columns[f.burn[i][t][s]].binary = true
 			}
@@ -147,7 +148,7 @@ func (f *formulation) anyBurn(terms []mipTerm, i, t int, factor float64) []mipTe
 // more are one.
 func (f *formulation) walk(i int) {
 	p, u := f.p, &f.p.Units[i]
-	top := max(u.MaxInterval, u.MinInterval-1)
+	top := max(min(p.OverdueAge(u.MaxInterval), max(u.MaxInterval, u.Age+p.T())), u.MinInterval-1)
 	if u.Mix >= 0 {
 		for _, c := range p.Mixes[u.Mix].Classes {
 			top = max(top, c.From)
@@ -210,10 +211,7 @@ func (f *formulation) walk(i int) {
 
 // arcCost is what a year costs that ends at an age, overdue and keep.
 func (f *formulation) arcCost(u *Unit, age int, keep float64, before, burns bool) float64 {
-	cost := 0.0
-	if age >= u.MaxInterval {
-		cost += f.p.Weights.Overdue * u.Acres
-	}
+	cost := f.p.Weights.Overdue * u.Acres * f.p.OverdueFactor(age, u.MaxInterval)
 	if before != burns {
 		cost += keep
 	}

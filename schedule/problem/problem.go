@@ -41,6 +41,9 @@ type Problem struct {
 	// EvenLo and EvenHi bound the acres burned a year; −Inf and NoLimit mean
 	// that the side is absent.
 	EvenLo, EvenHi float64
+	// Closed lists, without repeats, the seasons in which units may not burn in a
+	// year, whatever Unit.Penalty says of the season.
+	Closed []Closed
 	// Locks are without repeats, but may contradict each other (a clash).
 	Locks []Lock
 	// Previous lists the burns of the plan before; KeepYears says for how many
@@ -48,6 +51,12 @@ type Problem struct {
 	Previous  []UnitYear
 	KeepYears int
 	Weights   Weights
+	// OverdueGrowth is the share of the overdue weight by which each further
+	// overdue year costs more than the one before, for up to OverdueGrowthYears
+	// years; 0 means that every overdue year costs the same, and then
+	// OverdueGrowthYears is 0 too.
+	OverdueGrowth      float64
+	OverdueGrowthYears int
 	// Warnings says, in plain words, what is odd but allowed, such as a unit
 	// that its refuge group can never let burn.
 	Warnings []string
@@ -74,7 +83,8 @@ type Unit struct {
 	Mix, Refuge int
 }
 
-// Allows reports whether the unit may burn in a season.
+// Allows reports whether the unit may burn in a season, in years in which it is
+// not closed to it.
 func (u *Unit) Allows(season int) bool { return u.Penalty[season] >= 0 }
 
 // YearCaps are the hard limits of one year; NoLimit where there is none.
@@ -108,6 +118,13 @@ type Class struct {
 // OpenEnded is the To of a class without an upper end.
 const OpenEnded = math.MaxInt
 
+// Closed says that a unit may not burn in a season of a year.
+type Closed struct {
+	Unit, Year int // index into Units; program year
+	// Season indexes Seasons; −1 means every season.
+	Season int
+}
+
 // Lock is a burn or a rest that the manager has fixed.
 type Lock struct {
 	Unit, Year int // index into Units; program year
@@ -122,6 +139,42 @@ type UnitYear struct{ Unit, Year int }
 // Weights turn the six parts of the cost into acre-years.
 type Weights struct {
 	Overdue, Mix, Season, Evenness, Neighbors, Keep float64
+}
+
+// DefaultOverdueGrowthYears is used where a problem file has overdue_growth and
+// names no years.
+const DefaultOverdueGrowthYears = 3
+
+// OverdueFactor gives the weights of overdue that a unit pays an acre for a
+// year that it ends at an age: 0 before maxInterval, 1 at it, and more with
+// each year after where overdue grows.
+func (p *Problem) OverdueFactor(age, maxInterval int) float64 {
+	if age < maxInterval {
+		return 0
+	}
+	return 1 + p.OverdueGrowth*float64(min(age-maxInterval, p.OverdueGrowthYears))
+}
+
+// OverdueAge gives the age from which a unit's overdue cost grows no more.
+func (p *Problem) OverdueAge(maxInterval int) int {
+	if p.OverdueGrowth == 0 {
+		return maxInterval
+	}
+	return maxInterval + p.OverdueGrowthYears
+}
+
+// Allowed gives a function that reports whether a unit may burn in a season of
+// a program year: it is one of the unit's seasons, and not closed to it in that
+// year.
+func (p *Problem) Allowed() func(unit, year, season int) bool {
+	closed := make(map[Closed]bool, len(p.Closed))
+	for _, c := range p.Closed {
+		closed[c] = true
+	}
+	return func(unit, year, season int) bool {
+		return p.Units[unit].Allows(season) && (len(closed) == 0 ||
+			!closed[Closed{unit, year, season}] && !closed[Closed{unit, year, -1}])
+	}
 }
 
 // DefaultWeights are used where a problem file names none.

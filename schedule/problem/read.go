@@ -78,7 +78,7 @@ type reader struct {
 
 func (rd *reader) problem(root *place) {
 	o, ok := rd.object(root, "format", "first_year", "years", "lookahead", "seasons", "units", "caps", "caps_by_year",
-		"apart", "neighbours", "refuges", "mixes", "evenness", "locks", "previous", "keep_years", "weights")
+		"apart", "neighbours", "refuges", "mixes", "evenness", "closed", "locks", "previous", "keep_years", "weights", "overdue_growth", "overdue_growth_years")
 	if !ok || !rd.format(o, Format) {
 		return
 	}
@@ -92,9 +92,11 @@ func (rd *reader) problem(root *place) {
 	rd.caps(o)
 	rd.pairs(o)
 	rd.evenness(o)
+	rd.closed(o)
 	rd.locks(o)
 	rd.previous(o)
 	rd.weights(o)
+	rd.growth(o)
 }
 
 // format checks the format key. Where another format stands there, the rest of
@@ -217,6 +219,22 @@ func (rd *reader) evenness(o object) {
 	}
 	if loGood && hiGood && rd.p.EvenHi < rd.p.EvenLo {
 		rd.bad(hi, plain(rd.p.EvenLo)+" or more", "%s is below min_acres %s", plain(rd.p.EvenHi), plain(rd.p.EvenLo))
+	}
+}
+
+// growth reads by how much overdue grows. Without growth its years say nothing.
+func (rd *reader) growth(o object) {
+	years, yearsGood := DefaultOverdueGrowthYears, true
+	if at := o.get("overdue_growth_years"); at != nil {
+		years, yearsGood = rd.integer(at, 0, MaxInterval, "a whole number of years, 0 or more")
+	}
+	at := o.get("overdue_growth")
+	if at == nil {
+		return
+	}
+	growth, ok := rd.amount(at, "a share of the overdue weight", MaxAmount)
+	if ok && yearsGood && growth > 0 {
+		rd.p.OverdueGrowth, rd.p.OverdueGrowthYears = growth, years
 	}
 }
 

@@ -2,8 +2,10 @@ package problem_test
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -82,6 +84,49 @@ func change(old, text string) string {
 		panic("the example does not hold " + old)
 	}
 	return strings.Replace(example, old, text, 1)
+}
+
+// growing gives the example with overdue that grows and a list of closed seasons.
+func growing(closed string) string {
+	return change(`"locks"`, `"overdue_growth": 0.5, "closed": [`+closed+`], "locks"`)
+}
+
+// Overdue grows where the file says so, three years long unless it says how
+// long; a closed season stands once, whatever the seasons of the unit.
+func TestReadGrowthAndClosed(t *testing.T) {
+	const closed = `{"unit": "n1", "year": 2028, "season": "dormant"}`
+	p := read(t, growing(closed+`, `+closed+`, {"unit": "n1", "year": 2029}, {"season": "dormant", "year": 2030, "unit": "n3"}`))
+	if p.OverdueGrowth != 0.5 || p.OverdueGrowthYears != 3 {
+		t.Errorf("overdue grows by %v for %d years", p.OverdueGrowth, p.OverdueGrowthYears)
+	}
+	want := []problem.Closed{{Unit: 0, Year: 2028, Season: 0}, {Unit: 0, Year: 2029, Season: -1}, {Unit: 2, Year: 2030, Season: 0}}
+	if diff := cmp.Diff(want, p.Closed); diff != "" {
+		t.Errorf("closed: %s", diff)
+	}
+	allowed := p.Allowed()
+	for _, c := range []struct {
+		unit, year, season int
+		want               bool
+	}{{0, 2027, 0, true}, {0, 2028, 0, false}, {0, 2028, 1, true}, {0, 2029, 0, false}, {0, 2029, 1, false}, {0, 2027, 2, false}, {2, 2030, 2, true}, {1, 2028, 0, true}} {
+		if got := allowed(c.unit, c.year, c.season); got != c.want {
+			t.Errorf("unit %d in %d, season %d: allowed %v", c.unit, c.year, c.season, got)
+		}
+	}
+	for age, want := range []float64{0, 0, 0, 1, 1.5, 2, 2.5, 2.5} {
+		if got := p.OverdueFactor(age, 3); got != want {
+			t.Errorf("age %d of an interval of 3 years: %v weights, want %v", age, got, want)
+		}
+	}
+	if p := read(t, change(`"keep_years": 2`, `"keep_years": 2, "overdue_growth": 0, "overdue_growth_years": 7`)); p.OverdueGrowth != 0 || p.OverdueGrowthYears != 0 {
+		t.Errorf("without growth: %v for %d years", p.OverdueGrowth, p.OverdueGrowthYears)
+	}
+	all := ""
+	for year := 2027; year <= 2035; year++ {
+		all += fmt.Sprintf(`{"unit": "n2", "year": %d}, `, year)
+	}
+	if p := read(t, growing(strings.TrimSuffix(all, ", "))); !slices.Contains(p.Warnings, "unit n2 can never burn: its seasons are closed in every year that has room for it") {
+		t.Errorf("warnings: %q", p.Warnings)
+	}
 }
 
 func TestReadRefuses(t *testing.T) {
@@ -167,6 +212,15 @@ func TestReadRefuses(t *testing.T) {
 		{"keep too long", change(`"keep_years": 2`, `"keep_years": 10`), `problem.json:23:keep_years: 10 is longer than the plan; accepts 0 to 9`},
 		{"keep without previous", change(`"previous": [{"unit": "n3", "year": 2027}], `, ``), `problem.json:23:keep_years: 2 without a previous plan`},
 		{"keep fractional", change(`"keep_years": 2`, `"keep_years": 0.5`), `problem.json:23:keep_years: 0.5 is not a whole number`},
+		{"closed outside", growing(`{"unit": "n1", "year": 2036}`), `problem.json:21:closed[0].year: 2036 is outside the plan; accepts 2027 to 2035 (5 years and 4 of lookahead)`},
+		{"closed of unknown", growing(`{"unit": "zz", "year": 2028}`), `problem.json:21:closed[0].unit: "zz" is unknown`},
+		{"closed season", growing(`{"unit": "n1", "year": 2028, "season": "fall"}`), `problem.json:21:closed[0].season: "fall" is unknown; accepts the name of a season dormant,`},
+		{"closed without year", growing(`{"unit": "n1"}`), `problem.json:21:closed[0].year: the key is missing`},
+		{"closed with a burn", growing(`{"unit": "n1", "year": 2028, "burn": false}`), `problem.json:21:closed[0].burn: unknown key "burn"; accepts unit, year, season`},
+		{"negative growth", change(`"keep_years": 2`, `"keep_years": 2, "overdue_growth": -1`), `problem.json:23:overdue_growth: -1 is negative; accepts a share of the overdue weight, 0 or more`},
+		{"growth as text", change(`"keep_years": 2`, `"keep_years": 2, "overdue_growth": "1"`), `problem.json:23:overdue_growth: "1" is not a number`},
+		{"growth for half a year", change(`"keep_years": 2`, `"keep_years": 2, "overdue_growth_years": 0.5`), `problem.json:23:overdue_growth_years: 0.5 is not a whole number`},
+		{"growth for fewer than no years", change(`"keep_years": 2`, `"keep_years": 2, "overdue_growth_years": -1`), `problem.json:23:overdue_growth_years: -1 is negative`},
 		{"negative weight", change(`"overdue": 3`, `"overdue": -3`), `problem.json:24:weights.overdue: -3 is negative`},
 		{"unknown weight", change(`"overdue": 3`, `"late": 3`), `problem.json:24:weights.late: unknown key "late"`},
 	} {
@@ -217,6 +271,8 @@ func TestReadAccepts(t *testing.T) {
 		{"caps of 0", change(`"acres": 120`, `"acres": 0`)},
 		{"a unit that never burns", change(`{"late-growing": 0.5}`, `{}`)},
 		{"contradicting locks", change(`"burn": false}`, `"burn": true}`)},
+		{"growth and closed seasons", growing(`{"unit": "n1", "year": 2028, "season": "dormant"}, {"unit": "n2", "year": 2027}`)},
+		{"growth of a number of years", change(`"keep_years": 2`, `"keep_years": 2, "overdue_growth": 1, "overdue_growth_years": 0`)},
 		{"odd ids", strings.ReplaceAll(example, `"n1"`, `"\u202e</script>\" 🔥 \\n ]}"`)},
 		{"classes in any order", change(`{"class": "fresh", "from": 0, "to": 0, "min_share": 0.25, "max_share": 0.45},
                          {"class": "young", "from": 1, "to": 2, "min_share": 0.3, "max_share": 0.6}`,

@@ -151,6 +151,37 @@ func (rd *reader) pairList(at *place, seen map[[2]int]bool) [][2]int {
 	return pairs
 }
 
+// closed reads the seasons that are closed to units.
+func (rd *reader) closed(o object) {
+	at := o.get("closed")
+	if at == nil {
+		return
+	}
+	seen := map[Closed]bool{}
+	for _, item := range rd.items(at, "a list of closed seasons") {
+		o, ok := rd.object(item, "unit", "year", "season")
+		if !ok {
+			continue
+		}
+		c := Closed{Season: -1}
+		var unitGood, yearGood bool
+		seasonGood := true
+		if at := o.need("unit", "the id of a unit"); at != nil {
+			c.Unit, unitGood = rd.reference(at, "a unit", rd.units)
+		}
+		if at := o.need("year", "a program year of the plan"); at != nil {
+			c.Year, yearGood = rd.year(at)
+		}
+		if at := o.get("season"); at != nil {
+			c.Season, seasonGood = rd.reference(at, "a season", rd.seasons)
+		}
+		if unitGood && yearGood && seasonGood && !seen[c] {
+			seen[c] = true
+			rd.p.Closed = append(rd.p.Closed, c)
+		}
+	}
+}
+
 func (rd *reader) locks(o object) {
 	at := o.get("locks")
 	if at == nil {

@@ -10,7 +10,7 @@ import (
 func (p *Problem) oddities() []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	groupAcres := p.RefugeAcres()
+	groupAcres, allowed := p.RefugeAcres(), p.Allowed()
 	for i := range p.Units {
 		u := &p.Units[i]
 		if u.Refuge >= 0 {
@@ -22,7 +22,7 @@ func (p *Problem) oddities() []string {
 		}
 		if !slices.ContainsFunc(u.Penalty, func(penalty float64) bool { return penalty >= 0 }) {
 			say("unit %s can never burn: no season is allowed", u.ID)
-		} else if reason := p.neverFits(u); reason != "" {
+		} else if reason := p.neverFits(i, allowed); reason != "" {
 			say("unit %s can never burn: %s", u.ID, reason)
 		}
 	}
@@ -41,23 +41,31 @@ func (p *Problem) oddities() []string {
 }
 
 // neverFits says why no year has room for a unit, or nothing.
-func (p *Problem) neverFits(u *Unit) string {
-	room := false
-	for _, c := range p.Caps {
+func (p *Problem) neverFits(i int, allowed func(unit, year, season int) bool) string {
+	u := &p.Units[i]
+	room, open := false, false
+	for t, c := range p.Caps {
 		if !Meets(u.Acres, c.Acres) || !Meets(1, c.Burns) || !Meets(u.Cost, c.Cost) {
 			continue
 		}
 		room = true
 		for s, limit := range c.BurnDays {
-			if u.Allows(s) && Meets(u.BurnDays, limit) {
+			if !allowed(i, p.FirstYear+t, s) {
+				continue
+			}
+			open = true
+			if Meets(u.BurnDays, limit) {
 				return ""
 			}
 		}
 	}
-	if room {
-		return "it takes more burn days than its seasons allow in any year that has room for it"
+	switch {
+	case !room:
+		return "it is more than the caps of any year allow"
+	case !open:
+		return "its seasons are closed in every year that has room for it"
 	}
-	return "it is more than the caps of any year allow"
+	return "it takes more burn days than its seasons allow in any year that has room for it"
 }
 
 // oddShares warns of a mix whose wanted shares cannot hold together.

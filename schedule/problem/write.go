@@ -214,7 +214,8 @@ func (out *printer) class(c Class) {
 	})
 }
 
-// wishes writes evenness, locks, the previous plan and the weights.
+// wishes writes evenness, closed seasons, locks, the previous plan and the
+// weights.
 func (out *printer) wishes(p *Problem) {
 	if !math.IsInf(p.EvenLo, -1) || p.EvenHi != NoLimit {
 		out.raw(",\n\"evenness\": ")
@@ -228,6 +229,10 @@ func (out *printer) wishes(p *Problem) {
 				f.number(p.EvenHi)
 			}
 		})
+	}
+	if len(p.Closed) > 0 {
+		out.raw(",\n\"closed\": ")
+		out.lines(len(p.Closed), func(k int) { out.closed(p, p.Closed[k]) })
 	}
 	if len(p.Locks) > 0 {
 		out.raw(",\n\"locks\": ")
@@ -248,6 +253,24 @@ func (out *printer) wishes(p *Problem) {
 	w := p.Weights
 	out.raw(",\n\"weights\": ")
 	out.parts(Parts(w))
+	if p.OverdueGrowth != 0 {
+		out.raw(",\n\"overdue_growth\": ")
+		out.number(p.OverdueGrowth)
+		out.raw(", \"overdue_growth_years\": ", strconv.Itoa(p.OverdueGrowthYears))
+	}
+}
+
+func (out *printer) closed(p *Problem, c Closed) {
+	out.object(func(f *fields) {
+		f.key("unit")
+		f.text(p.Units[c.Unit].ID)
+		f.key("year")
+		f.integer(c.Year)
+		if c.Season >= 0 {
+			f.key("season")
+			f.text(p.Seasons[c.Season])
+		}
+	})
 }
 
 // parts writes the six parts of the cost, or their weights.
@@ -343,6 +366,11 @@ func (p *Problem) shape() error {
 	for _, pair := range append(append([][2]int{}, p.Apart...), p.Neighbors...) {
 		if !unit(pair[0]) || !unit(pair[1]) {
 			return bad("apart, neighbors", "a pair of units that the problem does not have")
+		}
+	}
+	for k, c := range p.Closed {
+		if !unit(c.Unit) || c.Season >= len(p.Seasons) {
+			return bad(fmt.Sprintf("closed[%d]", k), "a unit or season that the problem does not have")
 		}
 	}
 	for k, l := range p.Locks {

@@ -33,8 +33,8 @@ func Cost(p *problem.Problem, burns []problem.Burn) problem.Parts {
 				acres += u.Acres
 				parts.Season += w.Season * u.Penalty[k-1] * u.Acres
 			}
-			if age[i] >= u.MaxInterval {
-				parts.Overdue += w.Overdue * u.Acres
+			if late := age[i] - u.MaxInterval; late >= 0 {
+				parts.Overdue += w.Overdue * u.Acres * (1 + p.OverdueGrowth*float64(min(late, p.OverdueGrowthYears)))
 			}
 			if t < p.KeepYears && (burned[i][t] > 0) != previous[problem.UnitYear{Unit: i, Year: p.FirstYear + t}] {
 				parts.Keep += w.Keep * u.Acres

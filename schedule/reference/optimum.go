@@ -79,7 +79,7 @@ func newSolver(p *problem.Problem) *solver {
 	s := &solver{p: p, mixAcres: p.MixAcres(), refugeAcres: p.RefugeAcres(), previous: map[problem.UnitYear]bool{}}
 	for i := range p.Units {
 		u := &p.Units[i]
-		oldest := max(u.MinInterval, u.MaxInterval)
+		oldest := max(u.MinInterval, u.MaxInterval+p.OverdueGrowthYears)
 		if u.Mix >= 0 {
 			for _, c := range p.Mixes[u.Mix].Classes {
 				oldest = max(oldest, c.From)
@@ -110,7 +110,7 @@ func (s *solver) burnSets(t int) []burnSet {
 		season[i] = -1
 		choose(i + 1)
 		for k := range s.p.Seasons {
-			if s.p.Units[i].Allows(k) {
+			if s.p.Units[i].Allows(k) && !s.closed(i, t, k) {
 				season[i] = int8(k)
 				choose(i + 1)
 			}
@@ -123,6 +123,13 @@ func (s *solver) burnSets(t int) []burnSet {
 	}
 	slices.SortFunc(sets, func(a, b burnSet) int { return cmp.Compare(a.members, b.members) })
 	return sets
+}
+
+// closed reads the list of closed seasons word for word.
+func (s *solver) closed(i, t, season int) bool {
+	return slices.ContainsFunc(s.p.Closed, func(c problem.Closed) bool {
+		return c.Unit == i && c.Year == s.p.FirstYear+t && (c.Season == -1 || c.Season == season)
+	})
 }
 
 func (s *solver) keepBest(t int, season []int8, best map[int]burnSet) {
@@ -231,8 +238,8 @@ func (s *solver) ageCost(ages []byte) float64 {
 	p, w := s.p, s.p.Weights
 	var cost float64
 	for i := range p.Units {
-		if int(ages[i]) >= p.Units[i].MaxInterval {
-			cost += w.Overdue * p.Units[i].Acres
+		if late := int(ages[i]) - p.Units[i].MaxInterval; late >= 0 {
+			cost += w.Overdue * p.Units[i].Acres * (1 + p.OverdueGrowth*float64(min(late, p.OverdueGrowthYears)))
 		}
 	}
 	for m := range p.Mixes {

@@ -49,6 +49,8 @@ func Random(r *rand.Rand, size Size) *problem.Problem {
 	if g.chance(size.Locks) {
 		g.locks(p)
 	}
+	g.growth(p)
+	g.closed(p)
 	good, err := problem.Canonical(p)
 	if err != nil {
 		panic("reference: a random problem is bad: " + err.Error())
@@ -202,6 +204,28 @@ func (g generator) wishes(p *problem.Problem) {
 			}
 		}
 		p.KeepYears = g.between(1, p.T())
+	}
+}
+
+// growth lets overdue grow in half of the problems.
+func (g generator) growth(p *problem.Problem) {
+	if g.chance(50) {
+		p.OverdueGrowth, p.OverdueGrowthYears = g.pick(0.1, 1.0/3, 0.5, 1, 1, 2.5), g.IntN(5)
+	}
+}
+
+// closed closes seasons to units in a third of the problems.
+func (g generator) closed(p *problem.Problem) {
+	if !g.chance(33) {
+		return
+	}
+	percent := g.between(3, 30)
+	for i := range p.Units {
+		for t := range p.T() {
+			if g.chance(percent) {
+				p.Closed = append(p.Closed, problem.Closed{Unit: i, Year: p.FirstYear + t, Season: g.between(-1, len(p.Seasons)-1)})
+			}
+		}
 	}
 }
 

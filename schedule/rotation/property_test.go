@@ -72,6 +72,10 @@ func TestOrderAndNamesDoNotMatter(t *testing.T) {
 		for k := range q.Locks {
 			q.Locks[k].Unit = to[q.Locks[k].Unit]
 		}
+		q.Closed = slices.Clone(p.Closed)
+		for k := range q.Closed {
+			q.Closed[k].Unit = to[q.Closed[k].Unit]
+		}
 		for k := range q.Previous {
 			q.Previous[k].Unit = to[q.Previous[k].Unit]
 		}

@@ -8,11 +8,11 @@ import (
 )
 
 // tile makes a larger problem of n copies of p side by side: units, refuges,
-// pairs, locks and the previous plan are copied, caps and the band multiplied;
+// pairs, closed seasons, locks and the previous plan are copied, caps and the band multiplied;
 // the mixes stay, with more units in each.
 func tile(p *problem.Problem, n int) *problem.Problem {
 	q := *p
-	q.Units, q.Refuges, q.Apart, q.Neighbors, q.Locks, q.Previous = nil, nil, nil, nil, nil, nil
+	q.Units, q.Refuges, q.Apart, q.Neighbors, q.Closed, q.Locks, q.Previous = nil, nil, nil, nil, nil, nil, nil
 	for c := range n {
 		first, group := len(q.Units), len(q.Refuges)
 		for _, u := range p.Units {
@@ -31,6 +31,10 @@ func tile(p *problem.Problem, n int) *problem.Problem {
 		}
 		for _, a := range p.Neighbors {
 			q.Neighbors = append(q.Neighbors, [2]int{a[0] + first, a[1] + first})
+		}
+		for _, c := range p.Closed {
+			c.Unit += first
+			q.Closed = append(q.Closed, c)
 		}
 		for _, l := range p.Locks {
 			l.Unit += first

@@ -100,11 +100,11 @@ func overdueChanges(p *problem.Problem, unit, through int) []Change {
 			all = append(all, Change{Kind: DropLock, Lock: l, Season: -1, Unit: -1})
 		}
 	}
-	u := &p.Units[unit]
+	u, allowed := &p.Units[unit], p.Allowed()
 	for year := p.FirstYear; year <= through; year++ {
 		caps := &p.Caps[year-p.FirstYear]
 		for s := range p.Seasons {
-			if u.Allows(s) && !math.IsInf(caps.BurnDays[s], 1) {
+			if allowed(unit, year, s) && !math.IsInf(caps.BurnDays[s], 1) {
 				all = append(all, Change{Kind: MoreBurnDays, Season: s, Year: year, Unit: -1, Step: max(1, math.Ceil(u.BurnDays))})
 			}
 		}

@@ -27,8 +27,8 @@ func Cost(p *problem.Problem, a *problem.Answer) problem.Parts {
 	for year := p.FirstYear; year < p.FirstYear+p.T(); year++ {
 		burned := 0.0
 		for i, u := range p.Units {
-			if age(i, year) >= u.MaxInterval {
-				out.Overdue += p.Weights.Overdue * u.Acres
+			if late := age(i, year) - u.MaxInterval; late >= 0 {
+				out.Overdue += p.Weights.Overdue * u.Acres * (1 + p.OverdueGrowth*float64(min(late, p.OverdueGrowthYears)))
 			}
 			if s, ok := burns(i, year); ok {
 				burned += u.Acres

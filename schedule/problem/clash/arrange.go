@@ -46,6 +46,8 @@ type finder struct {
 	others [][]lockedBurn
 	// year is the program year in work.
 	year int
+	// open reports whether a unit may burn in a season of a year.
+	open func(unit, year, season int) bool
 }
 
 // lockedBurn is a unit and year with the lock that speaks for it: of several,
@@ -53,7 +55,7 @@ type finder struct {
 type lockedBurn struct{ problem.Lock }
 
 func newFinder(p *problem.Problem) *finder {
-	f := &finder{p: p, locked: make([][]lockedBurn, p.T()), others: make([][]lockedBurn, p.T())}
+	f := &finder{p: p, locked: make([][]lockedBurn, p.T()), others: make([][]lockedBurn, p.T()), open: p.Allowed()}
 	for _, l := range p.Locks {
 		if !l.Burn {
 			continue
@@ -258,7 +260,7 @@ func (f *finder) allowed(b lockedBurn) []int {
 	u := &f.p.Units[b.Unit]
 	var seasons []int
 	for s := range f.p.Seasons {
-		if u.Allows(s) && (b.Season < 0 || b.Season == s) {
+		if f.open(b.Unit, b.Year, s) && (b.Season < 0 || b.Season == s) {
 			seasons = append(seasons, s)
 		}
 	}

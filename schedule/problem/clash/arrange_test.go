@@ -207,6 +207,16 @@ func TestTexts(t *testing.T) {
 			p.Locks[0].Season = 1
 			return p
 		}, []string{"2028: n1 is locked to burn in late, which it is not allowed"}},
+		{"closed", func() *problem.Problem {
+			p := land(3, 1, free())
+			p.Units[2].Penalty[1] = -1
+			p.Closed = []problem.Closed{{Unit: 0, Year: 2028, Season: 1}, {Unit: 1, Year: 2028, Season: -1}, {Unit: 2, Year: 2028, Season: 0}, {Unit: 2, Year: 2027, Season: -1}}
+			p.Locks = lock(0, 1, 2)
+			p.Locks[0].Season = 1
+			return p
+		}, []string{"2028: n1 is locked to burn in late, which is closed to it in that year",
+			"2028: n2 is locked to burn and its seasons are closed in that year",
+			"2028: n3 is locked to burn and its seasons are closed in that year"}},
 		{"apart and count", func() *problem.Problem {
 			c := free()
 			c.Burns = 1

@@ -2,6 +2,7 @@ package clash
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -87,8 +88,14 @@ func (f *finder) apartText(first, second lockedBurn) string {
 }
 
 func (f *finder) seasonText(b lockedBurn) string {
-	if b.Season < 0 {
+	u := &f.p.Units[b.Unit]
+	switch {
+	case b.Season < 0 && slices.ContainsFunc(u.Penalty, func(penalty float64) bool { return penalty >= 0 }):
+		return fmt.Sprintf("%d: %s is locked to burn and its seasons are closed in that year", b.Year, f.name(b))
+	case b.Season < 0:
 		return fmt.Sprintf("%d: %s is locked to burn and is allowed in no season", b.Year, f.name(b))
+	case u.Allows(b.Season):
+		return fmt.Sprintf("%d: %s is locked to burn in %s, which is closed to it in that year", b.Year, f.name(b), f.p.Seasons[b.Season])
 	}
 	return fmt.Sprintf("%d: %s is locked to burn in %s, which it is not allowed", b.Year, f.name(b), f.p.Seasons[b.Season])
 }

@@ -14,7 +14,7 @@
 // # Age states
 //
 // A stand age matters only through three questions: may the unit burn next
-// year, is it overdue, and in which class of its mix does it lie. State k is
+// year, is it overdue and by how much, and in which class of its mix does it lie. State k is
 // the age k, except that the last state K−1 stands for all ages from which
 // none of the three answers changes any more, and that a unit that is older
 // than T before the first year keeps those years in a shorter count (ages

@@ -59,7 +59,7 @@ func (m *Model) evaluateYear(plan Plan, t int, ages []int16, acresOf, classAcres
 			switch {
 			case !m.CanBurn[m.StateBase[i]+int32(ages[i])]:
 				e.broken(problem.RequireRest, year)
-			case penalty < 0:
+			case penalty < 0, m.Closed != nil && m.Closed[at*m.S+int(s)]:
 				e.broken(problem.RequireSeason, year)
 			case math.IsInf(m.BurnOwn[at*m.S+int(s)], 1):
 				// A locked rest, a lock on another season, or alone too much.

@@ -57,19 +57,21 @@ type Model struct {
 	// Per unit and state, at StateBase[i]+k.
 	StateBase []int32
 	CanBurn   []bool
-	// OverdueCost is w·a in overdue states, else 0.
+	// OverdueCost is w·a in overdue states, times what overdue has grown by, else 0.
 	OverdueCost []float64
 	// Class is the index into Classes, −1 without a mix.
 	Class []int32
 
 	// RestOwn[i·T+t] is what resting costs the unit by itself apart from its
 	// age (keep), Inf where a burn is locked. BurnOwn[(i·T+t)·S+s] is what a
-	// burn costs (season, keep), Inf where it is not allowed: season, locked
+	// burn costs (season, keep), Inf where it is not allowed: season, closed, locked
 	// rest or other season, or alone more than a limit of its year.
 	RestOwn, BurnOwn []float64
 	// MayBurn[i·T+t] says whether any season is left.
 	MayBurn []bool
 	DayBans []DayBan
+	// Closed at (i·T+t)·S+s is the problem's list; nil where it is empty.
+	Closed []bool
 	// LockedBurn and LockedRest at i·T+t. Contradiction says that some unit
 	// and year is locked both ways, or in two seasons.
 	LockedBurn, LockedRest []bool
@@ -168,8 +170,9 @@ func (m *Model) setClasses() {
 
 // state is what a stand age means.
 type state struct {
-	canBurn, overdue bool
-	class            int32
+	canBurn bool
+	overdue float64 // weights an acre
+	class   int32
 }
 
 func (m *Model) setStates() {
@@ -193,7 +196,7 @@ func (m *Model) setStates() {
 			if k >= m.T {
 				age += skip
 			}
-			st := state{canBurn: age >= u.MinInterval-1, overdue: age >= u.MaxInterval, class: -1}
+			st := state{canBurn: age >= u.MinInterval-1, overdue: m.Problem.OverdueFactor(age, u.MaxInterval), class: -1}
 			if u.Mix >= 0 {
 				for c, class := range m.Problem.Mixes[u.Mix].Classes {
 					if age >= class.From && age <= class.To {
@@ -210,12 +213,8 @@ func (m *Model) setStates() {
 		m.Start[i] = int16(min(u.Age-skip, last))
 		m.StateBase[i+1] = m.StateBase[i] + m.K[i]
 		for _, st := range of[:last+1] {
-			cost := 0.0
-			if st.overdue {
-				cost = m.Problem.Weights.Overdue * u.Acres
-			}
 			m.CanBurn = append(m.CanBurn, st.canBurn)
-			m.OverdueCost = append(m.OverdueCost, cost)
+			m.OverdueCost = append(m.OverdueCost, m.Problem.Weights.Overdue*u.Acres*st.overdue)
 			m.Class = append(m.Class, st.class)
 		}
 	}
@@ -247,6 +246,7 @@ func (m *Model) setOwn() {
 			m.Contradiction = true
 		}
 	}
+	m.setClosed()
 	for _, b := range p.Previous {
 		if t := b.Year - p.FirstYear; t < p.KeepYears {
 			m.KeepBurn[b.Unit*m.T+t] = true
@@ -274,7 +274,7 @@ func (m *Model) setOwn() {
 			for s := range m.S {
 				cost := burn + p.Weights.Season*u.Penalty[s]*u.Acres
 				switch {
-				case !u.Allows(s), season[at] >= 0 && season[at] != s:
+				case !u.Allows(s), m.Closed != nil && m.Closed[at*m.S+s], season[at] >= 0 && season[at] != s:
 					cost = Inf
 				case Passes(m.Days[i], m.Limit[t].Days[s]) && !math.IsInf(cost, 1):
 					m.DayBans = append(m.DayBans, DayBan{int32(i), int32(t), int32(s)})
@@ -283,6 +283,20 @@ func (m *Model) setOwn() {
 				m.BurnOwn[at*m.S+s] = cost
 				m.MayBurn[at] = m.MayBurn[at] || !math.IsInf(cost, 1)
 			}
+		}
+	}
+}
+
+func (m *Model) setClosed() {
+	p := m.Problem
+	if len(p.Closed) == 0 {
+		return
+	}
+	m.Closed = make([]bool, m.N*m.T*m.S)
+	for _, c := range p.Closed {
+		at := (c.Unit*m.T + c.Year - p.FirstYear) * m.S
+		for s := range m.S {
+			m.Closed[at+s] = m.Closed[at+s] || c.Season < 0 || c.Season == s
 		}
 	}
 }

@@ -48,6 +48,11 @@ func (m *Model) costStep() (step, off float64) {
 		for _, weight := range [...]float64{w.Overdue, w.Evenness, w.Keep} {
 			add(weight, m.Acres[i])
 		}
+		if growth := w.Overdue * p.OverdueGrowth; growth > 0 {
+			// Costs are whole multiples of the first year and of what each year adds.
+			add(growth, m.Acres[i])
+			paid += float64(p.OverdueGrowthYears) * math.Abs(growth*m.Acres[i])
+		}
 		for _, penalty := range p.Units[i].Penalty {
 			if penalty > 0 {
 				add(w.Season*penalty, m.Acres[i])

@@ -26,14 +26,12 @@ type pair struct {
 type instance struct {
 	*model.Model
 
-	minRest  []int32   // m, in age states; never where none can burn
-	maxRest  []int32   // M, the first overdue age state
-	age0     []int32   // age state before the first year
-	lastAge  []int32   // the last age state, at least 1
-	overdue  []float64 // cost of one overdue year
-	classOff []int32   // first entry of the unit in classOf
-	classOf  []int32   // [classOff+age] → class; no entries without mix
-	locked   []bool    // whether the unit must burn in some year
+	minRest  []int32 // m, in age states; never where none can burn
+	age0     []int32 // age state before the first year
+	lastAge  []int32 // the last age state, at least 1
+	classOff []int32 // first entry of the unit in classOf
+	classOf  []int32 // [classOff+age] → class; no entries without mix
+	locked   []bool  // whether the unit must burn in some year
 
 	// burnOwn is the model's BurnOwn at [(unit*S+season)*T+year]; seasons lists
 	// the seasons in which unit i may ever burn, from seasonOff[i] on.
@@ -74,8 +72,8 @@ func newInstance(m *model.Model) *instance {
 	n, T, S := m.N, m.T, m.S
 	in := &instance{
 		Model:   m,
-		minRest: make([]int32, n), maxRest: make([]int32, n), age0: make([]int32, n),
-		lastAge: make([]int32, n), overdue: make([]float64, n),
+		minRest: make([]int32, n), age0: make([]int32, n),
+		lastAge:  make([]int32, n),
 		classOff: make([]int32, n), locked: make([]bool, n),
 		burnOwn: make([]float64, n*S*T), seasonOff: make([]int32, n+1),
 		limit: make([]float64, (rowDays+S+len(m.RefugeLimit))*T),
@@ -122,15 +120,12 @@ func (in *instance) layUnit(i int) {
 	K, base := int(in.K[i]), int(in.StateBase[i])
 	last := max(1, K-1)
 	in.lastAge[i], in.age0[i] = int32(last), int32(in.Start[i])
-	in.minRest[i], in.maxRest[i] = never, never
+	in.minRest[i] = never
 	in.classOff[i] = int32(len(in.classOf))
 	for g := range last + 1 {
 		k := base + min(g, K-1)
 		if in.CanBurn[k] && in.minRest[i] == never {
 			in.minRest[i] = int32(g + 1)
-		}
-		if c := in.OverdueCost[k]; c > 0 && in.maxRest[i] == never {
-			in.maxRest[i], in.overdue[i] = int32(g), c
 		}
 		if in.MixOf[i] >= 0 {
 			in.classOf = append(in.classOf, in.Class[k])
@@ -154,6 +149,11 @@ func (in *instance) layUnit(i int) {
 	for t := range in.T {
 		in.locked[i] = in.locked[i] || in.LockedBurn[i*in.T+t]
 	}
+}
+
+// lateCosts gives what overdue costs a unit at each of its ages.
+func (in *instance) lateCosts(i int) []float64 {
+	return in.OverdueCost[in.StateBase[i]:in.StateBase[i+1]]
 }
 
 func pairsOf(n int, adjacent *model.Adjacent, pairs []model.Pair) [][]pair {

@@ -101,8 +101,8 @@ func (s *state) charge(row int, a float64) {
 // last burn.
 func (s *state) respond(i int, burnAt []float64) float64 {
 	T := s.T
-	last, m, M := int(s.lastAge[i]), int(s.minRest[i]), int(s.maxRest[i])
-	overdue := s.overdue[i]
+	last, m := int(s.lastAge[i]), int(s.minRest[i])
+	late := s.lateCosts(i)[:last+1]
 	birth, from, restAt := s.birth[:T], s.from[:T], s.RestOwn[i*T:][:T]
 	burnAt = burnAt[:T]
 	var classOf []int32
@@ -138,18 +138,12 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 		if age < last {
 			age++
 		}
-		cost := r
-		if age >= M {
-			cost += overdue
-		}
+		cost := r + late[age]
 		if classOf != nil {
 			cost += classAt[int(classOf[age]-row0)*T+t]
 		}
 		first += cost
-		oldest := r
-		if last >= M {
-			oldest += overdue
-		}
+		oldest := r + late[last]
 		if classOf != nil {
 			oldest += classAt[int(classOf[last]-row0)*T+t]
 		}
@@ -159,10 +153,7 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 		old += oldest
 		for p := max(0, t-last+1); p < t; p++ {
 			g := t - p
-			c := r
-			if g >= M {
-				c += overdue
-			}
+			c := r + late[g]
 			if classOf != nil {
 				c += classAt[int(classOf[g]-row0)*T+t]
 			}
@@ -197,7 +188,7 @@ func (s *state) respond(i int, burnAt []float64) float64 {
 // pathCost is the cost of a path of the prepared unit, without noise.
 func (s *state) pathCost(i int, path []int8) float64 {
 	T := s.T
-	age, last, M := s.age0[i], s.lastAge[i], s.maxRest[i]
+	age, last, late := s.age0[i], s.lastAge[i], s.lateCosts(i)
 	var classOf []int32
 	var row0 int32
 	if s.MixOf[i] >= 0 {
@@ -219,9 +210,7 @@ func (s *state) pathCost(i int, path []int8) float64 {
 		} else {
 			sum += s.RestOwn[i*T+t]
 		}
-		if age >= M {
-			sum += s.overdue[i]
-		}
+		sum += late[age]
 		if classOf != nil {
 			sum += s.classAt[int(classOf[age]-row0)*T+t]
 		}

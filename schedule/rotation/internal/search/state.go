@@ -200,7 +200,7 @@ func (s *state) burnStep(i, t, q int) float64 {
 // marginal is what the path of a unit that is out adds to the cost of the rest.
 func (s *state) marginal(i int, path []int8) float64 {
 	T, a := s.T, s.Acres[i]
-	age, last, M := s.age0[i], s.lastAge[i], s.maxRest[i]
+	age, last, late := s.age0[i], s.lastAge[i], s.lateCosts(i)
 	var classOf []int32
 	if s.MixOf[i] >= 0 {
 		classOf = s.classOf[s.classOff[i]:]
@@ -216,9 +216,7 @@ func (s *state) marginal(i int, path []int8) float64 {
 		} else {
 			sum += s.RestOwn[i*T+t]
 		}
-		if age >= M {
-			sum += s.overdue[i]
-		}
+		sum += late[age]
 		if classOf != nil {
 			c := int(classOf[age])
 			sum += s.classStep(c, s.sumClass[c*T+t], a)
@@ -258,7 +256,7 @@ func (s *state) cost() float64 {
 		if !s.in[i] {
 			continue
 		}
-		age, last, M := s.age0[i], s.lastAge[i], s.maxRest[i]
+		age, last, late := s.age0[i], s.lastAge[i], s.lateCosts(i)
 		for t, q := range s.pathOf(i) {
 			if age < last {
 				age++
@@ -274,9 +272,7 @@ func (s *state) cost() float64 {
 			} else {
 				sum += s.RestOwn[i*T+t]
 			}
-			if age >= M {
-				sum += s.overdue[i]
-			}
+			sum += late[age]
 		}
 	}
 	return sum

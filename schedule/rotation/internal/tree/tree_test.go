@@ -35,7 +35,7 @@ func grown(m *model.Model, aim float64, threads int) *Tree {
 func TestTreeProvesTheOptimum(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
 	nodes := 0
-	for range 60 {
+	for range 90 {
 		p := reference.Random(r, reference.Size{MinUnits: 2, MaxUnits: 5, MinYears: 2, MaxYears: 5, Locks: 20})
 		best, ok := reference.Optimum(p)
 		if !ok {
