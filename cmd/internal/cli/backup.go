@@ -8,7 +8,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) backupCommand() *cobra.Command {
+func (a *terminal) backupCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "backup FILE",
 		Short: "Copy the property file, also while it is in use",

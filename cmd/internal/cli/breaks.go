@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
@@ -15,7 +16,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) breaksCommand() *cobra.Command {
+func (a *terminal) breaksCommand() *cobra.Command {
 	var flags breakFlags
 	cmd := &cobra.Command{
 		Use:   "breaks [UNIT…]",
@@ -43,7 +44,7 @@ and, where the settings name break_dollars, each unit's feet at that price.
 			if flags.remove != "" {
 				return a.removeStanding(cmd.Context(), flags.remove, flags.because)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
 				if flags.standing {
 					return a.printSheet(standingSheet(d), &flags.show)
 				}
@@ -80,7 +81,7 @@ func (f *breakFlags) register(cmd *cobra.Command) {
 	f.show.register(cmd)
 }
 
-func (f *breakFlags) validate(a *app, cmd *cobra.Command, args []string) error {
+func (f *breakFlags) validate(a *terminal, cmd *cobra.Command, args []string) error {
 	ways := 0
 	for _, is := range []bool{len(args) > 0, f.each, f.pairs, f.standing, f.year != 0, f.remove != ""} {
 		if is {
@@ -119,52 +120,19 @@ func (f *breakFlags) shownWidths() []view.BreakWidth {
 	return all
 }
 
-// breaks measures the breaks of the property's units and of a plan's years.
-func (d *desk) breaks(years []view.YearBurns, tolerance quantity.Feet) *view.Breaks {
-	current := d.Current()
-	return view.NewBreaks(view.BreaksInput{Units: d.Units, Shapes: current.Shapes, Standing: d.Standing, Years: years, Tolerance: tolerance})
-}
-
-// breakFeet gives the feet of break that each unit with a shape needs when it
-// burns alone, where the property counts what they cost.
-func (d *desk) breakFeet() map[string]quantity.Feet {
-	if d.Property.BreakDollars == 0 {
-		return nil
-	}
-	feet := map[string]quantity.Feet{}
-	if b := d.breaks(nil, ground.DefaultTolerance); b != nil {
-		for _, u := range b.Units {
-			feet[u.Unit] = u.Needed
-		}
-	}
-	return feet
-}
-
-// yearBurns gives the burns of each year that a plan shows.
-func (s *storedPlan) yearBurns() []view.YearBurns {
-	years := make([]view.YearBurns, s.Years)
-	for t := range years {
-		years[t].Year = s.FirstYear + date.ProgramYear(t)
-	}
-	for _, burn := range s.burns() {
-		years[burn.Year-s.FirstYear].Units = append(years[burn.Year-s.FirstYear].Units, burn.Unit)
-	}
-	return years
-}
-
-func (a *app) printBreaks(ctx context.Context, d *desk, args []string, flags *breakFlags) error {
+func (a *terminal) printBreaks(ctx context.Context, d *app.Session, args []string, flags *breakFlags) error {
 	var years []view.YearBurns
 	if len(d.Plans) > 0 {
-		kept, err := d.plan(ctx, flags.plan)
+		kept, err := d.Plan(ctx, flags.plan)
 		if err != nil {
 			return err
 		}
-		years = kept.yearBurns()
+		years = kept.YearBurns()
 	} else if flags.year != 0 || flags.plan != 0 {
-		_, err := d.plan(ctx, flags.plan) // says that there is none
+		_, err := d.Plan(ctx, flags.plan) // says that there is none
 		return err
 	}
-	b := d.breaks(years, quantity.Feet(flags.tolerance))
+	b := d.Breaks(years, quantity.Feet(flags.tolerance))
 	if b == nil {
 		return fmt.Errorf("%s has no shapes to measure; emberquilt import reads them from a file", d.Property.Name)
 	}
@@ -172,7 +140,7 @@ func (a *app) printBreaks(ctx context.Context, d *desk, args []string, flags *br
 	title, words := "", ""
 	switch {
 	case len(args) > 0:
-		units, err := d.named(args)
+		units, err := d.UnitsNamed(args)
 		if err != nil {
 			return err
 		}
@@ -218,21 +186,6 @@ func firstYear(years []view.YearBurns) date.ProgramYear {
 	return years[0].Year
 }
 
-// named finds units by their names, each once.
-func (d *desk) named(names []string) ([]string, error) {
-	var all []string
-	for _, name := range names {
-		unit, err := findUnit(d.Snapshot, name)
-		if err != nil {
-			return nil, err
-		}
-		if !oneOf(unit.ID, all) {
-			all = append(all, unit.ID)
-		}
-	}
-	return all, nil
-}
-
 func setWords(set *view.YearBreak) string {
 	words := fmt.Sprintf("%s ft to make together; each alone %s ft; together saves %s ft.", set.Needed, set.Alone, set.Saved)
 	if len(set.Missing) > 0 {
@@ -242,11 +195,11 @@ func setWords(set *view.YearBreak) string {
 }
 
 // printBasis says what the figures rest on.
-func (f *breakFlags) printBasis(a *app, b *view.Breaks) {
+func (f *breakFlags) printBasis(a *terminal, b *view.Breaks) {
 	fmt.Fprintln(a.Out)
 	if !f.pairs {
 		for _, w := range f.shownWidths() {
-			fmt.Fprintf(a.Out, "%s ft wide: %s (%s; %s)\n", figure(float64(w.Width)), w.What, w.Sources, w.Status)
+			fmt.Fprintf(a.Out, "%s ft wide: %s (%s; %s)\n", view.Figure(float64(w.Width)), w.What, w.Sources, w.Status)
 		}
 	}
 	if len(b.Standing) > 0 {
@@ -264,7 +217,7 @@ func (f *breakFlags) printBasis(a *app, b *view.Breaks) {
 func (f *breakFlags) widthColumns() []string {
 	var names []string
 	for _, w := range f.shownWidths() {
-		names = append(names, "acres_at_"+figure(float64(w.Width))+"_ft")
+		names = append(names, "acres_at_"+view.Figure(float64(w.Width))+"_ft")
 	}
 	if f.dollars > 0 {
 		names = append(names, "dollars")
@@ -275,15 +228,15 @@ func (f *breakFlags) widthColumns() []string {
 func (f *breakFlags) widthCells(feet quantity.Feet) []any {
 	var cells []any
 	for _, w := range f.shownWidths() {
-		cells = append(cells, rounded(float64(quantity.BreakAcres(feet, w.Width)), 2))
+		cells = append(cells, view.Rounded(float64(quantity.BreakAcres(feet, w.Width)), 2))
 	}
 	if f.dollars > 0 {
-		cells = append(cells, rounded(float64(feet)*f.dollars, 0))
+		cells = append(cells, view.Rounded(float64(feet)*f.dollars, 0))
 	}
 	return cells
 }
 
-func wholeFeet(feet quantity.Feet) float64 { return rounded(float64(feet), 0) }
+func wholeFeet(feet quantity.Feet) float64 { return view.Rounded(float64(feet), 0) }
 
 func (f *breakFlags) unitSheet(name string, units []view.UnitBreak) *table.Sheet {
 	sheet := &table.Sheet{Name: name, Header: append([]string{"unit", "acres", "boundary_ft", "standing_ft", "break_ft"}, f.widthColumns()...)}
@@ -323,7 +276,7 @@ func (f *breakFlags) savingSheet(savings []view.PairSaving) *table.Sheet {
 		}
 		row := []any{s.A, s.B, wholeFeet(s.Saved), strings.Join(years, ", ")}
 		if f.dollars > 0 {
-			row = append(row, rounded(float64(s.Saved)*f.dollars, 0))
+			row = append(row, view.Rounded(float64(s.Saved)*f.dollars, 0))
 		}
 		sheet.Rows = append(sheet.Rows, row)
 	}
@@ -331,7 +284,7 @@ func (f *breakFlags) savingSheet(savings []view.PairSaving) *table.Sheet {
 }
 
 // standingSheet lists the standing breaks with their length.
-func standingSheet(d *desk) *table.Sheet {
+func standingSheet(d *app.Session) *table.Sheet {
 	sheet := &table.Sheet{Name: "standing breaks", Header: []string{"name", "kind", "length_ft"}}
 	for _, s := range d.Standing {
 		feet := s.Shape.Perimeter()
@@ -343,7 +296,7 @@ func standingSheet(d *desk) *table.Sheet {
 	return sheet
 }
 
-func (a *app) removeStanding(ctx context.Context, name, because string) error {
+func (a *terminal) removeStanding(ctx context.Context, name, because string) error {
 	at, err := a.moment()
 	if err != nil {
 		return err
@@ -355,12 +308,4 @@ func (a *app) removeStanding(ctx context.Context, name, because string) error {
 		}
 		return a.say("%s is no longer a standing break", name)
 	})
-}
-
-// measuredBreaks measures the breaks of the plan once; nil without shapes.
-func (m *material) measuredBreaks() *view.Breaks {
-	if m.ground == nil && len(m.Shapes) > 0 {
-		m.ground = m.breaks(m.kept.yearBurns(), ground.DefaultTolerance)
-	}
-	return m.ground
 }

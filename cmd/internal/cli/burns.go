@@ -5,12 +5,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/report/table"
 	"emberquilt/store"
 )
 
-func (a *app) burnsCommand() *cobra.Command {
+func (a *terminal) burnsCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:   "burns [UNIT]",
@@ -24,7 +25,7 @@ the program year and season in which each counts. The numbers are those that
 			return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
 				only := ""
 				if len(args) > 0 {
-					unit, err := findUnit(snapshot, args[0])
+					unit, err := app.FindUnit(snapshot, args[0])
 					if err != nil {
 						return err
 					}

@@ -1,11 +1,13 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/ical"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
@@ -13,8 +15,8 @@ import (
 )
 
 func calendarPaper() paper {
-	return paper{"calendar.ics", "windows, preparation and notices of every planned burn, to import into a calendar", func(w io.Writer, m *material) error {
-		agenda, err := view.NewAgenda(m.season, m.kept.MadeAt, m.kept.Number-1)
+	return paper{"calendar.ics", "windows, preparation and notices of every planned burn, to import into a calendar", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		agenda, err := c.Agenda()
 		if err != nil {
 			return err
 		}
@@ -22,7 +24,7 @@ func calendarPaper() paper {
 	}}
 }
 
-func (a *app) calendarCommand() *cobra.Command {
+func (a *terminal) calendarCommand() *cobra.Command {
 	var show showFlags
 	var out string
 	cmd := &cobra.Command{
@@ -41,23 +43,23 @@ preparation and notices with reminders. Importing the file again updates the eve
 			if err := show.validate(a); err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				year, err := d.yearArgument(args, 0)
-				if err != nil {
-					return err
-				}
-				m, err := d.gather(cmd.Context(), 0)
+			year, err := yearArgument(args, 0)
+			if err != nil {
+				return err
+			}
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				c, err := s.Contents(cmd.Context(), 0)
 				if err != nil {
 					return err
 				}
 				if out != "" {
 					paper := calendarPaper()
-					if err := a.write(output{out, func(w io.Writer) error { return paper.Write(w, m) }}); err != nil || out == "-" {
+					if err := a.write(output{out, func(w io.Writer) error { return paper.Write(cmd.Context(), w, c) }}); err != nil || out == "-" {
 						return err
 					}
 					return a.say("%s: %s", out, paper.About)
 				}
-				calendar, err := view.NewCalendar(m.season, year)
+				calendar, err := c.CalendarOf(year)
 				if err != nil {
 					return err
 				}
@@ -70,7 +72,7 @@ preparation and notices with reminders. Importing the file again updates the eve
 	return cmd
 }
 
-func (a *app) printCalendar(calendar *view.Calendar, show *showFlags) error {
+func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error {
 	if a.json {
 		return a.printJSON(calendar)
 	}

@@ -2,12 +2,14 @@ package cli
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/report/svgcard"
 	"emberquilt/report/table"
@@ -16,7 +18,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) cardCommand() *cobra.Command {
+func (a *terminal) cardCommand() *cobra.Command {
 	var show showFlags
 	var shape cardFlags
 	var season, picture string
@@ -50,35 +52,35 @@ every unit that says nothing itself.
 			if keep && forget {
 				return usagef("--keep and --forget cannot be combined; use one")
 			}
-			door := a.read
+			access := app.ToRead
 			if keep || forget {
-				door = a.change
+				access = app.ToChange
 			}
 			if len(args) == 0 && picture != "" {
 				return usagef("--picture draws one unit; accepts a UNIT before it")
 			}
-			return a.sit(cmd.Context(), door, func(d *desk) error {
-				unit := everyUnit
+			return a.session(cmd.Context(), access, func(d *app.Session) error {
+				unit := app.EveryUnit
 				var u *habitat.Unit
 				if len(args) > 0 {
 					var err error
-					if u, err = findUnit(d.Snapshot, args[0]); err != nil {
+					if u, err = app.FindUnit(d.Snapshot, args[0]); err != nil {
 						return err
 					}
 					unit = u.ID
 				}
-				o, err := d.newOutlook(cmd.Context())
+				o, err := d.Outlook(cmd.Context())
 				if err != nil {
 					return err
 				}
-				own := o.firing[unit]
+				own := o.Firing[unit]
 				if forget {
-					own = firing{}
+					own = app.Firing{}
 				}
-				if err := shape.onto(cmd, &own, unit == everyUnit); err != nil {
+				if err := shape.onto(cmd, &own, unit == app.EveryUnit); err != nil {
 					return err
 				}
-				o.firing[unit] = own
+				o.Firing[unit] = own
 				if keep || forget {
 					if err := a.keepFiring(cmd, d, unit, own, keep); err != nil {
 						return err
@@ -87,13 +89,13 @@ every unit that says nothing itself.
 				if u == nil {
 					return a.printNeeds(d, o, season, &show)
 				}
-				if season, err = d.seasonFor(u, season); err != nil {
+				if season, err = d.SeasonFor(u, season); err != nil {
 					return err
 				}
-				if forget && o.terms(u, season).card == nil {
+				if forget && o.Terms(u, season).Card == nil {
 					return nil // without a depth there is no card to show
 				}
-				card, err := o.windCard(u, season)
+				card, err := windCard(o, u, season)
 				if err != nil {
 					return err
 				}
@@ -116,45 +118,19 @@ every unit that says nothing itself.
 	return cmd
 }
 
-// seasonFor checks a season's name; an empty one becomes the season in which the
-// unit may burn that is under way or comes next.
-func (d *desk) seasonFor(u *habitat.Unit, name string) (string, error) {
-	if name != "" {
-		if d.Property.SeasonIndex(name) < 0 {
-			return "", flagError("season", "a season of the property: "+strings.Join(seasonNames(&d.Property), ", "), "%s is none", quote(name))
-		}
-		return name, nil
+// windCard computes a unit's wind card; a unit without a depth is told how to state
+// one.
+func windCard(o *app.Outlook, u *habitat.Unit, season string) (*view.WindCard, error) {
+	card, err := o.WindCard(u, season)
+	var missing *app.NoDepthError
+	if errors.As(err, &missing) {
+		return nil, usagef("%s has no shape; accepts --depth, or --length and --width", missing.Unit)
 	}
-	best, from := "", d.today
-	for _, choice := range u.Choices(&d.Property) {
-		i := d.Property.SeasonIndex(choice.Season)
-		if i < 0 {
-			continue
-		}
-		for year := d.Property.YearOf(d.today) - 1; year <= d.Property.YearOf(d.today)+2; year++ {
-			span := d.Property.SeasonSpan(i, year)
-			if span.Last.Before(d.today) {
-				continue
-			}
-			if best == "" || span.First.Before(from) {
-				best, from = choice.Season, span.First
-			}
-			break
-		}
-	}
-	return best, nil
-}
-
-func seasonNames(p *habitat.Property) []string {
-	names := make([]string, len(p.Seasons))
-	for i := range p.Seasons {
-		names[i] = p.Seasons[i].Name
-	}
-	return names
+	return card, err
 }
 
 // keepFiring puts what the manager says of a unit into the property file.
-func (a *app) keepFiring(cmd *cobra.Command, d *desk, unit string, own firing, keep bool) error {
+func (a *terminal) keepFiring(cmd *cobra.Command, d *app.Session, unit string, own app.Firing, keep bool) error {
 	at, err := a.moment()
 	if err != nil {
 		return err
@@ -164,11 +140,11 @@ func (a *app) keepFiring(cmd *cobra.Command, d *desk, unit string, own firing, k
 		return err
 	}
 	name := unit
-	if unit == everyUnit {
+	if unit == app.EveryUnit {
 		name = "every unit"
 	}
-	if err := d.store.Update(cmd.Context(), at, "say how "+name+" is burned", func(tx *store.Tx) error {
-		return tx.PutDocument(store.Document{Kind: store.Other, Name: firingName + unit, Body: body})
+	if err := d.Store.Update(cmd.Context(), at, "say how "+name+" is burned", func(tx *store.Tx) error {
+		return tx.PutDocument(store.Document{Kind: store.Other, Name: app.FiringName + unit, Body: body})
 	}); err != nil {
 		return err
 	}
@@ -180,33 +156,7 @@ func (a *app) keepFiring(cmd *cobra.Command, d *desk, unit string, own firing, k
 	return nil
 }
 
-// windCard computes a unit's wind card with the shares of the record.
-func (o *outlook) windCard(u *habitat.Unit, season string) (*view.WindCard, error) {
-	t := o.terms(u, season)
-	if t.card == nil {
-		return nil, usagef("%s has no shape; accepts --depth, or --length and --width", u.ID)
-	}
-	days, err := o.plainDays(t)
-	if err != nil {
-		return nil, againstUnit(u.ID, err)
-	}
-	in, _ := o.cardInput(u.ID)
-	own := o.firingOf(u.ID)
-	card := view.NewWindCard(u.ID, season, window.NewCard(in, t.limits, days), own.window())
-	card.Prescription, card.Within = t.named, in.Within
-	if t.limits == nil && t.named != "" {
-		card.Notes = append(card.Notes, fmt.Sprintf("Its prescription %s is not loaded: every wind is taken to be within it.", quote(t.named)))
-	}
-	if t.suits {
-		card.Need = &t.need
-	}
-	if days != nil {
-		card.Basis, card.Warnings = days.Basis(), days.Warnings
-	}
-	return card, nil
-}
-
-func (a *app) printCard(card *view.WindCard, show *showFlags) error {
+func (a *terminal) printCard(card *view.WindCard, show *showFlags) error {
 	if a.json {
 		return a.printJSON(card)
 	}
@@ -227,9 +177,9 @@ func (a *app) printCard(card *view.WindCard, show *showFlags) error {
 }
 
 // printNeeds lists what a burn of each unit needs in each of its seasons.
-func (a *app) printNeeds(d *desk, o *outlook, season string, show *showFlags) error {
+func (a *terminal) printNeeds(d *app.Session, o *app.Outlook, season string, show *showFlags) error {
 	if season != "" && d.Property.SeasonIndex(season) < 0 {
-		return flagError("season", "a season of the property: "+strings.Join(seasonNames(&d.Property), ", "), "%s is none", quote(season))
+		return d.KnowsSeason(season)
 	}
 	sheet := &table.Sheet{Name: "needs", Header: []string{"unit", "season", "prescription", "winds_that_suit", "depth_ft", "hours_in_a_row", "interior_lines", "from", "warning"}}
 	for i := range d.Units {
@@ -238,7 +188,7 @@ func (a *app) printNeeds(d *desk, o *outlook, season string, show *showFlags) er
 			if season != "" && choice.Season != season {
 				continue
 			}
-			sheet.Rows = append(sheet.Rows, o.terms(u, choice.Season).row(u.ID, choice.Season))
+			sheet.Rows = append(sheet.Rows, needRow(o.Terms(u, choice.Season), u.ID, choice.Season))
 		}
 	}
 	if err := a.printSheet(sheet, show); err != nil || show.csv || a.json {
@@ -251,27 +201,27 @@ func (a *app) printNeeds(d *desk, o *outlook, season string, show *showFlags) er
 	})
 }
 
-// row is one line of the list of needs.
-func (t *terms) row(unit, season string) []any {
-	row := []any{unit, season, t.named, nil, nil, nil, nil, nil, ""}
-	if t.card != nil {
+// needRow is one line of the list of needs.
+func needRow(t *app.Terms, unit, season string) []any {
+	row := []any{unit, season, t.Named, nil, nil, nil, nil, nil, ""}
+	if t.Card != nil {
 		suits := 0
-		for i := range t.card.Directions {
-			if t.card.Directions[i].IsAllowed {
+		for i := range t.Card.Directions {
+			if t.Card.Directions[i].IsAllowed {
 				suits++
 			}
 		}
 		row[3] = fmt.Sprintf("%d of 16", suits)
 	}
-	if t.suits {
-		row[5], row[7], row[8] = t.need.Hours, string(t.need.Basis), t.need.Warning
-		if t.card != nil {
-			row[4], row[6] = rounded(float64(t.need.Depth), 0), t.need.Lines
+	if t.Suits {
+		row[5], row[7], row[8] = t.Need.Hours, string(t.Need.Basis), t.Need.Warning
+		if t.Card != nil {
+			row[4], row[6] = view.Rounded(float64(t.Need.Depth), 0), t.Need.Lines
 		}
 	} else {
 		row[8] = "no wind suits"
 	}
-	if t.limits == nil {
+	if t.Limits == nil {
 		row[8] = "no prescription is loaded for it"
 	}
 	return row

@@ -6,12 +6,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/schedule/window"
 )
 
 // cardFlags say what the property file does not know of a unit.
 type cardFlags struct {
-	own   firing
+	own   app.Firing
 	lines int
 }
 
@@ -26,12 +27,12 @@ func (f *cardFlags) register(cmd *cobra.Command) {
 	flags.IntVar(&f.lines, "lines", 0, "your own `NUMBER` of interior lines; 0 backs the unit through whole")
 	flags.Float64Var(&f.own.Spacing, "spacing", 0, fmt.Sprintf("the most `CHAINS` from one interior line to the next (default: %g)", float64(window.DefaultSpacing)))
 	flags.Float64Var(&f.own.Adjustment, "adjustment", 0, "eye-level wind as a `SHARE` of the 20-foot wind, 0 to 1, for prescriptions at eye level")
-	flags.Float64Var(&f.own.Within, "within", float64(smokeDistance), "how far a place is sensitive to smoke, in `FEET`")
+	flags.Float64Var(&f.own.Within, "within", float64(app.SmokeDistance), "how far a place is sensitive to smoke, in `FEET`")
 	flags.BoolVar(&f.own.Smoke, "allow-smoke", false, "keep winds in that carry smoke to a sensitive place")
 }
 
 // onto puts what the flags say over what is kept, for one unit or for all.
-func (f *cardFlags) onto(cmd *cobra.Command, own *firing, everyUnit bool) error {
+func (f *cardFlags) onto(cmd *cobra.Command, own *app.Firing, everyUnit bool) error {
 	named := cmd.Flags().Changed
 	for _, flag := range []string{"depth", "length", "width", "axis"} {
 		if everyUnit && named(flag) {

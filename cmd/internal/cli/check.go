@@ -9,7 +9,7 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-func (a *app) checkCommand() *cobra.Command {
+func (a *terminal) checkCommand() *cobra.Command {
 	var certificateFile string
 	cmd := &cobra.Command{
 		Use:   "check PROBLEM ANSWER",
@@ -50,7 +50,7 @@ every violation and ends with status 1. One of the files may be "-".`, statusBad
 	return cmd
 }
 
-func (a *app) readAnswer(path string, p *problem.Problem) (*problem.Answer, error) {
+func (a *terminal) readAnswer(path string, p *problem.Problem) (*problem.Answer, error) {
 	file, name, err := a.open(path)
 	if err != nil {
 		return nil, err
@@ -59,7 +59,7 @@ func (a *app) readAnswer(path string, p *problem.Problem) (*problem.Answer, erro
 	return problem.ReadAnswer(file, name, p)
 }
 
-func (a *app) readCertificate(path string, p *problem.Problem) (*problem.Certificate, error) {
+func (a *terminal) readCertificate(path string, p *problem.Problem) (*problem.Certificate, error) {
 	file, name, err := a.open(path)
 	if err != nil {
 		return nil, err
@@ -75,7 +75,7 @@ type verdict struct {
 	Violations []string `json:"violations"`
 }
 
-func (a *app) printVerdict(report *certify.Report) error {
+func (a *terminal) printVerdict(report *certify.Report) error {
 	v := verdict{report.OK(), report.Verdict(), []string{}}
 	for _, violation := range report.Violations {
 		v.Violations = append(v.Violations, violation.String())

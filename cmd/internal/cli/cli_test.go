@@ -13,8 +13,7 @@ import (
 	"testing"
 	"time"
 
-	"emberquilt/habitat"
-	"emberquilt/habitat/date"
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/source"
 	"emberquilt/schedule/problem"
 	"emberquilt/store"
@@ -40,7 +39,7 @@ func TestExitStatus(t *testing.T) {
 		{"unknown", context.Background(), fmt.Errorf("burn 7: %w", store.ErrUnknown), 3},
 		{"no plan", context.Background(), fmt.Errorf("%w: why", problem.ErrInfeasible), 4},
 		{"answered", context.Background(), answered{1}, 1},
-		{"interrupted", stopped, interrupted{"kept"}, 130},
+		{"interrupted", stopped, &app.Interrupted{Done: "kept"}, 130},
 		{"cancelled", stopped, fmt.Errorf("read: %w", context.Canceled), 130},
 		{"broken when stopped", stopped, errors.New("broken"), 1},
 		{"cancelled without a signal", context.Background(), context.Canceled, 1},
@@ -60,7 +59,7 @@ func program(args ...string) (status int, out, errs string) {
 }
 
 func TestEveryCommandSaysItsExitStatuses(t *testing.T) {
-	root := (&app{}).root()
+	root := (&terminal{}).root()
 	seen := 0
 	for _, command := range root.Commands() {
 		if command.Name() == "completion" {
@@ -85,7 +84,7 @@ func TestEveryCommandSaysItsExitStatuses(t *testing.T) {
 }
 
 func TestJSONErrors(t *testing.T) {
-	a := &app{Program: Program{Args: []string{"--json"}}}
+	a := &terminal{Program: Program{Args: []string{"--json"}}}
 	var errs bytes.Buffer
 	a.Err = &errs
 	var list source.List
@@ -129,7 +128,7 @@ func TestWriteLeavesNothingHalfDone(t *testing.T) {
 		}
 	}
 	broken := errors.New("broken")
-	a := &app{Program: Program{Out: io.Discard}}
+	a := &terminal{Program: Program{Out: io.Discard}}
 	err := a.write(output{first, text("new")}, output{second, func(w io.Writer) error {
 		io.WriteString(w, "half")
 		return broken
@@ -163,33 +162,6 @@ func TestWriteLeavesNothingHalfDone(t *testing.T) {
 	}
 	if got, _ := os.ReadFile(first); string(got) != "through" {
 		t.Errorf("the linked file holds %q", got)
-	}
-}
-
-func TestInForce(t *testing.T) {
-	p := habitat.NewProperty("x")
-	plan := func(madeFor date.Day, first date.ProgramYear) *storedPlan {
-		s := &storedPlan{problem: &problem.Problem{Units: []problem.Unit{{ID: madeFor.String()}}, Seasons: []string{"s"}}, answer: &problem.Answer{}}
-		s.MadeFor, s.FirstYear, s.Years = madeFor, first, 3
-		for year := first; year < first+3; year++ {
-			s.answer.Burns = append(s.answer.Burns, problem.Burn{Year: int(year)})
-		}
-		return s
-	}
-	// Program year 2027 begins on 2026-10-01.
-	early, late := plan(date.MustDay(2026, time.August, 1), 2026), plan(date.MustDay(2027, time.January, 5), 2027)
-	got := map[date.ProgramYear]string{}
-	for _, burn := range inForce([]*storedPlan{early, late}, &p, date.MustDay(2028, time.March, 1)) {
-		got[burn.Year] = burn.Unit
-	}
-	want := map[date.ProgramYear]string{2026: "2026-08-01", 2027: "2026-08-01", 2028: "2027-01-05"}
-	for year, unit := range want {
-		if got[year] != unit {
-			t.Errorf("%d: %q was in force, want %q", year, got[year], unit)
-		}
-	}
-	if len(got) != len(want) {
-		t.Errorf("%v", got)
 	}
 }
 

@@ -1,9 +1,11 @@
 package cli
 
-import "github.com/spf13/cobra"
+import (
+	"github.com/spf13/cobra"
+)
 
 // addCommands lists every command, in the order in which help shows them.
-func (a *app) addCommands(root *cobra.Command) {
+func (a *terminal) addCommands(root *cobra.Command) {
 	root.AddCommand(
 		a.demoCommand(), a.newCommand(), a.versionCommand(),
 		a.settingsCommand(),

@@ -3,11 +3,11 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
-	"emberquilt/report/view"
 )
 
-func (a *app) compareCommand() *cobra.Command {
+func (a *terminal) compareCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:   "compare PLAN PLAN",
@@ -22,22 +22,15 @@ overdue, and in each part of the cost.
 			if err := show.validate(a); err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				var sides [2]*view.Plan
-				for i := range sides {
-					number, err := planNumber(args, i)
-					if err != nil {
-						return err
-					}
-					kept, err := d.plan(cmd.Context(), number)
-					if err != nil {
-						return err
-					}
-					if sides[i], err = d.planView(cmd.Context(), kept); err != nil {
-						return err
-					}
+			var numbers [2]int
+			for i := range numbers {
+				var err error
+				if numbers[i], err = planNumber(args, i); err != nil {
+					return err
 				}
-				v, err := view.NewCompare(sides[0], sides[1])
+			}
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				v, err := s.Compare(cmd.Context(), numbers[0], numbers[1])
 				if err != nil {
 					return err
 				}

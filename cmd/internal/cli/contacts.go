@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
@@ -19,28 +20,10 @@ import (
 	"emberquilt/store"
 )
 
-// contactsName is the document that holds whom to call.
-const contactsName = "contacts"
-
 // contactColumns are the columns of the list of whom to call.
 var contactColumns = []string{"role", "name", "phone", "when"}
 
-// contacts gives whom to call, in order; nil where the property names nobody.
-func (d *desk) contacts() ([]view.Contact, error) {
-	for _, doc := range d.Others {
-		if doc.Name != contactsName {
-			continue
-		}
-		var all []view.Contact
-		if err := json.Unmarshal(doc.Body, &all); err != nil {
-			return nil, fmt.Errorf("read whom to call: %w", err)
-		}
-		return all, nil
-	}
-	return nil, nil
-}
-
-func (a *app) contactsCommand() *cobra.Command {
+func (a *terminal) contactsCommand() *cobra.Command {
 	var apply string
 	var show showFlags
 	cmd := &cobra.Command{
@@ -57,8 +40,8 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 			if apply != "" {
 				return a.applyContacts(cmd, apply)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				all, err := d.contacts()
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+				all, err := d.Contacts()
 				if err != nil {
 					return err
 				}
@@ -78,7 +61,7 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 	return cmd
 }
 
-func (a *app) applyContacts(cmd *cobra.Command, path string) error {
+func (a *terminal) applyContacts(cmd *cobra.Command, path string) error {
 	file, name, err := a.open(path)
 	if err != nil {
 		return err
@@ -98,7 +81,7 @@ func (a *app) applyContacts(cmd *cobra.Command, path string) error {
 	}
 	return a.change(cmd.Context(), func(s *store.Store) error {
 		err := s.Update(cmd.Context(), at, "change whom to call", func(tx *store.Tx) error {
-			return tx.PutDocument(store.Document{Kind: store.Other, Name: contactsName, Body: body})
+			return tx.PutDocument(store.Document{Kind: store.Other, Name: app.ContactsName, Body: body})
 		})
 		if err != nil {
 			return err
@@ -166,7 +149,7 @@ func readContacts(r io.Reader, name string) ([]view.Contact, error) {
 	return all, faults.Err()
 }
 
-func (a *app) onsiteCommand() *cobra.Command {
+func (a *terminal) onsiteCommand() *cobra.Command {
 	var people int
 	var hours float64
 	cmd := &cobra.Command{
@@ -188,17 +171,17 @@ common practice without a source; the written burn plan replaces them.
 			if !(hours >= 0 && hours <= 100) {
 				return flagError("hours", "0 to 100", "%v is not a time that a burn takes", hours)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				unit, err := findUnit(d.Snapshot, args[0])
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+				unit, err := app.FindUnit(d.Snapshot, args[0])
 				if err != nil {
 					return err
 				}
 				if hours == 0 && len(unit.Seasons) > 0 {
-					outlook, err := d.newOutlook(cmd.Context())
+					outlook, err := d.Outlook(cmd.Context())
 					if err != nil {
 						return err
 					}
-					took, _ := (&material{desk: d, outlook: outlook}).backing(unit.ID, unit.Seasons[0].Season)
+					took, _ := outlook.Backing(unit, unit.Seasons[0].Season)
 					hours = float64(took)
 				}
 				items := preparation.OnSite(unit.Acres, quantity.Hours(hours), people)
@@ -209,7 +192,7 @@ common practice without a source; the written burn plan replaces them.
 				for _, item := range items {
 					words := item.Name
 					if item.Count > 0 {
-						words += fmt.Sprintf(": %s %s", figure(item.Count), item.Unit)
+						words += fmt.Sprintf(": %s %s", view.Figure(item.Count), item.Unit)
 					}
 					fmt.Fprintf(a.Out, "[ ] %s\n      %s; %s\n", words, item.Why, item.Standing)
 				}

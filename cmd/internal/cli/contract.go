@@ -9,15 +9,17 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
-func (a *app) contractCommand() *cobra.Command {
+func (a *terminal) contractCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:   "contract",
@@ -76,7 +78,7 @@ func undated(c *habitat.Contract) []string {
 }
 
 // changeContract changes one contract: the one that is named, or the only one.
-func (a *app) changeContract(cmd *cobra.Command, name string, do func(c *habitat.Contract, snapshot *store.Snapshot, property string) (words string, err error)) error {
+func (a *terminal) changeContract(cmd *cobra.Command, name string, do func(c *habitat.Contract, snapshot *store.Snapshot, property string) (words string, err error)) error {
 	at, err := a.moment()
 	if err != nil {
 		return err
@@ -145,7 +147,7 @@ func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
 	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", ")}
 }
 
-func (a *app) contractDoneCommand() *cobra.Command {
+func (a *terminal) contractDoneCommand() *cobra.Command {
 	var name, notes string
 	var undo bool
 	cmd := &cobra.Command{
@@ -173,7 +175,7 @@ Noting the same unit, practice and day again replaces the amount; --undo takes i
 				return usagef("AMOUNT: %w", notAccepted(args[3], "is not an amount", "a number above 0, in acres or feet as the practice counts"))
 			}
 			return a.changeContract(cmd, name, func(c *habitat.Contract, snapshot *store.Snapshot, _ string) (string, error) {
-				unit, err := findUnit(snapshot, args[0])
+				unit, err := app.FindUnit(snapshot, args[0])
 				if err != nil {
 					return "", err
 				}
@@ -214,10 +216,10 @@ func noteCompletion(c *habitat.Contract, done habitat.Completion, undo bool) (st
 	default:
 		c.Completions = append(c.Completions, done)
 	}
-	return fmt.Sprintf("%s: %s %s applied", what, figure(done.Applied), practice.Measure), nil
+	return fmt.Sprintf("%s: %s %s applied", what, view.Figure(done.Applied), practice.Measure), nil
 }
 
-func (a *app) contractPracticeCommand() *cobra.Command {
+func (a *terminal) contractPracticeCommand() *cobra.Command {
 	var contract, name, standard string
 	cmd := &cobra.Command{
 		Use:   "practice CODE",
@@ -250,7 +252,7 @@ the standard it is held to, as you read it in your state's own standard.`, statu
 	return cmd
 }
 
-func (a *app) contractFileCommand() *cobra.Command {
+func (a *terminal) contractFileCommand() *cobra.Command {
 	var contract string
 	cmd := &cobra.Command{
 		Use:   "file FILE",

@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/prescription"
@@ -47,7 +48,7 @@ var demoProperties = []struct{ folder, about string }{
 	{"nine-gate", "4 units, 41 acres; a contract with burns due in set fiscal years, one of them late"},
 }
 
-func (a *app) demoCommand() *cobra.Command {
+func (a *terminal) demoCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "demo [FOLDER]",
 		Short: "Build three invented properties, plan them and write every paper",
@@ -70,7 +71,7 @@ folder that it did not make itself is refused; its own is built anew.
 }
 
 // demo builds the folder beside its place and moves it there whole.
-func (a *app) demo(ctx context.Context, folder string) error {
+func (a *terminal) demo(ctx context.Context, folder string) error {
 	if err := ownFolder(folder); err != nil {
 		return err
 	}
@@ -149,7 +150,7 @@ type demoFile struct {
 
 // demoProperty builds one property: its own files, the property file, a plan,
 // the papers.
-func (a *app) demoProperty(ctx context.Context, built, name string, sky []*demoSky) ([]demoFile, error) {
+func (a *terminal) demoProperty(ctx context.Context, built, name string, sky []*demoSky) ([]demoFile, error) {
 	folder := filepath.Join(built, name)
 	if err := os.Mkdir(folder, 0o777); err != nil {
 		return nil, err
@@ -219,7 +220,7 @@ func demoLimits(name string) (*prescription.Prescription, error) {
 	return prescription.Parse(file, text)
 }
 
-func (a *app) newDemoStore(ctx context.Context, folder, name string) (*store.Store, error) {
+func (a *terminal) newDemoStore(ctx context.Context, folder, name string) (*store.Store, error) {
 	text, err := demo.Files.ReadFile(name + "/settings.toml")
 	if err != nil {
 		return nil, err
@@ -233,43 +234,45 @@ func (a *app) newDemoStore(ctx context.Context, folder, name string) (*store.Sto
 
 // fillDemo puts the lists, the weather, the property's prescription and the
 // starters into the property file.
-func (a *app) fillDemo(ctx context.Context, s *store.Store, name string, lists []*list.List, sky []*demoSky) error {
-	snapshot, err := s.Snapshot(ctx)
+func (a *terminal) fillDemo(ctx context.Context, s *store.Store, name string, lists []*list.List, sky []*demoSky) error {
+	from, err := a.environment()
 	if err != nil {
 		return err
 	}
-	d := &desk{Snapshot: snapshot, store: s, today: demoToday}
+	d, err := app.NewSession(ctx, s, from)
+	if err != nil {
+		return err
+	}
 	if _, err := a.importLists(ctx, d, lists, list.PlanSettings{Today: demoToday}, "import the demo's files", false); err != nil {
 		return err
 	}
-	at, err := a.moment()
-	if err != nil {
-		return err
-	}
-	return s.Update(ctx, at, "load the demo's weather and prescriptions", func(tx *store.Tx) error { return putSky(tx, name, sky) })
+	return s.Update(ctx, d.Moment, "load the demo's weather and prescriptions", func(tx *store.Tx) error { return putSky(tx, name, sky) })
 }
 
 // demoPapers plans and writes the papers.
-func (a *app) demoPapers(ctx context.Context, s *store.Store, folder, name string) ([]demoFile, error) {
-	snapshot, err := s.Snapshot(ctx)
+func (a *terminal) demoPapers(ctx context.Context, s *store.Store, folder, name string) ([]demoFile, error) {
+	from, err := a.environment()
 	if err != nil {
 		return nil, err
 	}
-	d := &desk{Snapshot: snapshot, store: s, today: demoToday}
+	d, err := app.NewSession(ctx, s, from)
+	if err != nil {
+		return nil, err
+	}
 	solver := rotation.Settings{TimeLimit: -1, Rounds: demoRounds, Threads: 2}
-	kept, err := a.makePlan(ctx, d, planOptions{}, solver, "the demo's plan", true)
+	kept, err := d.MakePlan(ctx, app.PlanOptions{Solver: solver, Note: "the demo's plan", AskCaps: true})
 	if err != nil {
 		return nil, err
 	}
-	m, err := d.gather(ctx, kept.Number)
+	c, err := d.Contents(ctx, kept.Number)
 	if err != nil {
 		return nil, err
 	}
 	files := []demoFile{}
 	for _, p := range allPapers() {
 		path := filepath.Join(folder, p.File)
-		err := a.write(output{path, func(w io.Writer) error { return p.Write(w, m) }})
-		if errors.Is(err, errNothing) {
+		err := a.write(output{path, func(w io.Writer) error { return p.Write(ctx, w, c) }})
+		if errors.Is(err, app.ErrNothing) {
 			continue
 		}
 		if err != nil {
@@ -277,11 +280,11 @@ func (a *app) demoPapers(ctx context.Context, s *store.Store, folder, name strin
 		}
 		files = append(files, demoFile{name + "/" + p.File, p.About})
 	}
-	return append(files, demoFile{name + "/" + name + extension, "the property file that the commands work on; its plan: " + m.program.GapWords}), nil
+	return append(files, demoFile{name + "/" + name + extension, "the property file that the commands work on; its plan: " + c.Program.GapWords}), nil
 }
 
 // printDemo says what was written and what to open first.
-func (a *app) printDemo(folder string, written []demoFile) error {
+func (a *terminal) printDemo(folder string, written []demoFile) error {
 	if a.json {
 		return a.printJSON(map[string]any{"folder": folder, "today": demoToday, "files": written})
 	}

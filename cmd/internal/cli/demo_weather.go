@@ -9,6 +9,7 @@ import (
 	"path"
 	"path/filepath"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/weather"
 	"emberquilt/habitat/weather/invented"
@@ -91,8 +92,8 @@ func putSky(tx *store.Tx, name string, sky []*demoSky) error {
 	var errs []error
 	if name == demoProperties[0].folder {
 		lines := demoLines
-		body, err := json.Marshal(firing{Lines: &lines})
-		errs = append(errs, err, tx.PutDocument(store.Document{Kind: store.Other, Name: firingName + demoOwnLines, Body: body}))
+		body, err := json.Marshal(app.Firing{Lines: &lines})
+		errs = append(errs, err, tx.PutDocument(store.Document{Kind: store.Other, Name: app.FiringName + demoOwnLines, Body: body}))
 	} else {
 		sky = sky[:1]
 	}

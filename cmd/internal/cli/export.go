@@ -8,11 +8,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/ground"
-	"emberquilt/report/view"
 )
 
-func (a *app) exportCommand() *cobra.Command {
+func (a *terminal) exportCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "export FILE",
 		Short: "Write the units with their plan as a file for map programs",
@@ -27,12 +27,12 @@ age, feet of break when burned alone, and for each plan year the season of the b
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				m, err := d.gather(cmd.Context(), 0)
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+				c, err := d.Contents(cmd.Context(), 0)
 				if err != nil {
 					return err
 				}
-				layer, missing := m.layer()
+				layer, missing := c.Ground()
 				if len(layer.Rows) == 0 {
 					return fmt.Errorf("%s has no shapes to export; emberquilt import reads them from a file", d.Property.Name)
 				}
@@ -69,40 +69,4 @@ func exporter(path string) (func(io.Writer, *ground.Table) ([]ground.Note, error
 		return func(w io.Writer, t *ground.Table) ([]ground.Note, error) { return ground.WriteShapefile(w, stem, t) }, nil
 	}
 	return nil, usagef("FILE: %s tells no form of map file; accepts a name that ends in .geojson, .kml, .csv or .zip", quote(path))
-}
-
-// layer lays the plan out by unit, with its shape.
-func (m *material) layer() (layer *ground.Table, missing []string) {
-	number := func(name string, decimals int) ground.Column {
-		return ground.Column{Name: name, Number: true, Decimals: decimals}
-	}
-	layer = &ground.Table{Name: m.Property.Name, Columns: []ground.Column{
-		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
-	}}
-	for _, year := range m.program.Years {
-		layer.Columns = append(layer.Columns, ground.Column{Name: "burn_" + year.String()})
-	}
-	shapes := m.Current().Shapes
-	for i := range m.program.Units {
-		u := &m.program.Units[i]
-		shape, ok := shapes[u.ID]
-		if !ok {
-			missing = append(missing, u.ID)
-			continue
-		}
-		layer.Rows = append(layer.Rows, ground.Row{Name: u.ID, Shape: shape, Values: m.layerValues(u)})
-	}
-	return layer, missing
-}
-
-func (m *material) layerValues(u *view.UnitRow) []string {
-	feet := ""
-	if alone, ok := m.measuredBreaks().Alone(u.ID); ok {
-		feet = fmt.Sprintf("%.0f", float64(alone.Needed))
-	}
-	values := []string{u.ID, fmt.Sprintf("%.1f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover, feet}
-	for _, cell := range u.Cells {
-		values = append(values, cell.Season)
-	}
-	return values
 }

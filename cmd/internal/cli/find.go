@@ -6,35 +6,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
-	"emberquilt/habitat/source"
-	"emberquilt/store"
 )
-
-// findUnit gives the unit of a name; capitals do not matter where only one
-// unit fits.
-func findUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
-	var near *habitat.Unit
-	several := false
-	for i := range snapshot.Units {
-		u := &snapshot.Units[i]
-		if u.ID == name {
-			return u, nil
-		}
-		if strings.EqualFold(u.ID, name) {
-			several = near != nil
-			near = u
-		}
-	}
-	if near != nil && !several {
-		return near, nil
-	}
-	return nil, &source.Error{
-		Position: source.Position{File: "UNIT"},
-		Found:    quote(name) + " is not a unit of " + snapshot.Property.Name,
-		Accepts:  "a unit's name as it is stored",
-		Hint:     "emberquilt units lists them",
-	}
-}
 
 // fieldFaults turns what Validate says of values that came from flags into
 // errors that name the flags.

@@ -7,14 +7,17 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
 	"emberquilt/habitat/weather"
 	"emberquilt/report/table"
 	"emberquilt/schedule/window"
 )
 
-func (a *app) forecastCommand() *cobra.Command {
+func (a *terminal) forecastCommand() *cobra.Command {
 	var read weatherFlags
 	var show showFlags
 	var unit, season string
@@ -61,7 +64,7 @@ a burn may be lit.
 				}
 				return a.printForecastOf(cmd, check, hourly, &show)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
 				if err := check.ofUnit(cmd, d, unit, season); err != nil {
 					return err
 				}
@@ -91,24 +94,24 @@ type forecastAsk struct {
 }
 
 // ofUnit takes prescription and winds from a unit of the property.
-func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *desk, name, season string) error {
-	unit, err := findUnit(d.Snapshot, name)
+func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *app.Session, name, season string) error {
+	unit, err := app.FindUnit(d.Snapshot, name)
 	if err != nil {
 		return err
 	}
-	o, err := d.newOutlook(cmd.Context())
+	o, err := d.Outlook(cmd.Context())
 	if err != nil {
 		return err
 	}
-	if season, err = d.seasonFor(unit, season); err != nil {
+	if season, err = d.SeasonFor(unit, season); err != nil {
 		return err
 	}
-	t := o.terms(unit, season)
-	if t.limits == nil {
+	t := o.Terms(unit, season)
+	if t.Limits == nil {
 		return notLoaded(unit, season, t)
 	}
-	f.limits, f.options = t.limits, t.options
-	f.words = append([]string{fmt.Sprintf("Unit %s, %s.", unit.ID, season)}, t.lines()...)
+	f.limits, f.options = t.Limits, t.Options
+	f.words = append([]string{fmt.Sprintf("Unit %s, %s.", unit.ID, season)}, t.Lines()...)
 	if d.Property.HasPlace {
 		f.place = &weather.Place{Latitude: d.Property.Latitude, Longitude: d.Property.Longitude}
 	}
@@ -116,7 +119,7 @@ func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *desk, name, season string) e
 	return nil
 }
 
-func (a *app) printForecastOf(cmd *cobra.Command, ask *forecastAsk, hourly bool, show *showFlags) error {
+func (a *terminal) printForecastOf(cmd *cobra.Command, ask *forecastAsk, hourly bool, show *showFlags) error {
 	options, err := ask.flags.options(cmd)
 	if err != nil {
 		return err
@@ -146,7 +149,7 @@ func (a *app) printForecastOf(cmd *cobra.Command, ask *forecastAsk, hourly bool,
 	return a.printForecast(ask, forecast, check, hourly)
 }
 
-func (a *app) printForecast(ask *forecastAsk, forecast *weather.Forecast, check *window.ForecastCheck, hourly bool) error {
+func (a *terminal) printForecast(ask *forecastAsk, forecast *weather.Forecast, check *window.ForecastCheck, hourly bool) error {
 	issued := "does not say when it was issued"
 	if !forecast.IssuedAt.IsZero() {
 		issued = "issued " + forecast.IssuedAt.UTC().Format("2006-01-02 15:04") + " UTC"
@@ -225,4 +228,17 @@ func hourSheet(check *window.ForecastCheck, burnHoursOnly bool) *table.Sheet {
 		sheet.Rows = append(sheet.Rows, []any{h.Day, strings.TrimPrefix(h.Clock, h.Day.String()+" "), h.AllHold, strings.Join(fails, "; "), strings.Join(missing, ", ")})
 	}
 	return sheet
+}
+
+// notLoaded is the error for a unit whose prescription is not there.
+func notLoaded(u *habitat.Unit, season string, t *app.Terms) error {
+	found := quote(u.ID) + " has no prescription"
+	if t.Named != "" {
+		found = fmt.Sprintf("the prescription %s of %s is not loaded", quote(t.Named), quote(u.ID))
+	}
+	if season != "" {
+		found += " in " + season
+	}
+	return &source.Error{Position: source.Position{File: "--unit"}, Found: found, Accepts: "a unit with one that is loaded",
+		Hint: "emberquilt prescription loads them; the column prescription of a list of units names them"}
 }

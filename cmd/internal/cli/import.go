@@ -4,15 +4,17 @@ import (
 	"context"
 	"fmt"
 	"runtime/debug"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/list"
 	"emberquilt/store"
 )
 
-func (a *app) importCommand() *cobra.Command {
+func (a *terminal) importCommand() *cobra.Command {
 	var flags importFlags
 	var dryRun bool
 	var because string
@@ -55,12 +57,12 @@ along which fire stops by itself, are lines and ponds with a name or a kind (roa
 				return err
 			}
 			debug.FreeOSMemory() // what reading took is not there twice when storing
-			door := a.change
+			access := app.ToChange
 			if dryRun {
-				door = a.read
+				access = app.ToRead
 			}
-			return a.sit(cmd.Context(), door, func(d *desk) error {
-				settings.Today = d.today
+			return a.session(cmd.Context(), access, func(d *app.Session) error {
+				settings.Today = d.Today
 				plan, err := a.importLists(cmd.Context(), d, lists, settings, reason("import "+strings.Join(args, ", "), because), dryRun)
 				if err != nil {
 					return err
@@ -149,7 +151,7 @@ func oneOf[T comparable](v T, all []T) bool {
 }
 
 // readLists reads all files and says of each what it is.
-func (a *app) readLists(ctx context.Context, paths []string, options list.Options) ([]*list.List, error) {
+func (a *terminal) readLists(ctx context.Context, paths []string, options list.Options) ([]*list.List, error) {
 	shown := a.startProgress("reading " + strings.Join(paths, ", "))
 	defer shown.stop()
 	var lists []*list.List
@@ -163,7 +165,7 @@ func (a *app) readLists(ctx context.Context, paths []string, options list.Option
 	return lists, nil
 }
 
-func readList(ctx context.Context, a *app, path string, options list.Options) (*list.List, error) {
+func readList(ctx context.Context, a *terminal, path string, options list.Options) (*list.List, error) {
 	if path == "-" {
 		data, err := readAll(a.In)
 		if err != nil {
@@ -180,7 +182,7 @@ func readList(ctx context.Context, a *app, path string, options list.Options) (*
 
 // importLists holds the lists against the property and, unless it is a dry run,
 // carries the change out.
-func (a *app) importLists(ctx context.Context, d *desk, lists []*list.List, settings list.PlanSettings, why string, dryRun bool) (*list.Plan, error) {
+func (a *terminal) importLists(ctx context.Context, d *app.Session, lists []*list.List, settings list.PlanSettings, why string, dryRun bool) (*list.Plan, error) {
 	if dryRun {
 		return list.MakePlan(d.Current(), lists, settings)
 	}
@@ -189,7 +191,7 @@ func (a *app) importLists(ctx context.Context, d *desk, lists []*list.List, sett
 		return nil, err
 	}
 	var plan *list.Plan
-	err = d.store.Update(ctx, at, why, func(tx *store.Tx) error {
+	err = d.Store.Update(ctx, at, why, func(tx *store.Tx) error {
 		snapshot, err := tx.Snapshot()
 		if err != nil {
 			return err
@@ -200,4 +202,31 @@ func (a *app) importLists(ctx context.Context, d *desk, lists []*list.List, sett
 		return tx.Apply(plan)
 	})
 	return plan, err
+}
+
+// warnPrescriptions says which prescriptions units name that are not loaded: their
+// windows then follow from dates only.
+func (a *terminal) warnPrescriptions(ctx context.Context, d *app.Session) error {
+	snapshot, err := d.Store.Snapshot(ctx)
+	if err != nil {
+		return err
+	}
+	loaded := map[string]bool{}
+	for _, doc := range snapshot.Prescriptions {
+		loaded[doc.Name] = true
+	}
+	var missing []string
+	for i := range snapshot.Units {
+		if u := &snapshot.Units[i]; !loaded[u.Prescription] {
+			for _, name := range u.Prescriptions() {
+				if !loaded[name] && !slices.Contains(missing, quote(name)) {
+					missing = append(missing, quote(name))
+				}
+			}
+		}
+	}
+	if len(missing) > 0 {
+		a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only"})
+	}
+	return nil
 }

@@ -69,7 +69,7 @@ func describeImport(lists []*list.List, plan *list.Plan, dryRun bool) importDocu
 }
 
 // printImport says what the files are, what changes, and what was odd.
-func (a *app) printImport(lists []*list.List, plan *list.Plan, dryRun bool) error {
+func (a *terminal) printImport(lists []*list.List, plan *list.Plan, dryRun bool) error {
 	doc := describeImport(lists, plan, dryRun)
 	if a.json {
 		return a.printJSON(doc)

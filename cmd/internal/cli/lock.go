@@ -6,12 +6,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/store"
 )
 
-func (a *app) lockCommand() *cobra.Command {
+func (a *terminal) lockCommand() *cobra.Command {
 	var season, because string
 	cmd := &cobra.Command{
 		Use:   "lock UNIT YEAR burn|rest",
@@ -39,7 +40,7 @@ impossible is refused with what clashes.`, statusBadInput),
 	return cmd
 }
 
-func (a *app) putLock(cmd *cobra.Command, lock habitat.Lock, because string) error {
+func (a *terminal) putLock(cmd *cobra.Command, lock habitat.Lock, because string) error {
 	at, err := a.moment()
 	if err != nil {
 		return err
@@ -50,7 +51,7 @@ func (a *app) putLock(cmd *cobra.Command, lock habitat.Lock, because string) err
 			if err != nil {
 				return err
 			}
-			unit, err := findUnit(snapshot, lock.Unit)
+			unit, err := app.FindUnit(snapshot, lock.Unit)
 			if err != nil {
 				return err
 			}
@@ -78,7 +79,7 @@ func lockWords(lock habitat.Lock) string {
 	return fmt.Sprintf("locked: %s %s in %d", lock.Unit, what, lock.Year)
 }
 
-func (a *app) unlockCommand() *cobra.Command {
+func (a *terminal) unlockCommand() *cobra.Command {
 	var because string
 	cmd := &cobra.Command{
 		Use:     "unlock UNIT YEAR",
@@ -128,7 +129,7 @@ func reason(what, because string) string {
 }
 
 // say prints one line of result, or it as JSON.
-func (a *app) say(format string, args ...any) error {
+func (a *terminal) say(format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)
 	if a.json {
 		return a.printJSON(map[string]string{"done": text})

@@ -1,11 +1,13 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/ground"
 	"emberquilt/report/page"
 	"emberquilt/report/svgmap"
@@ -20,14 +22,14 @@ var restClasses = []struct {
 }{{1, "stand age 1"}, {2, "stand age 2"}, {4, "stand age 3 to 4"}, {1 << 30, "stand age 5 and over"}}
 
 // mapSheet draws years of the plan; nil where no unit of it has a shape.
-func (m *material) mapSheet(id string, columns int, width float64, years ...int) *svgmap.Sheet {
-	current := m.Current()
-	v := m.program
+func mapSheet(c *app.Contents, id string, columns int, width float64, years ...int) *svgmap.Sheet {
+	current := c.Session.Current()
+	v := c.Program
 	sheet := &svgmap.Sheet{
 		ID: id, Title: v.Stamp.Property, Description: "Which units burn and which rest, with their stand age at the end of the program year.",
 		Places: current.Places, Columns: columns, Width: width,
 	}
-	for _, place := range m.Standing {
+	for _, place := range c.Session.Standing {
 		sheet.Standing = append(sheet.Standing, place.Lines...)
 		for _, pond := range place.Shape.Polygons {
 			sheet.Standing = append(sheet.Standing, closed(pond.Outer))
@@ -36,8 +38,8 @@ func (m *material) mapSheet(id string, columns int, width float64, years ...int)
 	for _, s := range v.Seasons {
 		sheet.Seasons = append(sheet.Seasons, s.Name)
 	}
-	for _, c := range restClasses {
-		sheet.Classes = append(sheet.Classes, c.name)
+	for _, class := range restClasses {
+		sheet.Classes = append(sheet.Classes, class.name)
 	}
 	var drawn []*view.UnitRow
 	for i := range v.Units {
@@ -55,7 +57,7 @@ func (m *material) mapSheet(id string, columns int, width float64, years ...int)
 		for _, unit := range drawn {
 			one.States = append(one.States, stateOf(v, &unit.Cells[t]))
 		}
-		if b := m.measuredBreaks(); b != nil && len(years) == 1 && t < len(b.Lines) {
+		if b := c.Breaks(); b != nil && len(years) == 1 && t < len(b.Lines) {
 			one.Planned = b.Lines[t]
 			one.Note += fmt.Sprintf(", %s ft of break to make", b.Years[t].Needed)
 		}
@@ -85,8 +87,8 @@ func stateOf(v *view.Program, cell *view.UnitYear) svgmap.State {
 }
 
 // allYears gives the indices of the plan's years.
-func (m *material) allYears() []int {
-	years := make([]int, len(m.program.Years))
+func allYears(c *app.Contents) []int {
+	years := make([]int, len(c.Program.Years))
 	for t := range years {
 		years[t] = t
 	}
@@ -94,8 +96,8 @@ func (m *material) allYears() []int {
 }
 
 // bookMaps draws all years small on one sheet, and the first one large.
-func (m *material) bookMaps() ([]page.Map, error) {
-	if m.program.Cost == nil {
+func bookMaps(c *app.Contents) ([]page.Map, error) {
+	if c.Program.Cost == nil {
 		return nil, nil
 	}
 	var maps []page.Map
@@ -104,10 +106,10 @@ func (m *material) bookMaps() ([]page.Map, error) {
 		columns   int
 		years     []int
 	}{
-		{fmt.Sprintf("Program year %d", m.program.Years[0]), "first", 1, []int{0}},
-		{"All years of the plan", "years", 0, m.allYears()},
+		{fmt.Sprintf("Program year %d", c.Program.Years[0]), "first", 1, []int{0}},
+		{"All years of the plan", "years", 0, allYears(c)},
 	} {
-		sheet := m.mapSheet(one.id, one.columns, 900, one.years...)
+		sheet := mapSheet(c, one.id, one.columns, 900, one.years...)
 		if sheet == nil {
 			continue
 		}
@@ -117,7 +119,7 @@ func (m *material) bookMaps() ([]page.Map, error) {
 			return nil, err
 		}
 		if len(sheet.Units) <= mostOnPhones {
-			if drawn.Narrow, err = m.mapSheet(one.id+"narrow", 1, phoneWidth, one.years...).HTML(); err != nil {
+			if drawn.Narrow, err = mapSheet(c, one.id+"narrow", 1, phoneWidth, one.years...).HTML(); err != nil {
 				return nil, err
 			}
 		}
@@ -134,24 +136,24 @@ const (
 )
 
 func mapPaper() paper {
-	return paper{"map.svg", "a map of every plan year: what burns, what rests, and how old it is", func(w io.Writer, m *material) error {
-		return m.drawMap(w, 1200, m.allYears())
+	return paper{"map.svg", "a map of every plan year: what burns, what rests, and how old it is", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		return drawMap(c, w, 1200, allYears(c))
 	}}
 }
 
 // drawMap writes years of the plan as one drawing.
-func (m *material) drawMap(w io.Writer, width float64, years []int) error {
-	if m.program.Cost == nil {
-		return fmt.Errorf("plan %d does not exist: there is nothing to draw", m.kept.Number)
+func drawMap(c *app.Contents, w io.Writer, width float64, years []int) error {
+	if c.Program.Cost == nil {
+		return fmt.Errorf("plan %d does not exist: there is nothing to draw", c.Stored.Number)
 	}
-	sheet := m.mapSheet("map", 0, width, years...)
+	sheet := mapSheet(c, "map", 0, width, years...)
 	if sheet == nil {
-		return fmt.Errorf("%s has no shapes to draw; emberquilt import reads them from a file", m.Property.Name)
+		return fmt.Errorf("%s has no shapes to draw; emberquilt import reads them from a file", c.Session.Property.Name)
 	}
 	return sheet.Draw(w)
 }
 
-func (a *app) mapCommand() *cobra.Command {
+func (a *terminal) mapCommand() *cobra.Command {
 	var out string
 	var width float64
 	var year int
@@ -176,20 +178,20 @@ ages differ by pattern and tone, so that a print in gray says the same.
 			if !(width >= 240 && width <= 4000) {
 				return flagError("width", "240 to 4000 pixels", "%v is not a width", width)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				m, err := d.gather(cmd.Context(), number)
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				c, err := s.Contents(cmd.Context(), number)
 				if err != nil {
 					return err
 				}
-				years := m.allYears()
+				years := allYears(c)
 				if year != 0 {
-					first := int(m.program.Years[0])
+					first := int(c.Program.Years[0])
 					if year < first || year >= first+len(years) {
 						return flagError("year", fmt.Sprintf("%d to %d", first, first+len(years)-1), "%d is not a year of the plan", year)
 					}
 					years = []int{year - first}
 				}
-				if err := a.write(output{out, func(w io.Writer) error { return m.drawMap(w, width, years) }}); err != nil || out == "-" {
+				if err := a.write(output{out, func(w io.Writer) error { return drawMap(c, w, width, years) }}); err != nil || out == "-" {
 					return err
 				}
 				return a.say("%s: %s", out, p.About)

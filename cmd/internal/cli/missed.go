@@ -1,21 +1,15 @@
 package cli
 
 import (
-	"context"
-	"fmt"
-	"slices"
-
 	"github.com/spf13/cobra"
 
-	"emberquilt/habitat"
-	"emberquilt/habitat/date"
-	"emberquilt/schedule/problem"
-	"emberquilt/schedule/rotation"
+	"emberquilt/cmd/internal/app"
+	"emberquilt/report/view"
 )
 
-func (a *app) missedCommand() *cobra.Command {
+func (a *terminal) missedCommand() *cobra.Command {
 	var flags solverFlags
-	var options planOptions
+	var years horizonFlags
 	cmd := &cobra.Command{
 		Use:   "missed [UNIT]",
 		Short: "Say which planned burns were missed, and what that costs later",
@@ -34,152 +28,39 @@ that is still ahead would cost if it were missed is answered by "emberquilt why"
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				only := ""
-				if len(args) > 0 {
-					unit, err := findUnit(d.Snapshot, args[0])
-					if err != nil {
-						return err
-					}
-					only = unit.ID
+			over, err := years.horizon()
+			if err != nil {
+				return err
+			}
+			o := app.MissedOptions{Horizon: over, Solver: settings}
+			if len(args) > 0 {
+				o.Unit = args[0]
+			}
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				all, err := s.Missed(cmd.Context(), o)
+				if err != nil {
+					return err
 				}
-				return a.costMissed(cmd.Context(), d, only, options, settings)
+				return a.printMissed(all)
 			})
 		},
 	}
 	flags.register(cmd, 0)
-	options.register(cmd)
+	years.register(cmd)
 	return cmd
 }
 
-// missedBurn is a burn that was planned, is past and was not made good.
-type missedBurn struct {
-	Unit   string           `json:"unit"`
-	Year   date.ProgramYear `json:"program_year"`
-	Season string           `json:"season"`
-	// From is the first year of both plans. Cost is that of the plan as things
-	// stand, Had that of the plan had it burned, both in acre-years.
-	From   date.ProgramYear `json:"plan_from"`
-	Cost   float64          `json:"cost_acre_years"`
-	Had    float64          `json:"cost_had_it_burned_acre_years"`
-	Proven bool             `json:"both_proven_best"`
-}
-
-// missed finds the last burn of each unit that a plan in force had for a year
-// that is over, and after which the unit did not burn enough to reset its age.
-func (d *desk) missed(ctx context.Context) ([]missedBurn, error) {
-	var plans []*storedPlan
-	for _, head := range d.Plans {
-		kept, err := d.plan(ctx, head.Number)
-		if err != nil {
-			return nil, err
-		}
-		plans = append(plans, kept)
-	}
-	now := d.Property.YearStart.Of(d.today)
-	last := map[string]habitat.PlannedBurn{}
-	for _, burn := range inForce(plans, &d.Property, d.today) {
-		if burn.Year < now && burn.Year >= last[burn.Unit].Year {
-			last[burn.Unit] = burn
-		}
-	}
-	var all []missedBurn
-	for i := range d.Units {
-		burn, planned := last[d.Units[i].ID]
-		if !planned {
-			continue
-		}
-		if reset, ok := d.Property.LastReset(&d.Units[i], d.Records, now, d.today); !ok || reset.Year < burn.Year {
-			all = append(all, missedBurn{Unit: burn.Unit, Year: burn.Year, Season: burn.Season})
-		}
-	}
-	return all, nil
-}
-
-// had gives the desk as it would be, had a missed burn been done on the last day
-// of its season.
-func (d *desk) had(m missedBurn) *desk {
-	on := d.Property.YearStart.Span(m.Year).Last
-	if season := d.Property.SeasonIndex(m.Season); season >= 0 {
-		on = d.Property.SeasonSpan(season, m.Year).Last
-	}
-	snapshot := *d.Snapshot
-	snapshot.Records = append(slices.Clone(d.Records), habitat.BurnRecord{Unit: m.Unit, On: on, Through: on, Kind: habitat.Prescribed})
-	return &desk{Snapshot: &snapshot, store: d.store, today: d.today}
-}
-
-func (a *app) costMissed(ctx context.Context, d *desk, only string, options planOptions, settings rotation.Settings) error {
-	all, err := d.missed(ctx)
-	if err != nil {
-		return err
-	}
-	if only != "" {
-		all = slices.DeleteFunc(all, func(m missedBurn) bool { return m.Unit != only })
-	}
-	if len(all) == 0 {
-		if a.json {
-			return a.printJSON([]missedBurn{})
-		}
+func (a *terminal) printMissed(all []view.Missed) error {
+	switch {
+	case a.json:
+		return a.printJSON(append([]view.Missed{}, all...))
+	case len(all) == 0:
 		return a.say("no planned burn of a past program year was missed and not made good")
 	}
-	// The plan before weighs on both alike; the years are the same.
-	stands, _, err := a.planOf(ctx, d, options, settings, "making a plan as things stand")
-	if err != nil {
-		return err
-	}
 	for i := range all {
-		m := &all[i]
-		answer, from, err := a.planOf(ctx, d.had(*m), options, settings, "making a plan as if "+m.Unit+" had burned")
-		if err != nil {
-			return err
-		}
-		m.From, m.Cost, m.Had = from, rounded(stands.Cost, 3), rounded(answer.Cost, 3)
-		m.Proven = stands.Status == problem.Optimal && answer.Status == problem.Optimal
-	}
-	if a.json {
-		return a.printJSON(all)
-	}
-	for _, m := range all {
-		if err := a.say("%s", m.words()); err != nil {
+		if err := a.say("%s", all[i].Words()); err != nil {
 			return err
 		}
 	}
 	return a.say("\n%s", caution)
-}
-
-// planOf solves the problem of a desk and keeps nothing.
-func (a *app) planOf(ctx context.Context, d *desk, options planOptions, settings rotation.Settings, text string) (*problem.Answer, date.ProgramYear, error) {
-	made, err := d.assemble(ctx, options)
-	if err != nil {
-		return nil, 0, err
-	}
-	shown := a.startProgress(text)
-	defer shown.stop()
-	answer, err := again(settings)(ctx, made.Problem)
-	switch {
-	case err != nil:
-		return nil, 0, err
-	case ctx.Err() != nil:
-		return nil, 0, interrupted{"nothing was compared"}
-	case answer.Status == problem.Infeasible:
-		return nil, 0, clashError(answer)
-	}
-	return answer, yearOf(made.Problem), nil
-}
-
-func (m *missedBurn) words() string {
-	words := fmt.Sprintf("%s: its %s burn of %d was missed", m.Unit, m.Season, m.Year)
-	extra := rounded(m.Cost-m.Had, 3)
-	switch {
-	case extra > 0:
-		words += fmt.Sprintf("; had it burned, the plan from %d would cost %s acre-years less (%s against %s)", m.From, figure(extra), figure(m.Had), figure(m.Cost))
-	case extra == 0:
-		words += fmt.Sprintf("; that costs the plan from %d nothing (%s acre-years either way)", m.From, figure(m.Cost))
-	default:
-		words += fmt.Sprintf("; had it burned, the plan from %d would cost %s acre-years more (%s against %s)", m.From, figure(-extra), figure(m.Had), figure(m.Cost))
-	}
-	if m.Proven {
-		return words + "; both plans are proven best"
-	}
-	return words + "; not both plans are proven best, so this is the difference of the best found"
 }

@@ -8,15 +8,17 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/alias"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
-func (a *app) neighborsCommand() *cobra.Command {
+func (a *terminal) neighborsCommand() *cobra.Command {
 	var flags neighborFlags
 	cmd := &cobra.Command{
 		Use:     "neighbors [UNIT UNIT]",
@@ -44,12 +46,12 @@ Two units make one pair by hand: --as neighbors, apart or none.`, statusBadInput
 			if err := flags.validate(a, args); err != nil {
 				return err
 			}
-			door := a.read
+			access := app.ToRead
 			if (flags.keep || len(args) > 0) && !flags.dryRun {
-				door = a.change
+				access = app.ToChange
 			}
-			return a.sit(cmd.Context(), door, func(d *desk) error {
-				b, err := d.border(cmd.Context(), quantity.Feet(flags.tolerance))
+			return a.session(cmd.Context(), access, func(d *app.Session) error {
+				b, err := borderOf(cmd.Context(), d, quantity.Feet(flags.tolerance))
 				if err != nil {
 					return err
 				}
@@ -99,7 +101,7 @@ func (f *neighborFlags) register(cmd *cobra.Command) {
 	f.show.register(cmd)
 }
 
-func (f *neighborFlags) validate(a *app, args []string) error {
+func (f *neighborFlags) validate(a *terminal, args []string) error {
 	switch {
 	case !(f.tolerance >= 0 && f.tolerance <= 1000):
 		return flagError("tolerance", "0 to 1000 feet", "%v ft is not a tolerance", f.tolerance)
@@ -128,8 +130,8 @@ type border struct {
 	missing []string
 }
 
-// border measures the units that have a shape.
-func (d *desk) border(ctx context.Context, tolerance quantity.Feet) (*border, error) {
+// borderOf measures the units that have a shape.
+func borderOf(ctx context.Context, d *app.Session, tolerance quantity.Feet) (*border, error) {
 	b := &border{}
 	shapes := d.Current().Shapes
 	for i := range d.Units {
@@ -172,7 +174,7 @@ func meetWords(p *ground.Pair) string {
 	return words
 }
 
-func (b *border) sheet(d *desk, longerThan quantity.Feet) *table.Sheet {
+func (b *border) sheet(d *app.Session, longerThan quantity.Feet) *table.Sheet {
 	sheet := &table.Sheet{Name: "neighbors", Header: []string{"unit_a", "unit_b", "meet_at", "shared_feet", "gap_ft", "overlap_acres", "kept_as", "kept_feet"}}
 	stored := map[[2]string]habitat.Pair{}
 	for _, p := range d.Pairs {
@@ -188,18 +190,18 @@ func (b *border) sheet(d *desk, longerThan quantity.Feet) *table.Sheet {
 		if was, ok := stored[[2]string{pair.A, pair.B}]; ok {
 			kept = string(was.Kind)
 			if was.SharedFeet > 0 {
-				feet = rounded(float64(was.SharedFeet), 0)
+				feet = view.Rounded(float64(was.SharedFeet), 0)
 			}
 		}
 		if p.Overlap > ground.SmallOverlap {
-			overlap = rounded(float64(p.Overlap), 3)
+			overlap = view.Rounded(float64(p.Overlap), 3)
 		}
-		sheet.Rows = append(sheet.Rows, []any{pair.A, pair.B, meetWords(p), rounded(float64(p.Shared), 0), rounded(float64(p.Gap), 1), overlap, kept, feet})
+		sheet.Rows = append(sheet.Rows, []any{pair.A, pair.B, meetWords(p), view.Rounded(float64(p.Shared), 0), view.Rounded(float64(p.Gap), 1), overlap, kept, feet})
 	}
 	return sheet
 }
 
-func (a *app) printBorder(d *desk, b *border, flags *neighborFlags) error {
+func (a *terminal) printBorder(d *app.Session, b *border, flags *neighborFlags) error {
 	sheet := b.sheet(d, quantity.Feet(flags.longerThan))
 	if flags.show.csv || a.json {
 		return a.printSheet(sheet, &flags.show)
@@ -225,7 +227,7 @@ func (a *app) printBorder(d *desk, b *border, flags *neighborFlags) error {
 		}
 	}
 	fmt.Fprintf(a.Out, "\n%s; %d pairs have a common boundary, %d meet at a corner alone (boundaries within %s ft are one).\n",
-		quantity.Count(len(b.units), "unit")+" with a shape", sides, corners, figure(flags.tolerance))
+		quantity.Count(len(b.units), "unit")+" with a shape", sides, corners, view.Figure(flags.tolerance))
 	if overlaps > 0 {
 		fmt.Fprintf(a.Out, "Ground that both of a pair claim: %.2f acres in %s, see overlap_acres.\n", float64(claimed), quantity.Count(overlaps, "pair"))
 	}
@@ -257,10 +259,10 @@ func pairWords(p *habitat.Pair) string {
 }
 
 // rule gives the pairs that --keep makes, and those that it leaves as they are.
-func (f *neighborFlags) rule(d *desk, b *border) (changes []pairChange, same int, err error) {
+func (f *neighborFlags) rule(d *app.Session, b *border) (changes []pairChange, same int, err error) {
 	apart := map[string]bool{}
 	for _, name := range f.apartWith {
-		unit, err := findUnit(d.Snapshot, name)
+		unit, err := app.FindUnit(d.Snapshot, name)
 		if err != nil {
 			return nil, 0, err
 		}
@@ -272,8 +274,8 @@ func (f *neighborFlags) rule(d *desk, b *border) (changes []pairChange, same int
 			continue
 		}
 		pair := habitat.NewPair(b.units[p.A], b.units[p.B], habitat.Neighbors)
-		pair.SharedFeet = quantity.Feet(rounded(float64(p.Shared), 0))
-		was := d.pair(pair.A, pair.B)
+		pair.SharedFeet = quantity.Feet(view.Rounded(float64(p.Shared), 0))
+		was := pairOf(d, pair.A, pair.B)
 		if was != nil {
 			pair.Kind = was.Kind
 		}
@@ -292,8 +294,8 @@ func (f *neighborFlags) rule(d *desk, b *border) (changes []pairChange, same int
 	return changes, same, nil
 }
 
-// pair gives the pair that is kept of two units; nil where there is none.
-func (d *desk) pair(a, b string) *habitat.Pair {
+// pairOf gives the pair that is kept of two units; nil where there is none.
+func pairOf(d *app.Session, a, b string) *habitat.Pair {
 	for i := range d.Pairs {
 		if p := &d.Pairs[i]; p.A == min(a, b) && p.B == max(a, b) {
 			return p
@@ -302,7 +304,7 @@ func (d *desk) pair(a, b string) *habitat.Pair {
 	return nil
 }
 
-func (a *app) keepPairs(ctx context.Context, d *desk, b *border, flags *neighborFlags) error {
+func (a *terminal) keepPairs(ctx context.Context, d *app.Session, b *border, flags *neighborFlags) error {
 	changes, same, err := flags.rule(d, b)
 	if err != nil {
 		return err
@@ -310,12 +312,12 @@ func (a *app) keepPairs(ctx context.Context, d *desk, b *border, flags *neighbor
 	return a.changePairs(ctx, d, changes, same, "keep the pairs that the shapes show", flags)
 }
 
-func (a *app) pairByHand(ctx context.Context, d *desk, b *border, args []string, flags *neighborFlags) error {
-	one, err := findUnit(d.Snapshot, args[0])
+func (a *terminal) pairByHand(ctx context.Context, d *app.Session, b *border, args []string, flags *neighborFlags) error {
+	one, err := app.FindUnit(d.Snapshot, args[0])
 	if err != nil {
 		return err
 	}
-	two, err := findUnit(d.Snapshot, args[1])
+	two, err := app.FindUnit(d.Snapshot, args[1])
 	if err != nil {
 		return err
 	}
@@ -324,9 +326,9 @@ func (a *app) pairByHand(ctx context.Context, d *desk, b *border, args []string,
 	}
 	pair := habitat.NewPair(one.ID, two.ID, habitat.PairKind(flags.as))
 	if p := b.find(one.ID, two.ID); p != nil && !p.Corner {
-		pair.SharedFeet = quantity.Feet(rounded(float64(p.Shared), 0))
+		pair.SharedFeet = quantity.Feet(view.Rounded(float64(p.Shared), 0))
 	}
-	was := d.pair(pair.A, pair.B)
+	was := pairOf(d, pair.A, pair.B)
 	if was != nil && pair.SharedFeet == 0 {
 		pair.SharedFeet = was.SharedFeet
 	}
@@ -344,13 +346,13 @@ func (a *app) pairByHand(ctx context.Context, d *desk, b *border, args []string,
 }
 
 // changePairs carries the changes out, unless it is a dry run, and says them.
-func (a *app) changePairs(ctx context.Context, d *desk, changes []pairChange, same int, why string, flags *neighborFlags) error {
+func (a *terminal) changePairs(ctx context.Context, d *app.Session, changes []pairChange, same int, why string, flags *neighborFlags) error {
 	if len(changes) > 0 && !flags.dryRun {
 		at, err := a.moment()
 		if err != nil {
 			return err
 		}
-		err = d.store.Update(ctx, at, reason(why, flags.because), func(tx *store.Tx) error {
+		err = d.Store.Update(ctx, at, reason(why, flags.because), func(tx *store.Tx) error {
 			for _, c := range changes {
 				put := func() error { return tx.PutPair(c.pair) }
 				if c.Action == "removed" {

@@ -17,7 +17,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) newCommand() *cobra.Command {
+func (a *terminal) newCommand() *cobra.Command {
 	var file string
 	cmd := &cobra.Command{
 		Use:   "new NAME --settings FILE",
@@ -57,7 +57,7 @@ prints one with comments to begin with.`, statusBadInput),
 
 // createProperty makes a property file with the starter list of preparation
 // tasks.
-func (a *app) createProperty(ctx context.Context, path string, p habitat.Property) (*store.Store, error) {
+func (a *terminal) createProperty(ctx context.Context, path string, p habitat.Property) (*store.Store, error) {
 	at, err := a.moment()
 	if err != nil {
 		return nil, err
@@ -80,7 +80,7 @@ func (a *app) createProperty(ctx context.Context, path string, p habitat.Propert
 	return s, nil
 }
 
-func (a *app) readSettings(path string) (habitat.Property, error) {
+func (a *terminal) readSettings(path string) (habitat.Property, error) {
 	file, name, err := a.open(path)
 	if err != nil {
 		return habitat.Property{}, err
@@ -89,7 +89,7 @@ func (a *app) readSettings(path string) (habitat.Property, error) {
 	return settings.Read(file, name)
 }
 
-func (a *app) settingsCommand() *cobra.Command {
+func (a *terminal) settingsCommand() *cobra.Command {
 	var apply, because string
 	var dryRun, example bool
 	cmd := &cobra.Command{
@@ -128,7 +128,7 @@ kept as a version.`, statusBadInput),
 	return cmd
 }
 
-func (a *app) showSettings(cmd *cobra.Command) error {
+func (a *terminal) showSettings(cmd *cobra.Command) error {
 	return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
 		if a.json {
 			return a.printJSON(map[string]string{"toml": string(settings.Format(&snapshot.Property))})
@@ -137,7 +137,7 @@ func (a *app) showSettings(cmd *cobra.Command) error {
 	})
 }
 
-func (a *app) applySettings(cmd *cobra.Command, p habitat.Property, because string, dryRun bool) error {
+func (a *terminal) applySettings(cmd *cobra.Command, p habitat.Property, because string, dryRun bool) error {
 	at, err := a.moment()
 	if err != nil {
 		return err
@@ -171,7 +171,7 @@ func (a *app) applySettings(cmd *cobra.Command, p habitat.Property, because stri
 	})
 }
 
-func (a *app) printDifferences(changes []settings.Difference, dryRun bool) error {
+func (a *terminal) printDifferences(changes []settings.Difference, dryRun bool) error {
 	words := make([]string, len(changes))
 	for i, change := range changes {
 		words[i] = change.String()

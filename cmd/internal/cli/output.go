@@ -87,7 +87,7 @@ type output struct {
 
 // write writes all the files, and gives them their names only when every one
 // of them is complete.
-func (a *app) write(all ...output) error {
+func (a *terminal) write(all ...output) error {
 	var drafts []*draft
 	defer func() {
 		for _, d := range drafts {
@@ -139,7 +139,7 @@ func cause(err error) error {
 
 // open gives a file to read, or standard input for "-", with the name that
 // error messages use.
-func (a *app) open(path string) (io.ReadCloser, string, error) {
+func (a *terminal) open(path string) (io.ReadCloser, string, error) {
 	if path == "-" {
 		return io.NopCloser(a.In), "standard input", nil
 	}
@@ -155,7 +155,7 @@ func (a *app) open(path string) (io.ReadCloser, string, error) {
 }
 
 // printJSON prints a value as JSON, indented for people.
-func (a *app) printJSON(value any) error {
+func (a *terminal) printJSON(value any) error {
 	encoder := json.NewEncoder(a.Out)
 	encoder.SetIndent("", "  ")
 	encoder.SetEscapeHTML(false)

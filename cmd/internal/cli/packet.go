@@ -1,7 +1,7 @@
 package cli
 
 import (
-	"errors"
+	"context"
 	"io"
 	"strings"
 	"unicode"
@@ -9,14 +9,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/pdf"
 	"emberquilt/report/view"
 )
 
-// errNothing says that a paper has nothing to hold for this property.
-var errNothing = errors.New("there is nothing to write")
-
-func (a *app) packetCommand() *cobra.Command {
+func (a *terminal) packetCommand() *cobra.Command {
 	var folder string
 	var all bool
 	cmd := &cobra.Command{
@@ -35,7 +33,7 @@ goes on past one that fails, says which, and ends with status 1 then.`, statusBa
 				if len(args) > 0 {
 					return usagef("%s is one word too many; accepts property files and folders with --all only", quote(args[0]))
 				}
-				return a.sit(cmd.Context(), a.read, func(d *desk) error {
+				return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
 					written, err := newPacketRun(folder).property(cmd.Context(), a, d)
 					if err != nil {
 						return err
@@ -55,12 +53,13 @@ goes on past one that fails, says which, and ends with status 1 then.`, statusBa
 }
 
 func packetPaper() paper {
-	return paper{"cost-share-packet.pdf", "the packet of the contract: what was planned, applied and remains, with records and signature blanks", func(w io.Writer, m *material) error {
-		if len(m.Contracts) == 0 {
-			return errNothing
+	return paper{"cost-share-packet.pdf", "the packet of the contract: what was planned, applied and remains, with records and signature blanks", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		s := c.Session
+		if len(s.Contracts) == 0 {
+			return app.ErrNothing
 		}
-		return pdf.Packet(w, view.NewPacket(&view.PacketInput{Stamp: m.stamp(), Property: m.Property, Units: m.Units, Records: m.Records,
-			Contract: m.Contracts[0], Planned: m.kept.burns(), Shapes: m.Current().Shapes}))
+		return pdf.Packet(w, view.NewPacket(&view.PacketInput{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records,
+			Contract: s.Contracts[0], Planned: c.Stored.Burns(), Shapes: s.Current().Shapes}))
 	}}
 }
 

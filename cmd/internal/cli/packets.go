@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/report/pdf"
 	"emberquilt/report/table"
@@ -47,17 +48,17 @@ func (r *packetRun) name(property, contract string) string {
 
 // property writes the packets of one property, a computation each, and gives
 // their names.
-func (r *packetRun) property(ctx context.Context, a *app, d *desk) ([]string, error) {
+func (r *packetRun) property(ctx context.Context, a *terminal, d *app.Session) ([]string, error) {
 	if len(d.Contracts) == 0 {
 		return nil, nil
 	}
 	var planned []habitat.PlannedBurn
 	if len(d.Plans) > 0 {
-		kept, err := d.plan(ctx, 0)
+		kept, err := d.Plan(ctx, 0)
 		if err != nil {
 			return nil, err
 		}
-		planned = kept.burns()
+		planned = kept.Burns()
 	}
 	if err := os.MkdirAll(r.folder, 0o777); err != nil {
 		return nil, fmt.Errorf("make %s: %w", r.folder, cause(err))
@@ -68,7 +69,7 @@ func (r *packetRun) property(ctx context.Context, a *app, d *desk) ([]string, er
 		if err := ctx.Err(); err != nil {
 			return written, err
 		}
-		packet := view.NewPacket(&view.PacketInput{Stamp: d.stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned, Shapes: d.Current().Shapes})
+		packet := view.NewPacket(&view.PacketInput{Stamp: d.Stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned, Shapes: d.Current().Shapes})
 		packet.Warnings = slices.Concat(packet.Warnings, undated(&contract), warnings, contractFileWarnings(d, &contract))
 		base := r.name(d.Property.Name, contract.Name)
 		err := a.write(
@@ -86,9 +87,9 @@ func (r *packetRun) property(ctx context.Context, a *app, d *desk) ([]string, er
 }
 
 // fileWarnings says which files of the records are not what they were.
-func fileWarnings(d *desk) []string {
+func fileWarnings(d *app.Session) []string {
 	var all []string
-	for _, s := range fileStates(d.Records, filepath.Dir(d.store.Path())) {
+	for _, s := range fileStates(d.Records, filepath.Dir(d.Store.Path())) {
 		if !s.good() {
 			all = append(all, fmt.Sprintf("file %s of burn %d: %s", s.Path, s.Burn, s.State))
 		}
@@ -96,9 +97,9 @@ func fileWarnings(d *desk) []string {
 	return all
 }
 
-func contractFileWarnings(d *desk, c *habitat.Contract) []string {
+func contractFileWarnings(d *app.Session, c *habitat.Contract) []string {
 	var all []string
-	for _, s := range fileStates([]habitat.BurnRecord{{Files: c.Files}}, filepath.Dir(d.store.Path())) {
+	for _, s := range fileStates([]habitat.BurnRecord{{Files: c.Files}}, filepath.Dir(d.Store.Path())) {
 		if !s.good() {
 			all = append(all, fmt.Sprintf("file %s of the contract: %s", s.Path, s.State))
 		}
@@ -114,7 +115,7 @@ type packetSummary struct {
 }
 
 // allPackets goes through many property files and on past those that fail.
-func (a *app) allPackets(ctx context.Context, named []string, folder string) error {
+func (a *terminal) allPackets(ctx context.Context, named []string, folder string) error {
 	files, err := propertyFiles(named)
 	if err != nil {
 		return err
@@ -129,12 +130,12 @@ func (a *app) allPackets(ctx context.Context, named []string, folder string) err
 		one := *a
 		one.property = file
 		s := packetSummary{File: file, Written: []string{}}
-		err := one.sit(ctx, one.read, func(d *desk) (err error) {
+		err := one.session(ctx, app.ToRead, func(d *app.Session) (err error) {
 			s.Written, err = run.property(ctx, &one, d)
 			return err
 		})
 		if ctx.Err() != nil {
-			return interrupted{fmt.Sprintf("%d of %d properties were done", i, len(files))}
+			return &app.Interrupted{Done: fmt.Sprintf("%d of %d properties were done", i, len(files))}
 		}
 		if err != nil {
 			s.Failed = err.Error()
@@ -190,7 +191,7 @@ func propertyFiles(named []string) ([]string, error) {
 
 // writePacketSummary writes the sums of all packets and what became of each
 // property as a workbook, and the sums as CSV.
-func (a *app) writePacketSummary(run *packetRun, summary []packetSummary) ([]string, error) {
+func (a *terminal) writePacketSummary(run *packetRun, summary []packetSummary) ([]string, error) {
 	today, err := a.day()
 	if err != nil {
 		return nil, err
@@ -217,7 +218,7 @@ func (a *app) writePacketSummary(run *packetRun, summary []packetSummary) ([]str
 	)
 }
 
-func (a *app) printPackets(summary []packetSummary, sums []string) error {
+func (a *terminal) printPackets(summary []packetSummary, sums []string) error {
 	if a.json {
 		return a.printJSON(summary)
 	}

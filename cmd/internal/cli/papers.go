@@ -8,9 +8,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/habitat/date"
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/page"
-	"emberquilt/report/view"
+	"emberquilt/report/svgcard"
 )
 
 // paper is something that is written from a plan: one file.
@@ -19,61 +19,7 @@ type paper struct {
 	File string
 	// About says in one line what it is.
 	About string
-	Write func(w io.Writer, m *material) error
-}
-
-// material is what papers are written from, fetched and computed once.
-type material struct {
-	*desk
-	// ctx is that of the command: papers read records while they are written.
-	ctx      context.Context
-	kept     *storedPlan
-	plan     *view.Plan
-	program  *view.Program
-	outlook  *outlook
-	season   *view.Season
-	due      *view.Due
-	calendar *view.Calendar
-	// ground is measured when a paper first asks for it.
-	ground *view.Breaks
-}
-
-// gather computes what the papers of a plan show; 0 is the newest plan.
-func (d *desk) gather(ctx context.Context, number int) (*material, error) {
-	kept, err := d.plan(ctx, number)
-	if err != nil {
-		return nil, err
-	}
-	plan, err := d.planView(ctx, kept)
-	if err != nil {
-		return nil, err
-	}
-	m := &material{desk: d, ctx: ctx, kept: kept, plan: plan}
-	if m.program, err = view.NewProgram(plan); err != nil {
-		return nil, err
-	}
-	if m.outlook, err = d.newOutlook(ctx); err != nil {
-		return nil, err
-	}
-	if m.season, err = d.season(m.outlook, plan, kept); err != nil {
-		return nil, err
-	}
-	season, year := view.SeasonOn(&d.Property, d.today)
-	if m.due, err = m.dueIn(season, year); err != nil {
-		return nil, err
-	}
-	m.calendar, err = view.NewCalendar(m.season, year)
-	return m, err
-}
-
-// dueIn computes what burns in a season, named by its index in the property.
-func (m *material) dueIn(season int, year date.ProgramYear) (*view.Due, error) {
-	for i, name := range m.kept.problem.Seasons {
-		if name == m.Property.Seasons[season].Name {
-			return view.NewDue(m.season, i, year)
-		}
-	}
-	return nil, fmt.Errorf("plan %d does not know the season %s; make a new plan", m.kept.Number, m.Property.Seasons[season].Name)
+	Write func(ctx context.Context, w io.Writer, c *app.Contents) error
 }
 
 // allPapers lists every paper in the order in which a reader opens them.
@@ -82,25 +28,25 @@ func allPapers() []paper {
 }
 
 func bookPaper() paper {
-	return paper{"program-book.html", "the program book: the whole plan with charts and tables, for a browser, prints well", func(w io.Writer, m *material) error {
-		maps, err := m.bookMaps()
+	return paper{"program-book.html", "the program book: the whole plan with charts and tables, for a browser, prints well", func(ctx context.Context, w io.Writer, c *app.Contents) error {
+		maps, err := bookMaps(c)
 		if err != nil {
 			return err
 		}
-		sky, err := m.weather()
+		weather, err := c.Weather(ctx)
 		if err != nil {
 			return err
 		}
-		cards, err := m.cards()
+		cards, err := bookCards(c)
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{Program: m.program, Due: m.due, Calendar: m.calendar, Weather: sky, Cards: cards, Maps: maps, Breaks: m.measuredBreaks()})
+		return page.WriteBook(w, &page.Book{Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Cards: cards, Maps: maps, Breaks: c.Breaks()})
 	}}
 }
 
 // paperCommand makes the command that writes one paper of a plan.
-func (a *app) paperCommand(use, short, long string, p paper) *cobra.Command {
+func (a *terminal) paperCommand(use, short, long string, p paper) *cobra.Command {
 	var out string
 	cmd := &cobra.Command{
 		Use:     use + " [PLAN]",
@@ -113,8 +59,8 @@ func (a *app) paperCommand(use, short, long string, p paper) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				m, err := d.gather(cmd.Context(), number)
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				c, err := s.Contents(cmd.Context(), number)
 				if err != nil {
 					return err
 				}
@@ -122,7 +68,7 @@ func (a *app) paperCommand(use, short, long string, p paper) *cobra.Command {
 				if strings.HasSuffix(out, ".html") && p.File == sheetPaper().File {
 					p = sheetPagePaper()
 				}
-				if err := a.write(output{out, func(w io.Writer) error { return p.Write(w, m) }}); err != nil || out == "-" {
+				if err := a.write(output{out, func(w io.Writer) error { return p.Write(cmd.Context(), w, c) }}); err != nil || out == "-" {
 					return err
 				}
 				return a.say("%s: %s", out, p.About)
@@ -133,11 +79,28 @@ func (a *app) paperCommand(use, short, long string, p paper) *cobra.Command {
 	return cmd
 }
 
-func (a *app) bookCommand() *cobra.Command {
+func (a *terminal) bookCommand() *cobra.Command {
 	return a.paperCommand("book", "Write the program book (HTML)",
 		`Book writes the program book of a plan, the newest where no number is named: one
 HTML file that opens without a network and prints well. It holds acres burned and
 rested, age classes against the wanted bands, the table of units and years, the
 coming season with its windows, caps, overdue units, how good the plan is proven to
 be, assumptions and cautions.`, bookPaper())
+}
+
+// bookCards draws the wind cards of the season's units.
+func bookCards(c *app.Contents) ([]page.Map, error) {
+	cards, err := c.Cards()
+	if err != nil {
+		return nil, err
+	}
+	var drawn []page.Map
+	for i, card := range cards {
+		html, err := svgcard.HTML(card, fmt.Sprintf("card-%d", i))
+		if err != nil {
+			return nil, err
+		}
+		drawn = append(drawn, page.Map{Title: "Wind card of " + card.Unit, HTML: html})
+	}
+	return drawn, nil
 }

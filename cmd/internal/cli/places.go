@@ -1,20 +1,18 @@
 package cli
 
 import (
-	"cmp"
 	"context"
-	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/habitat/ground"
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
-func (a *app) placesCommand() *cobra.Command {
+func (a *terminal) placesCommand() *cobra.Command {
 	var show showFlags
 	var within float64
 	var remove, because string
@@ -38,10 +36,10 @@ polygons that have a name and, if wanted, a kind.`, statusBadInput),
 				}
 				return a.removePlace(cmd.Context(), remove, because)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
 				unit := ""
 				if len(args) > 0 {
-					found, err := findUnit(d.Snapshot, args[0])
+					found, err := app.FindUnit(d.Snapshot, args[0])
 					if err != nil {
 						return err
 					}
@@ -61,47 +59,19 @@ polygons that have a name and, if wanted, a kind.`, statusBadInput),
 	return cmd
 }
 
-// away is how far a place lies from a unit.
-type away struct {
-	unit  string
-	place *ground.Place
-	ground.Away
-}
-
-// aways measures the places from the units with shapes, from one of them where
-// it is named; the nearest first.
-func aways(d *desk, unit string) []away {
-	shapes := d.Current().Shapes
-	var all []away
-	for i := range d.Units {
-		id := d.Units[i].ID
-		shape, ok := shapes[id]
-		if !ok || unit != "" && unit != id {
-			continue
-		}
-		for k := range d.Places {
-			if measured, ok := shape.Away(d.Places[k]); ok {
-				all = append(all, away{id, &d.Places[k], measured})
-			}
-		}
-	}
-	slices.SortStableFunc(all, func(x, y away) int { return cmp.Compare(x.Distance, y.Distance) })
-	return all
-}
-
-func placesSheet(d *desk, unit string, within quantity.Feet) *table.Sheet {
+func placesSheet(d *app.Session, unit string, within quantity.Feet) *table.Sheet {
 	sheet := &table.Sheet{Name: "places", Header: []string{"place", "kind", "unit", "distance_ft", "miles", "toward", "bearing_deg"}}
 	seen := map[string]bool{}
-	for _, x := range aways(d, unit) {
+	for _, x := range d.Distances(unit) {
 		if within > 0 && x.Distance > within {
 			continue
 		}
-		seen[x.place.Name] = true
-		toward, bearing := x.Toward.Compass(), any(rounded(float64(x.Toward), 0))
+		seen[x.Place.Name] = true
+		toward, bearing := x.Toward.Compass(), any(view.Rounded(float64(x.Toward), 0))
 		if x.Distance == 0 {
 			toward += ", touches"
 		}
-		sheet.Rows = append(sheet.Rows, []any{x.place.Name, x.place.Kind, x.unit, rounded(float64(x.Distance), 0), rounded(float64(x.Distance)/quantity.FeetPerMile, 2), toward, bearing})
+		sheet.Rows = append(sheet.Rows, []any{x.Place.Name, x.Place.Kind, x.Unit, view.Rounded(float64(x.Distance), 0), view.Rounded(float64(x.Distance)/quantity.FeetPerMile, 2), toward, bearing})
 	}
 	if within == 0 { // places are listed where no unit has a shape, too
 		for _, p := range d.Places {
@@ -113,27 +83,7 @@ func placesSheet(d *desk, unit string, within quantity.Feet) *table.Sheet {
 	return sheet
 }
 
-// mostPlaceLines is how many places a paper names.
-const mostPlaceLines = 8
-
-// placeLines says, for a paper, where the places lie that are near a unit.
-func placeLines(d *desk, unit string) []string {
-	var lines []string
-	for i, x := range aways(d, unit) {
-		if i == mostPlaceLines {
-			lines = append(lines, "emberquilt places "+unit+" lists those that lie farther off")
-			break
-		}
-		name := x.place.Name
-		if x.place.Kind != "" && x.place.Kind != name {
-			name += " (" + x.place.Kind + ")"
-		}
-		lines = append(lines, fmt.Sprintf("%s: %s ft to the %s (%.0f°)", name, x.Distance, x.Toward.Compass(), float64(x.Toward)))
-	}
-	return lines
-}
-
-func (a *app) removePlace(ctx context.Context, name, because string) error {
+func (a *terminal) removePlace(ctx context.Context, name, because string) error {
 	at, err := a.moment()
 	if err != nil {
 		return err

@@ -7,12 +7,14 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/store"
 )
 
-func (a *app) plansCommand() *cobra.Command {
+func (a *terminal) plansCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:     "plans",
@@ -38,12 +40,12 @@ func plansSheet(heads []store.PlanHead) *table.Sheet {
 			gap = 0
 		}
 		sheet.Rows = append(sheet.Rows, []any{h.Number, h.MadeFor, h.FirstYear, int(h.FirstYear) + h.Years - 1, string(h.Status),
-			rounded(h.Cost, 3), rounded(h.Bound, 3), rounded(gap, 2), string(h.Data), h.Note})
+			view.Rounded(h.Cost, 3), view.Rounded(h.Bound, 3), view.Rounded(gap, 2), string(h.Data), h.Note})
 	}
 	return sheet
 }
 
-func (a *app) showCommand() *cobra.Command {
+func (a *terminal) showCommand() *cobra.Command {
 	var show showFlags
 	var files planFiles
 	cmd := &cobra.Command{
@@ -65,15 +67,15 @@ was kept as, for "emberquilt check" or another solver, and prints nothing else.
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				kept, err := d.plan(cmd.Context(), number)
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+				kept, err := d.Plan(cmd.Context(), number)
 				if err != nil {
 					return err
 				}
 				if files != (planFiles{}) {
 					return a.writePlanFiles(kept, files)
 				}
-				v, err := d.program(cmd.Context(), kept)
+				v, err := d.Program(cmd.Context(), kept)
 				if err != nil {
 					return err
 				}
@@ -91,15 +93,15 @@ was kept as, for "emberquilt check" or another solver, and prints nothing else.
 // planFiles names the files that a stored plan is written to.
 type planFiles struct{ problem, answer, certificate string }
 
-func (a *app) writePlanFiles(kept *storedPlan, files planFiles) error {
-	if files.certificate != "" && len(kept.Certificate) == 0 {
+func (a *terminal) writePlanFiles(kept *app.StoredPlan, files planFiles) error {
+	if files.certificate != "" && len(kept.Files.Certificate) == 0 {
 		return fmt.Errorf("plan %d has no certificate", kept.Number)
 	}
 	var all []output
 	for _, one := range []struct {
 		path string
 		data []byte
-	}{{files.problem, kept.Plan.Problem}, {files.answer, kept.Plan.Answer}, {files.certificate, kept.Certificate}} {
+	}{{files.problem, kept.Files.Problem}, {files.answer, kept.Files.Answer}, {files.certificate, kept.Files.Certificate}} {
 		if one.path != "" {
 			all = append(all, output{one.path, func(w io.Writer) error {
 				_, err := w.Write(one.data)

@@ -15,7 +15,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) prescriptionCommand() *cobra.Command {
+func (a *terminal) prescriptionCommand() *cobra.Command {
 	var starters bool
 	cmd := &cobra.Command{
 		Use:   "prescription [FILE…]",
@@ -95,7 +95,7 @@ func putPrescriptions(tx *store.Tx, all []*prescription.Prescription) error {
 	return nil
 }
 
-func (a *app) listPrescriptions(snapshot *store.Snapshot) error {
+func (a *terminal) listPrescriptions(snapshot *store.Snapshot) error {
 	if a.json {
 		all := []json.RawMessage{}
 		for _, doc := range snapshot.Prescriptions {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/schedule/problem"
 )
 
@@ -17,9 +18,9 @@ var problemFormats = map[string]func(io.Writer, *problem.Problem) error{
 	"mps":  problem.WriteMPS,
 }
 
-func (a *app) problemCommand() *cobra.Command {
+func (a *terminal) problemCommand() *cobra.Command {
 	var format, out string
-	var options planOptions
+	var years horizonFlags
 	cmd := &cobra.Command{
 		Use:   "problem [PROBLEM]",
 		Short: "Write the rotation problem of a property, or of a problem file, for any solver",
@@ -36,7 +37,7 @@ general solvers for integer programs read.`, statusBadInput),
 			if !ok {
 				return flagError("format", "json, lp or mps", "%s is not a format of a problem", quote(format))
 			}
-			p, err := a.problemOf(cmd.Context(), args, options)
+			p, err := a.problemOf(cmd.Context(), args, &years)
 			if err != nil {
 				return err
 			}
@@ -45,19 +46,23 @@ general solvers for integer programs read.`, statusBadInput),
 	}
 	cmd.Flags().StringVar(&format, "format", "json", "json, lp or mps")
 	cmd.Flags().StringVarP(&out, "output", "o", "", "write to `FILE` (default: standard output)")
-	options.register(cmd)
+	years.register(cmd)
 	return cmd
 }
 
 // problemOf reads the problem file that is named, or makes the problem of the
 // property.
-func (a *app) problemOf(ctx context.Context, args []string, options planOptions) (*problem.Problem, error) {
+func (a *terminal) problemOf(ctx context.Context, args []string, years *horizonFlags) (*problem.Problem, error) {
 	if len(args) > 0 {
 		return a.readProblem(args[0])
 	}
+	over, err := years.horizon()
+	if err != nil {
+		return nil, err
+	}
 	var p *problem.Problem
-	err := a.sit(ctx, a.read, func(d *desk) error {
-		made, err := d.assemble(ctx, options)
+	err = a.session(ctx, app.ToRead, func(d *app.Session) error {
+		made, err := d.Problem(ctx, over)
 		if err == nil {
 			p = made.Problem
 		}
@@ -67,7 +72,7 @@ func (a *app) problemOf(ctx context.Context, args []string, options planOptions)
 }
 
 // readProblem reads a problem file; "-" is standard input.
-func (a *app) readProblem(path string) (*problem.Problem, error) {
+func (a *terminal) readProblem(path string) (*problem.Problem, error) {
 	file, name, err := a.open(path)
 	if err != nil {
 		return nil, err
@@ -77,7 +82,7 @@ func (a *app) readProblem(path string) (*problem.Problem, error) {
 }
 
 // warn prints what is odd but allowed, on standard error.
-func (a *app) warn(warnings []string) {
+func (a *terminal) warn(warnings []string) {
 	for _, text := range warnings {
 		io.WriteString(a.Err, "warning: "+strings.ReplaceAll(text, "\n", " ")+"\n")
 	}

@@ -37,20 +37,21 @@ func Main() int {
 // Run carries out the command and gives the exit status. Errors are printed
 // here and nowhere else.
 func (p Program) Run(ctx context.Context) int {
-	a := &app{Program: p}
+	a := &terminal{Program: p}
 	root := a.root()
 	root.SetArgs(p.Args)
 	root.SetIn(p.In)
 	root.SetOut(p.Out)
 	root.SetErr(p.Err)
 	command, err := root.ExecuteContextC(ctx)
+	err = namedFlag(err)
 	status := exitStatus(ctx, err)
 	a.printError(command, err, status)
 	return status
 }
 
-// app is what the commands share.
-type app struct {
+// terminal is what the commands share.
+type terminal struct {
 	Program
 	json     bool
 	property string
@@ -74,7 +75,7 @@ func (f *dayFlag) Type() string { return "date" }
 
 // day gives the date that counts as today: that of --today or of
 // EMBERQUILT_TODAY where one is set, else the machine's.
-func (a *app) day() (date.Day, error) {
+func (a *terminal) day() (date.Day, error) {
 	if !a.today.IsZero() {
 		return a.today.Day, nil
 	}

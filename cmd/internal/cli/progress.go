@@ -9,6 +9,8 @@ import (
 	"github.com/vbauerster/mpb/v8"
 	"github.com/vbauerster/mpb/v8/decor"
 	"golang.org/x/term"
+
+	"emberquilt/cmd/internal/app"
 )
 
 // progressDelay is how long a command may work without a word.
@@ -26,7 +28,7 @@ type progress struct {
 }
 
 // startProgress begins to wait; the caller ends it with stop.
-func (a *app) startProgress(text string) *progress {
+func (a *terminal) startProgress(text string) *progress {
 	p := &progress{}
 	p.say(text)
 	if file, ok := a.Err.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
@@ -61,5 +63,25 @@ func (p *progress) stop() {
 		p.bar.Abort(true)
 		p.shown.Wait()
 		p.shown = nil
+	}
+}
+
+// showProgress gives what long work tells how far it has come.
+func (a *terminal) showProgress() func(app.Progress) {
+	var shown *progress
+	return func(p app.Progress) {
+		text := p.Doing
+		if p.Solve != nil {
+			text = progressWords(*p.Solve)
+		}
+		switch {
+		case text == "" && shown != nil:
+			shown.stop()
+			shown = nil
+		case text != "" && shown == nil:
+			shown = a.startProgress(text)
+		case text != "":
+			shown.say(text)
+		}
 	}
 }

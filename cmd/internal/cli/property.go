@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/store"
 )
 
@@ -16,7 +17,7 @@ const extension = ".emberquilt"
 
 // findProperty gives the property file to use: that of --property, else the
 // only one in the current folder, which it then names on standard error.
-func (a *app) findProperty() (string, error) {
+func (a *terminal) findProperty() (string, error) {
 	if a.property != "" {
 		return a.property, nil
 	}
@@ -35,13 +36,13 @@ func (a *app) findProperty() (string, error) {
 }
 
 // change opens the property file to change it.
-func (a *app) change(ctx context.Context, do func(*store.Store) error) error {
+func (a *terminal) change(ctx context.Context, do func(*store.Store) error) error {
 	return a.using(ctx, store.Open, do)
 }
 
 // read opens the property file to read it, wherever it lies. A file of an older
 // schema is brought up to date where it can be written.
-func (a *app) read(ctx context.Context, do func(*store.Store) error) error {
+func (a *terminal) read(ctx context.Context, do func(*store.Store) error) error {
 	return a.using(ctx, func(ctx context.Context, path string) (*store.Store, error) {
 		s, err := store.OpenToRead(ctx, path)
 		if errors.Is(err, store.ErrOlderSchema) {
@@ -51,7 +52,7 @@ func (a *app) read(ctx context.Context, do func(*store.Store) error) error {
 	}, do)
 }
 
-func (a *app) using(ctx context.Context, open func(context.Context, string) (*store.Store, error), do func(*store.Store) error) error {
+func (a *terminal) using(ctx context.Context, open func(context.Context, string) (*store.Store, error), do func(*store.Store) error) error {
 	path, err := a.findProperty()
 	if err != nil {
 		return err
@@ -64,7 +65,7 @@ func (a *app) using(ctx context.Context, open func(context.Context, string) (*st
 }
 
 // snapshot hands over everything that the property file holds.
-func (a *app) snapshot(ctx context.Context, do func(*store.Snapshot) error) error {
+func (a *terminal) snapshot(ctx context.Context, do func(*store.Snapshot) error) error {
 	return a.read(ctx, func(s *store.Store) error {
 		snapshot, err := s.Snapshot(ctx)
 		if err != nil {
@@ -76,7 +77,7 @@ func (a *app) snapshot(ctx context.Context, do func(*store.Snapshot) error) erro
 
 // moment is the time of a change. Where today is given from outside, it is
 // noon of that day, so that the same commands make the same file.
-func (a *app) moment() (time.Time, error) {
+func (a *terminal) moment() (time.Time, error) {
 	today, err := a.day()
 	if err != nil {
 		return time.Time{}, err
@@ -85,4 +86,31 @@ func (a *app) moment() (time.Time, error) {
 		return a.Now(), nil
 	}
 	return today.Time().Add(12 * time.Hour), nil
+}
+
+// session opens the property file and hands over all that it holds.
+func (a *terminal) session(ctx context.Context, access app.Access, do func(*app.Session) error) error {
+	from, err := a.environment()
+	if err != nil {
+		return err
+	}
+	path, err := a.findProperty()
+	if err != nil {
+		return err
+	}
+	s, err := app.Open(ctx, path, access, from)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(s), s.Close())
+}
+
+// environment is what the commands' work takes from outside.
+func (a *terminal) environment() (app.Environment, error) {
+	today, err := a.day()
+	if err != nil {
+		return app.Environment{}, err
+	}
+	moment, err := a.moment()
+	return app.Environment{Today: today, Moment: moment, Version: version, Progress: a.showProgress()}, err
 }

@@ -7,12 +7,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/store"
 )
 
-func (a *app) recordCommand() *cobra.Command {
+func (a *terminal) recordCommand() *cobra.Command {
 	var flags recordFlags
 	cmd := &cobra.Command{
 		Use:   "record [UNIT DATE]",
@@ -51,10 +52,10 @@ asks for everything, question by question.`, statusBadInput),
 	return cmd
 }
 
-func (a *app) addRecord(cmd *cobra.Command, name string, on date.Day, flags *recordFlags) error {
+func (a *terminal) addRecord(cmd *cobra.Command, name string, on date.Day, flags *recordFlags) error {
 	record := habitat.BurnRecord{On: on, Through: on, Kind: habitat.Prescribed}
 	return a.changeRecord(cmd, "record a burn of "+name, func(tx *store.Tx, snapshot *store.Snapshot, path string) (habitat.BurnRecord, error) {
-		unit, err := findUnit(snapshot, name)
+		unit, err := app.FindUnit(snapshot, name)
 		if err != nil {
 			return record, err
 		}
@@ -79,7 +80,7 @@ func (a *app) addRecord(cmd *cobra.Command, name string, on date.Day, flags *rec
 }
 
 // changeRecord runs one change of a record and says what came of it.
-func (a *app) changeRecord(cmd *cobra.Command, why string, do func(*store.Tx, *store.Snapshot, string) (habitat.BurnRecord, error)) error {
+func (a *terminal) changeRecord(cmd *cobra.Command, why string, do func(*store.Tx, *store.Snapshot, string) (habitat.BurnRecord, error)) error {
 	at, err := a.moment()
 	if err != nil {
 		return err
@@ -105,7 +106,7 @@ func (a *app) changeRecord(cmd *cobra.Command, why string, do func(*store.Tx, *s
 	})
 }
 
-func (a *app) validateRecord(record *habitat.BurnRecord, unit *habitat.Unit) error {
+func (a *terminal) validateRecord(record *habitat.BurnRecord, unit *habitat.Unit) error {
 	today, err := a.day()
 	if err != nil {
 		return err
@@ -139,7 +140,7 @@ func recordWords(record *habitat.BurnRecord, snapshot *store.Snapshot) string {
 	} else {
 		text += ", outside the seasons"
 	}
-	unit, err := findUnit(snapshot, record.Unit)
+	unit, err := app.FindUnit(snapshot, record.Unit)
 	if err != nil {
 		return text
 	}

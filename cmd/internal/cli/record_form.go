@@ -10,9 +10,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -67,7 +69,7 @@ func (f *form) ask(question, usual string, take func(answer string) error) {
 		case answer, more = <-f.answers:
 		case <-f.ctx.Done():
 			fmt.Fprintln(f.out)
-			f.err = interrupted{"nothing was recorded"}
+			f.err = &app.Interrupted{Done: "nothing was recorded"}
 			return
 		}
 		if !more {
@@ -114,18 +116,18 @@ type recordForm struct {
 }
 
 // askRecord fills a record from the answers to questions and puts it on record.
-func (a *app) askRecord(cmd *cobra.Command) error {
+func (a *terminal) askRecord(cmd *cobra.Command) error {
 	today, err := a.day()
 	if err != nil {
 		return err
 	}
 	r := &recordForm{record: &habitat.BurnRecord{On: today, Through: today, Kind: habitat.Prescribed}, today: today}
 	sure := false
-	err = a.sit(cmd.Context(), a.read, func(d *desk) error {
-		r.property = d.store.Path()
+	err = a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+		r.property = d.Store.Path()
 		f := newForm(cmd.Context(), a.In, a.Err)
 		fmt.Fprintf(a.Err, "A burn on record for %s. Enter takes what stands in [ ] or leaves a thing out,\n%q empties it, Ctrl-C records nothing.\n", d.Property.Name, formNothing)
-		f.ask("Unit", "", func(answer string) (err error) { r.unit, err = findUnit(d.Snapshot, answer); return err })
+		f.ask("Unit", "", func(answer string) (err error) { r.unit, err = app.FindUnit(d.Snapshot, answer); return err })
 		if f.err != nil {
 			return f.err
 		}
@@ -153,19 +155,19 @@ func (a *app) askRecord(cmd *cobra.Command) error {
 }
 
 // askCorrection asks for each value of a record anew; what stands is offered.
-func (a *app) askCorrection(cmd *cobra.Command, id int64, because string) error {
+func (a *terminal) askCorrection(cmd *cobra.Command, id int64, because string) error {
 	today, err := a.day()
 	if err != nil {
 		return err
 	}
 	r := &recordForm{today: today}
 	sure := false
-	err = a.sit(cmd.Context(), a.read, func(d *desk) error {
+	err = a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
 		record, unit, err := findBurn(d.Snapshot, id)
 		if err != nil {
 			return err
 		}
-		r.record, r.unit, r.property = &record, unit, d.store.Path()
+		r.record, r.unit, r.property = &record, unit, d.Store.Path()
 		f := newForm(cmd.Context(), a.In, a.Err)
 		fmt.Fprintf(a.Err, "Burn %d of %s. Enter takes what stands in [ ], %q empties it, Ctrl-C changes nothing.\n", id, record.Unit, formNothing)
 		f.fill(r)
@@ -275,7 +277,7 @@ func acresAnswer(b *habitat.BurnRecord) string {
 	if !b.HasAcres {
 		return ""
 	}
-	return figure(float64(b.Acres))
+	return view.Figure(float64(b.Acres))
 }
 
 // more asks for one more thing of a list until the answer is empty.

@@ -73,7 +73,7 @@ type versionDocument struct {
 
 // printVersions shows the first version whole and of the later ones what they
 // change.
-func (a *app) printVersions(versions []store.Version[habitat.BurnRecord]) error {
+func (a *terminal) printVersions(versions []store.Version[habitat.BurnRecord]) error {
 	var documents []versionDocument
 	before := map[string]string{}
 	for _, v := range versions {

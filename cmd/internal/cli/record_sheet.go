@@ -5,11 +5,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
-	"emberquilt/store"
 )
 
-func (a *app) recordSheetCommand() *cobra.Command {
+func (a *terminal) recordSheetCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "sheet [FILE]",
 		Short: "Write an empty workbook for burns, to be filled and imported",
@@ -24,14 +24,10 @@ nothing. The sheet "how to fill" says what belongs in each column.`, statusBadIn
 			if len(args) > 0 {
 				path = args[0]
 			}
-			today, err := a.day()
-			if err != nil {
-				return err
-			}
-			return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
-				stamp := (&desk{Snapshot: snapshot, today: today}).stamp()
-				stamp.Property = snapshot.Property.Name
-				if err := a.write(output{path, func(w io.Writer) error { return table.RecordForm(w, stamp, snapshot.Units) }}); err != nil || path == "-" {
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				stamp := s.Stamp()
+				stamp.Property = s.Property.Name
+				if err := a.write(output{path, func(w io.Writer) error { return table.RecordForm(w, stamp, s.Units) }}); err != nil || path == "-" {
 					return err
 				}
 				return a.say("%s: an empty workbook for burns; read it back with: emberquilt import %s", path, path)

@@ -7,12 +7,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/source"
 	"emberquilt/store"
 )
 
-func (a *app) recordCorrectCommand() *cobra.Command {
+func (a *terminal) recordCorrectCommand() *cobra.Command {
 	var flags recordFlags
 	var because string
 	var ask bool
@@ -66,7 +67,7 @@ added to those that are there. With --ask it asks for each value, what stands of
 	return cmd
 }
 
-func (a *app) recordWithdrawCommand() *cobra.Command {
+func (a *terminal) recordWithdrawCommand() *cobra.Command {
 	var because string
 	cmd := &cobra.Command{
 		Use:   "withdraw NUMBER --because REASON",
@@ -100,7 +101,7 @@ func (a *app) recordWithdrawCommand() *cobra.Command {
 	return cmd
 }
 
-func (a *app) recordHistoryCommand() *cobra.Command {
+func (a *terminal) recordHistoryCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "history NUMBER",
 		Short: "Show all versions of a record",
@@ -125,7 +126,7 @@ func (a *app) recordHistoryCommand() *cobra.Command {
 	}
 }
 
-func (a *app) recordFilesCommand() *cobra.Command {
+func (a *terminal) recordFilesCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "files",
 		Short: "Check that the files of the records are where and what they were",
@@ -184,7 +185,7 @@ func fileStates(records []habitat.BurnRecord, folder string) []fileState {
 	return states
 }
 
-func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
+func (a *terminal) printFiles(records []habitat.BurnRecord, folder string) error {
 	states := fileStates(records, folder)
 	bad := slices.ContainsFunc(states, func(s fileState) bool { return !s.good() })
 	if a.json {
@@ -209,7 +210,7 @@ func (a *app) printFiles(records []habitat.BurnRecord, folder string) error {
 func findBurn(snapshot *store.Snapshot, id int64) (habitat.BurnRecord, *habitat.Unit, error) {
 	for _, r := range snapshot.Records {
 		if r.ID == id {
-			unit, err := findUnit(snapshot, r.Unit)
+			unit, err := app.FindUnit(snapshot, r.Unit)
 			return r, unit, err
 		}
 	}

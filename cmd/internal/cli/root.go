@@ -17,7 +17,7 @@ const (
 )
 
 // root builds the whole tree of commands.
-func (a *app) root() *cobra.Command {
+func (a *terminal) root() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "emberquilt",
 		Short: "Plan prescribed burns of habitat units over years",

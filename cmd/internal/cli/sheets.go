@@ -1,24 +1,22 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/habitat"
-	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
+	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/date"
 	"emberquilt/report/page"
 	"emberquilt/report/pdf"
-	"emberquilt/report/view"
 )
 
 func sheetPaper() paper {
-	return paper{"season-sheet.pdf", "the sheet of this season: a page a unit, why, when, what to do before, whom to call", func(w io.Writer, m *material) error {
-		sheet, err := m.sheet()
+	return paper{"season-sheet.pdf", "the sheet of this season: a page a unit, why, when, what to do before, whom to call", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		sheet, err := c.Sheet()
 		if err != nil {
 			return err
 		}
@@ -28,12 +26,12 @@ func sheetPaper() paper {
 
 // sheetPagePaper is the same sheet for a browser.
 func sheetPagePaper() paper {
-	return paper{"season-sheet.html", "the same sheet for a browser", func(w io.Writer, m *material) error {
-		maps, err := m.bookMaps()
+	return paper{"season-sheet.html", "the same sheet for a browser", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		maps, err := bookMaps(c)
 		if err != nil {
 			return err
 		}
-		sheet, err := m.sheet()
+		sheet, err := c.Sheet()
 		if err != nil {
 			return err
 		}
@@ -41,28 +39,7 @@ func sheetPagePaper() paper {
 	}}
 }
 
-// sheet gathers what the sheet of the season shows.
-func (m *material) sheet() (*view.Sheet, error) {
-	current := m.Current()
-	contacts, err := m.contacts()
-	if err != nil {
-		return nil, err
-	}
-	in := view.SheetInput{Contacts: contacts, Hours: map[string]quantity.Hours{}, Plan: m.plan, Shapes: current.Shapes, Places: current.Places}
-	for _, u := range m.due.Units {
-		if hours, _ := m.backing(u.Unit, m.due.Season); hours > 0 {
-			in.Hours[u.Unit] = hours
-		}
-	}
-	in.Breaks, in.Near = map[string][]string{}, map[string][]string{}
-	for _, u := range m.due.Units {
-		in.Breaks[u.Unit] = m.measuredBreaks().UnitWords(u.Unit, m.due.Year)
-		in.Near[u.Unit] = placeLines(m.desk, u.Unit)
-	}
-	return view.NewSheet(m.due, in), nil
-}
-
-func (a *app) sheetCommand() *cobra.Command {
+func (a *terminal) sheetCommand() *cobra.Command {
 	return a.paperCommand("sheet", "Write the sheet of this season (PDF or HTML)",
 		`Sheet writes the paper for whoever does the work: the units of the season that is under
 way or comes next, a page each: why it burns, its windows, what must be done before and
@@ -70,21 +47,7 @@ by when, what to have on site, whom to call in which order, and a blank table fo
 weather readings. A file that ends in .html is written for a browser.`, sheetPaper())
 }
 
-// backing gives the hours that a burn of a unit needs and its depth over the
-// deepest wind that suits; 0 where they are not known.
-func (m *material) backing(unit, season string) (hours quantity.Hours, depth quantity.Feet) {
-	u, err := findUnit(m.Snapshot, unit)
-	if err != nil {
-		return 0, 0 // the unit is gone since the plan was made
-	}
-	t := m.outlook.terms(u, season)
-	if t.card == nil || !t.suits {
-		return 0, 0
-	}
-	return quantity.Hours(t.need.Hours), t.need.Depth
-}
-
-func (a *app) draftCommand() *cobra.Command {
+func (a *terminal) draftCommand() *cobra.Command {
 	var out string
 	cmd := &cobra.Command{
 		Use:   "draft UNIT [YEAR]",
@@ -99,20 +62,27 @@ named. A file that ends in .html is written for a browser.
 		GroupID: groupPaper,
 		Args:    argsBetween(1, "UNIT", "YEAR"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				m, err := d.gather(cmd.Context(), 0)
+			var year date.ProgramYear
+			if len(args) > 1 {
+				var err error
+				if year, err = parseYear(args[1]); err != nil {
+					return err
+				}
+			}
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				c, err := s.Contents(cmd.Context(), 0)
 				if err != nil {
 					return err
 				}
-				unit, err := findUnit(d.Snapshot, args[0])
+				unit, err := app.FindUnit(s.Snapshot, args[0])
 				if err != nil {
 					return err
 				}
-				burn, err := m.nextBurn(unit.ID, args)
+				burn, err := c.NextBurn(unit.ID, year)
 				if err != nil {
 					return err
 				}
-				draft, err := m.draft(unit, burn)
+				draft, err := c.Draft(unit, burn)
 				if err != nil {
 					return err
 				}
@@ -134,81 +104,9 @@ named. A file that ends in .html is written for a browser.
 	return cmd
 }
 
-// nextBurn finds the planned burn of a unit: in the year of the arguments, else
-// the first from today on.
-func (m *material) nextBurn(unit string, args []string) (habitat.PlannedBurn, error) {
-	from := m.Property.YearOf(m.today)
-	year := from
-	if len(args) > 1 {
-		var err error
-		if year, err = parseYear(args[1]); err != nil {
-			return habitat.PlannedBurn{}, err
-		}
-	}
-	for _, burn := range m.kept.burns() {
-		if burn.Unit == unit && (burn.Year == year || len(args) < 2 && burn.Year > from) {
-			return burn, nil
-		}
-	}
-	when := "in its years"
-	if len(args) > 1 {
-		when = "in " + year.String()
-	}
-	return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "UNIT"},
-		Found: fmt.Sprintf("plan %d does not burn %s %s", m.kept.Number, quote(unit), when), Hint: fmt.Sprintf("emberquilt show %d shows what it burns", m.kept.Number)}
-}
-
-// draft gathers what is known of one burn.
-func (m *material) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
-	in := &view.DraftInput{Plan: m.plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: m.outlook.terms(unit, burn.Season).limits}
-	var err error
-	if in.Contacts, err = m.contacts(); err != nil {
-		return nil, err
-	}
-	current := m.Current()
-	in.Shapes, in.Sensitive = current.Shapes, current.Places
-	due, err := m.dueIn(m.Property.SeasonIndex(burn.Season), burn.Year)
-	if err != nil {
-		return nil, err
-	}
-	for _, u := range due.Units {
-		if u.Unit == unit.ID {
-			in.Windows, in.Tasks = u.Windows, u.Tasks
-		}
-	}
-	in.Hours, in.Depth = m.backing(unit.ID, burn.Season)
-	in.Breaks = m.measuredBreaks().UnitWords(unit.ID, burn.Year)
-	in.Places = placeLines(m.desk, unit.ID)
-	for _, pair := range m.Pairs {
-		if other, ok := otherOf(pair, unit.ID); ok {
-			text := other
-			if pair.SharedFeet > 0 {
-				text += fmt.Sprintf(", %s ft of common boundary", pair.SharedFeet)
-			}
-			in.Adjoining = append(in.Adjoining, text)
-		}
-	}
-	for i := range m.Contracts {
-		if slices.ContainsFunc(m.Contracts[i].Items, func(item habitat.ContractItem) bool { return item.Unit == unit.ID }) {
-			in.Contract = &m.Contracts[i]
-		}
-	}
-	return view.NewDraft(in)
-}
-
-func otherOf(pair habitat.Pair, unit string) (string, bool) {
-	switch unit {
-	case pair.A:
-		return pair.B, true
-	case pair.B:
-		return pair.A, true
-	}
-	return "", false
-}
-
 func draftPaper() paper {
-	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", func(w io.Writer, m *material) error {
-		draft, err := m.firstDraft()
+	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		draft, err := c.FirstDraft()
 		if err != nil {
 			return err
 		}
@@ -218,27 +116,11 @@ func draftPaper() paper {
 
 // draftPagePaper is the same draft for a browser.
 func draftPagePaper() paper {
-	return paper{"burn-plan-draft.html", "the same draft for a browser", func(w io.Writer, m *material) error {
-		draft, err := m.firstDraft()
+	return paper{"burn-plan-draft.html", "the same draft for a browser", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		draft, err := c.FirstDraft()
 		if err != nil {
 			return err
 		}
 		return page.WriteDraft(w, draft)
 	}}
-}
-
-// firstDraft drafts the first burn of the season that is not done; errNothing
-// where there is none.
-func (m *material) firstDraft() (*view.Draft, error) {
-	for _, u := range m.due.Units {
-		if u.Done {
-			continue
-		}
-		unit, err := findUnit(m.Snapshot, u.Unit)
-		if err != nil {
-			return nil, err
-		}
-		return m.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: m.due.Year, Season: m.due.Season})
-	}
-	return nil, errNothing
 }

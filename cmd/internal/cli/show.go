@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"math"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -17,7 +16,7 @@ func (f *showFlags) register(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&f.csv, "csv", false, "print the table as CSV")
 }
 
-func (f *showFlags) validate(a *app) error {
+func (f *showFlags) validate(a *terminal) error {
 	if f.csv && a.json {
 		return usagef("--csv and --json cannot be combined; use one")
 	}
@@ -25,7 +24,7 @@ func (f *showFlags) validate(a *app) error {
 }
 
 // options are those that the tables take.
-func (f *showFlags) options(a *app) table.Options {
+func (f *showFlags) options(a *terminal) table.Options {
 	o := table.Options{Format: table.Text, Width: a.width()}
 	switch {
 	case f.csv:
@@ -37,7 +36,7 @@ func (f *showFlags) options(a *app) table.Options {
 }
 
 // width is that of the terminal; 0 where there is none.
-func (a *app) width() int {
+func (a *terminal) width() int {
 	file, ok := a.Out.(*os.File)
 	if !ok {
 		return 0
@@ -50,20 +49,14 @@ func (a *app) width() int {
 }
 
 // printSheet prints a table in the form that the flags ask for.
-func (a *app) printSheet(sheet *table.Sheet, show *showFlags) error {
+func (a *terminal) printSheet(sheet *table.Sheet, show *showFlags) error {
 	if err := show.validate(a); err != nil {
 		return err
 	}
 	return sheet.Write(a.Out, show.options(a))
 }
 
-// rounded gives a number of so many decimals.
-func rounded(v float64, decimals int) float64 {
-	scale := math.Pow10(decimals)
-	return math.Round(v*scale) / scale
-}
-
 // printLines prints sentences, each folded to the width of the terminal.
-func (a *app) printLines(all []string) error {
+func (a *terminal) printLines(all []string) error {
 	return table.Lines(a.Out, all, table.Options{Width: a.width()})
 }

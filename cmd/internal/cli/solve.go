@@ -6,11 +6,13 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
+	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 )
 
-func (a *app) solveCommand() *cobra.Command {
+func (a *terminal) solveCommand() *cobra.Command {
 	var flags solverFlags
 	var answerFile, certificateFile string
 	cmd := &cobra.Command{
@@ -43,7 +45,8 @@ without trusting the search.`, statusBadInput, statusNoPlan),
 			if !a.json {
 				a.warn(p.Warnings)
 			}
-			result, err := a.solve(cmd.Context(), p, settings)
+			from := app.Environment{Progress: a.showProgress()}
+			result, err := from.Solve(cmd.Context(), p, settings)
 			if result == nil {
 				return err
 			}
@@ -61,7 +64,7 @@ without trusting the search.`, statusBadInput, statusNoPlan),
 
 // writeResult writes the answer and, where one was asked for and there is one,
 // the certificate.
-func (a *app) writeResult(p *problem.Problem, result *rotation.Result, answerFile, certificateFile string) error {
+func (a *terminal) writeResult(p *problem.Problem, result *rotation.Result, answerFile, certificateFile string) error {
 	files := []output{{answerFile, func(w io.Writer) error { return problem.WriteAnswer(w, result.Answer, p) }}}
 	if certificateFile != "" && result.Certificate != nil {
 		files = append(files, output{certificateFile, func(w io.Writer) error { return problem.WriteCertificate(w, result.Certificate, p) }})
@@ -70,7 +73,7 @@ func (a *app) writeResult(p *problem.Problem, result *rotation.Result, answerFil
 		return err
 	}
 	if answerFile != "" && answerFile != "-" && certificateFile != "-" && result.Answer.Status != problem.Infeasible && !a.json {
-		_, err := fmt.Fprintln(a.Out, gapWords(result.Answer))
+		_, err := fmt.Fprintln(a.Out, view.GapLine(result.Answer))
 		return err
 	}
 	return nil

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/source"
 	"emberquilt/schedule/problem"
 	"emberquilt/store"
@@ -43,22 +44,27 @@ func flagError(flag, accepts, format string, args ...any) error {
 	return usagef("--%s: %s; accepts %s", flag, fmt.Sprintf(format, args...), accepts)
 }
 
+// namedFlag turns an option that the layer below refuses into the flag of that
+// name.
+func namedFlag(err error) error {
+	var option *app.OptionError
+	if !errors.As(err, &option) {
+		return err
+	}
+	return usagef("--%w", option)
+}
+
 // answered is an error whose text stands in the command's result already: only
 // the status is left to say.
 type answered struct{ status int }
 
 func (answered) Error() string { return "see the result" }
 
-// interrupted is a command that was stopped by a signal.
-type interrupted struct{ what string }
-
-func (e interrupted) Error() string { return "interrupted; " + e.what }
-
 // exitStatus is the one place that turns an error into an exit status.
 func exitStatus(ctx context.Context, err error) int {
 	var said answered
 	var usage *usageError
-	var stopped interrupted
+	var stopped *app.Interrupted
 	switch {
 	case err == nil:
 		return statusDone
@@ -91,7 +97,7 @@ func isFailure(err error) bool {
 
 // printError prints an error once, on standard error: a line of text each, or
 // a JSON document where the user asked for JSON.
-func (a *app) printError(command *cobra.Command, err error, status int) {
+func (a *terminal) printError(command *cobra.Command, err error, status int) {
 	var said answered
 	if err == nil || errors.As(err, &said) {
 		return
@@ -117,7 +123,7 @@ func (a *app) printError(command *cobra.Command, err error, status int) {
 
 // wantsJSON reports whether errors are to be JSON: the flag counts even where
 // the command line failed before it was read.
-func (a *app) wantsJSON() bool {
+func (a *terminal) wantsJSON() bool {
 	if a.json {
 		return true
 	}
@@ -148,7 +154,7 @@ type jsonProblem struct {
 	Hint    string `json:"hint,omitempty"`
 }
 
-func (a *app) printJSONError(err error, status int) {
+func (a *terminal) printJSONError(err error, status int) {
 	doc := jsonError{Status: status}
 	var list *source.List
 	var one *source.Error

@@ -1,29 +1,31 @@
 package cli
 
 import (
+	"context"
 	"io"
 	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
 )
 
 // sheets gathers every table of a property and its plan.
-func (m *material) sheets() []*table.Sheet {
+func tableSheets(c *app.Contents) []*table.Sheet {
 	return []*table.Sheet{
-		table.ProgramSheet(m.program), table.DueSheet(m.due), unitsFile(m.desk), burnsSheet(m.Snapshot, ""), table.ReadingsSheet(m.Records),
+		table.ProgramSheet(c.Program), table.DueSheet(c.Due), unitsFile(c.Session), burnsSheet(c.Session.Snapshot, ""), table.ReadingsSheet(c.Session.Records),
 	}
 }
 
 func tablesPaper() paper {
-	return paper{"tables.xlsx", "plan, season, units, burns and readings as a workbook", func(w io.Writer, m *material) error {
-		return table.WriteXLSX(w, m.program.Stamp, m.sheets()...)
+	return paper{"tables.xlsx", "plan, season, units, burns and readings as a workbook", func(_ context.Context, w io.Writer, c *app.Contents) error {
+		return table.WriteXLSX(w, c.Program.Stamp, tableSheets(c)...)
 	}}
 }
 
-func (a *app) tablesCommand() *cobra.Command {
+func (a *terminal) tablesCommand() *cobra.Command {
 	cmd := a.paperCommand("tables", "Write plan, units and burns as a workbook (XLSX), or as CSV files",
 		`Tables writes a workbook with the plan, the coming season, the units, the burns on record
 and their readings: real numbers and dates, and a first sheet that says what it was made
@@ -40,23 +42,23 @@ could take for a formula is kept as text.`, tablesPaper())
 		if err != nil {
 			return err
 		}
-		return a.sit(cmd.Context(), a.read, func(d *desk) error {
-			m, err := d.gather(cmd.Context(), number)
+		return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+			c, err := s.Contents(cmd.Context(), number)
 			if err != nil {
 				return err
 			}
-			return a.writeCSVs(m, folder)
+			return a.writeCSVs(c, folder)
 		})
 	}
 	return cmd
 }
 
-func (a *app) writeCSVs(m *material, folder string) error {
+func (a *terminal) writeCSVs(c *app.Contents, folder string) error {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
 		return cause(err)
 	}
 	var all []output
-	for _, sheet := range m.sheets() {
+	for _, sheet := range tableSheets(c) {
 		all = append(all, output{filepath.Join(folder, fileWord(sheet.Name)+".csv"), sheet.WriteCSV})
 	}
 	if err := a.write(all...); err != nil {

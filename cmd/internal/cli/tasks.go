@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/preparation"
@@ -15,7 +16,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) tasksCommand() *cobra.Command {
+func (a *terminal) tasksCommand() *cobra.Command {
 	var show showFlags
 	var days int
 	cmd := &cobra.Command{
@@ -34,15 +35,15 @@ With a unit it lists all tasks of the unit's next burn, those that are done too.
 			if days < 0 || days > 3660 {
 				return flagError("due", "0 to 3660 days", "%d is not a number of days", days)
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				m, err := d.gather(cmd.Context(), 0)
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+				c, err := d.Contents(cmd.Context(), 0)
 				if err != nil {
 					return err
 				}
 				if len(args) > 0 {
-					return a.unitTasks(m, args[0], &show)
+					return a.unitTasks(c, args[0], &show)
 				}
-				due := preparation.Within(m.season.Tasks, d.today.AddDays(days))
+				due := preparation.Within(c.Season.Tasks, d.Today.AddDays(days))
 				if len(due) == 0 && !a.json && !show.csv {
 					return a.say("nothing must be done in the next %d days", days)
 				}
@@ -57,13 +58,13 @@ With a unit it lists all tasks of the unit's next burn, those that are done too.
 }
 
 // unitTasks lists all tasks of a unit's next burn.
-func (a *app) unitTasks(m *material, name string, show *showFlags) error {
-	unit, err := findUnit(m.Snapshot, name)
+func (a *terminal) unitTasks(c *app.Contents, name string, show *showFlags) error {
+	unit, err := app.FindUnit(c.Session.Snapshot, name)
 	if err != nil {
 		return err
 	}
 	var all []preparation.Due
-	for _, d := range m.season.Tasks {
+	for _, d := range c.Season.Tasks {
 		switch {
 		case d.Unit != unit.ID || len(all) > 0 && d.Year > all[0].Year:
 		case len(all) > 0 && d.Year < all[0].Year:
@@ -73,7 +74,7 @@ func (a *app) unitTasks(m *material, name string, show *showFlags) error {
 		}
 	}
 	if len(all) == 0 && !a.json && !show.csv {
-		return a.say("plan %d burns %s in none of its years, or nothing is to be done before", m.kept.Number, unit.ID)
+		return a.say("plan %d burns %s in none of its years, or nothing is to be done before", c.Stored.Number, unit.ID)
 	}
 	slices.SortStableFunc(all, func(x, y preparation.Due) int { return x.By.Compare(y.By) })
 	return a.printSheet(tasksSheet(all), show)
@@ -94,7 +95,7 @@ func tasksSheet(due []preparation.Due) *table.Sheet {
 	return sheet
 }
 
-func (a *app) tasksDoneCommand() *cobra.Command {
+func (a *terminal) tasksDoneCommand() *cobra.Command {
 	var on dayFlag
 	var undo bool
 	cmd := &cobra.Command{
@@ -107,7 +108,7 @@ func (a *app) tasksDoneCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.change, func(d *desk) error {
+			return a.session(cmd.Context(), app.ToChange, func(d *app.Session) error {
 				return a.taskDone(cmd, d, args[0], year, args[2], on.Day, undo)
 			})
 		},
@@ -117,8 +118,8 @@ func (a *app) tasksDoneCommand() *cobra.Command {
 	return cmd
 }
 
-func (a *app) taskDone(cmd *cobra.Command, d *desk, name string, year date.ProgramYear, task string, on date.Day, undo bool) error {
-	unit, err := findUnit(d.Snapshot, name)
+func (a *terminal) taskDone(cmd *cobra.Command, d *app.Session, name string, year date.ProgramYear, task string, on date.Day, undo bool) error {
+	unit, err := app.FindUnit(d.Snapshot, name)
 	if err != nil {
 		return err
 	}
@@ -131,10 +132,10 @@ func (a *app) taskDone(cmd *cobra.Command, d *desk, name string, year date.Progr
 			Accepts: "a task's name as it is listed", Hint: "emberquilt tasks list shows them"}
 	}
 	if on.IsZero() {
-		on = d.today
+		on = d.Today
 	}
-	if on.After(d.today) {
-		return flagError("on", "a date up to "+d.today.String(), "%s is in the future", on)
+	if on.After(d.Today) {
+		return flagError("on", "a date up to "+d.Today.String(), "%s is in the future", on)
 	}
 	at, err := a.moment()
 	if err != nil {
@@ -142,7 +143,7 @@ func (a *app) taskDone(cmd *cobra.Command, d *desk, name string, year date.Progr
 	}
 	done := habitat.TaskDone{Task: task, Unit: unit.ID, Year: year, On: on}
 	words := fmt.Sprintf("%s was done for %s in %d on %s", task, unit.ID, year, on)
-	err = d.store.Update(cmd.Context(), at, words, func(tx *store.Tx) error {
+	err = d.Store.Update(cmd.Context(), at, words, func(tx *store.Tx) error {
 		if undo {
 			return tx.RemoveTaskDone(done)
 		}
@@ -157,7 +158,7 @@ func (a *app) taskDone(cmd *cobra.Command, d *desk, name string, year date.Progr
 	return a.say("%s", words)
 }
 
-func (a *app) tasksListCommand() *cobra.Command {
+func (a *terminal) tasksListCommand() *cobra.Command {
 	var apply string
 	cmd := &cobra.Command{
 		Use:   "list",
@@ -186,7 +187,7 @@ A new property begins with the starter list; --apply replaces the list by a file
 	return cmd
 }
 
-func (a *app) applyTasks(cmd *cobra.Command, path string) error {
+func (a *terminal) applyTasks(cmd *cobra.Command, path string) error {
 	file, name, err := a.open(path)
 	if err != nil {
 		return err

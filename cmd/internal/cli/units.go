@@ -6,11 +6,12 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/report/table"
 )
 
-func (a *app) unitsCommand() *cobra.Command {
+func (a *terminal) unitsCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:   "units",
@@ -21,7 +22,7 @@ that no record stands behind. The CSV form can be imported again.`, statusBadInp
 		GroupID: groupProperty,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
+			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
 				if show.csv || a.json {
 					return a.printSheet(unitsFile(d), &show)
 				}
@@ -37,16 +38,16 @@ that no record stands behind. The CSV form can be imported again.`, statusBadInp
 }
 
 // unitAge gives the age at the end of the last program year that is over.
-func (d *desk) unitAge(u *habitat.Unit) habitat.StandAge {
-	return d.Property.AgeAtEnd(u, d.Records, d.Property.YearStart.Of(d.today)-1, d.today)
+func unitAge(d *app.Session, u *habitat.Unit) habitat.StandAge {
+	return d.Property.AgeAtEnd(u, d.Records, d.Property.YearStart.Of(d.Today)-1, d.Today)
 }
 
 // unitsTable holds what a person looks at.
-func unitsTable(d *desk) *table.Sheet {
+func unitsTable(d *app.Session) *table.Sheet {
 	sheet := &table.Sheet{Name: "units", Header: []string{"unit", "acres", "every", "age", "last_burn", "seasons", "days", "cost", "cover", "mix", "refuge"}}
 	for i := range d.Units {
 		u := &d.Units[i]
-		age := d.unitAge(u)
+		age := unitAge(d, u)
 		years := fmt.Sprint(age.Years)
 		if age.Assumption != "" {
 			years += "?"
@@ -58,12 +59,12 @@ func unitsTable(d *desk) *table.Sheet {
 
 // unitsFile holds everything, under the names that import reads, and what
 // follows from the records.
-func unitsFile(d *desk) *table.Sheet {
+func unitsFile(d *app.Session) *table.Sheet {
 	sheet := table.UnitsSheet(d.Units)
 	sheet.Header = append(sheet.Header, "stated_acres", "last_burn_on", "age", "age_assumed")
 	for i := range d.Units {
 		u := &d.Units[i]
-		age := d.unitAge(u)
+		age := unitAge(d, u)
 		var stated any
 		if u.StatedAcres > 0 {
 			stated = u.StatedAcres

@@ -8,7 +8,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) verifyCommand() *cobra.Command {
+func (a *terminal) verifyCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "verify",
 		Short: "Check that the property file is intact",
@@ -36,7 +36,7 @@ status 1.`, statusBadInput),
 	}
 }
 
-func (a *app) printVerified(path string, stamp store.Stamp, faults []string) error {
+func (a *terminal) printVerified(path string, stamp store.Stamp, faults []string) error {
 	if a.json {
 		if faults == nil {
 			faults = []string{}

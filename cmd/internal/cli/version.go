@@ -9,7 +9,7 @@ import (
 // version is that of the program, stamped on every paper.
 const version = "0.1.0"
 
-func (a *app) versionCommand() *cobra.Command {
+func (a *terminal) versionCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:     "version",
 		Short:   "Show the program's version",

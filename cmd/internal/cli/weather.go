@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
@@ -14,7 +15,7 @@ import (
 	"emberquilt/store"
 )
 
-func (a *app) weatherCommand() *cobra.Command {
+func (a *terminal) weatherCommand() *cobra.Command {
 	var flags weatherFlags
 	var name string
 	var show showFlags
@@ -32,7 +33,7 @@ stands, and in which local standard time, the property's place and offset are ta
 			if len(args) == 0 {
 				return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error { return a.listWeather(snapshot, &show) })
 			}
-			return a.sit(cmd.Context(), a.change, func(d *desk) error {
+			return a.session(cmd.Context(), app.ToChange, func(d *app.Session) error {
 				flags.fallback = &d.Property.UTCOffset
 				if d.Property.HasPlace {
 					flags.fallbackPlace = &weather.Place{Latitude: d.Property.Latitude, Longitude: d.Property.Longitude}
@@ -61,7 +62,7 @@ func stationName(given string, record *weather.Record, file string) string {
 	return file
 }
 
-func (a *app) keepWeather(cmd *cobra.Command, d *desk, name string, record *weather.Record) error {
+func (a *terminal) keepWeather(cmd *cobra.Command, d *app.Session, name string, record *weather.Record) error {
 	if err := habitat.ValidateName("name", name); err != nil {
 		return fieldFaults(err, sameFlag)
 	}
@@ -73,11 +74,11 @@ func (a *app) keepWeather(cmd *cobra.Command, d *desk, name string, record *weat
 	if err != nil {
 		return err
 	}
-	used, err := stationInUse(d.Snapshot)
+	used, err := app.StationInUse(d.Snapshot)
 	if err != nil {
 		return err
 	}
-	err = d.store.Update(cmd.Context(), at, "load the weather record "+name, func(tx *store.Tx) error {
+	err = d.Store.Update(cmd.Context(), at, "load the weather record "+name, func(tx *store.Tx) error {
 		if err := tx.PutDocument(store.Document{Kind: store.Weather, Name: name, Body: about, Record: hours}); err != nil {
 			return err
 		}
@@ -101,10 +102,10 @@ func useStation(tx *store.Tx, name string) error {
 	if err != nil {
 		return err
 	}
-	return tx.PutDocument(store.Document{Kind: store.Other, Name: inUse, Body: body})
+	return tx.PutDocument(store.Document{Kind: store.Other, Name: app.InUse, Body: body})
 }
 
-func (a *app) weatherUseCommand() *cobra.Command {
+func (a *terminal) weatherUseCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "use STATION",
 		Short: "Choose the station whose record counts",
@@ -115,11 +116,11 @@ func (a *app) weatherUseCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.change, func(d *desk) error {
-				if _, err := d.weatherRecord(cmd.Context(), args[0]); err != nil {
+			return a.session(cmd.Context(), app.ToChange, func(d *app.Session) error {
+				if _, err := d.WeatherRecord(cmd.Context(), args[0]); err != nil {
 					return err
 				}
-				if err := d.store.Update(cmd.Context(), at, "use the weather record "+args[0], func(tx *store.Tx) error { return useStation(tx, args[0]) }); err != nil {
+				if err := d.Store.Update(cmd.Context(), at, "use the weather record "+args[0], func(tx *store.Tx) error { return useStation(tx, args[0]) }); err != nil {
 					return err
 				}
 				return a.say("%s is in use", args[0])
@@ -129,8 +130,8 @@ func (a *app) weatherUseCommand() *cobra.Command {
 }
 
 // listWeather shows the loaded records.
-func (a *app) listWeather(snapshot *store.Snapshot, show *showFlags) error {
-	used, err := stationInUse(snapshot)
+func (a *terminal) listWeather(snapshot *store.Snapshot, show *showFlags) error {
+	used, err := app.StationInUse(snapshot)
 	if err != nil {
 		return err
 	}

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -9,11 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/habitat/date"
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
-	"emberquilt/habitat/weather"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
@@ -22,7 +20,7 @@ import (
 // The subcommands of weather show what the record in use says of the property;
 // windows --by shows the same of files.
 
-func (a *app) weatherDaysCommand() *cobra.Command {
+func (a *terminal) weatherDaysCommand() *cobra.Command {
 	var show showFlags
 	var year int
 	cmd := &cobra.Command{
@@ -35,25 +33,25 @@ median and the one-year-in-five low that caps a plan's burn days.
 `+caution, statusBadInput),
 		Args: exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.weatherOf(cmd, &show, func(d *desk, o *outlook) error {
-				at := d.Property.YearOf(d.today)
+			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
+				at := d.Property.YearOf(d.Today)
 				if cmd.Flags().Changed("year") {
 					var err error
 					if at, err = parseYear(fmt.Sprint(year)); err != nil {
 						return err
 					}
 				}
-				all, err := d.seasonDays(o, at)
+				all, err := d.SeasonDays(o, at)
 				if err != nil {
 					return err
 				}
 				if a.json {
-					return a.printJSON(map[string]any{"basis": o.basis(), "seasons": all, "weather_warnings": o.warnings(), "cautions": view.Cautions()})
+					return a.printJSON(map[string]any{"basis": o.Basis(), "seasons": all, "weather_warnings": o.Warnings(), "cautions": view.Cautions()})
 				}
 				if show.csv {
 					return a.printSheet(table.SeasonDays(all), &show)
 				}
-				fmt.Fprintf(a.Out, "%s; usable days as in program year %s\n\n", o.basis(), at)
+				fmt.Fprintf(a.Out, "%s; usable days as in program year %s\n\n", o.Basis(), at)
 				if err := a.printSheet(table.SeasonDays(all), &show); err != nil {
 					return err
 				}
@@ -61,7 +59,7 @@ median and the one-year-in-five low that caps a plan's burn days.
 				if err := a.printSheet(table.SeasonLevels(all), &show); err != nil {
 					return err
 				}
-				return a.closeWeather(o.warnings())
+				return a.closeWeather(o.Warnings())
 			})
 		},
 	}
@@ -70,7 +68,7 @@ median and the one-year-in-five low that caps a plan's burn days.
 	return cmd
 }
 
-func (a *app) weatherChanceCommand() *cobra.Command {
+func (a *terminal) weatherChanceCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:   "chance [PRESCRIPTION]",
@@ -82,20 +80,20 @@ one that a unit names.
 `+caution, statusBadInput),
 		Args: argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.weatherOf(cmd, &show, func(d *desk, o *outlook) error {
-				names, err := d.prescriptionNames(o, args)
+			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
+				names, err := prescriptionNames(d, o, args)
 				if err != nil {
 					return err
 				}
 				var heats []view.Heat
 				for _, name := range names {
-					days, err := o.series.Evaluate(o.limits[name], o.bare())
+					days, err := o.Series.Evaluate(o.Limits[name], o.Bare())
 					if err != nil {
 						return fmt.Errorf("prescription %s: %w", name, err)
 					}
-					heats = append(heats, view.NewHeat(o.limits[name], days, nil))
+					heats = append(heats, view.NewHeat(o.Limits[name], days, nil))
 				}
-				return a.printHeats(heats, o.basis(), o.warnings(), &show)
+				return a.printHeats(heats, o.Basis(), o.Warnings(), &show)
 			})
 		},
 	}
@@ -103,7 +101,7 @@ one that a unit names.
 	return cmd
 }
 
-func (a *app) printHeats(heats []view.Heat, basis string, warnings []string, show *showFlags) error {
+func (a *terminal) printHeats(heats []view.Heat, basis string, warnings []string, show *showFlags) error {
 	if a.json {
 		return a.printJSON(map[string]any{"basis": basis, "chance_by_week_and_hour": heats, "weather_warnings": append([]string{}, warnings...), "cautions": view.Cautions()})
 	}
@@ -133,7 +131,7 @@ func (a *app) printHeats(heats []view.Heat, basis string, warnings []string, sho
 	return a.closeWeather(warnings)
 }
 
-func (a *app) weatherLimitsCommand() *cobra.Command {
+func (a *terminal) weatherLimitsCommand() *cobra.Command {
 	var show showFlags
 	var steps string
 	cmd := &cobra.Command{
@@ -152,14 +150,14 @@ advises nothing: each limit is there for a reason that no count of days knows.
 			if err != nil {
 				return err
 			}
-			return a.weatherOf(cmd, &show, func(d *desk, o *outlook) error {
-				names, err := d.prescriptionNames(o, args)
+			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
+				names, err := prescriptionNames(d, o, args)
 				if err != nil {
 					return err
 				}
 				var all []view.LimitTable
 				for _, name := range names {
-					one, err := limitTable(o.series, o.limits[name], o.bare(), by)
+					one, err := limitTable(o.Series, o.Limits[name], o.Bare(), by)
 					if err != nil {
 						return fmt.Errorf("prescription %s: %w", name, err)
 					}
@@ -193,7 +191,7 @@ func limitTable(series *window.Series, limits *prescription.Prescription, o wind
 	return view.NewLimitTable(limits, days, costs), nil
 }
 
-func (a *app) printLimits(all []view.LimitTable, show *showFlags) error {
+func (a *terminal) printLimits(all []view.LimitTable, show *showFlags) error {
 	if a.json {
 		return a.printJSON(map[string]any{"limits": all, "cautions": view.Cautions()})
 	}
@@ -224,7 +222,7 @@ func (a *app) printLimits(all []view.LimitTable, show *showFlags) error {
 	return a.closeWeather(warnings)
 }
 
-func (a *app) weatherCompareCommand() *cobra.Command {
+func (a *terminal) weatherCompareCommand() *cobra.Command {
 	var show showFlags
 	cmd := &cobra.Command{
 		Use:   "compare [PRESCRIPTION]",
@@ -236,12 +234,12 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 `+caution, statusBadInput),
 		Args: argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.weatherOf(cmd, &show, func(d *desk, o *outlook) error {
-				names, err := d.prescriptionNames(o, args)
+			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
+				names, err := prescriptionNames(d, o, args)
 				if err != nil {
 					return err
 				}
-				all, err := d.stations(cmd.Context(), o, names)
+				all, err := d.Stations(cmd.Context(), o, names)
 				if err != nil {
 					return err
 				}
@@ -253,32 +251,7 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 	return cmd
 }
 
-// stations sets every loaded record side by side.
-func (d *desk) stations(ctx context.Context, o *outlook, prescriptions []string) ([]view.StationTable, error) {
-	var names []string
-	var records []*weather.Record
-	for _, doc := range d.Weather {
-		record := o.series.Record()
-		if doc.Name != o.station {
-			var err error
-			if record, err = d.weatherRecord(ctx, doc.Name); err != nil {
-				return nil, err
-			}
-		}
-		names, records = append(names, doc.Name), append(records, record)
-	}
-	var all []view.StationTable
-	for _, name := range prescriptions {
-		one, err := view.NewStationTable(names, o.station, records, o.limits[name], o.bare())
-		if err != nil {
-			return nil, fmt.Errorf("prescription %s: %w", name, err)
-		}
-		all = append(all, one)
-	}
-	return all, nil
-}
-
-func (a *app) printStations(all []view.StationTable, show *showFlags) error {
+func (a *terminal) printStations(all []view.StationTable, show *showFlags) error {
 	if a.json {
 		return a.printJSON(map[string]any{"stations": all, "cautions": view.Cautions()})
 	}
@@ -321,7 +294,7 @@ func (a *app) printStations(all []view.StationTable, show *showFlags) error {
 }
 
 // closeWeather ends an output that rests on a record.
-func (a *app) closeWeather(warnings []string) error {
+func (a *terminal) closeWeather(warnings []string) error {
 	var lines []string
 	for _, warning := range warnings {
 		lines = append(lines, "Weather record: "+warning+".")
@@ -331,28 +304,25 @@ func (a *app) closeWeather(warnings []string) error {
 
 // weatherOf opens the property with its record in use; without one it is an
 // error.
-func (a *app) weatherOf(cmd *cobra.Command, show *showFlags, do func(*desk, *outlook) error) error {
+func (a *terminal) weatherOf(cmd *cobra.Command, show *showFlags, do func(*app.Session, *app.Outlook) error) error {
 	if err := show.validate(a); err != nil {
 		return err
 	}
-	return a.sit(cmd.Context(), a.read, func(d *desk) error {
-		o, err := d.newOutlook(cmd.Context())
+	return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
+		o, err := d.Outlook(cmd.Context())
 		if err != nil {
 			return err
 		}
-		if o.series == nil {
-			return &source.Error{Position: source.Position{File: d.store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one", Hint: "emberquilt weather FILE… loads one"}
+		if o.Series == nil {
+			return &source.Error{Position: source.Position{File: d.Store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one", Hint: "emberquilt weather FILE… loads one"}
 		}
 		return do(d, o)
 	})
 }
 
-// basis names the record in use.
-func (o *outlook) basis() string { return (&window.Days{Series: o.series}).Basis() }
-
 // prescriptionNames gives the one that is named, or those that units name, in
 // the order in which they do.
-func (d *desk) prescriptionNames(o *outlook, args []string) ([]string, error) {
+func prescriptionNames(d *app.Session, o *app.Outlook, args []string) ([]string, error) {
 	missing := func(found string) error {
 		var loaded []string
 		for _, doc := range d.Prescriptions {
@@ -361,31 +331,16 @@ func (d *desk) prescriptionNames(o *outlook, args []string) ([]string, error) {
 		return &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: listOr(loaded, "one that is loaded"), Hint: "emberquilt prescription loads them"}
 	}
 	if len(args) > 0 {
-		if o.limits[args[0]] == nil {
+		if o.Limits[args[0]] == nil {
 			return nil, missing(quote(args[0]) + " is not loaded")
 		}
 		return args[:1], nil
 	}
-	names := d.namedPrescriptions(o)
+	names := d.NamedPrescriptions(o)
 	if names == nil {
 		return nil, missing("no unit names a prescription that is loaded")
 	}
 	return names, nil
-}
-
-// seasonDays gives the burn days of the seasons in the order of the settings.
-func (d *desk) seasonDays(o *outlook, year date.ProgramYear) ([]view.SeasonDays, error) {
-	expected, err := d.burnDays(o, year)
-	if err != nil {
-		return nil, err
-	}
-	all := []view.SeasonDays{}
-	for _, season := range d.Property.Seasons {
-		if e := expected[season.Name]; e != nil {
-			all = append(all, view.NewSeasonDays(season.Name, year, e))
-		}
-	}
-	return all, nil
 }
 
 // parseSteps reads "rh=5,wind=2".

@@ -3,12 +3,12 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/date"
 	"emberquilt/report/table"
-	"emberquilt/report/view"
 )
 
-func (a *app) whyCommand() *cobra.Command {
+func (a *terminal) whyCommand() *cobra.Command {
 	var show showFlags
 	var flags solverFlags
 	cmd := &cobra.Command{
@@ -30,26 +30,12 @@ plan with the other choice locked. The year is the one under way where none is n
 			if err != nil {
 				return err
 			}
-			return a.sit(cmd.Context(), a.read, func(d *desk) error {
-				unit, err := findUnit(d.Snapshot, args[0])
-				if err != nil {
-					return err
-				}
-				year, err := d.yearArgument(args, 1)
-				if err != nil {
-					return err
-				}
-				m, err := d.gather(cmd.Context(), 0)
-				if err != nil {
-					return err
-				}
-				shown := a.startProgress("making a second plan with the other choice")
-				other, err := m.otherwise(cmd.Context(), unit.ID, year, settings)
-				shown.stop()
-				if err != nil {
-					return err
-				}
-				v, err := view.NewWhy(m.plan, unit.ID, year, other)
+			year, err := yearArgument(args, 1)
+			if err != nil {
+				return err
+			}
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				v, err := s.Why(cmd.Context(), app.WhyOptions{Unit: args[0], Year: year, Solver: settings})
 				if err != nil {
 					return err
 				}
@@ -62,10 +48,10 @@ plan with the other choice locked. The year is the one under way where none is n
 	return cmd
 }
 
-// yearArgument reads a program year, the one of today where it is absent.
-func (d *desk) yearArgument(args []string, at int) (date.ProgramYear, error) {
+// yearArgument reads a program year, 0 where it is absent.
+func yearArgument(args []string, at int) (date.ProgramYear, error) {
 	if len(args) > at {
 		return parseYear(args[at])
 	}
-	return d.Property.YearOf(d.today), nil
+	return 0, nil
 }

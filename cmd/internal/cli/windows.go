@@ -18,7 +18,7 @@ import (
 	"emberquilt/schedule/window"
 )
 
-func (a *app) windowsCommand() *cobra.Command {
+func (a *terminal) windowsCommand() *cobra.Command {
 	var read weatherFlags
 	var options window.Options
 	var show showFlags
@@ -116,7 +116,7 @@ sets the counts side by side.
 }
 
 // printBeside counts each file by itself.
-func (a *app) printBeside(cmd *cobra.Command, files []string, read *weatherFlags, limits *prescription.Prescription, o window.Options, show *showFlags) error {
+func (a *terminal) printBeside(cmd *cobra.Command, files []string, read *weatherFlags, limits *prescription.Prescription, o window.Options, show *showFlags) error {
 	var records []*weather.Record
 	var names []string
 	for _, file := range files {
@@ -203,7 +203,7 @@ func parsePlace(text string) (*weather.Place, error) {
 
 // readWeather reads the files of one station and says on standard error what
 // they were taken for.
-func (a *app) readWeather(ctx context.Context, names []string, flags *weatherFlags, cmd *cobra.Command) (*weather.Record, error) {
+func (a *terminal) readWeather(ctx context.Context, names []string, flags *weatherFlags, cmd *cobra.Command) (*weather.Record, error) {
 	options, err := flags.options(cmd)
 	if err != nil {
 		return nil, err
@@ -231,7 +231,7 @@ func (a *app) readWeather(ctx context.Context, names []string, flags *weatherFla
 }
 
 // sayRead prints, on standard error, how the files were read.
-func (a *app) sayRead(record *weather.Record) {
+func (a *terminal) sayRead(record *weather.Record) {
 	for _, s := range record.Sources {
 		packed := ""
 		if s.Packed != "" {
@@ -250,7 +250,7 @@ func (a *app) sayRead(record *weather.Record) {
 }
 
 // printCounts prints the counts by month and by year.
-func (a *app) printCounts(record *weather.Record, limits *prescription.Prescription, counts *window.Counts) error {
+func (a *terminal) printCounts(record *weather.Record, limits *prescription.Prescription, counts *window.Counts) error {
 	station := record.Station.Name
 	if station == "" {
 		station = record.Station.ID
@@ -289,7 +289,7 @@ func tallies(first string) *table.Sheet {
 func tallyRow(name string, t window.Tally) []any {
 	var share any
 	if s, ok := t.Share(); ok {
-		share = rounded(100*float64(s), 1)
+		share = view.Rounded(100*float64(s), 1)
 	}
 	return []any{name, t.KnownDays, t.CandidateDays, share, t.Hours}
 }

@@ -54,13 +54,15 @@ var rules = []rule{
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
-	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window")},
+	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/whatif", "schedule/window")},
 	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
 	// Plans of the demo's ground for the tests of the reports.
 	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "testdata/demo")},
 	// What the writers' tests share.
 	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},
+	// What the program can do: no writer of papers, no command line.
+	{"cmd/internal/app", []string{"habitat", "habitat/", "schedule/", "store", "report/view"}},
 	{"cmd/", []string{"habitat", "habitat/", "schedule/", "store", "store/", "report/", "testdata/", "cmd/internal/"}},
 }
 
@@ -133,7 +135,8 @@ func forbidden(path string, imports []string) []string {
 // house, which the compiler guards already.
 func isBelow(imported, ruled, path string) bool {
 	head, _, isInternal := strings.Cut(imported, "/internal/")
-	return isInternal && (head == strings.TrimSuffix(ruled, "/") || path == head || strings.HasPrefix(path, head+"/"))
+	// The rooms under cmd/internal have rules of their own.
+	return isInternal && head != "cmd" && (head == strings.TrimSuffix(ruled, "/") || path == head || strings.HasPrefix(path, head+"/"))
 }
 
 func TestImportsFollowTheMap(t *testing.T) {
@@ -168,6 +171,10 @@ func TestMapRefuses(t *testing.T) {
 		{"report/page", "store"},
 		{"schedule/window", "cmd/internal/cli"},
 		{"elsewhere", "habitat"},
+		{"cmd/internal/app", "report/page"},
+		{"cmd/internal/app", "report/table"},
+		{"cmd/internal/app", "cmd/internal/cli"},
+		{"cmd/internal/app", "testdata/demo"},
 	} {
 		if len(forbidden(test.path, []string{module + test.imported})) == 0 {
 			t.Errorf("%s may import %s", test.path, test.imported)
@@ -178,6 +185,8 @@ func TestMapRefuses(t *testing.T) {
 		{"schedule/rotation/internal/search", "schedule/rotation/internal/bound"},
 		{"report/page", "report/view"},
 		{"cmd/internal/cli", "store"},
+		{"cmd/internal/cli", "cmd/internal/app"},
+		{"cmd/internal/app", "report/view"},
 	} {
 		if bad := forbidden(test.path, []string{module + test.imported}); len(bad) > 0 {
 			t.Errorf("%s may not import %s", test.path, bad)
@@ -202,20 +211,51 @@ var wrappers = map[string][]string{
 	"github.com/wroge/wgs84":               {"habitat/ground"},
 	"modernc.org/sqlite":                   {"store"},
 	"golang.org/x/term":                    {"cmd/internal/cli"},
+	// Of the standard library: who talks to a browser, and who to a terminal and
+	// the process.
+	"net/http":      {"cmd/internal/web"},
+	"os/signal":     {"cmd/internal/cli", "schedule/bench"},
+	"html/template": {"report/page", "report/svgmap", "report/svgcard", "cmd/internal/web"},
+}
+
+// misplaced lists the modules that a package imports and another one wraps.
+func misplaced(path string, imports []string) (bad []string) {
+	for _, imported := range imports {
+		for name, wrapping := range wrappers {
+			if imported != name && !strings.HasPrefix(imported, name+"/") {
+				continue
+			}
+			if !slices.ContainsFunc(wrapping, func(w string) bool { return path == w || strings.HasPrefix(path, w+"/") }) {
+				bad = append(bad, imported+", which "+strings.Join(wrapping, " or ")+" wraps")
+			}
+		}
+	}
+	return bad
 }
 
 func TestOneWrapperPerModule(t *testing.T) {
 	for _, p := range packages(t) {
 		path := strings.TrimPrefix(p.ImportPath, module)
-		for _, imported := range p.Imports {
-			for name, wrapping := range wrappers {
-				if imported != name && !strings.HasPrefix(imported, name+"/") {
-					continue
-				}
-				if !slices.ContainsFunc(wrapping, func(w string) bool { return path == w || strings.HasPrefix(path, w+"/") }) {
-					t.Errorf("%s imports %s, which %s wraps", path, imported, strings.Join(wrapping, " or "))
-				}
-			}
+		for _, bad := range misplaced(path, p.Imports) {
+			t.Errorf("%s imports %s", path, bad)
 		}
+	}
+}
+
+// TestWrapperRefuses is that check's own check.
+func TestWrapperRefuses(t *testing.T) {
+	for _, test := range []struct{ path, imported string }{
+		{"cmd/internal/app", "github.com/spf13/cobra"},
+		{"cmd/internal/app", "golang.org/x/term"},
+		{"cmd/internal/cli", "net/http"},
+		{"cmd/internal/app", "net/http"},
+		{"store", "net/http/httptest"},
+	} {
+		if misplaced(test.path, []string{test.imported}) == nil {
+			t.Errorf("%s may import %s", test.path, test.imported)
+		}
+	}
+	if bad := misplaced("cmd/internal/cli", []string{"github.com/spf13/cobra", "net/url"}); bad != nil {
+		t.Errorf("cmd/internal/cli may not import %s", bad)
 	}
 }

@@ -1,4 +1,4 @@
-package cli
+package app
 
 import (
 	"context"
@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"emberquilt/habitat/date"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
@@ -21,16 +20,16 @@ const springsName = "springs of plan "
 // askSprings plans again with the burn days of a median and of a poor year, to
 // say what a better or a worse spring would cost. Without a weather record there
 // is nothing to ask.
-func (a *app) askSprings(ctx context.Context, d *desk, p *problem.Problem, answer *problem.Answer, options planOptions, settings rotation.Settings) ([]view.Spring, error) {
-	o, err := d.newOutlook(ctx)
-	if err != nil || o.series == nil {
+func (s *Session) askSprings(ctx context.Context, p *problem.Problem, answer *problem.Answer, over Horizon, settings rotation.Settings) ([]view.Spring, error) {
+	o, err := s.Outlook(ctx)
+	if err != nil || o.Series == nil {
 		return nil, err
 	}
-	year := d.Property.YearOf(d.today)
-	if options.from != 0 {
-		year = date.ProgramYear(options.from)
+	year := s.Property.YearOf(s.Today)
+	if over.From != 0 {
+		year = over.From
 	}
-	expected, err := d.burnDays(o, year)
+	expected, err := s.ExpectedBurnDays(o, year)
 	if err != nil {
 		return nil, err
 	}
@@ -39,16 +38,15 @@ func (a *app) askSprings(ctx context.Context, d *desk, p *problem.Problem, answe
 			return nil, nil // too few years to tell a better spring from a worse one
 		}
 	}
-	shown := a.startProgress("asking what a better or a worse spring would cost")
-	defer shown.stop()
+	defer s.begin("asking what a better or a worse spring would cost")()
 	var all []view.Spring
-	for _, choice := range []string{medianDays, poorDays} {
-		options.burnDays = choice
-		made, err := d.assemble(ctx, options)
+	for _, choice := range []BurnDaysFrom{MedianDays, PoorDays} {
+		over.BurnDays = BurnDays{From: choice}
+		made, err := s.Problem(ctx, over)
 		if err != nil {
 			return nil, err
 		}
-		spring := view.Spring{Name: choice, Days: capDays(made.Problem)}
+		spring := view.Spring{Name: string(choice), Days: capDays(made.Problem)}
 		if spring.Same = sameCaps(p, made.Problem); spring.Same {
 			spring.Cost, spring.Bound = answer.Cost, answer.Bound
 		} else {
@@ -69,9 +67,9 @@ func (a *app) askSprings(ctx context.Context, d *desk, p *problem.Problem, answe
 // capDays says the burn-day caps of the first year.
 func capDays(p *problem.Problem) string {
 	var words []string
-	for s, days := range p.Caps[0].BurnDays {
+	for i, days := range p.Caps[0].BurnDays {
 		if days != problem.NoLimit {
-			words = append(words, fmt.Sprintf("%s %s in %s", figure(days), map[bool]string{true: "day", false: "days"}[days == 1], p.Seasons[s]))
+			words = append(words, fmt.Sprintf("%s %s in %s", view.Figure(days), map[bool]string{true: "day", false: "days"}[days == 1], p.Seasons[i]))
 		}
 	}
 	if words == nil {
@@ -97,9 +95,9 @@ func putSprings(tx *store.Tx, number int, all []view.Spring) error {
 }
 
 // springs gives those that were kept beside a plan.
-func (d *desk) springs(number int) (all []view.Spring, err error) {
+func (s *Session) springs(number int) (all []view.Spring, err error) {
 	name := fmt.Sprint(springsName, number)
-	for _, doc := range d.Others {
+	for _, doc := range s.Others {
 		if doc.Name == name {
 			if err := json.Unmarshal(doc.Body, &all); err != nil {
 				return nil, fmt.Errorf("read %s: %w", name, err)

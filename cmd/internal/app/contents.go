@@ -1,0 +1,86 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
+	"emberquilt/report/view"
+)
+
+// Contents is what the papers of a plan show, fetched and computed once.
+type Contents struct {
+	Session *Session
+	Stored  *StoredPlan
+	Plan    *view.Plan
+	Program *view.Program
+	Outlook *Outlook
+	Season  *view.Season
+	// Due is the season under way, or the one that comes next; Calendar holds the
+	// windows of its program year.
+	Due      *view.Due
+	Calendar *view.Calendar
+	// breaks are measured when a paper first asks for them.
+	breaks *view.Breaks
+}
+
+// Contents computes what the papers of a plan show; 0 is the newest plan.
+func (s *Session) Contents(ctx context.Context, number int) (*Contents, error) {
+	stored, err := s.Plan(ctx, number)
+	if err != nil {
+		return nil, err
+	}
+	plan, err := s.PlanView(ctx, stored)
+	if err != nil {
+		return nil, err
+	}
+	c := &Contents{Session: s, Stored: stored, Plan: plan}
+	if c.Program, err = view.NewProgram(plan); err != nil {
+		return nil, err
+	}
+	if c.Outlook, err = s.Outlook(ctx); err != nil {
+		return nil, err
+	}
+	if c.Season, err = s.Season(c.Outlook, plan, stored); err != nil {
+		return nil, err
+	}
+	season, year := view.SeasonOn(&s.Property, s.Today)
+	if c.Due, err = c.DueIn(season, year); err != nil {
+		return nil, err
+	}
+	c.Calendar, err = view.NewCalendar(c.Season, year)
+	return c, err
+}
+
+// DueIn computes what burns in a season, named by its index in the property.
+func (c *Contents) DueIn(season int, year date.ProgramYear) (*view.Due, error) {
+	name := c.Session.Property.Seasons[season].Name
+	at := slices.Index(c.Stored.Problem.Seasons, name)
+	if at < 0 {
+		return nil, fmt.Errorf("plan %d does not know the season %s; make a new plan", c.Stored.Number, name)
+	}
+	return view.NewDue(c.Season, at, year)
+}
+
+// CalendarOf gives the windows of a program year; 0 is the one under way.
+func (c *Contents) CalendarOf(year date.ProgramYear) (*view.Calendar, error) {
+	if year == 0 {
+		year = c.Session.Property.YearOf(c.Session.Today)
+	}
+	return view.NewCalendar(c.Season, year)
+}
+
+// Agenda gives the events of every planned burn, for a calendar file.
+func (c *Contents) Agenda() (*view.Agenda, error) {
+	return view.NewAgenda(c.Season, c.Stored.MadeAt, c.Stored.Number-1)
+}
+
+// Breaks measures the breaks of the plan once; nil without shapes.
+func (c *Contents) Breaks() *view.Breaks {
+	if c.breaks == nil && len(c.Session.Shapes) > 0 {
+		c.breaks = c.Session.Breaks(c.Stored.YearBurns(), ground.DefaultTolerance)
+	}
+	return c.breaks
+}

@@ -1,0 +1,118 @@
+package app
+
+import (
+	"context"
+	"slices"
+
+	"emberquilt/habitat/date"
+	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation"
+	"emberquilt/schedule/whatif"
+)
+
+// DueOptions say which season is asked about.
+type DueOptions struct {
+	// On is a day of the season; zero is today.
+	On date.Day
+	// AskWaiting makes a second plan for each unit, to find what waiting a year
+	// costs.
+	AskWaiting bool
+	Solver     rotation.Settings
+}
+
+// Due says which units burn in a season, why these, their windows, and what must
+// be done before.
+func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
+	if !o.On.IsZero() {
+		on := *s
+		on.Today = o.On
+		s = &on
+	}
+	c, err := s.Contents(ctx, 0)
+	if err != nil || !o.AskWaiting {
+		if err != nil {
+			return nil, err
+		}
+		return c.Due, nil
+	}
+	defer s.begin("asking what waiting costs")()
+	for _, u := range c.Due.Units {
+		if u.Done || u.Locked {
+			continue
+		}
+		other, err := c.otherwise(ctx, u.Unit, c.Due.Year, o.Solver)
+		if err != nil {
+			return nil, err
+		}
+		c.Season.Others = append(c.Season.Others, *other)
+	}
+	season, year := view.SeasonOn(&s.Property, s.Today)
+	return c.DueIn(season, year)
+}
+
+// otherwise is the second solve with the choice of a unit and year reversed; nil
+// for a unit that the plan does not know.
+func (c *Contents) otherwise(ctx context.Context, unit string, year date.ProgramYear, solver rotation.Settings) (*view.Other, error) {
+	p := c.Stored.Problem
+	at := slices.IndexFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit })
+	if at < 0 {
+		return nil, nil
+	}
+	other, err := whatif.Otherwise(ctx, again(solver), p, c.Stored.Answer, at, int(year))
+	if err != nil {
+		return nil, err
+	}
+	return &view.Other{Unit: unit, Year: year, Answer: other.Answer,
+		AtHand: other.Extra.AtHand, Least: other.Extra.Least, Most: other.Extra.Most}, nil
+}
+
+// WhyOptions say which decision is asked about.
+type WhyOptions struct {
+	Unit string
+	// Year is the program year; 0 is the one under way.
+	Year   date.ProgramYear
+	Solver rotation.Settings
+}
+
+// Why says why a unit burns or rests in a program year, and what the other choice
+// would cost, found by a second solve.
+func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
+	unit, err := FindUnit(s.Snapshot, o.Unit)
+	if err != nil {
+		return nil, err
+	}
+	year := o.Year
+	if year == 0 {
+		year = s.Property.YearOf(s.Today)
+	}
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	other, err := c.askOtherwise(ctx, unit.ID, year, o.Solver)
+	if err != nil {
+		return nil, err
+	}
+	return view.NewWhy(c.Plan, unit.ID, year, other)
+}
+
+func (c *Contents) askOtherwise(ctx context.Context, unit string, year date.ProgramYear, solver rotation.Settings) (*view.Other, error) {
+	defer c.Session.begin("making a second plan with the other choice")()
+	return c.otherwise(ctx, unit, year, solver)
+}
+
+// Compare sets two stored plans side by side.
+func (s *Session) Compare(ctx context.Context, first, second int) (*view.Compare, error) {
+	var sides [2]*view.Plan
+	for i, number := range [2]int{first, second} {
+		stored, err := s.Plan(ctx, number)
+		if err != nil {
+			return nil, err
+		}
+		if sides[i], err = s.PlanView(ctx, stored); err != nil {
+			return nil, err
+		}
+	}
+	return view.NewCompare(sides[0], sides[1])
+}

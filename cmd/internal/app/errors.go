@@ -1,0 +1,60 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"emberquilt/schedule/problem"
+)
+
+// OptionError refuses an option that the caller chose.
+type OptionError struct {
+	// Option is the option's name, in small letters with hyphens.
+	Option string
+	// Found says what is wrong with it, Accepts what would be right.
+	Found, Accepts string
+	// Hint says what may help; often empty.
+	Hint string
+}
+
+// Error gives "option: what was found; accepts what would be right".
+func (e *OptionError) Error() string {
+	text := e.Option + ": " + e.Found + "; accepts " + e.Accepts
+	if e.Hint != "" {
+		text += "\nhint: " + e.Hint
+	}
+	return text
+}
+
+// badOption makes an OptionError.
+func badOption(option, accepts, format string, args ...any) error {
+	return &OptionError{Option: option, Found: fmt.Sprintf(format, args...), Accepts: accepts}
+}
+
+// NoDepthError is a unit whose depth along the wind is not known: it has no shape,
+// and nobody stated one.
+type NoDepthError struct{ Unit string }
+
+// Error names the unit.
+func (e *NoDepthError) Error() string { return e.Unit + " has no shape, and no depth is stated" }
+
+// ErrNothing says that a paper has nothing to hold for this property.
+var ErrNothing = errors.New("there is nothing to write")
+
+// Interrupted is work that its context ended. What was done by then is said;
+// some functions give their result beside it.
+type Interrupted struct{ Done string }
+
+// Error says what was done.
+func (e *Interrupted) Error() string { return "interrupted; " + e.Done }
+
+// clashError says which locked burns cannot stand together, a line each; it is a
+// problem.ErrInfeasible.
+func clashError(answer *problem.Answer) error {
+	text := make([]string, len(answer.Clashes))
+	for i, clash := range answer.Clashes {
+		text[i] = "\n- " + clash.Text
+	}
+	return fmt.Errorf("%w: the locked burns cannot stand together%s", problem.ErrInfeasible, strings.Join(text, ""))
+}

@@ -1,0 +1,59 @@
+package app
+
+import (
+	"context"
+	"fmt"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/schedule/assemble"
+)
+
+// Horizon says which program years a plan is for.
+type Horizon struct {
+	// Years is how many; 0 means those of the settings.
+	Years int
+	// From is the first; 0 means the one under way.
+	From date.ProgramYear
+	// BurnDays say how many burn days its seasons have.
+	BurnDays BurnDays
+}
+
+func (h *Horizon) validate() error {
+	if h.Years < 0 || h.Years > habitat.MaxYears {
+		return badOption("years", fmt.Sprintf("1 to %d", habitat.MaxYears), "%d years cannot be planned", h.Years)
+	}
+	if h.From != 0 && (h.From < 1900 || h.From > 2200) {
+		return badOption("from", "the program year that comes first, such as 2027", "%d is not a program year", h.From)
+	}
+	return nil
+}
+
+// Problem makes the rotation problem of the property as it stands.
+func (s *Session) Problem(ctx context.Context, over Horizon) (*assemble.Result, error) {
+	if err := over.validate(); err != nil {
+		return nil, err
+	}
+	in := assemble.Input{
+		Property: s.Property, Units: s.Units, Pairs: s.Pairs, Records: s.Records, Locks: s.Locks, Today: s.Today,
+		FirstYear: over.From, Years: over.Years,
+	}
+	in.BreakFeet = s.breakFeet()
+	if len(s.Plans) > 0 {
+		before, err := s.Plan(ctx, s.Plans[len(s.Plans)-1].Number)
+		if err != nil {
+			return nil, err
+		}
+		in.Previous, in.PreviousFrom, in.PreviousThrough = before.Burns(), before.FirstYear, before.LastYear()
+	}
+	words, err := s.capBurnDays(ctx, &in, over.BurnDays)
+	if err != nil {
+		return nil, err
+	}
+	made, err := assemble.New(in)
+	if err != nil {
+		return nil, err
+	}
+	made.Assumptions = append(words, made.Assumptions...)
+	return made, nil
+}

@@ -1,0 +1,105 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"errors"
+
+	"emberquilt/report/view"
+	"emberquilt/schedule/assemble"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation"
+	"emberquilt/schedule/whatif"
+	"emberquilt/store"
+)
+
+// PlanOptions say how a plan is made.
+type PlanOptions struct {
+	Horizon
+	Solver rotation.Settings
+	// Note is kept with the plan.
+	Note string
+	// AskCaps asks by second solves what the dearest caps and other burn days
+	// would cost.
+	AskCaps bool
+}
+
+// MakePlan solves the property's problem and keeps the plan. A solve that its
+// context ended keeps its best plan and gives an Interrupted beside it.
+func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, error) {
+	made, err := s.Problem(ctx, o.Horizon)
+	if err != nil {
+		return nil, err
+	}
+	result, stopped := s.Solve(ctx, made.Problem, o.Solver)
+	var isStopped *Interrupted
+	if stopped != nil && !errors.As(stopped, &isStopped) {
+		return nil, stopped
+	}
+	var springs []view.Spring
+	if o.AskCaps && stopped == nil {
+		if err := s.askCaps(ctx, made.Problem, result.Answer, o.Solver); err != nil {
+			return nil, err
+		}
+		if springs, err = s.askSprings(ctx, made.Problem, result.Answer, o.Horizon, o.Solver); err != nil {
+			return nil, err
+		}
+	}
+	// What was found stands even where a signal came: it is kept all the same.
+	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, springs, o.Note)
+	if err != nil {
+		return nil, err
+	}
+	return kept, stopped
+}
+
+// storePlan puts a plan into the property file and reads it back.
+func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, springs []view.Spring, note string) (*StoredPlan, error) {
+	p, answer := made.Problem, result.Answer
+	// The time a solve took would make two equal plans differ, and with them
+	// the seal of the data.
+	answer.Seconds = 0
+	var files [3]bytes.Buffer
+	err := errors.Join(problem.Write(&files[0], p), problem.WriteAnswer(&files[1], answer, p))
+	if result.Certificate != nil {
+		err = errors.Join(err, problem.WriteCertificate(&files[2], result.Certificate, p))
+	}
+	if err != nil {
+		return nil, err
+	}
+	plan := store.Plan{
+		PlanHead: store.PlanHead{
+			MadeFor: s.Today, FirstYear: yearOf(p), Years: p.Years, Status: answer.Status, Cost: answer.Cost, Bound: answer.Bound, Note: note, Data: s.Change.Stamp(),
+		},
+		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: made.Assumptions, Program: s.Version,
+	}
+	var number int
+	err = s.update(ctx, "make a plan", func(tx *store.Tx) (err error) {
+		if number, err = tx.AddPlan(plan); err != nil {
+			return err
+		}
+		return putSprings(tx, number, springs)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return s.Plan(ctx, number)
+}
+
+// dearestCaps is how many caps a plan asks about by second solves.
+const dearestCaps = 3
+
+// askCaps puts into the answer what the dearest caps cost, each found by a
+// second solve that may take as long as the first one did. A solve that was
+// stopped asks nothing.
+func (s *Session) askCaps(ctx context.Context, p *problem.Problem, answer *problem.Answer, settings rotation.Settings) error {
+	defer s.begin("asking what the dearest caps cost")()
+	reliefs, err := whatif.Reliefs(ctx, again(settings), p, answer, dearestCaps)
+	if err != nil {
+		return err
+	}
+	for _, relief := range reliefs {
+		answer.More = append(answer.More, relief.Saving())
+	}
+	return nil
+}

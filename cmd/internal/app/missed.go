@@ -1,0 +1,116 @@
+package app
+
+import (
+	"context"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation"
+)
+
+// MissedOptions say what to ask of missed burns.
+type MissedOptions struct {
+	Horizon
+	Solver rotation.Settings
+	// Unit asks of one unit; empty asks of all.
+	Unit string
+}
+
+// Missed lists the burns that were missed and not made good, each with what it
+// costs the coming years, by a second solve. It keeps nothing.
+func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, error) {
+	all, err := s.missed(ctx)
+	if err != nil {
+		return nil, err
+	}
+	if o.Unit != "" {
+		unit, err := FindUnit(s.Snapshot, o.Unit)
+		if err != nil {
+			return nil, err
+		}
+		all = slices.DeleteFunc(all, func(m view.Missed) bool { return m.Unit != unit.ID })
+	}
+	if len(all) == 0 {
+		return all, nil
+	}
+	// The plan before weighs on both alike; the years are the same.
+	stands, _, err := s.planOf(ctx, &o, "making a plan as things stand")
+	if err != nil {
+		return nil, err
+	}
+	for i := range all {
+		m := &all[i]
+		answer, from, err := s.asIfBurned(m).planOf(ctx, &o, "making a plan as if "+m.Unit+" had burned")
+		if err != nil {
+			return nil, err
+		}
+		m.From, m.Cost, m.CostBurned = from, view.Rounded(stands.Cost, 3), view.Rounded(answer.Cost, 3)
+		m.Proven = stands.Status == problem.Optimal && answer.Status == problem.Optimal
+	}
+	return all, nil
+}
+
+// missed finds the last burn of each unit that a plan in force had for a year
+// that is over, and after which the unit did not burn enough to reset its age.
+func (s *Session) missed(ctx context.Context) ([]view.Missed, error) {
+	var plans []*StoredPlan
+	for _, head := range s.Plans {
+		kept, err := s.Plan(ctx, head.Number)
+		if err != nil {
+			return nil, err
+		}
+		plans = append(plans, kept)
+	}
+	now := s.Property.YearStart.Of(s.Today)
+	last := map[string]habitat.PlannedBurn{}
+	for _, burn := range inForce(plans, &s.Property, s.Today) {
+		if burn.Year < now && burn.Year >= last[burn.Unit].Year {
+			last[burn.Unit] = burn
+		}
+	}
+	var all []view.Missed
+	for i := range s.Units {
+		burn, planned := last[s.Units[i].ID]
+		if !planned {
+			continue
+		}
+		if reset, ok := s.Property.LastReset(&s.Units[i], s.Records, now, s.Today); !ok || reset.Year < burn.Year {
+			all = append(all, view.Missed{Unit: burn.Unit, Year: burn.Year, Season: burn.Season})
+		}
+	}
+	return all, nil
+}
+
+// asIfBurned gives the session as it would be, had a missed burn been done on the
+// last day of its season.
+func (s *Session) asIfBurned(m *view.Missed) *Session {
+	on := s.Property.YearStart.Span(m.Year).Last
+	if season := s.Property.SeasonIndex(m.Season); season >= 0 {
+		on = s.Property.SeasonSpan(season, m.Year).Last
+	}
+	snapshot := *s.Snapshot
+	snapshot.Records = append(slices.Clone(s.Records), habitat.BurnRecord{Unit: m.Unit, On: on, Through: on, Kind: habitat.Prescribed})
+	return &Session{Snapshot: &snapshot, Environment: s.Environment, Store: s.Store}
+}
+
+// planOf solves the problem of a session and keeps nothing.
+func (s *Session) planOf(ctx context.Context, o *MissedOptions, doing string) (*problem.Answer, date.ProgramYear, error) {
+	made, err := s.Problem(ctx, o.Horizon)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer s.begin(doing)()
+	answer, err := again(o.Solver)(ctx, made.Problem)
+	switch {
+	case err != nil:
+		return nil, 0, err
+	case ctx.Err() != nil:
+		return nil, 0, &Interrupted{"nothing was compared"}
+	case answer.Status == problem.Infeasible:
+		return nil, 0, clashError(answer)
+	}
+	return answer, yearOf(made.Problem), nil
+}

@@ -1,0 +1,184 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/habitat/weather"
+	"emberquilt/schedule/window"
+	"emberquilt/store"
+)
+
+// InUse is the name of the document that says which station's record counts.
+const InUse = "station in use"
+
+// Outlook is the weather record of a property with its prescriptions; the zero
+// value knows no weather.
+type Outlook struct {
+	// Station names the record in use; Series is nil without one.
+	Station string
+	Series  *window.Series
+	// Limits are the prescriptions by name.
+	Limits map[string]*prescription.Prescription
+	// Firing is what the manager says of each unit.
+	Firing map[string]Firing
+	shapes map[string]ground.Shape
+	places []ground.Place
+	// days are the evaluations made so far, by unit and prescription.
+	days map[[2]string]*window.Days
+	// said are the warnings of the evaluations, each once.
+	said []string
+}
+
+// StationInUse names the record that counts; empty where there is none. With
+// several records the user chooses; nothing is mixed.
+func StationInUse(snapshot *store.Snapshot) (string, error) {
+	for _, d := range snapshot.Others {
+		if d.Name == InUse {
+			var name string
+			if err := json.Unmarshal(d.Body, &name); err != nil {
+				return "", fmt.Errorf("read which station is in use: %w", err)
+			}
+			return name, nil
+		}
+	}
+	return "", nil
+}
+
+// Outlook reads the record in use and the prescriptions, once for each version of
+// the data.
+func (s *Session) Outlook(ctx context.Context) (*Outlook, error) {
+	if s.outlook != nil && s.outlookAt == s.Change.Stamp() {
+		return s.outlook, nil
+	}
+	o, err := s.readOutlook(ctx)
+	if err == nil {
+		s.outlook, s.outlookAt = o, s.Change.Stamp()
+	}
+	return o, err
+}
+
+func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
+	current := s.Current()
+	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places}
+	for _, doc := range s.Prescriptions {
+		p, err := prescription.Parse(s.Store.Path()+": prescription "+doc.Name, doc.Body)
+		if err != nil {
+			return nil, err
+		}
+		o.Limits[doc.Name] = p
+	}
+	var err error
+	if o.Firing, err = firings(s.Snapshot); err != nil {
+		return nil, err
+	}
+	station, err := StationInUse(s.Snapshot)
+	if err != nil || station == "" {
+		return o, err
+	}
+	record, err := s.WeatherRecord(ctx, station)
+	if err != nil {
+		return nil, err
+	}
+	if record.Station.Name == "" && record.Station.ID == "" {
+		record.Station.Name = station // what the user calls it
+	}
+	o.Station, o.Series = station, window.NewSeries(record)
+	return o, nil
+}
+
+// WeatherRecord reads a loaded record.
+func (s *Session) WeatherRecord(ctx context.Context, station string) (*weather.Record, error) {
+	doc, err := s.Store.Document(ctx, store.Weather, station)
+	if errors.Is(err, store.ErrUnknown) {
+		return nil, &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station), Hint: "emberquilt weather lists those that are loaded"}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return weather.Restore(s.Store.Path()+": weather "+station, doc.Body, doc.Record)
+}
+
+// CardInput gathers what is known for a unit's wind card: its depth along each
+// wind, from its shape or from the manager, and the places around it. known is
+// false without a depth.
+func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
+	own := o.FiringOf(unit)
+	in.Within, in.BackingRate, in.SmokeAllowed = SmokeDistance, quantity.ChainsPerHour(own.Rate), own.Smoke
+	if own.Within > 0 {
+		in.Within = quantity.Feet(own.Within)
+	}
+	shape, hasShape := o.shapes[unit]
+	if hasShape {
+		for i, depth := range shape.Depths() {
+			in.Depths[i] = depth.Along
+		}
+		for _, place := range o.places {
+			if away, ok := shape.Away(place); ok {
+				in.Places = append(in.Places, window.Place{Name: place.Name, Toward: away.Toward, Distance: away.Distance})
+			}
+		}
+	}
+	if depths, stated := own.Depths(); stated {
+		in.Depths, known = depths, true
+	}
+	return in, known || hasShape
+}
+
+// PlainDays holds the record against a unit's prescription alone.
+func (o *Outlook) PlainDays(t *Terms) (*window.Days, error) {
+	if o.Series == nil || t.Limits == nil {
+		return nil, nil
+	}
+	return o.Series.Evaluate(t.Limits, window.Options{WindAdjustment: t.Options.WindAdjustment})
+}
+
+// SmokeDistance is within which a place is sensitive to smoke. Common practice,
+// no source: a mile.
+const SmokeDistance quantity.Feet = 5280
+
+// UnitDays holds the record against a unit's prescription of a season, with the
+// hours and the winds that the unit asks for; nil where record or prescription
+// are missing, or no wind suits.
+func (o *Outlook) UnitDays(u *habitat.Unit, season string) (*window.Days, error) {
+	name := u.PrescriptionIn(season)
+	key := [2]string{u.ID, name}
+	if days, ok := o.days[key]; ok {
+		return days, nil
+	}
+	t := o.Terms(u, season)
+	if o.Series == nil || t.Limits == nil || !t.Suits {
+		o.days[key] = nil
+		return nil, nil
+	}
+	days, err := o.Series.Evaluate(t.Limits, t.Options)
+	if err != nil {
+		return nil, AgainstUnit(u.ID, err)
+	}
+	o.days[key] = days
+	for _, warning := range days.Warnings {
+		if !slices.Contains(o.said, warning) {
+			o.said = append(o.said, warning)
+		}
+	}
+	return days, nil
+}
+
+// AgainstUnit says for which unit a record could not be held against a
+// prescription, and what helps.
+func AgainstUnit(unit string, err error) error {
+	var fault *source.Error
+	if errors.As(err, &fault) && fault.Field == "wind_adjustment" {
+		return &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts,
+			Hint: fmt.Sprintf("emberquilt card %s --adjustment 0.4 --keep says it for the unit, without the unit for all of them; 0.4 is only an example", source.Quote(unit))}
+	}
+	return fmt.Errorf("hold the weather against %s: %w", unit, err)
+}

@@ -1,0 +1,138 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
+	"emberquilt/store"
+)
+
+// StoredPlan is a plan that was read back from the property file.
+type StoredPlan struct {
+	store.PlanHead
+	// Assumptions says in plain words what was taken for granted.
+	Assumptions []string
+	Problem     *problem.Problem
+	Answer      *problem.Answer
+	// Files are those that the plan was kept as.
+	Files PlanFiles
+}
+
+// PlanFiles are the bytes of the files that a plan is kept as.
+type PlanFiles struct {
+	Problem, Answer []byte
+	// Certificate is empty where the plan has none.
+	Certificate []byte
+}
+
+// Plan reads a stored plan, the newest for 0.
+func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
+	kept, err := s.Store.Plan(ctx, number)
+	if errors.Is(err, store.ErrUnknown) {
+		file := source.Position{File: s.Store.Path()}
+		if len(s.Plans) == 0 {
+			return nil, &source.Error{Position: file, Found: "there is no plan yet", Hint: "emberquilt plan makes one"}
+		}
+		return nil, &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(s.Plans))}
+	}
+	if err != nil {
+		return nil, err
+	}
+	name := fmt.Sprintf("%s: plan %d", s.Store.Path(), kept.Number)
+	p, err := problem.Read(bytes.NewReader(kept.Problem), name)
+	if err != nil {
+		return nil, err
+	}
+	answer, err := problem.ReadAnswer(bytes.NewReader(kept.Answer), name, p)
+	if err != nil {
+		return nil, err
+	}
+	return &StoredPlan{kept.PlanHead, kept.Assumptions, p, answer, PlanFiles{kept.Problem, kept.Answer, kept.Certificate}}, nil
+}
+
+// yearOf gives the first program year of a problem.
+func yearOf(p *problem.Problem) date.ProgramYear { return date.ProgramYear(p.FirstYear) }
+
+// LastYear is the last year that the plan shows.
+func (s *StoredPlan) LastYear() date.ProgramYear { return s.FirstYear + date.ProgramYear(s.Years-1) }
+
+// Burns names the burns of the years that the plan shows.
+func (s *StoredPlan) Burns() []habitat.PlannedBurn {
+	all := []habitat.PlannedBurn{} // not nil: a plan of rests is a plan
+	for _, b := range s.Answer.Burns {
+		if year := date.ProgramYear(b.Year); year <= s.LastYear() {
+			all = append(all, habitat.PlannedBurn{Unit: s.Problem.Units[b.Unit].ID, Year: year, Season: s.Problem.Seasons[b.Season]})
+		}
+	}
+	return all
+}
+
+// Program computes what the papers and the terminal show of a stored plan.
+func (s *Session) Program(ctx context.Context, kept *StoredPlan) (*view.Program, error) {
+	plan, err := s.PlanView(ctx, kept)
+	if err != nil {
+		return nil, err
+	}
+	return view.NewProgram(plan)
+}
+
+// PlanView gathers what the views of a plan are computed from.
+func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, error) {
+	plan := &view.Plan{
+		Stamp: s.Stamp(), Number: kept.Number, Property: s.Property, Units: s.Units, Records: s.Records, Pairs: s.Pairs,
+		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions,
+	}
+	var err error
+	var earlier []*StoredPlan
+	for _, head := range s.Plans {
+		if head.Number >= kept.Number {
+			break
+		}
+		before, err := s.Plan(ctx, head.Number)
+		if err != nil {
+			return nil, err
+		}
+		earlier = append(earlier, before)
+	}
+	if len(earlier) > 0 {
+		before := earlier[len(earlier)-1]
+		plan.Before = &view.EarlierPlan{Number: before.Number, First: before.FirstYear, Last: before.LastYear(), Burns: before.Burns()}
+	}
+	if plan.Springs, err = s.springs(kept.Number); err != nil {
+		return nil, err
+	}
+	plan.Planned = inForce(earlier, &s.Property, s.Today)
+	return plan, nil
+}
+
+// inForce gives, for each program year up to the one of today, the burns of the
+// plan that was in force when it began: the newest made by then, else the
+// oldest that holds the year.
+func inForce(earlier []*StoredPlan, p *habitat.Property, today date.Day) []habitat.PlannedBurn {
+	chosen := map[date.ProgramYear]*StoredPlan{}
+	for _, plan := range earlier {
+		for year := plan.FirstYear; year <= min(plan.LastYear(), p.YearStart.Of(today)); year++ {
+			if begins := p.YearStart.Span(year).First; chosen[year] == nil || !plan.MadeFor.After(begins) {
+				chosen[year] = plan
+			}
+		}
+	}
+	var all []habitat.PlannedBurn
+	for _, plan := range earlier {
+		for _, burn := range plan.Burns() {
+			if chosen[burn.Year] == plan {
+				all = append(all, burn)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b habitat.PlannedBurn) int { return int(a.Year - b.Year) })
+	return all
+}

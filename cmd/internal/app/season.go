@@ -1,0 +1,55 @@
+package app
+
+import (
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/preparation"
+	"emberquilt/report/view"
+	"emberquilt/schedule/window"
+)
+
+// Season gathers what the views of one season are computed from: the plan, and
+// for each of its burns the windows and what must be done before.
+func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.Season, error) {
+	in := &view.Season{Plan: plan}
+	for _, burn := range kept.Burns() {
+		unit, err := FindUnit(s.Snapshot, burn.Unit)
+		if err != nil {
+			continue // the unit is gone since the plan was made
+		}
+		windows, err := s.Windows(o, unit, burn)
+		if err != nil {
+			return nil, err
+		}
+		in.Windows = append(in.Windows, view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows, Terms: o.Terms(unit, burn.Season).View()})
+		if len(windows) > 0 && !s.hasBurned(unit, burn.Year) {
+			prepared := s.prepared(unit, burn, windows)
+			in.Tasks = append(in.Tasks, preparation.Schedule(s.Tasks, &prepared, &s.Property.Crew, s.TasksDone, s.Today)...)
+		}
+	}
+	preparation.Sort(in.Tasks)
+	in.Weather = o.Warnings()
+	return in, nil
+}
+
+// prepared gives the burn that tasks are counted back from: on the first day of
+// a window for which all of them can still be done in time, else on the first
+// day of the first window.
+func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows []window.Window) preparation.Burn {
+	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year}
+	for i := range windows {
+		b.First = windows[i].First
+		if first, ok := preparation.FirstInTime(s.Tasks, &b, windows[i].Last, &s.Property.Crew, s.TasksDone, s.Today); ok {
+			b.First = first
+			return b
+		}
+	}
+	b.First = windows[0].First
+	return b
+}
+
+// hasBurned reports whether a burn that counts is on record in a program year.
+func (s *Session) hasBurned(unit *habitat.Unit, year date.ProgramYear) bool {
+	reset, ok := s.Property.LastReset(unit, s.Records, year, s.Today)
+	return ok && reset.Year == year
+}

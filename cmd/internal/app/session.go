@@ -1,0 +1,124 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"emberquilt/habitat/date"
+	"emberquilt/report/view"
+	"emberquilt/schedule/rotation"
+	"emberquilt/store"
+)
+
+// Environment is what comes in from outside: the date, the clock, the program's
+// version, and whom to tell how far long work has come.
+type Environment struct {
+	// Today is the date that counts as today.
+	Today date.Day
+	// Moment is the time that a change bears.
+	Moment time.Time
+	// Version is that of the program, stamped on papers and plans.
+	Version string
+	// Progress, where it is not nil, is told how far long work has come. A solve
+	// calls it from a goroutine of its own, one call at a time.
+	Progress func(Progress)
+}
+
+// Progress is how far long work has come.
+type Progress struct {
+	// Doing says what is being done; it is empty when the work is over.
+	Doing string
+	// Solve is how far a solve has come; nil in other work.
+	Solve *rotation.Progress
+}
+
+// begin says that long work begins; the caller calls what it gives when the work
+// is over.
+func (e *Environment) begin(doing string) (end func()) {
+	e.tell(Progress{Doing: doing})
+	return func() { e.tell(Progress{}) }
+}
+
+func (e *Environment) tell(p Progress) {
+	if e.Progress != nil {
+		e.Progress(p)
+	}
+}
+
+// Stamp says from which program and on which day a paper is made, from the data
+// of a change.
+func (e *Environment) stamp(data string) view.Stamp {
+	return view.Stamp{On: e.Today, Data: data, Program: "emberquilt " + e.Version}
+}
+
+// Access says what a property file is opened for.
+type Access int
+
+// A file that is opened ToRead may lie where nothing can be written; one of an
+// older schema is brought up to date where it can be.
+const (
+	ToRead Access = iota
+	ToChange
+)
+
+// Session is an open property with all that it holds at one moment.
+type Session struct {
+	*store.Snapshot
+	Environment
+	// Store is the open file.
+	Store *store.Store
+	// outlook is that of the data at the change outlookAt.
+	outlook   *Outlook
+	outlookAt store.Stamp
+}
+
+// Open opens a property file and reads what it holds. The caller closes it.
+func Open(ctx context.Context, path string, access Access, from Environment) (*Session, error) {
+	s, err := openStore(ctx, path, access)
+	if err != nil {
+		return nil, err
+	}
+	session, err := NewSession(ctx, s, from)
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return session, nil
+}
+
+func openStore(ctx context.Context, path string, access Access) (*store.Store, error) {
+	if access == ToChange {
+		return store.Open(ctx, path)
+	}
+	s, err := store.OpenToRead(ctx, path)
+	if errors.Is(err, store.ErrOlderSchema) {
+		return store.Open(ctx, path)
+	}
+	return s, err
+}
+
+// NewSession reads what an open file holds.
+func NewSession(ctx context.Context, s *store.Store, from Environment) (*Session, error) {
+	session := &Session{Environment: from, Store: s}
+	return session, session.refresh(ctx)
+}
+
+// Close closes the file.
+func (s *Session) Close() error { return s.Store.Close() }
+
+// refresh reads again what the file holds, after a change.
+func (s *Session) refresh(ctx context.Context) (err error) {
+	s.Snapshot, err = s.Store.Snapshot(ctx)
+	return err
+}
+
+// update changes the file in one transaction, and reads again what it holds.
+func (s *Session) update(ctx context.Context, reason string, do func(*store.Tx) error) error {
+	if err := s.Store.Update(ctx, s.Moment, reason, do); err != nil {
+		return err
+	}
+	return s.refresh(ctx)
+}
+
+// Stamp says from what and when a paper of the property is made.
+func (s *Session) Stamp() view.Stamp { return s.stamp(string(s.Change.Stamp())) }

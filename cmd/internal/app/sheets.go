@@ -1,0 +1,128 @@
+package app
+
+import (
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+)
+
+// Sheet gathers what the sheet of the season shows.
+func (c *Contents) Sheet() (*view.Sheet, error) {
+	current := c.Session.Current()
+	contacts, err := c.Session.Contacts()
+	if err != nil {
+		return nil, err
+	}
+	in := view.SheetInput{Contacts: contacts, Hours: map[string]quantity.Hours{}, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places}
+	for _, u := range c.Due.Units {
+		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
+		if err != nil {
+			continue // the unit is gone since the plan was made
+		}
+		if hours, _ := c.Outlook.Backing(unit, c.Due.Season); hours > 0 {
+			in.Hours[u.Unit] = hours
+		}
+	}
+	in.Breaks, in.Near = map[string][]string{}, map[string][]string{}
+	for _, u := range c.Due.Units {
+		in.Breaks[u.Unit] = c.Breaks().UnitWords(u.Unit, c.Due.Year)
+		in.Near[u.Unit] = c.Session.placeLines(u.Unit)
+	}
+	return view.NewSheet(c.Due, in), nil
+}
+
+// Backing gives the hours that a burn of a unit needs and its depth over the
+// deepest wind that suits; 0 where they are not known.
+func (o *Outlook) Backing(u *habitat.Unit, season string) (hours quantity.Hours, depth quantity.Feet) {
+	t := o.Terms(u, season)
+	if t.Card == nil || !t.Suits {
+		return 0, 0
+	}
+	return quantity.Hours(t.Need.Hours), t.Need.Depth
+}
+
+// NextBurn finds the planned burn of a unit in a program year; 0 finds the first
+// from the year under way on.
+func (c *Contents) NextBurn(unit string, year date.ProgramYear) (habitat.PlannedBurn, error) {
+	from := c.Session.Property.YearOf(c.Session.Today)
+	for _, burn := range c.Stored.Burns() {
+		if burn.Unit == unit && (burn.Year == year || year == 0 && burn.Year >= from) {
+			return burn, nil
+		}
+	}
+	when := "in its years"
+	if year != 0 {
+		when = "in " + year.String()
+	}
+	return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "UNIT"},
+		Found: fmt.Sprintf("plan %d does not burn %s %s", c.Stored.Number, source.Quote(unit), when), Hint: fmt.Sprintf("emberquilt show %d shows what it burns", c.Stored.Number)}
+}
+
+// Draft gathers what is known of one burn.
+func (c *Contents) Draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
+	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
+	var err error
+	if in.Contacts, err = c.Session.Contacts(); err != nil {
+		return nil, err
+	}
+	current := c.Session.Current()
+	in.Shapes, in.Sensitive = current.Shapes, current.Places
+	due, err := c.DueIn(c.Session.Property.SeasonIndex(burn.Season), burn.Year)
+	if err != nil {
+		return nil, err
+	}
+	for _, u := range due.Units {
+		if u.Unit == unit.ID {
+			in.Windows, in.Tasks = u.Windows, u.Tasks
+		}
+	}
+	in.Hours, in.Depth = c.Outlook.Backing(unit, burn.Season)
+	in.Breaks = c.Breaks().UnitWords(unit.ID, burn.Year)
+	in.Places = c.Session.placeLines(unit.ID)
+	for _, pair := range c.Session.Pairs {
+		if other, ok := otherOf(pair, unit.ID); ok {
+			text := other
+			if pair.SharedFeet > 0 {
+				text += fmt.Sprintf(", %s ft of common boundary", pair.SharedFeet)
+			}
+			in.Adjoining = append(in.Adjoining, text)
+		}
+	}
+	for i := range c.Session.Contracts {
+		if slices.ContainsFunc(c.Session.Contracts[i].Items, func(item habitat.ContractItem) bool { return item.Unit == unit.ID }) {
+			in.Contract = &c.Session.Contracts[i]
+		}
+	}
+	return view.NewDraft(in)
+}
+
+func otherOf(pair habitat.Pair, unit string) (string, bool) {
+	switch unit {
+	case pair.A:
+		return pair.B, true
+	case pair.B:
+		return pair.A, true
+	}
+	return "", false
+}
+
+// FirstDraft drafts the first burn of the season that is not done; ErrNothing
+// where there is none.
+func (c *Contents) FirstDraft() (*view.Draft, error) {
+	for _, u := range c.Due.Units {
+		if u.Done {
+			continue
+		}
+		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
+		if err != nil {
+			return nil, err
+		}
+		return c.Draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: c.Due.Year, Season: c.Due.Season})
+	}
+	return nil, ErrNothing
+}

@@ -1,0 +1,79 @@
+package app
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"time"
+
+	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation"
+	"emberquilt/schedule/whatif"
+)
+
+// SolverOptions are the limits and choices of a solve.
+type SolverOptions struct {
+	// Seconds is when to come back with the best plan so far; nil leaves it to the
+	// solver.
+	Seconds *float64
+	// Gap is the gap at which to stop; 0 proves the best.
+	Gap  float64
+	Seed uint64
+	// Threads is how many processors to use, 0 for all.
+	Threads int
+}
+
+// Settings checks the options and makes the solver's settings.
+func (o *SolverOptions) Settings() (rotation.Settings, error) {
+	settings := rotation.Settings{Gap: o.Gap, Seed: o.Seed, Threads: o.Threads}
+	if o.Seconds != nil {
+		if !(*o.Seconds > 0 && *o.Seconds <= 1e6) {
+			return settings, badOption("seconds", "a number above 0, up to 1000000", "%v is not a time to solve in", *o.Seconds)
+		}
+		settings.TimeLimit = time.Duration(*o.Seconds * float64(time.Second))
+	}
+	if o.Gap < 0 {
+		return settings, badOption("gap", acceptedGap, "%v is negative", o.Gap)
+	}
+	if math.IsNaN(o.Gap) || math.IsInf(o.Gap, 0) {
+		return settings, badOption("gap", acceptedGap, "%v is not a gap", o.Gap)
+	}
+	if o.Threads < 0 || o.Threads > 1024 {
+		return settings, badOption("threads", "1 to 1024, or 0 for all processors", "%d is not a number of processors", o.Threads)
+	}
+	if settings.Threads == 0 {
+		settings.Threads = runtime.GOMAXPROCS(0)
+	}
+	return settings, nil
+}
+
+const acceptedGap = "0 or more (0.01 stops within 1 percent of the bound)"
+
+// Solve runs the solver. An infeasible problem gives its result and
+// problem.ErrInfeasible; a solve that its context ended gives its result and an
+// Interrupted.
+func (e *Environment) Solve(ctx context.Context, p *problem.Problem, settings rotation.Settings) (*rotation.Result, error) {
+	defer e.begin("solving")()
+	settings.Progress = func(p rotation.Progress) { e.tell(Progress{Doing: "solving", Solve: &p}) }
+	result, err := rotation.Solve(ctx, p, settings)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case result.Answer.Status == problem.Infeasible:
+		return &result, clashError(result.Answer)
+	case ctx.Err() != nil:
+		return &result, &Interrupted{"the best plan so far is kept; " + view.GapLine(result.Answer)}
+	}
+	return &result, nil
+}
+
+// again makes the solver that second solves use.
+func again(settings rotation.Settings) whatif.Solve {
+	settings.Progress = nil
+	return func(ctx context.Context, p *problem.Problem) (*problem.Answer, error) {
+		result, err := rotation.Solve(ctx, p, settings)
+		return result.Answer, err
+	}
+}

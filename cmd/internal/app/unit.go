@@ -1,0 +1,51 @@
+package app
+
+import (
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/source"
+	"emberquilt/store"
+)
+
+// FindUnit gives the unit of a name; capitals do not matter where only one
+// unit fits.
+func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
+	var near *habitat.Unit
+	several := false
+	for i := range snapshot.Units {
+		u := &snapshot.Units[i]
+		if u.ID == name {
+			return u, nil
+		}
+		if strings.EqualFold(u.ID, name) {
+			several = near != nil
+			near = u
+		}
+	}
+	if near != nil && !several {
+		return near, nil
+	}
+	return nil, &source.Error{
+		Position: source.Position{File: "UNIT"},
+		Found:    source.Quote(name) + " is not a unit of " + snapshot.Property.Name,
+		Accepts:  "a unit's name as it is stored",
+		Hint:     "emberquilt units lists them",
+	}
+}
+
+// UnitsNamed finds units by their names, each once.
+func (s *Session) UnitsNamed(names []string) ([]string, error) {
+	var all []string
+	for _, name := range names {
+		unit, err := FindUnit(s.Snapshot, name)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(all, unit.ID) {
+			all = append(all, unit.ID)
+		}
+	}
+	return all, nil
+}

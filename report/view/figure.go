@@ -1,0 +1,29 @@
+package view
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"emberquilt/schedule/problem"
+)
+
+// Figure prints a number with three decimals at most and no zeros at the end.
+func Figure(v float64) string {
+	text := strings.TrimRight(fmt.Sprintf("%.3f", v), "0")
+	return strings.TrimSuffix(text, ".")
+}
+
+// Rounded gives a number of so many decimals.
+func Rounded(v float64, decimals int) float64 {
+	scale := math.Pow10(decimals)
+	return math.Round(v*scale) / scale
+}
+
+// GapLine says in one line how good an answer is.
+func GapLine(answer *problem.Answer) string {
+	if answer.Status == problem.Optimal {
+		return fmt.Sprintf("optimal: cost %s acre-years, and no plan is better", Figure(answer.Cost))
+	}
+	return fmt.Sprintf("feasible: cost %s acre-years, bound %s, gap %.2f %%", Figure(answer.Cost), Figure(answer.Bound), 100*answer.Gap)
+}
