@@ -343,8 +343,8 @@ func (p *Property) validateSeasons() error {
 		if p.SeasonIndex(s.Name) != i {
 			all = append(all, fieldErrorf(field+".name", "each name once", "%q is named twice", s.Name))
 		}
-		if s.BurnDays != nil && !(*s.BurnDays >= 0 && !math.IsInf(*s.BurnDays, 0)) {
-			all = append(all, fieldErrorf(field+".burn_days", "0 or more days", "%v is not a number of days", *s.BurnDays))
+		if s.BurnDays != nil && !isAmount(*s.BurnDays, MaxBurnDays) {
+			all = append(all, fieldErrorf(field+".burn_days", "0 to 366 days", "%v is not a number of days", *s.BurnDays))
 		}
 		for j, other := range p.Seasons[:i] {
 			if overlap(s.Span, other.Span) {
@@ -365,8 +365,8 @@ func overlap(a, b date.AnnualSpan) bool {
 
 func (c *Caps) validate(field string, p *Property) error {
 	var all []error
-	if c.Acres != nil && !(*c.Acres >= 0 && !math.IsInf(float64(*c.Acres), 0)) {
-		all = append(all, fieldErrorf(field+".acres", "0 or more acres", "%v is not an area", float64(*c.Acres)))
+	if c.Acres != nil && !isAmount(float64(*c.Acres), float64(MaxAcres)) {
+		all = append(all, fieldErrorf(field+".acres", "0 to 1e9 acres", "%v is not an area", float64(*c.Acres)))
 	}
 	if c.Burns != nil && *c.Burns < 0 {
 		all = append(all, fieldErrorf(field+".burns", "0 or more burns", "%d is negative", *c.Burns))
@@ -379,8 +379,8 @@ func (c *Caps) validate(field string, p *Property) error {
 		if p.SeasonIndex(name) < 0 {
 			all = append(all, fieldErrorf(field+".burn_days", "one of "+p.seasonNames(), "%q is not a season of this property", name))
 		}
-		if !(days >= 0 && !math.IsInf(days, 0)) {
-			all = append(all, fieldErrorf(field+".burn_days."+name, "0 or more days", "%v is not a number of days", days))
+		if !isAmount(days, MaxBurnDays) {
+			all = append(all, fieldErrorf(field+".burn_days."+name, "0 to 366 days", "%v is not a number of days", days))
 		}
 	}
 	return errors.Join(all...)
@@ -424,8 +424,8 @@ func (p *Property) validateGroups() error {
 		}
 	}
 	for i, acres := range []*quantity.Acres{p.EvenLo, p.EvenHi} {
-		if acres != nil && !(*acres >= 0 && !math.IsInf(float64(*acres), 0)) {
-			add(fieldErrorf([]string{"evenness.min_acres", "evenness.max_acres"}[i], "0 or more acres", "%v is not an area", float64(*acres)))
+		if acres != nil && !isAmount(float64(*acres), float64(MaxAcres)) {
+			add(fieldErrorf([]string{"evenness.min_acres", "evenness.max_acres"}[i], "0 to 1e9 acres", "%v is not an area", float64(*acres)))
 		}
 	}
 	if p.EvenLo != nil && p.EvenHi != nil && *p.EvenLo > *p.EvenHi {
@@ -433,9 +433,9 @@ func (p *Property) validateGroups() error {
 	}
 	w := p.Weights
 	for i, v := range []float64{w.Overdue, w.Mix, w.Season, w.Evenness, w.Neighbors, w.Keep} {
-		if !(v >= 0 && !math.IsInf(v, 0)) {
+		if !isAmount(v, MaxWeight) {
 			name := []string{"overdue", "mix", "season", "evenness", "neighbors", "keep"}[i]
-			add(fieldErrorf("weights."+name, "0 or more", "%v is not a weight", v))
+			add(fieldErrorf("weights."+name, "0 to 1e9", "%v is not a weight", v))
 		}
 	}
 	if v := w.OverdueGrowth; !(v >= 0 && v <= MaxOverdueGrowth) {

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -113,8 +112,8 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 		add(fieldErrorf("kind", "prescribed, wildfire or attempt", "%q is none of the kinds", r.Kind))
 	}
 	if r.HasAcres {
-		if !(r.Acres >= 0 && !math.IsInf(float64(r.Acres), 0)) {
-			add(fieldErrorf("acres", "0 or more acres", "%v is not an area", float64(r.Acres)))
+		if !isAmount(float64(r.Acres), float64(MaxAcres)) {
+			add(fieldErrorf("acres", "0 to 1e9 acres", "%v is not an area", float64(r.Acres)))
 		} else if r.Acres > u.Acres*acresSlack {
 			add(fieldErrorf("acres", fmt.Sprintf("up to the unit's %s acres", u.Acres), "%s is more than the unit has", r.Acres))
 		}

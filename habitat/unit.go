@@ -3,7 +3,6 @@ package habitat
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"emberquilt/habitat/date"
@@ -81,12 +80,12 @@ func (u *Unit) Validate(p *Property) error {
 		}
 	}
 	add(ValidateName("unit", u.ID))
-	if !(u.Acres > 0 && !math.IsInf(float64(u.Acres), 0)) {
-		add(fieldErrorf("acres", "an area above 0", "%v acres cannot burn", float64(u.Acres)))
+	if !(u.Acres > 0 && u.Acres <= MaxAcres) {
+		add(fieldErrorf("acres", "an area above 0, up to 1e9 acres", "%v acres cannot burn", float64(u.Acres)))
 	}
 	add(u.Interval.Validate())
-	if !(u.BurnDays >= 0 && !math.IsInf(u.BurnDays, 0)) {
-		add(fieldErrorf("burn_days", "0 or more days", "%v is not a number of days", u.BurnDays))
+	if !isAmount(u.BurnDays, MaxBurnDays) {
+		add(fieldErrorf("burn_days", "0 to 366 days", "%v is not a number of days", u.BurnDays))
 	}
 	if u.Cost < 0 {
 		add(fieldErrorf("cost", "0 or more dollars", "%s is negative", u.Cost))
@@ -98,8 +97,8 @@ func (u *Unit) Validate(p *Property) error {
 		if slices.ContainsFunc(u.Seasons[:i], func(o SeasonChoice) bool { return o.Season == c.Season }) {
 			add(fieldErrorf("seasons", "each season once", "%q is named twice", c.Season))
 		}
-		if !(c.Penalty >= 0 && !math.IsInf(c.Penalty, 0)) {
-			add(fieldErrorf("seasons", "a penalty of 0 or more", "%v is not a penalty", c.Penalty))
+		if !isAmount(c.Penalty, MaxWeight) {
+			add(fieldErrorf("seasons", "a penalty of 0 to 1e9", "%v is not a penalty", c.Penalty))
 		}
 	}
 	u.validatePrescriptions(p, add)

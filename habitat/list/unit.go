@@ -54,8 +54,8 @@ var unitColumns = []column[habitat.Unit]{
 		name: "acres",
 		read: func(c *cell, u *habitat.Unit) {
 			v, ok := c.number("acres above 0, such as 38.5")
-			if ok && !(v > 0) {
-				c.bad("an area above 0", "", "%s acres cannot burn", source.Quote(c.text))
+			if ok && !(v > 0 && quantity.Acres(v) <= habitat.MaxAcres) {
+				c.bad("an area above 0, up to 1e9 acres", "", "%s acres cannot burn", source.Quote(c.text))
 			}
 			u.StatedAcres = quantity.Acres(v)
 		},
