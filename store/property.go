@@ -24,8 +24,14 @@ var properties = define(table[habitat.Property]{
 })
 
 // SetProperty writes the settings. Settings that are there already write
-// nothing.
-func (tx *Tx) SetProperty(p habitat.Property) error { return properties.put(tx, p) }
+// nothing. Settings that could not be read back are refused: the file must stay
+// one that opens.
+func (tx *Tx) SetProperty(p habitat.Property) error {
+	if _, err := settings.ParseStored([]byte(settings.Format(&p))); err != nil {
+		return fmt.Errorf("the settings would not be read back: %w", err)
+	}
+	return properties.put(tx, p)
+}
 
 // Property gives the current settings.
 func (tx *Tx) Property() (habitat.Property, error) {

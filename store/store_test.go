@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -193,4 +194,19 @@ func manyUnits(count int) []habitat.Unit {
 		all[i].ID = fmt.Sprintf("unit %d", i)
 	}
 	return all
+}
+
+func TestSettingsThatCannotBeReadBackAreRefused(t *testing.T) {
+	s := create(t)
+	before := snapshot(t, s)
+	p := before.Property
+	acres := quantity.Acres(1e19) // written as a whole number that no reader takes
+	p.Caps.Acres = &acres
+	err := s.Update(context.Background(), time.Now(), "test", func(tx *Tx) error { return tx.SetProperty(p) })
+	if err == nil || !strings.Contains(err.Error(), "the settings would not be read back") {
+		t.Errorf("got %v", err)
+	}
+	if after := snapshot(t, s); after.Change != before.Change {
+		t.Errorf("a change was made: %v", after.Change)
+	}
 }
