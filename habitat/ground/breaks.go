@@ -4,6 +4,7 @@ import (
 	"slices"
 	"sort"
 
+	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -26,23 +27,23 @@ type Break struct {
 
 // Standing is a set of lines along which fire stops by itself, ready for
 // questions: roads, streams, plowed ground.
-type Standing struct{ tree *edgeTree }
+type Standing struct{ tree *flat.Tree }
 
 // NewStanding prepares lines for the survey. Shapes, such as ponds, count with
 // their boundaries.
 func (s *Survey) NewStanding(lines []Line, shapes ...Shape) *Standing {
-	var paths [][]xy
+	var paths [][]flat.XY
 	for _, l := range lines {
-		paths = append(paths, s.plane.projectRing(Ring(l)))
+		paths = append(paths, s.plane.ProjectRing(Ring(l)))
 	}
 	for _, shape := range shapes {
-		for r := range shape.rings {
-			on := s.plane.projectRing(r)
+		for r := range shape.Rings {
+			on := s.plane.ProjectRing(r)
 			paths = append(paths, append(on, on[0]))
 		}
 	}
-	t := newLineTree(paths...)
-	if len(t.edges) == 0 {
+	t := flat.NewLineTree(paths...)
+	if len(t.Edges) == 0 {
 		return nil
 	}
 	return &Standing{t}
@@ -119,7 +120,7 @@ func (s *Survey) ToMake(together []int, standing *Standing) []Line {
 			held = s.held(i, held, standing)
 		}
 		r := int32(0)
-		for ring := range s.shapes[i].rings {
+		for ring := range s.shapes[i].Rings {
 			for _, free := range o.rest(r, held) {
 				lines = append(lines, o.cut(ring, free))
 			}
@@ -158,7 +159,7 @@ func (o *outline) rest(ring int32, held []stretch) []stretch {
 // cut gives the points of a ring from one position along it to another, which
 // may lie beyond the ring's end.
 func (o *outline) cut(ring Ring, part stretch) Line {
-	first := o.tree.first[part.ring]
+	first := o.tree.First[part.ring]
 	length := o.length[part.ring]
 	at := func(k int) float64 { // of point k, counted on beyond the ring's end
 		return float64(k/len(ring))*length + o.from[int(first)+k%len(ring)]

@@ -3,6 +3,7 @@ package ground
 import (
 	"math"
 
+	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -37,12 +38,12 @@ func (s Shape) Depths() [16]Depth {
 
 func (s Shape) depths(from []quantity.Bearing) []Depth {
 	out := make([]Depth, len(from))
-	pl := newPlane(s.Center())
+	pl := NewPlane(s.Center())
 	var points []Point
-	var on []xy
+	var on []flat.XY
 	for _, p := range s.Polygons { // holes cannot lie farther out
 		points = append(points, p.Outer...)
-		on = append(on, pl.projectRing(p.Outer)...)
+		on = append(on, pl.ProjectRing(p.Outer)...)
 	}
 	for i, bearing := range from {
 		out[i].WindFrom = bearing
@@ -51,7 +52,7 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 		}
 		sin, cos := math.Sincos(bearing.Radians())
 		up, down, left, right := 0, 0, math.Inf(1), math.Inf(-1)
-		upwind := func(p xy) float64 { return p.x*sin + p.y*cos }
+		upwind := func(p flat.XY) float64 { return p.X*sin + p.Y*cos }
 		for k, p := range on {
 			if upwind(p) > upwind(on[up]) {
 				up = k
@@ -59,7 +60,7 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 			if upwind(p) < upwind(on[down]) {
 				down = k
 			}
-			across := p.x*cos - p.y*sin
+			across := p.X*cos - p.Y*sin
 			left, right = min(left, across), max(right, across)
 		}
 		out[i].Along = quantity.FeetFromMeters(upwind(on[up]) - upwind(on[down]))

@@ -1,25 +1,18 @@
-// Package ground turns files with boundaries into shapes on the ground, and
-// shapes into what a plan needs of them: acres, neighbors, feet of break,
-// depth along the wind, distances to sensitive places, and files for other
-// programs.
+// Package ground holds shapes on the ground and answers what a plan asks of
+// them: acres, neighbors, feet of break, depth along the wind, distances to
+// sensitive places.
 //
-// Read takes a file, tells its format from its content, and gives a Layer of
-// Features: GeoJSON, ESRI shapefile, KML and KMZ, GPX, and CSV with a column of
-// well-known text. Whatever the file's coordinate system, a Shape is in
-// longitude and latitude on WGS 84, and it is clean: rings are closed, do not
-// cross themselves, and wind the way RFC 7946 asks. A small fault is fixed and
-// said in a Note with the acres that moved; a fault whose repair would be a
-// guess is an error with the place where it stands.
+// A Shape is in longitude and latitude on WGS 84, and it is clean: its rings are
+// closed, do not cross themselves, and wind the way RFC 7946 asks. Depth, Away
+// and Label ask one shape; a Survey answers how shapes lie to each other:
+// Neighbors, Breaks, ToMake. A Plane lays them flat for a drawing.
 //
-// Coordinate systems: degrees, UTM, state plane, Albers, Lambert conic, Mercator
-// and web Mercator on WGS 84 and NAD83, as a .prj text or an EPSG code names them.
-// NAD27 is shifted by a mean, with a note that it is about 33 ft off; anything else is
-// refused by name. A file that does not say its system, and whose numbers cannot
-// be degrees, is refused until Options.System says it.
+// The rooms below it bring shapes in and out, in this order:
 //
-// Review tells what is odd about a layer as a whole. A Survey answers how shapes
-// lie to each other: Neighbors, Breaks. Depth, Away and Label ask one shape.
-// WriteGeoJSON, WriteKML, WriteCSV and WriteShapefile write a Table.
+//   - geofile reads and writes the files of other programs;
+//   - projection brings their coordinates to degrees on WGS 84;
+//   - repair makes clean shapes of the rings they hold;
+//   - internal/flat is the geometry of the plane that all stand on.
 //
 // # Measures
 //

@@ -8,15 +8,17 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"emberquilt/habitat/source"
 )
 
 // MarshalJSON gives the shape as a GeoJSON geometry: a Polygon, a MultiPolygon,
 // or null for the empty shape. Every coordinate comes back exactly.
-func (s Shape) MarshalJSON() ([]byte, error) { return s.appendGeoJSON(nil, -1), nil }
+func (s Shape) MarshalJSON() ([]byte, error) { return s.AppendGeoJSON(nil, -1), nil }
 
-// appendGeoJSON writes the geometry with a number of decimals; −1 means as many
+// AppendGeoJSON writes the geometry with a number of decimals; −1 means as many
 // as a coordinate needs.
-func (s Shape) appendGeoJSON(out []byte, decimals int) []byte {
+func (s Shape) AppendGeoJSON(out []byte, decimals int) []byte {
 	switch len(s.Polygons) {
 	case 0:
 		return append(out, "null"...)
@@ -73,16 +75,39 @@ func (s *Shape) UnmarshalJSON(data []byte) error {
 	if bytes.Equal(bytes.TrimSpace(data), []byte("null")) {
 		return nil
 	}
-	var nothing struct{}
-	if err := json.Unmarshal(data, &nothing); err != nil {
+	var geometry struct {
+		Type        string          `json:"type"`
+		Coordinates json.RawMessage `json:"coordinates"`
+	}
+	if err := json.Unmarshal(data, &geometry); err != nil {
 		return fmt.Errorf("read shape: %w", err)
 	}
-	g := &geoJSON{builder: newBuilder("", "GeoJSON", Options{}), data: data, line: 1}
-	var geo geometry
-	if err := g.geometry(data, 0, &geo, 0); err != nil {
-		return fmt.Errorf("read shape: %s", err.found)
+	polygons := make([][][][]float64, 1)
+	var into any = &polygons
+	switch geometry.Type {
+	case "Polygon":
+		into = &polygons[0]
+	case "MultiPolygon":
+	default:
+		return fmt.Errorf("read shape: type %s; accepts Polygon and MultiPolygon", source.Quote(geometry.Type))
 	}
-	return s.fromRings(geo.polygons)
+	if err := json.Unmarshal(geometry.Coordinates, into); err != nil {
+		return fmt.Errorf("read shape: %w", err)
+	}
+	rings := make([][][]Point, len(polygons))
+	for i, p := range polygons {
+		for _, positions := range p {
+			ring := make([]Point, len(positions))
+			for k, at := range positions {
+				if len(at) != 2 {
+					return errBadShape
+				}
+				ring[k] = Point{at[0], at[1]}
+			}
+			rings[i] = append(rings[i], ring)
+		}
+	}
+	return s.fromRings(rings)
 }
 
 var errBadShape = errors.New("read shape: a ring of less than three points, or coordinates that are not on earth")
@@ -135,7 +160,7 @@ func (s Shape) MarshalBinary() ([]byte, error) {
 	head(wkbMultiPolygon, len(s.Polygons))
 	for _, p := range s.Polygons {
 		head(wkbPolygon, 1+len(p.Holes))
-		for ring := range (Shape{[]Polygon{p}}).rings {
+		for ring := range (Shape{[]Polygon{p}}).Rings {
 			out = order.AppendUint32(out, uint32(len(ring)+1))
 			for i := 0; i <= len(ring); i++ {
 				q := ring[i%len(ring)]

@@ -1,4 +1,4 @@
-package ground
+package ground_test
 
 import (
 	"encoding/json"
@@ -6,27 +6,31 @@ import (
 	"testing"
 
 	"github.com/peterstace/simplefeatures/geom"
+
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/ground/internal/groundtest"
 )
 
 // What MarshalBinary writes is read by simplefeatures, and comes back equal
 // through both forms.
 func TestShapeRoundTrip(t *testing.T) {
 	name := "mecklenburg/political_boundaries.geojson"
-	file, err := os.Open(sharedPolygons(t, name))
+	file, err := os.Open(groundtest.Polygons(t, name))
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	features, _ := ReadGeoJSON(file, name)
+	features, _ := geofile.ReadGeoJSON(file, name)
 	if len(features) < 50 {
 		t.Fatalf("only %d features", len(features))
 	}
-	for _, f := range append(features, Feature{}) {
+	for _, f := range append(features, geofile.Feature{}) {
 		raw, err := f.Shape.MarshalBinary()
 		if err != nil {
 			t.Fatal(err)
 		}
-		var back Shape
+		var back ground.Shape
 		if err := back.UnmarshalBinary(raw); err != nil || !back.Equal(f.Shape) {
 			t.Fatalf("%s: binary does not come back: %v", f.Position, err)
 		}
@@ -49,19 +53,19 @@ func TestShapeRoundTrip(t *testing.T) {
 	}
 }
 
-func ringCount(s Shape) (n int) {
-	for range s.rings {
+func ringCount(s ground.Shape) (n int) {
+	for range s.Rings {
 		n++
 	}
 	return n
 }
 
 func FuzzUnmarshalShape(f *testing.F) {
-	raw, _ := Shape{[]Polygon{{Outer: Ring{{0, 0}, {1, 0}, {1, 1}}}}}.MarshalBinary()
+	raw, _ := ground.Shape{Polygons: []ground.Polygon{{Outer: ground.Ring{{Lon: 0, Lat: 0}, {Lon: 1, Lat: 0}, {Lon: 1, Lat: 1}}}}}.MarshalBinary()
 	f.Add(raw)
 	f.Add([]byte(`{"type":"MultiPolygon","coordinates":[[[[0,0],[1,0],[1,1],[0,0]]]]}`))
 	f.Fuzz(func(t *testing.T, data []byte) {
-		var s, again Shape
+		var s, again ground.Shape
 		if s.UnmarshalBinary(data) == nil {
 			raw, _ := s.MarshalBinary()
 			if err := again.UnmarshalBinary(raw); err != nil || !again.Equal(s) {

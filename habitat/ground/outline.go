@@ -3,23 +3,25 @@ package ground
 import (
 	"math"
 	"sort"
+
+	"emberquilt/habitat/ground/internal/flat"
 )
 
 // outline is a shape on the plane of a survey: its edges in a tree, and for
 // each edge where it begins along its ring, in true meters.
 type outline struct {
-	rings [][]xy
-	tree  *edgeTree
-	box   box
+	rings [][]flat.XY
+	tree  *flat.Tree
+	box   flat.Box
 	// from holds where each edge begins, length the length of each ring.
 	from   []float64
 	length []float64
 }
 
-func newOutline(s Shape, pl *plane) *outline {
+func newOutline(s Shape, pl *Plane) *outline {
 	o := &outline{}
-	for r := range s.rings {
-		o.rings = append(o.rings, pl.projectRing(r))
+	for r := range s.Rings {
+		o.rings = append(o.rings, pl.ProjectRing(r))
 		var at float64
 		first := r[0].vector()
 		here := first
@@ -34,8 +36,8 @@ func newOutline(s Shape, pl *plane) *outline {
 		}
 		o.length = append(o.length, at)
 	}
-	o.tree = newEdgeTree(o.rings...)
-	o.box = o.tree.box()
+	o.tree = flat.NewTree(o.rings...)
+	o.box = o.tree.Box()
 	return o
 }
 
@@ -44,7 +46,7 @@ func longArc(a, b Point, va, vb vector) float64 {
 	if chord := vb.minus(va).length(); chord <= 10_000 {
 		return arc(chord)
 	}
-	return metersBetween(a, b)
+	return MetersBetween(a, b)
 }
 
 // boundary gives the length of all rings in meters.
@@ -57,8 +59,8 @@ func (o *outline) boundary() (sum float64) {
 
 // edgeLength gives the true length of edge i.
 func (o *outline) edgeLength(i int) float64 {
-	ring := o.tree.ring[i]
-	if i+1 < o.tree.first[ring+1] {
+	ring := o.tree.Ring[i]
+	if i+1 < o.tree.First[ring+1] {
 		return o.from[i+1] - o.from[i]
 	}
 	return o.length[ring] - o.from[i]
@@ -80,21 +82,21 @@ const steepest = math.Sqrt2 / 2
 //
 // The part of an edge that counts is what lies abreast of the other edge, so
 // that two shapes that only meet at a corner have nothing in common.
-func (o *outline) along(other *edgeTree, distance float64, oneWay bool) []stretch {
+func (o *outline) along(other *flat.Tree, distance float64, oneWay bool) []stretch {
 	var found []stretch
-	near := other.box().grown(distance)
-	o.tree.search(near, 0, func(i int) bool {
-		e := o.tree.edges[i]
-		dx, dy := e.b.x-e.a.x, e.b.y-e.a.y
+	near := other.Box().Grown(distance)
+	o.tree.Search(near, 0, func(i int) bool {
+		e := o.tree.Edges[i]
+		dx, dy := e.B.X-e.A.X, e.B.Y-e.A.Y
 		size := math.Hypot(dx, dy)
 		if size == 0 {
 			return true
 		}
 		dx, dy = dx/size, dy/size
 		stretchBy := o.edgeLength(i) / size
-		other.search(e.box().grown(distance), 0, func(j int) bool {
-			f := other.edges[j]
-			fx, fy := f.b.x-f.a.x, f.b.y-f.a.y
+		other.Search(e.Box().Grown(distance), 0, func(j int) bool {
+			f := other.Edges[j]
+			fx, fy := f.B.X-f.A.X, f.B.Y-f.A.Y
 			cos := (fx*dx + fy*dy) / math.Hypot(fx, fy)
 			if oneWay {
 				cos = -cos
@@ -104,8 +106,8 @@ func (o *outline) along(other *edgeTree, distance float64, oneWay bool) []stretc
 			if !(cos >= steepest) {
 				return true
 			}
-			if from, to, ok := abreast(e.a, dx, dy, size, f, distance); ok {
-				found = append(found, stretch{o.tree.ring[i], o.from[i] + from*stretchBy, o.from[i] + to*stretchBy})
+			if from, to, ok := abreast(e.A, dx, dy, size, f, distance); ok {
+				found = append(found, stretch{o.tree.Ring[i], o.from[i] + from*stretchBy, o.from[i] + to*stretchBy})
 			}
 			return true
 		})
@@ -116,11 +118,11 @@ func (o *outline) along(other *edgeTree, distance float64, oneWay bool) []stretc
 
 // abreast gives the part of an edge, by its start, direction and size, that lies
 // beside f and within a distance of it.
-func abreast(start xy, dx, dy, size float64, f segment, distance float64) (from, to float64, ok bool) {
-	s0 := (f.a.x-start.x)*dx + (f.a.y-start.y)*dy
-	s1 := (f.b.x-start.x)*dx + (f.b.y-start.y)*dy
-	d0 := (f.a.y-start.y)*dx - (f.a.x-start.x)*dy
-	d1 := (f.b.y-start.y)*dx - (f.b.x-start.x)*dy
+func abreast(start flat.XY, dx, dy, size float64, f flat.Segment, distance float64) (from, to float64, ok bool) {
+	s0 := (f.A.X-start.X)*dx + (f.A.Y-start.Y)*dy
+	s1 := (f.B.X-start.X)*dx + (f.B.Y-start.Y)*dy
+	d0 := (f.A.Y-start.Y)*dx - (f.A.X-start.X)*dy
+	d1 := (f.B.Y-start.Y)*dx - (f.B.X-start.X)*dy
 	if s0 > s1 {
 		s0, s1, d0, d1 = s1, s0, d1, d0
 	}
@@ -186,101 +188,4 @@ func lengthOf(all []stretch) (sum float64) {
 		sum += s.to - s.from
 	}
 	return sum
-}
-
-// closest gives the least distance between edges of two trees, and the places
-// on both. Anything at or above limit is not looked for: found is false then.
-func closest(a, b *edgeTree, limit float64) (distance float64, onA, onB xy, found bool) {
-	distance = limit
-	for _, e := range b.edges {
-		if d, p, q, ok := a.nearest(e, distance); ok {
-			distance, onA, onB, found = d, p, q, true
-			if d == 0 {
-				return
-			}
-		}
-	}
-	return
-}
-
-// nearest gives the place on the tree's edges that is nearest to e, if it is
-// below limit.
-func (t *edgeTree) nearest(e segment, limit float64) (distance float64, on, onE xy, found bool) {
-	distance = limit
-	b := e.box()
-	var visit func(level, k int)
-	visit = func(level, k int) {
-		if t.levels[level][k].distance(b) >= distance {
-			return
-		}
-		if level > 0 {
-			for j := k * fanout; j < min((k+1)*fanout, len(t.levels[level-1])); j++ {
-				visit(level-1, j)
-			}
-			return
-		}
-		for _, f := range t.edges[k*fanout : min((k+1)*fanout, len(t.edges))] {
-			if d, p, q := f.distanceTo(e); d < distance {
-				distance, on, onE, found = d, p, q, true
-			}
-		}
-	}
-	for k := range t.levels[len(t.levels)-1] {
-		visit(len(t.levels)-1, k)
-	}
-	return
-}
-
-// distance gives the least distance between two boxes.
-func (b box) distance(o box) float64 {
-	dx := max(0, b.minX-o.maxX, o.minX-b.maxX)
-	dy := max(0, b.minY-o.maxY, o.minY-b.maxY)
-	return math.Hypot(dx, dy)
-}
-
-// distanceTo gives the least distance between two segments and the places.
-func (s segment) distanceTo(o segment) (distance float64, onS, onO xy) {
-	switch { // neighbors mostly share points
-	case s.a == o.a || s.a == o.b:
-		return 0, s.a, s.a
-	case s.b == o.a || s.b == o.b:
-		return 0, s.b, s.b
-	}
-	if how, at, on, back := s.meets(o); how == crossing {
-		return 0, at, at
-	} else if how == touching {
-		p := append(on, back...)[0]
-		return 0, p, p
-	}
-	distance = math.Inf(1)
-	try := func(p, q xy, swap bool) {
-		if d := math.Hypot(p.x-q.x, p.y-q.y); d < distance {
-			distance, onS, onO = d, p, q
-			if swap {
-				onS, onO = q, p
-			}
-		}
-	}
-	try(s.foot(o.a), o.a, false)
-	try(s.foot(o.b), o.b, false)
-	try(o.foot(s.a), s.a, true)
-	try(o.foot(s.b), s.b, true)
-	return distance, onS, onO
-}
-
-// foot gives the place on the segment that is nearest to p.
-func (s segment) foot(p xy) xy {
-	dx, dy := s.b.x-s.a.x, s.b.y-s.a.y
-	square := dx*dx + dy*dy
-	if square == 0 {
-		return s.a
-	}
-	t := ((p.x-s.a.x)*dx + (p.y-s.a.y)*dy) / square
-	switch {
-	case t <= 0:
-		return s.a
-	case t >= 1:
-		return s.b
-	}
-	return xy{s.a.x + t*dx, s.a.y + t*dy}
 }

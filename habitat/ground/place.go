@@ -3,6 +3,7 @@ package ground
 import (
 	"math"
 
+	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -15,12 +16,6 @@ type Place struct {
 	Shape  Shape
 	Lines  []Line
 	Points []Point
-}
-
-// PlaceOf takes a feature as a place.
-func PlaceOf(f *Feature) Place {
-	kind, _ := f.Attributes.Get("kind")
-	return Place{Name: f.Label(), Kind: kind, Shape: f.Shape, Lines: f.Lines, Points: f.Points}
 }
 
 // Away says how far a place lies from a shape.
@@ -41,38 +36,38 @@ func (s Shape) Away(place Place) (away Away, ok bool) {
 	if s.IsEmpty() {
 		return Away{}, false
 	}
-	pl := newPlane(s.Center())
+	pl := NewPlane(s.Center())
 	a := planeTree(pl, s, nil, nil)
 	b := planeTree(pl, place.Shape, place.Lines, place.Points)
-	if len(b.edges) == 0 {
+	if len(b.Edges) == 0 {
 		return Away{}, false
 	}
 	if within(b, a) || (!place.Shape.IsEmpty() && within(a, planeTree(pl, place.Shape, nil, nil))) {
 		return meetingAt(pl, s, b), true
 	}
-	distance, onA, onB, found := closest(a, b, math.Inf(1))
+	distance, onA, onB, found := flat.Closest(a, b, math.Inf(1))
 	if !found {
 		return Away{}, false
 	}
 	if distance == 0 {
 		return meetingAt(pl, s, b), true
 	}
-	from, to := pl.unproject(onA), pl.unproject(onB)
+	from, to := pl.Unproject(onA), pl.Unproject(onB)
 	return Away{
-		Distance: quantity.FeetFromMeters(metersBetween(from, to)),
+		Distance: quantity.FeetFromMeters(MetersBetween(from, to)),
 		Toward:   bearingTo(from, to), From: from, To: to,
 	}, true
 }
 
 // within reports whether a point of what lies inside the rings of in.
-func within(what, in *edgeTree) bool {
+func within(what, in *flat.Tree) bool {
 	seen := int32(-1)
-	for i, e := range what.edges {
-		if what.ring[i] == seen {
+	for i, e := range what.Edges {
+		if what.Ring[i] == seen {
 			continue
 		}
-		seen = what.ring[i]
-		if in.sideOf(e.a) != outside {
+		seen = what.Ring[i]
+		if in.SideOf(e.A) != flat.Outside {
 			return true
 		}
 	}
@@ -80,11 +75,11 @@ func within(what, in *edgeTree) bool {
 }
 
 // meetingAt describes a place that the shape meets.
-func meetingAt(pl *plane, s Shape, place *edgeTree) Away {
+func meetingAt(pl *Plane, s Shape, place *flat.Tree) Away {
 	center := s.Center()
-	c := pl.project(center)
-	_, on, _, _ := place.nearest(segment{c, c}, math.Inf(1))
-	at := pl.unproject(on)
+	c := pl.Project(center)
+	_, on, _, _ := place.Nearest(flat.Segment{A: c, B: c}, math.Inf(1))
+	at := pl.Unproject(on)
 	away := Away{From: at, To: at}
 	if on != c {
 		away.Toward = bearingTo(center, at)
@@ -94,24 +89,24 @@ func meetingAt(pl *plane, s Shape, place *edgeTree) Away {
 
 // planeTree puts rings, lines and points on a plane; points become edges without
 // length.
-func planeTree(pl *plane, s Shape, lines []Line, points []Point) *edgeTree {
-	var paths [][]xy
-	for r := range s.rings {
-		on := pl.projectRing(r)
+func planeTree(pl *Plane, s Shape, lines []Line, points []Point) *flat.Tree {
+	var paths [][]flat.XY
+	for r := range s.Rings {
+		on := pl.ProjectRing(r)
 		paths = append(paths, append(on, on[0]))
 	}
 	for _, l := range lines {
-		paths = append(paths, pl.projectRing(Ring(l)))
+		paths = append(paths, pl.ProjectRing(Ring(l)))
 	}
 	for _, p := range points {
-		on := pl.project(p)
-		paths = append(paths, []xy{on, on})
+		on := pl.Project(p)
+		paths = append(paths, []flat.XY{on, on})
 	}
-	return newLineTree(paths...)
+	return flat.NewLineTree(paths...)
 }
 
 // bearingTo gives the direction in which the shortest line from a to b sets out.
 func bearingTo(a, b Point) quantity.Bearing {
-	on := newPlane(a).project(b)
-	return quantity.NewBearing(math.Atan2(on.x, on.y) / radiansPerDegree)
+	on := NewPlane(a).Project(b)
+	return quantity.NewBearing(math.Atan2(on.X, on.Y) / radiansPerDegree)
 }

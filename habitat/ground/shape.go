@@ -3,6 +3,7 @@ package ground
 import (
 	"math"
 
+	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -35,7 +36,7 @@ func (s Shape) IsEmpty() bool { return len(s.Polygons) == 0 }
 // Vertices counts the points of all rings.
 func (s Shape) Vertices() int {
 	n := 0
-	for ring := range s.rings {
+	for ring := range s.Rings {
 		n += len(ring)
 	}
 	return n
@@ -56,7 +57,7 @@ func (s Shape) Acres() quantity.Acres {
 func (s Shape) Perimeter() quantity.Feet {
 	var meters float64
 	for _, p := range s.Polygons {
-		meters += p.Outer.meters()
+		meters += p.Outer.Meters()
 	}
 	return quantity.FeetFromMeters(meters)
 }
@@ -110,8 +111,8 @@ func ringsMatch(a, b Ring, same func(a, b Point) bool) bool {
 	return true
 }
 
-// rings gives the outer ring and then the holes of each polygon in turn.
-func (s Shape) rings(yield func(Ring) bool) {
+// Rings gives the outer ring and then the holes of each polygon in turn.
+func (s Shape) Rings(yield func(Ring) bool) {
 	for _, p := range s.Polygons {
 		if !yield(p.Outer) {
 			return
@@ -130,27 +131,27 @@ func (s Shape) Center() Point { return Center(s) }
 
 // Center gives the middle of the box around all shapes.
 func Center(shapes ...Shape) Point {
-	b := newBox()
+	b := flat.NewBox()
 	var start float64
 	hasStart := false
 	for _, s := range shapes {
-		for ring := range s.rings {
+		for ring := range s.Rings {
 			for _, p := range ring {
 				if !hasStart {
 					start, hasStart = p.Lon, true
 				}
-				b.add(start+wrapDegrees(p.Lon-start), p.Lat)
+				b.Add(start+WrapDegrees(p.Lon-start), p.Lat)
 			}
 		}
 	}
 	if !hasStart {
 		return Point{}
 	}
-	return Point{wrapDegrees((b.minX + b.maxX) / 2), (b.minY + b.maxY) / 2}
+	return Point{WrapDegrees((b.MinX + b.MaxX) / 2), (b.MinY + b.MaxY) / 2}
 }
 
-// wrapDegrees brings a longitude, or a difference of two, into [−180, 180].
-func wrapDegrees(d float64) float64 {
+// WrapDegrees brings a longitude, or a difference of two, into [−180, 180].
+func WrapDegrees(d float64) float64 {
 	if d >= -180 && d <= 180 {
 		return d
 	}
@@ -161,7 +162,7 @@ func wrapDegrees(d float64) float64 {
 func (l Line) Length() quantity.Feet {
 	var meters float64
 	for i := 1; i < len(l); i++ {
-		meters += metersBetween(l[i-1], l[i])
+		meters += MetersBetween(l[i-1], l[i])
 	}
 	return quantity.FeetFromMeters(meters)
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/peterstace/simplefeatures/rtree"
 
+	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -18,7 +19,7 @@ const DefaultTolerance quantity.Feet = 30
 // to each other. It is read-only once made.
 type Survey struct {
 	shapes    []Shape
-	plane     *plane
+	plane     *Plane
 	outlines  []*outline // nil for empty shapes
 	index     *rtree.RTree
 	tolerance float64 // meters
@@ -28,7 +29,7 @@ type Survey struct {
 // taken as one boundary; 0 asks for boundaries that lie on each other.
 func NewSurvey(shapes []Shape, tolerance quantity.Feet) *Survey {
 	// Below a millimeter rounding decides.
-	s := &Survey{shapes: shapes, plane: newPlane(Center(shapes...)), tolerance: max(0.001, tolerance.Meters())}
+	s := &Survey{shapes: shapes, plane: NewPlane(Center(shapes...)), tolerance: max(0.001, tolerance.Meters())}
 	s.outlines = make([]*outline, len(shapes))
 	var items []rtree.BulkItem
 	for i, shape := range shapes {
@@ -36,21 +37,17 @@ func NewSurvey(shapes []Shape, tolerance quantity.Feet) *Survey {
 			continue
 		}
 		s.outlines[i] = newOutline(shape, s.plane)
-		items = append(items, rtree.BulkItem{Box: treeBox(s.outlines[i].box), RecordID: i})
+		items = append(items, rtree.BulkItem{Box: flat.TreeBox(s.outlines[i].box), RecordID: i})
 	}
 	s.index = rtree.BulkLoad(items)
 	return s
-}
-
-func treeBox(b box) rtree.Box {
-	return rtree.Box{MinX: b.minX, MinY: b.minY, MaxX: b.maxX, MaxY: b.maxY}
 }
 
 // near gives the indices of shapes whose boxes come within the tolerance of
 // that of shape i, ascending, without i.
 func (s *Survey) near(i int) []int {
 	var found []int
-	_ = s.index.RangeSearch(treeBox(s.outlines[i].box.grown(s.tolerance)), func(j int) error {
+	_ = s.index.RangeSearch(flat.TreeBox(s.outlines[i].box.Grown(s.tolerance)), func(j int) error {
 		if j != i {
 			found = append(found, j)
 		}
@@ -114,7 +111,7 @@ func (s *Survey) Neighbors(ctx context.Context) ([]Pair, error) {
 
 func (s *Survey) pair(i, j int) (Pair, bool) {
 	a, b := s.outlines[i], s.outlines[j]
-	distance, _, _, close := closest(a.tree, b.tree, s.tolerance*(1+1e-9))
+	distance, _, _, close := flat.Closest(a.tree, b.tree, s.tolerance*(1+1e-9))
 	squareMeters, measured := overlapOf(a, b)
 	overlap := quantity.AcresFromSquareMeters(squareMeters)
 	if !close && overlap == 0 && measured {
@@ -134,15 +131,15 @@ func (s *Survey) pair(i, j int) (Pair, bool) {
 // overlapOf gives the square meters that two outlines have in common; ok is
 // false when they are too wild to be measured.
 func overlapOf(a, b *outline) (squareMeters float64, ok bool) {
-	if !a.box.meets(b.box) {
+	if !a.box.Meets(b.box) {
 		return 0, true
 	}
-	low, high := max(a.box.minY, b.box.minY), min(a.box.maxY, b.box.maxY)
-	got, ok := sweepAreas(a.rings, b.rings, low, high)
+	low, high := max(a.box.MinY, b.box.MinY), min(a.box.MaxY, b.box.MaxY)
+	got, ok := flat.SweepAreas(a.rings, b.rings, low, high)
 	// What is left of rounding on a shared boundary.
 	const noise = 1e-6
-	if !ok || got.both < noise {
+	if !ok || got.Both < noise {
 		return 0, ok
 	}
-	return got.both, true
+	return got.Both, true
 }

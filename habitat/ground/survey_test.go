@@ -1,4 +1,4 @@
-package ground
+package ground_test
 
 import (
 	"context"
@@ -11,29 +11,20 @@ import (
 
 	"github.com/peterstace/simplefeatures/geom"
 
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/ground/internal/groundtest"
+	"emberquilt/habitat/ground/repair"
 	"emberquilt/habitat/quantity"
 )
 
-func readShapes(t testing.TB, name string) []Shape {
-	t.Helper()
-	l, err := Read(sharedPolygons(t, name), Options{})
-	if err != nil {
-		t.Logf("%v", err)
-	}
-	shapes := make([]Shape, len(l.Features))
-	for i := range shapes {
-		shapes[i] = l.Features[i].Shape
-	}
-	return shapes
-}
-
 // exactPairs gives the pairs of shapes that have an edge with exactly the same
 // ends, and the feet of those edges: a computation of the test's own.
-func exactPairs(shapes []Shape) map[[2]int]float64 {
-	type edge struct{ a, b Point }
+func exactPairs(shapes []ground.Shape) map[[2]int]float64 {
+	type edge struct{ a, b ground.Point }
 	owners := make(map[edge][]int)
 	for i, s := range shapes {
-		for r := range s.rings {
+		for r := range s.Rings {
 			for k, p := range r {
 				e := edge{p, r[(k+1)%len(r)]}
 				if e.b.Lon < e.a.Lon || (e.b.Lon == e.a.Lon && e.b.Lat < e.a.Lat) {
@@ -45,7 +36,7 @@ func exactPairs(shapes []Shape) map[[2]int]float64 {
 	}
 	pairs := make(map[[2]int]float64)
 	for e, all := range owners {
-		length := float64(quantity.FeetFromMeters(metersBetween(e.a, e.b)))
+		length := float64(quantity.FeetFromMeters(ground.MetersBetween(e.a, e.b)))
 		for x, i := range all {
 			for _, j := range all[:x] {
 				if i != j {
@@ -80,11 +71,11 @@ func TestNeighborsHoldExactEdges(t *testing.T) {
 			if c.exact > 0 && math.Abs(float64(len(exact)-c.exact)) > 0.01*float64(c.exact) {
 				t.Errorf("%d pairs share an exactly equal edge; PROVENANCE.md counts %d", len(exact), c.exact)
 			}
-			pairs, err := Neighbors(context.Background(), shapes, 0)
+			pairs, err := ground.Neighbors(context.Background(), shapes, 0)
 			if err != nil {
 				t.Fatal(err)
 			}
-			found := make(map[[2]int]Pair)
+			found := make(map[[2]int]ground.Pair)
 			lines := 0
 			for _, p := range pairs {
 				found[[2]int{p.A, p.B}] = p
@@ -134,15 +125,15 @@ func TestNeighborsAgainstGEOS(t *testing.T) {
 		t.Skip("shapely is not installed (Debian package python3-shapely)")
 	}
 	shapes := readShapes(t, "konza/GIS032.shp")
-	survey := NewSurvey(shapes, DefaultTolerance)
-	cmd := exec.Command(python, "-c", shapelySharedLength, strconv.FormatFloat(survey.tolerance, 'g', -1, 64))
-	cmd.Stdin = strings.NewReader(planeWKT(survey))
+	survey := ground.NewSurvey(shapes, ground.DefaultTolerance)
+	cmd := exec.Command(python, "-c", shapelySharedLength, strconv.FormatFloat(ground.DefaultTolerance.Meters(), 'g', -1, 64))
+	cmd.Stdin = strings.NewReader(planeWKT(shapes))
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatal(err)
 	}
 	pairs, _ := survey.Neighbors(context.Background())
-	ours := make(map[[2]int]Pair)
+	ours := make(map[[2]int]ground.Pair)
 	for _, p := range pairs {
 		ours[[2]int{p.A, p.B}] = p
 	}
@@ -156,7 +147,7 @@ func TestNeighborsAgainstGEOS(t *testing.T) {
 		overlap, _ := strconv.ParseFloat(f[4], 64)
 		p, ok := ours[[2]int{a, b}]
 		if !ok {
-			if gap <= survey.tolerance || overlap > 1e-3 {
+			if gap <= ground.DefaultTolerance.Meters() || overlap > 1e-3 {
 				t.Errorf("pair %d %d: GEOS says gap %v m, overlap %v m²; not found", a, b, gap, overlap)
 			}
 			continue
@@ -170,11 +161,11 @@ func TestNeighborsAgainstGEOS(t *testing.T) {
 			t.Errorf("pair %d %d: overlap %v m², GEOS says %v", a, b, got, overlap)
 		}
 		smaller := min(shapes[a].Acres(), shapes[b].Acres())
-		if smaller < sliverAcres || p.Overlap > smaller/2 {
+		if smaller < repair.SliverAcres || p.Overlap > smaller/2 {
 			continue // both sides of a sliver, or one in the other, lie within the tolerance
 		}
 		got := p.Shared.Meters()
-		if got > length*1.001+0.01 || got < length-6*survey.tolerance-0.05*length {
+		if got > length*1.001+0.01 || got < length-6*ground.DefaultTolerance.Meters()-0.05*length {
 			t.Errorf("pair %d %d: shared %.2f m, GEOS says %.2f within the tolerance", a, b, got, length)
 		}
 		if length > 200 {
@@ -188,20 +179,21 @@ func TestNeighborsAgainstGEOS(t *testing.T) {
 }
 
 // planeWKT writes the shapes of a survey, one a line, in meters on its plane.
-func planeWKT(s *Survey) string {
+func planeWKT(shapes []ground.Shape) string {
+	plane := ground.NewPlane(ground.Center(shapes...))
 	var out strings.Builder
-	ring := func(r Ring) {
+	ring := func(r ground.Ring) {
 		out.WriteByte('(')
 		for i := 0; i <= len(r); i++ {
-			p := s.plane.project(r[i%len(r)])
+			p := plane.Project(r[i%len(r)])
 			if i > 0 {
 				out.WriteByte(',')
 			}
-			out.WriteString(strconv.FormatFloat(p.x, 'g', -1, 64) + " " + strconv.FormatFloat(p.y, 'g', -1, 64))
+			out.WriteString(strconv.FormatFloat(p.X, 'g', -1, 64) + " " + strconv.FormatFloat(p.Y, 'g', -1, 64))
 		}
 		out.WriteByte(')')
 	}
-	for _, shape := range s.shapes {
+	for _, shape := range shapes {
 		out.WriteString("MULTIPOLYGON(")
 		for i, p := range shape.Polygons {
 			if i > 0 {
@@ -238,20 +230,20 @@ func TestBreaksAgainstGEOS(t *testing.T) {
 		t.Skip("shapely is not installed (Debian package python3-shapely)")
 	}
 	shapes := readShapes(t, "konza/GIS032.shp")
-	survey := NewSurvey(shapes, DefaultTolerance)
+	survey := ground.NewSurvey(shapes, ground.DefaultTolerance)
 	for _, c := range []struct {
 		name string
 		take func(i int) bool
 	}{{"all", func(int) bool { return true }}, {"every third", func(i int) bool { return i%3 == 0 }}, {"first half", func(i int) bool { return i < 38 }}} {
 		var together []int
-		some := &Survey{plane: survey.plane}
+		var some []ground.Shape
 		for i, s := range shapes {
-			if c.take(i) && s.Acres() > sliverAcres {
+			if c.take(i) && s.Acres() > 0.01 {
 				together = append(together, i)
-				some.shapes = append(some.shapes, s)
+				some = append(some, s)
 			}
 		}
-		cmd := exec.Command(python, "-c", shapelyOuterBoundary, strconv.FormatFloat(survey.tolerance, 'g', -1, 64))
+		cmd := exec.Command(python, "-c", shapelyOuterBoundary, strconv.FormatFloat(ground.DefaultTolerance.Meters(), 'g', -1, 64))
 		cmd.Stdin = strings.NewReader(planeWKT(some))
 		out, err := cmd.Output()
 		if err != nil {
@@ -261,7 +253,7 @@ func TestBreaksAgainstGEOS(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := Needed(survey.Breaks(together, nil)).Meters()
+		got := ground.Needed(survey.Breaks(together, nil)).Meters()
 		t.Logf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
 		if math.Abs(got-want) > 0.03*want {
 			t.Errorf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
@@ -272,8 +264,8 @@ func TestBreaksAgainstGEOS(t *testing.T) {
 // Overlaps of neighboring precincts against simplefeatures' intersection.
 func TestOverlapAgainstSimplefeatures(t *testing.T) {
 	shapes := readShapes(t, "mecklenburg/voting_precincts.geojson")
-	survey := NewSurvey(shapes, 0)
-	lines := strings.Split(planeWKT(survey), "\n")
+	survey := ground.NewSurvey(shapes, 0)
+	lines := strings.Split(planeWKT(shapes), "\n")
 	pairs, _ := survey.Neighbors(context.Background())
 	compared := 0
 	for k, p := range pairs {
@@ -299,19 +291,6 @@ func TestOverlapAgainstSimplefeatures(t *testing.T) {
 	}
 }
 
-// rectangle gives a rectangle of feet, its south-west corner at feet east and
-// north of 96.6 W, 39.1 N, turned by degrees clockwise about that corner.
-func rectangle(east, north, width, height, turned float64) Shape {
-	pl := newPlane(Point{-96.6, 39.1})
-	sin, cos := math.Sincos(turned * radiansPerDegree)
-	var r Ring
-	for _, c := range [][2]float64{{0, 0}, {width, 0}, {width, height}, {0, height}} {
-		x, y := c[0]*cos+c[1]*sin, c[1]*cos-c[0]*sin
-		r = append(r, pl.unproject(xy{(east + x) * quantity.MetersPerFoot, (north + y) * quantity.MetersPerFoot}))
-	}
-	return Shape{[]Polygon{{Outer: r}}}
-}
-
 func near(t *testing.T, name string, got, want, tolerance float64) {
 	t.Helper()
 	if math.Abs(got-want) > tolerance {
@@ -322,10 +301,10 @@ func near(t *testing.T, name string, got, want, tolerance float64) {
 func TestBreaksOfSquares(t *testing.T) {
 	// Two 1,320-ft squares (40 acres) side by side with a lane of 20 ft between,
 	// a third at their corner, a road along the west side of the first.
-	shapes := []Shape{rectangle(0, 0, 1320, 1320, 0), rectangle(1340, 0, 1320, 1320, 0), rectangle(2660, 1320, 1320, 1320, 0), {}}
-	s := NewSurvey(shapes, DefaultTolerance)
-	road := Line{rectangle(-10, -500, 1, 1, 0).Polygons[0].Outer[0], rectangle(-10, 3000, 1, 1, 0).Polygons[0].Outer[0]}
-	standing := s.NewStanding([]Line{road})
+	shapes := []ground.Shape{groundtest.Rectangle(0, 0, 1320, 1320, 0), groundtest.Rectangle(1340, 0, 1320, 1320, 0), groundtest.Rectangle(2660, 1320, 1320, 1320, 0), {}}
+	s := ground.NewSurvey(shapes, ground.DefaultTolerance)
+	road := ground.Line{groundtest.Rectangle(-10, -500, 1, 1, 0).Polygons[0].Outer[0], groundtest.Rectangle(-10, 3000, 1, 1, 0).Polygons[0].Outer[0]}
+	standing := s.NewStanding([]ground.Line{road})
 	pairs, err := s.Neighbors(context.Background())
 	if err != nil || len(pairs) != 2 {
 		t.Fatalf("%+v, %v", pairs, err)
@@ -335,32 +314,32 @@ func TestBreaksOfSquares(t *testing.T) {
 	if pairs[0].Corner || !pairs[1].Corner || pairs[1].A != 1 || pairs[1].B != 2 || pairs[1].Gap > 0.001 {
 		t.Errorf("corner: %+v", pairs)
 	}
-	alone := Needed(s.Breaks([]int{0}, nil)) + Needed(s.Breaks([]int{1}, nil))
+	alone := ground.Needed(s.Breaks([]int{0}, nil)) + ground.Needed(s.Breaks([]int{1}, nil))
 	near(t, "alone", float64(alone), 8*1320, 0.02)
 	together := s.Breaks([]int{0, 1, 3}, nil)
-	near(t, "together", float64(Needed(together)), 6*1320, 0.02)
+	near(t, "together", float64(ground.Needed(together)), 6*1320, 0.02)
 	near(t, "road", float64(s.Breaks([]int{0}, standing)[0].Standing), 1320, 0.01)
 	both := s.Breaks([]int{0, 1}, standing)
 	near(t, "road and neighbor", float64(both[0].Needed), 2*1320, 0.01)
 	if len(together) != 2 {
 		t.Errorf("%d breaks for two shapes and an empty one", len(together))
 	}
-	if wide := NewSurvey(shapes, 10); len(mustNeighbors(t, wide)) != 1 {
+	if wide := ground.NewSurvey(shapes, 10); len(mustNeighbors(t, wide)) != 1 {
 		t.Error("a lane of 20 ft is within a tolerance of 10 ft")
 	}
 	// Real ground: shared length is on both sides of the account.
 	konza := readShapes(t, "konza/GIS032.shp")
-	survey := NewSurvey(konza, DefaultTolerance)
+	survey := ground.NewSurvey(konza, ground.DefaultTolerance)
 	all := make([]int, len(konza))
 	var single quantity.Feet
 	for i := range konza {
 		all[i] = i
-		single += Needed(survey.Breaks([]int{i}, nil))
+		single += ground.Needed(survey.Breaks([]int{i}, nil))
 	}
-	t.Logf("Konza: each unit alone %v ft, all together %v ft", single, Needed(survey.Breaks(all, nil)))
+	t.Logf("Konza: each unit alone %v ft, all together %v ft", single, ground.Needed(survey.Breaks(all, nil)))
 }
 
-func mustNeighbors(t *testing.T, s *Survey) []Pair {
+func mustNeighbors(t *testing.T, s *ground.Survey) []ground.Pair {
 	t.Helper()
 	pairs, err := s.Neighbors(context.Background())
 	if err != nil {
@@ -372,20 +351,20 @@ func mustNeighbors(t *testing.T, s *Survey) []Pair {
 func TestNeighborsStopsWhenCancelled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Neighbors(ctx, []Shape{rectangle(0, 0, 10, 10, 0)}, 30); err == nil {
+	if _, err := ground.Neighbors(ctx, []ground.Shape{groundtest.Rectangle(0, 0, 10, 10, 0)}, 30); err == nil {
 		t.Error("a cancelled context is not an error")
 	}
 }
 
 func TestDepthOfRectangles(t *testing.T) {
 	for _, turned := range []float64{0, 30, 45, 77} {
-		s := rectangle(100, 200, 660, 1320, turned)
+		s := groundtest.Rectangle(100, 200, 660, 1320, turned)
 		d := s.Depth(quantity.Bearing(turned))
 		near(t, "along", float64(d.Along), 1320, 0.05) // north turns by 4e-5 over the shape
 		near(t, "across", float64(d.Across), 660, 0.05)
 	}
 	// A wind from the north goes south: the downwind point is the southernmost.
-	d := rectangle(0, 0, 660, 1320, 10).Depth(0)
+	d := groundtest.Rectangle(0, 0, 660, 1320, 10).Depth(0)
 	if d.Downwind.Lat >= d.Upwind.Lat {
 		t.Errorf("downwind of a north wind: %+v", d)
 	}
@@ -393,18 +372,18 @@ func TestDepthOfRectangles(t *testing.T) {
 	// from both ends.
 	r := rand.New(rand.NewPCG(1, 2))
 	for range 50 {
-		var ring Ring
+		var ring ground.Ring
 		for range 12 {
-			ring = append(ring, Point{-96 + r.Float64()/100, 39 + r.Float64()/100})
+			ring = append(ring, ground.Point{Lon: -96 + r.Float64()/100, Lat: 39 + r.Float64()/100})
 		}
-		s := Shape{[]Polygon{{Outer: ring}}}
+		s := ground.Shape{Polygons: []ground.Polygon{{Outer: ring}}}
 		all := s.Depths()
 		for i := range 8 {
 			near(t, "both ends", float64(all[i].Along), float64(all[i+8].Along), 1e-6)
 			near(t, "across is along turned", float64(all[i].Across), float64(all[(i+4)%16].Along), 1e-6)
 		}
 	}
-	if (Shape{}).Depth(0).Along != 0 {
+	if (ground.Shape{}).Depth(0).Along != 0 {
 		t.Error("the empty shape has depth")
 	}
 	// trade-facts C2: backing fire lines every 5 to 15 chains.
@@ -412,7 +391,7 @@ func TestDepthOfRectangles(t *testing.T) {
 		depth, spacing quantity.Feet
 		want           int
 	}{{1320, 330, 3}, {1320, 990, 1}, {330, 330, 0}, {331, 330, 1}, {0, 330, 0}, {100, 0, 0}} {
-		if got := InteriorLines(c.depth, c.spacing); got != c.want {
+		if got := ground.InteriorLines(c.depth, c.spacing); got != c.want {
 			t.Errorf("%v ft every %v: %d lines, want %d", c.depth, c.spacing, got, c.want)
 		}
 	}
@@ -422,13 +401,13 @@ func TestDepthOfRectangles(t *testing.T) {
 // geographiclib-tools), between the ends that Away itself has chosen; that they
 // are the nearest is checked against many points of the boundary.
 func TestAwayAgainstGeodSolve(t *testing.T) {
-	solve := tool(t, "GeodSolve", "geographiclib-tools")
+	solve := groundtest.Tool(t, "GeodSolve", "geographiclib-tools")
 	shapes := readShapes(t, "konza/GIS032.shp")
-	places := []Place{
-		{Name: "house", Points: []Point{{-96.7, 39.2}}},
-		{Name: "town", Shape: rectangle(40000, 2000, 5000, 5000, 20)},
-		{Name: "road", Lines: []Line{{{-96.4, 39.0}, {-96.41, 39.3}}}},
-		{Name: "far", Points: []Point{{-94.6, 39.1}}},
+	places := []ground.Place{
+		{Name: "house", Points: []ground.Point{{Lon: -96.7, Lat: 39.2}}},
+		{Name: "town", Shape: groundtest.Rectangle(40000, 2000, 5000, 5000, 20)},
+		{Name: "road", Lines: []ground.Line{{{Lon: -96.4, Lat: 39.0}, {Lon: -96.41, Lat: 39.3}}}},
+		{Name: "far", Points: []ground.Point{{Lon: -94.6, Lat: 39.1}}},
 	}
 	compared := 0
 	for _, s := range shapes[:40] {
@@ -449,10 +428,10 @@ func TestAwayAgainstGeodSolve(t *testing.T) {
 			compared++
 			near(t, place.Name+" distance", away.Distance.Meters(), meters, 1e-6*meters)
 			near(t, place.Name+" bearing", math.Remainder(float64(away.Toward)-azimuth, 360), 0, 0.02)
-			for r := range s.rings {
+			for r := range s.Rings {
 				for _, p := range r {
 					for _, q := range place.Points {
-						if metersBetween(p, q) < meters*(1-1e-6) {
+						if ground.MetersBetween(p, q) < meters*(1-1e-6) {
 							t.Errorf("%s: %v is nearer than %v", place.Name, p, away.From)
 						}
 					}
@@ -463,18 +442,31 @@ func TestAwayAgainstGeodSolve(t *testing.T) {
 	if compared != 160 {
 		t.Errorf("%d compared", compared)
 	}
-	inside, ok := rectangle(0, 0, 100, 100, 0).Away(Place{Points: []Point{rectangle(50, 60, 1, 1, 0).Polygons[0].Outer[0]}})
+	inside, ok := groundtest.Rectangle(0, 0, 100, 100, 0).Away(ground.Place{Points: []ground.Point{groundtest.Rectangle(50, 60, 1, 1, 0).Polygons[0].Outer[0]}})
 	if !ok || inside.Distance != 0 || inside.Toward > 1 && inside.Toward < 359 {
 		t.Errorf("a place inside: %+v", inside)
 	}
-	if _, ok := (Shape{}).Away(places[0]); ok {
+	if _, ok := (ground.Shape{}).Away(places[0]); ok {
 		t.Error("the empty shape is away from something")
 	}
-	if _, ok := shapes[0].Away(Place{}); ok {
+	if _, ok := shapes[0].Away(ground.Place{}); ok {
 		t.Error("nothing is away")
 	}
 }
 
-func format(p Point) string {
+func format(p ground.Point) string {
 	return strconv.FormatFloat(p.Lon, 'f', 12, 64) + " " + strconv.FormatFloat(p.Lat, 'f', 12, 64)
+}
+
+func readShapes(t testing.TB, name string) []ground.Shape {
+	t.Helper()
+	l, err := geofile.Read(groundtest.Polygons(t, name), geofile.Options{})
+	if err != nil {
+		t.Logf("%v", err)
+	}
+	shapes := make([]ground.Shape, len(l.Features))
+	for i := range shapes {
+		shapes[i] = l.Features[i].Shape
+	}
+	return shapes
 }

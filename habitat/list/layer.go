@@ -9,12 +9,13 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
 // readLayer reads shapes as units or as sensitive places.
-func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options) (*List, error) {
+func readLayer(ctx context.Context, layer *geofile.Layer, err error, opts Options) (*List, error) {
 	var faults source.List
 	if err != nil {
 		if !source.Is(err) {
@@ -28,7 +29,7 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 	l := &List{File: layer.File, Kind: opts.Kind, options: opts}
 	l.Notes = layer.AllNotes()
 	if l.Kind != Breaks { // roads come in pieces, without names, across each other
-		notes, err := ground.Review(ctx, layer, 0)
+		notes, err := geofile.Review(ctx, layer, 0)
 		if err != nil {
 			return nil, err
 		}
@@ -47,7 +48,7 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 		return l.finish(&faults)
 	}
 	if l.Kind == Places {
-		hasLines := slices.ContainsFunc(layer.Features, func(f ground.Feature) bool { return len(f.Lines) > 0 })
+		hasLines := slices.ContainsFunc(layer.Features, func(f geofile.Feature) bool { return len(f.Lines) > 0 })
 		if hasLines && opts.Kind == "" {
 			l.Notes = append(l.Notes, ground.Note{Position: source.Position{File: layer.File}, Kind: ground.Assumed,
 				Text: "its lines were taken as sensitive places; --kind breaks takes roads and water as standing breaks"})
@@ -60,7 +61,7 @@ func readLayer(ctx context.Context, layer *ground.Layer, err error, opts Options
 	}
 	if opts.Merge {
 		var refused []ground.Note
-		layer.Features, refused = ground.JoinNamed(withoutSlivers(layer.Features))
+		layer.Features, refused = geofile.JoinNamed(withoutSlivers(layer.Features))
 		l.Notes = append(l.Notes, refused...)
 	}
 	s := featureSheet(layer)
@@ -89,7 +90,7 @@ func addAll(faults *source.List, err error) {
 
 // arePlaces tells sensitive places from units: some of them have no area, or
 // none says anything that a unit would.
-func arePlaces(layer *ground.Layer) bool {
+func arePlaces(layer *geofile.Layer) bool {
 	hasKind := false
 	for i := range layer.Features {
 		f := &layer.Features[i]
@@ -109,8 +110,8 @@ func arePlaces(layer *ground.Layer) bool {
 }
 
 // withoutSlivers leaves out the slivers that share their name with a real shape.
-func withoutSlivers(features []ground.Feature) []ground.Feature {
-	isSliver := func(f *ground.Feature) bool {
+func withoutSlivers(features []geofile.Feature) []geofile.Feature {
+	isSliver := func(f *geofile.Feature) bool {
 		return slices.ContainsFunc(f.Notes, func(n ground.Note) bool { return n.Kind == ground.Sliver })
 	}
 	real := map[string]bool{}
@@ -119,7 +120,7 @@ func withoutSlivers(features []ground.Feature) []ground.Feature {
 			real[strings.ToLower(features[i].Name)] = true
 		}
 	}
-	var kept []ground.Feature
+	var kept []geofile.Feature
 	for i := range features {
 		if !isSliver(&features[i]) || !real[strings.ToLower(features[i].Name)] {
 			kept = append(kept, features[i])
@@ -128,7 +129,7 @@ func withoutSlivers(features []ground.Feature) []ground.Feature {
 	return kept
 }
 
-func (l *List) takePlaces(layer *ground.Layer, faults *source.List) {
+func (l *List) takePlaces(layer *geofile.Layer, faults *source.List) {
 	seen := map[string]bool{}
 	for i := range layer.Features {
 		f := &layer.Features[i]
@@ -175,13 +176,13 @@ func (l *List) nameHint(s *sheet, isNamed bool) string {
 
 // takeUnits reads features as units: names that no column gives are those of
 // the features, areas in hectares are those that the file states.
-func (l *List) takeUnits(layer *ground.Layer, s *sheet, faults *source.List) error {
+func (l *List) takeUnits(layer *geofile.Layer, s *sheet, faults *source.List) error {
 	units, err := take(l, s, unitColumns, nil, faults)
 	if err != nil {
 		return err
 	}
 	l.Ignored = slices.DeleteFunc(l.Ignored, func(h string) bool { return strings.EqualFold(h, layer.NameField) })
-	isNamed := slices.ContainsFunc(layer.Features, func(f ground.Feature) bool { return f.Name != "" })
+	isNamed := slices.ContainsFunc(layer.Features, func(f geofile.Feature) bool { return f.Name != "" })
 	hasHint := false
 	for i := range units {
 		u := &units[i]

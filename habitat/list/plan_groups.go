@@ -8,6 +8,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/source"
 )
 
@@ -253,7 +254,7 @@ func contractDifferences(old, now *habitat.Contract) []Field {
 // places plans one list of sensitive places.
 func (m *maker) places(l *List) {
 	for _, f := range l.places {
-		p := ground.PlaceOf(f)
+		p := geofile.PlaceOf(f)
 		m.place(m.cur.Places, &p, Change{Kind: Places, Name: p.Name, At: f.Position, Place: &p})
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/source"
 )
 
@@ -37,7 +38,7 @@ type List struct {
 	pairs      []value[habitat.Pair]
 	locks      []value[habitat.Lock]
 	contracts  []value[contractRow]
-	places     []*ground.Feature
+	places     []*geofile.Feature
 	standing   []standingBreak
 }
 
@@ -61,7 +62,7 @@ func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
 	// shapes opens them itself.
 	input := bufio.NewReader(file)
 	if head, _ := input.Peek(512); isShapes(head) {
-		layer, err := ground.Read(name, groundOptions(&opts))
+		layer, err := geofile.Read(name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
 	}
 	data, err := io.ReadAll(io.LimitReader(input, source.MaxTextBytes+1))
@@ -69,7 +70,7 @@ func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
 		return nil, err
 	}
 	if !isTable(data) {
-		layer, err := ground.Read(name, groundOptions(&opts))
+		layer, err := geofile.Read(name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
 	}
 	return readTable(ctx, data, name, opts)
@@ -80,7 +81,7 @@ const acceptsLists = "a list as CSV or .xlsx, or a file with shapes"
 // Read reads a list from memory; name is its name in errors.
 func Read(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
 	if !isTable(data) {
-		layer, err := ground.ReadBytes(data, name, groundOptions(&opts))
+		layer, err := geofile.ReadBytes(data, name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
 	}
 	return readTable(ctx, data, name, opts)
@@ -103,8 +104,8 @@ func isShapes(head []byte) bool {
 	return len(head) > 0 && (head[0] == '{' || head[0] == '[' || head[0] == '<')
 }
 
-func groundOptions(opts *Options) ground.Options {
-	return ground.Options{System: opts.System, NameField: opts.Columns["unit"], TracksAsLines: opts.Kind == Breaks}
+func groundOptions(opts *Options) geofile.Options {
+	return geofile.Options{System: opts.System, NameField: opts.Columns["unit"], TracksAsLines: opts.Kind == Breaks}
 }
 
 func readTable(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
@@ -123,7 +124,7 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 		return nil, faults.Errors[0]
 	}
 	if s.serial == nil && slices.ContainsFunc(s.header, isGeometry) {
-		layer, err := ground.ReadBytes(data, name, groundOptions(&opts))
+		layer, err := geofile.ReadBytes(data, name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
 	}
 	var naming source.List

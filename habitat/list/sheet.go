@@ -11,7 +11,7 @@ import (
 	"strings"
 	"time"
 
-	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/source"
 )
 
@@ -38,7 +38,7 @@ type row struct {
 	values []string
 	none   []bool
 	// shape is the ground of a feature, nil in a table.
-	feature *ground.Feature
+	feature *geofile.Feature
 }
 
 // at gives the position of a column of the row.
@@ -234,7 +234,7 @@ func (s *sheet) widthFault(record []string, line int, cut bool) *source.Error {
 }
 
 // featureSheet takes the attributes of features as a table.
-func featureSheet(layer *ground.Layer) *sheet {
+func featureSheet(layer *geofile.Layer) *sheet {
 	s := &sheet{file: layer.File, format: layer.Format}
 	index := map[string]int{}
 	for i := range layer.Features {

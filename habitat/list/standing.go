@@ -5,13 +5,14 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/source"
 )
 
 // takeStanding reads lines and shapes as standing breaks. A road comes in many
 // pieces and often without a name: pieces of one name are one break, and those
 // without a name take their kind's, or "standing break".
-func (l *List) takeStanding(layer *ground.Layer, faults *source.List) {
+func (l *List) takeStanding(layer *geofile.Layer, faults *source.List) {
 	at := map[string]int{}
 	for i := range layer.Features {
 		f := &layer.Features[i]
@@ -19,7 +20,7 @@ func (l *List) takeStanding(layer *ground.Layer, faults *source.List) {
 			faults.Addf(f.Position, "lines, such as roads and streams, or polygons, such as ponds", "the standing break has no length")
 			continue
 		}
-		p := ground.PlaceOf(f)
+		p := geofile.PlaceOf(f)
 		if f.Name == "" {
 			if p.Name = p.Kind; p.Name == "" {
 				p.Name = "standing break"

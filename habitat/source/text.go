@@ -2,6 +2,7 @@ package source
 
 import (
 	"bytes"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -36,6 +37,22 @@ func Text(file string, data []byte, accepts string) ([]byte, error) {
 		return nil, bad(lineOf(data, invalidAt(data)), "holds bytes that are not UTF-8", "the file may be in an older Windows or Mac encoding; save it as UTF-8")
 	}
 	return data, nil
+}
+
+// Clean makes text from a file safe to show: no control characters, no
+// invalid bytes, no blanks around it.
+func Clean(text string) string {
+	text = strings.ToValidUTF8(text, "\uFFFD")
+	text = strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t' || r == '\n' || r == '\r':
+			return ' '
+		case r < 0x20 || r == 0x7f || (r >= 0x80 && r < 0xa0):
+			return -1
+		}
+		return r
+	}, text)
+	return strings.TrimSpace(text)
 }
 
 // looksUTF16 reports whether every second byte of the beginning is zero.

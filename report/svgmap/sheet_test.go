@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 )
 
 var keep = flag.String("keep", "", "folder in which to leave the drawings, to look at")
@@ -31,7 +32,7 @@ func sharedPolygons(t testing.TB, name string) string {
 // konza gives a sheet of real units with invented states.
 func konza(t testing.TB, years int) *Sheet {
 	t.Helper()
-	l, err := ground.Read(sharedPolygons(t, "konza/GIS032.shp"), ground.Options{})
+	l, err := geofile.Read(sharedPolygons(t, "konza/GIS032.shp"), geofile.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,20 +3,20 @@ package app
 import (
 	"fmt"
 
-	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/report/view"
 )
 
 // Ground lays the plan out by unit, with its shape.
-func (c *Contents) Ground() (layer *ground.Table, missing []string) {
-	number := func(name string, decimals int) ground.Column {
-		return ground.Column{Name: name, Number: true, Decimals: decimals}
+func (c *Contents) Ground() (layer *geofile.Table, missing []string) {
+	number := func(name string, decimals int) geofile.Column {
+		return geofile.Column{Name: name, Number: true, Decimals: decimals}
 	}
-	layer = &ground.Table{Name: c.Session.Property.Name, Columns: []ground.Column{
+	layer = &geofile.Table{Name: c.Session.Property.Name, Columns: []geofile.Column{
 		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
 	}}
 	for _, year := range c.Program.Years {
-		layer.Columns = append(layer.Columns, ground.Column{Name: "burn_" + year.String()})
+		layer.Columns = append(layer.Columns, geofile.Column{Name: "burn_" + year.String()})
 	}
 	shapes := c.Session.Current().Shapes
 	for i := range c.Program.Units {
@@ -26,7 +26,7 @@ func (c *Contents) Ground() (layer *ground.Table, missing []string) {
 			missing = append(missing, u.ID)
 			continue
 		}
-		layer.Rows = append(layer.Rows, ground.Row{Name: u.ID, Shape: shape, Values: c.groundValues(u)})
+		layer.Rows = append(layer.Rows, geofile.Row{Name: u.ID, Shape: shape, Values: c.groundValues(u)})
 	}
 	return layer, missing
 }

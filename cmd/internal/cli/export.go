@@ -10,6 +10,7 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 )
 
 func (a *terminal) exportCommand() *cobra.Command {
@@ -53,20 +54,20 @@ age, feet of break when burned alone, and for each plan year the season of the b
 }
 
 // exporter gives the writer that a file's name asks for.
-func exporter(path string) (func(io.Writer, *ground.Table) ([]ground.Note, error), error) {
-	plain := func(write func(io.Writer, *ground.Table) error) func(io.Writer, *ground.Table) ([]ground.Note, error) {
-		return func(w io.Writer, t *ground.Table) ([]ground.Note, error) { return nil, write(w, t) }
+func exporter(path string) (func(io.Writer, *geofile.Table) ([]ground.Note, error), error) {
+	plain := func(write func(io.Writer, *geofile.Table) error) func(io.Writer, *geofile.Table) ([]ground.Note, error) {
+		return func(w io.Writer, t *geofile.Table) ([]ground.Note, error) { return nil, write(w, t) }
 	}
 	switch strings.ToLower(filepath.Ext(path)) {
 	case ".geojson", ".json":
-		return plain(ground.WriteGeoJSON), nil
+		return plain(geofile.WriteGeoJSON), nil
 	case ".kml":
-		return plain(ground.WriteKML), nil
+		return plain(geofile.WriteKML), nil
 	case ".csv":
-		return plain(ground.WriteCSV), nil
+		return plain(geofile.WriteCSV), nil
 	case ".zip":
 		stem := fileWord(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
-		return func(w io.Writer, t *ground.Table) ([]ground.Note, error) { return ground.WriteShapefile(w, stem, t) }, nil
+		return func(w io.Writer, t *geofile.Table) ([]ground.Note, error) { return geofile.WriteShapefile(w, stem, t) }, nil
 	}
 	return nil, usagef("FILE: %s tells no form of map file; accepts a name that ends in .geojson, .kml, .csv or .zip", quote(path))
 }

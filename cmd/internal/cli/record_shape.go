@@ -3,6 +3,7 @@ package cli
 import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/source"
 	"emberquilt/store"
 )
@@ -16,7 +17,7 @@ func (f *recordFlags) applyShape(r *habitat.BurnRecord, snapshot *store.Snapshot
 	if f.acres != 0 {
 		return usagef("--acres and --shape both say how much burned; use one")
 	}
-	layer, err := ground.Read(f.shape, ground.Options{})
+	layer, err := geofile.Read(f.shape, geofile.Options{})
 	if isPathError(err) {
 		return noFile(f.shape, err)
 	}

@@ -33,7 +33,12 @@ var rules = []rule{
 	{"habitat", leaves},
 	{"habitat/", with("habitat")},
 	// Lists hold shapes too, and a shape is read by ground alone.
-	{"habitat/list", with("habitat", "habitat/ground")},
+	{"habitat/ground/internal/flat", nil},
+	{"habitat/ground/internal/groundtest", with("habitat/ground", "habitat/ground/internal/flat")},
+	{"habitat/ground/projection", with("habitat", "habitat/ground")},
+	{"habitat/ground/repair", with("habitat", "habitat/ground", "habitat/ground/internal/")},
+	{"habitat/ground/geofile", with("habitat", "habitat/ground", "habitat/ground/internal/", "habitat/ground/projection", "habitat/ground/repair")},
+	{"habitat/list", with("habitat", "habitat/ground", "habitat/ground/geofile")},
 	// Task lists are TOML too, and settings finds where its keys stand.
 	{"habitat/preparation", with("habitat", "habitat/settings")},
 	{"habitat/weather/", with("habitat", "habitat/weather")},
@@ -57,7 +62,7 @@ var rules = []rule{
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/whatif", "schedule/window")},
 	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
 	// Plans of the demo's ground for the tests of the reports.
-	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "testdata/demo")},
+	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/ground/geofile", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "testdata/demo")},
 	// What the writers' tests share.
 	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},
@@ -164,6 +169,9 @@ func TestMapRefuses(t *testing.T) {
 	for _, test := range []struct{ path, imported string }{
 		{"habitat/date", "habitat"},
 		{"habitat", "store"},
+		{"habitat/ground", "habitat/ground/geofile"},
+		{"habitat/ground/projection", "habitat/ground/repair"},
+		{"store", "habitat/ground/geofile"},
 		{"schedule/certify", "schedule/rotation"},
 		{"schedule/certify", "schedule/rotation/internal/bound"},
 		{"schedule/rotation", "store"},

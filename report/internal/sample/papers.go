@@ -8,6 +8,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -66,7 +67,7 @@ func Sheet(plan *view.Plan) *view.Sheet {
 func Shapes(plan *view.Plan) map[string]ground.Shape { return shapes("tamsel-bend", plan.Units) }
 
 func shapes(folder string, units []habitat.Unit) map[string]ground.Shape {
-	features := must(ground.ReadGeoJSON(bytes.NewReader(must(demo.Files.ReadFile(folder+"/units.geojson"))), "units.geojson"))
+	features := must(geofile.ReadGeoJSON(bytes.NewReader(must(demo.Files.ReadFile(folder+"/units.geojson"))), "units.geojson"))
 	all := map[string]ground.Shape{}
 	for i, f := range features {
 		all[units[i].ID] = f.Shape
