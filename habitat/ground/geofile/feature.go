@@ -37,7 +37,7 @@ type Feature struct {
 	// Lines and Points hold the rest of the feature's geometry.
 	Lines  []ground.Line
 	Points []ground.Point
-	// Notes says what was odd and what was mended.
+	// Notes says what was odd and what was fixed.
 	Notes []ground.Note
 }
 
