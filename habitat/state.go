@@ -1,0 +1,81 @@
+package habitat
+
+import (
+	"slices"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// UnitState is what the records say of a unit on a day. Every command and paper
+// that says whether a unit burned asks it, so that no two can differ.
+type UnitState struct {
+	Unit string
+	On   date.Day
+	// Year is the program year that On lies in.
+	Year date.ProgramYear
+	// Last is the burn that last set the stand age back to 0; HasLast is false
+	// where no record did.
+	Last    Reset
+	HasLast bool
+	// Partial are the years after Last in which some of the unit burned, but not
+	// enough to set the stand age back; the oldest first.
+	Partial []PartialBurn
+	// Done says that the burn of Year is on record: it set the stand age back.
+	Done bool
+	// Burned is what burned in Year so far, at most the unit's acres; Left is
+	// the rest of the unit.
+	Burned, Left quantity.Acres
+	// Before is the stand age at the end of the year before Year, Now that at the
+	// end of Year without another burn.
+	Before, Now StandAge
+}
+
+// PartialBurn is what burned of a unit in a program year that did not set its
+// stand age back.
+type PartialBurn struct {
+	Year date.ProgramYear
+	// On is the last day of the last of its burns.
+	On    date.Day
+	Acres quantity.Acres
+	// Records are the numbers of its records, in order of their days.
+	Records []int64
+}
+
+// PartBurned reports whether some of the unit burned this program year, but not
+// enough to set its stand age back: the burn can be finished.
+func (s *UnitState) PartBurned() bool { return !s.Done && s.Burned > 0 }
+
+// StateOf gives the state of a unit on a day, from the records that end on or
+// before it. Burns of one program year count together; attempts burned nothing.
+func (p *Property) StateOf(u *Unit, records []BurnRecord, on date.Day) UnitState {
+	s := UnitState{Unit: u.ID, On: on, Year: p.YearOf(on), Left: u.Acres}
+	s.Last, s.HasLast = p.LastReset(u, records, s.Year, on)
+	s.Done = s.HasLast && s.Last.Year == s.Year
+	s.Before = p.AgeAtEnd(u, records, s.Year-1, on)
+	s.Now = p.AgeAtEnd(u, records, s.Year, on)
+	own := slices.DeleteFunc(slices.Clone(records), func(r BurnRecord) bool {
+		return r.Unit != u.ID || r.Kind == Attempt || r.Through.After(on) || r.HasAcres && r.Acres == 0
+	})
+	SortRecords(own)
+	for i := range own {
+		r := &own[i]
+		year, acres := p.YearOf(r.Through), u.Acres
+		if r.HasAcres {
+			acres = r.Acres
+		}
+		if year == s.Year {
+			s.Burned = min(s.Burned+acres, u.Acres)
+			s.Left = u.Acres - s.Burned
+		}
+		if s.HasLast && year <= s.Last.Year {
+			continue
+		}
+		if k := len(s.Partial) - 1; k < 0 || s.Partial[k].Year != year {
+			s.Partial = append(s.Partial, PartialBurn{Year: year})
+		}
+		part := &s.Partial[len(s.Partial)-1]
+		part.On, part.Acres, part.Records = r.Through, part.Acres+acres, append(part.Records, r.ID)
+	}
+	return s
+}
