@@ -115,6 +115,30 @@ func (c *Closure) Within(s date.Span) []date.Span {
 	return all
 }
 
+// Has reports whether the closure holds a day.
+func (c *Closure) Has(d date.Day) bool {
+	return c.Once != nil && c.Once.Has(d) || c.Yearly != nil && c.Yearly.Has(d)
+}
+
+// IsClosed reports whether a closure keeps a unit from burning on a day; an
+// empty unit asks for closures of the whole property alone.
+func (p *Property) IsClosed(unit string, d date.Day) bool {
+	return slices.ContainsFunc(p.Closures, func(c Closure) bool { return c.Covers(unit) && c.Has(d) })
+}
+
+// ClosedIn gives the days of a span on which closures keep a unit from burning,
+// closure by closure; an empty unit asks for closures of the whole property
+// alone.
+func (p *Property) ClosedIn(unit string, span date.Span) []date.Span {
+	var closed []date.Span
+	for i := range p.Closures {
+		if c := &p.Closures[i]; c.Covers(unit) {
+			closed = append(closed, c.Within(span)...)
+		}
+	}
+	return closed
+}
+
 // Caps are hard limits a program year; nil means none.
 type Caps struct {
 	Acres *quantity.Acres

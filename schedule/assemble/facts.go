@@ -169,7 +169,7 @@ func (b *builder) usableDays() usableDays {
 		for t := range b.p.T() {
 			span := prop.SeasonSpan(s, b.in.FirstYear+date.ProgramYear(t))
 			for d := span.First; !d.After(span.Last); d = d.AddDays(1) {
-				if prop.Crew.IsWorkday(d) && !closedOn(prop.Closures, "", d) {
+				if prop.Crew.IsWorkday(d) && !prop.IsClosed("", d) {
 					u.open[s][t] = append(u.open[s][t], d)
 				}
 			}
@@ -178,28 +178,10 @@ func (b *builder) usableDays() usableDays {
 	return u
 }
 
-// closedOn reports whether a closure of the unit holds the day; an empty unit
-// asks for closures of the whole property alone.
-func closedOn(closures []habitat.Closure, unit string, d date.Day) bool {
-	for i := range closures {
-		c := &closures[i]
-		if len(c.Units) > 0 && (unit == "" || !c.Covers(unit)) {
-			continue
-		}
-		if c.Once != nil && c.Once.Has(d) || c.Yearly != nil && c.Yearly.Has(d) {
-			return true
-		}
-	}
-	return false
-}
-
 // closeUnit takes away seasons that have no usable day for a unit in any year,
 // and locks it to rest in years that have none in any season.
 func (b *builder) closeUnit(i int, over []bool, usable usableDays) {
 	u := &b.p.Units[i]
-	closures := slices.DeleteFunc(slices.Clone(b.in.Property.Closures), func(c habitat.Closure) bool {
-		return len(c.Units) == 0 || !c.Covers(u.ID)
-	})
 	rest := make([]int, b.p.T()) // open seasons by year
 	for s := range b.p.Seasons {
 		if !u.Allows(s) {
@@ -207,7 +189,7 @@ func (b *builder) closeUnit(i int, over []bool, usable usableDays) {
 		}
 		years := 0
 		for t := range rest {
-			if slices.ContainsFunc(usable.open[s][t], func(d date.Day) bool { return !closedOn(closures, u.ID, d) }) {
+			if slices.ContainsFunc(usable.open[s][t], func(d date.Day) bool { return !b.in.Property.IsClosed(u.ID, d) }) {
 				years++
 				if t > 0 || !over[s] {
 					rest[t]++

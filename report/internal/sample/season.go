@@ -24,14 +24,8 @@ func Season(plan *view.Plan) *view.Season {
 		}
 		year := date.ProgramYear(b.Year)
 		season := p.SeasonSpan(b.Season, year)
-		var closed []date.Span
 		unit := plan.Problem.Units[b.Unit].ID
-		for i := range p.Closures {
-			if p.Closures[i].Covers(unit) {
-				closed = append(closed, p.Closures[i].Within(season)...)
-			}
-		}
-		w := view.UnitWindows{Unit: unit, Season: p.Seasons[b.Season].Name, Year: year, Windows: window.FromDates(season, closed, &p.Crew)}
+		w := view.UnitWindows{Unit: unit, Season: p.Seasons[b.Season].Name, Year: year, Windows: window.FromDates(season, p.ClosedIn(unit, season), &p.Crew)}
 		in.Windows = append(in.Windows, w)
 		for _, open := range w.Windows {
 			if !open.Last.Before(Today) {
