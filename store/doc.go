@@ -1,6 +1,6 @@
 // Package store keeps one property in one SQLite file: its settings, units with
 // their shapes, pairs, locks, burn records, plans, and the prescriptions,
-// weather records, tasks and contracts that go with them.
+// weather records, firings, contacts, tasks and contracts that go with them.
 //
 // Nothing is overwritten. A change of a value writes a new version of it, and
 // every version names the Change, with time and reason, that wrote it; the

@@ -17,14 +17,17 @@ const (
 	Prescription DocumentKind = "prescription"
 	// Weather is the summary of a weather record, with its hours beside it.
 	Weather DocumentKind = "weather"
-	// Other is anything else that a later part of the program keeps.
-	Other DocumentKind = "other"
 
-	place    DocumentKind = "place"
-	standing DocumentKind = "standing break"
-	task     DocumentKind = "task"
-	taskDone DocumentKind = "task done"
-	contract DocumentKind = "contract"
+	place        DocumentKind = "place"
+	standing     DocumentKind = "standing break"
+	task         DocumentKind = "task"
+	taskDone     DocumentKind = "task done"
+	contract     DocumentKind = "contract"
+	firing       DocumentKind = "firing"
+	everyFiring  DocumentKind = "firing of every unit"
+	contacts     DocumentKind = "contacts"
+	stationInUse DocumentKind = "station in use"
+	scenarios    DocumentKind = "burn day scenarios"
 )
 
 // Document is a named JSON text whose form the package that reads it knows.
@@ -39,7 +42,7 @@ type Document struct {
 }
 
 var documents = define(table[Document]{
-	name: "document_version", keys: []string{"kind", "name"}, columns: []string{"body", "record"}, order: "v.kind, v.name",
+	name: "document_version", from: "document", keys: []string{"kind", "name"}, columns: []string{"body", "record"}, order: "v.kind, v.name",
 	key:    func(d *Document) []any { return []any{string(d.Kind), d.Name} },
 	encode: func(d *Document) []any { return []any{string(d.Body), optionalBytes(d.Record)} },
 	decode: func(scan scanner) (d Document, err error) {
@@ -59,7 +62,7 @@ func optionalBytes(b []byte) any {
 
 // headsOnly is documents without their records.
 var headsOnly = define(table[Document]{
-	name: documents.name, keys: documents.keys, columns: []string{"body"}, order: documents.order,
+	name: documents.name, from: documents.from, keys: documents.keys, columns: []string{"body"}, order: documents.order,
 	decode: func(scan scanner) (d Document, err error) {
 		var body string
 		err = scan(&d.Kind, &d.Name, &body)

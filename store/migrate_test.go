@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"emberquilt/habitat"
 )
 
 var updateFiles = flag.Bool("update", false, "write the file of the present schema where there is none")
@@ -23,7 +25,7 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 			}
 		}
 	}
-	want := snapshot(t, full(t))
+	newest := snapshot(t, full(t))
 	for version := 1; version <= len(migrations); version++ {
 		data, err := os.ReadFile(schemaFile(version))
 		if err != nil {
@@ -41,6 +43,11 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 		}
 		wantWhole(t, s)
 		got := snapshot(t, s)
+		want := *newest
+		if version < 2 { // before the kinds of schema 2
+			want.Firings, want.Contacts, want.Station, want.Scenarios = habitat.Firings{}, nil, "", nil
+			want.Change.Number = 3
+		}
 		// The file was sealed over the words in which its time wrote settings;
 		// wantWhole has recomputed its own seals.
 		if got.Change.SHA256 = want.Change.SHA256; len(got.Plans) == len(want.Plans) {
@@ -48,7 +55,7 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 				got.Plans[i].Data = want.Plans[i].Data
 			}
 		}
-		if diff := cmp.Diff(want, got); diff != "" {
+		if diff := cmp.Diff(&want, got); diff != "" {
 			t.Errorf("schema %d holds something else: -want +got\n%s", version, diff)
 		}
 		update(t, s, func(tx *Tx) error { return tx.PutUnit(unit("new")) })

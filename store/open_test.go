@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -94,7 +95,7 @@ func TestForeignFilesAreRefusedAndNotTouched(t *testing.T) {
 		{sqlite("foreign", "CREATE TABLE t (a)"), ErrNotProperty, "is a database of another program; accepts a property file, made by emberquilt new"},
 		{sqlite("foreign wal", "PRAGMA journal_mode = wal", "CREATE TABLE t (a)"), ErrNotProperty, "is a database of another program; accepts a property file, made by emberquilt new"},
 		{sqlite("other id", "PRAGMA application_id = 7", "CREATE TABLE t (a)"), ErrNotProperty, "is a database of another program; accepts a property file, made by emberquilt new"},
-		{newer, ErrNewerSchema, "schema 9 is newer than this program, which knows up to 1; accepts a copy saved by this version, or a newer emberquilt"},
+		{newer, ErrNewerSchema, fmt.Sprintf("schema 9 is newer than this program, which knows up to %d; accepts a copy saved by this version, or a newer emberquilt", len(migrations))},
 		{cut, ErrDamaged, "is damaged; accepts a whole property file\nhint: use the last backup"},
 	} {
 		before, _ := os.ReadFile(c.path)

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"encoding/json"
 	"fmt"
 
 	"emberquilt/habitat"
@@ -27,11 +26,19 @@ type Snapshot struct {
 	// Places are the sensitive places, Standing the standing breaks, both in order
 	// of their names.
 	Places, Standing []ground.Place
-	// Prescriptions, Weather and Others are in order of their names, without
-	// their Record.
-	Prescriptions, Weather, Others []Document
+	// Firings holds how the current units are burned.
+	Firings habitat.Firings
+	// Contacts are in the order of calling; none where the property has no list of
+	// its own.
+	Contacts []habitat.Contact
+	// Prescriptions and Weather are in order of their names, without their Record.
+	Prescriptions, Weather []Document
+	// Station names the weather record that counts; empty where there is none.
+	Station string
 	// Plans are the heads of all plans, the oldest first.
 	Plans []PlanHead
+	// Scenarios says by plan number what other burn days would cost.
+	Scenarios map[int][]habitat.BurnDayScenario
 	// Change is the newest change; Change.Stamp is the version of the data.
 	Change Change
 }
@@ -74,6 +81,11 @@ func (tx *Tx) Snapshot() (*Snapshot, error) {
 			s.Records = append(s.Records, r)
 		} else {
 			s.Former = append(s.Former, r)
+		}
+	}
+	for unit := range s.Firings.Of {
+		if !there[unit] { // files of schema 1 kept it when the unit went
+			delete(s.Firings.Of, unit)
 		}
 	}
 	return &s, nil
@@ -128,8 +140,14 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 			s.TasksDone, err = appendJSON(s.TasksDone, d)
 		case contract:
 			s.Contracts, err = appendJSON(s.Contracts, d)
-		default:
-			s.Others = append(s.Others, d)
+		case firing, everyFiring:
+			err = readFiring(&s.Firings, d)
+		case contacts:
+			err = readBody(d, &s.Contacts)
+		case stationInUse:
+			err = readBody(d, &s.Station)
+		case scenarios:
+			err = readScenarios(&s.Scenarios, d)
 		}
 		if err != nil {
 			return err
@@ -140,8 +158,8 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 
 func appendJSON[V any](all []V, d Document) ([]V, error) {
 	var v V
-	if err := json.Unmarshal(d.Body, &v); err != nil {
-		return all, fmt.Errorf("%s %q: %w", d.Kind, d.Name, err)
+	if err := readBody(d, &v); err != nil {
+		return all, err
 	}
 	return append(all, v), nil
 }

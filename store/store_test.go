@@ -126,6 +126,9 @@ func TestEverythingComesBackAsItWent(t *testing.T) {
 	shape := UnitShape{Unit: "n1", Shape: square(), File: "units.geojson"}
 	prescription := Document{Kind: Prescription, Name: "grass", Body: []byte(`{"format": "prescription/1"}`)}
 	weather := Document{Kind: Weather, Name: "station", Body: []byte(`{}`), Record: []byte{0, 1, 2}}
+	own, every := fullFiring(), habitat.Firing{Spacing: 6}
+	calls := []habitat.Contact{fullContact(), {Role: "sheriff"}}
+	scenario := fullScenario()
 	school := ground.Place{Name: "school", Kind: "school", Shape: square(), Lines: []ground.Line{{{Lon: -97, Lat: 36.9}, {Lon: -97.1, Lat: 36.8}}}, Points: []ground.Point{{Lon: 0.1, Lat: 0.2}}}
 	plan := Plan{PlanHead: PlanHead{MadeFor: date.MustDay(2027, 1, 20), FirstYear: 2027, Years: 5, Status: "optimal", Cost: 1.25, Bound: 1, Note: "first"},
 		Problem: []byte("{}"), Answer: []byte("[]"), Certificate: []byte("c"), Assumptions: []string{"n1 is due"}, Program: "test"}
@@ -136,13 +139,15 @@ func TestEverythingComesBackAsItWent(t *testing.T) {
 			plan.Number, err = tx.AddPlan(plan)
 		}
 		return errors.Join(err, tx.PutPair(habitat.Pair{A: "n1", B: "a0", Kind: habitat.Apart, SharedFeet: 120.5}), tx.PutLock(lock), tx.PutTask(task), tx.PutTaskDone(done),
-			tx.PutContract(contract), tx.PutShape(shape), tx.PutDocument(prescription), tx.PutDocument(weather), tx.PutPlace(school))
+			tx.PutContract(contract), tx.PutShape(shape), tx.PutDocument(prescription), tx.PutDocument(weather), tx.PutPlace(school),
+			tx.PutFiring("n1", own), tx.PutEveryFiring(every), tx.PutContacts(calls), tx.UseStation("station"), tx.PutScenarios(plan.Number, []habitat.BurnDayScenario{scenario}))
 	})
 	snap := snapshot(t, s)
 	plan.MadeAt, plan.Data = noon, Change{Number: 2, SHA256: mustChanges(t, s)[1].SHA256}.Stamp()
 	want := &Snapshot{Property: oakHill(), Units: []habitat.Unit{n1(), unit("a0")}, Shapes: []UnitShape{shape}, Pairs: []habitat.Pair{pair}, Locks: []habitat.Lock{lock},
 		Records: []habitat.BurnRecord{record}, Tasks: []habitat.Task{task}, TasksDone: []habitat.TaskDone{done}, Contracts: []habitat.Contract{contract},
-		Places: []ground.Place{school}, Prescriptions: []Document{prescription}, Weather: []Document{{Kind: Weather, Name: "station", Body: []byte(`{}`)}}, Plans: []PlanHead{plan.PlanHead}, Change: snap.Change}
+		Places: []ground.Place{school}, Prescriptions: []Document{prescription}, Weather: []Document{{Kind: Weather, Name: "station", Body: []byte(`{}`)}}, Station: "station",
+		Firings: habitat.Firings{Every: every, Of: map[string]habitat.Firing{"n1": own}}, Contacts: calls, Scenarios: map[int][]habitat.BurnDayScenario{1: {scenario}}, Plans: []PlanHead{plan.PlanHead}, Change: snap.Change}
 	if diff := cmp.Diff(want, snap); diff != "" {
 		t.Errorf("-want +got\n%s", diff)
 	}

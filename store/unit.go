@@ -96,11 +96,23 @@ func (tx *Tx) PutUnit(u habitat.Unit) error {
 	if _, err := statement.ExecContext(tx.ctx, u.ID); err != nil {
 		return err
 	}
-	return units.put(tx, u)
+	last, err := units.last(tx, []any{u.ID})
+	if err != nil {
+		return err
+	}
+	if last.Number == 0 || last.Removed {
+		// Files of schema 1 kept the firing of a unit that went. One that comes
+		// again does not find it.
+		if _, err := documents.remove(tx, string(firing), u.ID); err != nil {
+			return err
+		}
+	}
+	return units.putAfter(tx, last, u)
 }
 
-// RemoveUnit takes a unit away, with its shape, pairs and locks. Its burn
-// records stay. The error is ErrUnknown where there is no such unit.
+// RemoveUnit takes a unit away, with all that hangs on it: shape, pairs, locks,
+// how it is burned and which tasks were done for it. Its burn records stay. The
+// error is ErrUnknown where there is no such unit.
 func (tx *Tx) RemoveUnit(name string) error {
 	there, err := units.remove(tx, name)
 	if err != nil {
@@ -127,6 +139,25 @@ func (tx *Tx) RemoveUnit(name string) error {
 	}
 	for _, l := range locked {
 		if _, err := locks.remove(tx, l.Unit, int(l.Year)); err != nil {
+			return err
+		}
+	}
+	if _, err := documents.remove(tx, string(firing), name); err != nil {
+		return err
+	}
+	done, err := headsOnly.current(tx, "v.kind = ?", string(taskDone))
+	if err != nil {
+		return err
+	}
+	for _, d := range done {
+		var of habitat.TaskDone
+		if err := readBody(d, &of); err != nil {
+			return err
+		}
+		if of.Unit != name {
+			continue
+		}
+		if _, err := documents.remove(tx, string(taskDone), d.Name); err != nil {
 			return err
 		}
 	}

@@ -103,6 +103,7 @@ func (tx *Tx) checkSense(add func(string, ...any)) error {
 			add("a lock is kept for unit %q, which is not there", l.Unit)
 		}
 	}
+	snap.checkFiring(add)
 	type burn struct{ unit, on, kind string }
 	seen := map[burn]int64{}
 	for _, r := range append(snap.Records, snap.Former...) {

@@ -103,8 +103,8 @@ func (tx *Tx) checkGhosts(add func(string, ...any)) error {
 	return nil
 }
 
-// versionTables are the tables of versions, each with what its versions share.
+// versionTables are the tables of versions, and the view of documents, each with what its versions share.
 var versionTables = []struct{ name, keys string }{
 	{"property_version", "property"}, {"unit_version", "unit"}, {"shape_version", "unit"}, {"pair_version", "unit_a, unit_b"},
-	{"lock_version", "unit, program_year"}, {"burn_version", "burn"}, {"document_version", "kind, name"},
+	{"lock_version", "unit, program_year"}, {"burn_version", "burn"}, {documents.from, "kind, name"},
 }

@@ -21,7 +21,9 @@ type Version[V any] struct {
 // table says how values of one kind lie in their version table. Every such
 // table has, beside its keys and columns, row, version, change and removed.
 type table[V any] struct {
-	name          string
+	name string
+	// from is the view that is read in place of the table; empty reads the table.
+	from          string
 	keys, columns []string
 	// key and encode give the values of keys and columns: int64, float64,
 	// string, []byte or nil.
@@ -37,8 +39,11 @@ type table[V any] struct {
 // define makes the queries of a table.
 func define[V any](t table[V]) *table[V] {
 	names := append(append([]string{"version", "change", "removed"}, t.keys...), t.columns...)
+	if t.from == "" {
+		t.from = t.name
+	}
 	t.insertQuery = fmt.Sprintf("INSERT INTO %s (%s) VALUES (?%s)", t.name, strings.Join(names, ", "), strings.Repeat(", ?", len(names)-1))
-	t.lastQuery = fmt.Sprintf("SELECT version, removed, %s FROM %s WHERE %s ORDER BY version DESC LIMIT 1", t.selection(""), t.name, t.match())
+	t.lastQuery = fmt.Sprintf("SELECT version, removed, %s FROM %s WHERE %s ORDER BY version DESC LIMIT 1", t.selection(""), t.from, t.match())
 	return &t
 }
 
@@ -48,6 +53,11 @@ func (t *table[V]) put(tx *Tx, value V) error {
 	if err != nil {
 		return err
 	}
+	return t.putAfter(tx, last, value)
+}
+
+// putAfter is put where the newest version was read already.
+func (t *table[V]) putAfter(tx *Tx, last Version[V], value V) error {
 	columns := t.encode(&value)
 	if last.Number > 0 && !last.Removed && sameValues(t.encode(&last.Value), columns) {
 		return nil
@@ -93,7 +103,7 @@ func (t *table[V]) current(tx *Tx, where string, args ...any) ([]V, error) {
 		where = " AND " + where
 	}
 	query := fmt.Sprintf("SELECT %s FROM %s AS v %s WHERE v.removed = 0 AND v.version = (SELECT max(l.version) FROM %s AS l WHERE %s)%s ORDER BY %s",
-		t.selection("v."), t.name, t.join, t.name, strings.Join(same, " AND "), where, t.order)
+		t.selection("v."), t.from, t.join, t.from, strings.Join(same, " AND "), where, t.order)
 	var all []V
 	err := tx.each(query, args, func(scan scanner) error {
 		v, err := t.decode(scan)
@@ -106,7 +116,7 @@ func (t *table[V]) current(tx *Tx, where string, args ...any) ([]V, error) {
 // history gives all versions of a value, the oldest first.
 func (t *table[V]) history(tx *Tx, key ...any) ([]Version[V], error) {
 	query := fmt.Sprintf("SELECT c.id, c.made_at, c.reason, c.sha256, version, removed, %s FROM %s AS v JOIN change AS c ON c.id = v.change WHERE %s ORDER BY version",
-		t.selection("v."), t.name, t.match())
+		t.selection("v."), t.from, t.match())
 	var all []Version[V]
 	err := tx.each(query, key, func(scan scanner) error {
 		var v Version[V]

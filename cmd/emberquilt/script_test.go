@@ -20,9 +20,14 @@ func TestMain(m *testing.M) {
 }
 
 // TestScript runs the user stories of testdata/script. $DATA is the top
-// testdata folder; the program's date is fixed.
+// testdata folder, $OLD holds property files of older programs; the program's
+// date is fixed.
 func TestScript(t *testing.T) {
 	data, err := filepath.Abs("../../testdata")
+	if err != nil {
+		t.Fatal(err)
+	}
+	old, err := filepath.Abs("../../store/testdata")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -32,6 +37,7 @@ func TestScript(t *testing.T) {
 		UpdateScripts:       os.Getenv("UPDATE_SCRIPTS") != "",
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DATA", data)
+			env.Setenv("OLD", old)
 			env.Setenv("EMBERQUILT_TODAY", "2026-11-25")
 			return nil
 		},

@@ -12,6 +12,8 @@
 // there already. The plan is printed, or carried out by the store; carrying out
 // the same list twice changes nothing.
 //
-// Both report up to twenty faults at once, each with file, line and column.
+// ReadContacts reads the list of whom to call, which is loaded as a whole.
+//
+// All report up to twenty faults at once, each with file, line and column.
 // With Options.LeaveOut the faulty rows are left out instead, and named.
 package list

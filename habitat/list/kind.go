@@ -18,6 +18,8 @@ const (
 	Places    Kind = "places"
 	// Breaks are standing breaks, along which fire stops by itself: roads, water.
 	Breaks Kind = "breaks"
+	// contacts are whom to call; see ReadContacts.
+	contacts Kind = "contacts"
 )
 
 // Kinds lists the kinds in the order in which they are imported: units before

@@ -40,11 +40,12 @@ type List struct {
 	contracts  []value[contractRow]
 	places     []*geofile.Feature
 	standing   []standingBreak
+	contacts   []value[habitat.Contact]
 }
 
 // Rows counts the values of the list.
 func (l *List) Rows() int {
-	return len(l.units) + len(l.burns) + len(l.pairs) + len(l.locks) + len(l.contracts) + len(l.places) + len(l.standing)
+	return len(l.units) + len(l.burns) + len(l.pairs) + len(l.locks) + len(l.contracts) + len(l.places) + len(l.standing) + len(l.contacts)
 }
 
 // ReadFile reads a list from a file, tables and shapes alike; a shapefile finds
@@ -217,6 +218,9 @@ func (l *List) values(s *sheet, faults *source.List) (err error) {
 		l.locks, err = take(l, s, lockColumns, []string{"unit", "program_year", "what"}, faults)
 	case Contracts:
 		l.contracts, err = take(l, s, contractColumns, []string{"contract", "practice_code", "unit", "fiscal_year"}, faults)
+	case contacts:
+		l.contacts, err = take(l, s, contactColumns, []string{"role"}, faults)
+		l.checkContacts(faults)
 	default:
 		return &source.Error{Position: source.Position{File: s.file}, Found: fmt.Sprintf("%q is not a kind of table", l.Kind), Accepts: "units, burns, pairs, locks or contracts"}
 	}

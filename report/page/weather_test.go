@@ -6,14 +6,18 @@ import (
 	"strings"
 	"testing"
 
+	"emberquilt/habitat"
 	"emberquilt/report/internal/sample"
 	"emberquilt/report/view"
 )
 
-// hostileWeather has names that would break a page which writes them as they
-// are, a week that is not known and a season of too few years.
+// badName would break a page that writes it as it is.
+const badName = `</script><img src=x onerror=alert(1)>`
+
+// hostileWeather has names that would break a page, a week that is not known and
+// a season of too few years.
 func hostileWeather() *view.Weather {
-	bad := `</script><img src=x onerror=alert(1)>`
+	bad := badName
 	half, none := 0.5, 0
 	return &view.Weather{
 		Basis: "weather of " + bad, Warnings: []string{"noon is colder than midnight " + bad},
@@ -31,7 +35,7 @@ func hostileWeather() *view.Weather {
 func weatherBook(t testing.TB, w *view.Weather) []byte {
 	t.Helper()
 	plan := sample.Terrace()
-	plan.Springs = []view.Spring{{Name: "median", Words: "A median year costs less."}}
+	plan.Scenarios = []habitat.BurnDayScenario{{Name: habitat.MedianYear, Days: []habitat.SeasonCap{{Season: badName, Days: 9}}, Cost: 1.5, Bound: 1, Difference: -0.25}}
 	v, err := view.NewProgram(plan)
 	if err != nil {
 		t.Fatal(err)
@@ -45,7 +49,7 @@ func weatherBook(t testing.TB, w *view.Weather) []byte {
 
 func TestWeatherSection(t *testing.T) {
 	text := string(weatherBook(t, hostileWeather()))
-	for _, want := range []string{`id="chart-days-0"`, `id="chart-days-1"`, `id="chart-heat-0"`, "too little known, not counted", "A median year costs less.", "noon is colder", view.LimitNote,
+	for _, want := range []string{`id="chart-days-0"`, `id="chart-days-1"`, `id="chart-heat-0"`, "too little known, not counted", "planned again, the best plan found costs 1.5 acre-years, 0.25 less", "noon is colder", view.LimitNote,
 		"nothing is mixed", "a typical year", `<section id="cards">`, ">0</td>"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the book does not hold %q", want)

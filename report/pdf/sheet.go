@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"emberquilt/habitat"
 	"emberquilt/report/view"
 )
 
@@ -188,7 +189,7 @@ func taskWords(t view.TaskRow) string {
 	return "by " + t.By.Words() + ": " + t.Name
 }
 
-func contactWords(number int, c view.Contact) string {
+func contactWords(number int, c habitat.Contact) string {
 	name, phone := c.Name, c.Phone
 	if phone == "" {
 		phone = "______________"

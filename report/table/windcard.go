@@ -1,6 +1,7 @@
 package table
 
 import (
+	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -22,6 +23,25 @@ func WindCard(v *view.WindCard) *Sheet {
 			share = rounded(100**d.Share, 1)
 		}
 		s.Rows = append(s.Rows, []any{d.From, rounded(float64(d.Depth), 0), rounded(d.Back, 1), d.Lines, rounded(d.Between, 1), d.Edge, d.SmokeWords(), suits, share})
+	}
+	return s
+}
+
+// Needs has a row for each unit and season.
+func Needs(all []view.UnitNeed) *Sheet {
+	s := &Sheet{Name: "needs", Header: []string{"unit", "season", "prescription", "winds_that_suit", "depth_ft", "hours_in_a_row", "interior_lines", "from", "warning"}}
+	for _, v := range all {
+		var winds, depth, hours, lines, from any
+		if v.Suiting != nil {
+			winds = fmt.Sprintf("%d of 16", *v.Suiting)
+		}
+		if n := v.Need; n != nil {
+			hours, from = n.Hours, string(n.Basis)
+			if v.Suiting != nil {
+				depth, lines = rounded(float64(n.Depth), 0), n.Lines
+			}
+		}
+		s.Rows = append(s.Rows, []any{v.Unit, v.Season, v.Prescription, winds, depth, hours, lines, from, v.Warning})
 	}
 	return s
 }

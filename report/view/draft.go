@@ -8,39 +8,13 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 )
 
 // DraftMark stands on every page of a burn plan draft.
 const DraftMark = "DRAFT – unsigned"
-
-// Contact is someone to call, in the order in which to call.
-type Contact struct {
-	// Role says who it is: "county dispatch", "neighbor to the east".
-	Role string `json:"role"`
-	// Name and Phone may be empty: the paper then has a blank line.
-	Name  string `json:"name,omitempty"`
-	Phone string `json:"phone,omitempty"`
-	// When says when to call: "the day before", "at lighting".
-	When string `json:"when,omitempty"`
-}
-
-// Contacts gives the roles that a notification list needs where the property
-// names none: neighbors, fire department, state forestry and the smoke desk as
-// the practice's job sheet has them (trade fact A18), dispatch and sheriff as
-// common practice without a source.
-func Contacts() []Contact {
-	return []Contact{
-		{Role: "county dispatch", When: "on the day, before lighting and when out"},
-		{Role: "fire department", When: "on the day, before lighting and when out"},
-		{Role: "state forestry office", When: "as its rules ask"},
-		{Role: "smoke desk or air quality office", When: "as its rules ask"},
-		{Role: "sheriff", When: "on the day"},
-		{Role: "neighbor", When: "days before and on the day"},
-		{Role: "neighbor", When: "days before and on the day"},
-	}
-}
 
 // DraftInput is what a burn plan draft is computed from.
 type DraftInput struct {
@@ -54,8 +28,8 @@ type DraftInput struct {
 	Tasks   []TaskRow
 	// Prescription is nil where the unit has none.
 	Prescription *prescription.Prescription
-	// Contacts in the order of calling; none gives the roles of Contacts.
-	Contacts []Contact
+	// Contacts in the order of calling; none gives those of preparation.Contacts.
+	Contacts []habitat.Contact
 	// Hours is how long the fire is expected to need; 0 means not known. Depth is
 	// the unit's depth along the wind, 0 where it is not known.
 	Hours quantity.Hours
@@ -81,7 +55,7 @@ type Draft struct {
 	// GoNoGo are the questions of the burn day, every box empty.
 	GoNoGo []string `json:"go_no_go"`
 	// Contacts is the notification table; time and person stay blank.
-	Contacts []Contact `json:"contacts"`
+	Contacts []habitat.Contact `json:"contacts"`
 	// ReadingRows counts the blank lines of the weather table.
 	ReadingRows int      `json:"reading_rows"`
 	Signatures  []string `json:"signatures"`
@@ -128,7 +102,7 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 	d := &Draft{Stamp: plan.Stamp.of(&plan.Property), Unit: u.ID, Year: in.Year, Season: in.Season, Contacts: in.Contacts, ReadingRows: 8, Cautions: Cautions(),
 		Signatures: []string{"prepared by", "qualified burn boss", "landowner or manager"}}
 	if len(d.Contacts) == 0 {
-		d.Contacts = Contacts()
+		d.Contacts = preparation.Contacts()
 	}
 	d.Ground = newGround(plan.Units, in.Shapes, in.Sensitive, func(unit string) bool { return unit == u.ID })
 	d.Sections = []DraftSection{

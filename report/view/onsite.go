@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
@@ -30,8 +31,8 @@ func onSite(acres quantity.Acres, hours quantity.Hours, people int) []OnSiteRow 
 
 // SheetInput is what a this-season sheet is computed from, beside the season.
 type SheetInput struct {
-	// Contacts in the order of calling; none gives the roles of Contacts.
-	Contacts []Contact
+	// Contacts in the order of calling; none gives those of preparation.Contacts.
+	Contacts []habitat.Contact
 	// Hours says, by unit, how long the fire is expected to need.
 	Hours map[string]quantity.Hours
 	// People is how many will be on the line; 0 means not known.
@@ -47,9 +48,9 @@ type SheetInput struct {
 
 // Sheet is the landowner's paper of one season: a page a unit.
 type Sheet struct {
-	Due      *Due        `json:"due"`
-	Units    []SheetUnit `json:"units"`
-	Contacts []Contact   `json:"contacts"`
+	Due      *Due              `json:"due"`
+	Units    []SheetUnit       `json:"units"`
+	Contacts []habitat.Contact `json:"contacts"`
 	// ReadingRows counts the blank lines of the weather table.
 	ReadingRows int `json:"reading_rows"`
 	// Ground is nil where no unit has a shape.
@@ -70,7 +71,7 @@ type SheetUnit struct {
 func NewSheet(due *Due, in SheetInput) *Sheet {
 	s := &Sheet{Due: due, Contacts: in.Contacts, ReadingRows: 6}
 	if len(s.Contacts) == 0 {
-		s.Contacts = Contacts()
+		s.Contacts = preparation.Contacts()
 	}
 	for _, u := range due.Units {
 		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People), in.Breaks[u.Unit], in.Near[u.Unit]})

@@ -24,8 +24,8 @@ type Plan struct {
 	Answer   *problem.Answer
 	// Assumptions says in plain words what had to be taken for granted.
 	Assumptions []string
-	// Springs says what the burn days of other years would cost.
-	Springs []Spring
+	// Scenarios says what the burn days of other years would cost.
+	Scenarios []habitat.BurnDayScenario
 	// Planned lists the burns that earlier plans held for years that are past
 	// or under way, one plan a year: the one that was in force.
 	Planned []habitat.PlannedBurn

@@ -206,8 +206,11 @@ func NewProgram(plan *Plan) (*Program, error) {
 		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Lookahead: p.Lookahead,
 		YearStart: yearStartWords(&plan.Property), Seasons: seasonKeys(p.Seasons, &plan.Property),
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),
-		Status: a.Status, GapWords: gapWords(a), Assumptions: plan.Assumptions, Springs: append([]Spring{}, plan.Springs...), Cautions: Cautions(),
+		Status: a.Status, GapWords: gapWords(a), Assumptions: plan.Assumptions, Springs: []Spring{}, Cautions: Cautions(),
 		Warnings: mergeWarnings(p.Warnings, a.Warnings),
+	}
+	for i := range plan.Scenarios {
+		v.Springs = append(v.Springs, newSpring(&plan.Scenarios[i]))
 	}
 	for t := range p.Years {
 		v.Years = append(v.Years, l.year(t))

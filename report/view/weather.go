@@ -2,11 +2,13 @@ package view
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
 	"emberquilt/schedule/window"
 )
@@ -252,7 +254,7 @@ func NewStationTable(names []string, inUse string, records []*weather.Record, li
 	return t, nil
 }
 
-// Spring is a plan made again with other burn days.
+// Spring is a plan made again with other burn days, in words.
 type Spring struct {
 	// Name is "median" or "poor", Days the burn days of each season in words.
 	Name string `json:"name"`
@@ -268,8 +270,9 @@ type Spring struct {
 	Words string `json:"words"`
 }
 
-// Say puts the spring into a sentence.
-func (s *Spring) Say() {
+// newSpring puts a scenario into words.
+func newSpring(of *habitat.BurnDayScenario) Spring {
+	s := Spring{Name: of.Name, Days: capWords(of.Days), Cost: of.Cost, Bound: of.Bound, Difference: of.Difference, Infeasible: of.Infeasible, Same: of.Same}
 	switch {
 	case s.Same:
 		s.Words = fmt.Sprintf("A %s year, %s: that is what this plan counts on.", s.Name, s.Days)
@@ -281,6 +284,23 @@ func (s *Spring) Say() {
 			s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found costs the same, %s acre-years.", s.Name, s.Days, short(s.Cost))
 		}
 	}
+	return s
+}
+
+// capWords gives "14 days in dormant, 5 days in early-growing".
+func capWords(all []habitat.SeasonCap) string {
+	var words []string
+	for _, c := range all {
+		noun := "days"
+		if c.Days == 1 {
+			noun = "day"
+		}
+		words = append(words, fmt.Sprintf("%s %s in %s", strings.TrimSuffix(strings.TrimRight(quantity.Group(c.Days, 3), "0"), "."), noun, c.Season))
+	}
+	if words == nil {
+		return "no limit of burn days"
+	}
+	return strings.Join(words, ", ")
 }
 
 func difference(v float64) string {

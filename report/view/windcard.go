@@ -115,3 +115,41 @@ func (v *WindCard) Lines() []string {
 	}
 	return all
 }
+
+// UnitNeed is what a burn of a unit in a season needs.
+type UnitNeed struct {
+	Unit, Season, Prescription string
+	// Suiting counts the winds that suit, of sixteen; nil where no depth is known.
+	Suiting *int
+	// Need is nil where no wind suits.
+	Need *window.Need
+	// Warning says what stands in the way, or what needs attention.
+	Warning string
+}
+
+// NewUnitNeed puts into words what a unit needs. card is nil where no depth is
+// known.
+func NewUnitNeed(unit, season, prescription string, isLoaded bool, card *window.Card, suits bool, need window.Need) UnitNeed {
+	v := UnitNeed{Unit: unit, Season: season, Prescription: prescription, Warning: "no wind suits"}
+	if card != nil {
+		suiting := 0
+		for i := range card.Directions {
+			if card.Directions[i].IsAllowed {
+				suiting++
+			}
+		}
+		v.Suiting = &suiting
+	}
+	if suits {
+		v.Need, v.Warning = &need, need.Warning
+	}
+	if !isLoaded {
+		v.Warning = "no prescription is loaded for it"
+	}
+	return v
+}
+
+// NeedNote says what a list of needs rests on.
+func NeedNote() string {
+	return fmt.Sprintf("Lines follow from the depth along the winds that suit; where nothing else is said, one at most every %s chains, a planning default that the written plan replaces.", Figure(float64(window.DefaultSpacing)))
+}

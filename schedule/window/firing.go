@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 )
@@ -21,7 +22,7 @@ const (
 )
 
 // MaxLines is the largest number of interior lines that Firing accepts.
-const MaxLines = 200
+const MaxLines = habitat.MaxLines
 
 // Firing is what a user says of how a unit is burned. The zero value says
 // nothing: lines are assumed every DefaultSpacing chains.

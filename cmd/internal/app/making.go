@@ -5,7 +5,7 @@ import (
 	"context"
 	"errors"
 
-	"emberquilt/report/view"
+	"emberquilt/habitat"
 	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
@@ -36,17 +36,17 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	if stopped != nil && !errors.As(stopped, &isStopped) {
 		return nil, stopped
 	}
-	var springs []view.Spring
+	var scenarios []habitat.BurnDayScenario
 	if o.AskCaps && stopped == nil {
 		if err := s.askCaps(ctx, made.Problem, result.Answer, o.Solver); err != nil {
 			return nil, err
 		}
-		if springs, err = s.askSprings(ctx, made.Problem, result.Answer, o.Horizon, o.Solver); err != nil {
+		if scenarios, err = s.askScenarios(ctx, made.Problem, result.Answer, o.Horizon, o.Solver); err != nil {
 			return nil, err
 		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, springs, o.Note)
+	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, scenarios, o.Note)
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +54,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 }
 
 // storePlan puts a plan into the property file and reads it back.
-func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, springs []view.Spring, note string) (*StoredPlan, error) {
+func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, scenarios []habitat.BurnDayScenario, note string) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
@@ -78,7 +78,10 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 		if number, err = tx.AddPlan(plan); err != nil {
 			return err
 		}
-		return putSprings(tx, number, springs)
+		if len(scenarios) == 0 {
+			return nil
+		}
+		return tx.PutScenarios(number, scenarios)
 	})
 	if err != nil {
 		return nil, err

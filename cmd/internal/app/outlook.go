@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -17,9 +16,6 @@ import (
 	"emberquilt/store"
 )
 
-// InUse is the name of the document that says which station's record counts.
-const InUse = "station in use"
-
 // Outlook is the weather record of a property with its prescriptions; the zero
 // value knows no weather.
 type Outlook struct {
@@ -28,29 +24,14 @@ type Outlook struct {
 	Series  *window.Series
 	// Limits are the prescriptions by name.
 	Limits map[string]*prescription.Prescription
-	// Firing is what the manager says of each unit.
-	Firing map[string]Firing
-	shapes map[string]ground.Shape
-	places []ground.Place
+	// Firings is what the manager says of how the units are burned.
+	Firings habitat.Firings
+	shapes  map[string]ground.Shape
+	places  []ground.Place
 	// days are the evaluations made so far, by unit and prescription.
 	days map[[2]string]*window.Days
 	// said are the warnings of the evaluations, each once.
 	said []string
-}
-
-// StationInUse names the record that counts; empty where there is none. With
-// several records the user chooses; nothing is mixed.
-func StationInUse(snapshot *store.Snapshot) (string, error) {
-	for _, d := range snapshot.Others {
-		if d.Name == InUse {
-			var name string
-			if err := json.Unmarshal(d.Body, &name); err != nil {
-				return "", fmt.Errorf("read which station is in use: %w", err)
-			}
-			return name, nil
-		}
-	}
-	return "", nil
 }
 
 // Outlook reads the record in use and the prescriptions, once for each version of
@@ -68,7 +49,7 @@ func (s *Session) Outlook(ctx context.Context) (*Outlook, error) {
 
 func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 	current := s.Current()
-	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places}
+	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings}
 	for _, doc := range s.Prescriptions {
 		p, err := prescription.Parse(s.Store.Path()+": prescription "+doc.Name, doc.Body)
 		if err != nil {
@@ -76,13 +57,9 @@ func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 		}
 		o.Limits[doc.Name] = p
 	}
-	var err error
-	if o.Firing, err = firings(s.Snapshot); err != nil {
-		return nil, err
-	}
-	station, err := StationInUse(s.Snapshot)
-	if err != nil || station == "" {
-		return o, err
+	station := s.Station
+	if station == "" {
+		return o, nil
 	}
 	record, err := s.WeatherRecord(ctx, station)
 	if err != nil {
@@ -111,10 +88,10 @@ func (s *Session) WeatherRecord(ctx context.Context, station string) (*weather.R
 // wind, from its shape or from the manager, and the places around it. known is
 // false without a depth.
 func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
-	own := o.FiringOf(unit)
-	in.Within, in.BackingRate, in.SmokeAllowed = SmokeDistance, quantity.ChainsPerHour(own.Rate), own.Smoke
+	own := o.Firings.For(unit)
+	in.Within, in.BackingRate, in.SmokeAllowed = SmokeDistance, own.Rate, own.Smoke
 	if own.Within > 0 {
-		in.Within = quantity.Feet(own.Within)
+		in.Within = own.Within
 	}
 	shape, hasShape := o.shapes[unit]
 	if hasShape {
@@ -127,7 +104,7 @@ func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
 			}
 		}
 	}
-	if depths, stated := own.Depths(); stated {
+	if depths, stated := statedDepths(&own); stated {
 		in.Depths, known = depths, true
 	}
 	return in, known || hasShape
@@ -178,7 +155,7 @@ func AgainstUnit(unit string, err error) error {
 	var fault *source.Error
 	if errors.As(err, &fault) && fault.Field == "wind_adjustment" {
 		return &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts,
-			Hint: fmt.Sprintf("emberquilt card %s --adjustment 0.4 --keep says it for the unit, without the unit for all of them; 0.4 is only an example", source.Quote(unit))}
+			Hint: fmt.Sprintf("emberquilt card %s --adjustment 0.4 --save says it for the unit, without the unit for all of them; 0.4 is only an example", source.Quote(unit))}
 	}
 	return fmt.Errorf("hold the weather against %s: %w", unit, err)
 }

@@ -90,7 +90,6 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		Stamp: s.Stamp(), Number: kept.Number, Property: s.Property, Units: s.Units, Records: s.Records, Pairs: s.Pairs,
 		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions,
 	}
-	var err error
 	var earlier []*StoredPlan
 	for _, head := range s.Plans {
 		if head.Number >= kept.Number {
@@ -106,9 +105,7 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		before := earlier[len(earlier)-1]
 		plan.Before = &view.EarlierPlan{Number: before.Number, First: before.FirstYear, Last: before.LastYear(), Burns: before.Burns()}
 	}
-	if plan.Springs, err = s.springs(kept.Number); err != nil {
-		return nil, err
-	}
+	plan.Scenarios = s.Scenarios[kept.Number]
 	plan.Planned = inForce(earlier, &s.Property, s.Today)
 	return plan, nil
 }

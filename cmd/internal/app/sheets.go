@@ -14,11 +14,7 @@ import (
 // Sheet gathers what the sheet of the season shows.
 func (c *Contents) Sheet() (*view.Sheet, error) {
 	current := c.Session.Current()
-	contacts, err := c.Session.Contacts()
-	if err != nil {
-		return nil, err
-	}
-	in := view.SheetInput{Contacts: contacts, Hours: map[string]quantity.Hours{}, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places}
+	in := view.SheetInput{Contacts: c.Session.Snapshot.Contacts, Hours: map[string]quantity.Hours{}, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places}
 	for _, u := range c.Due.Units {
 		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
 		if err != nil {
@@ -66,10 +62,7 @@ func (c *Contents) NextBurn(unit string, year date.ProgramYear) (habitat.Planned
 // Draft gathers what is known of one burn.
 func (c *Contents) Draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
-	var err error
-	if in.Contacts, err = c.Session.Contacts(); err != nil {
-		return nil, err
-	}
+	in.Contacts = c.Session.Snapshot.Contacts
 	current := c.Session.Current()
 	in.Shapes, in.Sensitive = current.Shapes, current.Places
 	due, err := c.DueIn(c.Session.Property.SeasonIndex(burn.Season), burn.Year)

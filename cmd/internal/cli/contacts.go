@@ -1,27 +1,18 @@
 package cli
 
 import (
-	"bytes"
-	"encoding/csv"
-	"encoding/json"
 	"fmt"
-	"io"
-	"strings"
-	"unicode"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/list"
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
 	"emberquilt/store"
 )
-
-// contactColumns are the columns of the list of whom to call.
-var contactColumns = []string{"role", "name", "phone", "when"}
 
 func (a *terminal) contactsCommand() *cobra.Command {
 	var apply string
@@ -30,10 +21,10 @@ func (a *terminal) contactsCommand() *cobra.Command {
 		Use:   "contacts",
 		Short: "Show or change whom to call for a burn, in order",
 		Long: withStatus(`Contacts lists whom to call, in the order of calling, as the sheet of the season and the
-drafts of burn plans print it. --apply replaces the list by a CSV file with the columns
+drafts of burn plans print it. --load replaces the list by a CSV file with the columns
 role, name, phone, when; only role is needed. Without a list of its own a property has
 the roles that a notification list usually holds, with blanks.`, statusBadInput),
-		Example: "  emberquilt contacts --csv > contacts.csv\n  emberquilt contacts --apply contacts.csv",
+		Example: "  emberquilt contacts --csv > contacts.csv\n  emberquilt contacts --load contacts.csv",
 		GroupID: groupRecord,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -41,14 +32,11 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 				return a.applyContacts(cmd, apply)
 			}
 			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-				all, err := d.Contacts()
-				if err != nil {
-					return err
-				}
+				all := d.Snapshot.Contacts
 				if all == nil {
-					all = view.Contacts()
+					all = preparation.Contacts()
 				}
-				sheet := &table.Sheet{Name: "contacts", Header: contactColumns}
+				sheet := &table.Sheet{Name: "contacts", Header: list.ContactColumns()}
 				for _, c := range all {
 					sheet.Rows = append(sheet.Rows, []any{c.Role, c.Name, c.Phone, c.When})
 				}
@@ -57,7 +45,7 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 		},
 	}
 	show.register(cmd)
-	cmd.Flags().StringVar(&apply, "apply", "", "replace the list by that of a CSV `FILE`, - for standard input")
+	cmd.Flags().StringVar(&apply, "load", "", "replace the list by that of a CSV `FILE`, - for standard input")
 	return cmd
 }
 
@@ -67,7 +55,11 @@ func (a *terminal) applyContacts(cmd *cobra.Command, path string) error {
 		return err
 	}
 	defer file.Close()
-	all, err := readContacts(file, name)
+	data, err := readAll(file)
+	if err != nil {
+		return fmt.Errorf("read %s: %w", name, err)
+	}
+	all, err := list.ReadContacts(cmd.Context(), data, name)
 	if err != nil {
 		return err
 	}
@@ -75,78 +67,15 @@ func (a *terminal) applyContacts(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	body, err := json.Marshal(all)
-	if err != nil {
-		return err
-	}
 	return a.change(cmd.Context(), func(s *store.Store) error {
 		err := s.Update(cmd.Context(), at, "change whom to call", func(tx *store.Tx) error {
-			return tx.PutDocument(store.Document{Kind: store.Other, Name: app.ContactsName, Body: body})
+			return tx.PutContacts(all)
 		})
 		if err != nil {
 			return err
 		}
 		return a.say("the list has %d to call", len(all))
 	})
-}
-
-// longestContact bounds a field: it stands in one column of a page.
-const longestContact = 200
-
-// readContacts reads a CSV list of whom to call. The error is a *source.List.
-func readContacts(r io.Reader, name string) ([]view.Contact, error) {
-	data, err := readAll(r)
-	if err != nil {
-		return nil, fmt.Errorf("read %s: %w", name, err)
-	}
-	var faults source.List
-	lines := csv.NewReader(bytes.NewReader(bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))))
-	lines.FieldsPerRecord = -1
-	var all []view.Contact
-	var columns map[string]int
-	for {
-		fields, err := lines.Read()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			faults.Addf(source.Position{File: name}, "CSV with the columns role, name, phone, when", "%v", err)
-			break
-		}
-		line, _ := lines.FieldPos(0)
-		if columns == nil {
-			columns = map[string]int{}
-			for i, head := range fields {
-				columns[strings.ToLower(strings.TrimSpace(head))] = i
-			}
-			if _, ok := columns["role"]; !ok {
-				faults.Addf(source.Position{File: name, Line: line}, "a header with the columns role, name, phone, when", "there is no column role")
-				break
-			}
-			continue
-		}
-		field := func(column string) string {
-			i, ok := columns[column]
-			if !ok || i >= len(fields) {
-				return ""
-			}
-			text := strings.TrimSpace(fields[i])
-			if len([]rune(text)) > longestContact || strings.ContainsFunc(text, unicode.IsControl) {
-				faults.Addf(source.Position{File: name, Line: line, Field: column}, fmt.Sprintf("one line of up to %d characters", longestContact), "is longer, or holds a line break")
-			}
-			return text
-		}
-		c := view.Contact{Role: field("role"), Name: field("name"), Phone: field("phone"), When: field("when")}
-		if c.Role == "" {
-			faults.Addf(source.Position{File: name, Line: line, Field: "role"}, "who it is, such as county dispatch", "is empty")
-			continue
-		}
-		all = append(all, c)
-	}
-	if len(all) == 0 && faults.Len() == 0 {
-		faults.Addf(source.Position{File: name}, "one row or more below the header", "the list has no rows")
-	}
-	return all, faults.Err()
 }
 
 func (a *terminal) onsiteCommand() *cobra.Command {

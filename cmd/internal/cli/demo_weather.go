@@ -3,13 +3,12 @@ package cli
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
 	"os"
 	"path"
 	"path/filepath"
 
-	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/weather"
 	"emberquilt/habitat/weather/invented"
@@ -92,13 +91,12 @@ func putSky(tx *store.Tx, name string, sky []*demoSky) error {
 	var errs []error
 	if name == demoProperties[0].folder {
 		lines := demoLines
-		body, err := json.Marshal(app.Firing{Lines: &lines})
-		errs = append(errs, err, tx.PutDocument(store.Document{Kind: store.Other, Name: app.FiringName + demoOwnLines, Body: body}))
+		errs = append(errs, tx.PutFiring(demoOwnLines, habitat.Firing{Lines: &lines}))
 	} else {
 		sky = sky[:1]
 	}
 	for _, s := range sky {
 		errs = append(errs, tx.PutDocument(store.Document{Kind: store.Weather, Name: s.name, Body: s.about, Record: s.hours}))
 	}
-	return errors.Join(append(errs, useStation(tx, sky[0].name), putPrescriptions(tx, all))...)
+	return errors.Join(append(errs, tx.UseStation(sky[0].name), putPrescriptions(tx, all))...)
 }

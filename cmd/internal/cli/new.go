@@ -96,10 +96,10 @@ func (a *terminal) settingsCommand() *cobra.Command {
 		Use:   "settings",
 		Short: "Show the settings of a property, or change them",
 		Long: withStatus(`Settings prints the settings as TOML with comments that explain every key. With
---apply it first says what a file changes, then changes it; the settings before are
+--load it first says what a file changes, then changes it; the settings before are
 kept as a version.`, statusBadInput),
 		Example: `  emberquilt settings > property.toml
-  emberquilt settings --apply property.toml --dry-run`,
+  emberquilt settings --load property.toml --dry-run`,
 		GroupID: groupProperty,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -109,7 +109,7 @@ kept as a version.`, statusBadInput),
 				return settings.Write(a.Out, &p)
 			case apply == "":
 				if dryRun {
-					return usagef("--dry-run goes with --apply only")
+					return usagef("--dry-run goes with --load only")
 				}
 				return a.showSettings(cmd)
 			}
@@ -121,8 +121,8 @@ kept as a version.`, statusBadInput),
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&apply, "apply", "", "change the settings to those of `FILE`, - for standard input")
-	flags.BoolVar(&dryRun, "dry-run", false, "say what --apply would change, and change nothing")
+	flags.StringVar(&apply, "load", "", "change the settings to those of `FILE`, - for standard input")
+	flags.BoolVar(&dryRun, "dry-run", false, "say what --load would change, and change nothing")
 	flags.BoolVar(&example, "example", false, "print the settings of an example, to begin with")
 	flags.StringVar(&because, "because", "", "`REASON`, kept with the change")
 	return cmd

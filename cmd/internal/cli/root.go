@@ -4,6 +4,9 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+
+	"emberquilt/habitat/alias"
 )
 
 // Groups under which help lists the commands.
@@ -52,6 +55,7 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 	root.InitDefaultCompletionCmd()
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{flagFault(err)} })
 	asUsageErrors(root)
+	readOldOptions(root)
 	return root
 }
 
@@ -143,5 +147,18 @@ func argsBetween(least int, names ...string) cobra.PositionalArgs {
 			return usagef("%s is one word too many; accepts %s", quote(args[len(names)]), strings.Join(names, " "))
 		}
 		return nil
+	}
+}
+
+// readOldOptions lets commands read the old spellings of their options.
+func readOldOptions(cmd *cobra.Command) {
+	_, path, _ := strings.Cut(cmd.CommandPath(), " ")
+	if alias.OldOptions(path) != nil {
+		cmd.Flags().SetNormalizeFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
+			return pflag.NormalizedName(alias.Option(path, name))
+		})
+	}
+	for _, below := range cmd.Commands() {
+		readOldOptions(below)
 	}
 }

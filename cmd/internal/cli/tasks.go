@@ -164,8 +164,8 @@ func (a *terminal) tasksListCommand() *cobra.Command {
 		Use:   "list",
 		Short: "Show the list of tasks as TOML, or change it",
 		Long: withStatus(`List prints the list of preparation tasks, with their lead times and what each rests on.
-A new property begins with the starter list; --apply replaces the list by a file.`, statusBadInput),
-		Example: "  emberquilt tasks list > tasks.toml\n  emberquilt tasks list --apply tasks.toml",
+A new property begins with the starter list; --load replaces the list by a file.`, statusBadInput),
+		Example: "  emberquilt tasks list > tasks.toml\n  emberquilt tasks list --load tasks.toml",
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if apply != "" {
@@ -183,7 +183,7 @@ A new property begins with the starter list; --apply replaces the list by a file
 			})
 		},
 	}
-	cmd.Flags().StringVar(&apply, "apply", "", "replace the list by that of `FILE`, - for standard input")
+	cmd.Flags().StringVar(&apply, "load", "", "replace the list by that of `FILE`, - for standard input")
 	return cmd
 }
 

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"encoding/json"
 	"fmt"
 	"strings"
 
@@ -74,10 +73,7 @@ func (a *terminal) keepWeather(cmd *cobra.Command, d *app.Session, name string, 
 	if err != nil {
 		return err
 	}
-	used, err := app.StationInUse(d.Snapshot)
-	if err != nil {
-		return err
-	}
+	used := d.Station
 	err = d.Store.Update(cmd.Context(), at, "load the weather record "+name, func(tx *store.Tx) error {
 		if err := tx.PutDocument(store.Document{Kind: store.Weather, Name: name, Body: about, Record: hours}); err != nil {
 			return err
@@ -85,7 +81,7 @@ func (a *terminal) keepWeather(cmd *cobra.Command, d *app.Session, name string, 
 		if used != "" {
 			return nil
 		}
-		return useStation(tx, name)
+		return tx.UseStation(name)
 	})
 	if err != nil {
 		return err
@@ -95,14 +91,6 @@ func (a *terminal) keepWeather(cmd *cobra.Command, d *app.Session, name string, 
 		return a.say("%s; %s stays in use", text, used)
 	}
 	return a.say("%s; it is in use", text)
-}
-
-func useStation(tx *store.Tx, name string) error {
-	body, err := json.Marshal(name)
-	if err != nil {
-		return err
-	}
-	return tx.PutDocument(store.Document{Kind: store.Other, Name: app.InUse, Body: body})
 }
 
 func (a *terminal) weatherUseCommand() *cobra.Command {
@@ -120,7 +108,7 @@ func (a *terminal) weatherUseCommand() *cobra.Command {
 				if _, err := d.WeatherRecord(cmd.Context(), args[0]); err != nil {
 					return err
 				}
-				if err := d.Store.Update(cmd.Context(), at, "use the weather record "+args[0], func(tx *store.Tx) error { return useStation(tx, args[0]) }); err != nil {
+				if err := d.Store.Update(cmd.Context(), at, "use the weather record "+args[0], func(tx *store.Tx) error { return tx.UseStation(args[0]) }); err != nil {
 					return err
 				}
 				return a.say("%s is in use", args[0])
@@ -131,10 +119,6 @@ func (a *terminal) weatherUseCommand() *cobra.Command {
 
 // listWeather shows the loaded records.
 func (a *terminal) listWeather(snapshot *store.Snapshot, show *showFlags) error {
-	used, err := app.StationInUse(snapshot)
-	if err != nil {
-		return err
-	}
 	if len(snapshot.Weather) == 0 && !a.json && !show.csv {
 		return a.say("no weather record is loaded: windows come from dates only")
 	}
@@ -150,7 +134,7 @@ func (a *terminal) listWeather(snapshot *store.Snapshot, show *showFlags) error 
 		for _, s := range record.Sources {
 			files, formats, hours = append(files, s.File), append(formats, string(s.Format)), hours+s.Kept-s.Overlaps
 		}
-		sheet.Rows = append(sheet.Rows, []any{doc.Name, doc.Name == used, strings.Join(files, ", "), strings.Join(unique(formats), ", "), hours, record.Typical, strings.Join(record.Warnings, "; ")})
+		sheet.Rows = append(sheet.Rows, []any{doc.Name, doc.Name == snapshot.Station, strings.Join(files, ", "), strings.Join(unique(formats), ", "), hours, record.Typical, strings.Join(record.Warnings, "; ")})
 		for _, warning := range record.Warnings {
 			odd = append(odd, doc.Name+": "+warning+".")
 		}

@@ -215,6 +215,7 @@ var wrappers = map[string][]string{
 	"github.com/peterstace/simplefeatures": {"habitat/ground"},
 	"github.com/rickar/cal/v2":             {"habitat/date"},
 	"github.com/spf13/cobra":               {"cmd/internal/cli"},
+	"github.com/spf13/pflag":               {"cmd/internal/cli"},
 	"github.com/vbauerster/mpb/v8":         {"cmd/internal/cli"},
 	"github.com/wroge/wgs84":               {"habitat/ground"},
 	"modernc.org/sqlite":                   {"store"},
