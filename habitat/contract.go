@@ -27,10 +27,13 @@ type Contract struct {
 	// Name is what the contract is called in the papers.
 	Name string `json:"name"`
 	// Number and Client are as the agency writes them, or empty.
-	Number    string         `json:"number,omitempty"`
-	Client    string         `json:"client,omitempty"`
-	Practices []Practice     `json:"practices"`
-	Items     []ContractItem `json:"items"`
+	Number string `json:"number,omitempty"`
+	Client string `json:"client,omitempty"`
+	// FiscalStart is the month in which the fiscal years of the contract's
+	// program start; 0 means October, the federal fiscal year.
+	FiscalStart date.FiscalStart `json:"fiscal_year_starts,omitempty"`
+	Practices   []Practice       `json:"practices"`
+	Items       []ContractItem   `json:"items"`
 	// Completions are work of practices other than burning, which follows from
 	// the burn records.
 	Completions []Completion `json:"completions,omitempty"`
@@ -51,12 +54,12 @@ type Practice struct {
 	Burns bool `json:"from_burns,omitempty"`
 }
 
-// ContractItem is what was planned of a practice on a unit in a federal fiscal
-// year, October to September.
+// ContractItem is what was planned of a practice on a unit in a fiscal year of
+// the contract's program.
 type ContractItem struct {
-	Unit       string           `json:"unit"`
-	Practice   string           `json:"practice"`
-	FiscalYear date.ProgramYear `json:"fiscal_year"`
+	Unit       string          `json:"unit"`
+	Practice   string          `json:"practice"`
+	FiscalYear date.FiscalYear `json:"fiscal_year"`
 	// Planned is in the practice's measure.
 	Planned float64 `json:"planned"`
 }
@@ -81,6 +84,9 @@ func (c *Contract) Validate() error {
 		}
 	}
 	add(ValidateName("name", c.Name))
+	if c.FiscalStart < 0 || c.FiscalStart > 12 {
+		add(fieldErrorf("fiscal_year_starts", "a month, 1 to 12", "%d is not a month", c.FiscalStart))
+	}
 	known := func(code string) bool {
 		return slices.ContainsFunc(c.Practices, func(p Practice) bool { return p.Code == code })
 	}

@@ -2,6 +2,8 @@ package list
 
 import (
 	"strconv"
+	"strings"
+	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -67,6 +69,7 @@ var lockColumns = []column[habitat.Lock]{
 // practice.
 type contractRow struct {
 	Name, Number, Client string
+	FiscalStart          date.FiscalStart
 	Practice             habitat.Practice
 	Item                 habitat.ContractItem
 	acres, feet          *float64
@@ -92,6 +95,22 @@ var contractColumns = []column[contractRow]{
 	textColumn("contract", func(r *contractRow) *string { return &r.Name }),
 	textColumn("number", func(r *contractRow) *string { return &r.Number }),
 	textColumn("client", func(r *contractRow) *string { return &r.Client }),
+	{
+		name: "fiscal_year_starts",
+		read: func(c *cell, r *contractRow) {
+			for month := time.January; month <= time.December; month++ {
+				if strings.EqualFold(month.String(), c.text) {
+					r.FiscalStart = date.FiscalStart(month)
+					return
+				}
+			}
+			if c.text != "" {
+				c.bad(`the name of a month, such as "july"; empty for October, the federal fiscal year`, "",
+					"%s is not a month", source.Quote(c.text))
+			}
+		},
+		show: func(r *contractRow) string { return strings.ToLower(r.FiscalStart.Month().String()) },
+	},
 	textColumn("practice_code", func(r *contractRow) *string { return &r.Practice.Code }),
 	textColumn("practice_name", func(r *contractRow) *string { return &r.Practice.Name }),
 	textColumn("standard_date", func(r *contractRow) *string { return &r.Practice.Standard }),
@@ -106,9 +125,9 @@ var contractColumns = []column[contractRow]{
 	{
 		name: "fiscal_year",
 		read: func(c *cell, r *contractRow) {
-			r.Item.FiscalYear = c.programYear()
+			r.Item.FiscalYear = date.FiscalYear(c.year("a fiscal year"))
 		},
-		show: func(r *contractRow) string { return date.ProgramYear(r.Item.FiscalYear).String() },
+		show: func(r *contractRow) string { return r.Item.FiscalYear.String() },
 	},
 	amountColumn("acres", func(r *contractRow) **float64 { return &r.acres }),
 	amountColumn("feet", func(r *contractRow) **float64 { return &r.feet }),

@@ -217,6 +217,8 @@ func TestFaults(t *testing.T) {
 		{"season of a rest", "unit,program_year,what,season\nn1,2028,rest,dormant\n", Options{}, "f.csv:2:season: a rest has no season; accepts a season for a locked burn only"},
 		{"lock in no season", "unit,program_year,what,season\nn1,2028,burn,summer\n", Options{}, `f.csv:2:season: "summer" is not a season of this property; accepts dormant and early-growing`},
 		{"year that is none", "unit,program_year,what\nn1,28.5,burn\n", Options{}, `f.csv:2:program_year: "28.5" is not a whole number; accepts a program year such as 2027`},
+		{"month of fiscal years", "contract,fiscal_year_starts,practice_code,practice_name,unit,fiscal_year,acres\nc,octember,338,Burning,n1,2028,10\n", Options{}, `f.csv:2:fiscal_year_starts: "octember" is not a month; accepts the name of a month, such as "july"; empty for October, the federal fiscal year`},
+		{"fiscal year that is none", "contract,practice_code,practice_name,unit,fiscal_year,acres\nc,338,Burning,n1,20280,10\n", Options{}, `f.csv:2:fiscal_year: "20280" is not a fiscal year; accepts a fiscal year such as 2027`},
 		{"contract that plans nothing", "contract,practice_code,practice_name,unit,fiscal_year,acres\nc,338,Burning,n1,2028,\n", Options{}, "f.csv:2:acres: the row plans nothing; accepts planned acres, or feet"},
 		{"GeoJSON that is cut off", `{"type": "FeatureCollection", "features": [`, Options{}, "f.csv:1: the JSON ends too early; accepts GeoJSON (RFC 7946)\nhint: the file may be cut off"},
 		{"self-crossing polygon", `{"type":"Feature","properties":{"unit":"b"},"geometry":{"type":"Polygon","coordinates":[[[0,0],[1,1],[1,0],[0,1],[0,0]]]}}`, Options{}, "f.csv:1:feature 1"},

@@ -120,7 +120,7 @@ func (m *maker) contracts(l *List) {
 	byName := map[string]*habitat.Contract{}
 	type item struct {
 		contract, unit, practice string
-		year                     date.ProgramYear
+		year                     date.FiscalYear
 	}
 	seen := map[item]*row{}
 	for i := range l.contracts {
@@ -198,6 +198,9 @@ func addContractRow(c *habitat.Contract, v *value[contractRow]) {
 	if v.has["client"] && r.Client != "" {
 		c.Client = r.Client
 	}
+	if r.FiscalStart != 0 {
+		c.FiscalStart = r.FiscalStart
+	}
 	if i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == r.Practice.Code }); i < 0 {
 		c.Practices = append(c.Practices, r.Practice)
 	} else {
@@ -228,6 +231,7 @@ func contractDifferences(old, now *habitat.Contract) []Field {
 	}
 	add("number", old.Number, now.Number)
 	add("client", old.Client, now.Client)
+	add("fiscal_year_starts", old.FiscalStart.Month().String(), now.FiscalStart.Month().String())
 	practice := func(p habitat.Practice) string {
 		if p.Standard == "" {
 			return fmt.Sprintf("%s, in %s", p.Name, p.Measure)

@@ -115,13 +115,16 @@ var unitColumns = []column[habitat.Unit]{
 	notesColumn("notes", func(u *habitat.Unit) *string { return &u.Notes }),
 }
 
-func (c *cell) programYear() date.ProgramYear {
-	const accepts = "a program year such as 2027"
+func (c *cell) programYear() date.ProgramYear { return date.ProgramYear(c.year("a program year")) }
+
+// year reads a year of some kind, such as "a fiscal year".
+func (c *cell) year(kind string) int {
+	accepts := kind + " such as 2027"
 	year, ok := c.whole(accepts)
 	if ok && (year < 1 || year > 9999) {
-		c.bad(accepts, "", "%s is not a program year", source.Quote(c.text))
+		c.bad(accepts, "", "%s is not "+kind, source.Quote(c.text))
 	}
-	return date.ProgramYear(year)
+	return year
 }
 
 // readSeasons reads "dormant" or "dormant:0;early-growing:1".

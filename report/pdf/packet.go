@@ -21,7 +21,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 			line += " · " + more
 		}
 	}
-	p.para(fmt.Sprintf("%s · federal fiscal year %d", line, v.FiscalYear), "", 10)
+	p.para(fmt.Sprintf("%s · %s %d", line, v.FiscalWords, v.FiscalYear), "", 10)
 	p.SetXY(side, p.GetY()+1)
 	p.cautions(v.Cautions)
 	p.practices(v)
@@ -86,7 +86,7 @@ func (p *paper) schedule(v *view.Packet) {
 			state += ", " + r.On.String()
 		}
 		if r.Next != 0 {
-			state += fmt.Sprintf("; burn planned in %d", r.Next)
+			state += fmt.Sprintf("; burn planned in fiscal year %d", r.Next)
 		}
 		rows = append(rows, []string{r.FiscalYear.String(), r.Practice, r.Unit, amount(r.Planned), amount(r.Applied), amount(r.Late), signed(r.Variance), amount(r.Remaining), state})
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 // Sheet is a table with typed cells: text, quantity.Acres, quantity.Cents,
-// float64, int, bool, date.Day, date.ProgramYear, or nil for an empty cell.
+// float64, int, bool, date.Day, date.ProgramYear, date.FiscalYear, or nil for an empty cell.
 type Sheet struct {
 	// Name is that of the sheet in a workbook.
 	Name string
@@ -62,6 +62,8 @@ func csvCell(v any) string {
 	case int:
 		return strconv.Itoa(v)
 	case date.ProgramYear:
+		return strconv.Itoa(int(v))
+	case date.FiscalYear:
 		return strconv.Itoa(int(v))
 	case date.Day:
 		return v.String()

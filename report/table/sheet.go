@@ -130,7 +130,7 @@ func sheetCell(v any) (text string, isNumber bool) {
 			return "", true
 		}
 		return view.Number(*v), true
-	case int, date.ProgramYear:
+	case int, date.ProgramYear, date.FiscalYear:
 		return csvCell(v), true
 	case string:
 		return v, false
@@ -175,7 +175,7 @@ func (s *Sheet) writeJSON(w io.Writer) error {
 // jsonCell gives a number for every number; money is in dollars, as in CSV.
 func jsonCell(v any) ([]byte, error) {
 	switch v := v.(type) {
-	case quantity.Acres, float64, *float64, int, date.ProgramYear, quantity.Cents:
+	case quantity.Acres, float64, *float64, int, date.ProgramYear, date.FiscalYear, quantity.Cents:
 		if text := csvCell(v); text != "" {
 			return []byte(text), nil
 		}

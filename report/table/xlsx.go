@@ -192,6 +192,8 @@ func (s cellStyles) cell(v any) any {
 		return excelize.Cell{StyleID: s.whole, Value: v}
 	case date.ProgramYear:
 		return excelize.Cell{StyleID: s.whole, Value: int(v)}
+	case date.FiscalYear:
+		return excelize.Cell{StyleID: s.whole, Value: int(v)}
 	case date.Day:
 		if v.IsZero() {
 			return nil

@@ -147,7 +147,7 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 			client = c.Client
 		}
 		for _, it := range c.Items {
-			if it.Unit == u.ID && it.FiscalYear == in.Year {
+			if it.Unit == u.ID && it.FiscalYear == c.FiscalStart.Of(burnSpan(p, in.Season, in.Year).Last) {
 				item = fmt.Sprintf("practice %s, fiscal year %d, %s planned", it.Practice, it.FiscalYear, short(it.Planned))
 			}
 		}

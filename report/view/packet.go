@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -33,18 +32,20 @@ type Packet struct {
 	Contract string `json:"contract"`
 	Number   string `json:"number,omitempty"`
 	Client   string `json:"client,omitempty"`
-	// FiscalYear is the federal fiscal year of the stamp's date.
-	FiscalYear date.ProgramYear `json:"fiscal_year"`
-	Practices  []PracticeSum    `json:"practices"`
+	// FiscalYear is the fiscal year of the stamp's date; FiscalWords says which
+	// kind of fiscal year the contract counts by.
+	FiscalYear  date.FiscalYear `json:"fiscal_year"`
+	FiscalWords string          `json:"fiscal_year_is"`
+	Practices   []PracticeSum   `json:"practices"`
 	// Schedule is in order of fiscal year, practice and unit.
-	Schedule    []ScheduleRow      `json:"schedule"`
-	Completions []CompletionRow    `json:"completions"`
-	Files       []FileRow          `json:"files"`
-	Notes       string             `json:"notes,omitempty"`
-	Signatures  []string           `json:"signatures"`
-	Years       []date.ProgramYear `json:"fiscal_years"`
-	Warnings    []string           `json:"warnings"`
-	Cautions    []string           `json:"cautions"`
+	Schedule    []ScheduleRow     `json:"schedule"`
+	Completions []CompletionRow   `json:"completions"`
+	Files       []FileRow         `json:"files"`
+	Notes       string            `json:"notes,omitempty"`
+	Signatures  []string          `json:"signatures"`
+	Years       []date.FiscalYear `json:"fiscal_years"`
+	Warnings    []string          `json:"warnings"`
+	Cautions    []string          `json:"cautions"`
 	// Ground is the map of the property with the contract's units marked; nil
 	// without shapes.
 	Ground *Ground `json:"ground,omitempty"`
@@ -90,12 +91,12 @@ const (
 
 // ScheduleRow is a practice on a unit in a fiscal year.
 type ScheduleRow struct {
-	FiscalYear date.ProgramYear `json:"fiscal_year"`
-	Practice   string           `json:"practice"`
-	Unit       string           `json:"unit"`
-	UnitAcres  quantity.Acres   `json:"unit_acres"`
-	Measure    habitat.Measure  `json:"measure"`
-	Planned    float64          `json:"planned"`
+	FiscalYear date.FiscalYear `json:"fiscal_year"`
+	Practice   string          `json:"practice"`
+	Unit       string          `json:"unit"`
+	UnitAcres  quantity.Acres  `json:"unit_acres"`
+	Measure    habitat.Measure `json:"measure"`
+	Planned    float64         `json:"planned"`
 	// Applied was done in the fiscal year; Late was done after it and is
 	// credited to what was missing, oldest first.
 	Applied   float64 `json:"applied"`
@@ -105,20 +106,20 @@ type ScheduleRow struct {
 	// On is the last day of the work; zero where there was none.
 	On    date.Day      `json:"applied_on"`
 	State ScheduleState `json:"state"`
-	// Next is the program year in which the rotation plan burns the unit, from
+	// Next is the fiscal year in which the rotation plan burns the unit next, from
 	// the stamp's date on; 0 where it does not, or nothing remains.
-	Next date.ProgramYear `json:"next_planned_burn,omitempty"`
+	Next date.FiscalYear `json:"next_planned_burn,omitempty"`
 }
 
 // CompletionRow is the record of work that was done.
 type CompletionRow struct {
-	Unit       string           `json:"unit"`
-	Practice   string           `json:"practice"`
-	FiscalYear date.ProgramYear `json:"fiscal_year"`
-	On         date.Day         `json:"on"`
-	Through    date.Day         `json:"through"`
-	Applied    float64          `json:"applied"`
-	Measure    habitat.Measure  `json:"measure"`
+	Unit       string          `json:"unit"`
+	Practice   string          `json:"practice"`
+	FiscalYear date.FiscalYear `json:"fiscal_year"`
+	On         date.Day        `json:"on"`
+	Through    date.Day        `json:"through"`
+	Applied    float64         `json:"applied"`
+	Measure    habitat.Measure `json:"measure"`
 	// Kind is that of a burn record; empty for other work.
 	Kind habitat.RecordKind `json:"kind,omitempty"`
 	// Fields are what else the record says, each with its label.
@@ -149,10 +150,6 @@ type FileRow struct {
 	SHA256 string `json:"sha256"`
 }
 
-// fiscal is the federal fiscal year: October to September, named by the year in
-// which it ends.
-const fiscal = date.YearStart(time.October)
-
 // nothing is the amount below which no work is left: a hundredth of an acre or
 // foot, where figures come with one decimal.
 const nothing = 0.01
@@ -160,7 +157,7 @@ const nothing = 0.01
 // NewPacket computes the packet of a contract.
 func NewPacket(in *PacketInput) *Packet {
 	c := &in.Contract
-	v := &Packet{Stamp: in.Stamp.of(&in.Property), Contract: c.Name, Number: c.Number, Client: c.Client, Notes: c.Notes, FiscalYear: fiscal.Of(in.Stamp.On), Cautions: Cautions(),
+	v := &Packet{Stamp: in.Stamp.of(&in.Property), Contract: c.Name, Number: c.Number, Client: c.Client, Notes: c.Notes, FiscalYear: c.FiscalStart.Of(in.Stamp.On), FiscalWords: c.FiscalStart.Words(), Cautions: Cautions(),
 		Signatures: []string{"client", "certified by", "approved by"}}
 	v.Completions = in.completions()
 	v.Schedule = in.schedule(v.Completions, v.FiscalYear)
@@ -206,10 +203,10 @@ func (in *PacketInput) completions() []CompletionRow {
 		}
 		for i := range in.Records {
 			r := &in.Records[i]
-			if !practice.Burns || !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || fiscal.Of(r.Through) < in.firstYear() {
+			if !practice.Burns || !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || c.FiscalStart.Of(r.Through) < in.firstYear() {
 				continue
 			}
-			row := CompletionRow{Unit: r.Unit, Practice: practice.Code, FiscalYear: fiscal.Of(r.Through), On: r.On, Through: r.Through, Measure: practice.Measure, Kind: r.Kind}
+			row := CompletionRow{Unit: r.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(r.Through), On: r.On, Through: r.Through, Measure: practice.Measure, Kind: r.Kind}
 			if r.Kind == habitat.Prescribed {
 				row.Applied = float64(recordAcres(r, unit[r.Unit]))
 			}
@@ -220,7 +217,7 @@ func (in *PacketInput) completions() []CompletionRow {
 			if done.Practice != practice.Code || done.On.After(in.Stamp.On) {
 				continue
 			}
-			row := CompletionRow{Unit: done.Unit, Practice: practice.Code, FiscalYear: fiscal.Of(done.On), On: done.On, Through: done.On, Applied: done.Applied, Measure: practice.Measure}
+			row := CompletionRow{Unit: done.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(done.On), On: done.On, Through: done.On, Applied: done.Applied, Measure: practice.Measure}
 			if done.Notes != "" {
 				row.Fields = []RecordField{{"notes", done.Notes}}
 			}
@@ -234,8 +231,8 @@ func (in *PacketInput) completions() []CompletionRow {
 }
 
 // firstYear is the first fiscal year of the contract's schedule.
-func (in *PacketInput) firstYear() date.ProgramYear {
-	first := date.ProgramYear(9999)
+func (in *PacketInput) firstYear() date.FiscalYear {
+	first := date.FiscalYear(9999)
 	for _, item := range in.Contract.Items {
 		first = min(first, item.FiscalYear)
 	}
@@ -246,7 +243,7 @@ func (in *PacketInput) firstYear() date.ProgramYear {
 // own fiscal year counts for it; what is left over of a unit's work is credited
 // to the unit's older items that are short, oldest first; the rest stands in a
 // row of its own.
-func (in *PacketInput) schedule(done []CompletionRow, now date.ProgramYear) []ScheduleRow {
+func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []ScheduleRow {
 	acres := map[string]quantity.Acres{}
 	for _, u := range in.Units {
 		acres[u.ID] = u.Acres
@@ -301,7 +298,7 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.ProgramYear) []Sc
 			r.Remaining = 0
 		}
 		if r.Remaining > 0 && burns[r.Practice] {
-			r.Next = in.nextBurn(r.Unit, now)
+			r.Next = in.nextBurn(r.Unit)
 		}
 		switch {
 		case r.State == Unasked:
@@ -320,14 +317,30 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.ProgramYear) []Sc
 	return rows
 }
 
-func (in *PacketInput) nextBurn(unit string, now date.ProgramYear) date.ProgramYear {
-	next := date.ProgramYear(0)
+// nextBurn gives the fiscal year of the unit's next planned burn: that of the
+// last day of its season, or of its program year where the plan names no season.
+// Burns whose days are over are left out.
+func (in *PacketInput) nextBurn(unit string) date.FiscalYear {
+	next := date.FiscalYear(0)
 	for _, b := range in.Planned {
-		if b.Unit == unit && b.Year >= now && (next == 0 || b.Year < next) {
-			next = b.Year
+		if b.Unit != unit {
+			continue
+		}
+		last := burnSpan(&in.Property, b.Season, b.Year).Last
+		if year := in.Contract.FiscalStart.Of(last); !last.Before(in.Stamp.On) && (next == 0 || year < next) {
+			next = year
 		}
 	}
 	return next
+}
+
+// burnSpan gives the days in which a planned burn may be done: its season, or
+// the whole program year where no season is named.
+func burnSpan(p *habitat.Property, season string, year date.ProgramYear) date.Span {
+	if s := p.SeasonIndex(season); s >= 0 {
+		return p.SeasonSpan(s, year)
+	}
+	return p.YearStart.Span(year)
 }
 
 // sum adds the schedule up by practice and fiscal year.

@@ -169,6 +169,64 @@ func TestFiscalYearIsFederal(t *testing.T) {
 	}
 }
 
+// A program year that starts in January is not a fiscal year: the burn that the
+// plan holds for the dormant season booked to program year 2028 lies in fiscal
+// year 2028, and the packet says so, also when the plan's year has a lower number
+// than the fiscal year of today.
+func TestNextBurnInFiscalYears(t *testing.T) {
+	in := sample.Packet()
+	in.Property.YearStart = date.YearStart(time.January)
+	in.Stamp.On = date.MustDay(2027, time.October, 20) // fiscal year 2028, program year 2027
+	for _, c := range []struct {
+		name   string
+		burn   habitat.PlannedBurn
+		starts time.Month
+		want   date.FiscalYear
+	}{
+		{"no season, this program year", habitat.PlannedBurn{Unit: "Gate One", Year: 2027}, 0, 2028},
+		{"no season, the next", habitat.PlannedBurn{Unit: "Gate One", Year: 2028}, 0, 2029},
+		{"a season of 2028", habitat.PlannedBurn{Unit: "Gate One", Year: 2028, Season: "dormant"}, 0, 2028},
+		{"fiscal years from July", habitat.PlannedBurn{Unit: "Gate One", Year: 2028, Season: "dormant"}, time.July, 2028},
+		{"fiscal years from January", habitat.PlannedBurn{Unit: "Gate One", Year: 2028, Season: "dormant"}, time.January, 2028},
+		{"over", habitat.PlannedBurn{Unit: "Gate One", Year: 2026}, 0, 0},
+	} {
+		in.Planned, in.Contract.FiscalStart = []habitat.PlannedBurn{c.burn}, date.FiscalStart(c.starts)
+		got := date.FiscalYear(-1)
+		for _, r := range view.NewPacket(in).Schedule {
+			if r.Unit == "Gate One" && r.Practice == "338" && r.FiscalYear == 2028 {
+				got = r.Next
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s: next burn in %d, want %d", c.name, got, c.want)
+		}
+	}
+}
+
+// Fiscal years that start in July book the work of July to the next year.
+func TestFiscalYearOfTheProgram(t *testing.T) {
+	in := sample.Packet()
+	in.Contract.FiscalStart = date.FiscalStart(time.July)
+	in.Records[0].On = date.MustDay(2023, time.June, 30)
+	in.Records[0].Through = in.Records[0].On
+	in.Records[1].On = date.MustDay(2025, time.July, 1)
+	in.Records[1].Through = in.Records[1].On
+	in.Contract.Items[0].FiscalYear = 2023
+	v := view.NewPacket(in)
+	if v.FiscalWords != "fiscal year from July" || v.FiscalYear != 2027 {
+		t.Errorf("%s %d", v.FiscalWords, v.FiscalYear)
+	}
+	var got []int
+	for _, c := range v.Completions {
+		if c.Practice == "338" {
+			got = append(got, int(c.FiscalYear))
+		}
+	}
+	if !slices.Contains(got, 2023) || !slices.Contains(got, 2026) {
+		t.Errorf("fiscal years %v", got)
+	}
+}
+
 func TestHistoryOfTheTerrace(t *testing.T) {
 	h := program(t, sample.Terrace()).History
 	byYear := map[int]view.PastYear{}

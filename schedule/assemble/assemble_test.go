@@ -170,6 +170,23 @@ func TestSeasonThatIsOver(t *testing.T) {
 	}
 }
 
+// A lock that names no season may still burn in the season that is over: its
+// days stay.
+func TestSeasonThatIsOverKeepsLocksOfAnySeason(t *testing.T) {
+	in := terrace()
+	in.Today = day("2027-04-01")
+	in.Locks = []habitat.Lock{{Unit: "C", Year: 2027, Burn: true}}
+	r := build(t, in)
+	want := r.Problem.Units[2].BurnDays
+	if got := r.Problem.Caps[0].BurnDays[0]; want == 0 || got != want {
+		t.Errorf("%v burn days are left for a lock of any season, want %v", got, want)
+	}
+	in.Locks[0].Season = "early-growing"
+	if got := build(t, in).Problem.Caps[0].BurnDays[0]; got != 0 {
+		t.Errorf("%v burn days are left for a lock of another season", got)
+	}
+}
+
 func TestClosures(t *testing.T) {
 	in := terrace()
 	spring := span(time.March, 1, time.June, 1)
@@ -207,7 +224,15 @@ func TestPreviousPlan(t *testing.T) {
 	if p := build(t, in).Problem; p.KeepYears != 1 {
 		t.Errorf("keep %d years of a plan that ends with the first", p.KeepYears)
 	}
-	in.PreviousThrough = 2026
+	in.PreviousFrom, in.PreviousThrough = 2027, 2030
+	if p := build(t, in).Problem; p.KeepYears != 2 {
+		t.Errorf("keep %d years of a plan that begins with this one", p.KeepYears)
+	}
+	in.PreviousFrom = 2028
+	if p := build(t, in).Problem; p.KeepYears != 0 || p.Previous != nil {
+		t.Errorf("keep %d years of a plan that begins after the first year: %v", p.KeepYears, p.Previous)
+	}
+	in.PreviousFrom, in.PreviousThrough = 2026, 2026
 	if p := build(t, in).Problem; p.KeepYears != 0 {
 		t.Errorf("keep %d years of a plan that is over", p.KeepYears)
 	}
@@ -241,6 +266,13 @@ func TestBreaksAreInTheCost(t *testing.T) {
 	if p := build(t, in).Problem; p.Units[0].Cost != 1150.5 {
 		t.Errorf("without a price a foot, breaks cost nothing more: %v", p.Units[0].Cost)
 	}
+	in.Property.BreakDollars = 0.333
+	in.BreakFeet["A"] = 1001
+	// 1,150.50 and 1,001 × 0.333 = 333.333 dollars are 1,483.83.
+	if p := build(t, in).Problem; p.Units[0].Cost != 1483.83 {
+		t.Errorf("a cost of %v dollars is not whole cents", p.Units[0].Cost)
+	}
+	in.BreakFeet["A"] = 5000
 	in.Property.BreakDollars = 0.4
 	r := build(t, in)
 	if p := r.Problem; p.Units[0].Cost != 3150.5 || p.Units[1].Cost != 2150.5 || p.Units[2].Cost != 1150.5 {

@@ -26,7 +26,8 @@ func (a *terminal) contractCommand() *cobra.Command {
 		Short: "Show the cost-share contracts, and note what was done for them",
 		Long: withStatus(`Contract lists what each contract plans by unit and fiscal year. Contracts come in by
 "emberquilt import" with the columns contract, number, client, practice_code,
-practice_name, standard_date, unit, fiscal_year, and acres or feet. Applied acres of
+practice_name, standard_date, unit, fiscal_year, and acres or feet; fiscal_year_starts
+names a month where the program's fiscal year is not the federal one. Applied acres of
 burning follow from the burns on record; other work is noted with "contract done". Codes,
 names and dates of practice standards are yours: they change, and differ by state.`, statusBadInput),
 		Example: `  emberquilt contract done "Gate One" 394 2026-10-12 850
@@ -49,7 +50,7 @@ names and dates of practice standards are yours: they change, and differ by stat
 }
 
 func contractSheet(all []habitat.Contract) *table.Sheet {
-	sheet := &table.Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure"}}
+	sheet := &table.Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure"}}
 	for _, c := range all {
 		for _, item := range c.Items {
 			i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == item.Practice })
@@ -60,7 +61,7 @@ func contractSheet(all []habitat.Contract) *table.Sheet {
 			if p.Burns {
 				from = "burns"
 			}
-			sheet.Rows = append(sheet.Rows, []any{c.Name, c.Number, c.Client, p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure)})
+			sheet.Rows = append(sheet.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure)})
 		}
 	}
 	return sheet

@@ -30,7 +30,7 @@ func Packet() *view.PacketInput {
 	for _, row := range rows("nine-gate/contract.csv") {
 		var year, acres float64
 		year, acres = must(quantity.Parse(row["fiscal_year"])), must(quantity.Parse(row["acres"]))
-		in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: row["unit"], Practice: row["practice_code"], FiscalYear: date.ProgramYear(year), Planned: acres})
+		in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: row["unit"], Practice: row["practice_code"], FiscalYear: date.FiscalYear(year), Planned: acres})
 	}
 	in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: "Gate One", Practice: "394", FiscalYear: 2024, Planned: 1850}, habitat.ContractItem{Unit: "Gate Three", Practice: "394", FiscalYear: 2026, Planned: 1320})
 	in.Contract.Completions = []habitat.Completion{{Unit: "Gate One", Practice: "394", On: date.MustDay(2024, time.February, 20), Applied: 1910, Notes: "disked and seeded"}}
