@@ -156,6 +156,7 @@ func TestFaults(t *testing.T) {
 		{"blank in a number", head + "n3,1\u00a0150.5,2,3\n", Options{}, `f.csv:2:acres: "1\u00a0150.5" is not a number; accepts acres above 0, such as 38.5` + "\nhint: leave what parts the thousands away: 1150.5"},
 		{"too many columns", "unit" + strings.Repeat(",", 3000) + "\n", Options{}, "f.csv:1: the line has 3001 values; accepts up to 2000 columns"},
 		{"dash for nothing", head + "n3,-,2,3\n", Options{}, `f.csv:2:acres: "-" is not a number; accepts acres above 0, such as 38.5` + "\nhint: if it stands for nothing, say --values acres:-="},
+		{"half a cent", "unit,acres,min_interval,max_interval,cost\nn3,5,2,3,10.005\n", Options{}, `f.csv:2:cost: "10.005" is not an amount of money; accepts dollars with at most two decimals, such as 1150 or 1150.50`},
 		{"zero acres", head + "n3,0,2,3\n", Options{}, `f.csv:2:acres: "0" acres cannot burn; accepts an area above 0, up to 1e9 acres`},
 		{"negative acres", head + "n3,-5,2,3\n", Options{}, `f.csv:2:acres: "-5" acres cannot burn; accepts an area above 0, up to 1e9 acres`},
 		{"NaN acres", head + "n3,NaN,2,3\n", Options{}, `f.csv:2:acres: "NaN" is not a number; accepts acres above 0, such as 38.5` + "\nhint: if it stands for nothing, say --values acres:NaN="},

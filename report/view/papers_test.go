@@ -169,6 +169,21 @@ func TestFiscalYearIsFederal(t *testing.T) {
 	}
 }
 
+// Work is credited to older years that are short, never to a later one.
+func TestEarlyWorkIsNotCredited(t *testing.T) {
+	in := sample.Packet()
+	early := in.Records[0]
+	early.ID, early.Unit = 99, "Gate One"
+	early.On = date.MustDay(2025, time.March, 6) // fiscal year 2025; due again in 2028
+	early.Through = early.On
+	in.Records = append(in.Records, early)
+	for _, r := range view.NewPacket(in).Schedule {
+		if r.Unit == "Gate One" && r.Practice == "338" && r.FiscalYear == 2028 && (r.Late != 0 || r.Applied != 0 || r.State != view.Ahead) {
+			t.Errorf("the burn of 2025 counts for 2028: %+v", r)
+		}
+	}
+}
+
 // A program year that starts in January is not a fiscal year: the burn that the
 // plan holds for the dormant season booked to program year 2028 lies in fiscal
 // year 2028, and the packet says so, also when the plan's year has a lower number

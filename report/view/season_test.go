@@ -130,6 +130,42 @@ func TestDueLeavesPastWindowsOut(t *testing.T) {
 	}
 }
 
+// A window that ends today may still be used.
+func TestDueKeepsTheWindowThatEndsToday(t *testing.T) {
+	plan := sample.Terrace()
+	v, err := view.NewDue(sample.Season(plan), 0, 2027)
+	if err != nil {
+		t.Fatal(err)
+	}
+	checked := false
+	for _, u := range v.Units {
+		if len(u.Windows) == 0 {
+			continue
+		}
+		checked = true
+		last := u.Windows[0].Last
+		plan := sample.Terrace()
+		in := sample.Season(plan)
+		for on, want := range map[date.Day]bool{last: true, last.AddDays(1): false} {
+			plan.Stamp.On = on
+			v, err := view.NewDue(in, 0, 2027)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := slices.ContainsFunc(v.Units, func(o view.DueUnit) bool {
+				return o.Unit == u.Unit && slices.ContainsFunc(o.Windows, func(w view.WindowRow) bool { return w.Last == last })
+			})
+			if got != want {
+				t.Errorf("%s on %s: the window to %s is there: %v", u.Unit, on, last, got)
+			}
+		}
+		break
+	}
+	if !checked {
+		t.Error("no window to check")
+	}
+}
+
 func TestWhyRefuses(t *testing.T) {
 	for want, ask := range map[string]func() error{
 		`unit: "Nowhere" is not in the plan`: func() error { _, err := view.NewWhy(sample.Terrace(), "Nowhere", 2027, nil); return err },
