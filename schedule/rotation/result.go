@@ -30,7 +30,23 @@ func (s *solver) result() (Result, error) {
 		a.Status = problem.Optimal
 	}
 	a.Seconds = time.Since(s.started).Seconds()
-	return Result{Answer: a, Certificate: c, Stats: s.stats}, nil
+	return Result{Answer: a, Certificate: c, Stats: s.stats, Warm: s.kept(a.Burns)}, nil
+}
+
+// sofar makes an answer of the best plan so far, without prices; nil without a
+// plan.
+func (s *solver) sofar() *problem.Answer {
+	if s.plan == nil {
+		return nil
+	}
+	e := s.m.Evaluate(s.plan)
+	a := &problem.Answer{Status: problem.Feasible, Cost: e.Cost, Bound: math.Min(math.Max(s.lower(), 0), e.Cost), Parts: e.Parts,
+		Burns: s.m.Burns(s.plan), Warnings: s.m.Problem.Warnings, Seconds: time.Since(s.started).Seconds()}
+	a.Gap = problem.GapOf(a.Cost, a.Bound)
+	if a.Gap <= problem.OptimalGap {
+		a.Status = problem.Optimal
+	}
+	return a
 }
 
 func (s *solver) certificate() *problem.Certificate {

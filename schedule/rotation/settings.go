@@ -26,6 +26,8 @@ type Settings struct {
 	// Rounds limits the rounds of work; 0 means no limit. Unlike a time limit
 	// it gives the same answer on any machine.
 	Rounds int
+	// Warm is what to begin with; nil means nothing.
+	Warm *Warm
 	// planned is the time that the bound's work is planned for; 0 means
 	// TimeLimit.
 	planned time.Duration
@@ -39,6 +41,9 @@ type Progress struct {
 	// Cost is that of the best plan, +Inf while there is none.
 	Cost, Bound, Gap float64
 	Nodes            int
+	// Answer gives the best plan so far with its parts and its bound, nil while
+	// there is none. It may be called while the callback runs, not after.
+	Answer func() *problem.Answer
 }
 
 // Stats count the work of a solve.
@@ -62,4 +67,7 @@ type Result struct {
 	// Certificate proves Answer.Bound; nil when the problem is infeasible.
 	Certificate *problem.Certificate
 	Stats       Stats
+	// Warm is what a solve of a problem nearly alike can begin with; nil when the
+	// problem is infeasible.
+	Warm *Warm
 }

@@ -44,6 +44,7 @@ func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error
 	}
 	s := newSolver(ctx, m, set, started)
 	s.locked = locked
+	s.warm()
 	s.run()
 	return s.result()
 }
@@ -166,19 +167,26 @@ func (s *solver) round() {
 			s.searcher.Offer(plan)
 		}
 	}
-	if plan, cost, ok := s.searcher.Best(); ok && cost < s.cost {
-		if s.plan == nil {
-			s.stats.FirstPlan = time.Since(s.started)
-		}
-		s.plan, s.cost = plan, cost
-		if s.tree != nil {
-			s.tree.Aim(s.cost, s.treeGap())
-		}
-	}
+	s.takeBest()
 	if s.cost < before {
 		s.idle = 0
 	} else {
 		s.idle++
+	}
+}
+
+// takeBest takes the search's best plan where it is better.
+func (s *solver) takeBest() {
+	plan, cost, ok := s.searcher.Best()
+	if !ok || cost >= s.cost {
+		return
+	}
+	if s.plan == nil {
+		s.stats.FirstPlan = time.Since(s.started)
+	}
+	s.plan, s.cost = plan, cost
+	if s.tree != nil {
+		s.tree.Aim(s.cost, s.treeGap())
 	}
 }
 
@@ -219,5 +227,6 @@ func (s *solver) report() {
 		p.Nodes = s.tree.Nodes
 	}
 	p.Gap = problem.GapOf(p.Cost, p.Bound)
+	p.Answer = s.sofar
 	s.set.Progress(p)
 }

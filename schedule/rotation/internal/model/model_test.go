@@ -91,13 +91,16 @@ func TestRowsAreNamedOnce(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		seen := map[problem.Row]Row{}
+		seen, find := map[problem.Row]Row{}, m.Finder()
 		for row := range m.Rows.Many {
 			name := m.Name(row)
 			if other, ok := seen[name]; ok {
 				t.Fatalf("rows %d and %d are both %+v", other, row, name)
 			}
 			seen[name] = row
+			if back, ok := find(name); !ok || back != row {
+				t.Fatalf("row %d is %+v, which is found at %d, %v", row, name, back, ok)
+			}
 		}
 	}
 }

@@ -92,6 +92,60 @@ func newRows(m *Model) Rows {
 	return r
 }
 
+// Finder gives a function that finds the row that answers and certificates name;
+// ok is false where the model has none.
+func (m *Model) Finder() func(problem.Row) (row Row, ok bool) {
+	r, t := &m.Rows, m.T
+	pairs := func(list []Pair) map[[2]int]int {
+		index := make(map[[2]int]int, len(list))
+		for x, pair := range list {
+			index[[2]int{int(pair.I), int(pair.J)}] = x
+		}
+		return index
+	}
+	apart, neighbors := pairs(m.Apart), pairs(m.Neighbors)
+	classes := map[[2]int]int{}
+	for x, c := range m.Classes {
+		classes[[2]int{int(c.Mix), int(c.Class)}] = x
+	}
+	return func(name problem.Row) (Row, bool) {
+		base, item, known := r.Acres, 0, true
+		switch name.Kind {
+		case problem.RowAcres:
+		case problem.RowBurns:
+			base = r.Burns
+		case problem.RowCost:
+			base = r.Cost
+		case problem.RowBurnDays:
+			base, item, known = r.Days, name.Season, name.Season >= 0 && name.Season < m.S
+		case problem.RowRefuge:
+			base, item, known = r.Refuge, name.Refuge, name.Refuge >= 0 && name.Refuge < len(m.RefugeLimit)
+		case problem.RowApart:
+			base = r.Apart
+			item, known = apart[name.Pair]
+		case problem.RowMixLow, problem.RowMixHigh:
+			if base = r.MixLow; name.Kind == problem.RowMixHigh {
+				base = r.MixHigh
+			}
+			item, known = classes[[2]int{name.Mix, name.Class}]
+		case problem.RowEvenLow:
+			base = r.EvenLow
+		case problem.RowEvenHigh:
+			base = r.EvenHigh
+		case problem.RowNeighbors:
+			base = r.Neighbors
+			item, known = neighbors[name.Pair]
+		default:
+			known = false
+		}
+		y := name.Year - m.Problem.FirstYear
+		if !known || y < 0 || y >= t {
+			return 0, false
+		}
+		return base + Row(item*t+y), true
+	}
+}
+
 // Name gives a row as answers and certificates name it.
 func (m *Model) Name(row Row) problem.Row {
 	r, t := &m.Rows, Row(m.T)

@@ -71,7 +71,15 @@ func New(m *model.Model, seed uint64) *Polisher {
 // the row prices of a bound (or nil), and gives the better plan or nil. work
 // bounds the options that it looks at.
 func (p *Polisher) Step(ctx context.Context, plan model.Plan, cost float64, price []float64, work int64) (model.Plan, float64) {
-	free := p.pick(min(int(p.size), p.m.N))
+	return p.search(ctx, plan, cost, price, work, p.pick(nil, min(int(p.size), p.m.N)))
+}
+
+// Around is Step in a neighborhood of units that are given.
+func (p *Polisher) Around(ctx context.Context, plan model.Plan, cost float64, price []float64, work int64, units []int32) (model.Plan, float64) {
+	return p.search(ctx, plan, cost, price, work, p.pick(units, min(int(p.size), p.m.N)))
+}
+
+func (p *Polisher) search(ctx context.Context, plan model.Plan, cost float64, price []float64, work int64, free []int32) (model.Plan, float64) {
 	p.Tried++
 	e := p.engine
 	e.Stop = ctx.Done()
@@ -128,12 +136,23 @@ func (p *Polisher) fix(plan model.Plan, free []int32) {
 	}
 }
 
-// pick draws a neighborhood: from a random unit along links, with one unit in
-// four from anywhere in the mixes of those drawn so far.
-func (p *Polisher) pick(size int) []int32 {
-	start := int32(p.random.IntN(p.m.N))
-	in := map[int32]bool{start: true}
-	list := []int32{start}
+// pick draws a neighborhood: from some of the units that are given, or from a
+// random one, along links, with one unit in four from anywhere in the mixes of
+// those drawn so far.
+func (p *Polisher) pick(given []int32, size int) []int32 {
+	in := map[int32]bool{}
+	var list []int32
+	for _, x := range p.random.Perm(len(given)) {
+		if len(list) < (size+1)/2 {
+			in[given[x]] = true
+			list = append(list, given[x])
+		}
+	}
+	if len(list) == 0 {
+		start := int32(p.random.IntN(p.m.N))
+		in[start] = true
+		list = append(list, start)
+	}
 	for tries := 0; len(list) < size && tries < 20*size; tries++ {
 		from := list[p.random.IntN(len(list))]
 		pool := p.links[from]

@@ -27,7 +27,9 @@ const (
 	hot, cold  = 70.0, 6.0
 	coolPart   = 0.87 // of a cycle; the rest hardens and quenches
 	quench     = 0.1  // how far temperature falls in the rest
+	gentle     = 12.0 // the temperature at which a plan that is good already begins
 	startPrice = 4.0
+	leastPrice = 0.05
 	hardenFrom = 10.0
 	hardenTo   = 3e4
 	mostStages = 100  // of a cycle: how often prices move
@@ -46,6 +48,7 @@ const (
 type cycle struct {
 	from, steps int64
 	stage       int64 // the one at work, counted from 1
+	hot         float64
 }
 
 // left is how many steps the cycle still has.
@@ -90,7 +93,7 @@ func (x *walk) cool(ctx context.Context, end int64, until float64) bool {
 			cooling := part < coolPart
 			if cooling {
 				part /= coolPart
-				tau = hot * math.Pow(cold/hot, part)
+				tau = c.hot * math.Pow(cold/c.hot, part)
 			} else {
 				part = (part - coolPart) / (1 - coolPart)
 				tau = cold * math.Pow(quench, part)
@@ -132,8 +135,13 @@ func (x *walk) look() {
 // startPrices sets the prices at the start of a cycle.
 func (x *walk) startPrices() {
 	for row := range x.price {
-		x.price[row] = startPrice * x.rateUnit * x.natural(row)
+		unit := x.rateUnit * x.natural(row)
+		x.price[row] = startPrice * unit
+		if x.known != nil {
+			x.price[row] = max(x.known[row], leastPrice*unit)
+		}
 	}
+	x.known = nil
 }
 
 // adapt moves the price of each row up where the row is over its limit and
@@ -166,7 +174,7 @@ func (x *walk) adapt(eta, u, v float64) {
 			}
 		}
 		unit := x.natural(row) * x.rateUnit
-		price = min(max(price, unit/20), unit*100)
+		price = min(max(price, unit*leastPrice), unit*100)
 		x.price[row] = price
 		x.low[row], x.rate[row] = price*(1-u), price*2*u
 	}

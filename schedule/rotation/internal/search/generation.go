@@ -12,6 +12,8 @@ type generation struct {
 	turn  int
 	legs  int   // that are done
 	work  int64 // steps of the generation
+	// isGentle says that the next generation is the first one after Resume.
+	isGentle bool
 }
 
 // What was tuned on the development problems; see the documentation of the
@@ -96,8 +98,12 @@ func (x *Searcher) begin() {
 	}
 	x.walks = x.walks[:many]
 	x.legs = 0
+	from := hot
+	if x.isGentle {
+		from, x.isGentle = gentle, false
+	}
 	for _, w := range x.walks {
-		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks)))}
+		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks))), hot: from}
 		w.mark = 0
 	}
 }
