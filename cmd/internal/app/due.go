@@ -2,9 +2,11 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
@@ -90,11 +92,28 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := c.holds(unit.ID, year); err != nil {
+		return nil, err
+	}
 	other, err := c.askOtherwise(ctx, unit.ID, year, o.Solver)
 	if err != nil {
 		return nil, err
 	}
 	return view.NewWhy(c.Plan, unit.ID, year, other)
+}
+
+// holds refuses a unit or a year of which the plan says nothing.
+func (c *Contents) holds(unit string, year date.ProgramYear) error {
+	p := c.Stored.Problem
+	first, last := c.Stored.FirstYear, c.Stored.LastYear()
+	switch {
+	case !slices.ContainsFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit }):
+		return &source.Error{Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("%s is not in plan %d", source.Quote(unit), c.Stored.Number),
+			Accepts: "a unit that was there when the plan was made", Hint: "emberquilt plan makes a new plan"}
+	case year < first || year > last:
+		return &source.Error{Position: source.Position{File: "YEAR"}, Found: fmt.Sprintf("%d is outside plan %d", year, c.Stored.Number), Accepts: fmt.Sprintf("%d to %d", first, last)}
+	}
+	return nil
 }
 
 func (c *Contents) askOtherwise(ctx context.Context, unit string, year date.ProgramYear, solver rotation.Settings) (*view.Other, error) {

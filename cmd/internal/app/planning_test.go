@@ -1,0 +1,382 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
+	"emberquilt/store"
+)
+
+func TestPlanDueWhy(t *testing.T) {
+	ctx := context.Background()
+	s := property(t, "pennywhistle-place")
+	var told []string
+	s.Progress = func(p Progress) {
+		if p.Solve == nil {
+			told = append(told, p.Doing)
+		}
+	}
+	stored, err := s.MakePlan(ctx, PlanOptions{Solver: quick, Note: "first", AskCaps: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if stored.Number != 1 || stored.Note != "first" || len(s.Plans) != 1 {
+		t.Errorf("%+v", stored.PlanHead)
+	}
+	if got := strings.Join(told, "|"); got != "solving||asking what the dearest caps cost|" {
+		t.Errorf("progress: %q", got)
+	}
+	due, err := s.Due(ctx, DueOptions{AskWaiting: true, Solver: quick})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if due.Season != "spring" || due.Year != 2027 || len(due.Units) == 0 {
+		t.Fatalf("%s %d: %d units", due.Season, due.Year, len(due.Units))
+	}
+	for _, u := range due.Units {
+		if !u.Locked && !u.Done && u.Waiting.Second == nil && !u.Waiting.Impossible {
+			t.Errorf("%s: what waiting costs was asked and is not known", u.Unit)
+		}
+	}
+	// A later season, by a day of it; the session stays on its own day.
+	next, err := s.Due(ctx, DueOptions{On: on("2028-03-01").Today})
+	if err != nil || next.Year != 2028 || s.Today != on("2026-11-25").Today {
+		t.Errorf("on a day of 2028: %v, %v; today is %v", next, err, s.Today)
+	}
+	burns := due.Units[0].Unit
+	why, err := s.Why(ctx, WhyOptions{Unit: strings.ToUpper(burns), Solver: quick})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if why.Unit != burns || why.Year != 2027 || !why.Burn {
+		t.Errorf("%s in %d burns: %v", why.Unit, why.Year, why.Burn)
+	}
+	if _, err := s.Why(ctx, WhyOptions{Unit: "Nowhere", Solver: quick}); !source.Is(err) {
+		t.Errorf("a unit that is not there: %v", err)
+	}
+	if _, err := s.Why(ctx, WhyOptions{Unit: burns, Year: 2099, Solver: quick}); err == nil {
+		t.Error("a year that no plan shows is explained")
+	}
+}
+
+func TestWithoutAPlan(t *testing.T) {
+	ctx := context.Background()
+	s := property(t, "pennywhistle-place")
+	for name, ask := range map[string]func() error{
+		"due":     func() error { _, err := s.Due(ctx, DueOptions{}); return err },
+		"why":     func() error { _, err := s.Why(ctx, WhyOptions{Unit: "Barn Patch"}); return err },
+		"compare": func() error { _, err := s.Compare(ctx, 1, 2); return err },
+		"alternatives": func() error {
+			_, err := s.Alternatives(ctx, AlternativeOptions{Within: 0.1, Count: 1, FirstYears: 1})
+			return err
+		},
+		"contents": func() error { _, err := s.Contents(ctx, 0); return err },
+	} {
+		var bad *source.Error
+		if err := ask(); !errors.As(err, &bad) || bad.Found != "there is no plan yet" {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if all, err := s.Missed(ctx, MissedOptions{Solver: quick}); err != nil || len(all) != 0 {
+		t.Errorf("missed: %v, %v", all, err)
+	}
+}
+
+// TestMissed plans, lets two years go by without a burn, and burns one unit late.
+func TestMissed(t *testing.T) {
+	ctx := context.Background()
+	s := planned(t, "pennywhistle-place")
+	stored, err := s.Plan(ctx, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := map[string]habitat.PlannedBurn{}
+	for _, burn := range stored.Burns() {
+		if burn.Year == 2027 {
+			first[burn.Unit] = burn
+		}
+	}
+	if len(first) < 2 {
+		t.Fatalf("the plan has %d burns in 2027; the test needs two", len(first))
+	}
+	if all, err := later(s, "2027-09-30").Missed(ctx, MissedOptions{Solver: quick}); err != nil || len(all) != 0 {
+		t.Errorf("before the year is over: %v, %v", all, err)
+	}
+	after := later(s, "2027-10-01")
+	all, err := after.Missed(ctx, MissedOptions{Solver: quick})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(all) != len(first) {
+		t.Fatalf("%d burns missed, want the %d of 2027", len(all), len(first))
+	}
+	for _, m := range all {
+		if first[m.Unit].Season != m.Season || m.Year != 2027 || m.From != 2028 {
+			t.Errorf("%+v", m)
+		}
+	}
+	one := all[0].Unit
+	if only, err := after.Missed(ctx, MissedOptions{Solver: quick, Unit: strings.ToLower(one)}); err != nil || len(only) != 1 || only[0] != all[0] {
+		t.Errorf("of %s alone: %+v, %v; want %+v", one, only, err, all[0])
+	}
+	// A burn since then makes it good.
+	made := on("2027-11-20").Today
+	err = after.update(ctx, "burn", func(tx *store.Tx) error {
+		u, err := FindUnit(after.Snapshot, one)
+		if err != nil {
+			return err
+		}
+		_, err = tx.AddBurn(habitat.BurnRecord{Unit: one, On: made, Through: made, Kind: habitat.Prescribed, Acres: u.Acres})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	rest, err := later(after, "2027-12-01").Missed(ctx, MissedOptions{Solver: quick})
+	if err != nil || len(rest) != len(all)-1 {
+		t.Errorf("after %s burned, %d are missed, want %d (%v)", one, len(rest), len(all)-1, err)
+	}
+}
+
+func TestCompareAndAlternatives(t *testing.T) {
+	ctx := context.Background()
+	s := planned(t, "pennywhistle-place")
+	found, err := s.Alternatives(ctx, AlternativeOptions{Solver: quick, Within: 10, Count: 2, FirstYears: 3, Keep: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(found.Plans) == 0 || found.Plans[0].Plan != 2 || len(found.Plans[0].Differs) == 0 || found.Plans[0].Extra < 0 {
+		t.Fatalf("%+v", found)
+	}
+	if len(s.Plans) != 1+len(found.Plans) || !strings.Contains(s.Plans[1].Note, "alternative to plan 1") {
+		t.Errorf("%d plans are kept; the second's note is %q", len(s.Plans), s.Plans[1].Note)
+	}
+	v, err := s.Compare(ctx, 1, 2)
+	if err != nil || v.First.Plan != 1 || v.Second.Plan != 2 {
+		t.Errorf("%+v, %v", v, err)
+	}
+	if _, err := s.Compare(ctx, 1, 99); !source.Is(err) {
+		t.Errorf("a plan that is not there: %v", err)
+	}
+}
+
+func TestFix(t *testing.T) {
+	ctx := context.Background()
+	s := property(t, "pennywhistle-place")
+	v, err := s.Fix(ctx, FixOptions{Solver: quick})
+	if err != nil || v.Nothing == "" || len(v.Changes) != 0 {
+		t.Errorf("with nothing to fix: %+v, %v", v, err)
+	}
+	// Two burns of the year before the cap of acres lets only one of them be.
+	var most quantity.Acres
+	for _, u := range s.Units {
+		most = max(most, u.Acres)
+	}
+	err = s.update(ctx, "locks", func(tx *store.Tx) error {
+		p := s.Property
+		p.Caps.Acres = &most
+		if err := tx.SetProperty(p); err != nil {
+			return err
+		}
+		for _, u := range s.Units[:2] {
+			if err := tx.PutLock(habitat.Lock{Unit: u.ID, Year: 2029, Burn: true}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.MakePlan(ctx, PlanOptions{Solver: quick}); !errors.Is(err, problem.ErrInfeasible) || len(s.Plans) != 0 {
+		t.Errorf("locks that clash: %v, %d plans", err, len(s.Plans))
+	}
+	if v, err = s.Fix(ctx, FixOptions{Solver: quick}); err != nil || len(v.Changes) == 0 || v.Nothing != "" {
+		t.Errorf("with locks that clash: %+v, %v", v, err)
+	}
+}
+
+// TestStoppedPlanIsKept stops before the solver has begun: what it has is kept, and
+// said to be cut short.
+func TestStoppedPlanIsKept(t *testing.T) {
+	ctx, stop := context.WithCancel(context.Background())
+	s := property(t, "pennywhistle-place")
+	s.Progress = func(p Progress) {
+		if p.Solve != nil || p.Doing == "solving" {
+			stop()
+		}
+	}
+	stored, err := s.MakePlan(ctx, PlanOptions{Solver: quick, AskCaps: true})
+	var stopped *Interrupted
+	if !errors.As(err, &stopped) || stored == nil || len(s.Plans) != 1 {
+		t.Errorf("%+v, %v", stored, err)
+	}
+}
+
+func TestOptionsAreRefused(t *testing.T) {
+	ctx := context.Background()
+	s := planned(t, "pennywhistle-place")
+	number := func(v float64) *float64 { return &v }
+	for _, test := range []struct {
+		option string
+		ask    func() error
+	}{
+		{"years", func() error { _, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{Years: -1}}); return err }},
+		{"from", func() error { _, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{From: 3}}); return err }},
+		{"burn-days", func() error { _, err := ParseBurnDays("many"); return err }},
+		{"burn-days", func() error {
+			_, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{BurnDays: BurnDays{From: MedianDays}}})
+			return err
+		}},
+		{"within", func() error { _, err := s.Alternatives(ctx, AlternativeOptions{Count: 1, FirstYears: 1}); return err }},
+		{"count", func() error { _, err := s.Alternatives(ctx, AlternativeOptions{Within: 1, FirstYears: 1}); return err }},
+		{"seconds", func() error { _, err := (&SolverOptions{Seconds: number(0)}).Settings(); return err }},
+		{"gap", func() error { _, err := (&SolverOptions{Gap: math.NaN()}).Settings(); return err }},
+		{"gap", func() error { _, err := (&SolverOptions{Gap: -1}).Settings(); return err }},
+		{"threads", func() error { _, err := (&SolverOptions{Threads: -1}).Settings(); return err }},
+		{"season", func() error { return s.KnowsSeason("summer") }},
+	} {
+		var bad *OptionError
+		if err := test.ask(); !errors.As(err, &bad) || bad.Option != test.option || bad.Accepts == "" {
+			t.Errorf("%s: %v", test.option, err)
+		}
+	}
+	if len(s.Plans) != 1 {
+		t.Errorf("%d plans, want the one of before", len(s.Plans))
+	}
+}
+
+// TestBurnDaysOfThePlan states burn days: they are the cap, and never above the
+// crew's own.
+func TestBurnDaysOfThePlan(t *testing.T) {
+	ctx := context.Background()
+	s := property(t, "pennywhistle-place")
+	own := s.Property.Seasons[0].BurnDays
+	if own == nil || *own != 2 {
+		t.Fatalf("the crew's own cap is %v", own)
+	}
+	for _, test := range []struct {
+		days BurnDays
+		want float64
+		says string
+	}{
+		{BurnDays{From: StatedDays, Days: 1}, 1, "burn days in spring: 1 (as the command says)"},
+		{BurnDays{From: StatedDays, Days: 9}, 2, "burn days in spring: 2, the crew's own cap; the weather would give 9 (as the command says)"},
+		{BurnDays{From: SettingsDays}, 2, ""},
+		{BurnDays{}, 2, ""}, // no record is loaded
+	} {
+		made, err := s.Problem(ctx, Horizon{BurnDays: test.days})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := made.Problem.Caps[0].BurnDays[0]; got != test.want {
+			t.Errorf("%+v: a cap of %v days, want %v", test.days, got, test.want)
+		}
+		said := ""
+		for _, words := range made.Assumptions {
+			if strings.HasPrefix(words, "burn days in spring") {
+				said = words
+			}
+		}
+		if said != test.says {
+			t.Errorf("%+v: %q, want %q", test.days, said, test.says)
+		}
+	}
+}
+
+// TestWindowsFromToday asks on the first, a middle and the last day of a season,
+// and after it.
+func TestWindowsFromToday(t *testing.T) {
+	s := property(t, "pennywhistle-place")
+	span := s.Property.SeasonSpan(0, 2027)
+	unit := &s.Units[0]
+	burn := habitat.PlannedBurn{Unit: unit.ID, Year: 2027, Season: s.Property.Seasons[0].Name}
+	outlook, err := s.Outlook(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := func(day string) (from, to string, days int) {
+		windows, err := later(s, day).Windows(outlook, unit, burn)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(windows) == 0 {
+			return "", "", 0
+		}
+		for _, w := range windows {
+			days += w.UsableDays
+		}
+		return windows[0].First.String(), windows[len(windows)-1].Last.String(), days
+	}
+	whole, end, all := first("2026-11-25")
+	if whole != span.First.String() || end != span.Last.String() {
+		t.Errorf("before the season: %s to %s, want %v", whole, end, span)
+	}
+	if from, to, days := first("2027-03-01"); from != "2027-03-01" || to != end || days >= all {
+		t.Errorf("in the season: %s to %s, %d days of %d", from, to, days, all)
+	}
+	// The last day is a window of one day that ends today.
+	if from, to, days := first(span.Last.String()); from != span.Last.String() || to != from || days != 1 {
+		t.Errorf("on the last day: %s to %s, %d days, want that day alone", from, to, days)
+	}
+	if from, _, days := first(span.Last.AddDays(1).String()); days != all || from != whole {
+		t.Errorf("after the season: %s, %d days; its windows are those of the whole season, %d days", from, days, all)
+	}
+}
+
+// TestContents holds the contents of every paper to one another.
+func TestContents(t *testing.T) {
+	ctx := context.Background()
+	s := planned(t, "pennywhistle-place")
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	burns := 0
+	for _, row := range c.Program.ByYear {
+		burns += row.Burns
+	}
+	if got := len(c.Stored.Burns()); got != burns || got == 0 {
+		t.Errorf("the plan burns %d times, the program %d", got, burns)
+	}
+	sheet, err := c.Sheet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(sheet.Units) != len(c.Due.Units) {
+		t.Errorf("a sheet of %d pages for %d units", len(sheet.Units), len(c.Due.Units))
+	}
+	draft, err := c.FirstDraft()
+	if err != nil || draft == nil {
+		t.Errorf("draft: %v, %v", draft, err)
+	}
+	if _, err := c.NextBurn("Barn Patch", 2099); !source.Is(err) {
+		t.Errorf("a year without a burn: %v", err)
+	}
+	next, err := c.NextBurn(c.Due.Units[0].Unit, 0)
+	if err != nil || next.Year != c.Due.Year {
+		t.Errorf("next burn %+v, %v", next, err)
+	}
+	if weather, err := c.Weather(ctx); weather != nil || err != nil {
+		t.Errorf("weather without a record: %v, %v", weather, err)
+	}
+	if agenda, err := c.Agenda(); err != nil || len(agenda.Events) == 0 {
+		t.Errorf("agenda: %v, %v", agenda, err)
+	}
+	table, missing := c.Ground()
+	if len(table.Rows)+len(missing) != len(s.Units) || len(table.Columns) != 8+len(c.Program.Years) {
+		t.Errorf("%d rows, %d without a shape, %d columns", len(table.Rows), len(missing), len(table.Columns))
+	}
+	var _ *view.Breaks = c.Breaks()
+	if c.Breaks() == nil {
+		t.Error("no breaks are measured though units have shapes")
+	}
+}
