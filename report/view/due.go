@@ -3,7 +3,6 @@ package view
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -29,8 +28,9 @@ type Terms struct {
 	// this assumes; nil where not known.
 	Hours *int `json:"needed_hours"`
 	Lines *int `json:"interior_lines"`
-	// Words says it in sentences.
-	Words []string `json:"words"`
+	// Words says it in sentences, Warning among them where there is one.
+	Words   []string `json:"words"`
+	Warning string   `json:"-"`
 }
 
 // Season is what the views of one season are computed from.
@@ -298,10 +298,8 @@ func (t *Terms) Brief() []string {
 		line += ", with up to " + quantity.Count(*t.Lines, "interior line") + "; the wind card says how that is counted"
 	}
 	all := []string{"Prescription " + t.Prescription + ".", line + "."}
-	for _, words := range t.Words {
-		if strings.HasPrefix(words, "Warning: ") {
-			all = append(all, words)
-		}
+	if t.Warning != "" {
+		all = append(all, t.Warning)
 	}
 	return all
 }
@@ -335,7 +333,10 @@ func taskRow(d preparation.Due) TaskRow {
 // price says what the other choice costs, from a second solve where there is one.
 func (l *layout) price(others []Other, unit, t int) Price {
 	out := Price{Alone: l.alone(unit, t)}
-	other := map[bool]string{true: "rested", false: "burned"}[l.burns(unit, t)]
+	other, otherwise := "burned", "burning"
+	if l.burns(unit, t) {
+		other, otherwise = "rested", "resting"
+	}
 	out.Words = fmt.Sprintf("If it %s in %d and nothing else changed, the plan would cost %s.", other, l.year(t), moreOrLess(out.Alone))
 	for _, o := range others {
 		if o.Unit != l.Problem.Units[unit].ID || o.Year != l.year(t) || o.Answer == nil {
@@ -348,7 +349,7 @@ func (l *layout) price(others []Other, unit, t int) Price {
 		}
 		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)
 		out.Second, out.Least, out.Most = &atHand, &least, &most
-		out.Words = fmt.Sprintf("Planned again with it %s in %d: the best plan found costs %s", other[:len(other)-2]+"ing", l.year(t), moreOrLess(atHand))
+		out.Words = fmt.Sprintf("Planned again with it %s in %d: the best plan found costs %s", otherwise, l.year(t), moreOrLess(atHand))
 		if most-least > 0.005 {
 			out.Words += fmt.Sprintf("; between the two best plans the difference lies between %s and %s", short(o.Least), short(o.Most))
 		}

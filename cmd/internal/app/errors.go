@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/schedule/problem"
 )
 
@@ -30,6 +31,23 @@ func (e *OptionError) Error() string {
 // badOption makes an OptionError.
 func badOption(option, accepts, format string, args ...any) error {
 	return &OptionError{Option: option, Found: fmt.Sprintf(format, args...), Accepts: accepts}
+}
+
+// optionFaults turns what Validate says of values that came from options into
+// OptionErrors, named after the fields.
+func optionFaults(err error) error {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		var all []error
+		for _, one := range joined.Unwrap() {
+			all = append(all, optionFaults(one))
+		}
+		return errors.Join(all...)
+	}
+	var fault *habitat.FieldError
+	if errors.As(err, &fault) {
+		return &OptionError{Option: strings.ReplaceAll(fault.Field, "_", "-"), Found: fault.Found, Accepts: fault.Accepts}
+	}
+	return err
 }
 
 // NoDepthError is a unit whose depth along the wind is not known: it has no shape,

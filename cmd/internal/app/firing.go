@@ -1,13 +1,11 @@
 package app
 
 import (
-	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
 )
@@ -44,25 +42,6 @@ type Terms struct {
 	Suits   bool
 }
 
-// Lines says in words what a burn is held to, for due, sheet, draft and
-// forecast.
-func (t *Terms) Lines() []string {
-	var all []string
-	switch {
-	case t.Named == "":
-		return []string{"It has no prescription: its windows follow from dates only."}
-	case t.Limits == nil:
-		return []string{fmt.Sprintf("Its prescription %s is not loaded: its windows follow from dates only.", source.Quote(t.Named))}
-	case !t.Suits:
-		return []string{fmt.Sprintf("Prescription %s.", t.Named), "No wind suits it: each one of the prescription carries smoke to a sensitive place."}
-	}
-	all = append(all, fmt.Sprintf("Prescription %s.", t.Named), "Needed: "+t.Need.Words+".")
-	if t.Need.Warning != "" {
-		all = append(all, "Warning: "+t.Need.Warning+".")
-	}
-	return all
-}
-
 // Terms gathers what holds for a unit in a season; season "" asks for the
 // prescription that holds where no season has its own.
 func (o *Outlook) Terms(u *habitat.Unit, season string) *Terms {
@@ -87,14 +66,11 @@ func (o *Outlook) Terms(u *habitat.Unit, season string) *Terms {
 
 // View gives the terms as the papers show them.
 func (t *Terms) View() view.Terms {
-	v := view.Terms{Prescription: t.Named, Words: t.Lines()}
-	if t.Limits != nil && t.Suits {
-		v.Hours = &t.Need.Hours
-		if t.Card != nil {
-			v.Lines = &t.Need.Lines
-		}
+	facts := view.TermsFacts{Prescription: t.Named, IsLoaded: t.Limits != nil, HasDepth: t.Card != nil}
+	if t.Suits {
+		facts.Need = &t.Need
 	}
-	return v
+	return view.NewTerms(facts)
 }
 
 // Warnings are those of the record in use and of what was held against it so

@@ -371,12 +371,71 @@ func TestContents(t *testing.T) {
 	if agenda, err := c.Agenda(); err != nil || len(agenda.Events) == 0 {
 		t.Errorf("agenda: %v, %v", agenda, err)
 	}
-	table, missing := c.Ground()
-	if len(table.Rows)+len(missing) != len(s.Units) || len(table.Columns) != 8+len(c.Program.Years) {
-		t.Errorf("%d rows, %d without a shape, %d columns", len(table.Rows), len(missing), len(table.Columns))
+	units, missing := c.Ground()
+	if len(units.Rows)+len(missing) != len(s.Units) || len(units.Columns) != 8+len(c.Program.Years) {
+		t.Errorf("%d rows, %d without a shape, %d columns", len(units.Rows), len(missing), len(units.Columns))
 	}
 	var _ *view.Breaks = c.Breaks()
 	if c.Breaks() == nil {
 		t.Error("no breaks are measured though units have shapes")
+	}
+}
+
+func TestLockAndTasks(t *testing.T) {
+	ctx := context.Background()
+	s := property(t, "pennywhistle-place")
+	put, err := s.Lock(ctx, habitat.Lock{Unit: "barn patch", Year: 2028, Burn: true, Season: "spring"}, "asked for")
+	if err != nil || put.Unit != "Barn Patch" || len(s.Locks) != 1 || s.Change.Reason != "lock barn patch: asked for" {
+		t.Errorf("%+v, %v; locks %+v; reason %q", put, err, s.Locks, s.Change.Reason)
+	}
+	var bad *OptionError
+	if _, err := s.Lock(ctx, habitat.Lock{Unit: "Barn Patch", Year: 2028, Burn: true, Season: "summer"}, ""); !errors.As(err, &bad) || bad.Option != "season" {
+		t.Errorf("a season that is not there: %v", err)
+	}
+	stored, err := s.MakePlan(ctx, PlanOptions{Solver: quick})
+	if err != nil {
+		t.Fatal(err)
+	}
+	obeys := false
+	for _, burn := range stored.Burns() {
+		obeys = obeys || burn.Unit == "Barn Patch" && burn.Year == 2028
+	}
+	if !obeys {
+		t.Errorf("the plan does not obey the lock: %+v", stored.Burns())
+	}
+	if err := s.Unlock(ctx, "Barn Patch", 2028, ""); err != nil || len(s.Locks) != 0 {
+		t.Errorf("%v, locks %+v", err, s.Locks)
+	}
+	if err := s.Unlock(ctx, "Barn Patch", 2028, ""); err == nil {
+		t.Error("a lock that is not there is lifted")
+	}
+
+	task := habitat.Task{Name: "look at the ground", Earliest: 20, Latest: 10}
+	if removed, err := s.ReplaceTasks(ctx, []habitat.Task{task}); err != nil || removed != 0 {
+		t.Fatalf("%d removed, %v", removed, err)
+	}
+	due, err := s.TasksDue(ctx, 3660)
+	if err != nil || len(due) == 0 || due[0].Task.Name != task.Name {
+		t.Fatalf("due %+v, %v", due, err)
+	}
+	first := due[0]
+	done, err := s.NoteTask(ctx, TaskOptions{Unit: strings.ToLower(first.Unit), Year: first.Year, Task: task.Name})
+	if err != nil || done.Unit != first.Unit || done.On != s.Today {
+		t.Errorf("%+v, %v", done, err)
+	}
+	if after, err := s.TasksDue(ctx, 3660); err != nil || len(after) != len(due)-1 {
+		t.Errorf("%d tasks are due after one of %d is done (%v)", len(after), len(due), err)
+	}
+	if _, err := s.NoteTask(ctx, TaskOptions{Unit: first.Unit, Year: first.Year, Task: task.Name, Undo: true}); err != nil {
+		t.Error(err)
+	}
+	if _, err := s.NoteTask(ctx, TaskOptions{Unit: first.Unit, Year: first.Year, Task: "sing"}); !source.Is(err) {
+		t.Errorf("a task that is not listed: %v", err)
+	}
+	if _, err := s.NoteTask(ctx, TaskOptions{Unit: first.Unit, Year: first.Year, Task: task.Name, On: s.Today.AddDays(1)}); !errors.As(err, &bad) || bad.Option != "on" {
+		t.Errorf("a day to come: %v", err)
+	}
+	if removed, err := s.ReplaceTasks(ctx, nil); err != nil || removed != 1 {
+		t.Errorf("%d removed, %v", removed, err)
 	}
 }

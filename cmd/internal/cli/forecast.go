@@ -111,7 +111,7 @@ func (f *forecastAsk) ofUnit(cmd *cobra.Command, d *app.Session, name, season st
 		return notLoaded(unit, season, t)
 	}
 	f.limits, f.options = t.Limits, t.Options
-	f.words = append([]string{fmt.Sprintf("Unit %s, %s.", unit.ID, season)}, t.Lines()...)
+	f.words = append([]string{fmt.Sprintf("Unit %s, %s.", unit.ID, season)}, t.View().Words...)
 	if d.Property.HasPlace {
 		f.place = &weather.Place{Latitude: d.Property.Latitude, Longitude: d.Property.Longitude}
 	}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"strconv"
 
@@ -9,7 +10,7 @@ import (
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
-	"emberquilt/store"
+	"emberquilt/report/view"
 )
 
 func (a *terminal) lockCommand() *cobra.Command {
@@ -32,7 +33,7 @@ impossible is refused with what clashes.`, statusBadInput),
 			if !lock.Burn && args[2] != "rest" {
 				return usagef("%s is neither; accepts burn or rest", quote(args[2]))
 			}
-			return a.putLock(cmd, lock, because)
+			return a.putLock(cmd.Context(), lock, because)
 		},
 	}
 	cmd.Flags().StringVar(&season, "season", "", "season of a locked burn (default: any)")
@@ -40,43 +41,14 @@ impossible is refused with what clashes.`, statusBadInput),
 	return cmd
 }
 
-func (a *terminal) putLock(cmd *cobra.Command, lock habitat.Lock, because string) error {
-	at, err := a.moment()
-	if err != nil {
-		return err
-	}
-	return a.change(cmd.Context(), func(s *store.Store) error {
-		err := s.Update(cmd.Context(), at, reason("lock "+lock.Unit, because), func(tx *store.Tx) error {
-			snapshot, err := tx.Snapshot()
-			if err != nil {
-				return err
-			}
-			unit, err := app.FindUnit(snapshot, lock.Unit)
-			if err != nil {
-				return err
-			}
-			lock.Unit = unit.ID
-			if err := fieldFaults(lock.Validate(&snapshot.Property), sameFlag); err != nil {
-				return err
-			}
-			return tx.PutLock(lock)
-		})
+func (a *terminal) putLock(ctx context.Context, lock habitat.Lock, because string) error {
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		put, err := s.Lock(ctx, lock, because)
 		if err != nil {
 			return err
 		}
-		return a.say("%s", lockWords(lock))
+		return a.say("%s", view.LockWords(put))
 	})
-}
-
-func lockWords(lock habitat.Lock) string {
-	what := "rests"
-	if lock.Burn {
-		what = "burns"
-		if lock.Season != "" {
-			what += " in " + lock.Season
-		}
-	}
-	return fmt.Sprintf("locked: %s %s in %d", lock.Unit, what, lock.Year)
 }
 
 func (a *terminal) unlockCommand() *cobra.Command {
@@ -92,15 +64,8 @@ func (a *terminal) unlockCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			at, err := a.moment()
-			if err != nil {
-				return err
-			}
-			return a.change(cmd.Context(), func(s *store.Store) error {
-				err := s.Update(cmd.Context(), at, reason("unlock "+args[0], because), func(tx *store.Tx) error {
-					return tx.RemoveLock(args[0], year)
-				})
-				if err != nil {
+			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
+				if err := s.Unlock(cmd.Context(), args[0], year, because); err != nil {
 					return err
 				}
 				return a.say("%s is free in %d", args[0], year)

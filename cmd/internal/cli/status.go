@@ -44,14 +44,21 @@ func flagError(flag, accepts, format string, args ...any) error {
 	return usagef("--%s: %s; accepts %s", flag, fmt.Sprintf(format, args...), accepts)
 }
 
-// namedFlag turns an option that the layer below refuses into the flag of that
-// name.
+// namedFlag turns the options that the layer below refuses into the flags of those
+// names.
 func namedFlag(err error) error {
 	var option *app.OptionError
 	if !errors.As(err, &option) {
 		return err
 	}
-	return usagef("--%w", option)
+	var all []error
+	for _, one := range unjoin(err) {
+		if errors.As(one, &option) {
+			one = fmt.Errorf("--%w", option)
+		}
+		all = append(all, one)
+	}
+	return &usageError{errors.Join(all...)}
 }
 
 // answered is an error whose text stands in the command's result already: only

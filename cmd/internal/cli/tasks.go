@@ -2,17 +2,14 @@ package cli
 
 import (
 	"bytes"
-	"fmt"
-	"slices"
+	"context"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat"
-	"emberquilt/habitat/date"
 	"emberquilt/habitat/preparation"
-	"emberquilt/habitat/source"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -32,18 +29,14 @@ With a unit it lists all tasks of the unit's next burn, those that are done too.
 		GroupID: groupRecord,
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if days < 0 || days > 3660 {
-				return flagError("due", "0 to 3660 days", "%d is not a number of days", days)
-			}
-			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-				c, err := d.Contents(cmd.Context(), 0)
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				if len(args) > 0 {
+					return a.unitTasks(cmd.Context(), s, args[0], &show)
+				}
+				due, err := s.TasksDue(cmd.Context(), days)
 				if err != nil {
 					return err
 				}
-				if len(args) > 0 {
-					return a.unitTasks(c, args[0], &show)
-				}
-				due := preparation.Within(c.Season.Tasks, d.Today.AddDays(days))
 				if len(due) == 0 && !a.json && !show.csv {
 					return a.say("nothing must be done in the next %d days", days)
 				}
@@ -57,26 +50,20 @@ With a unit it lists all tasks of the unit's next burn, those that are done too.
 	return cmd
 }
 
-// unitTasks lists all tasks of a unit's next burn.
-func (a *terminal) unitTasks(c *app.Contents, name string, show *showFlags) error {
-	unit, err := app.FindUnit(c.Session.Snapshot, name)
+// unitTasks prints all tasks of a unit's next burn.
+func (a *terminal) unitTasks(ctx context.Context, s *app.Session, name string, show *showFlags) error {
+	c, err := s.Contents(ctx, 0)
 	if err != nil {
 		return err
 	}
-	var all []preparation.Due
-	for _, d := range c.Season.Tasks {
-		switch {
-		case d.Unit != unit.ID || len(all) > 0 && d.Year > all[0].Year:
-		case len(all) > 0 && d.Year < all[0].Year:
-			all = []preparation.Due{d}
-		default:
-			all = append(all, d)
-		}
+	unit, err := app.FindUnit(s.Snapshot, name)
+	if err != nil {
+		return err
 	}
+	all := c.UnitTasks(unit.ID)
 	if len(all) == 0 && !a.json && !show.csv {
 		return a.say("plan %d burns %s in none of its years, or nothing is to be done before", c.Stored.Number, unit.ID)
 	}
-	slices.SortStableFunc(all, func(x, y preparation.Due) int { return x.By.Compare(y.By) })
 	return a.printSheet(tasksSheet(all), show)
 }
 
@@ -108,54 +95,19 @@ func (a *terminal) tasksDoneCommand() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			return a.session(cmd.Context(), app.ToChange, func(d *app.Session) error {
-				return a.taskDone(cmd, d, args[0], year, args[2], on.Day, undo)
+			o := app.TaskOptions{Unit: args[0], Year: year, Task: args[2], On: on.Day, Undo: undo}
+			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
+				done, err := s.NoteTask(cmd.Context(), o)
+				if err != nil {
+					return err
+				}
+				return a.say("%s", view.TaskWords(done, undo))
 			})
 		},
 	}
 	cmd.Flags().Var(&on, "on", "the day (default: today)")
 	cmd.Flags().BoolVar(&undo, "undo", false, "take back that it was done")
 	return cmd
-}
-
-func (a *terminal) taskDone(cmd *cobra.Command, d *app.Session, name string, year date.ProgramYear, task string, on date.Day, undo bool) error {
-	unit, err := app.FindUnit(d.Snapshot, name)
-	if err != nil {
-		return err
-	}
-	known := false
-	for i := range d.Tasks {
-		known = known || d.Tasks[i].Name == task
-	}
-	if !known {
-		return &source.Error{Position: source.Position{File: "TASK"}, Found: quote(task) + " is not a task of " + d.Property.Name,
-			Accepts: "a task's name as it is listed", Hint: "emberquilt tasks list shows them"}
-	}
-	if on.IsZero() {
-		on = d.Today
-	}
-	if on.After(d.Today) {
-		return flagError("on", "a date up to "+d.Today.String(), "%s is in the future", on)
-	}
-	at, err := a.moment()
-	if err != nil {
-		return err
-	}
-	done := habitat.TaskDone{Task: task, Unit: unit.ID, Year: year, On: on}
-	words := fmt.Sprintf("%s was done for %s in %d on %s", task, unit.ID, year, on)
-	err = d.Store.Update(cmd.Context(), at, words, func(tx *store.Tx) error {
-		if undo {
-			return tx.RemoveTaskDone(done)
-		}
-		return tx.PutTaskDone(done)
-	})
-	if err != nil {
-		return err
-	}
-	if undo {
-		words = fmt.Sprintf("%s is not done for %s in %d", task, unit.ID, year)
-	}
-	return a.say("%s", words)
 }
 
 func (a *terminal) tasksListCommand() *cobra.Command {
@@ -197,34 +149,8 @@ func (a *terminal) applyTasks(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	at, err := a.moment()
-	if err != nil {
-		return err
-	}
-	return a.change(cmd.Context(), func(s *store.Store) error {
-		removed := 0
-		err := s.Update(cmd.Context(), at, "change the list of tasks", func(tx *store.Tx) error {
-			snapshot, err := tx.Snapshot()
-			if err != nil {
-				return err
-			}
-			kept := map[string]bool{}
-			for _, task := range tasks {
-				kept[task.Name] = true
-				if err := tx.PutTask(task); err != nil {
-					return err
-				}
-			}
-			for _, old := range snapshot.Tasks {
-				if !kept[old.Name] {
-					removed++
-					if err := tx.RemoveTask(old.Name); err != nil {
-						return err
-					}
-				}
-			}
-			return nil
-		})
+	return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
+		removed, err := s.ReplaceTasks(cmd.Context(), tasks)
 		if err != nil {
 			return err
 		}

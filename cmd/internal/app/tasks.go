@@ -1,0 +1,109 @@
+package app
+
+import (
+	"context"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+	"emberquilt/store"
+)
+
+// TasksDue lists what must be done before the burns of the newest plan, of what
+// begins within so many days: late tasks first.
+func (s *Session) TasksDue(ctx context.Context, days int) ([]preparation.Due, error) {
+	if days < 0 || days > 3660 {
+		return nil, badOption("due", "0 to 3660 days", "%d is not a number of days", days)
+	}
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	return preparation.Within(c.Season.Tasks, s.Today.AddDays(days)), nil
+}
+
+// UnitTasks lists all tasks of a unit's next burn in the order of their last days.
+func (c *Contents) UnitTasks(unit string) []preparation.Due {
+	var all []preparation.Due
+	for _, d := range c.Season.Tasks {
+		switch {
+		case d.Unit != unit || len(all) > 0 && d.Year > all[0].Year:
+		case len(all) > 0 && d.Year < all[0].Year:
+			all = []preparation.Due{d}
+		default:
+			all = append(all, d)
+		}
+	}
+	slices.SortStableFunc(all, func(x, y preparation.Due) int { return x.By.Compare(y.By) })
+	return all
+}
+
+// TaskOptions say which task was done, or was not after all.
+type TaskOptions struct {
+	Unit string
+	Year date.ProgramYear
+	Task string
+	// On is the day on which it was done; zero is today.
+	On date.Day
+	// Undo takes back that it was done.
+	Undo bool
+}
+
+// NoteTask notes that a task was done for a unit's burn of a program year, or takes
+// that back.
+func (s *Session) NoteTask(ctx context.Context, o TaskOptions) (habitat.TaskDone, error) {
+	done := habitat.TaskDone{Task: o.Task, Year: o.Year, On: o.On}
+	unit, err := FindUnit(s.Snapshot, o.Unit)
+	if err != nil {
+		return done, err
+	}
+	done.Unit = unit.ID
+	if !slices.ContainsFunc(s.Tasks, func(t habitat.Task) bool { return t.Name == o.Task }) {
+		return done, &source.Error{Position: source.Position{File: "TASK"}, Found: source.Quote(o.Task) + " is not a task of " + s.Property.Name,
+			Accepts: "a task's name as it is listed", Hint: "emberquilt tasks list shows them"}
+	}
+	if done.On.IsZero() {
+		done.On = s.Today
+	}
+	if done.On.After(s.Today) {
+		return done, badOption("on", "a date up to "+s.Today.String(), "%s is in the future", done.On)
+	}
+	return done, s.update(ctx, view.TaskWords(done, false), func(tx *store.Tx) error {
+		if o.Undo {
+			return tx.RemoveTaskDone(done)
+		}
+		return tx.PutTaskDone(done)
+	})
+}
+
+// ReplaceTasks makes a list the property's list of tasks and gives how many of the
+// former ones are gone.
+func (s *Session) ReplaceTasks(ctx context.Context, tasks []habitat.Task) (removed int, err error) {
+	err = s.update(ctx, "change the list of tasks", func(tx *store.Tx) error {
+		snapshot, err := tx.Snapshot()
+		if err != nil {
+			return err
+		}
+		removed = 0
+		kept := map[string]bool{}
+		for _, task := range tasks {
+			kept[task.Name] = true
+			if err := tx.PutTask(task); err != nil {
+				return err
+			}
+		}
+		for _, old := range snapshot.Tasks {
+			if !kept[old.Name] {
+				removed++
+				if err := tx.RemoveTask(old.Name); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	return removed, err
+}
