@@ -319,36 +319,3 @@ func TestClosedSeasonsAreHandedOn(t *testing.T) {
 		}
 	}
 }
-
-// TestSeasonThatIsOverKeepsRoomForLocks locks a burn of an ended season that names
-// no season: it may have been in any of them, so that each must be able to take it.
-func TestSeasonThatIsOverKeepsRoomForLocks(t *testing.T) {
-	in := terrace()
-	in.Today = day("2027-04-01")
-	in.Units[1].BurnDays = 2
-	in.Locks = []habitat.Lock{{Unit: "B", Year: 2027, Burn: true}, {Unit: "A", Year: 2027, Burn: true, Season: "early-growing"}, {Unit: "C", Year: 2028, Burn: true}}
-	got := build(t, in).Problem.Caps[0].BurnDays
-	if got[0] != 2 || got[1] != problem.NoLimit {
-		t.Errorf("burn days of the first year: %v, want 2, those of the lock without a season, and no limit", got)
-	}
-	in.Locks[0].Season = "early-growing"
-	if got := build(t, in).Problem.Caps[0].BurnDays; got[0] != 0 {
-		t.Errorf("with no lock on it, the ended season takes %v burn days", got[0])
-	}
-}
-
-// TestPlanThatStartsLater has a plan before that says nothing of the first year:
-// its silence there is no rest to keep.
-func TestPlanThatStartsLater(t *testing.T) {
-	in := terrace()
-	in.Property.KeepYears = 2
-	in.Previous = []habitat.PlannedBurn{{Unit: "B", Year: 2028}}
-	in.PreviousFrom, in.PreviousThrough = 2027, 2031
-	if p := build(t, in).Problem; p.KeepYears != 2 {
-		t.Errorf("keep %d years of a plan from the first year on, want 2", p.KeepYears)
-	}
-	in.PreviousFrom = 2028
-	if p := build(t, in).Problem; p.KeepYears != 0 || p.Previous != nil {
-		t.Errorf("keep %d years, %+v, of a plan that starts a year later", p.KeepYears, p.Previous)
-	}
-}
