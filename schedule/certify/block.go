@@ -41,28 +41,30 @@ const maxBlockUnits = 30
 
 // blocksOf checks the blocks of a leaf and makes them ready; units in none are
 // left out.
-func (f *frame) blocksOf(leaf *problem.Leaf) ([]block, error) {
-	blocks := make([]block, len(leaf.Blocks))
-	inside, paid := map[[2]int]bool{}, map[int]bool{}
+//
+// inside are the neighbor pairs and paid the mixes that blocks pay.
+func (f *frame) blocksOf(leaf *problem.Leaf) (blocks []block, inside map[[2]int]bool, paid map[int]bool, err error) {
+	blocks = make([]block, len(leaf.Blocks))
+	inside, paid = map[[2]int]bool{}, map[int]bool{}
 	for k := range leaf.Blocks {
 		b, err := f.blockOf(&leaf.Blocks[k], inside, paid)
 		if err != nil {
-			return nil, fmt.Errorf("block %d: %w", k, err)
+			return nil, nil, nil, fmt.Errorf("block %d: %w", k, err)
 		}
 		blocks[k] = b
 	}
 	if err := f.checkSplit(leaf); err != nil {
-		return nil, err
+		return nil, nil, nil, err
 	}
 	for _, r := range leaf.Prices {
 		if r.Kind == problem.RowNeighbors && inside[r.Pair] {
-			return nil, fmt.Errorf("row %s: the pair is inside a block, which pays for it", describe(f.p, r.Row))
+			return nil, nil, nil, fmt.Errorf("row %s: the pair is inside a block, which pays for it", describe(f.p, r.Row))
 		}
 		if (r.Kind == problem.RowMixLow || r.Kind == problem.RowMixHigh) && paid[r.Mix] {
-			return nil, fmt.Errorf("row %s: a block pays for the mix", describe(f.p, r.Row))
+			return nil, nil, nil, fmt.Errorf("row %s: a block pays for the mix", describe(f.p, r.Row))
 		}
 	}
-	return blocks, nil
+	return blocks, inside, paid, nil
 }
 
 func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool, paid map[int]bool) (block, error) {

@@ -175,6 +175,7 @@ type leaf struct {
 	// the sweep is cut by.
 	sweep  float64
 	prices *priced
+	years  []yearValue
 }
 
 // value is the least cost of a part, infinite where it has no path.
@@ -213,7 +214,12 @@ func (f *frame) leafOf(from *problem.Leaf) (*leaf, error) {
 		return nil, err
 	}
 	l := &leaf{known: map[string]value{}, partsOf: make([][]int32, f.N), sweep: from.Sweep, prices: q}
-	if l.blocks, err = f.blocksOf(from); err != nil {
+	blocks, inside, paid, err := f.blocksOf(from)
+	if err != nil {
+		return nil, err
+	}
+	l.blocks = blocks
+	if l.years, err = f.yearsOf(from, q, inside, paid); err != nil {
 		return nil, err
 	}
 	if l.costs, err = f.costsOf(q); err != nil {
@@ -224,6 +230,9 @@ func (f *frame) leafOf(from *problem.Leaf) (*leaf, error) {
 		return nil, errTooLarge
 	}
 	l.sum.add(grain.floor(q.constant), grain)
+	for _, v := range l.years {
+		l.sum.add(v.grains, v.scale)
+	}
 	for k := range l.blocks {
 		for _, i := range l.blocks[k].units {
 			l.partsOf[i] = append(l.partsOf[i], int32(k))

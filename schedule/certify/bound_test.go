@@ -29,7 +29,7 @@ func certified(t *testing.T, p *problem.Problem, c *problem.Certificate) Certifi
 // none may prove more than the joint-age optimum. 0 is allowed: what a plan
 // costs in floats may differ by rounding.
 func TestNeverAboveOptimum(t *testing.T) {
-	var closed, close, blocks, cuts, infeasible int
+	var closed, close, blocks, years, cuts, infeasible int
 	for seed := range uint64(1500) {
 		r := rand.New(rand.NewPCG(seed, 4))
 		p := reference.Random(r, reference.Size{Locks: 15})
@@ -43,6 +43,7 @@ func TestNeverAboveOptimum(t *testing.T) {
 			c := d.certificate(r.IntN(4))
 			for _, l := range c.Shared {
 				blocks += len(l.Blocks)
+				years += len(l.Years)
 				cuts += len(l.Cuts)
 			}
 			got := certified(t, p, c)
@@ -55,8 +56,8 @@ func TestNeverAboveOptimum(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d closed leaves, %d bounds within 10 %%, %d blocks and %d cuts in shared leaves, %d infeasible", closed, close, blocks, cuts, infeasible)
-	if closed < 200 || close < 100 || blocks < 500 || cuts < 100 {
+	t.Logf("%d closed leaves, %d bounds within 10 %%, %d blocks, %d year blocks and %d cuts in shared leaves, %d infeasible", closed, close, blocks, years, cuts, infeasible)
+	if closed < 200 || close < 100 || blocks < 500 || years < 1000 || cuts < 100 {
 		t.Error("the draw is too one-sided")
 	}
 }
@@ -101,7 +102,7 @@ func TestValueOfLeaf(t *testing.T) {
 		p := reference.Random(r, reference.Size{MinUnits: 1, MaxUnits: 5, MinYears: 1, MaxYears: 5, Locks: 15})
 		d := newDrawer(r, p)
 		leaf := d.leaf()
-		leaf.Blocks = nil
+		leaf.Blocks, leaf.Years = nil, nil
 		got := certified(t, p, &problem.Certificate{ProblemSHA256: p.SHA256, Tree: &problem.Node{Leaf: leaf}})
 		want, size := naive(p, leaf)
 		if got.Bound == want {

@@ -105,7 +105,11 @@ func (c *costs) weigh(i int, decisions []decision) *weighed {
 			}
 		}
 		for k := range w.classes {
-			w.class = append(w.class, c.q.class[(f.rows.class[u.Mix]+k)*f.T+t].times(u.Acres))
+			class := c.q.class[(f.rows.class[u.Mix]+k)*f.T+t].times(u.Acres)
+			if own, any := c.q.ownClass[[3]int{i, k, t}]; any {
+				class = class.plus(own)
+			}
+			w.class = append(w.class, class)
 		}
 	}
 	return w

@@ -40,6 +40,19 @@ func goodCertificate(t *testing.T, p *problem.Problem) *problem.Certificate {
 		Blocks: []problem.Block{{Units: []int{0, 1, 2}, Share: []float64{1, 0.5, 1}, Shift: []problem.Shift{{Unit: 1, Year: 2029, Price: 1.5}}},
 			{Units: []int{1, 3}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 1, Year: 2029, Price: -1.5}}}},
 	}
+	year := func(kind problem.YearKind, year int, cell float64, units []int, prices ...float64) problem.YearBlock {
+		return problem.YearBlock{Kind: kind, Year: year, Season: -1, Cell: cell, Units: units, Prices: prices}
+	}
+	joint.Years = []problem.YearBlock{
+		year(problem.YearGraph, 2029, 0, []int{0, 1, 2, 3}, 4, 6, 9, -2),
+		year(problem.YearMix, 2029, 10, []int{0, 1, 3}, 5, -3, 6),
+		year(problem.YearEvenness, 2029, 10, []int{0, 1, 2, 3}, 5, 10, -4, 10),
+		year(problem.YearAcres, 2028, 10, []int{1, 2, 3}, 4, 6, 7),
+		year(problem.YearBurns, 2028, 1, []int{0, 1, 2, 3}, 3, 4, 5, 6),
+		year(problem.YearCost, 2028, 50, []int{0, 1, 2, 3}, 2, 3, 5, 6),
+		year(problem.YearBurnDays, 2028, 0.5, []int{0, 2, 3}, 4, 8, 5),
+	}
+	joint.Years[6].Season = 1
 	c := &problem.Certificate{ProblemSHA256: p.SHA256, Shared: []problem.Leaf{plain},
 		Tree: &problem.Node{Unit: 3, Year: 2027, InSeason: true, Season: 1, Burn: &problem.Node{Use: 0},
 			Rest: &problem.Node{Unit: 2, Year: 2027, Burn: &problem.Node{Leaf: &joint}, Rest: &problem.Node{Use: 0}}}}
@@ -61,6 +74,13 @@ func improve(t *testing.T, p *problem.Problem, c *problem.Certificate, leaves ..
 		}
 		old := *price
 		*price = max(0.001, old*(0.4+1.2*r.Float64()))
+		if len(leaf.Years) > 0 && r.IntN(2) == 0 {
+			*price = old
+			b := &leaf.Years[r.IntN(len(leaf.Years))]
+			price = &b.Prices[r.IntN(len(b.Prices))]
+			old = *price
+			*price = old*(0.5+r.Float64()) + r.NormFloat64()
+		}
 		c.Bound = lowest
 		got, err := Bound(context.Background(), p, c)
 		if err != nil || got.Bound < best {
@@ -159,6 +179,7 @@ func TestDamageIsRefused(t *testing.T) {
 	refused("infinite price", replace(`"price": `, `"price": 1e309, "x": `), "too large")
 	refused("digits for a key", replace(`"price"`, `"prize"`), "unknown key")
 
+	years := func(path ...any) []any { return append([]any{"tree", "rest", "burn", "years"}, path...) }
 	const foreign = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef"
 	for _, d := range []struct {
 		name, want string
@@ -248,6 +269,54 @@ func TestDamageIsRefused(t *testing.T) {
 			set(m, []any{0.5, 0.5}, "tree", "rest", "burn", "blocks", 1, "share")
 			push(m, map[string]any{"row": "neighbours", "pair": []any{"c", "d"}, "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
 		}},
+		{"year block without kind", "the key kind is missing", func(m any) { drop(m, years(0, "kind")...) }},
+		{"unknown kind of year block", "no kind of year block", func(m any) { set(m, "rain", years(0, "kind")...) }},
+		{"graph with cells", "does not have", func(m any) { set(m, 1, years(0, "cell")...) }},
+		{"year block of a year outside", "not one of these", func(m any) { set(m, 2031, years(0, "year")...) }},
+		{"year block without prices", "the key prices is missing", func(m any) { drop(m, years(1, "prices")...) }},
+		{"year block with a price more", "prices for", func(m any) { push(m, 1, years(1, "prices")...) }},
+		{"year block out of order", "ascending order", func(m any) { set(m, []any{"b", "a", "d"}, years(1, "units")...) }},
+		{"year block with a unit twice", "ascending order", func(m any) { set(m, []any{"a", "a", "d"}, years(1, "units")...) }},
+		{"year block with an unknown unit", "is unknown", func(m any) { set(m, []any{"a", "b", "q"}, years(1, "units")...) }},
+		{"unit of another mix", "is not of mix", func(m any) { set(m, []any{"a", "b", "c"}, years(1, "units")...) }},
+		{"year block of an unknown mix", "is unknown", func(m any) { set(m, "q", years(1, "mix")...) }},
+		{"year block of an unknown class", "is unknown", func(m any) { set(m, "z", years(1, "class")...) }},
+		{"mix block without class", "is missing", func(m any) { drop(m, years(1, "class")...) }},
+		{"class for a text", "is not text", func(m any) { set(m, 1, years(1, "class")...) }},
+		{"no cell", "the key cell is missing", func(m any) { drop(m, years(1, "cell")...) }},
+		{"cell of nothing", "out of its range", func(m any) { set(m, 0, years(1, "cell")...) }},
+		{"negative cell", "out of its range", func(m any) { set(m, -10, years(1, "cell")...) }},
+		{"cell too fine", "too many cells", func(m any) { set(m, 1e-9, years(1, "cell")...) }},
+		{"class paid twice", "paid twice", func(m any) { push(m, at(m, years(1)...), years()...) }},
+		{"evenness paid twice", "paid twice", func(m any) { push(m, at(m, years(2)...), years()...) }},
+		{"season of a cap on acres", "does not have", func(m any) { set(m, "late", years(3, "season")...) }},
+		{"burn days without season", "is missing", func(m any) { drop(m, years(6, "season")...) }},
+		{"burn days of an unknown season", "is unknown", func(m any) { set(m, "fall", years(6, "season")...) }},
+		{"price of a year block as text", "not a number", func(m any) { set(m, "4", years(0, "prices", 0)...) }},
+		{"price of a year block beyond all numbers", "no number to add up", func(m any) { set(m, 1e300, years(0, "prices", 0)...) }},
+		{"price of a year block changed", "claims", func(m any) { set(m, 1e4, years(0, "prices", 2)...) }},
+		{"price of a mix block changed", "claims", func(m any) { set(m, -1e4, years(1, "prices", 2)...) }},
+		{"price of a burn-day block changed", "claims", func(m any) { set(m, 1e4, years(6, "prices", 1)...) }},
+		{"price of neighbors that a year pays", "a year block pays for it", func(m any) {
+			push(m, map[string]any{"row": "neighbours", "pair": []any{"c", "d"}, "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
+		}},
+		{"price of a class that a year pays", "a year block pays for it", func(m any) {
+			push(m, map[string]any{"row": "mix_high", "mix": "m", "class": "x", "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
+		}},
+		{"low price of a class that a year pays", "a year block pays for it", func(m any) {
+			push(m, map[string]any{"row": "mix_low", "mix": "m", "class": "x", "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
+		}},
+		{"price of evenness that a year pays", "a year block pays for it", func(m any) {
+			push(m, map[string]any{"row": "even_high", "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
+		}},
+		{"mix of a year block that a block pays", "is paid by a block", func(m any) {
+			set(m, []any{"a", "b", "c", "d"}, "tree", "rest", "burn", "blocks", 0, "units")
+			set(m, []any{1, 0.5, 1, 0.5}, "tree", "rest", "burn", "blocks", 0, "share")
+			set(m, []any{"m"}, "tree", "rest", "burn", "blocks", 0, "mixes")
+			set(m, []any{0.5, 0.5}, "tree", "rest", "burn", "blocks", 1, "share")
+		}},
+		{"years in a split", "other keys than these", func(m any) { set(m, []any{}, "tree", "years") }},
+		{"years no list", "not a list", func(m any) { set(m, 7, years()...) }},
 	} {
 		var m any
 		if err := json.Unmarshal([]byte(good), &m); err != nil {
@@ -322,11 +391,33 @@ func TestLessProvesLess(t *testing.T) {
 			less.Cuts = slices.Delete(slices.Clone(leaf.Cuts), k, k+1)
 			try(less)
 		}
+		for k := range leaf.Years {
+			less := leaf
+			less.Years = slices.Delete(slices.Clone(leaf.Years), k, k+1)
+			try(less)
+			for n := range leaf.Years[k].Prices {
+				less.Years = slices.Clone(leaf.Years)
+				b := &less.Years[k]
+				b.Prices = slices.Clone(b.Prices)
+				b.Prices[n] += 1e-3
+				try(less)
+				b.Prices[n] -= 2e-3
+				try(less)
+			}
+			for _, cell := range []float64{0.3, 7, 1000} {
+				less.Years = slices.Clone(leaf.Years)
+				if less.Years[k].Cell > 0 {
+					less.Years[k].Cell = cell
+					try(less)
+				}
+			}
+		}
 		less := leaf
 		less.Blocks = nil
 		try(less)
 	}
-	if refused < 10 {
+	t.Logf("%d were worth less", refused)
+	if refused < 25 {
 		t.Errorf("only %d were worth less", refused)
 	}
 }

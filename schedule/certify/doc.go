@@ -23,6 +23,10 @@
 //
 // # Parts
 //
+// yearsOf finds what year blocks are worth: graphs by eliminating one unit after
+// another, sums over counts of cells, with what an amount is off its cells counted
+// apart, rounded against the claim.
+//
 // price gathers the rows and cuts of a leaf, checkCut proves each cut, weigh and
 // floored bring a unit's costs to grains, path and joint search a unit's and a
 // block's ages, swept goes through all plans of a small problem, and Bound walks
@@ -33,6 +37,6 @@
 //
 // It fails closed. A certificate for other bytes of the problem, a row that the
 // problem lacks or that is named twice, a price outside its range, a cut that
-// does not hold, shares that do not sum to 1, a block too large to search, and
+// does not hold, a cost that is paid twice, shares that do not sum to 1, a block too large to search, and
 // a bound above the certified value are all refused, each with its reason.
 package certify

@@ -63,7 +63,14 @@ func (d drawer) leaf() *problem.Leaf {
 	}
 	paid := d.pay(leaf.Blocks)
 	density := d.Float64()
+	yearly := map[problem.Row]bool{}
+	if d.IntN(2) == 0 {
+		leaf.Years = d.years(inside, paid, yearly)
+	}
 	for _, r := range d.rows() {
+		if yearly[r.Row] {
+			continue
+		}
 		if d.Float64() > density || r.Kind == problem.RowNeighbors && inside[r.Pair] || isPaid(r.Row, paid) {
 			continue
 		}
@@ -101,6 +108,69 @@ func (d drawer) pay(blocks []problem.Block) (paid []int) {
 		}
 	}
 	return paid
+}
+
+// years draws year blocks of all kinds; yearly gets the rows that they pay.
+func (d drawer) years(inside map[[2]int]bool, paid []int, yearly map[problem.Row]bool) (years []problem.YearBlock) {
+	p := d.f.p
+	for t := range d.f.T {
+		year := p.FirstYear + t
+		add := func(kind problem.YearKind, may func(i int) bool) *problem.YearBlock {
+			b := problem.YearBlock{Kind: kind, Year: year, Season: -1}
+			if kind != problem.YearGraph {
+				b.Cell = []float64{0.1, 0.5, 1, 0.3, 7, 0.05 + 5*d.Float64()}[d.IntN(6)]
+			}
+			size := 10 * d.size * d.ExpFloat64()
+			for i := range d.f.N {
+				if may(i) && d.IntN(4) > 0 {
+					b.Units = append(b.Units, i)
+					b.Prices = append(b.Prices, size*(d.Float64()-0.3)*(1+p.Units[i].Acres/10))
+				}
+			}
+			years = append(years, b)
+			return &years[len(years)-1]
+		}
+		all := func(int) bool { return true }
+		if d.IntN(2) == 0 {
+			in := add(problem.YearGraph, all).Units
+			for _, pair := range p.Neighbors {
+				if slices.Contains(in, pair[0]) && slices.Contains(in, pair[1]) && !inside[pair] {
+					yearly[problem.Row{Kind: problem.RowNeighbors, Year: year, Pair: pair}] = true
+				}
+			}
+		}
+		if d.IntN(2) == 0 && !(math.IsInf(p.EvenLo, -1) && math.IsInf(p.EvenHi, 1)) {
+			add(problem.YearEvenness, all)
+			yearly[problem.Row{Kind: problem.RowEvenLow, Year: year}] = true
+			yearly[problem.Row{Kind: problem.RowEvenHigh, Year: year}] = true
+		}
+		for x := range p.Mixes {
+			for k := range p.Mixes[x].Classes {
+				if slices.Contains(paid, x) || d.IntN(2) == 0 {
+					continue
+				}
+				b := add(problem.YearMix, func(i int) bool { return p.Units[i].Mix == x })
+				b.Mix, b.Class = x, k
+				yearly[problem.Row{Kind: problem.RowMixLow, Year: year, Mix: x, Class: k}] = true
+				yearly[problem.Row{Kind: problem.RowMixHigh, Year: year, Mix: x, Class: k}] = true
+			}
+		}
+		for _, kind := range []problem.YearKind{problem.YearAcres, problem.YearBurns, problem.YearCost} {
+			if _, _, err := d.f.rows.find(problem.Row{Kind: problem.RowKind(kind), Year: year}); err == nil && d.IntN(2) == 0 {
+				if b := add(kind, all); kind == problem.YearCost {
+					b.Cell *= 50
+				}
+			}
+		}
+		for s := range d.f.S {
+			if _, _, err := d.f.rows.find(problem.Row{Kind: problem.RowBurnDays, Season: s, Year: year}); err == nil && d.IntN(2) == 0 {
+				b := add(problem.YearBurnDays, all)
+				b.Season = s
+				b.Cell = []float64{0.25, 0.5, 0.3, 1, 0.01}[d.IntN(5)]
+			}
+		}
+	}
+	return years
 }
 
 // isPaid reports whether a row is one of a mix that a block pays.

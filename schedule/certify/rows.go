@@ -130,6 +130,8 @@ type priced struct {
 	// own at i·T+t adds to one burn of one unit, ownDay at (i·T+t)·S+s to one in
 	// a season; nil where nothing does.
 	own, ownDay []sum
+	// ownClass at unit, class of its mix and year adds to ending the year in it.
+	ownClass map[[3]int]sum
 	// constant is the sum of constantIn, which holds one a year.
 	constant   sum
 	constantIn []sum

@@ -103,6 +103,11 @@ func (l *leaf) newSweeper(decisions []decision) (*sweeper, error) {
 	s.target = int64(math.Ceil(math.Ldexp(l.sweep, int(s.grain))))
 	for t := s.T - 1; t >= 0; t-- {
 		s.rest[t] = s.rest[t+1] + s.grain.floor(l.prices.constantIn[t])
+		for _, v := range l.years {
+			if v.year == t {
+				s.rest[t] += v.in(s.grain)
+			}
+		}
 	}
 	s.mixes = s.bands()
 	s.sets = newSetCosts(s, decisions)
@@ -132,6 +137,9 @@ func (s *sweeper) scaleAll(l *leaf, decisions []decision) error {
 	below := 0.0
 	for _, c := range l.prices.constantIn {
 		below += c.abs
+	}
+	for _, v := range l.years {
+		below += math.Abs(math.Ldexp(float64(v.grains), -int(v.scale)))
 	}
 	weighed := make([]*weighed, s.N)
 	for i := range s.units {

@@ -32,9 +32,13 @@ func (d drawer) sweepLeaf(claim float64) *problem.Leaf {
 		}
 	}
 	paid := d.pay(leaf.Blocks)
+	yearly := map[problem.Row]bool{}
+	if leaf.Years = nil; d.IntN(2) == 0 {
+		leaf.Years = d.years(inside, paid, yearly)
+	}
 	kept := leaf.Prices[:0]
 	for _, r := range leaf.Prices {
-		if !(r.Kind == problem.RowNeighbors && inside[r.Pair]) && !isPaid(r.Row, paid) {
+		if !yearly[r.Row] && !(r.Kind == problem.RowNeighbors && inside[r.Pair]) && !isPaid(r.Row, paid) {
 			kept = append(kept, r)
 		}
 	}

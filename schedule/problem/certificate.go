@@ -39,9 +39,12 @@ package problem
 //
 // A row that the problem does not have (no such cap, no such pair), a row
 // named twice, and a price outside its range make the certificate invalid.
+// Year blocks hold one year of many units as a program of its own; see YearBlock.
+//
 // The sum of all terms and of the units' own costs (overdue, season, keep) is
 // a constant plus, for each unit, a cost of its path through (year, age). The
-// value of the leaf is the constant plus the least cost of each block. A unit
+// value of the leaf is the constant plus the least cost of each block and the
+// value of each year block. A unit
 // in no block is a block by itself. A leaf in which some block has no path
 // left, under the decisions on the way and the requirements that the block
 // keeps, is closed: its value is +Inf.
@@ -86,13 +89,17 @@ type Node struct {
 // bound on what those years cost. The value of the leaf is then the larger of
 // Sweep and its value at the prices. Its blocks must not overlap, and the
 // problem have at most MaxSweepUnits units. Prices and blocks only make the
-// search short; whether the claim holds does not depend on them.
+// search short; whether the claim holds does not depend on them. A year block's
+// value counts among the terms of its year.
 type Leaf struct {
 	// Prices holds each row at most once; PerUnit is the price. A row that is
 	// not named has price 0.
 	Prices []RowPrice
 	Cuts   []Cut
 	Blocks []Block
+	// Years holds year blocks; a decision on the way to the leaf changes nothing of
+	// their values.
+	Years []YearBlock
 	// Sweep is what no plan is cheaper than, by a search that the checker makes
 	// again; 0 means that the leaf rests on its prices alone.
 	Sweep float64

@@ -268,14 +268,14 @@ func (rd *certificateReader) uses(open jsonscan.Token, c *Certificate) error {
 	return nil
 }
 
-var nodeKeys = []string{"unit", "year", "burn", "rest", "use", "prices", "cuts", "blocks", "season", "sweep"}
+var nodeKeys = []string{"unit", "year", "burn", "rest", "use", "prices", "cuts", "blocks", "season", "sweep", "years"}
 
 // The kinds of node by the keys that they must have and may have.
 const (
 	splitNode    = 1<<0 | 1<<1 | 1<<2 | 1<<3
 	useNode      = 1 << 4
 	leafNode     = 1 << 5
-	leafNodeMore = 1<<6 | 1<<7 | 1<<9
+	leafNodeMore = 1<<6 | 1<<7 | 1<<9 | 1<<10
 	seasonSplit  = splitNode | 1<<8
 )
 
@@ -306,6 +306,8 @@ func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
 			return rd.list(t, func(t jsonscan.Token) error { return rd.cut(t, leaf) })
 		case "blocks":
 			return rd.list(t, func(t jsonscan.Token) error { return rd.block(t, leaf) })
+		case "years":
+			return rd.list(t, func(t jsonscan.Token) error { return rd.yearBlock(t, leaf) })
 		case "sweep":
 			return rd.number(t, &leaf.Sweep)
 		}
@@ -320,7 +322,7 @@ func (rd *certificateReader) node(open jsonscan.Token) (*Node, error) {
 	case seen&^leafNodeMore == leafNode:
 		n.Leaf = leaf
 	default:
-		return nil, rd.bad(open, "unit, year, burn and rest, or prices with or without cuts, blocks and sweep, or use", "a node with other keys than these")
+		return nil, rd.bad(open, "unit, year, burn and rest, or prices with or without cuts, blocks, years and sweep, or use", "a node with other keys than these")
 	}
 	return n, nil
 }

@@ -15,6 +15,13 @@ import "io"
 //	 "tree": {"unit": "n1", "year": 2028, "season": "dormant", "burn": {"use": 0},
 //	          "rest": {"prices": [], "sweep": 183.25}}}
 //
+// A leaf may have year blocks, which each name their kind, their year and what
+// they are about:
+//
+//	"years": [{"kind": "graph", "year": 2027, "units": ["n1", "n2"], "prices": [0.5, -2]},
+//	          {"kind": "mix", "year": 2027, "mix": "savanna", "class": "fresh", "cell": 0.5, "units": ["n1"], "prices": [3]},
+//	          {"kind": "burn_days", "year": 2027, "season": "dormant", "cell": 0.5, "units": ["n1"], "prices": [1.25]}]
+//
 // A block that pays mixes has "mixes": ["savanna"] beside its units.
 //
 // A cut without season is over burns in any season; a block without share
@@ -85,6 +92,10 @@ func (out *certificateWriter) leaf(l *Leaf) {
 	if len(l.Blocks) > 0 {
 		out.raw(",\n\"blocks\": ")
 		out.lines(len(l.Blocks), func(k int) { out.block(&l.Blocks[k]) })
+	}
+	if len(l.Years) > 0 {
+		out.raw(",\n\"years\": ")
+		out.lines(len(l.Years), func(k int) { out.year(&l.Years[k]) })
 	}
 	if l.Sweep > 0 {
 		out.raw(",\n\"sweep\": ")

@@ -17,24 +17,41 @@ type level struct {
 	steps          int
 	first, last    float64
 	sweep          int64
+	// years says that the level adds year blocks to the blocks that are there.
+	years bool
 }
 
 // unitLevel keeps every unit by itself. Its prices are where the blocks begin,
 // which soon move them: more steps were not worth their time.
-var unitLevel = level{1, 0, 1000, 0.5, 1e-3, 0}
+var unitLevel = level{states: 1, steps: 1000, first: 0.5, last: 1e-3}
 
-// blockSizes are the joint states of the blocks of larger problems. Beyond the
-// last, bounds rose by 0.3 % on medium-101 and by nothing on the others.
-var blockSizes = []int{300, 1000, 3000, 10_000, 30_000}
+// blockSizes are the joint states of the blocks of larger problems. Beside year
+// blocks larger ones gave nothing.
+var blockSizes = []int{300, 1000, 3000}
+
+// yearRates are the step lengths with which year blocks begin. Where the first
+// finds nothing better within yearTrial steps, the next is taken: it suits problems
+// whose mixes make most of the gap, and drives others from where they are.
+var yearRates = [...]float64{0.1, 0.03, 0.01}
+
+const yearTrial = 60
+
+// yearKinds says which year blocks are used: mixes of many units are nearly even,
+// and so are caps that hold many burns.
+var yearKinds = bound.YearKinds{Graph: true, MixUnits: 64, CapBurns: 12, Cells: 1000}
+
+// mostYearSteps is how many steps year blocks get.
+const mostYearSteps = 2500
 
 // smallLevels are for problems that sweeps or a tree will close. Sweeps come
 // with larger blocks and more work each time; few problems need the tree.
 var smallLevels = []level{
-	{1, 0, 300, 0.5, 1e-3, 300_000},
-	{300, 1, 300, 0.2, 1e-3, 3_000_000},
-	{3000, 1, 300, 0.1, 1e-3, 100_000_000},
-	{30000, 1, 200, 0.05, 1e-3, 3_000_000_000},
-	{1000, 3, 400, 0.2, 1e-3, 0},
+	{states: 1, steps: 300, first: 0.5, last: 1e-3, sweep: 300_000},
+	{states: 300, layers: 1, steps: 300, first: 0.2, last: 1e-3, sweep: 3_000_000},
+	{states: 3000, layers: 1, steps: 300, first: 0.1, last: 1e-3, sweep: 100_000_000},
+	{states: 30000, layers: 1, steps: 200, first: 0.05, last: 1e-3, sweep: 3_000_000_000},
+	{states: 1000, layers: 3, steps: 400, first: 0.2, last: 1e-3},
+	{states: 1000, steps: 500, first: yearRates[0], last: 1e-3, years: true},
 }
 
 // smallUnits is up to how many units sweeps and a tree are worth the while.
@@ -90,7 +107,7 @@ func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
 		if fit < enough && (ok || fit < enough/4) {
 			break
 		}
-		l = level{states, 3, int(min(most, fit)), 0.2, 1e-3, 0}
+		l = level{states: states, layers: 3, steps: int(min(most, fit)), first: 0.2, last: 1e-3}
 		groups, ok = g, true
 		if enough < small*fit {
 			l.steps = enough // larger ones follow soon
@@ -199,6 +216,9 @@ func (s *solver) improveBound() {
 	steps := max(1, min(int(s.roundWork()/work), l.steps))
 	s.stats.work += float64(steps+2) * work
 	a.Decay = math.Pow(l.last/l.first, 1/float64(l.steps))
+	if l.years {
+		steps = s.yearSteps(steps)
+	}
 	a.Run(steps, math.Inf(1))
 	here := s.engine.Save()
 	a.Return()
@@ -227,7 +247,14 @@ func (s *solver) nextLevel() {
 	var groups [][]int32
 	ok := false
 	if s.isSmall() {
-		if ok = s.level < len(smallLevels); ok {
+		if ok = s.level < len(smallLevels); ok && smallLevels[s.level].years {
+			l := smallLevels[s.level]
+			l.steps = s.fitting(l.steps, 2*s.engine.Work(), 0.5)
+			if s.addYears(l) {
+				return
+			}
+			ok = false
+		} else if ok {
 			s.now = smallLevels[s.level]
 			groups = bound.Layers(s.m, s.now.states, s.now.layers)
 			if s.now.layers > 1 {
@@ -238,6 +265,8 @@ func (s *solver) nextLevel() {
 		var l level
 		if l, groups, ok = s.blockLevel(); ok {
 			s.now = l
+		} else if !s.now.years && s.addYears(level{states: s.now.states, layers: s.now.layers, first: yearRates[0], last: 3e-4, years: true}) {
+			return
 		}
 	}
 	if ok {
@@ -257,6 +286,46 @@ func (s *solver) nextLevel() {
 		MostDuals: treeMemory / (8 * (1 + len(s.engine.Active))),
 	})
 	s.tree.Aim(s.cost, s.treeGap())
+}
+
+// addYears adds year blocks, and goes on with the given level; it reports whether
+// there are any.
+func (s *solver) addYears(l level) bool {
+	s.engine.SetYears(yearKinds)
+	if !s.engine.HasYears() {
+		return false
+	}
+	if l.steps == 0 {
+		l.steps = s.fitting(mostYearSteps, s.engine.Work(), 1)
+	}
+	s.now, s.yearRate, s.yearDone = l, 0, 0
+	s.ascent.Extend()
+	s.ascent.Rate = l.first
+	return true
+}
+
+// yearSteps goes back to where the year blocks began, with a shorter step, where
+// the first steps were too long. It gives how many steps to take now.
+func (s *solver) yearSteps(steps int) int {
+	a := s.ascent
+	if s.yearDone == 0 {
+		a.Run(1, math.Inf(1))
+		s.yearStart = a.Best
+	}
+	if s.yearDone += steps; s.yearDone < yearTrial || s.yearRate+1 >= len(yearRates) || s.yearRate < 0 {
+		return steps
+	}
+	if a.Best > s.yearStart+2e-4*math.Abs(s.yearStart) {
+		s.yearRate = -1 // it does
+		return steps
+	}
+	s.yearRate++
+	s.yearDone = 1
+	a.Return()
+	a.Extend()
+	s.now.first = yearRates[s.yearRate]
+	a.Rate = s.now.first
+	return steps
 }
 
 // isLate reports whether the last tenth of the time limit has begun.

@@ -78,5 +78,48 @@ func (s *solver) prices() []problem.RowPrice {
 			out = append(out, p)
 		}
 	}
+	for k := range s.leaf.Years {
+		if p, ok := s.yearPrice(&s.leaf.Years[k]); ok {
+			out = append(out, p)
+		}
+	}
 	return out
+}
+
+// yearPrice gives the price of an acre that comes nearest to a year block's prices
+// of its units, for the bands that year blocks pay.
+func (s *solver) yearPrice(b *problem.YearBlock) (problem.RowPrice, bool) {
+	sum, square := 0.0, 0.0
+	for n, i := range b.Units {
+		sum += b.Prices[n] * s.m.Acres[i]
+		square += s.m.Acres[i] * s.m.Acres[i]
+	}
+	if sum == 0 {
+		return problem.RowPrice{}, false
+	}
+	r := problem.RowPrice{PerUnit: math.Abs(sum / square)}
+	r.Year = b.Year
+	switch w := &s.m.Problem.Weights; {
+	case b.Kind == problem.YearMix:
+		r.Kind, r.Mix, r.Class = problem.RowMixHigh, b.Mix, b.Class
+		if sum < 0 {
+			r.Kind = problem.RowMixLow
+			if s.m.Problem.Mixes[b.Mix].Classes[b.Class].MinShare <= 0 {
+				return r, false
+			}
+		}
+		r.PerUnit = min(r.PerUnit, w.Mix)
+	case b.Kind == problem.YearEvenness:
+		r.Kind = problem.RowEvenHigh
+		if sum < 0 {
+			r.Kind = problem.RowEvenLow
+		}
+		if sum < 0 && math.IsInf(s.m.EvenLo, -1) || sum > 0 && math.IsInf(s.m.EvenHi, 1) {
+			return r, false
+		}
+		r.PerUnit = min(r.PerUnit, w.Evenness)
+	default:
+		return r, false
+	}
+	return r, true
 }

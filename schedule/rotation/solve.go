@@ -87,6 +87,10 @@ type solver struct {
 	ascent *bound.Ascent
 	level  int
 	now    level
+	// yearRate is the index of the step length that year blocks try, −1 once one
+	// has been found; yearDone counts its steps, yearStart is what they began with.
+	yearRate, yearDone int
+	yearStart          float64
 	// bound is the best root bound claimed, proved by leaf, or, while the engine
 	// has the blocks, by dual.
 	bound float64

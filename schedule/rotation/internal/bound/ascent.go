@@ -17,6 +17,7 @@ type Ascent struct {
 	BestPrice []float64
 	BestShift []float64
 	BestShare []float64
+	bestYear  []float64
 	// Rate is the step length now; each step multiplies it by Decay.
 	Rate, Decay float64
 
@@ -28,6 +29,7 @@ type Ascent struct {
 	// fractional plan.
 	Burned, Average []float64
 	activity        []float64
+	ended           []float64 // shares of units that end a year in a class, as Years.classCost
 	state, path     []float64
 }
 
@@ -45,16 +47,27 @@ func NewAscent(e *Engine) *Ascent {
 // Reset forgets the running means, and the best value: the engine's blocks or
 // fixings have changed.
 func (a *Ascent) Reset() {
-	n := len(a.e.Price) + len(a.e.shift) + len(a.e.share)
+	n := len(a.e.Price) + len(a.e.shift) + len(a.e.share) + a.e.years.coordinates()
 	if len(a.mean) != n {
 		a.mean, a.vary = make([]float64, n), make([]float64, n)
 		a.BestShift = make([]float64, len(a.e.shift))
 		a.BestShare = make([]float64, len(a.e.share))
 	}
+	a.bestYear = make([]float64, a.e.years.size())
 	clear(a.mean)
 	clear(a.vary)
 	a.steps = 0
 	a.Best = math.Inf(-1)
+}
+
+// Extend makes room for the year blocks that the engine has got, and keeps what the
+// other coordinates have learned.
+func (a *Ascent) Extend() {
+	mean, vary, steps := a.mean, a.vary, a.steps
+	a.Reset()
+	copy(a.mean, mean)
+	copy(a.vary, vary)
+	a.steps = steps
 }
 
 // scales gives what a price of one unit of a row is worth beside a price of one
@@ -107,6 +120,9 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 			copy(a.BestPrice, e.Price)
 			copy(a.BestShift, e.shift)
 			copy(a.BestShare, e.share)
+			if e.years != nil {
+				copy(a.bestYear, e.years.whole)
+			}
 		}
 		if v >= enough || math.IsInf(v, 0) {
 			break
@@ -123,6 +139,10 @@ func (a *Ascent) Return() {
 	copy(a.e.Price, a.BestPrice)
 	copy(a.e.shift, a.BestShift)
 	copy(a.e.share, a.BestShare)
+	if a.e.years != nil {
+		copy(a.e.years.price, a.bestYear)
+		clear(a.e.years.common)
+	}
 }
 
 // Measure computes Burned, and what the last evaluation's paths take of each row.
@@ -133,6 +153,12 @@ func (a *Ascent) Measure() {
 	clear(act[:r.Apart])
 	clear(act[r.MixLow:r.Neighbors])
 	clear(a.Burned)
+	var base []int32
+	if e.years != nil {
+		a.ended = grow(a.ended, len(e.years.classCost))
+		clear(a.ended)
+		base = e.years.classBase
+	}
 	for c, i := range e.copyUnit {
 		states, share := e.State[c*t:c*t+t], e.share[c]
 		burned := a.Burned[int(i)*t : int(i)*t+t]
@@ -146,6 +172,12 @@ func (a *Ascent) Measure() {
 			acres := m.Acres[i] * share
 			for y, k := range states {
 				act[int(r.MixHigh)+int(class[k])*t+y] += acres
+			}
+			if base != nil {
+				at := int(base[i])
+				for y, k := range states {
+					a.ended[at+int(class[k])*t+y] += share
+				}
 			}
 		}
 	}
@@ -221,6 +253,9 @@ func (a *Ascent) step() {
 	if e.shift != nil {
 		a.stepShifts(warm)
 		a.stepShares(warm)
+	}
+	if e.years != nil {
+		a.stepYears(warm)
 	}
 	part := 1 / float64(min(a.steps, meanLength))
 	for x, b := range a.Burned {

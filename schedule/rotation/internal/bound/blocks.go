@@ -16,6 +16,10 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	// Which block keeps a pair or a group, or pays a mix, −1 none.
 	ownerOf, insideOf, wholeOf := none(len(m.Neighbors)), none(len(m.Apart)), none(len(m.RefugeUnits))
 	mixOf := none(len(m.Problem.Mixes))
+	e.ownerOf, e.insideOf, e.wholeOf, e.mixOf = ownerOf, insideOf, wholeOf, mixOf
+	if e.years != nil {
+		e.years, e.yearsBefore = nil, e.years
+	}
 	member := make([]bool, m.N)
 	for b, units := range groups {
 		for _, i := range units {
@@ -71,7 +75,7 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	e.value = make([]float64, len(e.blocks))
 	e.State = make([]int16, len(e.copyUnit)*m.T)
 	before := slices.Clone(e.Price)
-	e.setActive(ownerOf, insideOf, wholeOf, mixOf)
+	e.setActive()
 	if e.shift != nil {
 		e.keepPrices(before, ownerOf, insideOf, wholeOf)
 	}
@@ -145,7 +149,8 @@ func (e *Engine) keepPrices(before []float64, ownerOf, insideOf, wholeOf []int32
 	}
 }
 
-func (e *Engine) setActive(owned, inside, whole, paid []int32) {
+func (e *Engine) setActive() {
+	owned, inside, whole, paid, y := e.ownerOf, e.insideOf, e.wholeOf, e.mixOf, e.years
 	r := &e.M.Rows
 	t := model.Row(e.M.T)
 	e.Active = e.Active[:0]
@@ -163,7 +168,7 @@ func (e *Engine) setActive(owned, inside, whole, paid []int32) {
 		case row >= r.Apart && row < r.MixLow:
 			skip = skip || inside[(row-r.Apart)/t] >= 0
 		}
-		if skip {
+		if skip || y != nil && y.pays(r, row) {
 			e.Price[row] = 0
 		} else {
 			e.Active = append(e.Active, row)

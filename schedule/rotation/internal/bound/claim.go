@@ -28,6 +28,9 @@ func (e *Engine) Round() {
 		}
 		e.Price[row] = max(0, p)
 	}
+	if e.years != nil {
+		e.years.round()
+	}
 	if e.shift == nil {
 		return
 	}
@@ -99,6 +102,9 @@ func (e *Engine) Margin() float64 {
 	for _, s := range e.shift {
 		size += math.Abs(s)
 	}
+	if e.years != nil {
+		size += e.years.magnitude()
+	}
 	for _, b := range e.blocks {
 		units = max(units, len(b.units))
 		if b.shape != nil {
@@ -146,6 +152,7 @@ func (e *Engine) Leaf() *problem.Leaf {
 		}
 	}
 	leaf.Cuts = e.dayCuts()
+	leaf.Years = e.leafYears()
 	for _, b := range e.blocks {
 		if b.shape == nil && len(e.copies[b.units[0]]) == 1 {
 			continue
@@ -208,6 +215,9 @@ func (e *Engine) dayCuts() []problem.Cut {
 	}
 	for _, s := range e.shift {
 		high += math.Abs(s)
+	}
+	if e.years != nil {
+		high += 2 * e.years.magnitude()
 	}
 	_, exponent := math.Frexp(high)
 	price := math.Ldexp(1, exponent+2)

@@ -24,6 +24,9 @@ func (e *Engine) price() {
 			}
 		}
 	}
+	if e.years != nil {
+		e.priceYears()
+	}
 	e.pricePairs(m.Apart, int(r.Apart))
 	e.pricePairs(m.Neighbors, int(r.Neighbors))
 	for x := range e.classPrice {
@@ -40,7 +43,11 @@ func (e *Engine) price() {
 					if barred>>s&1 == 1 {
 						continue
 					}
-					if c := m.BurnOwn[at*m.S+s] + d*p[int(r.Days)+s*t+y]; c < least {
+					c := m.BurnOwn[at*m.S+s] + d*p[int(r.Days)+s*t+y]
+					if e.years != nil && e.years.seasonCost != nil {
+						c += e.years.seasonCost[at*m.S+s]
+					}
+					if c < least {
 						least, season = c, int8(s)
 					}
 				}
@@ -83,6 +90,16 @@ func (e *Engine) stateCost(i int, out []float64) {
 		row := out[y*k : y*k+k]
 		for s := range row {
 			row[s] = overdue[s] + a*e.classPrice[int(class[s])*m.T+y]
+		}
+	}
+	if e.years != nil {
+		own := e.years.classCost
+		at := int(e.years.classBase[i])
+		for y := range m.T {
+			row := out[y*k : y*k+k]
+			for s := range row {
+				row[s] += own[at+int(class[s])*m.T+y]
+			}
 		}
 	}
 }

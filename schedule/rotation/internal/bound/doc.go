@@ -51,7 +51,7 @@
 // passes use vector instructions (step_amd64.s), which make a step of the prices
 // take about a quarter of the time and give the same numbers as plain code.
 //
-// What was tried and left out: growing blocks while keeping their shares (slower
+// What was tried and left out, before there were year blocks: growing blocks while keeping their shares (slower
 // than beginning anew), more than four layers, layers of random clusters, shifts
 // for each age instead of burns alone (0.5 % on medium-104, nothing on
 // medium-101), neighbor costs split among all blocks that hold the pair (0.1 to
@@ -60,6 +60,28 @@
 // no share of costs but hold up to 14 units (5,630 on medium-104 in 5.3 s of
 // processor time, against 5,731 in 1.3 s by blocks that do), joining blocks at
 // the prices they have (a gain below 1 %), and diving for plans.
+//
+// # Year blocks
+//
+// Prices of a year's rows never see that burns are whole. A year block (year.go)
+// holds one year of many units as a program of its own: which units may burn
+// together, with refuge shares, apart pairs and neighbors, by eliminating one unit
+// after another (year_graph.go); the acres in one class of one mix, and one cap,
+// over counts of cells (year_sum.go). What a unit block and a year block choose for
+// one unit is tied by a price that cancels in every plan (Guignard and Kim 1987), so
+// that any prices are valid; what a year block pays (a band, a neighbor pair) its
+// rows may not have a price for. Prices of hard rows stay beside.
+//
+// A sum over cells need not lose what an amount is off its cells: the cost of a sum
+// is the largest of three straight pieces (nothing, short of the band, above it), in
+// each of which that part is a price on the unit, so that a table for each piece
+// bounds the cost, and the largest of the three is near it. A thousand cells a sum
+// give on growth's 30 units 6,792.3 where exact cells give 6,792.1, 300 cells
+// 6,788.7.
+//
+// Steps move, beside each unit's price, one price for all units of a class, which
+// goes into theirs, and keep the running means of the other prices when year blocks
+// are added (growth, 30 units, 300 steps: 6,792 without, 6,833 with both).
 //
 // # A promise
 //

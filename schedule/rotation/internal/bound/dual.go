@@ -10,7 +10,7 @@ import (
 // Dual is what proves a bound: prices of the active rows, shares and shifts.
 // Many nodes of a tree may share one.
 type Dual struct {
-	price, share, shift []float64
+	price, share, shift, year []float64
 }
 
 // Save copies the engine's prices, shares and shifts.
@@ -22,6 +22,10 @@ func (e *Engine) Save() *Dual {
 	if e.shift != nil {
 		d.share = append([]float64(nil), e.share...)
 		d.shift = append([]float64(nil), e.shift...)
+	}
+	if e.years != nil {
+		e.years.addUp()
+		d.year = append([]float64(nil), e.years.whole...)
 	}
 	return d
 }
@@ -35,6 +39,10 @@ func (e *Engine) Load(d *Dual) {
 	if d.shift != nil {
 		copy(e.share, d.share)
 		copy(e.shift, d.shift)
+	}
+	if d.year != nil {
+		copy(e.years.price, d.year)
+		clear(e.years.common)
 	}
 }
 
@@ -56,6 +64,8 @@ func (e *Engine) Clone() *Engine {
 	if e.shift != nil {
 		c.shift = append([]float64(nil), e.shift...)
 	}
+	c.ownerOf, c.insideOf, c.wholeOf, c.mixOf = e.ownerOf, e.insideOf, e.wholeOf, e.mixOf
+	c.years = e.years.clone()
 	c.value = make([]float64, len(e.blocks))
 	c.State = make([]int16, len(e.copyUnit)*e.M.T)
 	c.Active = append([]model.Row(nil), e.Active...)
@@ -111,6 +121,9 @@ func (e *Engine) SeasonCosts(at int, out []float64) {
 	least := model.Inf
 	for s := range out {
 		out[s] = m.BurnOwn[at*m.S+s] + m.Days[i]*e.Price[int(m.Rows.Days)+s*m.T+t]
+		if e.years != nil && e.years.seasonCost != nil {
+			out[s] += e.years.seasonCost[at*m.S+s]
+		}
 		least = min(least, out[s])
 	}
 	for s := range out {

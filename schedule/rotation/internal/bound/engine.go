@@ -54,6 +54,12 @@ type Engine struct {
 	copies   [][]int32 // of a unit
 	mixUnits [][]int32 // of a mix
 	shared   []int32   // units with two or more copies
+	// Which block keeps a pair or a group, or pays a neighbor pair or a mix; −1 none.
+	ownerOf, insideOf, wholeOf, mixOf []int32
+	// years holds the year blocks, nil for none.
+	years *Years
+	// yearsBefore are those that other unit blocks had; see SetYears.
+	yearsBefore *Years
 
 	// Results of Evaluate.
 	Value float64
@@ -73,6 +79,8 @@ type Engine struct {
 type worker struct {
 	path  path.Solver
 	joint jointSolver
+	graph graphSolver
+	sum   sumSolver
 	state []float64
 	burn  []float64
 	rest  []float64
@@ -105,15 +113,18 @@ func New(m *model.Model, threads int) *Engine {
 func (e *Engine) Evaluate() float64 {
 	e.price()
 	work := len(e.blocks)
+	if e.years != nil {
+		work += len(e.years.blocks)
+	}
 	if e.Threads == 1 || work < 2 {
-		for b := range e.blocks {
-			if (b%64 == 0 || e.blocks[b].shape != nil) && e.IsStopped() {
+		for b := range work {
+			if (b%64 == 0 || b < len(e.blocks) && e.blocks[b].shape != nil) && e.IsStopped() {
 				break
 			}
 			e.solve(e.workers[0], b)
 		}
 	} else {
-		e.spread()
+		e.spread(work)
 	}
 	if e.IsStopped() {
 		e.Value = math.Inf(-1)
@@ -127,6 +138,11 @@ func (e *Engine) Evaluate() float64 {
 	}
 	for _, v := range e.value {
 		sum.add(v)
+	}
+	if e.years != nil {
+		for _, v := range e.years.value {
+			sum.add(v)
+		}
 	}
 	e.Value = sum.total()
 	return e.Value
@@ -144,7 +160,7 @@ func (e *Engine) IsStopped() bool {
 
 // spread solves the blocks on all threads. Which thread takes which block makes
 // no difference to the result.
-func (e *Engine) spread() {
+func (e *Engine) spread(work int) {
 	const chunk = 32
 	var next atomic.Int64
 	var wait sync.WaitGroup
@@ -154,12 +170,12 @@ func (e *Engine) spread() {
 			defer wait.Done()
 			for {
 				from := int(next.Load())
-				if from >= len(e.blocks) || e.IsStopped() {
+				if from >= work || e.IsStopped() {
 					return
 				}
 				to := from + 1 // large blocks stand first and go out one by one
-				if e.blocks[from].shape == nil {
-					to = min(from+chunk, len(e.blocks))
+				if from < len(e.blocks) && e.blocks[from].shape == nil {
+					to = min(from+chunk, work)
 				}
 				if !next.CompareAndSwap(int64(from), int64(to)) {
 					continue
@@ -173,7 +189,12 @@ func (e *Engine) spread() {
 	wait.Wait()
 }
 
+// solve evaluates unit block b, or, beyond those, a year block.
 func (e *Engine) solve(w *worker, b int) {
+	if b >= len(e.blocks) {
+		e.solveYear(w, b-len(e.blocks))
+		return
+	}
 	blk := &e.blocks[b]
 	t := e.M.T
 	if blk.shape == nil {

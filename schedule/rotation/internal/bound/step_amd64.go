@@ -15,6 +15,11 @@ var hasVector = cpu.X86.HasAVX2
 //go:noescape
 func stepVector(v *float64, groups, stride, k, first int, cost *float64)
 
+// sumStepVector is sumStep, f being the cell of none.
+//
+//go:noescape
+func sumStepVector(f *int32, taken *uint8, chunks, k int, value int32)
+
 // lanes is what one instruction works on.
 type lanes [4]float64
 

@@ -44,3 +44,5 @@ func TestEngineWithoutVector(t *testing.T) {
 		t.Errorf("only %d blocks were compared", blocks)
 	}
 }
+
+func setVector(on bool) { hasVector = on }

@@ -9,7 +9,26 @@ func (e *Engine) Work() float64 {
 			work += e.blockWork(b.units)
 		}
 	}
+	if e.years != nil {
+		for x := range e.years.blocks {
+			work += e.years.blocks[x].work()
+		}
+	}
 	return work
+}
+
+// work estimates an evaluation of the block, and a step of its prices.
+func (b *yearBlock) work() float64 {
+	work := 25 * float64(len(b.units))
+	if b.graph != nil {
+		for x := range b.graph.steps {
+			step := &b.graph.steps[x]
+			work += 20 + float64(len(step.base))*(1.5+1.2*float64(len(step.from)))
+		}
+		return work
+	}
+	sets := float64(len(b.units)*b.sum.many) / sumLanes
+	return work + float64(len(b.sum.pieces))*(1.2*sets+8*float64(len(b.units))+float64(b.sum.many))
 }
 
 // LayersWork is Work as it would be with other blocks.

@@ -1,0 +1,52 @@
+package bound
+
+import "math"
+
+// coordinates counts the prices that an ascent moves.
+func (y *Years) coordinates() int {
+	if y == nil {
+		return 0
+	}
+	return len(y.price) + len(y.common)
+}
+
+// stepYears moves the prices of the year blocks toward agreement: a unit that its
+// unit blocks burn, or bring into the class, more than the year block does is
+// charged more for it.
+func (a *Ascent) stepYears(warm float64) {
+	e, y, t := a.e, a.e.years, a.e.M.T
+	base := len(e.Price) + len(e.shift) + len(e.share)
+	move := func(at int, g float64) float64 {
+		mean := meanDecay*a.mean[at] + (1-meanDecay)*g
+		vary := varyDecay*a.vary[at] + (1-varyDecay)*g*g
+		a.mean[at], a.vary[at] = mean, vary
+		return warm * mean / (math.Sqrt(vary) + tiny)
+	}
+	for x := range y.blocks {
+		b := &y.blocks[x]
+		off := 0.0
+		for u, i := range b.units {
+			g := 0.0
+			switch {
+			case b.class >= 0:
+				g = a.ended[int(y.classBase[i])+int(b.class)*t+b.year]
+			case b.season >= 0 && int(e.Season[int(i)*t+b.year]) != b.season:
+			default:
+				g = a.Burned[int(i)*t+b.year]
+			}
+			p := b.first + u
+			if y.take[p] == 1 {
+				g--
+			}
+			price := y.price[p] + e.M.Acres[i]*move(base+p, g)
+			if b.sum != nil {
+				price = max(-b.sum.most[u], min(b.sum.most[u], price))
+				off += g * b.sum.amounts[u]
+			}
+			y.price[p] = price
+		}
+		if b.class >= 0 {
+			y.common[x] += move(base+len(y.price)+x, off)
+		}
+	}
+}
