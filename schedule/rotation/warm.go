@@ -92,7 +92,7 @@ func (s *solver) resumeBound(start *bound.Start) {
 	s.engine.Resume(start)
 	s.ascent.Reset()
 	if most > 1 {
-		s.now = level{int(most), 3, s.fitting(warmSteps, s.engine.Work(), 0.25), 0, 0, 0}
+		s.now = level{states: int(most), layers: 3, steps: s.fitting(warmSteps, s.engine.Work(), 0.25)}
 		for _, states := range blockSizes {
 			if float64(states) >= most {
 				s.now.states = states
