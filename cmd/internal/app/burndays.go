@@ -78,7 +78,7 @@ func (s *Session) ExpectedBurnDays(o *Outlook, year date.ProgramYear) (map[strin
 			continue
 		}
 		span := s.Property.SeasonSpan(i, year)
-		expected[season.Name] = window.AnyOf(all...).BurnDays(window.Season{Span: span, Closures: s.Closures("", span), Crew: &s.Property.Crew}, 0)
+		expected[season.Name] = window.AnyOf(all...).BurnDays(window.Season{Span: span, Closures: s.Property.ClosedIn("", span), Crew: &s.Property.Crew}, 0)
 	}
 	return expected, nil
 }

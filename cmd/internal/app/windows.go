@@ -2,7 +2,6 @@ package app
 
 import (
 	"emberquilt/habitat"
-	"emberquilt/habitat/date"
 	"emberquilt/schedule/window"
 )
 
@@ -16,7 +15,7 @@ func (s *Session) Windows(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn)
 	if span.First.Before(s.Today) && !s.Today.After(span.Last) {
 		span.First = s.Today
 	}
-	closed := s.Closures(u.ID, span)
+	closed := s.Property.ClosedIn(u.ID, span)
 	days, err := o.UnitDays(u, burn.Season)
 	switch {
 	case err != nil || days == nil && !o.Terms(u, burn.Season).Suits:
@@ -25,15 +24,4 @@ func (s *Session) Windows(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn)
 		return window.FromDates(span, closed, &s.Property.Crew), nil
 	}
 	return days.Windows(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, s.Property.WindowChance), nil
-}
-
-// Closures gives the days of a span on which a unit may not burn.
-func (s *Session) Closures(unit string, span date.Span) []date.Span {
-	var closed []date.Span
-	for i := range s.Property.Closures {
-		if c := &s.Property.Closures[i]; c.Covers(unit) {
-			closed = append(closed, c.Within(span)...)
-		}
-	}
-	return closed
 }

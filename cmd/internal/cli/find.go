@@ -40,3 +40,21 @@ func unjoin(err error) []error {
 	}
 	return all
 }
+
+// nameFlag is a flag that holds a name, which may be given and empty.
+type nameFlag struct {
+	text    string
+	isGiven bool
+}
+
+// Set takes the name.
+func (f *nameFlag) Set(text string) error {
+	f.text, f.isGiven = text, true
+	return nil
+}
+
+// String gives the name.
+func (f *nameFlag) String() string { return f.text }
+
+// Type names the value in help texts.
+func (f *nameFlag) Type() string { return "string" }

@@ -2,8 +2,8 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -15,7 +15,6 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
-	"emberquilt/store"
 )
 
 func (a *terminal) neighborsCommand() *cobra.Command {
@@ -42,28 +41,7 @@ Two units make one pair by hand: --as neighbors, apart or none.`, statusBadInput
   emberquilt neighbors "Creek Patch" "Oak Ridge" --as apart`,
 		GroupID: groupProperty,
 		Args:    noneOrTwo("UNIT", "UNIT"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := flags.validate(a, args); err != nil {
-				return err
-			}
-			access := app.ToRead
-			if (flags.keep || len(args) > 0) && !flags.dryRun {
-				access = app.ToChange
-			}
-			return a.session(cmd.Context(), access, func(d *app.Session) error {
-				b, err := borderOf(cmd.Context(), d, quantity.Feet(flags.tolerance))
-				if err != nil {
-					return err
-				}
-				switch {
-				case len(args) > 0:
-					return a.pairByHand(cmd.Context(), d, b, args, &flags)
-				case flags.keep:
-					return a.keepPairs(cmd.Context(), d, b, &flags)
-				}
-				return a.printBorder(d, b, &flags)
-			})
-		},
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.runNeighbors(cmd.Context(), &flags, args) },
 	}
 	flags.register(cmd)
 	return cmd
@@ -103,10 +81,6 @@ func (f *neighborFlags) register(cmd *cobra.Command) {
 
 func (f *neighborFlags) validate(a *terminal, args []string) error {
 	switch {
-	case !(f.tolerance >= 0 && f.tolerance <= 1000):
-		return flagError("tolerance", "0 to 1000 feet", "%v ft is not a tolerance", f.tolerance)
-	case !(f.longerThan >= 0 && f.longerThan < 1e7):
-		return flagError("longer-than", "feet of 0 or more", "%v ft is not a length", f.longerThan)
 	case len(args) > 0 && !oneOf(f.as, []string{string(habitat.Neighbors), string(habitat.Apart), "none"}):
 		return flagError("as", "neighbors, apart or none", "%s does not say what the two units are", quote(f.as))
 	case len(args) == 0 && f.as != "":
@@ -121,279 +95,62 @@ func (f *neighborFlags) validate(a *terminal, args []string) error {
 	return f.show.validate(a)
 }
 
-// border is how the units with shapes lie to each other.
-type border struct {
-	units   []string
-	shapes  []ground.Shape
-	survey  *ground.Survey
-	pairs   []ground.Pair
-	missing []string
-}
-
-// borderOf measures the units that have a shape.
-func borderOf(ctx context.Context, d *app.Session, tolerance quantity.Feet) (*border, error) {
-	b := &border{}
-	shapes := d.Current().Shapes
-	for i := range d.Units {
-		id := d.Units[i].ID
-		if shape, ok := shapes[id]; ok {
-			b.units, b.shapes = append(b.units, id), append(b.shapes, shape)
-		} else {
-			b.missing = append(b.missing, id)
-		}
+func (a *terminal) runNeighbors(ctx context.Context, flags *neighborFlags, args []string) error {
+	if err := flags.validate(a, args); err != nil {
+		return err
 	}
-	b.survey = ground.NewSurvey(b.shapes, tolerance)
-	var err error
-	b.pairs, err = b.survey.Neighbors(ctx)
-	return b, err
-}
-
-// find gives what two units have in common; nil where they lie apart.
-func (b *border) find(one, two string) *ground.Pair {
-	i, j := slices.Index(b.units, one), slices.Index(b.units, two)
-	for k := range b.pairs {
-		if p := &b.pairs[k]; p.A == min(i, j) && p.B == max(i, j) {
-			return p
-		}
+	access := app.ToRead
+	if (flags.keep || len(args) > 0) && !flags.dryRun {
+		access = app.ToChange
 	}
-	return nil
-}
-
-// meetWords says how two shapes lie to each other.
-func meetWords(p *ground.Pair) string {
-	words := "boundary"
-	switch {
-	case p.Corner && p.Shared == 0 && p.Gap == 0 && p.Overlap > ground.SmallOverlap:
-		words = "one inside the other"
-	case p.Corner:
-		words = "corner"
-	}
-	if p.Unmeasured {
-		words += ", overlap not measured"
-	}
-	return words
-}
-
-func (b *border) sheet(d *app.Session, longerThan quantity.Feet) *table.Sheet {
-	sheet := &table.Sheet{Name: "neighbors", Header: []string{"unit_a", "unit_b", "meet_at", "shared_feet", "gap_ft", "overlap_acres", "kept_as", "kept_feet"}}
-	stored := map[[2]string]habitat.Pair{}
-	for _, p := range d.Pairs {
-		stored[[2]string{p.A, p.B}] = p
-	}
-	for k := range b.pairs {
-		p := &b.pairs[k]
-		if longerThan > 0 && p.Shared <= longerThan {
-			continue
-		}
-		pair := habitat.NewPair(b.units[p.A], b.units[p.B], "")
-		var kept, feet, overlap any
-		if was, ok := stored[[2]string{pair.A, pair.B}]; ok {
-			kept = string(was.Kind)
-			if was.SharedFeet > 0 {
-				feet = view.Rounded(float64(was.SharedFeet), 0)
+	measure := app.BorderOptions{Tolerance: quantity.Feet(flags.tolerance), LongerThan: quantity.Feet(flags.longerThan)}
+	return a.session(ctx, access, func(s *app.Session) error {
+		if !flags.keep && len(args) == 0 {
+			v, err := s.Borders(ctx, measure)
+			if err != nil {
+				return err
 			}
+			return a.printBorders(v, &flags.show)
 		}
-		if p.Overlap > ground.SmallOverlap {
-			overlap = view.Rounded(float64(p.Overlap), 3)
-		}
-		sheet.Rows = append(sheet.Rows, []any{pair.A, pair.B, meetWords(p), view.Rounded(float64(p.Shared), 0), view.Rounded(float64(p.Gap), 1), overlap, kept, feet})
-	}
-	return sheet
-}
-
-func (a *terminal) printBorder(d *app.Session, b *border, flags *neighborFlags) error {
-	sheet := b.sheet(d, quantity.Feet(flags.longerThan))
-	if flags.show.csv || a.json {
-		return a.printSheet(sheet, &flags.show)
-	}
-	if len(b.units) == 0 {
-		return a.say("%s has no shapes; emberquilt import reads them from a file", d.Property.Name)
-	}
-	if err := a.printSheet(sheet, &flags.show); err != nil {
-		return err
-	}
-	sides, corners, overlaps := 0, 0, 0
-	var claimed quantity.Acres
-	for k := range b.pairs {
-		p := &b.pairs[k]
-		if p.Corner {
-			corners++
+		var v *view.PairChanges
+		var err error
+		if flags.keep {
+			v, err = s.KeepPairs(ctx, app.PairRule{BorderOptions: measure, Apart: flags.apart, ApartWith: flags.apartWith, DryRun: flags.dryRun, Because: flags.because})
 		} else {
-			sides++
+			v, err = s.Pair(ctx, app.PairOptions{Units: [2]string(args), As: habitat.PairKind(flags.as), Tolerance: measure.Tolerance, DryRun: flags.dryRun, Because: flags.because})
 		}
-		if p.Overlap > ground.SmallOverlap {
-			overlaps++
-			claimed += p.Overlap
+		var same *app.SameUnitError
+		if errors.As(err, &same) {
+			return usagef("%s is paired with itself; accepts two different units", quote(same.Unit))
 		}
-	}
-	fmt.Fprintf(a.Out, "\n%s; %d pairs have a common boundary, %d meet at a corner alone (boundaries within %s ft are one).\n",
-		quantity.Count(len(b.units), "unit")+" with a shape", sides, corners, view.Figure(flags.tolerance))
-	if overlaps > 0 {
-		fmt.Fprintf(a.Out, "Ground that both of a pair claim: %.2f acres in %s, see overlap_acres.\n", float64(claimed), quantity.Count(overlaps, "pair"))
-	}
-	if len(b.missing) > 0 {
-		fmt.Fprintf(a.Out, "Without a shape, and not measured: %s\n", strings.Join(b.missing, ", "))
-	}
-	if kept := len(d.Pairs); kept == 0 && sides > 0 {
-		fmt.Fprintln(a.Out, "The property has no pairs yet; --keep makes them.")
-	}
-	return nil
-}
-
-// pairChange is what becomes of one pair.
-type pairChange struct {
-	Action string `json:"action"`
-	UnitA  string `json:"unit_a"`
-	UnitB  string `json:"unit_b"`
-	From   string `json:"from,omitempty"`
-	To     string `json:"to,omitempty"`
-
-	pair habitat.Pair
-}
-
-func pairWords(p *habitat.Pair) string {
-	if p.SharedFeet > 0 {
-		return fmt.Sprintf("%s, %s ft", p.Kind, p.SharedFeet)
-	}
-	return string(p.Kind)
-}
-
-// rule gives the pairs that --keep makes, and those that it leaves as they are.
-func (f *neighborFlags) rule(d *app.Session, b *border) (changes []pairChange, same int, err error) {
-	apart := map[string]bool{}
-	for _, name := range f.apartWith {
-		unit, err := app.FindUnit(d.Snapshot, name)
-		if err != nil {
-			return nil, 0, err
-		}
-		apart[unit.ID] = true
-	}
-	for k := range b.pairs {
-		p := &b.pairs[k]
-		if p.Corner || p.Shared <= quantity.Feet(f.longerThan) {
-			continue
-		}
-		pair := habitat.NewPair(b.units[p.A], b.units[p.B], habitat.Neighbors)
-		pair.SharedFeet = quantity.Feet(view.Rounded(float64(p.Shared), 0))
-		was := pairOf(d, pair.A, pair.B)
-		if was != nil {
-			pair.Kind = was.Kind
-		}
-		if f.apart || apart[pair.A] || apart[pair.B] {
-			pair.Kind = habitat.Apart
-		}
-		switch {
-		case was == nil:
-			changes = append(changes, pairChange{"added", pair.A, pair.B, "", pairWords(&pair), pair})
-		case *was != pair:
-			changes = append(changes, pairChange{"changed", pair.A, pair.B, pairWords(was), pairWords(&pair), pair})
-		default:
-			same++
-		}
-	}
-	return changes, same, nil
-}
-
-// pairOf gives the pair that is kept of two units; nil where there is none.
-func pairOf(d *app.Session, a, b string) *habitat.Pair {
-	for i := range d.Pairs {
-		if p := &d.Pairs[i]; p.A == min(a, b) && p.B == max(a, b) {
-			return p
-		}
-	}
-	return nil
-}
-
-func (a *terminal) keepPairs(ctx context.Context, d *app.Session, b *border, flags *neighborFlags) error {
-	changes, same, err := flags.rule(d, b)
-	if err != nil {
-		return err
-	}
-	return a.changePairs(ctx, d, changes, same, "keep the pairs that the shapes show", flags)
-}
-
-func (a *terminal) pairByHand(ctx context.Context, d *app.Session, b *border, args []string, flags *neighborFlags) error {
-	one, err := app.FindUnit(d.Snapshot, args[0])
-	if err != nil {
-		return err
-	}
-	two, err := app.FindUnit(d.Snapshot, args[1])
-	if err != nil {
-		return err
-	}
-	if one.ID == two.ID {
-		return usagef("%s is paired with itself; accepts two different units", quote(one.ID))
-	}
-	pair := habitat.NewPair(one.ID, two.ID, habitat.PairKind(flags.as))
-	if p := b.find(one.ID, two.ID); p != nil && !p.Corner {
-		pair.SharedFeet = quantity.Feet(view.Rounded(float64(p.Shared), 0))
-	}
-	was := pairOf(d, pair.A, pair.B)
-	if was != nil && pair.SharedFeet == 0 {
-		pair.SharedFeet = was.SharedFeet
-	}
-	var changes []pairChange
-	switch {
-	case flags.as == "none" && was != nil:
-		changes = []pairChange{{"removed", pair.A, pair.B, pairWords(was), "", pair}}
-	case flags.as == "none":
-	case was == nil:
-		changes = []pairChange{{"added", pair.A, pair.B, "", pairWords(&pair), pair}}
-	case *was != pair:
-		changes = []pairChange{{"changed", pair.A, pair.B, pairWords(was), pairWords(&pair), pair}}
-	}
-	return a.changePairs(ctx, d, changes, 0, fmt.Sprintf("pair %s and %s as %s", pair.A, pair.B, flags.as), flags)
-}
-
-// changePairs carries the changes out, unless it is a dry run, and says them.
-func (a *terminal) changePairs(ctx context.Context, d *app.Session, changes []pairChange, same int, why string, flags *neighborFlags) error {
-	if len(changes) > 0 && !flags.dryRun {
-		at, err := a.moment()
 		if err != nil {
 			return err
 		}
-		err = d.Store.Update(ctx, at, reason(why, flags.because), func(tx *store.Tx) error {
-			for _, c := range changes {
-				put := func() error { return tx.PutPair(c.pair) }
-				if c.Action == "removed" {
-					put = func() error { return tx.RemovePair(c.pair.A, c.pair.B) }
-				}
-				if err := put(); err != nil {
-					return err
-				}
-			}
-			return nil
-		})
-		if err != nil {
-			return err
-		}
+		return a.printPairChanges(v, &flags.show)
+	})
+}
+
+func (a *terminal) printBorders(v *view.Borders, show *showFlags) error {
+	if show.csv || a.json {
+		return a.printSheet(table.Borders(v), show)
 	}
-	if a.json || flags.show.csv {
-		if a.json {
-			return a.printJSON(map[string]any{"changes": append([]pairChange{}, changes...), "as_they_are": same, "changed": len(changes) > 0 && !flags.dryRun})
-		}
-		sheet := &table.Sheet{Name: "changes", Header: []string{"action", "unit_a", "unit_b", "from", "to"}}
-		for _, c := range changes {
-			sheet.Rows = append(sheet.Rows, []any{c.Action, c.UnitA, c.UnitB, c.From, c.To})
-		}
-		return a.printSheet(sheet, &flags.show)
+	if v.Units == 0 {
+		return a.say("%s has no shapes; emberquilt import reads them from a file", v.Property)
 	}
-	for _, c := range changes {
-		switch c.Action {
-		case "changed":
-			fmt.Fprintf(a.Out, "changed %s and %s: %s → %s\n", c.UnitA, c.UnitB, c.From, c.To)
-		default:
-			fmt.Fprintf(a.Out, "%s %s and %s: %s%s\n", c.Action, c.UnitA, c.UnitB, c.From, c.To)
-		}
+	if err := a.printSheet(table.Borders(v), show); err != nil {
+		return err
 	}
-	if same > 0 {
-		fmt.Fprintf(a.Out, "%s as they are\n", quantity.Count(same, "pair"))
-	}
+	_, err := fmt.Fprintf(a.Out, "\n%s\n", strings.Join(v.Words(), "\n"))
+	return err
+}
+
+func (a *terminal) printPairChanges(v *view.PairChanges, show *showFlags) error {
 	switch {
-	case len(changes) == 0:
-		fmt.Fprintln(a.Out, "nothing changes")
-	case flags.dryRun:
-		fmt.Fprintln(a.Out, "nothing was changed: dry run")
+	case a.json:
+		return a.printJSON(v)
+	case show.csv:
+		return a.printSheet(table.PairChanges(v), show)
 	}
-	return nil
+	_, err := fmt.Fprintln(a.Out, strings.Join(v.Words(), "\n"))
+	return err
 }
