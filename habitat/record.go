@@ -241,7 +241,7 @@ func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear
 		return StandAge{Years: years, Assumption: fmt.Sprintf("no burn on record; the estimated age of %d at the end of %d is taken as %d at the end of %d",
 			*u.EstimatedAge, u.EstimatedIn, years, year)}
 	}
-	return StandAge{Years: u.Interval.Max, Assumption: fmt.Sprintf("no burn on record and no estimate; taken as due, at its max interval of %d years at the end of %d",
+	return StandAge{Years: u.Interval.Max, Assumption: fmt.Sprintf("assumed due (no burn on record), at its max interval of %d years at the end of %d",
 		u.Interval.Max, year)}
 }
 

@@ -28,8 +28,8 @@ func ParseAnnual(text string) (Annual, error) {
 // String gives MM-DD.
 func (a Annual) String() string { return fmt.Sprintf("%02d-%02d", a.Month, a.Dom) }
 
-// Words gives the day as papers print it: "15 Nov".
-func (a Annual) Words() string { return fmt.Sprintf("%d %s", a.Dom, a.Month.String()[:3]) }
+// Words gives the day as papers print it: "Nov 15".
+func (a Annual) Words() string { return fmt.Sprintf("%s %d", a.Month.String()[:3], a.Dom) }
 
 // In gives the day in a calendar year; 29 February becomes 1 March in years
 // without it.
@@ -83,5 +83,5 @@ func (s AnnualSpan) From(year int) Span {
 // Has reports whether the day lies in the span of some year.
 func (s AnnualSpan) Has(d Day) bool { return s.From(d.Year).Has(d) || s.From(d.Year-1).Has(d) }
 
-// Words gives "15 Nov to 15 Mar".
+// Words gives "Nov 15 to Mar 15".
 func (s AnnualSpan) Words() string { return s.First.Words() + " to " + s.Last.Words() }

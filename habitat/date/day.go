@@ -66,12 +66,12 @@ func (d Day) String() string {
 	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Dom)
 }
 
-// Words gives the date as papers print it: "Thu 4 Mar 2027".
+// Words gives the date as papers print it: "Thu, Mar 4, 2027".
 func (d Day) Words() string {
 	if d.IsZero() {
 		return ""
 	}
-	return d.Time().Format("Mon 2 Jan 2006")
+	return d.Time().Format("Mon, Jan 2, 2006")
 }
 
 // MarshalText gives YYYY-MM-DD, or nothing for no date.

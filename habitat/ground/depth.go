@@ -71,9 +71,10 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 }
 
 // InteriorLines counts the lines across the wind that cut a depth into strips
-// of at most spacing: none for a depth of up to one spacing. The handbook's
-// spacing for backing fires is 330 to 990 ft (trade-facts C2), in grass 492 to
-// 984 ft (C3). A spacing that is not above zero gives 0.
+// of at most spacing: none for a depth of up to one spacing. The usual
+// spacing for backing fires is 330 to 990 ft (Wade and Lunsford 1989, USFS R8-TP
+// 11), in grass 492 to 984 ft (Higgins, Kruse and Piehl 1989).
+// A spacing that is not above zero gives 0.
 func InteriorLines(depth, spacing quantity.Feet) int {
 	if !(spacing > 0) || !(depth > 0) {
 		return 0

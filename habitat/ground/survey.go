@@ -11,8 +11,9 @@ import (
 )
 
 // DefaultTolerance is how far the boundaries of two units may lie apart and
-// still be one boundary: a break or a lane of 12 to 20 ft (trade-facts C16) fits
-// between, and so does a slip in drawing.
+// still be one boundary: a break or a lane of 12 to 20 ft (Western Farm
+// Press, Fire key to wildlife management) fits between, and so does a slip in
+// drawing.
 const DefaultTolerance quantity.Feet = 30
 
 // Survey holds the shapes of a property ready for questions about how they lie

@@ -386,7 +386,7 @@ func TestDepthOfRectangles(t *testing.T) {
 	if (ground.Shape{}).Depth(0).Along != 0 {
 		t.Error("the empty shape has depth")
 	}
-	// trade-facts C2: backing fire lines every 5 to 15 chains.
+	// Lines for a backing fire every 5 to 15 chains: Wade and Lunsford 1989, USFS R8-TP 11.
 	for _, c := range []struct {
 		depth, spacing quantity.Feet
 		want           int

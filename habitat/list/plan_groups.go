@@ -109,7 +109,7 @@ func (m *maker) goodLock(l *List, r *row, u *habitat.Unit, lock *habitat.Lock) b
 }
 
 // burningCode is the national conservation practice standard "Prescribed
-// Burning" (trade-facts A1): its applied acres come from the burn records unless
+// Burning" of the USDA NRCS: its applied acres come from the burn records unless
 // the list says otherwise.
 const burningCode = "338"
 

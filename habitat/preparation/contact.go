@@ -4,8 +4,8 @@ import "emberquilt/habitat"
 
 // Contacts gives the roles that a notification list needs where the property
 // names none: neighbors, fire department, state forestry and the smoke desk as
-// the practice's job sheet has them (trade fact A18), dispatch and sheriff as
-// common practice without a source.
+// one state's notification record has them (New Mexico NRCS, job sheet for code
+// 338, 2011), dispatch and sheriff as common practice without a source.
 func Contacts() []habitat.Contact {
 	return []habitat.Contact{
 		{Role: "county dispatch", When: "on the day, before lighting and when out"},

@@ -2,6 +2,7 @@ package preparation
 
 import (
 	"math"
+	"strings"
 
 	"emberquilt/habitat/quantity"
 )
@@ -11,41 +12,72 @@ type Item struct {
 	Name string
 	// Count is how many; 0 means that the person responsible says how many.
 	Count float64
-	// Unit is what Count counts, such as "gal".
+	// Unit is what Count counts, one of them: "pump", or "gal".
 	Unit string
 	Why  string
 	// Standing says what the figure rests on.
 	Standing string
 }
 
+// blank is where the person responsible writes a number.
+const blank = "____"
+
+// Words says the item with its number, or with a blank to write it on:
+// "backpack pumps: 3 pumps", "crew of 4, including the burn boss".
+func (i Item) Words() string {
+	number, unit := blank, quantity.Plural(2, i.Unit)
+	if i.Unit == "gal" {
+		unit = i.Unit
+	}
+	if i.Count > 0 {
+		number = quantity.Group(i.Count, 0)
+		if i.Count == 1 {
+			unit = i.Unit
+		}
+	}
+	switch i.Unit {
+	case "":
+		return i.Name
+	case "person":
+		return strings.Replace(i.Name, "crew", "crew of "+number, 1)
+	}
+	return i.Name + ": " + number + " " + unit
+}
+
 // OnSite sizes a first list for a burn from the unit's acres, the hours that
-// the fire is expected to need and the people on the line. Every figure is
-// common practice without a source, a planning default that the written burn
-// plan replaces. Hours of 0 or less mean that they are not known.
+// the fire is expected to need and the crew, the burn boss included. Every figure
+// is common practice without a source, a planning default that the written burn
+// plan replaces. Hours of 0 or less mean that they are not known; so does a crew
+// of 0 or less, and what counts people then has no number.
 func OnSite(acres quantity.Acres, hours quantity.Hours, people int) []Item {
-	people = max(people, 2)
+	people = max(people, 0)
 	lit := float64(hours)
 	if !(lit > 0) || math.IsInf(lit, 0) {
 		lit = math.Max(2, math.Sqrt(float64(acres)))
 	}
-	burners := math.Max(1, math.Ceil(float64(people)/3))
+	burners := math.Ceil(float64(people) / 3)
+	each := func(share float64) float64 { return math.Ceil(share * float64(people)) }
+	torches := 0.0
+	if people > 0 {
+		torches = burners + 1
+	}
 	item := func(name string, count float64, unit, why string) Item {
 		return Item{Name: name, Count: count, Unit: unit, Why: why, Standing: CommonPractice}
 	}
 	return []Item{
-		item("people on the line, one of them in charge", float64(people), "people", "the written burn plan says how many"),
-		item("drip torches", burners+1, "torches", "one for each igniter and a spare"),
+		item("crew, including the burn boss", float64(people), "person", "the written burn plan says how many"),
+		item("drip torches", torches, "torch", "one for each igniter and a spare"),
 		item("torch fuel", math.Ceil(1.25*burners*lit), "gal", "1.25 gal for each igniter and hour"),
 		item("water on a vehicle", math.Max(100, 50*math.Ceil(float64(acres)/10)), "gal", "50 gal for every 10 acres, at least 100"),
 		item("spare pump fuel", math.Ceil(0.5*lit), "gal", "half a gallon an hour"),
-		item("backpack pumps", math.Ceil(float64(people)/2), "pumps", "one for every two people"),
-		item("flappers and fire rakes", float64(people), "tools", "one for each person"),
-		item("radios on one channel, batteries charged", float64(people), "radios", "one for each person"),
-		item("protective clothing, gloves, eye protection", float64(people), "sets", "one for each person"),
-		item("drinking water", math.Ceil(float64(people)*lit*0.25), "gal", "a quart for each person and hour"),
+		item("backpack pumps", each(0.5), "pump", "one for every two people"),
+		item("flappers and fire rakes", each(1), "tool", "one for each person"),
+		item("radios on one channel, batteries charged", each(1), "radio", "one for each person"),
+		item("protective clothing, gloves, eye protection", each(1), "set", "one for each person"),
+		item("drinking water", each(lit*0.25), "gal", "a quart for each person and hour"),
 		item("thermometer, humidity and wind meter", 1, "set", "a reading every hour, written down"),
 		item("first-aid kit", 1, "kit", "within reach of the line"),
 		item("the signed burn plan, map and phone list", 1, "set", "in the hand of the person in charge"),
-		item("signs for smoke on roads", 0, "signs", "where a road lies within reach of smoke"),
+		item("signs for smoke on roads", 0, "sign", "where a road lies within reach of smoke"),
 	}
 }

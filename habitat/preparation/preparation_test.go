@@ -147,8 +147,23 @@ func TestOnSiteGrowsWithTheBurn(t *testing.T) {
 			t.Errorf("%s: %v for 9 acres, %v for 120", name, count(small, name), count(large, name))
 		}
 	}
-	if got := count(OnSite(9, 0, 0), "torch fuel"); got <= 0 {
+	if got := count(OnSite(9, 0, 4), "torch fuel"); got <= 0 {
 		t.Errorf("unknown hours give %v gal", got)
+	}
+	words := func(crew int) string {
+		var all []string
+		for _, item := range OnSite(9, 3, crew) {
+			all = append(all, item.Words())
+		}
+		return strings.Join(all, "\n")
+	}
+	if got := words(2); !strings.Contains(got, "crew of 2, including the burn boss") || !strings.Contains(got, "backpack pumps: 1 pump\n") || !strings.Contains(got, "drip torches: 2 torches") {
+		t.Errorf("a crew of two: %s", got)
+	}
+	// Nobody counted the crew: nothing that rests on it has a number.
+	if got := words(0); !strings.Contains(got, "crew of ____, including the burn boss") || !strings.Contains(got, "radios on one channel, batteries charged: ____ radios") ||
+		!strings.Contains(got, "torch fuel: ____ gal") || !strings.Contains(got, "water on a vehicle: 100 gal") {
+		t.Errorf("an unknown crew: %s", got)
 	}
 }
 

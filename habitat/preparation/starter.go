@@ -17,10 +17,10 @@ const (
 // to be replaced by the user's own. Each says in Standing what it rests on.
 //
 // Sources: the lead times are common practice without a source; break widths
-// C12 and C16 of the trade facts (Missouri 394 guidance 2020; wildlife burns,
-// western farm press), the permit rule A20 (Idaho 338 specification 2009), the
-// notification list A15 and A18 (Idaho 2009, New Mexico job sheet 2011), the
-// forecast rule B4 (extension service's beginners' rules).
+// follow Missouri practice guidance for code 394, 394_MO_GD_001, February 2020;
+// permits and signature Idaho practice specification ID-338-SPEC, 2009; the
+// notification list the same and the New Mexico job sheet for code 338, 2011; the
+// forecast extension.org, Prescribed Fire, beginners' rule 3.
 func Starter() []habitat.Task {
 	return []habitat.Task{
 		{

@@ -158,10 +158,10 @@ func TestStarters(t *testing.T) {
 			t.Errorf("%s: note %q, assumed %v", p.Name, p.Note, p.Assumed)
 		}
 	}
-	// Trade-facts B1: 2 to 43 °C, 6.44 to 24.12 km/h, six hours from 08:00 to 18:00.
+	// Yurkonis et al. 2019, Fire Ecology, doi 10.1186/s42408-019-0027-y: 2 to 43 °C, 6.44 to 24.12 km/h, six hours from 08:00 to 18:00.
 	plains := starters[2]
 	if plains.Temperature != Between[quantity.Fahrenheit](35.6, 109.4) || plains.MinHours != 6 || plains.BurnHours != (Clock{480, 1080}) {
-		t.Errorf("B1: %+v", plains)
+		t.Errorf("northern plains: %+v", plains)
 	}
 }
 

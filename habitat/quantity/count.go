@@ -7,7 +7,7 @@ type whole interface {
 	~int | ~int8 | ~int16 | ~int32 | ~int64
 }
 
-// irregular holds the nouns of the trade whose plural is no matter of an
+// irregular holds the nouns of the trade whose plural does not follow from their
 // ending.
 var irregular = map[string]string{
 	"foot": "feet", "person": "people", "man": "men", "woman": "women", "child": "children",

@@ -152,7 +152,7 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 		{"day that is none", "name = \"x\"\n" + strings.Replace(season, "03-15", "02-30", 1), `p.toml:5:season[0].last: "02-30" is not a day of the year; accepts a day of every year as "MM-DD", such as "11-15"`},
 		{"year in a season", "name = \"x\"\n" + strings.Replace(season, "03-15", "2027-03-15", 1), "p.toml:5:season[0].last: \"2027-03-15\" is not a day of the year; accepts a day of every year as \"MM-DD\", such as \"11-15\"\nhint: leave the year away"},
 		{"overlap", "name = \"x\"\n" + season + "[[season]]\nname = \"late\"\nfirst = \"03-01\"\nlast = \"04-01\"\n",
-			"p.toml:6:season[1]: late (1 Mar to 1 Apr) overlaps dormant (15 Nov to 15 Mar); accepts seasons that do not overlap"},
+			"p.toml:6:season[1]: late (Mar 1 to Apr 1) overlaps dormant (Nov 15 to Mar 15); accepts seasons that do not overlap"},
 		{"mix gap", "name = \"x\"\n" + season + "[[mix]]\nname = \"m\"\n[[mix.class]]\nname = \"a\"\nfrom = 0\nto = 1\n[[mix.class]]\nname = \"b\"\nfrom = 3\n",
 			"p.toml:14:mix[0].class[1].from: age 3 and over does not follow on the classes before it, which end at 1; accepts classes that cover every age from 0 once, in order"},
 		{"two groups", "name = \"x\"\n" + season + "[[mix]]\nname = \"m\"\n[[mix.class]]\nname = \"a\"\nfrom = 0\n[[mix]]\nname = \"n\"\n[[mix.class]]\nname = \"a\"\nfrom = 1\n",
@@ -221,8 +221,8 @@ func TestDiffSaysWhatChanged(t *testing.T) {
 	for _, d := range Diff(&old, &changed) {
 		got = append(got, d.String())
 	}
-	want := []string{"years: 5 → 6", "season early-growing: 16 Mar to 10 May, 5 burn days → 16 Mar to 10 May, 4 burn days",
-		"closure nesting (2): added, 1 Aug to 9 Aug", "cap of acres: removed, was 420"}
+	want := []string{"years: 5 → 6", "season early-growing: Mar 16 to May 10, 5 burn days → Mar 16 to May 10, 4 burn days",
+		"closure nesting (2): added, Aug 1 to Aug 9", "cap of acres: removed, was 420"}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}

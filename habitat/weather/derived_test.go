@@ -9,9 +9,10 @@ import (
 	"emberquilt/habitat/quantity"
 )
 
-// Humidity from dew point; trade-facts E8, computed there from the published
-// Magnus form with the WMO coefficients.
-func TestRelativeHumidityE8(t *testing.T) {
+// Humidity from dew point, computed by hand from the Magnus form with the WMO
+// coefficients (A 6.112 hPa, B 17.62, C 243.12 °C, over water), as the
+// documentation of pvlib-python, rh_from_tdew, prints them.
+func TestRelativeHumidityByMagnus(t *testing.T) {
 	f := func(v float64) quantity.Celsius { return quantity.Fahrenheit(v).Celsius() }
 	for _, c := range []struct {
 		id      string
@@ -43,8 +44,9 @@ func TestRelativeHumidityE8(t *testing.T) {
 	}
 }
 
-// Trade-facts E1: values computed from the published pieces.
-func TestEquilibriumMoistureE1(t *testing.T) {
+// Values computed by hand from the three pieces of Simard 1968, as WSL's wiki of
+// fire weather indices and Bradshaw et al. 1983 print them.
+func TestEquilibriumMoistureBySimard(t *testing.T) {
 	for _, c := range []struct{ t, rh, want float64 }{
 		{50, 5, 1.2932}, {70, 5, 1.2354}, {70, 10, 2.7940}, {60, 20, 4.5428}, {70, 30, 5.9961}, {60, 40, 7.7450},
 		{80, 40, 7.4494}, {70, 50, 9.5882}, {60, 55, 10.1638}, {70, 60, 10.6327}, {40, 70, 13.5252}, {90, 80, 15.5007},
@@ -60,16 +62,16 @@ func TestWindHeights(t *testing.T) {
 	if got := float64(WindAt20Feet(23)); math.Abs(got-20) > 1e-12 {
 		t.Errorf("23 mph at 10 m = %v at 20 ft, want 20 (U20 = U10 / 1.15)", got)
 	}
-	// D8: 15 mph at 20 ft under dense cover, factor 0.1, is 1.5 mph.
+	// NWCG Firefighter Math 8.2: 15 mph at 20 ft under dense cover, factor 0.1, is 1.5 mph.
 	if got := float64(WindAtEyeLevel(15*1.15, 0.1)); math.Abs(got-1.5) > 1e-12 {
-		t.Errorf("D8: got %v, want 1.5", got)
+		t.Errorf("under dense cover: got %v, want 1.5", got)
 	}
 }
 
-// Trade-facts I. I1 is the worked example of Reda and Andreas 2003 for its
-// sunrise; I3 that of the Almanac for Computers 1990; the rest were computed
-// from the NOAA equations outside this project.
-func TestSunI(t *testing.T) {
+// Golden is the worked example of Reda and Andreas 2003 (NREL TP-560-34302) for
+// its sunrise; Wayne that of the Almanac for Computers 1990; the rest were
+// computed from the NOAA equations (zenith 90.833°) outside this project.
+func TestSunriseAndSunset(t *testing.T) {
 	clock := func(h, m, s int) float64 { return float64(h) + float64(m)/60 + float64(s)/3600 }
 	for _, c := range []struct {
 		id        string
@@ -78,18 +80,18 @@ func TestSunI(t *testing.T) {
 		offset    quantity.Hours
 		rise, set float64
 	}{
-		{"I1 Golden", date.MustDay(2003, time.October, 17), 39.742476, -105.1786, -7, clock(6, 12, 43), clock(17, 18, 51)},
-		{"I2 Golden, the day before", date.MustDay(2003, time.October, 16), 39.742476, -105.1786, -7, math.NaN(), clock(17, 20, 18)},
-		{"I3 Wayne", date.MustDay(1990, time.June, 25), 40.9, -74.3, -4, clock(5, 26, 29), clock(20, 33, 1)},
-		{"I4 Tallahassee", date.MustDay(2027, time.February, 15), 30.4383, -84.2807, -5, clock(7, 17, 35), clock(18, 25, 17)},
-		{"I5 Tallahassee", date.MustDay(2027, time.May, 15), 30.4383, -84.2807, -4, clock(6, 42, 58), clock(20, 24, 23)},
-		{"I6 Manhattan", date.MustDay(2027, time.April, 1), 39.1836, -96.5717, -5, clock(7, 10, 56), clock(19, 49, 58)},
-		{"I7 Columbia", date.MustDay(2027, time.March, 20), 38.9517, -92.3341, -5, clock(7, 12, 59), clock(19, 21, 11)},
-		{"I8 Fargo", date.MustDay(2027, time.May, 1), 46.8772, -96.7898, -5, clock(6, 12, 6), clock(20, 37, 18)},
-		{"I9 Fargo", date.MustDay(2027, time.October, 15), 46.8772, -96.7898, -5, clock(7, 44, 55), clock(18, 40, 10)},
-		{"I10 Stillwater", date.MustDay(2027, time.March, 10), 36.1156, -97.0584, -6, clock(6, 46, 18), clock(18, 31, 11)},
-		{"I11 Stillwater", date.MustDay(2027, time.August, 15), 36.1156, -97.0584, -5, clock(6, 46, 26), clock(20, 18, 28)},
-		{"I12 Anchorage", date.MustDay(2027, time.June, 21), 61.2181, -149.9003, -8, clock(4, 20, 13), clock(23, 42, 42)},
+		{"Golden", date.MustDay(2003, time.October, 17), 39.742476, -105.1786, -7, clock(6, 12, 43), clock(17, 18, 51)},
+		{"Golden, the day before", date.MustDay(2003, time.October, 16), 39.742476, -105.1786, -7, math.NaN(), clock(17, 20, 18)},
+		{"Wayne", date.MustDay(1990, time.June, 25), 40.9, -74.3, -4, clock(5, 26, 29), clock(20, 33, 1)},
+		{"Tallahassee", date.MustDay(2027, time.February, 15), 30.4383, -84.2807, -5, clock(7, 17, 35), clock(18, 25, 17)},
+		{"Tallahassee", date.MustDay(2027, time.May, 15), 30.4383, -84.2807, -4, clock(6, 42, 58), clock(20, 24, 23)},
+		{"Manhattan", date.MustDay(2027, time.April, 1), 39.1836, -96.5717, -5, clock(7, 10, 56), clock(19, 49, 58)},
+		{"Columbia", date.MustDay(2027, time.March, 20), 38.9517, -92.3341, -5, clock(7, 12, 59), clock(19, 21, 11)},
+		{"Fargo", date.MustDay(2027, time.May, 1), 46.8772, -96.7898, -5, clock(6, 12, 6), clock(20, 37, 18)},
+		{"Fargo", date.MustDay(2027, time.October, 15), 46.8772, -96.7898, -5, clock(7, 44, 55), clock(18, 40, 10)},
+		{"Stillwater", date.MustDay(2027, time.March, 10), 36.1156, -97.0584, -6, clock(6, 46, 18), clock(18, 31, 11)},
+		{"Stillwater", date.MustDay(2027, time.August, 15), 36.1156, -97.0584, -5, clock(6, 46, 26), clock(20, 18, 28)},
+		{"Anchorage", date.MustDay(2027, time.June, 21), 61.2181, -149.9003, -8, clock(4, 20, 13), clock(23, 42, 42)},
 	} {
 		got := Sun(c.day, Place{c.lat, c.lon}, c.offset)
 		// The list allows a minute between implementations; ours keeps within 5 s.

@@ -45,7 +45,7 @@ func add(calendar *ics.Calendar, v *view.Agenda, e *view.Event) {
 		lines[i] = clean(line, longestLine)
 	}
 	if v.Plan > 0 {
-		lines = append(lines, fmt.Sprintf("Plan %d, data version %s, program version %s.", v.Plan, clean(v.Stamp.Data, 40), clean(v.Stamp.Program, 40)))
+		lines = append(lines, fmt.Sprintf("Plan %d, %s, program %s.", v.Plan, clean(v.Stamp.Change(), 40), clean(v.Stamp.Program, 40)))
 	}
 	event.SetDescription(strings.Join(lines, "\n"))
 	event.SetTimeTransparency(ics.TransparencyTransparent) // a window blocks no other appointment

@@ -74,7 +74,7 @@ func classCharts(v *view.Program, mix int) []Chart {
 	return all
 }
 
-// costChart stacks the parts of the cost by year.
+// costChart stacks the parts of the shortfall by year.
 func costChart(v *view.Program) Chart {
 	colors := []string{madder, sedge, ochre, slate, umber, ember}
 	var all []series
@@ -89,9 +89,9 @@ func costChart(v *view.Program) Chart {
 		all = append(all, s)
 	}
 	if all == nil {
-		all = []series{{name: "cost", color: madder, values: make([]float64, len(v.Years))}}
+		all = []series{{name: "shortfall", color: madder, values: make([]float64, len(v.Years))}}
 	}
-	return bars("chart-cost", "Cost of the plan in acre-years, by part and program year, stacked", yearLabels(v.Years), "acre-years", all, nil)
+	return bars("chart-shortfall", "Shortfall of the plan in acre-years, by part and program year, stacked", yearLabels(v.Years), "acre-years", all, nil)
 }
 
 // pastChart sets planned beside burned acres of past years.

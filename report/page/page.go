@@ -60,9 +60,11 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		}
 		return fmt.Sprintf("%.0f", 100**share)
 	},
-	"limitnote": func() string { return view.LimitNote },
-	"caution":   func() string { return view.CautionLine },
-	"lines":     func(n int) []struct{} { return make([]struct{}, n) },
+	"limitnote":  func() string { return view.LimitNote },
+	"seasonyear": view.SeasonWords,
+	"shortfall":  func() string { return view.ShortfallLine },
+	"caution":    func() string { return view.CautionLine },
+	"lines":      func(n int) []struct{} { return make([]struct{}, n) },
 	"last": func(years []date.ProgramYear) date.ProgramYear {
 		if len(years) == 0 {
 			return 0

@@ -72,7 +72,7 @@ func heatChart(h *view.Heat, i int) Chart {
 		charts.WithYAxisOpts(opts.YAxis{Type: "category", Data: hours, Name: "hour from", AxisLabel: text, SplitArea: &opts.SplitArea{Show: opts.Bool(false)}}),
 		charts.WithGridOpts(opts.Grid{Left: "8", Right: "16", Top: "72", Bottom: "8", ContainLabel: opts.Bool(true)}),
 		charts.WithVisualMapOpts(opts.VisualMap{Type: "continuous", Calculable: opts.Bool(false), Min: 0, Max: float32(most), Left: "64", Top: "0", Orient: "horizontal",
-			Text: []string{fmt.Sprintf("%.0f %% of days", most), "0"}, InRange: &opts.VisualMapInRange{Color: heatShades}, TextStyle: axisText}),
+			Text: []string{fmt.Sprintf("%.0f%% of days", most), "0"}, InRange: &opts.VisualMapInRange{Color: heatShades}, TextStyle: axisText}),
 		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}), charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Formatter: "{c}"}))
 	chart.AddSeries("percent of days", data, charts.WithItemStyleOpts(opts.ItemStyle{BorderColor: paper, BorderWidth: 1}))
 	chart.Validate()

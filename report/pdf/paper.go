@@ -92,7 +92,7 @@ func (p *paper) footer() {
 	p.font("", 7)
 	p.SetTextColor(70, 70, 70)
 	p.CellFormat(textWidth, 4, p.fit(view.CautionLine, textWidth), "", 2, "L", false, 0, "")
-	left := fmt.Sprintf("%s · data version %s · program version %s · %s", p.stamp.On.Words(), printable(p.stamp.Data, 20), printable(p.stamp.Program, 20), printable(p.stamp.Property, longName))
+	left := fmt.Sprintf("%s · %s · program %s · %s", p.stamp.On.Words(), printable(p.stamp.Change(), 40), printable(p.stamp.Program, 20), printable(p.stamp.Property, longName))
 	p.CellFormat(textWidth-30, 4, p.fit(left, textWidth-32), "", 0, "L", false, 0, "")
 	p.CellFormat(30, 4, fmt.Sprintf("page %d of %s", p.PageNo(), pages), "", 0, "R", false, 0, "")
 	p.SetTextColor(0, 0, 0)

@@ -108,7 +108,7 @@ func TestEveryPageIsStamped(t *testing.T) {
 			text, count := textOf(t, paper)
 			sheets := strings.Split(text, "\f")
 			for i, page := range sheets[:count] {
-				for _, want := range []string{"page " + strconv.Itoa(i+1) + " of " + strconv.Itoa(count), "Wed 25 Nov 2026", "data version", "program version", "not a permit"} {
+				for _, want := range []string{"page " + strconv.Itoa(i+1) + " of " + strconv.Itoa(count), "Wed, Nov 25, 2026", "change 14 (b9dd05c4)", "program 0.1.0", "not a permit"} {
 					if !strings.Contains(page, want) {
 						t.Errorf("%s, hostile %v, page %d does not say %q", name, hostile, i+1, want)
 					}

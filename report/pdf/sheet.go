@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
 
@@ -29,7 +30,7 @@ func (p *paper) overview(v *view.Sheet) {
 	if !due.First.IsZero() {
 		days = fmt.Sprintf(", %s to %s", due.First.Words(), due.Last.Words())
 	}
-	p.para(fmt.Sprintf("%s of program year %d%s", due.Season, due.Year, days), "", 12)
+	p.para(fmt.Sprintf("%s%s; %s", view.SeasonWords(due.Season, due.Year), days, due.BurnYear), "", 12)
 	p.SetXY(side, p.GetY()+2)
 	p.cautions(due.Cautions)
 	for _, warning := range due.Warnings {
@@ -46,17 +47,17 @@ func (p *paper) overview(v *view.Sheet) {
 			case u.Done:
 				state = "burned"
 			case u.OverdueIfRested:
-				state = "due now"
+				state = "last chance"
 			}
-			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(u.Windows), state})
+			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(&u), state})
 		}
-		p.table([]column{{"Unit", 46, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Age", 13, "R"}, {"Candidate windows", 70, "L"}, {"", 21.9, "L"}}, rows, 9.5, 0)
-		p.para(fmt.Sprintf("%s acres in all. Years: the return interval. Age: program years since the unit burned, at the end of the year before.", due.Acres), "", 9)
+		p.table([]column{{"Unit", 46, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Since", 13, "R"}, {"Candidate windows", 68, "L"}, {"", 23.9, "L"}}, rows, 9.5, 0)
+		p.para(fmt.Sprintf("%s acres in all. Years: how many years apart the burns are to be. Since: years since it burned, at the end of the year before. Last chance: the unit burns now or ends the year overdue.", due.Acres), "", 9)
 	}
 	if len(due.Waiting) > 0 {
 		p.heading("Overdue and not burned this year")
 		for _, u := range due.Waiting {
-			words := fmt.Sprintf("%s (%s acres) ends the year at age %d.", printable(u.Unit, longName), u.Acres, u.Age)
+			words := fmt.Sprintf("%s (%s acres) ends the year %s after its last burn.", printable(u.Unit, longName), u.Acres, quantity.Count(u.Age, "year"))
 			for _, o := range u.Obstacles {
 				words += " " + o.Words
 			}
@@ -75,9 +76,10 @@ func (p *paper) overview(v *view.Sheet) {
 	}
 }
 
-func windows(all []view.WindowRow) string {
+func windows(u *view.SheetUnit) string {
+	all := u.Windows
 	if len(all) == 0 {
-		return "none"
+		return u.NoWindow
 	}
 	text := ""
 	for i, w := range all {
@@ -108,9 +110,9 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	p.font("", 12)
 	p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
 	p.font("", 11)
-	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s of %d, %s", printable(v.Due.Season, longName), v.Due.Year, view.BurnDays(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
+	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s, %s", printable(view.SeasonWords(v.Due.Season, v.Due.Year), longName), view.BurnDays(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
 	left := []block{{text: "Why this one", title: true}}
-	for _, r := range u.Reasons {
+	for _, r := range u.Plain {
 		left = append(left, block{text: r})
 	}
 	left = append(left, block{text: u.Waiting.Words})
@@ -119,7 +121,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 		left = append(left, block{text: windowWords(w), bold: true})
 	}
 	if len(u.Windows) == 0 {
-		left = append(left, block{text: "No candidate window: see the closures, the crew's days and the chances.", bold: true})
+		left = append(left, block{text: "No candidate window: " + u.NoWindow + ".", bold: true})
 	}
 	for _, words := range u.Terms.Brief() {
 		left = append(left, block{text: words})
@@ -172,9 +174,9 @@ func titled(title string, lines []string) []block {
 }
 
 func windowWords(w view.WindowRow) string {
-	words := fmt.Sprintf("%s to %s: %d usable days", w.First.Words(), w.Last.Words(), w.UsableDays)
+	words := fmt.Sprintf("%s to %s: %s", w.First.Words(), w.Last.Words(), quantity.Count(w.UsableDays, "usable day"))
 	if w.Expected != nil {
-		return words + fmt.Sprintf(", %s to expect from past weather", view.BurnDays(*w.Expected))
+		return words + fmt.Sprintf(", %s expected from past weather", view.BurnDays(*w.Expected))
 	}
 	return words + "; " + w.Basis
 }

@@ -48,9 +48,9 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 		rows = append(rows, []cell{plain(y.Year.String()), plain(y.FirstBurned.String()), plain(y.SecondBurned.String()), plain(y.FirstOverdue.String()), plain(y.SecondOverdue.String()),
 			plain(tenths(y.FirstCost)), plain(tenths(y.SecondCost)), plain(signed(y.SecondCost - y.FirstCost))})
 	}
-	p.grid([]string{"year", "burned", "→", "overdue", "→", "cost", "→", "change"}, rows, func(c int) bool { return c > 0 })
-	p.parts = append(p.parts, faint.Render("acres burned, acres overdue at the end of the year, cost in acre-years"))
-	p.heading("By part of the cost, in the years above")
+	p.grid([]string{"year", "burned", "→", "overdue", "→", "shortfall", "→", "change"}, rows, func(c int) bool { return c > 0 })
+	p.parts = append(p.parts, faint.Render("acres burned, acres overdue at the end of the year, shortfall in acre-years"))
+	p.heading("By part of the shortfall, in the years above")
 	rows = nil
 	for _, part := range v.Parts {
 		rows = append(rows, []cell{plain(part.Name), plain(tenths(part.First)), plain(tenths(part.Second)), plain(signed(part.Second - part.First))})

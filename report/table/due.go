@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
 
@@ -17,7 +18,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		return DueSheet(v).WriteCSV(w)
 	}
 	p := &page{width: o.width()}
-	p.line("%s", bold.Render(fmt.Sprintf("%s: %s of %d", name(v.Stamp.Property, 60), name(v.Season, 28), v.Year)))
+	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), view.SeasonWords(name(v.Season, 28), v.Year))))
 	if !v.First.IsZero() {
 		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))
 	}
@@ -28,7 +29,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		if v.Allowed != nil {
 			days += " of " + view.Number(*v.Allowed)
 		}
-		p.note(fmt.Sprintf("%d units, %s acres, %s", len(v.Units), v.Acres, days))
+		p.note(fmt.Sprintf("%s, %s acres, %s", quantity.Count(len(v.Units), "unit"), v.Acres, days))
 		p.line("")
 		var rows [][]cell
 		for _, u := range v.Units {
@@ -37,15 +38,15 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 			case u.Done:
 				state = plain("burned")
 			case u.OverdueIfRested:
-				state = styled("! due now", alarm)
+				state = styled("! last chance", alarm)
 			}
 			if u.Locked {
 				state.text += " #"
 			}
-			rows = append(rows, []cell{plain(name(u.Unit, 28)), plain(u.Acres.String()), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(u.Windows))})
+			rows = append(rows, []cell{plain(name(u.Unit, 28)), plain(u.Acres.String()), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(&u))})
 		}
 		p.grid([]string{"unit", "acres", "every", "age", "days", "", "first window"}, rows, func(c int) bool { return c == 1 || c == 3 || c == 4 })
-		p.parts = append(p.parts, faint.Render("age: at the end of the year before; # locked"))
+		p.parts = append(p.parts, faint.Render("age: at the end of the year before; ! last chance this year: burns now or ends the year overdue; # locked"))
 	}
 	for _, u := range v.Units {
 		p.heading(name(u.Unit, 60))
@@ -90,9 +91,10 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	return p.writeTo(w)
 }
 
-func windowsWords(windows []view.WindowRow) string {
+func windowsWords(u *view.DueUnit) string {
+	windows := u.Windows
 	if len(windows) == 0 {
-		return "none"
+		return view.Plain(u.NoWindow)
 	}
 	words := windows[0].First.Words() + " to " + windows[0].Last.Words()
 	if len(windows) > 1 {
@@ -102,11 +104,11 @@ func windowsWords(windows []view.WindowRow) string {
 }
 
 func windowWords(w view.WindowRow) string {
-	words := fmt.Sprintf("%s to %s, %d usable days", w.First.Words(), w.Last.Words(), w.UsableDays)
+	words := fmt.Sprintf("%s to %s, %s", w.First.Words(), w.Last.Words(), quantity.Count(w.UsableDays, "usable day"))
 	if w.Expected == nil {
 		return words + "; " + w.Basis
 	}
-	words += fmt.Sprintf(", %s to expect", view.BurnDays(*w.Expected))
+	words += fmt.Sprintf(", %s expected", view.BurnDays(*w.Expected))
 	if !w.BestFirst.IsZero() && w.BestChance != nil {
 		words += fmt.Sprintf("; best week from %s, %s a day", w.BestFirst.Words(), view.Percent(*w.BestChance))
 	}

@@ -109,7 +109,7 @@ func fillForm(f *excelize.File, stamp view.Stamp, units []habitat.Unit) error {
 		}
 		how.Rows = append(how.Rows, []any{c.name, explains})
 	}
-	how.Rows = append(how.Rows, []any{"property", stamp.Property}, []any{"date", stamp.On}, []any{"data version", stamp.Data}, []any{"program version", stamp.Program})
+	how.Rows = append(how.Rows, []any{"property", stamp.Property}, []any{"date", stamp.On}, []any{"data", stamp.Change()}, []any{"program", stamp.Program})
 	for _, s := range []*Sheet{names, how} {
 		if _, err := f.NewSheet(s.Name); err != nil {
 			return err

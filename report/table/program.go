@@ -13,7 +13,7 @@ import (
 )
 
 // Program writes the whole plan: the unit × year table, acres, age classes,
-// caps, overdue units, cost, gap and what they rest on. CSV holds one row a unit
+// caps, overdue units, shortfall, gap and what they rest on. CSV holds one row a unit
 // and year.
 func Program(w io.Writer, v *view.Program, o Options) error {
 	switch o.Format {
@@ -35,7 +35,7 @@ func Program(w io.Writer, v *view.Program, o Options) error {
 	p.mixes(v)
 	p.caps(v)
 	p.overdue(v)
-	p.cost(v)
+	p.shortfall(v)
 	if v.Changed != nil {
 		p.heading("Changes against the plan before")
 		p.note(view.ChangesWords(v.Changes))
@@ -272,8 +272,9 @@ func (p *page) overdue(v *view.Program) {
 	p.grid([]string{"unit", "acres", "longest interval", "oldest age", "first burn", "overdue at the end of"}, rows, func(c int) bool { return c > 0 && c < 4 })
 }
 
-func (p *page) cost(v *view.Program) {
-	p.heading("What the plan costs, in acre-years")
+func (p *page) shortfall(v *view.Program) {
+	p.heading("Shortfall, in acre-years")
+	p.note(view.ShortfallLine)
 	oneDecimal := func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) }
 	var rows [][]cell
 	var shown, later quantity.AcreYears
@@ -286,16 +287,16 @@ func (p *page) cost(v *view.Program) {
 		rows = append(rows, []cell{plain(part.Name), plain(oneDecimal(here)), plain(oneDecimal(part.Later)), plain(oneDecimal(part.Total)), styled(part.Short, faint)})
 	}
 	rows = append(rows, []cell{styled("all", bold), styled(oneDecimal(shown), bold), styled(oneDecimal(later), bold), styled(oneDecimal(quantity.AcreYears(*v.Cost)), bold),
-		styled("no plan costs less than "+oneDecimal(quantity.AcreYears(*v.Bound)), faint)})
+		styled("no plan has less than "+oneDecimal(quantity.AcreYears(*v.Bound)), faint)})
 	p.grid([]string{"part", "plan years", "lookahead", "together", "counts"}, rows, func(c int) bool { return c > 0 && c < 4 })
 	if len(v.CapCosts) > 0 {
-		p.heading("What the limits cost")
+		p.heading("What the limits add to the shortfall")
 		for _, c := range v.CapCosts {
 			p.items([]string{c.Words})
 		}
 	}
 	if len(v.Springs) > 0 {
-		p.heading("What a better or a worse spring would cost")
+		p.heading("A year with more or fewer burn days")
 		for _, s := range v.Springs {
 			p.items([]string{s.Words})
 		}

@@ -34,7 +34,7 @@ func WriteXLSX(w io.Writer, stamp view.Stamp, sheets ...*Sheet) error {
 		return fmt.Errorf("write the workbook: %w", err)
 	}
 	about := &Sheet{Name: "about", Header: []string{"what", "value"}, Rows: [][]any{{"property", stamp.Property}, {"place", stamp.Place}, {"date", stamp.On},
-		{"data version", stamp.Data}, {"program version", stamp.Program}}}
+		{"data", stamp.Change()}, {"program", stamp.Program}}}
 	for _, caution := range view.Cautions() {
 		about.Rows = append(about.Rows, []any{"caution", caution})
 	}

@@ -101,7 +101,7 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 				First: row.First, Last: row.Last, Summary: fmt.Sprintf("Candidate burn window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
 			days := quantity.Count(row.UsableDays, "usable day")
 			if row.Expected != nil {
-				e.Description = append(e.Description, fmt.Sprintf("%s to expect of %s, from past weather.", BurnDays(*row.Expected), days))
+				e.Description = append(e.Description, fmt.Sprintf("%s expected in %s, from past weather.", BurnDays(*row.Expected), days))
 				if row.BestChance != nil && !row.BestFirst.IsZero() {
 					e.Description = append(e.Description, fmt.Sprintf("Best week: from %s, %s a day.", row.BestFirst.Words(), Percent(*row.BestChance)))
 				}

@@ -49,12 +49,12 @@ func (v *Alternatives) Head(at int) string {
 	if one.Plan > 0 {
 		name = fmt.Sprintf("Plan %d", one.Plan)
 	}
-	return fmt.Sprintf("%s costs %s acre-years, %s more than plan %d, and differs in the first years:", name, Figure(one.Cost), Figure(one.Extra), v.Plan)
+	return fmt.Sprintf("%s has a shortfall of %s acre-years, %s more than plan %d, and differs in the first years:", name, Figure(one.Cost), Figure(one.Extra), v.Plan)
 }
 
 // None says that nothing was found.
 func (v *Alternatives) None() string {
-	return fmt.Sprintf("no other plan was found within %g %% of the cost of plan %d", 100*v.Within, v.Plan)
+	return fmt.Sprintf("no other plan was found within %g%% of the shortfall of plan %d", 100*v.Within, v.Plan)
 }
 
 // Fixes are single changes that fix an overdue unit or clashing locks.

@@ -276,35 +276,46 @@ func (b *Breaks) standingOf(unit string) []string {
 }
 
 // BreakWidthLine says what papers say of widths.
-const BreakWidthLine = "Widths are planning defaults: 12 to 20 ft for a fire lane (trade fact C16), ten times the fuel's height downwind (C11); the signed plan sets them."
+const BreakWidthLine = "Widths are planning defaults: 12 to 20 ft for a fire lane (Western Farm Press, Fire key to wildlife management), ten times the fuel's height downwind (extension.org, Prescribed Fire, beginners' rule 4); the signed plan sets them."
 
 // FuelHeight is the height of fuel, in feet, that papers show the downwind break
-// for. Planning default: trade fact C14 reckons with 3 ft.
+// for. Planning default: common practice, no source.
 const FuelHeight quantity.Feet = 3
 
 // BreakWidth is a width to plan with.
 type BreakWidth struct {
 	Width quantity.Feet `json:"width_ft"`
 	What  string        `json:"what"`
-	// Sources are trade facts; Status says how well they are founded.
+	// Sources name where the width was published; Status says how well it is
+	// founded.
 	Sources string `json:"sources"`
 	Status  string `json:"status"`
 }
 
+// Where the widths were published.
+const (
+	widthPage     = "extension.org, Prescribed Fire, How wide should a firebreak or fireguard be"
+	lanePage      = "Western Farm Press, Fire key to wildlife management, page 2"
+	beginnersRule = "extension.org, Prescribed Fire, beginners' rule 4"
+)
+
 // BreakWidths gives the planning defaults for fuel of a height, in the order of
 // their width. A written plan and the standard of the state replace them.
 //
-// Source: trade facts C10 (bare break 4 to 10 ft), C16 (fire lanes 12 to 20 ft),
-// C11 (downwind ten times the height of the fuel); C12 and C13 are minimum
-// widths of two states and lie below them.
+// Sources: extension.org, Prescribed Fire, "How wide should a firebreak or
+// fireguard be" (bare break 4 to 10 ft) and beginners' rule 4 (downwind ten times
+// the height of the fuel); Western Farm Press, "Fire key to wildlife management",
+// page 2 (fire lanes 12 to 20 ft). The minimum widths of two states lie below
+// them: Missouri practice guidance for code 394, February 2020, and Florida
+// specification FL394JS, September 2003.
 func BreakWidths(fuelHeight quantity.Feet) []BreakWidth {
 	all := []BreakWidth{
-		{10, "bare firebreak, upper end of 4 to 10 ft", "C10", "published; no fixed standard"},
-		{12, "fire lane of wildlife burns, lower end", "C16", "published, second hand"},
-		{20, "fire lane of wildlife burns, upper end", "C16", "published, second hand"},
+		{10, "bare firebreak, upper end of 4 to 10 ft", widthPage, "published; no fixed standard"},
+		{12, "fire lane of wildlife burns, lower end", lanePage, "published, second hand"},
+		{20, "fire lane of wildlife burns, upper end", lanePage, "published, second hand"},
 	}
 	if fuelHeight > 0 {
-		all = append(all, BreakWidth{10 * fuelHeight, fmt.Sprintf("downwind, ten times the height of %s ft fuel", short(float64(fuelHeight))), "C11", "published"})
+		all = append(all, BreakWidth{10 * fuelHeight, fmt.Sprintf("downwind, ten times the height of %s ft fuel", short(float64(fuelHeight))), beginnersRule, "published"})
 	}
 	slices.SortStableFunc(all, func(x, y BreakWidth) int {
 		switch {

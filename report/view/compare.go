@@ -197,7 +197,7 @@ func (v *Compare) words() string {
 	words := fmt.Sprintf("%s and %s differ in %s on %s, in %d to %d.", v.First.Name, v.Second.Name, quantity.Count(v.Decisions, "decision"),
 		quantity.Count(len(v.Units), "unit"), v.Years[0], v.Years[len(v.Years)-1])
 	if math.Abs(float64(v.First.Later-v.Second.Later)) > 0.005 || math.Abs(float64(v.First.Cost-v.Second.Cost)) > 0.005 {
-		words += fmt.Sprintf(" Over all years solved, %s costs %s.", v.Second.Name, moreOrLess(v.Second.Cost-v.First.Cost))
+		words += fmt.Sprintf(" Over all years solved, the shortfall of %s is %s.", v.Second.Name, largerOrSmaller(v.Second.Cost-v.First.Cost))
 	}
 	return words
 }

@@ -10,7 +10,7 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-// CostPart is one of the six parts of a plan's cost.
+// CostPart is one of the six parts of a plan's shortfall.
 type CostPart struct {
 	Name string `json:"name"`
 	// Words say what the part counts, Short says it for a narrow column.
@@ -163,8 +163,8 @@ func (l *layout) capCosts() []CapCost {
 			continue
 		}
 		name, unit := l.rowWords(s.Row)
-		words := fmt.Sprintf("Limit on %s: with %s more the plan costs %s acre-years less (found by planning again).",
-			name, counted(s.Step, unit), short(s.Saves))
+		words := fmt.Sprintf("Limit on %s: with %s more the shortfall is %s smaller (found by planning again).",
+			name, counted(s.Step, unit), counted(s.Saves, "acre-years"))
 		all = append(all, CapCost{name, s.Year, s.Step, unit, quantity.AcreYears(s.Saves), true, words})
 	}
 	if len(l.Answer.More) == 0 {
@@ -175,7 +175,7 @@ func (l *layout) capCosts() []CapCost {
 			name, unit := l.rowWords(price.Row)
 			step := usualStep(unit)
 			saves := price.PerUnit * step
-			words := fmt.Sprintf("Limit on %s: about %s acre-years for %s more (an estimate from the bound; no second plan was made).", name, short(saves), counted(step, unit))
+			words := fmt.Sprintf("Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).", name, counted(step, unit), counted(saves, "acre-years"))
 			all = append(all, CapCost{name, price.Year, step, unit, quantity.AcreYears(saves), false, words})
 		}
 	}

@@ -34,7 +34,7 @@ type DraftInput struct {
 	// the unit's depth along the wind, 0 where it is not known.
 	Hours quantity.Hours
 	Depth quantity.Feet
-	// People is how many will be on the line; 0 means not known.
+	// People is the crew, the burn boss included; 0 means not known.
 	People int
 	// Adjoining names what lies around the unit; Places the sensitive places with
 	// their distance in words; Breaks what holds the fire.
@@ -73,7 +73,7 @@ type DraftSection struct {
 // DraftField is one thing that a written plan must say.
 type DraftField struct {
 	Label string `json:"label"`
-	// Sources are the trade facts that ask for it: "A15", "A17".
+	// Sources name the published lists of what a plan must hold that ask for it.
 	Sources []string `json:"sources"`
 	// Lines hold what the store knows; none leaves Blank lines to be written.
 	Lines []string `json:"lines"`
@@ -84,7 +84,7 @@ type DraftField struct {
 
 // Purposes are the ten standard purposes of the older practice standard.
 //
-// Source: trade fact A19 (Idaho specification 338, 2009).
+// Source: Idaho NRCS, specification ID-338-SPEC, 2009.
 func Purposes() []string {
 	return []string{"control unwanted plants", "prepare a site for planting", "control plant disease", "reduce wildfire hazard", "improve habitat",
 		"improve plant production", "remove slash", "improve seed and seedlings", "distribute livestock", "restore an ecological site"}
@@ -106,7 +106,7 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 	}
 	d.Ground = newGround(plan.Units, in.Shapes, in.Sensitive, func(unit string) bool { return unit == u.ID })
 	d.Sections = []DraftSection{
-		in.place(u), in.purpose(u), in.weather(), in.breaksAndHazards(), in.work(), in.people(u), in.fire(), in.smoke(), in.trouble(), in.after(),
+		in.place(u), in.records(u), in.purpose(u), in.weather(), in.breaksAndHazards(), in.work(), in.people(u), in.fire(), in.smoke(), in.trouble(), in.after(),
 	}
 	d.GoNoGo = []string{
 		"The written plan is signed and in hand.", "Permits and authorizations are in hand for today.", "No burn ban, no fire weather watch or warning is in force.",
@@ -132,23 +132,61 @@ func known(label string, sources []string, blank int, lines ...string) DraftFiel
 	return f
 }
 
+// Published lists of what a written burn plan must hold. Their facts are kept,
+// their labels, order and layout are not.
+const (
+	idaho     = "Idaho NRCS, specification ID-338-SPEC, 2009"
+	missouri  = "Missouri NRCS, IS-MO338, Conducting a successful prescribed burn"
+	newMexico = "New Mexico NRCS, job sheet for code 338, 2011"
+)
+
 func from(sources ...string) []string { return sources }
 
 func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 	p := &in.Plan.Property
-	coordinates, program, item := "", "", ""
-	if p.HasPlace {
-		coordinates = fmt.Sprintf("property near %.4f°, %.4f°", p.Latitude, p.Longitude)
-	}
-	client := p.Owner
-	if c := in.Contract; c != nil {
-		program = strings.TrimSpace(c.Name + " " + c.Number)
-		if c.Client != "" {
-			client = c.Client
+	var legal []string
+	if p.Place != "" || p.HasPlace {
+		legal = append(legal, strings.TrimSpace("in "+p.Place))
+		if p.HasPlace {
+			legal[0] = strings.TrimPrefix(legal[0], "in")
+			legal[0] = strings.Trim(strings.TrimSpace(legal[0])+fmt.Sprintf(", the property near %.4f°, %.4f°", p.Latitude, p.Longitude), ", ")
 		}
+	}
+	return DraftSection{"The ground", []DraftField{
+		known("Unit and its area", from(missouri, newMexico), 1, fmt.Sprintf("%s, %s acres, on %s", u.ID, u.Acres, p.Name)),
+		known("Owner, or the client who asks for the burn", from(missouri, newMexico), 1, in.client()),
+		legalDescription(legal),
+		known("Directions to the gate, for help that comes by road", from(newMexico), 2),
+		known("Cover before the burn", from(idaho, missouri, newMexico), 1, u.Cover),
+		known("Land use", from(missouri), 1),
+		known("Topography, slope, aspect", from(missouri), 1),
+		known("Notes on record", nil, 1, u.Notes),
+	}}
+}
+
+// legalDescription keeps a line to write on below what is known of the place.
+func legalDescription(place []string) DraftField {
+	f := known("Legal description: county, section, township and range, coordinates", from(idaho, newMexico), 2, place...)
+	f.Blank = max(f.Blank, 1)
+	return f
+}
+
+// client is whoever the contract names, else the owner.
+func (in *DraftInput) client() string {
+	if c := in.Contract; c != nil && c.Client != "" {
+		return c.Client
+	}
+	return in.Plan.Property.Owner
+}
+
+func (in *DraftInput) records(u *habitat.Unit) DraftSection {
+	p := &in.Plan.Property
+	contract := ""
+	if c := in.Contract; c != nil {
+		contract = strings.TrimSpace(c.Name + " " + c.Number)
 		for _, it := range c.Items {
 			if it.Unit == u.ID && it.FiscalYear == c.FiscalStart.Of(burnSpan(p, in.Season, in.Year).Last) {
-				item = fmt.Sprintf("practice %s, fiscal year %d, %s planned", it.Practice, it.FiscalYear, short(it.Planned))
+				contract += fmt.Sprintf("; practice %s, fiscal year %d, %s planned", it.Practice, it.FiscalYear, short(it.Planned))
 			}
 		}
 	}
@@ -156,58 +194,45 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 	if reset, ok := p.LastReset(u, in.Plan.Records, in.Year-1, in.Plan.Stamp.On); ok {
 		previous = reset.On.Words()
 	}
-	planned := fmt.Sprintf("%s of program year %d", in.Season, in.Year)
-	var projected []string
+	var candidates []string
 	for _, w := range in.Windows {
 		basis := w.Basis
 		if w.Expected != nil {
-			basis = BurnDays(*w.Expected) + " to expect; " + basis
+			basis = BurnDays(*w.Expected) + " expected; " + basis
 		}
-		projected = append(projected, fmt.Sprintf("candidate window %s to %s (%s)", w.First.Words(), w.Last.Words(), basis))
+		candidates = append(candidates, fmt.Sprintf("%s to %s (%s)", w.First.Words(), w.Last.Words(), basis))
 	}
-	return DraftSection{"Place and owner", []DraftField{
-		known("Client, owner", from("A16", "A17"), 1, client),
-		known("Site", from("A15", "A16"), 1, strings.Trim(p.Name+", "+p.Place, ", ")),
-		known("Burn unit and area", from("A16", "A17"), 1, fmt.Sprintf("%s, %s acres", u.ID, u.Acres)),
-		known("Location, county", from("A15", "A17"), 1, p.Place),
-		known("Section, township, range", from("A17"), 1),
-		known("Coordinates", from("A17"), 1, coordinates),
-		known("Road directions", from("A17"), 2),
-		known("Tract no., farm no., field no.", from("A17"), 1),
-		known("Program, contract", from("A17"), 1, program),
-		known("Contract item no.", from("A17"), 1, item),
-		known("Planned date", from("A17"), 1, planned),
-		known("Projected date", from("A17"), 1, projected...),
-		known("Date of previous burn", from("A17"), 1, previous),
-		known("Pre-burn cover, vegetation type", from("A15", "A16", "A17"), 1, u.Cover),
-		known("Land use", from("A16"), 1),
-		known("Topography, slope, aspect", from("A16"), 1),
-		known("Notes on record", nil, 1, u.Notes),
+	return DraftSection{"Records and timing", []DraftField{
+		known("Farm records numbers (farm, tract, field)", from(newMexico), 1),
+		known("Cost-share contract and item", from(newMexico), 1, contract),
+		known("Season planned", from(newMexico), 1, SeasonWords(in.Season, in.Year)+" of "+BurnYearWords(p, in.Year)),
+		known("Candidate windows", from(newMexico), 1, candidates...),
+		known("Last burn", from(newMexico), 1, previous),
 	}}
 }
 
 func (in *DraftInput) purpose(u *habitat.Unit) DraftSection {
-	boxes := known("Objectives (check)", from("A15", "A16", "A17", "A19"), 0)
+	boxes := known("Objectives (check)", from(idaho, missouri, newMexico), 0)
 	boxes.Boxes = Purposes()
 	interval := "return interval " + intervalWords(u.Interval)
 	return DraftSection{"Objectives and timing", []DraftField{
 		boxes,
-		known("What the burn is to do here, in words", from("A15", "A16"), 3),
-		known("Timing", from("A16"), 1, fmt.Sprintf("%s; %s", in.Season, interval)),
+		known("What the burn is to do here, in words", from(idaho, missouri), 3),
+		known("Timing", from(missouri), 1, fmt.Sprintf("%s; %s", in.Season, interval)),
 	}}
 }
 
 func (in *DraftInput) weather() DraftSection {
 	p := in.Prescription
-	limits := DraftField{Label: "Acceptable weather", Sources: from("A15", "A16"), Blank: 4}
+	limits := DraftField{Label: "Acceptable weather", Sources: from(idaho, missouri), Blank: 4}
 	if p != nil {
 		limits.Blank = 0
 		limits.Lines = PrescriptionLines(p)
 	}
 	return DraftSection{"Weather", []DraftField{
 		limits,
-		known("Forecast of the day (source, time, wind, humidity, mixing height)", from("A15", "A16"), 2),
-		known("Weather that ends the burn", from("A15"), 2),
+		known("Forecast of the day (source, time, wind, humidity, mixing height)", from(idaho, missouri), 2),
+		known("Weather that ends the burn", from(idaho), 2),
 	}}
 }
 
@@ -220,14 +245,14 @@ func PrescriptionLines(p *prescription.Prescription) []string {
 		}
 	}
 	add(p.Temperature.IsSet(), "air temperature %s °F", p.Temperature)
-	add(p.Humidity.IsSet(), "relative humidity %s %%", p.Humidity)
+	add(p.Humidity.IsSet(), "relative humidity %s%%", p.Humidity)
 	add(p.Wind.IsSet(), "wind %s mph, stated at %s", p.Wind, p.WindHeight)
 	var sectors []string
 	for _, s := range p.WindFrom {
 		sectors = append(sectors, fmt.Sprintf("%s° to %s°", short(s.From), short(s.To)))
 	}
 	add(len(sectors) > 0, "wind from %s, clockwise", strings.Join(sectors, ", "))
-	add(p.FuelMoisture.IsSet(), "fine dead fuel moisture %s %%", p.FuelMoisture)
+	add(p.FuelMoisture.IsSet(), "fine dead fuel moisture %s%%", p.FuelMoisture)
 	if s := p.SinceRain; s != nil {
 		lines = append(lines, fmt.Sprintf("days since %s in of rain: %s", short(float64(s.Depth)), s.Days))
 	}
@@ -242,17 +267,17 @@ func PrescriptionLines(p *prescription.Prescription) []string {
 
 func (in *DraftInput) breaksAndHazards() DraftSection {
 	return DraftSection{"Breaks, hazards and map", []DraftField{
-		known("Primary firebreaks (kind, width, where)", from("A16"), 2, in.Breaks...),
-		known("Secondary firebreaks (kind, width, where)", from("A16"), 2),
-		known("Adjoining land and its use", from("A16"), 2, in.Adjoining...),
-		known("Hazards inside the unit (snags, lines, fuel, structures)", from("A16"), 2),
-		known("Hazards next to the unit", from("A16"), 2, in.Places...),
-		known("Map with adjoining uses, hazards and firing sequence", from("A16"), 0, "drawn by the person responsible; the last page has room for it"),
+		known("Primary firebreaks (kind, width, where)", from(missouri), 2, in.Breaks...),
+		known("Secondary firebreaks (kind, width, where)", from(missouri), 2),
+		known("Adjoining land and its use", from(missouri), 2, in.Adjoining...),
+		known("Hazards inside the unit (snags, lines, fuel, structures)", from(missouri), 2),
+		known("Hazards next to the unit", from(missouri), 2, in.Places...),
+		known("Map with adjoining uses, hazards and firing sequence", from(missouri), 0, "drawn by the person responsible; the last page has room for it"),
 	}}
 }
 
 func (in *DraftInput) work() DraftSection {
-	f := DraftField{Label: "Pre-burn preparation", Sources: from("A15"), Blank: 3}
+	f := DraftField{Label: "Pre-burn preparation", Sources: from(idaho), Blank: 3}
 	for _, t := range in.Tasks {
 		words := t.Name + ", by " + t.By.Words()
 		if !t.DoneOn.IsZero() {
@@ -260,20 +285,20 @@ func (in *DraftInput) work() DraftSection {
 		}
 		f.Lines, f.Blank = append(f.Lines, words), 0
 	}
-	return DraftSection{"Preparation", []DraftField{f, known("Permits needed (federal, state, tribal, local) and their numbers", from("A20"), 2)}}
+	return DraftSection{"Preparation", []DraftField{f, known("Permits needed (federal, state, tribal, local) and their numbers", from(idaho), 2)}}
 }
 
 func (in *DraftInput) people(u *habitat.Unit) DraftSection {
-	f := DraftField{Label: "Equipment", Sources: from("A15", "A16")}
+	f := DraftField{Label: "Equipment", Sources: from(idaho, missouri)}
 	for _, item := range onSite(u.Acres, in.Hours, in.People) {
 		f.Lines = append(f.Lines, item.Words)
 	}
 	return DraftSection{"People, equipment and safety", []DraftField{
-		known("Certified person who writes and signs this plan", from("A20"), 1),
-		known("Burn boss", from("A15"), 1),
-		known("People and assignments", from("A15", "A16"), 5),
+		known("Certified person who writes and signs this plan", from(idaho), 1),
+		known("Burn boss", from(idaho), 1),
+		known("People and assignments", from(idaho, missouri), 5),
 		f,
-		known("Safety: briefing, protective clothing, escape routes, first aid, nearest hospital", from("A15", "A16"), 3),
+		known("Safety: briefing, protective clothing, escape routes, first aid, nearest hospital", from(idaho, missouri), 3),
 	}}
 }
 
@@ -282,40 +307,40 @@ func (in *DraftInput) fire() DraftSection {
 	if in.Hours > 0 {
 		hours = fmt.Sprintf("about %s hours for a backing fire", short(float64(in.Hours)))
 		if in.Depth > 0 {
-			hours += fmt.Sprintf(" over %s ft", in.Depth)
+			hours += fmt.Sprintf(" over %s ft (%s chains)", in.Depth, short(float64(in.Depth.Chains())))
 		}
 		hours += ", an estimate"
 	}
-	ignition := known("Ignition method (check)", from("A15"), 0)
+	ignition := known("Ignition method (check)", from(idaho), 0)
 	ignition.Boxes = habitat.IgnitionPatterns()
 	return DraftSection{"Firing", []DraftField{
 		ignition,
-		known("Firing sequence", from("A15", "A16"), 4),
-		known("Time that the fire needs", from("A15"), 1, hours),
-		known("Mop-up and patrol: until when, by whom", from("A15"), 2),
+		known("Firing sequence", from(idaho, missouri), 4),
+		known("Time that the fire needs", from(idaho), 1, hours),
+		known("Mop-up and patrol: until when, by whom", from(idaho), 2),
 	}}
 }
 
 func (in *DraftInput) smoke() DraftSection {
 	return DraftSection{"Smoke", []DraftField{
-		known("Smoke-sensitive places and their distance", from("A16"), 2, in.Places...),
-		known("Wind directions that keep smoke off them", from("A15"), 1),
-		known("Roads to sign or to flag, and by whom", from("A16"), 2),
-		known("What is done when smoke goes where it should not", from("A16"), 2),
+		known("Smoke-sensitive places and their distance", from(missouri), 2, in.Places...),
+		known("Wind directions that keep smoke off them", from(idaho), 1),
+		known("Roads to sign or to flag, and by whom", from(missouri), 2),
+		known("What is done when smoke goes where it should not", from(missouri), 2),
 	}}
 }
 
 func (in *DraftInput) trouble() DraftSection {
 	return DraftSection{"Contingency", []DraftField{
-		known("Precautions against escape", from("A16"), 2),
-		known("Actions on escape: who does what, who calls whom", from("A16"), 3),
-		known("Lines to fall back to, water and help within reach", from("A16"), 2),
+		known("Precautions against escape", from(missouri), 2),
+		known("Actions on escape: who does what, who calls whom", from(missouri), 3),
+		known("Lines to fall back to, water and help within reach", from(missouri), 2),
 	}}
 }
 
 func (in *DraftInput) after() DraftSection {
 	return DraftSection{"Afterwards", []DraftField{
-		known("Post-burn evaluation: what is looked at, and when", from("A15"), 3),
-		known("Share of fuel consumed and of cover top-killed that counts as success", from("A15"), 1),
+		known("Post-burn evaluation: what is looked at, and when", from(idaho), 3),
+		known("Share of fuel consumed and of cover top-killed that counts as success", from(idaho), 1),
 	}}
 }

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -62,6 +63,8 @@ type Due struct {
 	Plan   int              `json:"plan"`
 	Season string           `json:"season"`
 	Year   date.ProgramYear `json:"program_year"`
+	// BurnYear names the year with its months, for a landowner.
+	BurnYear string `json:"burn_year"`
 	// Days are those of the season in the program year.
 	First date.Day       `json:"first"`
 	Last  date.Day       `json:"last"`
@@ -96,6 +99,10 @@ type DueUnit struct {
 	// OverdueIfRested says that the unit would end the year overdue.
 	OverdueIfRested bool     `json:"overdue_if_rested"`
 	Reasons         []string `json:"reasons"`
+	// Plain says the reasons in a landowner's words.
+	Plain []string `json:"plain_reasons"`
+	// NoWindow says why there is no candidate window; empty where there is one.
+	NoWindow string `json:"no_window,omitempty"`
 	// Waiting says what a year's wait would cost.
 	Waiting Price       `json:"waiting"`
 	Windows []WindowRow `json:"windows"`
@@ -198,7 +205,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	if season < 0 || season >= len(p.Seasons) {
 		return nil, fmt.Errorf("find the season: %d is none of the plan's %d", season, len(p.Seasons))
 	}
-	v := &Due{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Season: p.Seasons[season], Year: year, Warnings: weatherWarnings(in), Cautions: Cautions()}
+	v := &Due{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Season: p.Seasons[season], Year: year, BurnYear: BurnYearWords(&in.Plan.Property, year), Warnings: weatherWarnings(in), Cautions: Cautions()}
 	if s := in.Plan.Property.SeasonIndex(v.Season); s >= 0 {
 		span := in.Plan.Property.SeasonSpan(s, year)
 		v.First, v.Last = span.First, span.Last
@@ -237,7 +244,7 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		before = l.age[i][t-1]
 	}
 	row := DueUnit{Unit: u.ID, Acres: quantity.Acres(u.Acres), Interval: l.interval(i).String(), AgeBefore: before, MaxInterval: u.MaxInterval,
-		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t), Waiting: l.price(in.Others, i, t), Terms: Terms{Words: []string{}}}
+		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t, false), Plain: l.reasons(i, t, true), Waiting: l.price(in.Others, i, t), Terms: Terms{Words: []string{}}}
 	for _, lock := range l.Problem.Locks {
 		row.Locked = row.Locked || lock.Unit == i && lock.Year == int(l.year(t))
 	}
@@ -254,16 +261,40 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		if w.Season == season {
 			row.Terms = w.Terms.listed()
 			for _, one := range w.Windows {
-				if !one.Last.Before(l.Stamp.On) { // what is over is not a choice any more
+				if !one.Last.Before(l.Stamp.On) { // what is over is no longer a choice
 					row.Windows = append(row.Windows, windowRow(one))
 				}
 			}
+			row.NoWindow = noWindow(w, len(row.Windows), l.Stamp.On)
 		}
+	}
+	if len(row.Windows) == 0 && row.NoWindow == "" {
+		row.NoWindow = "no windows were worked out for it"
 	}
 	for _, task := range kept.tasks[u.ID] {
 		row.Tasks = append(row.Tasks, taskRow(*task))
 	}
 	return row
+}
+
+// noWindow says why a unit has no candidate window, as far as it is known; empty
+// where it has one.
+func noWindow(w *UnitWindows, open int, today date.Day) string {
+	if open > 0 {
+		return ""
+	}
+	if w.Terms.Warning != "" {
+		return "no day suits: " + strings.TrimSuffix(strings.TrimPrefix(w.Terms.Warning, "Warning: "), ".")
+	}
+	switch {
+	case len(w.Windows) == 1:
+		return "its window closed on " + w.Windows[0].Last.Words()
+	case len(w.Windows) > 1:
+		return "its windows are over; the last closed on " + w.Windows[len(w.Windows)-1].Last.Words()
+	case w.Terms.Prescription != "":
+		return fmt.Sprintf("no week suits: closures, days off and the weather that prescription %s asks for leave none", w.Terms.Prescription)
+	}
+	return "no day suits: closures and days off leave none"
 }
 
 // yearIndex finds the windows and tasks of one program year by unit.
@@ -295,7 +326,12 @@ func (t *Terms) Brief() []string {
 	}
 	line := "Needs " + quantity.Count(*t.Hours, "hour") + " in a row"
 	if t.Lines != nil {
-		line += ", with up to " + quantity.Count(*t.Lines, "interior line") + "; the wind card says how that is counted"
+		if *t.Lines == 1 {
+			line += ", with a line burned across the middle"
+		} else if *t.Lines > 1 {
+			line += ", with up to " + quantity.Count(*t.Lines, "line") + " burned across the middle"
+		}
+		line += "; the wind card says how that is counted"
 	}
 	all := []string{"Prescription " + t.Prescription + ".", line + "."}
 	if t.Warning != "" {
@@ -337,7 +373,7 @@ func (l *layout) price(others []Other, unit, t int) Price {
 	if l.burns(unit, t) {
 		other, otherwise = "rested", "resting"
 	}
-	out.Words = fmt.Sprintf("If it %s in %d and nothing else changed, the plan would cost %s.", other, l.year(t), moreOrLess(out.Alone))
+	out.Words = fmt.Sprintf("If it %s in %d and nothing else changed, the shortfall would be %s.", other, l.year(t), largerOrSmaller(out.Alone))
 	for _, o := range others {
 		if o.Unit != l.Problem.Units[unit].ID || o.Year != l.year(t) || o.Answer == nil {
 			continue
@@ -349,7 +385,7 @@ func (l *layout) price(others []Other, unit, t int) Price {
 		}
 		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)
 		out.Second, out.Least, out.Most = &atHand, &least, &most
-		out.Words = fmt.Sprintf("Planned again with it %s in %d: the best plan found costs %s", otherwise, l.year(t), moreOrLess(atHand))
+		out.Words = fmt.Sprintf("Planned again with it %s in %d: the shortfall of the best plan found is %s", otherwise, l.year(t), largerOrSmaller(atHand))
 		if most-least > 0.005 {
 			out.Words += fmt.Sprintf("; between the two best plans the difference lies between %s and %s", short(o.Least), short(o.Most))
 		}
@@ -358,13 +394,14 @@ func (l *layout) price(others []Other, unit, t int) Price {
 	return out
 }
 
-// moreOrLess gives "12 acre-years more", "3.5 acre-years less", "the same".
-func moreOrLess(v quantity.AcreYears) string {
+// largerOrSmaller gives "12 acre-years larger", "3.5 acre-years smaller", "the
+// same".
+func largerOrSmaller(v quantity.AcreYears) string {
 	switch {
 	case v > 0.005:
-		return short(float64(v)) + " acre-years more"
+		return counted(float64(v), "acre-years") + " larger"
 	case v < -0.005:
-		return short(-float64(v)) + " acre-years less"
+		return counted(-float64(v), "acre-years") + " smaller"
 	}
 	return "the same"
 }

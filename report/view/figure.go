@@ -23,7 +23,7 @@ func Rounded(v float64, decimals int) float64 {
 // GapLine says in one line how good an answer is.
 func GapLine(answer *problem.Answer) string {
 	if answer.Status == problem.Optimal {
-		return fmt.Sprintf("optimal: cost %s acre-years, and no plan is better", Figure(answer.Cost))
+		return fmt.Sprintf("optimal: shortfall %s acre-years, and no plan is better", Figure(answer.Cost))
 	}
-	return fmt.Sprintf("feasible: cost %s acre-years, bound %s, gap %.2f %%", Figure(answer.Cost), Figure(answer.Bound), 100*answer.Gap)
+	return fmt.Sprintf("feasible: shortfall %s acre-years, bound %s, gap %.2f%%", Figure(answer.Cost), Figure(answer.Bound), 100*answer.Gap)
 }

@@ -25,11 +25,11 @@ func (m *Missed) Words() string {
 	extra := Rounded(m.Cost-m.CostBurned, 3)
 	switch {
 	case extra > 0:
-		words += fmt.Sprintf("; had it burned, the plan from %d would cost %s acre-years less (%s against %s)", m.From, Figure(extra), Figure(m.CostBurned), Figure(m.Cost))
+		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s acre-years smaller (%s against %s)", m.From, Figure(extra), Figure(m.CostBurned), Figure(m.Cost))
 	case extra == 0:
-		words += fmt.Sprintf("; that costs the plan from %d nothing (%s acre-years either way)", m.From, Figure(m.Cost))
+		words += fmt.Sprintf("; that adds nothing to the shortfall from %d (%s acre-years either way)", m.From, Figure(m.Cost))
 	default:
-		words += fmt.Sprintf("; had it burned, the plan from %d would cost %s acre-years more (%s against %s)", m.From, Figure(-extra), Figure(m.CostBurned), Figure(m.Cost))
+		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s acre-years larger (%s against %s)", m.From, Figure(-extra), Figure(m.CostBurned), Figure(m.Cost))
 	}
 	if m.Proven {
 		return words + "; both plans are proven best"

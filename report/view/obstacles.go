@@ -46,11 +46,11 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 		}
 	}
 	if age := l.age[unit][t]; age < u.MinInterval {
-		say(problem.RequireRest, "It would be only %s old; its shortest interval is %d.", quantity.Count(age, "year"), u.MinInterval)
+		say(problem.RequireRest, "It would have rested only %s; the minimum is %d.", quantity.Count(age, "year"), u.MinInterval)
 	}
 	for next := t + 1; next < min(p.T(), t+u.MinInterval); next++ {
 		if l.burns(unit, next) {
-			say(problem.RequireRest, "Its burn of %d would follow after %s; its shortest interval is %d.", l.year(next), quantity.Count(next-t, "year"), u.MinInterval)
+			say(problem.RequireRest, "Burning it in %d would put its %d burn only %s later; the minimum is %d.", l.year(t), l.year(next), quantity.Count(next-t, "year"), u.MinInterval)
 			break
 		}
 	}

@@ -1,7 +1,6 @@
 package view
 
 import (
-	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
@@ -20,11 +19,7 @@ type OnSiteRow struct {
 func onSite(acres quantity.Acres, hours quantity.Hours, people int) []OnSiteRow {
 	var rows []OnSiteRow
 	for _, item := range preparation.OnSite(acres, hours, people) {
-		words := item.Name
-		if item.Count > 0 {
-			words += fmt.Sprintf(": %s %s", short(item.Count), item.Unit)
-		}
-		rows = append(rows, OnSiteRow{words, item.Why, item.Standing})
+		rows = append(rows, OnSiteRow{item.Words(), item.Why, item.Standing})
 	}
 	return rows
 }
@@ -35,7 +30,7 @@ type SheetInput struct {
 	Contacts []habitat.Contact
 	// Hours says, by unit, how long the fire is expected to need.
 	Hours map[string]quantity.Hours
-	// People is how many will be on the line; 0 means not known.
+	// People is the crew, the burn boss included; 0 means not known.
 	People int
 	// Breaks and Near give, by unit, the lines about breaks and sensitive places.
 	Breaks, Near map[string][]string

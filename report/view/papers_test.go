@@ -13,19 +13,20 @@ import (
 	"emberquilt/report/view"
 )
 
-// What a written plan must hold, by the trade facts that say so.
-//
-// Source: trade-facts A15 (Idaho specification 338, 2009), A16 (Missouri
-// IS-MO338), A17 and A18 (New Mexico job sheet 338, 2011), A19 and A20.
+// What a written plan must hold, by the lists that say so: the NRCS specification
+// ID-338-SPEC of Idaho, 2009; Missouri's IS-MO338, "Conducting a successful
+// prescribed burn"; the job sheet for code 338 of New Mexico, 2011, whose facts are
+// kept and whose labels and order are not; the ten purposes of the older standard
+// 338 as the Idaho specification has them.
 var planMustHold = map[string][]string{
-	"A15": {"location", "cover", "objectives", "weather", "notification", "preparation", "equipment", "people", "assignments", "safety", "evaluation", "firing sequence", "ignition method", "signature"},
-	"A16": {"owner", "site", "unit and area", "land use", "cover", "topography", "objectives", "timing", "acceptable weather", "primary firebreaks", "secondary firebreaks", "hazards inside", "hazards next",
+	"Idaho": {"legal description", "cover", "objectives", "weather", "notification", "preparation", "equipment", "people", "assignments", "safety", "evaluation", "firing sequence", "ignition method", "signature"},
+	"Missouri": {"owner", "the ground", "unit and its area", "land use", "cover", "topography", "objectives", "timing", "acceptable weather", "primary firebreaks", "secondary firebreaks", "hazards inside", "hazards next",
 		"equipment", "people", "precautions", "actions on escape", "map with adjoining uses, hazards and firing sequence", "adjoining", "fire department"},
-	"A17": {"client", "tract no.", "farm no.", "field no.", "location", "county", "program", "contract item no.", "planned date", "area", "section, township, range", "coordinates", "road directions",
-		"projected date", "date of previous burn", "objectives (check)", "vegetation type"},
-	"A18": {"phone", "date and time", "person told", "neighbor", "fire department", "state forestry", "smoke desk"},
-	"A19": {"control unwanted plants", "prepare a site", "control plant disease", "wildfire hazard", "habitat", "plant production", "slash", "seed", "livestock", "ecological site"},
-	"A20": {"certified person", "permits needed (federal, state, tribal, local)"},
+	"New Mexico": {"client", "farm records numbers (farm, tract, field)", "legal description", "county", "section, township and range", "coordinates", "directions", "cost-share contract and item",
+		"season planned", "candidate windows", "last burn", "area", "objectives (check)", "cover before the burn"},
+	"New Mexico, notification": {"phone", "date and time", "person told", "neighbor", "fire department", "state forestry", "smoke desk"},
+	"purposes":                 {"control unwanted plants", "prepare a site", "control plant disease", "wildfire hazard", "habitat", "plant production", "slash", "seed", "livestock", "ecological site"},
+	"certified, permits":       {"certified person", "permits needed (federal, state, tribal, local)"},
 }
 
 // draftWords is everything that the draft prints, in lower case; the heads of

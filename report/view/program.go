@@ -42,7 +42,7 @@ type Program struct {
 	GapWords string    `json:"gap_words"`
 	CapCosts []CapCost `json:"cap_costs"`
 
-	// Springs says what a better or a worse spring would cost.
+	// Springs says what a year with more or fewer burn days would change.
 	Springs []Spring `json:"springs"`
 
 	Assumptions []string `json:"assumptions"`

@@ -44,7 +44,7 @@ func TestCostPartsAgainstSecondCount(t *testing.T) {
 	}
 }
 
-// Trade fact K3: burned and rested acres add up to the burnable area every year;
+// Common practice, no source: burned and rested acres add up to the burnable area every year;
 // so do the age classes of a mix to its own.
 func TestAcresAddUp(t *testing.T) {
 	v := program(t, sample.Terrace())
@@ -79,8 +79,8 @@ func TestAcresAddUp(t *testing.T) {
 func TestGapWords(t *testing.T) {
 	plan := sample.Terrace()
 	for status, want := range map[problem.Status]string{
-		problem.Optimal:    "Proven best: no plan that keeps every requirement costs less.",
-		problem.Feasible:   "No plan can be better by more than 101.6 acre-years, which is 4.0 % of this plan's cost.",
+		problem.Optimal:    "Proven best: no plan that keeps every requirement has a smaller shortfall.",
+		problem.Feasible:   "No plan can be better by more than 101.6 acre-years, which is 4.0% of this plan's shortfall.",
 		problem.Infeasible: "No plan exists: the locked burns cannot stand together.",
 	} {
 		plan.Answer.Status = status

@@ -8,8 +8,9 @@ import (
 	"emberquilt/habitat/quantity"
 )
 
-// reasons says in plain words why a unit does in a year what the plan says.
-func (l *layout) reasons(unit, t int) []string {
+// reasons says why a unit does in a year what the plan says, for a manager, or
+// plain, in a landowner's words.
+func (l *layout) reasons(unit, t int, plain bool) []string {
 	p, u, year := l.Problem, &l.Problem.Units[unit], l.year(t)
 	var all []string
 	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
@@ -17,14 +18,31 @@ func (l *layout) reasons(unit, t int) []string {
 	if t > 0 {
 		before = l.age[unit][t-1]
 	}
-	say("%s", l.originWords(unit, t))
-	say("At the end of %d its stand age is %s; its return interval is %s.", year-1, quantity.Count(before, "year"), intervalWords(l.interval(unit)))
+	say("%s", l.originWords(unit, t, plain))
+	if plain {
+		every := "every " + intervalWords(l.interval(unit))
+		if l.interval(unit).Max == 1 {
+			every = "every year"
+		}
+		switch {
+		case before == 0:
+			say("It is to burn %s.", every)
+		case l.assumed(unit, t):
+			say("By the end of %d it counts as %s without a burn; it is to burn %s.", year-1, quantity.Count(before, "year"), every)
+		default:
+			say("By the end of %d it is %s since it burned; it is to burn %s.", year-1, quantity.Count(before, "year"), every)
+		}
+	} else {
+		say("At the end of %d its stand age is %s; its return interval is %s.", year-1, quantity.Count(before, "year"), intervalWords(l.interval(unit)))
+	}
 	for _, lock := range p.Locks {
 		if lock.Unit == unit && lock.Year == int(year) {
 			say("%s is locked.", map[bool]string{true: "The burn", false: "The rest"}[lock.Burn])
 		}
 	}
 	switch rested := before + 1; {
+	case plain && rested >= u.MaxInterval:
+		say("Without a burn in %d it ends that year overdue.", year)
 	case rested < u.MinInterval:
 		say("It is too young to burn in %d.", year)
 	case rested >= u.MaxInterval:
@@ -41,8 +59,19 @@ func (l *layout) reasons(unit, t int) []string {
 	return all
 }
 
+// assumed reports whether a unit's age before a year rests on an assumption.
+func (l *layout) assumed(unit, t int) bool {
+	for year := t - 1; year >= 0; year-- {
+		if l.burns(unit, year) {
+			return false
+		}
+	}
+	known := l.known[l.Problem.Units[unit].ID]
+	return known != nil && l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On).Assumption != ""
+}
+
 // originWords says where the stand age comes from.
-func (l *layout) originWords(unit, t int) string {
+func (l *layout) originWords(unit, t int, plain bool) string {
 	for year := t - 1; year >= 0; year-- {
 		if l.burns(unit, year) {
 			return fmt.Sprintf("The plan burns it in %d.", l.year(year))
@@ -53,8 +82,13 @@ func (l *layout) originWords(unit, t int) string {
 		return fmt.Sprintf("The problem gives its stand age at the end of %d as %d.", l.Problem.FirstYear-1, l.Problem.Units[unit].Age)
 	}
 	age := l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On)
-	if age.Assumption != "" {
+	switch {
+	case age.Assumption != "" && known.EstimatedAge == nil:
+		return "It is " + age.Assumption + "."
+	case age.Assumption != "":
 		return "Its age is assumed: " + age.Assumption + "."
+	case plain:
+		return fmt.Sprintf("It last burned on %s, in burn year %d.", age.From.On.Words(), age.From.Year)
 	}
 	return fmt.Sprintf("It last burned on %s, in program year %d.", age.From.On.Words(), age.From.Year)
 }
@@ -80,7 +114,7 @@ func (l *layout) classWords(unit, t int) string {
 			continue
 		}
 		lo, hi := quantity.Acres(class.MinShare*all), quantity.Acres(class.MaxShare*all)
-		words := fmt.Sprintf("It then counts in the class %s of %s: %s acres with it, where %s to %s are wanted", class.Name, mix.Name, acresWords(held[c]), lo, hi)
+		words := fmt.Sprintf("That puts it in %s's %q class: %s acres with it, where %s to %s are wanted", mix.Name, class.Name, acresWords(held[c]), lo, hi)
 		switch off := offBand(quantity.Acres(held[c]), lo, hi); {
 		case off < 0:
 			words += fmt.Sprintf(" (%s too few)", -off)

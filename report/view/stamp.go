@@ -1,6 +1,8 @@
 package view
 
 import (
+	"strings"
+
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 )
@@ -17,6 +19,19 @@ type Stamp struct {
 	Property string `json:"property"`
 	Place    string `json:"place,omitempty"`
 	Owner    string `json:"owner,omitempty"`
+}
+
+// Change says in words which version of the data a paper was made from:
+// "change 5 (b9dd05c4)" for the version 5-b9dd05c4, any other text as it is.
+func (s Stamp) Change() string { return ChangeWords(s.Data) }
+
+// ChangeWords puts a data version into words, as Stamp.Change does.
+func ChangeWords(version string) string {
+	number, seal, ok := strings.Cut(version, "-")
+	if !ok || seal == "" || strings.Trim(number, "0123456789") != "" {
+		return version
+	}
+	return "change " + number + " (" + seal + ")"
 }
 
 // of gives the stamp with the property's own names.

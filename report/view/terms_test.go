@@ -23,7 +23,7 @@ func TestTerms(t *testing.T) {
 		{"without a depth", TermsFacts{Prescription: "grass", IsLoaded: true, Need: &need}, []string{"Prescription grass.", "Needed: 4 hours in a row.", "Warning: that is long."},
 			[]string{"Prescription grass.", "Needs 4 hours in a row.", "Warning: that is long."}, true, false},
 		{"with a depth", TermsFacts{Prescription: "grass", IsLoaded: true, Need: &need, HasDepth: true}, []string{"Prescription grass.", "Needed: 4 hours in a row.", "Warning: that is long."},
-			[]string{"Prescription grass.", "Needs 4 hours in a row, with up to 2 interior lines; the wind card says how that is counted.", "Warning: that is long."}, true, true},
+			[]string{"Prescription grass.", "Needs 4 hours in a row, with up to 2 lines burned across the middle; the wind card says how that is counted.", "Warning: that is long."}, true, true},
 	} {
 		v := NewTerms(test.facts)
 		if !slices.Equal(v.Words, test.words) || (v.Hours != nil) != test.hours || (v.Lines != nil) != test.lines {

@@ -35,7 +35,7 @@ func TestNumbersForReaders(t *testing.T) {
 			t.Errorf("%v prints as %q, want %q", v, got, want)
 		}
 	}
-	for v, want := range map[float64]string{0: "0 %", 0.0004: "under 0.1 %", 0.034: "3.4 %", 0.0996: "10 %", 0.5: "50 %", 1: "100 %"} {
+	for v, want := range map[float64]string{0: "0%", 0.0004: "under 0.1%", 0.034: "3.4%", 0.0996: "10%", 0.5: "50%", 1: "100%"} {
 		if got := view.Percent(v); got != want {
 			t.Errorf("%v prints as %q, want %q", v, got, want)
 		}
@@ -43,6 +43,14 @@ func TestNumbersForReaders(t *testing.T) {
 	for v, want := range map[float64]string{1: "1 burn day", 0.96: "1 burn day", 2.54: "2.5 burn days", 0: "0 burn days"} {
 		if got := view.BurnDays(v); got != want {
 			t.Errorf("%v prints as %q, want %q", v, got, want)
+		}
+	}
+}
+
+func TestChangeWords(t *testing.T) {
+	for version, want := range map[string]string{"5-b9dd05c4": "change 5 (b9dd05c4)", "0": "0", "": "", "that of each packet": "that of each packet", "x-1": "x-1"} {
+		if got := view.ChangeWords(version); got != want {
+			t.Errorf("%q: %q, want %q", version, got, want)
 		}
 	}
 }

@@ -116,7 +116,7 @@ func shareKnown(share float64) *float64 {
 // weekFrom names the first day of a week, counted from 1 January in a leap year,
 // as the record's weeks are.
 func weekFrom(week int) string {
-	return time.Date(2024, time.January, 1+7*week, 0, 0, 0, 0, time.UTC).Format("2 Jan")
+	return time.Date(2024, time.January, 1+7*week, 0, 0, 0, 0, time.UTC).Format("Jan 2")
 }
 
 // weeksOf gives the weeks that the seasons touch.
@@ -279,9 +279,9 @@ func newSpring(of *habitat.BurnDayScenario) Spring {
 	case s.Infeasible:
 		s.Words = fmt.Sprintf("A %s year, %s: no plan exists with the locks as they are.", s.Name, s.Days)
 	default:
-		s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found costs %s acre-years, %s than this one (at least %s).", s.Name, s.Days, short(s.Cost), difference(s.Difference), short(s.Bound))
+		s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found has a shortfall of %s acre-years, %s than this one (at least %s).", s.Name, s.Days, short(s.Cost), difference(s.Difference), short(s.Bound))
 		if s.Difference > -0.005 && s.Difference < 0.005 {
-			s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found costs the same, %s acre-years.", s.Name, s.Days, short(s.Cost))
+			s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found has the same shortfall, %s acre-years.", s.Name, s.Days, short(s.Cost))
 		}
 	}
 	return s
@@ -305,7 +305,7 @@ func capWords(all []habitat.SeasonCap) string {
 
 func difference(v float64) string {
 	if v < 0 {
-		return short(-v) + " less"
+		return short(-v) + " smaller"
 	}
-	return short(v) + " more"
+	return short(v) + " larger"
 }

@@ -54,7 +54,7 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	}
 	v := &Why{Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Unit: unit, Year: year, Burn: l.burns(i, t), Acres: quantity.Acres(p.Units[i].Acres),
 		Interval: l.interval(i).String(), AgeBefore: p.Units[i].Age, AgeAtEnd: l.age[i][t], Overdue: l.overdue(i, t), Next: l.nextBurn(i, t),
-		Reasons: l.reasons(i, t), Obstacles: l.obstacles(i, t), Cautions: Cautions()}
+		Reasons: l.reasons(i, t, false), Obstacles: l.obstacles(i, t), Cautions: Cautions()}
 	if t > 0 {
 		v.AgeBefore = l.age[i][t-1]
 	}

@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
@@ -27,12 +29,36 @@ func counted(v float64, unit string) string {
 	if unit == "dollars" {
 		return "$" + short(v)
 	}
-	return short(v) + " " + quantity.Plural(v, strings.TrimSuffix(unit, "s"), unit)
+	number := short(v)
+	if number == "1" { // also what only rounds to it
+		return "1 " + strings.TrimSuffix(unit, "s")
+	}
+	return number + " " + unit
+}
+
+// SeasonWords names a season of a program year: "dormant season 2027".
+func SeasonWords(season string, year date.ProgramYear) string {
+	if strings.HasSuffix(strings.ToLower(season), "season") {
+		return fmt.Sprintf("%s %d", season, year)
+	}
+	return fmt.Sprintf("%s season %d", season, year)
+}
+
+// BurnYearWords names a program year for readers who do not know the word, with
+// its months: "burn year 2027 (Oct 2026 to Sep 2027)".
+func BurnYearWords(p *habitat.Property, year date.ProgramYear) string {
+	span := p.YearStart.Span(year)
+	month := func(d date.Day) string { return d.Time().Format("Jan 2006") }
+	return fmt.Sprintf("burn year %d (%s to %s)", year, month(span.First), month(span.Last))
 }
 
 // BurnDays gives "1 burn day", "2.5 burn days"; a tenth of a day is as fine as
 // past weather can be read.
 func BurnDays(v float64) string { return counted(math.Round(v*10)/10, "burn days") }
+
+// ShortfallLine says what a shortfall is, beside the first figure of it on a
+// paper.
+const ShortfallLine = "The shortfall is how far the plan stays behind what is wanted: each acre that is overdue, off its wanted age class, burned out of season or otherwise amiss for one year counts as one acre-year, times its weight. Lower is better."
 
 // gapWords says how good the plan is proven to be.
 func gapWords(a *problem.Answer) string {
@@ -40,13 +66,13 @@ func gapWords(a *problem.Answer) string {
 	case problem.Infeasible:
 		return "No plan exists: the locked burns cannot stand together."
 	case problem.Optimal:
-		return "Proven best: no plan that keeps every requirement costs less."
+		return "Proven best: no plan that keeps every requirement has a smaller shortfall."
 	}
 	room := max(0, a.Cost-a.Bound)
-	return fmt.Sprintf("No plan can be better by more than %s acre-years, which is %s of this plan's cost.", short(room), Percent(problem.GapOf(a.Cost, a.Bound)))
+	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", counted(room, "acre-years"), Percent(problem.GapOf(a.Cost, a.Bound)))
 }
 
-// Percent prints a share: "12 %", and with a decimal below ten: "3.4 %".
+// Percent prints a share: "12%", and with a decimal below ten: "3.4%".
 func Percent(share float64) string {
 	decimals := 1
 	if share >= 0.0995 || share == 0 {
@@ -56,5 +82,5 @@ func Percent(share float64) string {
 	if text == "0.0" {
 		text = "under 0.1"
 	}
-	return text + " %"
+	return text + "%"
 }

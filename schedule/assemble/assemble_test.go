@@ -71,7 +71,7 @@ func TestAgesAndYears(t *testing.T) {
 			t.Errorf("%s: age %d, want %d", p.Units[i].ID, p.Units[i].Age, want)
 		}
 	}
-	if !assumes(r, "C: no burn on record") || assumes(r, "A: no burn") {
+	if !assumes(r, "C: assumed due (no burn on record)") || assumes(r, "A: assumed") {
 		t.Errorf("assumptions: %q", r.Assumptions)
 	}
 	if p.Units[0].Cost != 1150.5 {

@@ -46,7 +46,7 @@ func (r *Report) bad(where, format string, args ...any) {
 	r.Violations = append(r.Violations, Violation{where, fmt.Sprintf(format, args...)})
 }
 
-// Verdict gives one line on the whole, such as "the plan holds and costs 183.25;
+// Verdict gives one line on the whole, such as "the plan holds with a shortfall of 183.25;
 // no plan can cost less than 180.1".
 func (r *Report) Verdict() string {
 	switch {
@@ -57,15 +57,15 @@ func (r *Report) Verdict() string {
 	case r.Status == problem.Infeasible:
 		return "no plan exists: every clash holds"
 	}
-	text := fmt.Sprintf("the plan holds and costs %s acre-years", figure(r.Cost))
+	text := fmt.Sprintf("the plan holds with a shortfall of %s acre-years", figure(r.Cost))
 	if !r.HasCertificate {
 		return text + "; its bound was not checked, as there is no certificate"
 	}
 	gap := problem.GapOf(r.Cost, r.Certified.Bound)
 	if gap <= problem.OptimalGap {
-		return text + "; it is proven that no plan costs less"
+		return text + "; it is proven that no plan has less"
 	}
-	return text + fmt.Sprintf("; it is proven that no plan costs less than %s, which is %.4g percent below", figure(r.Certified.Bound), 100*gap)
+	return text + fmt.Sprintf("; it is proven that no plan has less than %s, which is %.4g percent below", figure(r.Certified.Bound), 100*gap)
 }
 
 // figure writes an amount with as many decimals as say something.

@@ -181,12 +181,11 @@ func agesByYear(p *problem.Problem, burns []problem.Burn) map[int][]int {
 	return ages
 }
 
-// TestMeanYearlyArea: facts K1 to K3 of the trade: the mean yearly area of units
-// that burn at intervals R is the sum of A/R; 60 acres at 2 years, 90 at 3 and
-// 40 at 4 make 70 acres a year of 190, 36.84 %; burned and rested make the whole
+// TestMeanYearlyArea checks that the mean yearly area of units that burn at intervals R is the sum of A/R; 60 acres at 2 years, 90 at 3 and
+// 40 at 4 make 70 acres a year of 190, 36.84%; burned and rested make the whole
 // in every year.
 //
-// Source: arithmetic (K1, K2); common practice, no source (K3).
+// Source: arithmetic; common practice, no source, for burned and rested.
 func TestMeanYearlyArea(t *testing.T) {
 	p := &problem.Problem{FirstYear: 2027, Years: 12, Seasons: []string{"dormant"}, EvenLo: math.Inf(-1), EvenHi: problem.NoLimit,
 		Weights: problem.DefaultWeights()}

@@ -178,13 +178,13 @@ func (n *Need) warning(f Firing, longest quantity.Hours, p *prescription.Prescri
 	least := n.Between.Chains()
 	switch {
 	case p != nil && n.Hours > p.BurnHours.Hours():
-		return fmt.Sprintf("%s in a row do not fit into the burn hours %s: no day can be a candidate; more interior lines shorten the time", quantity.Count(n.Hours, "hour"), p.BurnHours)
+		return fmt.Sprintf("%s in a row do not fit into the burn hours %s: no day can be a candidate; more lines across it shorten the time", quantity.Count(n.Hours, "hour"), p.BurnHours)
 	case f.Hours > 0 && float64(longest) > float64(f.Hours)+1e-9:
-		return fmt.Sprintf("even %d interior lines leave %s h of backing", n.Lines, tenth(quantity.Chains(longest)))
+		return fmt.Sprintf("even %s across it leave %s h of backing", quantity.Count(n.Lines, "line"), tenth(quantity.Chains(longest)))
 	case n.Lines > 0 && least < leastSpacing-1e-9:
-		return fmt.Sprintf("interior lines %s chains apart are closer than the handbook's 5 to 15 chains", tenth(least))
+		return fmt.Sprintf("lines %s ft apart are closer than the usual 330 to 990 ft (Wade and Lunsford 1989)", n.Between)
 	case n.Between.Chains() > mostSpacing+1e-9 && n.Basis != FromDepth:
-		return fmt.Sprintf("%s chains between lines are more than the handbook's 5 to 15 chains", tenth(n.Between.Chains()))
+		return fmt.Sprintf("%s ft between lines are more than the usual 330 to 990 ft (Wade and Lunsford 1989)", n.Between)
 	}
 	return ""
 }

@@ -30,14 +30,14 @@ func TestNeed(t *testing.T) {
 		says   string
 		warns  string
 	}{
-		{"C7: 10 acres, 10 chains, backed through whole", 10, Firing{}, 5, 0, FromDepth, "no interior line", ""},
+		{"exact: 10 acres, 10 chains, backed through whole", 10, Firing{}, 5, 0, FromDepth, "no interior line", ""},
 		{"common practice, no source: 9 acres in two pieces, about three hours", math.Sqrt(90), Firing{Lines: linesOf(1)}, 3, 1, OwnLines, "your own 1 interior line", "closer than"},
-		{"C7: 40 acres, 20 chains: one line every 10", 20, Firing{}, 5, 1, FromDepth, "planning default that the written plan replaces", ""},
+		{"exact: 40 acres, 20 chains: one line every 10", 20, Firing{}, 5, 1, FromDepth, "planning default that the written plan replaces", ""},
 		{"42 chains: five pieces of 8.4", 42, Firing{}, 5, 4, FromDepth, "8.4 chains from one to the next", ""},
 		{"shallow: the prescription asks for more", 3, Firing{}, 3, 0, Prescribed, "the prescription asks", ""},
 		{"own spacing", 42, Firing{Spacing: 6}, 3, 6, FromDepth, "your own figure", ""},
 		{"own hours", 42, Firing{Hours: 4}, 4, 5, OwnHours, "your own number; at 2 chains an hour it takes 5 interior lines", ""},
-		{"own hours, very few", 42, Firing{Hours: 1}, 1, 20, OwnHours, "20 interior lines", "closer than the handbook's"},
+		{"own hours, very few", 42, Firing{Hours: 1}, 1, 20, OwnHours, "20 interior lines", "closer than the usual"},
 		{"no line wanted: 21 hours are said, not hidden", 42, Firing{Lines: linesOf(0)}, 21, 0, OwnLines, "no interior line", "do not fit into the burn hours"},
 		{"own lines, the prescription asks for more hours", 11, Firing{Lines: linesOf(1)}, 3, 1, OwnLines, "your own 1 interior line", ""},
 		{"own lines in a small unit: the prescription asks for more", 8, Firing{Lines: linesOf(1)}, 3, 1, Prescribed, "the lines are your own number", "closer than"},

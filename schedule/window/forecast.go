@@ -302,7 +302,7 @@ func checkDry(h *weather.ForecastHour) LimitCheck {
 		}
 	}
 	if h.HasRainChance {
-		c.Reads += fmt.Sprintf(", chance of rain %.0f %%", float64(h.RainChance))
+		c.Reads += fmt.Sprintf(", chance of rain %.0f%%", float64(h.RainChance))
 	}
 	return c
 }

@@ -48,7 +48,7 @@ func TestCheckHourlyForecast(t *testing.T) {
 		t.Errorf("%+v", first)
 	}
 	for i, want := range []string{"temp_f holds 67 °F", "rh_pct holds 43 %", "wind_mph holds 10 mph at 10-m", "wind_from_deg holds NW (315°)",
-		"days_since_rain not in the document not in the document", "dry_hour not in the document no depth in the document, chance of rain 0 %",
+		"days_since_rain not in the document not in the document", "dry_hour not in the document no depth in the document, chance of rain 0%",
 		"daylight_only holds sunrise 06:26, sunset 17:42"} {
 		l := first.Limits[i]
 		if got := l.Limit + " " + l.Verdict.String() + " " + l.Reads; got != want {

@@ -194,12 +194,12 @@ func TestBackingTimes(t *testing.T) {
 	if back := card.Directions[0].Back; back < 3 || back > 3.6 {
 		t.Errorf("9 acres in two pieces take %v hours", back)
 	}
-	// C7: square units at 1, 2 and 3 chains an hour.
+	// Exact, side = sqrt(10 A) chains: square units at 1, 2 and 3 chains an hour.
 	for _, c := range []struct{ acres, rate, hours float64 }{{10, 1, 10}, {10, 2, 5}, {10, 3, 3.33}, {40, 1, 20}, {40, 2, 10}, {40, 3, 6.67}, {80, 1, 28.28}, {80, 2, 14.14}, {80, 3, 9.43}} {
 		side := quantity.Chains(math.Sqrt(10 * c.acres)).Feet()
 		card := NewCard(CardInput{Depths: RectangleDepths(side, side, 0), BackingRate: quantity.ChainsPerHour(c.rate)}, nil, nil)
 		if got := float64(card.Directions[4].Back); math.Abs(got-c.hours) > 0.005 {
-			t.Errorf("C7 %v acres at %v ch/h: %v hours, want %v", c.acres, c.rate, got, c.hours)
+			t.Errorf("%v acres at %v ch/h: %v hours, want %v", c.acres, c.rate, got, c.hours)
 		}
 	}
 }

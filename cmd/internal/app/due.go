@@ -38,7 +38,7 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 		}
 		return c.Due, nil
 	}
-	defer s.begin("asking what waiting costs")()
+	defer s.begin("asking what waiting adds")()
 	for _, u := range c.Due.Units {
 		if u.Done || u.Locked {
 			continue

@@ -19,7 +19,7 @@ type PlanOptions struct {
 	Solver rotation.Settings
 	// Note is kept with the plan.
 	Note string
-	// AskCaps asks by second solves what the dearest caps and other burn days
+	// AskCaps asks by second solves what the tightest caps and other burn days
 	// would cost.
 	AskCaps bool
 }
@@ -89,15 +89,15 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 	return s.Plan(ctx, number)
 }
 
-// dearestCaps is how many caps a plan asks about by second solves.
-const dearestCaps = 3
+// tightestCaps is how many caps a plan asks about by second solves.
+const tightestCaps = 3
 
-// askCaps puts into the answer what the dearest caps cost, each found by a
+// askCaps puts into the answer what the tightest caps cost, each found by a
 // second solve that may take as long as the first one did. A solve that was
 // stopped asks nothing.
 func (s *Session) askCaps(ctx context.Context, p *problem.Problem, answer *problem.Answer, settings rotation.Settings) error {
-	defer s.begin("asking what the dearest caps cost")()
-	reliefs, err := whatif.Reliefs(ctx, again(settings), p, answer, dearestCaps)
+	defer s.begin("asking what the tightest caps cost")()
+	reliefs, err := whatif.Reliefs(ctx, again(settings), p, answer, tightestCaps)
 	if err != nil {
 		return err
 	}

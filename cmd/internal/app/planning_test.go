@@ -31,7 +31,7 @@ func TestPlanDueWhy(t *testing.T) {
 	if stored.Number != 1 || stored.Note != "first" || len(s.Plans) != 1 {
 		t.Errorf("%+v", stored.PlanHead)
 	}
-	if got := strings.Join(told, "|"); got != "solving||asking what the dearest caps cost|" {
+	if got := strings.Join(told, "|"); got != "solving||asking what the tightest caps cost|" {
 		t.Errorf("progress: %q", got)
 	}
 	due, err := s.Due(ctx, DueOptions{AskWaiting: true, Solver: quick})

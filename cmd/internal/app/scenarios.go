@@ -10,7 +10,7 @@ import (
 )
 
 // askScenarios plans again with the burn days of a median and of a poor year, to
-// say what a better or a worse spring would cost. Without a weather record there
+// say what a year with more or fewer burn days would change. Without a weather record there
 // is nothing to ask.
 func (s *Session) askScenarios(ctx context.Context, p *problem.Problem, answer *problem.Answer, over Horizon, settings rotation.Settings) ([]habitat.BurnDayScenario, error) {
 	o, err := s.Outlook(ctx)
@@ -30,7 +30,7 @@ func (s *Session) askScenarios(ctx context.Context, p *problem.Problem, answer *
 			return nil, nil // too few years to tell a better spring from a worse one
 		}
 	}
-	defer s.begin("asking what a better or a worse spring would cost")()
+	defer s.begin("asking about a year with more or fewer burn days")()
 	var all []habitat.BurnDayScenario
 	for _, choice := range []BurnDaysFrom{MedianDays, PoorDays} {
 		over.BurnDays = BurnDays{From: choice}

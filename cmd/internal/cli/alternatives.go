@@ -15,7 +15,7 @@ func (a *terminal) alternativesCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "alternatives",
 		Short: "Find other plans that are nearly as good",
-		Long: withStatus(`Alternatives looks for plans that cost at most a stated share more than the newest one and
+		Long: withStatus(`Alternatives looks for plans with a shortfall at most a stated share above the newest one's that
 differ in which units burn in the first years. Each comes from a second solve with one
 choice reversed. With --keep they are kept as plans with numbers of their own.
 
@@ -38,7 +38,7 @@ choice reversed. With --keep they are kept as plans with numbers of their own.
 		},
 	}
 	flags.register(cmd, 0)
-	cmd.Flags().Float64Var(&o.Within, "within", 0.05, "by what `SHARE` of the plan's shortfall another may cost more")
+	cmd.Flags().Float64Var(&o.Within, "within", 0.05, "by what `SHARE` the shortfall of another plan may be larger")
 	cmd.Flags().IntVar(&o.Count, "count", 5, "`NUMBER` of plans to look for")
 	cmd.Flags().IntVar(&o.FirstYears, "first-years", 2, "in how many first `YEARS` they must differ")
 	cmd.Flags().BoolVar(&o.Keep, "keep", false, "keep what is found as plans")

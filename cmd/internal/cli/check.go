@@ -13,9 +13,9 @@ func (a *terminal) checkCommand() *cobra.Command {
 	var certificateFile string
 	cmd := &cobra.Command{
 		Use:   "check PROBLEM ANSWER",
-		Short: "Check a plan, its cost and its bound, apart from the solver",
+		Short: "Check a plan, its shortfall and its bound, apart from the solver",
 		Long: withStatus(`Check asks whether an answer is true: whether the plan meets every requirement of
-the problem, whether its cost and parts are right, and, with a certificate, whether
+the problem, whether its shortfall and parts are right, and, with a certificate, whether
 no plan can beat the bound. It shares no code with the search and uses exact
 arithmetic. It prints one line of verdict; where something does not hold it lists
 every violation and ends with status 1. One of the files may be "-".`, statusBadInput),

@@ -13,7 +13,7 @@ func (a *terminal) compareCommand() *cobra.Command {
 		Use:   "compare PLAN PLAN",
 		Short: "Set two plans side by side",
 		Long: withStatus(`Compare shows where two stored plans differ: by unit and year, in acres burned and
-overdue, and in each part of the cost.
+overdue, and in each part of the shortfall.
 
 `+caution, statusBadInput),
 		GroupID: groupPlan,

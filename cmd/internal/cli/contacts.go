@@ -10,7 +10,6 @@ import (
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
-	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -85,7 +84,7 @@ func (a *terminal) onsiteCommand() *cobra.Command {
 		Use:   "onsite UNIT",
 		Short: "Print what to have on site for a burn, as a checklist to edit",
 		Long: withStatus(`Onsite prints equipment and crew for a burn of a unit, sized by its acres, the hours
-that the fire needs and the people on the line: plain text with a box a line, to be
+that the fire needs and the crew: plain text with a box a line, to be
 edited. The hours are those of the unit's wind card where it has one. The figures are
 common practice without a source; the written burn plan replaces them.
 
@@ -95,7 +94,7 @@ common practice without a source; the written burn plan replaces them.
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if people < 0 || people > 500 {
-				return flagError("people", "0 to 500", "%d is not a number of people on a line", people)
+				return flagError("people", "0 to 500", "%d is not the size of a crew", people)
 			}
 			if !(hours >= 0 && hours <= 100) {
 				return flagError("hours", "0 to 100", "%v is not a time that a burn takes", hours)
@@ -119,18 +118,14 @@ common practice without a source; the written burn plan replaces them.
 				}
 				fmt.Fprintf(a.Out, "On site for %s, %s acres\n\n", unit.ID, unit.Acres)
 				for _, item := range items {
-					words := item.Name
-					if item.Count > 0 {
-						words += fmt.Sprintf(": %s %s", view.Figure(item.Count), item.Unit)
-					}
-					fmt.Fprintf(a.Out, "[ ] %s\n      %s; %s\n", words, item.Why, item.Standing)
+					fmt.Fprintf(a.Out, "[ ] %s\n      %s; %s\n", item.Words(), item.Why, item.Standing)
 				}
 				_, err = fmt.Fprintf(a.Out, "\n%s\n", caution)
 				return err
 			})
 		},
 	}
-	cmd.Flags().IntVar(&people, "people", 0, "`NUMBER` of people on the line, 0 for not known")
+	cmd.Flags().IntVar(&people, "people", 0, "`NUMBER` in the crew, the burn boss included; 0 leaves a blank")
 	cmd.Flags().Float64Var(&hours, "hours", 0, "`HOURS` that the fire needs (default: those of the wind card)")
 	return cmd
 }

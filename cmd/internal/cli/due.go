@@ -17,7 +17,7 @@ func (a *terminal) dueCommand() *cobra.Command {
 		Short: "Say which units burn this season, why these, and what to do before",
 		Long: withStatus(`Due shows the season that is under way, or the next one that comes: the units that
 the newest plan burns in it, why these, their windows, what must be done before and
-by when, and what waiting a year would cost. With --ask the cost of waiting comes from
+by when, and what waiting a year would add to the shortfall. With --ask that figure comes from
 a second plan for each unit; without, it is that of the plan with nothing else moved.
 
 `+caution, statusBadInput),
@@ -44,6 +44,6 @@ a second plan for each unit; without, it is that of the plan with nothing else m
 	show.register(cmd)
 	flags.register(cmd, 0)
 	cmd.Flags().Var(&on, "on", "the season of this date (default: today)")
-	cmd.Flags().BoolVar(&o.AskWaiting, "ask", false, "make a second plan for each unit, to find what waiting costs")
+	cmd.Flags().BoolVar(&o.AskWaiting, "ask", false, "make a second plan for each unit, to find what waiting adds")
 	return cmd
 }

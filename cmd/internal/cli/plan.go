@@ -21,8 +21,8 @@ func (a *terminal) planCommand() *cobra.Command {
 		Long: withStatus(`Plan solves the rotation problem of the property as it stands: units, burns on
 record, locks, caps, the plan before. It keeps the plan under a number and shows
 the table of units and years, acres, caps, overdue units, how good the plan is
-proven to be, what the three dearest caps cost, and, with a weather record, what
-the burn days of a median and of a poor year would cost, each by a second solve.
+proven to be, what the three tightest caps add to the shortfall, and, with a weather record, what
+the burn days of a median and of a poor year would change, each by a second solve.
 
 A burn on record in the first year is a fact and is kept. Where the locked burns
 cannot stand together no plan is kept, and what clashes is said (status 4).
@@ -66,6 +66,6 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 	flags.register(cmd, 0)
 	show.register(cmd)
 	cmd.Flags().StringVar(&note, "note", "", "`WORDS` kept with the plan, such as why it was made")
-	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the dearest caps and other springs cost")
+	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the tightest caps and other burn days cost")
 	return cmd
 }

@@ -19,7 +19,7 @@ func (a *terminal) plansCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "plans",
 		Short:   "List the plans that were made",
-		Long:    withStatus(`Plans lists every plan of the property: its number, when and for which years it was made, its cost and bound.`, statusBadInput),
+		Long:    withStatus(`Plans lists every plan of the property: its number, when and for which years it was made, its shortfall and bound.`, statusBadInput),
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -33,7 +33,7 @@ func (a *terminal) plansCommand() *cobra.Command {
 }
 
 func plansSheet(heads []store.PlanHead) *table.Sheet {
-	sheet := &table.Sheet{Name: "plans", Header: []string{"plan", "made_for", "first_year", "last_year", "status", "cost_acre_years", "bound_acre_years", "gap_pct", "data_version", "note"}}
+	sheet := &table.Sheet{Name: "plans", Header: []string{"plan", "made_for", "first_year", "last_year", "status", "shortfall_acre_years", "bound_acre_years", "gap_pct", "data_version", "note"}}
 	for _, h := range heads {
 		gap := 100 * problem.GapOf(h.Cost, h.Bound)
 		if h.Status == problem.Optimal {

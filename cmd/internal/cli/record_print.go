@@ -59,7 +59,7 @@ func shareText(s *quantity.Share) string {
 	if s == nil {
 		return ""
 	}
-	return fmt.Sprintf("%g %%", float64(*s)*100)
+	return fmt.Sprintf("%g%%", float64(*s)*100)
 }
 
 // versionDocument is one version of a record in JSON.

@@ -19,7 +19,7 @@ func (a *terminal) solveCommand() *cobra.Command {
 		Use:   "solve PROBLEM",
 		Short: "Solve a rotation problem file",
 		Long: withStatus(`Solve reads a rotation-problem/1 file ("-" is standard input) and writes a
-rotation-answer/1: the plan, its cost in parts, a bound that no plan can beat, and
+rotation-answer/1: the plan, its shortfall in parts, a bound that no plan can beat, and
 the gap between them. It needs no property file. Where no plan exists it writes the
 clashes and ends with status 4.
 

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -44,10 +45,10 @@ func (a *terminal) printVerified(path string, stamp store.Stamp, faults []string
 		return a.printJSON(map[string]any{"file": path, "data_version": stamp, "whole": len(faults) == 0, "faults": faults})
 	}
 	if len(faults) == 0 {
-		_, err := fmt.Fprintf(a.Out, "%s is intact; data version %s\n", path, stamp)
+		_, err := fmt.Fprintf(a.Out, "%s is intact; %s\n", path, view.ChangeWords(string(stamp)))
 		return err
 	}
-	fmt.Fprintf(a.Out, "%s is not whole:\n", path)
+	fmt.Fprintf(a.Out, "%s is not intact:\n", path)
 	for _, fault := range faults {
 		fmt.Fprintln(a.Out, "-", fault)
 	}

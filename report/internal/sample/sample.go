@@ -26,7 +26,7 @@ import (
 var Today = date.MustDay(2026, time.November, 25)
 
 // Stamp is the fixed stamp of every sample.
-func Stamp() view.Stamp { return view.Stamp{On: Today, Data: "14", Program: "0.1.0"} }
+func Stamp() view.Stamp { return view.Stamp{On: Today, Data: "14-b9dd05c4", Program: "0.1.0"} }
 
 // Terrace gives a plan of the demo's 24 units on a river terrace.
 func Terrace() *view.Plan {
