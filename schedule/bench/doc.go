@@ -2,7 +2,7 @@
 // the tables that the repository keeps, as Markdown.
 //
 //	bench="go run ./schedule/bench"
-//	folder=../shared/bench/problems
+//	folder=problems # a folder of rotation-problem/1 files
 //
 //	# small ones against their optima
 //	$bench -folder $folder -only tiny,small

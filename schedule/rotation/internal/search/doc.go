@@ -30,7 +30,7 @@
 // halfway down on tells how it will end (correlation 0.4 to 0.8 over 24 walks, up
 // to 0.45 before that), and moves seldom fix it once it is cold. So the walks of
 // a generation cool side by side, and every twentieth of the way the worst quarter
-// go on from where the best are, with their prices ("go with the winners", Pennywhistle
+// go on from where the best are, with their prices ("go with the winners", Aldous
 // and Vazirani 1994). Mean of the best of twelve walks of half a million steps,
 // three seeds, at temperatures from 40 and with the joint moves of the list below:
 //
