@@ -28,10 +28,12 @@ type Book struct {
 type bookPage struct {
 	frame
 	*Book
-	Burned, Seasons, Cost, Past, Year Chart
-	Days, Heats                       []Chart
-	Mixes                             [][]Chart
-	Cover                             []Chart
+	Burned, Seasons, Cost, Past Chart
+	// Year is nil without a calendar.
+	Year        *timeline
+	Days, Heats []Chart
+	Mixes       [][]Chart
+	Cover       []Chart
 }
 
 // WriteBook writes the program book as one HTML file.
@@ -57,7 +59,7 @@ func WriteBook(w io.Writer, b *Book) error {
 		}
 	}
 	if b.Calendar != nil {
-		data.Year = add(yearCalendar("chart-year", b.Calendar))
+		data.Year = newTimeline(b.Calendar)
 	}
 	if b.Weather != nil {
 		for i := range b.Weather.Seasons {

@@ -1,14 +1,11 @@
 package page
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
 	"github.com/go-echarts/go-echarts/v2/charts"
 	"github.com/go-echarts/go-echarts/v2/opts"
-
-	"emberquilt/report/view"
 )
 
 // Chart is one picture: an id of its own in the page and the options that
@@ -43,6 +40,9 @@ const (
 // seasonColors follow the order of the seasons; further ones start over, and
 // the letter tells them apart.
 var seasonColors = []string{ember, sedge, slate, ochre, madder, umber}
+
+// palette is what a series without a color of its own takes.
+var palette = seasonColors
 
 func seasonColor(i int) string { return seasonColors[i%len(seasonColors)] }
 
@@ -103,6 +103,7 @@ func finish(option map[string]any, patterns []map[string]any) map[string]any {
 		aria["decal"] = map[string]any{"show": true, "decals": patterns}
 	}
 	option["aria"] = aria
+	option["color"] = palette
 	delete(option, "toolbox")
 	return option
 }
@@ -211,33 +212,6 @@ func bandChart(id, label string, years []string, values []float64, lo, hi float6
 	line.SetGlobalOptions(charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(false)}))
 	line.Validate()
 	return Chart{ID: id, Label: label, Height: 210, Print: "236x170", Option: finish(line.JSON(), nil)}
-}
-
-// yearCalendar draws a count for each day of a span.
-func yearCalendar(id string, v *view.Calendar) Chart {
-	chart := charts.NewHeatMap()
-	chart.SetGlobalOptions(globals(id)...)
-	most := 1
-	data := []opts.HeatMapData{}
-	for i, n := range v.Days {
-		most = max(most, n)
-		if n > 0 {
-			data = append(data, opts.HeatMapData{Value: []any{v.First.AddDays(i).String(), n}})
-		}
-	}
-	chart.AddCalendar(&opts.Calendar{Range: []string{v.First.String(), v.Last.String()}, Left: "44", Right: "12", Top: "76", CellSize: "auto", YearLabel: &opts.CalendarLabel{Show: opts.Bool(false)},
-		ItemStyle: &opts.ItemStyle{Color: paper, BorderColor: hair, BorderWidth: 1},
-		SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: quiet, Width: 1.5}}})
-	chart.SetGlobalOptions(charts.WithVisualMapOpts(opts.VisualMap{Type: "continuous", Calculable: opts.Bool(false), Min: 0, Max: float32(most), Left: "40", Top: "0", Orient: "horizontal",
-		Text: []string{fmt.Sprintf("%d units", most), "0"}, InRange: &opts.VisualMapInRange{Color: []string{"#f4e6c8", "#d79a55", ember, "#4a1a08"}}, TextStyle: axisText}),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}), charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Formatter: "{c}"}))
-	chart.AddSeries("units with a window", data, charts.WithCoordinateSystem("calendar"))
-	chart.Validate()
-	option := finish(chart.JSON(), nil)
-	delete(option, "xAxis")
-	delete(option, "yAxis")
-	return Chart{ID: id, Height: 260, Print: "700x230", Option: option,
-		Label: fmt.Sprintf("Days from %s to %s, shaded by the number of units that have a candidate window", v.First.Words(), v.Last.Words())}
 }
 
 // round keeps a tenth: charts show acres, and sums of decimals carry dust.
