@@ -149,9 +149,12 @@ func (s *solver) searchSteps() (steps int64, threads int) {
 }
 
 // plannedSteps is about how many steps the search takes within the time limit,
-// on two lanes for most of it where there are walks for two.
+// on two lanes for most of it where there are walks for two; 0 where no cooling is
+// to go by it. On small problems none is: sweeps and the tree take most of the time
+// at some point, so that a cooling that was to end with the limit would not end at
+// all, and each limit would lead to other plans.
 func (s *solver) plannedSteps() int64 {
-	if s.set.planned < 0 {
+	if s.set.planned < 0 || s.isSmall() {
 		return 0
 	}
 	steps := float64(s.set.planned.Nanoseconds()) / s.stepWork()
@@ -171,25 +174,29 @@ func (s *solver) stepWork() float64 {
 	return 400 + 20*states
 }
 
-// lastPart is the part of the time limit after which searchers hurry so that
-// their cooling comes to its end in time, and endPart what they keep of it.
-const (
-	lastPart = 0.7
-	endPart  = 0.96
-)
-
-// search lets the searcher do some steps. When the time limit is about to cut in,
-// the cooling is made to end before it does.
+// search lets the searcher do some steps. Where a long cooling would not end with
+// the rounds, and a proof is far, it is made to.
 func (s *solver) search(steps int64, threads int) {
-	began, limit := time.Now(), float64(s.set.TimeLimit)
-	if used := float64(began.Sub(s.started)); limit > 0 && s.stepTime > 0 && used > lastPart*limit {
-		s.searcher.Hurry(int64(max(0, endPart*limit-used) / s.stepTime))
+	began := time.Now()
+	if s.stepPace > 0 && s.clock.isLast() && s.isFar() {
+		s.searcher.Hurry(int64(s.clock.roundsLeft() / s.stepPace))
 	}
 	before := s.searcher.Steps()
 	s.searcher.Run(s.ctx, steps, threads)
 	if done := s.searcher.Steps() - before; done > 0 {
-		s.stepTime = float64(time.Since(began)) / float64(done)
+		end := time.Now()
+		s.stepTime = float64(end.Sub(began)) / float64(done)
+		if !s.searchEnd.IsZero() {
+			s.stepPace = float64(end.Sub(s.searchEnd)) / float64(done)
+		}
+		s.searchEnd = end
 	}
+}
+
+// isFar reports whether no proof is near: the answer will not be one that is to be
+// the same on every machine.
+func (s *solver) isFar() bool {
+	return !s.isSmall() && problem.GapOf(s.cost, s.lower()) > math.Max(mostTreeGap, 2*s.set.Gap)
 }
 
 // improveBound does one round's work on the bound.

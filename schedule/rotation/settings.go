@@ -12,8 +12,12 @@ const DefaultTimeLimit = 60 * time.Second
 // Settings say when Solve stops and what it may use.
 type Settings struct {
 	// TimeLimit is when to come back with the best so far; 0 means
-	// DefaultTimeLimit, a negative one means none. When most of it is over, the
-	// search hurries, so that its last cooling is done in time.
+	// DefaultTimeLimit, a negative one means none. Nine tenths of it go to rounds, the
+	// rest to ending the cooling at work and making the answer. On problems of up to
+	// problem.MaxSweepUnits units a limit changes nothing before it ends the rounds: a
+	// shorter one finds what a longer one has found by then, and an answer proven in
+	// the rounds is the same on any machine. On larger ones the last cooling is planned
+	// to end with the limit, and hurried to where no proof is near.
 	TimeLimit time.Duration
 	// Gap is the gap at which to stop; 0 means proven optimal
 	// (problem.OptimalGap).

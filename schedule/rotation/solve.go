@@ -37,15 +37,13 @@ func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error
 		}}, nil
 	}
 	set = set.filled()
-	if set.TimeLimit > 0 {
-		var stop context.CancelFunc
-		ctx, stop = context.WithDeadline(ctx, started.Add(set.TimeLimit-set.TimeLimit/50))
-		defer stop()
-	}
-	s := newSolver(ctx, m, set, started)
-	s.locked = locked
+	c := newClock(ctx, set.TimeLimit, started)
+	defer c.stop()
+	s := newSolver(c.rounds, m, set, started)
+	s.locked, s.clock = locked, c
 	s.warm()
 	s.run()
+	s.finish()
 	return s.result()
 }
 
@@ -67,12 +65,15 @@ type solver struct {
 	m       *model.Model
 	set     Settings
 	started time.Time
+	clock   *clock
 	stats   Stats
 
 	searcher *search.Searcher
-	// stepTime is what a step of the search took of late, in nanoseconds.
-	stepTime float64
-	polisher *polish.Polisher
+	// stepTime is what a step of the search took of late, in nanoseconds, and
+	// stepPace what it took together with the wait for the bound since searchEnd.
+	stepTime, stepPace float64
+	searchEnd          time.Time
+	polisher           *polish.Polisher
 	// isRootDone says that the blocks are as large as is worth the while: the
 	// search has all the threads then.
 	isRootDone bool
@@ -187,6 +188,7 @@ func (s *solver) takeBest() {
 	}
 	if s.plan == nil {
 		s.stats.FirstPlan = time.Since(s.started)
+		s.clock.measure(func() { thin(s.m, plan) })
 	}
 	s.plan, s.cost = plan, cost
 	if s.tree != nil {

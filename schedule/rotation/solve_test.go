@@ -183,3 +183,53 @@ func TestIllScaled(t *testing.T) {
 		})
 	}
 }
+
+// On small problems a limit does not steer the search: what is found in so many
+// rounds is the same whatever the limit.
+func TestLimitsDoNotSteerSmallProblems(t *testing.T) {
+	p := read(t, "small-105")
+	var want Result
+	for k, planned := range []time.Duration{20 * time.Millisecond, 300 * time.Millisecond, 120 * time.Second} {
+		r, err := Solve(context.Background(), p, Settings{TimeLimit: -1, planned: planned, Rounds: 11, Threads: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if k == 0 {
+			want = r
+		} else if r.Answer.Cost != want.Answer.Cost || r.Answer.Bound != want.Answer.Bound || !slices.Equal(r.Answer.Burns, want.Answer.Burns) {
+			t.Errorf("planned for %v: cost %v and bound %v, for less %v and %v", planned, r.Answer.Cost, r.Answer.Bound, want.Answer.Cost, want.Answer.Bound)
+		}
+	}
+}
+
+// A limit leaves time to end the cooling at work; a caller who stops does not.
+func TestTheEndOfALimit(t *testing.T) {
+	p := read(t, "medium-103")
+	began := time.Now()
+	ctx, stop := context.WithCancel(context.Background())
+	defer stop()
+	c := newClock(ctx, time.Second, began)
+	defer c.stop()
+	if c.isOver() || c.isLast() && time.Since(began) < 600*time.Millisecond || c.roundsLeft() > 0.92e9 {
+		t.Errorf("at the start: over %v, last part %v, %v ns of rounds left", c.isOver(), c.isLast(), c.roundsLeft())
+	}
+	<-c.rounds.Done()
+	if took := time.Since(began); !c.isOver() || took < 900*time.Millisecond {
+		t.Errorf("after %v: over %v", took, c.isOver())
+	}
+	stop()
+	if c.isOver() {
+		t.Error("what the caller stopped is taken as the end of the limit")
+	}
+	slow := newClock(context.Background(), time.Second, time.Now())
+	defer slow.stop()
+	slow.measure(func() { time.Sleep(40 * time.Millisecond) })
+	if slow.reserve < 160*time.Millisecond || slow.reserve > 250*time.Millisecond {
+		t.Errorf("a slow machine keeps %v for the answer", slow.reserve)
+	}
+	r, err := Solve(context.Background(), p, Settings{TimeLimit: time.Second, Threads: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, r)
+}

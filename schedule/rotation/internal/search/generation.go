@@ -2,6 +2,8 @@ package search
 
 import (
 	"cmp"
+	"context"
+	"math"
 	"slices"
 )
 
@@ -12,6 +14,8 @@ type generation struct {
 	turn  int
 	legs  int   // that are done
 	work  int64 // steps of the generation
+	// begun counts the generations so far.
+	begun int
 	// isGentle says that the next generation is the first one after Resume.
 	isGentle bool
 }
@@ -97,6 +101,7 @@ func (x *Searcher) begin() {
 		x.walks = append(x.walks, w)
 	}
 	x.walks = x.walks[:many]
+	x.begun++
 	x.legs = 0
 	from := hot
 	if x.isGentle {
@@ -118,6 +123,18 @@ func (x *Searcher) choose() {
 	share := replaced * min(1, float64(x.in.N)/fullUnits)
 	for k := range int(share * float64(many)) {
 		order[many-1-k].follow(order[k])
+	}
+}
+
+// Finish goes on to the end of the generation at work, in about so many steps, or
+// until ctx is done.
+func (x *Searcher) Finish(ctx context.Context, steps int64, threads int) {
+	if x.walks == nil {
+		return
+	}
+	x.Hurry(steps)
+	for at := x.begun; x.begun == at && ctx.Err() == nil; {
+		x.advance(ctx, math.MaxInt64/4, threads)
 	}
 }
 
