@@ -92,6 +92,7 @@ type solver struct {
 	// has been found; yearDone counts its steps, yearStart is what they began with.
 	yearRate, yearDone int
 	yearStart          float64
+	doYearsPay         bool
 	// bound is the best root bound claimed, proved by leaf, or, while the engine
 	// has the blocks, by dual.
 	bound float64

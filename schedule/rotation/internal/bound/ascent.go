@@ -308,7 +308,7 @@ func (a *Ascent) stepShifts(warm float64) {
 // broken, to what lifts the bound by more than need. Prices of burn days are
 // left alone until the seasons are decided as well.
 //
-// It goes by what Measure found.
+// It goes by what Measure found, and knows rows alone: see Engine.UseYears.
 func (a *Ascent) Polish(need float64, seasons bool) {
 	e := a.e
 	r := &e.M.Rows

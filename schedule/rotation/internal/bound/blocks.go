@@ -17,8 +17,8 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	ownerOf, insideOf, wholeOf := none(len(m.Neighbors)), none(len(m.Apart)), none(len(m.RefugeUnits))
 	mixOf := none(len(m.Problem.Mixes))
 	e.ownerOf, e.insideOf, e.wholeOf, e.mixOf = ownerOf, insideOf, wholeOf, mixOf
-	if e.years != nil {
-		e.years, e.yearsBefore = nil, e.years
+	if e.allYears != nil {
+		e.years, e.allYears, e.yearsBefore = nil, nil, e.allYears
 	}
 	member := make([]bool, m.N)
 	for b, units := range groups {

@@ -6,12 +6,12 @@ import "emberquilt/schedule/rotation/internal/model"
 // years still to come cost at least: a lower bound on the cost of completing
 // any plan from the states that its first years lead to.
 //
-// It holds because the terms of a row belong to one year: leaving the first
-// years out of the sum leaves a Lagrangian bound of the years after them.
+// It holds because the terms of a row, and year blocks, belong to one year: leaving
+// the first years out of the sum leaves a Lagrangian bound of the years after them.
 type Completion struct {
 	Blocks []CompletionBlock
-	// Rest[t] is the sum of the constants of all rows in years t … T−1, at
-	// index 0 … T.
+	// Rest[t] is the sum of the constants of all rows, and of the values of year
+	// blocks, in years t … T−1, at index 0 … T.
 	Rest []float64
 }
 
@@ -42,6 +42,12 @@ func (e *Engine) Completion() (c *Completion, ok bool) {
 	for _, row := range e.Active {
 		if p := e.Price[row]; p != 0 {
 			c.Rest[int(row)%m.T] -= p * m.Rows.Right[row]
+		}
+	}
+	if e.years != nil {
+		for x := range e.years.blocks {
+			e.solveYear(e.workers[0], x)
+			c.Rest[e.years.blocks[x].year] += e.years.value[x]
 		}
 	}
 	for t := m.T - 1; t >= 0; t-- {

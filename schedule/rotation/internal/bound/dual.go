@@ -30,9 +30,15 @@ func (e *Engine) Save() *Dual {
 	return d
 }
 
+// DualSize counts the numbers of a saved dual.
+func (e *Engine) DualSize() int {
+	return len(e.Active) + len(e.share) + len(e.shift) + e.years.size()
+}
+
 // Load sets the engine to saved prices, shares and shifts. Its blocks must be
 // those of the engine that saved them.
 func (e *Engine) Load(d *Dual) {
+	e.UseYears(d.year != nil)
 	for x, row := range e.Active {
 		e.Price[row] = d.price[x]
 	}
@@ -65,7 +71,10 @@ func (e *Engine) Clone() *Engine {
 		c.shift = append([]float64(nil), e.shift...)
 	}
 	c.ownerOf, c.insideOf, c.wholeOf, c.mixOf = e.ownerOf, e.insideOf, e.wholeOf, e.mixOf
-	c.years = e.years.clone()
+	c.allYears = e.allYears.clone()
+	if e.years != nil {
+		c.years = c.allYears
+	}
 	c.value = make([]float64, len(e.blocks))
 	c.State = make([]int16, len(e.copyUnit)*e.M.T)
 	c.Active = append([]model.Row(nil), e.Active...)

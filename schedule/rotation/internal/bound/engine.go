@@ -58,6 +58,8 @@ type Engine struct {
 	ownerOf, insideOf, wholeOf, mixOf []int32
 	// years holds the year blocks, nil for none.
 	years *Years
+	// allYears are the same, while they are out of use too.
+	allYears *Years
 	// yearsBefore are those that other unit blocks had; see SetYears.
 	yearsBefore *Years
 

@@ -70,7 +70,7 @@ type YearKinds struct {
 // rows that they pay are carried over, those of year blocks before kept.
 func (e *Engine) SetYears(kinds YearKinds) {
 	m := e.M
-	before := e.years
+	before := e.allYears
 	if before == nil {
 		before = e.yearsBefore
 	}
@@ -90,12 +90,13 @@ func (e *Engine) SetYears(kinds YearKinds) {
 	e.addMixYears(y, kinds)
 	e.addCapYears(y, kinds)
 	if len(y.blocks) == 0 {
-		e.years = nil
+		e.years, e.allYears = nil, nil
+		e.setActive()
 		return
 	}
 	y.price, y.take = make([]float64, y.size()), make([]uint8, y.size())
 	y.value, y.common, y.whole = make([]float64, len(y.blocks)), make([]float64, len(y.blocks)), make([]float64, y.size())
-	e.years = y
+	e.years, e.allYears = y, y
 	e.carryOver(before)
 	e.setActive()
 }
@@ -199,7 +200,7 @@ func (e *Engine) addCapYears(y *Years, kinds YearKinds) {
 	}
 	w := &m.Problem.Weights
 	// No burn of sense is worth more than this an acre.
-	scale = 16 * (w.Overdue + w.Mix + w.Season + w.Evenness + w.Neighbors + w.Keep)
+	scale = 4 * (w.Overdue + w.Mix + w.Season + w.Evenness + w.Neighbors + w.Keep)
 	ones := make([]float64, m.N)
 	for i := range ones {
 		ones[i] = 1
@@ -417,6 +418,19 @@ func (e *Engine) leafYears() []problem.YearBlock {
 		out = append(out, to)
 	}
 	return out
+}
+
+// UseYears takes year blocks out of use, and into use again. Without them every row
+// has its price, which proves the cost of a plan exactly.
+func (e *Engine) UseYears(use bool) {
+	if use == (e.years != nil) || e.allYears == nil {
+		return
+	}
+	e.years = nil
+	if use {
+		e.years = e.allYears
+	}
+	e.setActive()
 }
 
 // HasYears reports whether the engine has year blocks.

@@ -9,13 +9,13 @@ import (
 )
 
 // graphGrain is what prices of graph blocks are multiples of.
-const graphGrain = 1.0 / (1 << 16)
+const graphGrain = 1.0 / (1 << 20)
 
 // mostWidth is how many open units a step of the elimination may have.
 const mostWidth = 12
 
 // forbidden is a cost that no set pays; sums of a few thousand do not overflow.
-const forbidden = int64(1) << 48
+const forbidden = int64(1) << 50
 
 // graphShape is what may burn together in a year: refuge shares, apart pairs, and
 // neighbor pairs, which it pays. Units are eliminated one by one: the least cost

@@ -111,7 +111,7 @@ func newSumShape(amounts, most []float64, limit, lo, hi, weight float64, mostCel
 	if exponent > 27 || math.IsNaN(size) || math.IsInf(size, 0) {
 		return nil
 	}
-	s.grain = math.Ldexp(1, -min(16, 29-exponent))
+	s.grain = math.Ldexp(1, -min(20, 29-exponent))
 	s.layPieces(lo, hi, weight, off, total)
 	for x := range s.off {
 		s.off[x] *= weight

@@ -209,6 +209,7 @@ func (w *worker) branch(t *Tree, r *result, cut, margin float64) {
 // prove its cost are known, but for the seasons, which may need splits.
 func (w *worker) finish(r *result, cut float64) {
 	e := w.e
+	e.UseYears(false)                // rows alone prove the cost of a plan exactly
 	if math.IsInf(e.Evaluate(), 1) { // the fixings are new
 		r.bound, r.dual = e.Value, e.Save()
 		return
