@@ -34,6 +34,16 @@ type block struct {
 type pay struct {
 	first, second int
 	cost          sum
+	// less at t is what a year block pays of it; nil for nothing.
+	less []float64
+}
+
+// in gives what the pair costs the block in a year.
+func (p *pay) in(t int) sum {
+	if p.less == nil {
+		return p.cost
+	}
+	return p.cost.plus(of(-p.less[t]))
 }
 
 // maxBlockUnits is the most units of a block: sets of them are bits.
@@ -128,7 +138,7 @@ func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool, paid map[in
 			}
 			if _, near := f.neighbors[pair]; near && !inside[pair] {
 				inside[pair] = true
-				b.pays = append(b.pays, pay{j, k, product(f.p.Weights.Neighbors, f.smaller(pair))})
+				b.pays = append(b.pays, pay{j, k, product(f.p.Weights.Neighbors, f.smaller(pair)), nil})
 			}
 		}
 	}
@@ -269,7 +279,7 @@ func (c *costs) blockScale(b *block, units []unitCosts) (scale, bool) {
 		size += units[k].size
 	}
 	for _, p := range b.pays {
-		size += p.cost.abs * float64(c.T)
+		size += 2 * p.cost.abs * float64(c.T)
 	}
 	for _, s := range b.shift {
 		size += max(s, -s)

@@ -219,7 +219,7 @@ func (f *frame) leafOf(from *problem.Leaf) (*leaf, error) {
 		return nil, err
 	}
 	l.blocks = blocks
-	if l.years, err = f.yearsOf(from, q, inside, paid); err != nil {
+	if l.years, err = f.yearsOf(from, q, l.blocks, inside, paid); err != nil {
 		return nil, err
 	}
 	if l.costs, err = f.costsOf(q); err != nil {

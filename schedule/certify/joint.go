@@ -21,7 +21,7 @@ type joint struct {
 	b      *block
 	tables []table
 	grain  scale
-	pays   []int64 // cost of each pair of b.pays
+	pays   [][]int64 // cost of each pair of b.pays in each year
 	// bands are the age classes, nil where the block pays no mix; acres are those
 	// in each class at the tuple at hand.
 	bands []band
@@ -64,7 +64,11 @@ func (c *costs) joint(b *block, units []unitCosts) (int64, scale, error) {
 		j.refugeOf = append(j.refugeOf, j.refugeAt(c.units[i].Refuge))
 	}
 	for _, p := range b.pays {
-		j.pays = append(j.pays, grain.floor(p.cost))
+		costs := make([]int64, c.T)
+		for t := range costs {
+			costs[t] = grain.floor(p.in(t))
+		}
+		j.pays = append(j.pays, costs)
 	}
 	if len(b.mixes) > 0 {
 		j.bands = c.bands()
@@ -175,7 +179,7 @@ func (j *joint) unit(k int, from []int64, dims, resting []int, cost int64) error
 			cost += tb.burn[j.t]
 			for n, p := range j.b.pays {
 				if p.second == k && j.burned&(1<<p.first) != 0 {
-					cost += j.pays[n]
+					cost += j.pays[n][j.t]
 				}
 			}
 			j.burned |= 1 << k

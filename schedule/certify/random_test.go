@@ -132,8 +132,13 @@ func (d drawer) years(inside map[[2]int]bool, paid []int, yearly map[problem.Row
 		}
 		all := func(int) bool { return true }
 		if d.IntN(2) == 0 {
-			in := add(problem.YearGraph, all).Units
+			b := add(problem.YearGraph, all)
+			in := b.Units
 			for _, pair := range p.Neighbors {
+				if slices.Contains(in, pair[0]) && slices.Contains(in, pair[1]) && inside[pair] && d.IntN(3) > 0 {
+					cost := p.Weights.Neighbors * d.f.smaller(pair)
+					b.Split = append(b.Split, problem.PairCost{Pair: pair, Cost: min(cost, 1.2*cost*d.Float64())})
+				}
 				if slices.Contains(in, pair[0]) && slices.Contains(in, pair[1]) && !inside[pair] {
 					yearly[problem.Row{Kind: problem.RowNeighbors, Year: year, Pair: pair}] = true
 				}

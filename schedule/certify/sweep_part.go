@@ -137,7 +137,7 @@ func (s *sweeper) payOf(p *sweepPart, b *block, t, set int) int64 {
 	if b != nil {
 		for _, pay := range b.pays {
 			if set>>pay.first&1 == 1 && set>>pay.second&1 == 1 {
-				cost = min(s.cap, cost+s.floor(pay.cost))
+				cost = min(s.cap, cost+s.floor(pay.in(t)))
 			}
 		}
 	}

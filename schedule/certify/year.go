@@ -12,8 +12,8 @@ import (
 // yearsOf checks the year blocks of a leaf, gives what each is worth, and adds
 // their prices to those of the units. inside holds the neighbor pairs and paid the
 // mixes that unit blocks pay.
-func (f *frame) yearsOf(leaf *problem.Leaf, q *priced, inside map[[2]int]bool, paid map[int]bool) ([]yearValue, error) {
-	y := yearChecker{frame: f, q: q, inside: inside, paid: paid, values: make([]yearValue, len(leaf.Years)),
+func (f *frame) yearsOf(leaf *problem.Leaf, q *priced, blocks []block, inside map[[2]int]bool, paid map[int]bool) ([]yearValue, error) {
+	y := yearChecker{frame: f, q: q, blocks: blocks, inside: inside, paid: paid, values: make([]yearValue, len(leaf.Years)),
 		pairs: map[pairYear]bool{}, classes: map[[2]int]bool{}, even: map[int]bool{}}
 	for k := range leaf.Years {
 		v, err := y.block(&leaf.Years[k])
@@ -56,6 +56,7 @@ type yearChecker struct {
 	q      *priced
 	inside map[[2]int]bool
 	paid   map[int]bool
+	blocks []block
 	values []yearValue
 	// pairs, classes (class number and year) and even are paid by year blocks.
 	pairs   map[pairYear]bool
@@ -77,7 +78,7 @@ func (y *yearChecker) block(b *problem.YearBlock) (yearValue, error) {
 	var v value
 	var err error
 	if b.Kind == problem.YearGraph {
-		v, err = y.graph(b.Units, price, t)
+		v, err = y.graph(b, price, t)
 	} else {
 		v, err = y.sumOf(b, price, t)
 	}
@@ -97,6 +98,8 @@ func (y *yearChecker) form(b *problem.YearBlock, t int) error {
 		return errors.New("it has cells, and no sum")
 	case b.Kind != problem.YearGraph && !(b.Cell > 0 && b.Cell < 0x1p200):
 		return fmt.Errorf("a cell of %v is out of its range, above 0", b.Cell)
+	case b.Kind != problem.YearGraph && len(b.Split) > 0:
+		return errors.New("it splits pairs, and is no graph")
 	case b.Kind == problem.YearBurnDays && (b.Season < 0 || b.Season >= y.S):
 		return errors.New("there is no such season")
 	}
@@ -168,4 +171,32 @@ func (v value) in(grain scale) int64 {
 	// The scale of a whole plan is not finer than that of a part, but for parts of
 	// next to nothing.
 	return int64(math.Floor(math.Ldexp(float64(v.grains), int(grain-v.scale)) * (1 - math.Copysign(0x1p-50, float64(v.grains)))))
+}
+
+// split takes what a graph block pays of a pair off the unit block that pays it.
+func (y *yearChecker) split(part problem.PairCost, t int) error {
+	pair := part.Pair
+	if _, near := y.neighbors[pair]; !near || !y.inside[pair] {
+		return errors.New("it splits a pair that no block pays")
+	}
+	if at := (pairYear{pair, t}); y.pairs[at] {
+		return errors.New("it splits a pair twice in the year")
+	} else {
+		y.pairs[at] = true
+	}
+	if !(part.Cost >= 0 && part.Cost <= y.p.Weights.Neighbors*y.smaller(pair)) {
+		return fmt.Errorf("its part %v of a pair is out of its range, 0 to %v", part.Cost, y.p.Weights.Neighbors*y.smaller(pair))
+	}
+	for k := range y.blocks {
+		b := &y.blocks[k]
+		for n := range b.pays {
+			if p := &b.pays[n]; b.units[p.first] == pair[0] && b.units[p.second] == pair[1] {
+				if p.less == nil {
+					p.less = make([]float64, y.T)
+				}
+				p.less[t] = part.Cost
+			}
+		}
+	}
+	return nil
 }

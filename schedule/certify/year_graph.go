@@ -25,7 +25,8 @@ type factor struct {
 
 // graph gives the value of a graph block: the least cost of a set of its units
 // less their prices, found by eliminating one unit after another.
-func (y *yearChecker) graph(units []int, price []float64, t int) (value, error) {
+func (y *yearChecker) graph(b *problem.YearBlock, price []float64, t int) (value, error) {
+	units := b.Units
 	place := map[int]int{}
 	for x, i := range units {
 		place[i] = x
@@ -44,8 +45,20 @@ func (y *yearChecker) graph(units []int, price []float64, t int) (value, error) 
 		}
 		y.pairs[at] = true
 		cost := product(y.p.Weights.Neighbors, y.smaller(pair))
-		pairs = append(pairs, pay{first, second, cost})
+		pairs = append(pairs, pay{first, second, cost, nil})
 		size += cost.abs
+	}
+	for _, part := range b.Split {
+		first, known := place[part.Pair[0]]
+		second, also := place[part.Pair[1]]
+		if !known || !also {
+			return value{}, errors.New("it splits a pair of which it does not name both")
+		}
+		if err := y.split(part, t); err != nil {
+			return value{}, err
+		}
+		pairs = append(pairs, pay{first, second, of(part.Cost), nil})
+		size += part.Cost
 	}
 	grain, ok := scaleOf(2 * size)
 	if !ok {

@@ -1,8 +1,11 @@
 package certify
 
 import (
+	"bytes"
+	"context"
 	"math"
 	"math/rand/v2"
+	"strings"
 	"testing"
 
 	"emberquilt/schedule/problem"
@@ -90,7 +93,7 @@ func TestYearBlockByAllSets(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			values, err := d.f.yearsOf(&problem.Leaf{Years: []problem.YearBlock{b}}, q, map[[2]int]bool{}, map[int]bool{})
+			values, err := d.f.yearsOf(&problem.Leaf{Years: []problem.YearBlock{b}}, q, nil, map[[2]int]bool{}, map[int]bool{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -187,4 +190,58 @@ func yearByHand(p *problem.Problem, b *problem.YearBlock) float64 {
 		}
 	}
 	return least
+}
+
+// TestSplitDamage does damage to pairs that a block and a year pay together.
+func TestSplitDamage(t *testing.T) {
+	p := readText(t, pastures) // neighbors c and d, 30 acre-years a year
+	c, d := 2, 3
+	good := func() *problem.Leaf {
+		return &problem.Leaf{
+			Blocks: []problem.Block{{Units: []int{c, d}}},
+			Years: []problem.YearBlock{
+				{Kind: problem.YearGraph, Year: 2030, Season: -1, Units: []int{c, d}, Prices: []float64{3, 4}, Split: []problem.PairCost{{Pair: [2]int{c, d}, Cost: 20}}},
+				{Kind: problem.YearMix, Year: 2030, Season: -1, Cell: 1, Units: []int{d}, Prices: []float64{1}},
+			},
+		}
+	}
+	check := func(leaf *problem.Leaf) error {
+		cert := &problem.Certificate{ProblemSHA256: p.SHA256, Bound: lowest, Tree: &problem.Node{Leaf: leaf}}
+		var file bytes.Buffer
+		if err := problem.WriteCertificate(&file, cert, p); err != nil {
+			return err
+		}
+		back, err := problem.ReadCertificate(&file, "c", p)
+		if err == nil {
+			_, err = Bound(context.Background(), p, back)
+		}
+		return err
+	}
+	if err := check(good()); err != nil {
+		t.Fatal("the undamaged certificate is refused:", err)
+	}
+	part := func(i, j int, cost float64) []problem.PairCost {
+		return []problem.PairCost{{Pair: [2]int{i, j}, Cost: cost}}
+	}
+	for _, damage := range []struct {
+		name, want string
+		do         func(l *problem.Leaf)
+	}{
+		{"twice", "twice in the year", func(l *problem.Leaf) { l.Years[0].Split = append(l.Years[0].Split, part(c, d, 1)...) }},
+		{"in two year blocks", "twice in the year", func(l *problem.Leaf) { l.Years = append(l.Years, l.Years[0]) }},
+		{"more than it costs", "out of its range", func(l *problem.Leaf) { l.Years[0].Split = part(c, d, 30.1) }},
+		{"less than nothing", "out of its range", func(l *problem.Leaf) { l.Years[0].Split = part(c, d, -1) }},
+		{"a unit that is not named", "does not name both", func(l *problem.Leaf) { l.Years[0].Units = []int{1, d} }},
+		{"no neighbors", "no block pays", func(l *problem.Leaf) { l.Years[0].Units, l.Years[0].Split = []int{1, d}, part(1, d, 0) }},
+		{"apart", "no block pays", func(l *problem.Leaf) { l.Years[0].Units, l.Years[0].Split = []int{0, 1}, part(0, 1, 0) }},
+		{"no block", "no block pays", func(l *problem.Leaf) { l.Blocks = nil }},
+		{"a unit with itself", "no pair of units", func(l *problem.Leaf) { l.Years[0].Split = part(c, c, 1) }},
+		{"a sum", "does not have", func(l *problem.Leaf) { l.Years[1].Split = part(c, d, 1) }},
+	} {
+		leaf := good()
+		damage.do(leaf)
+		if err := check(leaf); err == nil || !strings.Contains(err.Error(), damage.want) {
+			t.Errorf("%s: got %v, want %s", damage.name, err, damage.want)
+		}
+	}
 }

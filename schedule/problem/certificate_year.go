@@ -47,7 +47,7 @@ const MaxYearGroup = 12
 //	acres …     any whose sum is within the cap            0
 //
 // Of a group with more than MaxYearGroup units a graph block does not keep the
-// share. What a year block pays may not be paid again: no price may be named for
+// share. A pair inside a unit block may be split; see Split. What a year block pays may not be paid again: no price may be named for
 // neighbor pairs of that year that a graph block pays, for the evenness rows of
 // a year with an evenness block, nor for the rows of a class and year with a mix
 // block; a mix that a unit block pays has no mix blocks; and a class and year, a
@@ -67,6 +67,15 @@ type YearBlock struct {
 	// Units holds unit indices, ascending, Prices one price each.
 	Units  []int
 	Prices []float64
+	// Split names neighbor pairs of named units that are inside a block, and what a
+	// graph block pays of their cost in the year: the block pays so much less.
+	Split []PairCost
+}
+
+// PairCost is a pair of units, the lower first, and a part of what it costs.
+type PairCost struct {
+	Pair [2]int
+	Cost float64
 }
 
 // keys gives the bits of yearKeys that a kind of year block has.
@@ -84,7 +93,12 @@ func (kind YearKind) keys() uint {
 	return bits
 }
 
-var yearKeys = []string{"kind", "year", "mix", "class", "season", "cell", "units", "prices"}
+var (
+	yearKeys  = []string{"kind", "year", "mix", "class", "season", "cell", "units", "prices", "split"}
+	splitKeys = []string{"pair", "cost"}
+)
+
+const splitKey = 1 << 8
 
 func (out *certificateWriter) year(b *YearBlock) {
 	out.object(func(f *fields) {
@@ -110,6 +124,17 @@ func (out *certificateWriter) year(b *YearBlock) {
 		out.units(b.Units)
 		f.key("prices")
 		f.list(len(b.Prices), ", ", func(k int) { f.number(b.Prices[k]) })
+		if len(b.Split) > 0 {
+			f.key("split")
+			f.list(len(b.Split), ", ", func(k int) {
+				f.object(func(f *fields) {
+					f.key("pair")
+					out.units(b.Split[k].Pair[:])
+					f.key("cost")
+					f.number(b.Split[k].Cost)
+				})
+			})
+		}
 	})
 }
 
@@ -145,6 +170,21 @@ func (rd *certificateReader) yearBlock(open jsonscan.Token, leaf *Leaf) error {
 				b.Prices = append(b.Prices, x)
 				return err
 			})
+		case "split":
+			return rd.list(t, func(t jsonscan.Token) error {
+				var part PairCost
+				seen, err := rd.object(t, splitKeys, func(key int, t jsonscan.Token) error {
+					if splitKeys[key] == "pair" {
+						return rd.pair(t, &part.Pair)
+					}
+					return rd.number(t, &part.Cost)
+				})
+				if err == nil {
+					err = rd.need(t, seen, 1<<0|1<<1, splitKeys)
+				}
+				b.Split = append(b.Split, part)
+				return err
+			})
 		}
 		return nil
 	})
@@ -153,6 +193,9 @@ func (rd *certificateReader) yearBlock(open jsonscan.Token, leaf *Leaf) error {
 	}
 	if err := rd.need(open, seen, b.Kind.keys(), yearKeys); err != nil {
 		return err
+	}
+	if b.Kind == YearGraph {
+		seen &^= splitKey
 	}
 	if seen != b.Kind.keys() {
 		return rd.bad(open, "the keys of the kind and no others", "a key that a year block of kind %s does not have", b.Kind)

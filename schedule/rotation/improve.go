@@ -40,8 +40,13 @@ const yearTrial = 60
 // and so are caps that hold many burns.
 var yearKinds = bound.YearKinds{Graph: true, MixUnits: 64, CapBurns: 12, Cells: 1000}
 
-// mostYearSteps is how many steps year blocks get.
-const mostYearSteps = 2500
+// mostYearSteps is how many steps year blocks get; fewer than leastYearSteps are
+// not worth laying them out, nor are they for more than mostYearUnits units.
+const (
+	mostYearSteps  = 2500
+	leastYearSteps = 120
+	mostYearUnits  = 4000
+)
 
 // smallLevels are for problems that sweeps or a tree will close. Sweeps come
 // with larger blocks and more work each time; few problems need the tree.
@@ -102,7 +107,7 @@ const workShare = 0.85
 // work that is left; ok is false where there are none. Blocks that take more
 // than a small part of it are left out where larger ones fit as well.
 func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
-	const enough, most, small = 300, 500, 0.05
+	const enough, most, small, part = 300, 500, 0.05, 0.4 // the rest is for year blocks
 	for _, states := range blockSizes {
 		if states <= s.now.states {
 			continue
@@ -115,7 +120,7 @@ func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
 		if fit < enough && (ok || fit < enough/4) {
 			break
 		}
-		l = level{states: states, layers: 3, steps: int(min(most, fit)), first: 0.2, last: 1e-3}
+		l = level{states: states, layers: 3, steps: int(min(most, max(part*fit, min(enough, fit)))), first: 0.2, last: 1e-3}
 		groups, ok = g, true
 		if enough < small*fit {
 			l.steps = enough // larger ones follow soon
@@ -315,8 +320,16 @@ func (s *solver) nextLevel() {
 // addYears adds year blocks, and goes on with the given level; it reports whether
 // there are any.
 func (s *solver) addYears(l level) bool {
+	if s.m.N > mostYearUnits {
+		return false
+	}
+	before := s.engine.Save()
 	s.engine.SetYears(yearKinds)
 	if !s.engine.HasYears() {
+		return false
+	}
+	if s.workLeft() < leastYearSteps*s.engine.Work() {
+		s.engine.Load(before)
 		return false
 	}
 	if l.steps == 0 {

@@ -53,7 +53,7 @@ func (a *Ascent) Reset() {
 		a.BestShift = make([]float64, len(a.e.shift))
 		a.BestShare = make([]float64, len(a.e.share))
 	}
-	a.bestYear = make([]float64, a.e.years.size())
+	a.bestYear = nil
 	clear(a.mean)
 	clear(a.vary)
 	a.steps = 0
@@ -121,7 +121,7 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 			copy(a.BestShift, e.shift)
 			copy(a.BestShare, e.share)
 			if e.years != nil {
-				copy(a.bestYear, e.years.whole)
+				a.bestYear = e.years.save(a.bestYear[:0])
 			}
 		}
 		if v >= enough || math.IsInf(v, 0) {
@@ -140,8 +140,7 @@ func (a *Ascent) Return() {
 	copy(a.e.shift, a.BestShift)
 	copy(a.e.share, a.BestShare)
 	if a.e.years != nil {
-		copy(a.e.years.price, a.bestYear)
-		clear(a.e.years.common)
+		a.e.years.load(a.bestYear)
 	}
 }
 

@@ -54,17 +54,21 @@ func (e *Engine) Completion() (c *Completion, ok bool) {
 		c.Rest[t] += c.Rest[t+1]
 	}
 	for b := range e.blocks {
-		c.Blocks = append(c.Blocks, e.completionBlock(&e.blocks[b]))
+		c.Blocks = append(c.Blocks, e.completionBlock(b))
 	}
 	return c, true
 }
 
-func (e *Engine) completionBlock(blk *block) CompletionBlock {
+func (e *Engine) completionBlock(x int) CompletionBlock {
+	blk := &e.blocks[x]
 	m, s := e.M, blk.shape
 	if s == nil {
 		s = newShape(m, blk.units, func(int32) bool { return false })
 	}
 	b := CompletionBlock{Units: blk.units, K: s.k, Stride: s.stride, First: s.first, Size: s.size, joint: s.joint, mix: s.mix}
+	if tables := e.splitTables(x, nil); tables != nil {
+		b.joint = tables
+	}
 	for u, i := range blk.units {
 		b.cost = append(b.cost, make([]float64, m.T*s.k[u]))
 		e.copyCost(int(i), blk.first+u, b.cost[u])
@@ -73,7 +77,7 @@ func (e *Engine) completionBlock(blk *block) CompletionBlock {
 	b.ToGo[m.T] = make([]float64, s.size)
 	for t := m.T - 1; t >= 0; t-- {
 		back := append([]float64(nil), b.ToGo[t+1]...)
-		s.endYear(t, back)
+		s.endYear(b.joint[t], back)
 		for u, k := range s.k {
 			stepBack(back, s.stride[u], k, s.first[u], b.cost[u][t*k:t*k+k])
 		}

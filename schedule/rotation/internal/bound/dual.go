@@ -25,14 +25,14 @@ func (e *Engine) Save() *Dual {
 	}
 	if e.years != nil {
 		e.years.addUp()
-		d.year = append([]float64(nil), e.years.whole...)
+		d.year = e.years.save(nil)
 	}
 	return d
 }
 
 // DualSize counts the numbers of a saved dual.
 func (e *Engine) DualSize() int {
-	return len(e.Active) + len(e.share) + len(e.shift) + e.years.size()
+	return len(e.Active) + len(e.share) + len(e.shift) + e.years.coordinates()
 }
 
 // Load sets the engine to saved prices, shares and shifts. Its blocks must be
@@ -47,8 +47,7 @@ func (e *Engine) Load(d *Dual) {
 		copy(e.shift, d.shift)
 	}
 	if d.year != nil {
-		copy(e.years.price, d.year)
-		clear(e.years.common)
+		e.years.load(d.year)
 	}
 }
 

@@ -88,6 +88,8 @@ type worker struct {
 	rest  []float64
 	cost  [][]float64
 	start []int16
+	// tables is memory for those of splitTables.
+	tables [][]float64
 }
 
 // New gives an engine with every unit in a block by itself and prices 0.
@@ -218,6 +220,11 @@ func (e *Engine) solve(w *worker, b int) {
 		k := int(e.M.K[i])
 		w.cost[u] = grow(w.cost[u], t*k)
 		e.copyCost(int(i), blk.first+u, w.cost[u])
+	}
+	w.tables = e.splitTables(b, w.tables)
+	w.joint.tables = nil
+	if e.years != nil && len(e.years.blockSplits[b]) > 0 {
+		w.joint.tables = w.tables
 	}
 	e.value[b] = w.joint.solve(blk.shape, w.start, t, w.cost, e.State[blk.first*t:(blk.first+n)*t])
 }

@@ -165,6 +165,16 @@ type jointSolver struct {
 	sets   []float64
 	at     []int
 	pred   []int
+	// tables are those of the block at hand where they are not the shape's: year
+	// blocks pay a part of its neighbor pairs.
+	tables [][]float64
+}
+
+func (j *jointSolver) table(s *shape, t int) []float64 {
+	if j.tables != nil {
+		return j.tables[t]
+	}
+	return s.joint[t]
 }
 
 // pad is how far vector instructions may read and write beyond the states of a
@@ -201,7 +211,7 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 			u += len(s.k) - len(units)
 			j.step(w, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
 		}
-		s.endYear(t, w)
+		s.endYear(j.table(s, t), w)
 		v = w
 	}
 	least, at := model.Inf, -1
@@ -216,9 +226,10 @@ func (j *jointSolver) solve(s *shape, start []int16, years int, cost [][]float64
 	return least
 }
 
-// endYear adds to each state what its units cost together in year t.
-func (s *shape) endYear(t int, v []float64) {
-	if table := s.joint[t]; table != nil {
+// endYear adds to each state what its units cost together in a year, table being
+// that of the year.
+func (s *shape) endYear(table, v []float64) {
+	if table != nil {
 		for _, x := range s.joined {
 			v[x] += table[s.zero[x]]
 		}

@@ -33,7 +33,7 @@ func (j *jointSolver) marginals(s *shape, years int, cost [][]float64, burn, res
 		if t == 0 {
 			return
 		}
-		s.endYear(t, back)
+		s.endYear(j.table(s, t), back)
 		for u, k := range s.k {
 			stepBack(back, s.stride[u], k, s.first[u], cost[u][t*k:t*k+k])
 		}

@@ -2,6 +2,7 @@ package bound
 
 import (
 	"math"
+	"slices"
 
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/model"
@@ -43,6 +44,14 @@ type Years struct {
 	// came to.
 	take  []uint8
 	value []float64
+	// splits lists the neighbor pairs inside unit blocks of whose cost the graph
+	// blocks pay a part, at split[k·T+t]; blockSplits those of each unit block.
+	splits      []int32
+	split       []float64
+	blockSplits [][]blockSplit
+	// splitAt holds the positions of each pair's units in the graph blocks, which are
+	// the first T of blocks.
+	splitAt [][2]int
 	// graphOf and evenOf mark the neighbor pairs (at pair·T+t) and the years whose
 	// cost a block pays; classOf the classes (at class·T+t).
 	paidPair, paidEven, paidClass []bool
@@ -53,6 +62,14 @@ type Years struct {
 	// seasonCost at (i·T+t)·S+s is what a burn in a season costs more; nil where
 	// no block speaks of seasons.
 	seasonCost []float64
+}
+
+// blockSplit is a pair of a unit block: the set of both by position, and its index
+// in Years.splits.
+type blockSplit struct {
+	both     int
+	k        int
+	one, two int // copies
 }
 
 // YearKinds says which year blocks to use.
@@ -78,7 +95,13 @@ func (e *Engine) SetYears(kinds YearKinds) {
 	y := &Years{paidPair: make([]bool, len(m.Neighbors)*m.T), paidEven: make([]bool, m.T), paidClass: make([]bool, len(m.Classes)*m.T)}
 	e.layClasses(y)
 	if kinds.Graph {
-		if shape := newGraphShape(m, func(p int32) bool { return e.ownerOf[p] >= 0 }); shape != nil {
+		if shape := newGraphShape(m, e.ownerOf, e.maySplit); shape != nil {
+			y.splits = shape.splits
+			for _, p := range shape.splits {
+				one, _ := slices.BinarySearch(shape.units, m.Neighbors[p].I)
+				two, _ := slices.BinarySearch(shape.units, m.Neighbors[p].J)
+				y.splitAt = append(y.splitAt, [2]int{one, two})
+			}
 			for t := range m.T {
 				y.add(yearBlock{kind: problem.YearGraph, year: t, row: -1, class: -1, season: -1, units: shape.units, graph: shape})
 				for _, p := range shape.pays {
@@ -87,6 +110,7 @@ func (e *Engine) SetYears(kinds YearKinds) {
 			}
 		}
 	}
+	e.laySplits(y)
 	e.addMixYears(y, kinds)
 	e.addCapYears(y, kinds)
 	if len(y.blocks) == 0 {
@@ -236,6 +260,11 @@ func (e *Engine) carryOver(before *Years) {
 			b := &before.blocks[x]
 			known[key{b.kind, b.year, b.row}] = b
 		}
+		for k, p := range y.splits {
+			if old := slices.Index(before.splits, p); old >= 0 {
+				copy(y.split[k*t:k*t+t], before.split[old*t:old*t+t])
+			}
+		}
 	}
 	for x := range y.blocks {
 		b := &y.blocks[x]
@@ -328,6 +357,10 @@ func (e *Engine) solveYear(w *worker, x int) {
 	b := &y.blocks[x]
 	price, take := y.whole[b.first:b.first+len(b.units)], y.take[b.first:b.first+len(b.units)]
 	if b.graph != nil {
+		w.graph.split = w.graph.split[:0]
+		for k := range y.splits {
+			w.graph.split = append(w.graph.split, int64(math.Round(y.split[k*e.M.T+b.year]/graphGrain)))
+		}
 		y.value[x] = w.graph.solve(b.graph, price, take)
 	} else {
 		y.value[x] = w.sum.solve(b.sum, price, take)
@@ -337,6 +370,9 @@ func (e *Engine) solveYear(w *worker, x int) {
 // roundYears brings the prices to whole grains within their range.
 func (y *Years) round() {
 	y.fold()
+	for x, h := range y.split {
+		y.split[x] = math.Trunc(h/graphGrain) * graphGrain
+	}
 	for x := range y.blocks {
 		b := &y.blocks[x]
 		grain := graphGrain
@@ -355,6 +391,9 @@ func (y *Years) magnitude() float64 {
 	sum := 0.0
 	for _, p := range y.whole {
 		sum += math.Abs(p)
+	}
+	for _, h := range y.split {
+		sum += h
 	}
 	return sum
 }
@@ -384,6 +423,7 @@ func (y *Years) clone() *Years {
 	c.price = append([]float64(nil), y.price...)
 	c.common = append([]float64(nil), y.common...)
 	c.whole = make([]float64, len(y.whole))
+	c.split = append([]float64(nil), y.split...)
 	c.take, c.value = make([]uint8, len(y.take)), make([]float64, len(y.value))
 	c.classCost = make([]float64, len(y.classCost))
 	c.seasonCost = nil
@@ -408,6 +448,12 @@ func (e *Engine) leafYears() []problem.YearBlock {
 			to.Mix, to.Class = int(m.Classes[b.class].Mix), int(m.Classes[b.class].Class)
 		case problem.YearBurnDays:
 			to.Season = b.season
+		}
+		for k, p := range e.years.splits {
+			if h := e.years.split[k*m.T+b.year]; b.graph != nil && h > 0 {
+				pair := m.Neighbors[p]
+				to.Split = append(to.Split, problem.PairCost{Pair: [2]int{int(pair.I), int(pair.J)}, Cost: h})
+			}
 		}
 		for u, i := range b.units {
 			p := e.years.price[b.first+u]
@@ -435,3 +481,16 @@ func (e *Engine) UseYears(use bool) {
 
 // HasYears reports whether the engine has year blocks.
 func (e *Engine) HasYears() bool { return e.years != nil }
+
+// save adds the prices, as last added up, and the parts of pairs to a list.
+func (y *Years) save(to []float64) []float64 { return append(append(to, y.whole...), y.split...) }
+
+// load takes over what save gave.
+func (y *Years) load(from []float64) {
+	copy(y.price, from)
+	copy(y.whole, from)
+	clear(y.common)
+	if len(from) > 0 {
+		copy(y.split, from[len(y.price):])
+	}
+}

@@ -7,7 +7,7 @@ func (y *Years) coordinates() int {
 	if y == nil {
 		return 0
 	}
-	return len(y.price) + len(y.common)
+	return len(y.price) + len(y.common) + len(y.split)
 }
 
 // stepYears moves the prices of the year blocks toward agreement: a unit that its
@@ -22,6 +22,7 @@ func (a *Ascent) stepYears(warm float64) {
 		a.mean[at], a.vary[at] = mean, vary
 		return warm * mean / (math.Sqrt(vary) + tiny)
 	}
+	a.stepSplits(move, base+len(y.price)+len(y.common))
 	for x := range y.blocks {
 		b := &y.blocks[x]
 		off := 0.0
@@ -49,4 +50,36 @@ func (a *Ascent) stepYears(warm float64) {
 			y.common[x] += move(base+len(y.price)+x, off)
 		}
 	}
+}
+
+// stepSplits lets a year pay more of a pair that it burns together and the unit
+// block does not.
+func (a *Ascent) stepSplits(move func(at int, g float64) float64, base int) {
+	e, y, t := a.e, a.e.years, a.e.M.T
+	if len(y.splits) == 0 {
+		return
+	}
+	for b := range y.blockSplits {
+		for _, s := range y.blockSplits[b] {
+			for year := range t {
+				g := 0.0
+				if e.State[s.one*t+year] == 0 && e.State[s.two*t+year] == 0 {
+					g--
+				}
+				if y.isBoth(s.k, year) {
+					g++
+				}
+				at := s.k*t + year
+				cost := e.M.Neighbors[y.splits[s.k]].Cost
+				y.split[at] = max(0, min(cost*(1-1e-9), y.split[at]+cost*move(base+at, g)))
+			}
+		}
+	}
+}
+
+// isBoth reports whether the graph block of a year chose both units of a pair.
+func (y *Years) isBoth(k, year int) bool {
+	at := y.splitAt[k]
+	first := y.blocks[year].first
+	return y.take[first+at[0]] == 1 && y.take[first+at[1]] == 1
 }

@@ -23,8 +23,10 @@ const forbidden = int64(1) << 50
 type graphShape struct {
 	units []int32
 	// pays lists the neighbor pairs whose cost the year pays.
-	pays  []int32
-	steps []graphStep
+	pays []int32
+	// splits lists those of whose cost it pays a part that may change.
+	splits []int32
+	steps  []graphStep
 }
 
 // graphStep eliminates a unit. A set of its scope is a number, the unit itself
@@ -34,7 +36,11 @@ type graphStep struct {
 	scope []int // positions of the others
 	base  []int64
 	from  []graphMessage
+	split []graphSplit
 }
+
+// graphSplit is a pair by its index in splits and by the set of both.
+type graphSplit struct{ k, both int }
 
 // graphMessage is the table of an earlier step, and where in it a set of this
 // step's scope stands.
@@ -43,9 +49,10 @@ type graphMessage struct {
 	at   []uint16
 }
 
-// newGraphShape gives nil where nothing links two units. paid says which
-// neighbor pairs are paid elsewhere.
-func newGraphShape(m *model.Model, paid func(pair int32) bool) *graphShape {
+// newGraphShape gives nil where nothing links two units. owner says which
+// neighbor pairs a unit block pays, maySplit of which of them a part.
+func newGraphShape(m *model.Model, owner []int32, maySplit func(pair int32) bool) *graphShape {
+	paid := func(p int32) bool { return owner[p] >= 0 && !maySplit(p) }
 	links := make([]map[int32]bool, m.N)
 	link := func(i, j int32) {
 		for _, p := range [2][2]int32{{i, j}, {j, i}} {
@@ -89,73 +96,65 @@ func newGraphShape(m *model.Model, paid func(pair int32) bool) *graphShape {
 	if len(order) < 2 {
 		return nil
 	}
-	s.lay(m, links, order, groups, paid)
+	s.lay(m, links, order, groups, paid, owner)
 	return s
 }
 
 // eliminate gives an order of the linked units in which none has more than
-// mostWidth others open: of least degree first. Units of which that cannot be had
-// lose their links.
-func eliminate(links []map[int32]bool) []int32 {
+// mostWidth others open: of least degree first. Where that cannot be had, the unit
+// with most open links loses its links, and the order goes on without it.
+func eliminate(links []map[int32]bool) (order []int32) {
 	open := make([]map[int32]bool, len(links))
-	fill := func() (left []int32) {
-		for i := range links {
-			open[i] = nil
-			if len(links[i]) == 0 {
-				links[i] = nil
-				continue
+	var left []int32
+	for i := range links {
+		if links[i] == nil {
+			continue
+		}
+		open[i] = map[int32]bool{}
+		for j := range links[i] {
+			open[i][j] = true
+		}
+		left = append(left, int32(i))
+	}
+	for len(left) > 0 {
+		least, worst := 0, 0
+		for x, i := range left {
+			if len(open[i]) < len(open[left[least]]) {
+				least = x
 			}
-			open[i] = map[int32]bool{}
+			if len(open[i]) > len(open[left[worst]]) {
+				worst = x
+			}
+		}
+		at := least
+		if len(open[left[least]]) > mostWidth {
+			at = worst
+		}
+		i := left[at]
+		left = slices.Delete(left, at, at+1)
+		for j := range open[i] {
+			delete(open[j], i)
+		}
+		if at != least {
 			for j := range links[i] {
-				open[i][j] = true
+				delete(links[j], i)
 			}
-			left = append(left, int32(i))
+			links[i] = nil
+			continue
 		}
-		return left
-	}
-	for {
-		left := fill()
-		var order []int32
-		for len(left) > 0 {
-			at := 0
-			for x, i := range left {
-				if len(open[i]) < len(open[left[at]]) {
-					at = x
-				}
-			}
-			i := left[at]
-			if len(open[i]) > mostWidth {
-				break
-			}
-			left = slices.Delete(left, at, at+1)
-			order = append(order, i)
-			for j := range open[i] {
-				delete(open[j], i)
-				for k := range open[i] {
-					if j != k {
-						open[j][k] = true
-					}
+		order = append(order, i)
+		for j := range open[i] {
+			for k := range open[i] {
+				if j != k {
+					open[j][k] = true
 				}
 			}
 		}
-		if len(left) == 0 {
-			return order
-		}
-		// The unit with most links of those that are left goes.
-		worst := left[0]
-		for _, i := range left {
-			if len(links[i]) > len(links[worst]) {
-				worst = i
-			}
-		}
-		for j := range links[worst] {
-			delete(links[j], worst)
-		}
-		links[worst] = nil
 	}
+	return order
 }
 
-func (s *graphShape) lay(m *model.Model, links []map[int32]bool, order []int32, groups [][]int32, paid func(int32) bool) {
+func (s *graphShape) lay(m *model.Model, links []map[int32]bool, order []int32, groups [][]int32, paid func(int32) bool, owner []int32) {
 	place, rank := make([]int, m.N), make([]int, m.N)
 	for i := range place {
 		place[i], rank[i] = -1, -1
@@ -234,6 +233,12 @@ func (s *graphShape) lay(m *model.Model, links []map[int32]bool, order []int32, 
 		if place[pair.I] < 0 || place[pair.J] < 0 || paid(int32(p)) || !links[pair.I][pair.J] {
 			continue
 		}
+		if owner[p] >= 0 {
+			x, bits := first([]int32{pair.I, pair.J})
+			s.steps[x].split = append(s.steps[x].split, graphSplit{len(s.splits), 1<<bits[0] | 1<<bits[1]})
+			s.splits = append(s.splits, int32(p))
+			continue
+		}
 		s.pays = append(s.pays, int32(p))
 		s.pair(first, pair, max(0, int64(math.Floor(pair.Cost/graphGrain))-1))
 	}
@@ -290,6 +295,8 @@ type graphSolver struct {
 	tables [][]int64
 	work   []int64
 	price  []int64
+	// split holds what the year pays of each pair of splits.
+	split []int64
 }
 
 // solve gives the least cost of a year less what the units of a set are given,
@@ -312,6 +319,15 @@ func (g *graphSolver) solve(s *graphShape, price []float64, take []uint8) float6
 			at := msg.at[:len(work)]
 			for set := range work {
 				work[set] += table[at[set]]
+			}
+		}
+		for _, p := range step.split {
+			if h := g.split[p.k]; h != 0 {
+				for set := range work {
+					if set&p.both == p.both {
+						work[set] += h
+					}
+				}
 			}
 		}
 		gain := g.price[step.unit]
@@ -365,6 +381,14 @@ func (g *graphSolver) trace(s *graphShape, take []uint8) {
 			table, at := g.tables[step.from[k].step], step.from[k].at
 			rest += table[at[set]]
 			burn += table[at[with]]
+		}
+		for _, p := range step.split {
+			if set&p.both == p.both {
+				rest += g.split[p.k]
+			}
+			if with&p.both == p.both {
+				burn += g.split[p.k]
+			}
 		}
 		take[step.unit] = 0
 		if burn < rest {
