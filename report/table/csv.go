@@ -3,6 +3,7 @@ package table
 import (
 	"encoding/csv"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -19,6 +20,21 @@ type Sheet struct {
 	// Header holds one key a column, with its unit where it has one.
 	Header []string
 	Rows   [][]any
+}
+
+// Without gives a copy of the sheet that lacks columns.
+func (s *Sheet) Without(columns ...string) *Sheet {
+	rest := &Sheet{Name: s.Name, Rows: make([][]any, len(s.Rows))}
+	for column, title := range s.Header {
+		if slices.Contains(columns, title) {
+			continue
+		}
+		rest.Header = append(rest.Header, title)
+		for i, row := range s.Rows {
+			rest.Rows[i] = append(rest.Rows[i], row[column])
+		}
+	}
+	return rest
 }
 
 // WriteCSV writes the sheet with a header row and CR LF line ends.

@@ -17,6 +17,9 @@ type OptionError struct {
 	Found, Accepts string
 	// Hint says what may help; often empty.
 	Hint string
+	// IsUnknown says that the option is in order but names what the property does
+	// not hold.
+	IsUnknown bool
 }
 
 // Error gives "option: what was found; accepts what would be right".

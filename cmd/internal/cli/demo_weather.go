@@ -8,6 +8,7 @@ import (
 	"path"
 	"path/filepath"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/weather"
@@ -98,5 +99,5 @@ func putSky(tx *store.Tx, name string, sky []*demoSky) error {
 	for _, s := range sky {
 		errs = append(errs, tx.PutDocument(store.Document{Kind: store.Weather, Name: s.name, Body: s.about, Record: s.hours}))
 	}
-	return errors.Join(append(errs, tx.UseStation(sky[0].name), putPrescriptions(tx, all))...)
+	return errors.Join(append(errs, tx.UseStation(sky[0].name), app.PutPrescriptions(tx, all))...)
 }

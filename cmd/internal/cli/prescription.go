@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -8,11 +9,11 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
-	"emberquilt/store"
 )
 
 func (a *terminal) prescriptionCommand() *cobra.Command {
@@ -30,45 +31,40 @@ replaced by those of your own written burn plan. Without a file it shows what is
 		GroupID: groupProperty,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if len(args) == 0 && !starters {
-				return a.snapshot(cmd.Context(), a.listPrescriptions)
+				return a.session(cmd.Context(), app.ToRead, a.listPrescriptions)
 			}
-			var all []*prescription.Prescription
-			if starters {
-				all = prescription.Starters()
-			}
-			for _, path := range args {
-				file, name, err := a.open(path)
-				if err != nil {
-					return err
-				}
-				defer file.Close()
-				p, err := prescription.Read(name, file)
-				if err != nil {
-					return err
-				}
-				if err := nameable(name, p.Name); err != nil {
-					return err
-				}
-				all = append(all, p)
-			}
-			at, err := a.moment()
-			if err != nil {
-				return err
-			}
-			return a.change(cmd.Context(), func(s *store.Store) error {
-				if err := s.Update(cmd.Context(), at, "load prescriptions", func(tx *store.Tx) error { return putPrescriptions(tx, all) }); err != nil {
-					return err
-				}
-				names := make([]string, len(all))
-				for i, p := range all {
-					names[i] = p.Name
-				}
-				return a.say("loaded %s", strings.Join(names, "; "))
-			})
+			return a.runLoadPrescriptions(cmd.Context(), starters, args)
 		},
 	}
 	cmd.Flags().BoolVar(&starters, "starters", false, "load the prescriptions that ship with the program")
 	return cmd
+}
+
+func (a *terminal) runLoadPrescriptions(ctx context.Context, starters bool, files []string) error {
+	var all []*prescription.Prescription
+	if starters {
+		all = prescription.Starters()
+	}
+	for _, path := range files {
+		p, err := a.readPrescription(path)
+		if err != nil {
+			return err
+		}
+		if err := nameable(path, p.Name); err != nil {
+			return err
+		}
+		all = append(all, p)
+	}
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		if err := s.LoadPrescriptions(ctx, all); err != nil {
+			return err
+		}
+		names := make([]string, len(all))
+		for i, p := range all {
+			names[i] = p.Name
+		}
+		return a.say("loaded %s", strings.Join(names, "; "))
+	})
 }
 
 // nameable checks that a list of units can name a prescription.
@@ -82,40 +78,27 @@ func nameable(file, name string) error {
 	return nil
 }
 
-func putPrescriptions(tx *store.Tx, all []*prescription.Prescription) error {
-	for _, p := range all {
-		body, err := json.Marshal(p)
-		if err != nil {
-			return err
-		}
-		if err := tx.PutDocument(store.Document{Kind: store.Prescription, Name: p.Name, Body: body}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func (a *terminal) listPrescriptions(snapshot *store.Snapshot) error {
+func (a *terminal) listPrescriptions(s *app.Session) error {
 	if a.json {
 		all := []json.RawMessage{}
-		for _, doc := range snapshot.Prescriptions {
+		for _, doc := range s.Prescriptions {
 			all = append(all, doc.Body)
 		}
 		return a.printJSON(all)
 	}
-	if len(snapshot.Prescriptions) == 0 {
+	all, err := s.LoadedPrescriptions()
+	if err != nil {
+		return err
+	}
+	if len(all) == 0 {
 		return a.say("no prescription is loaded; emberquilt prescription --starters loads some to begin with")
 	}
-	for _, doc := range snapshot.Prescriptions {
-		p, err := prescription.Parse(doc.Name, doc.Body)
-		if err != nil {
-			return err
-		}
+	for _, p := range all {
 		for _, line := range view.PrescriptionLines(p) {
 			fmt.Fprintln(a.Out, view.Plain(line))
 		}
 		fmt.Fprintln(a.Out)
 	}
-	_, err := fmt.Fprintln(a.Out, caution)
+	_, err = fmt.Fprintln(a.Out, caution)
 	return err
 }

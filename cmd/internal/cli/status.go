@@ -51,6 +51,9 @@ func namedFlag(err error) error {
 	if !errors.As(err, &option) {
 		return err
 	}
+	if option.IsUnknown {
+		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: option.Hint}
+	}
 	var all []error
 	for _, one := range unjoin(err) {
 		if errors.As(one, &option) {

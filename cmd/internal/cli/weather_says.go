@@ -1,17 +1,16 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
@@ -33,39 +32,50 @@ median and the one-year-in-five low that caps a plan's burn days.
 `+caution, statusBadInput),
 		Args: exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
-				at := d.Property.YearOf(d.Today)
-				if cmd.Flags().Changed("year") {
-					var err error
-					if at, err = parseYear(fmt.Sprint(year)); err != nil {
-						return err
-					}
-				}
-				all, err := d.SeasonDays(o, at)
-				if err != nil {
-					return err
-				}
-				if a.json {
-					return a.printJSON(map[string]any{"basis": o.Basis(), "seasons": all, "weather_warnings": o.Warnings(), "cautions": view.Cautions()})
-				}
-				if show.csv {
-					return a.printSheet(table.SeasonDays(all), &show)
-				}
-				fmt.Fprintf(a.Out, "%s; usable days as in program year %s\n\n", o.Basis(), at)
-				if err := a.printSheet(table.SeasonDays(all), &show); err != nil {
-					return err
-				}
-				fmt.Fprintln(a.Out)
-				if err := a.printSheet(table.SeasonLevels(all), &show); err != nil {
-					return err
-				}
-				return a.closeWeather(o.Warnings())
-			})
+			return a.runWeatherDays(cmd.Context(), given(cmd, "year", year), &show)
 		},
 	}
 	show.register(cmd)
 	cmd.Flags().IntVar(&year, "year", 0, "the program `YEAR` whose calendar says which days are usable (default: the one under way)")
 	return cmd
+}
+
+func (a *terminal) runWeatherDays(ctx context.Context, year *int, show *showFlags) error {
+	var of date.ProgramYear
+	if year != nil {
+		var err error
+		if of, err = parseYear(fmt.Sprint(*year)); err != nil {
+			return err
+		}
+	}
+	return a.showing(ctx, show, func(s *app.Session) error {
+		v, err := s.WeatherDays(ctx, of)
+		switch {
+		case err != nil:
+			return err
+		case a.json:
+			return a.printJSON(v)
+		case show.csv:
+			return a.printSheet(table.SeasonDays(v.Seasons), show)
+		}
+		fmt.Fprintf(a.Out, "%s; usable days as in program year %s\n\n", v.Basis, v.Year)
+		if err := a.printSheet(table.SeasonDays(v.Seasons), show); err != nil {
+			return err
+		}
+		fmt.Fprintln(a.Out)
+		if err := a.printSheet(table.SeasonLevels(v.Seasons), show); err != nil {
+			return err
+		}
+		return a.printLines(view.RecordLines(v.Warnings))
+	})
+}
+
+// showing opens the property to show a table of it.
+func (a *terminal) showing(ctx context.Context, show *showFlags, do func(*app.Session) error) error {
+	if err := show.validate(a); err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToRead, do)
 }
 
 func (a *terminal) weatherChanceCommand() *cobra.Command {
@@ -80,20 +90,12 @@ one that a unit names.
 `+caution, statusBadInput),
 		Args: argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
-				names, err := prescriptionNames(d, o, args)
+			return a.showing(cmd.Context(), &show, func(s *app.Session) error {
+				v, err := s.WeatherChance(cmd.Context(), firstOf(args))
 				if err != nil {
 					return err
 				}
-				var heats []view.Heat
-				for _, name := range names {
-					days, err := o.Series.Evaluate(o.Limits[name], o.Bare())
-					if err != nil {
-						return fmt.Errorf("prescription %s: %w", name, err)
-					}
-					heats = append(heats, view.NewHeat(o.Limits[name], days, nil))
-				}
-				return a.printHeats(heats, o.Basis(), o.Warnings(), &show)
+				return a.printChances(v, &show)
 			})
 		},
 	}
@@ -101,14 +103,14 @@ one that a unit names.
 	return cmd
 }
 
-func (a *terminal) printHeats(heats []view.Heat, basis string, warnings []string, show *showFlags) error {
+func (a *terminal) printChances(v *view.Chances, show *showFlags) error {
 	if a.json {
-		return a.printJSON(map[string]any{"basis": basis, "chance_by_week_and_hour": heats, "weather_warnings": append([]string{}, warnings...), "cautions": view.Cautions()})
+		return a.printJSON(v)
 	}
-	for i := range heats {
-		sheet := table.Heat(&heats[i])
+	for i := range v.Heats {
+		sheet := table.Heat(&v.Heats[i])
 		if show.csv {
-			if i > 0 && slices.Equal(heats[i].Hours, heats[0].Hours) {
+			if i > 0 && slices.Equal(v.Heats[i].Hours, v.Heats[0].Hours) {
 				sheet.Header = nil // one table
 			}
 			if err := sheet.WriteCSV(a.Out); err != nil {
@@ -116,11 +118,8 @@ func (a *terminal) printHeats(heats []view.Heat, basis string, warnings []string
 			}
 			continue
 		}
-		fmt.Fprintf(a.Out, "%s; prescription %s; percent of known days\n\n", basis, heats[i].Prescription)
-		for r := range sheet.Rows {
-			sheet.Rows[r][0] = ""
-		}
-		if err := a.printSheet(sheet, show); err != nil {
+		fmt.Fprintf(a.Out, "%s; prescription %s; percent of known days\n\n", v.Basis, v.Heats[i].Prescription)
+		if err := a.printSheet(sheet.Without("prescription"), show); err != nil {
 			return err
 		}
 		fmt.Fprintln(a.Out)
@@ -128,7 +127,7 @@ func (a *terminal) printHeats(heats []view.Heat, basis string, warnings []string
 	if show.csv {
 		return nil
 	}
-	return a.closeWeather(warnings)
+	return a.printLines(view.RecordLines(v.Warnings))
 }
 
 func (a *terminal) weatherLimitsCommand() *cobra.Command {
@@ -150,20 +149,12 @@ advises nothing: each limit is there for a reason that no count of days knows.
 			if err != nil {
 				return err
 			}
-			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
-				names, err := prescriptionNames(d, o, args)
+			return a.showing(cmd.Context(), &show, func(s *app.Session) error {
+				v, err := s.WeatherLimits(cmd.Context(), firstOf(args), by)
 				if err != nil {
 					return err
 				}
-				var all []view.LimitTable
-				for _, name := range names {
-					one, err := limitTable(o.Series, o.Limits[name], o.Bare(), by)
-					if err != nil {
-						return fmt.Errorf("prescription %s: %w", name, err)
-					}
-					all = append(all, one)
-				}
-				return a.printLimits(all, &show)
+				return a.printLimits(v, &show)
 			})
 		},
 	}
@@ -178,48 +169,25 @@ func registerSteps(cmd *cobra.Command, steps *string) {
 		float64(d.Temperature), float64(d.Humidity), float64(d.Wind), d.Degrees, float64(d.FuelMoisture), d.Days, d.Minutes, d.Hours))
 }
 
-// limitTable counts what the limits of one prescription cost.
-func limitTable(series *window.Series, limits *prescription.Prescription, o window.Options, steps window.Steps) (view.LimitTable, error) {
-	days, err := series.Evaluate(limits, o)
-	if err != nil {
-		return view.LimitTable{}, err
-	}
-	costs, err := series.Costs(limits, o, steps)
-	if err != nil {
-		return view.LimitTable{}, err
-	}
-	return view.NewLimitTable(limits, days, costs), nil
-}
-
-func (a *terminal) printLimits(all []view.LimitTable, show *showFlags) error {
+func (a *terminal) printLimits(v *view.LimitTables, show *showFlags) error {
 	if a.json {
-		return a.printJSON(map[string]any{"limits": all, "cautions": view.Cautions()})
+		return a.printJSON(v)
 	}
 	if show.csv {
-		return a.printSheet(table.Limits(all), show)
+		return a.printSheet(table.Limits(v.Limits), show)
 	}
-	var warnings []string
-	for i := range all {
-		t := &all[i]
+	for i := range v.Limits {
+		t := &v.Limits[i]
 		fmt.Fprintf(a.Out, "%s; prescription %s: %d candidate days of %d known\n\n", t.Basis, t.Prescription, t.Candidates, t.KnownDays)
-		sheet := table.Limits(all[i : i+1])
-		for r := range sheet.Rows {
-			sheet.Rows[r][0], sheet.Rows[r][6], sheet.Rows[r][7] = "", "", ""
-		}
-		if err := a.printSheet(sheet, show); err != nil {
+		if err := a.printSheet(table.Limits(v.Limits[i:i+1]).Without("prescription", "candidate_days", "known_days"), show); err != nil {
 			return err
 		}
 		fmt.Fprintln(a.Out)
-		for _, w := range t.Warnings {
-			if !slices.Contains(warnings, w) {
-				warnings = append(warnings, w)
-			}
-		}
 	}
 	if err := a.printLines([]string{view.LimitNote}); err != nil {
 		return err
 	}
-	return a.closeWeather(warnings)
+	return a.printLines(view.RecordLines(v.Warnings()))
 }
 
 func (a *terminal) weatherCompareCommand() *cobra.Command {
@@ -234,16 +202,12 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 `+caution, statusBadInput),
 		Args: argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.weatherOf(cmd, &show, func(d *app.Session, o *app.Outlook) error {
-				names, err := prescriptionNames(d, o, args)
+			return a.showing(cmd.Context(), &show, func(s *app.Session) error {
+				v, err := s.CompareStations(cmd.Context(), firstOf(args))
 				if err != nil {
 					return err
 				}
-				all, err := d.Stations(cmd.Context(), o, names)
-				if err != nil {
-					return err
-				}
-				return a.printStations(all, &show)
+				return a.printStations(v, &show)
 			})
 		},
 	}
@@ -251,96 +215,23 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 	return cmd
 }
 
-func (a *terminal) printStations(all []view.StationTable, show *showFlags) error {
+func (a *terminal) printStations(v *view.StationTables, show *showFlags) error {
 	if a.json {
-		return a.printJSON(map[string]any{"stations": all, "cautions": view.Cautions()})
+		return a.printJSON(v)
 	}
-	whole := table.Stations(all)
 	if show.csv {
-		return a.printSheet(whole, show)
+		return a.printSheet(table.Stations(v.Stations), show)
 	}
 	// A person reads two narrow tables better than a wide one.
-	const months = 12
-	ends := len(whole.Header) - months
-	counts, byMonth := *whole, *whole
-	counts.Header, byMonth.Header = whole.Header[:ends], append([]string{"prescription", "station"}, whole.Header[ends:]...)
-	counts.Rows, byMonth.Rows = nil, nil
-	for _, row := range whole.Rows {
-		counts.Rows = append(counts.Rows, row[:ends])
-		byMonth.Rows = append(byMonth.Rows, append([]any{row[0], row[1]}, row[ends:]...))
-	}
-	for i := range months {
-		byMonth.Header[2+i] = time.Month(i + 1).String()[:3]
-	}
-	if err := a.printSheet(&counts, show); err != nil {
+	if err := a.printSheet(table.StationCounts(v.Stations), show); err != nil {
 		return err
 	}
 	fmt.Fprintln(a.Out, "\nCandidate days by month, in percent of the known days")
-	if err := a.printSheet(&byMonth, show); err != nil {
+	if err := a.printSheet(table.StationMonths(v.Stations), show); err != nil {
 		return err
-	}
-	var warnings []string
-	for _, t := range all {
-		for _, r := range t.Rows {
-			for _, w := range r.Warnings {
-				if text := r.Station + ": " + w; !slices.Contains(warnings, text) {
-					warnings = append(warnings, text)
-				}
-			}
-		}
 	}
 	fmt.Fprintln(a.Out, "\nEach station is counted by itself; nothing is mixed, and the user chooses.")
-	return a.closeWeather(warnings)
-}
-
-// closeWeather ends an output that rests on a record.
-func (a *terminal) closeWeather(warnings []string) error {
-	var lines []string
-	for _, warning := range warnings {
-		lines = append(lines, "Weather record: "+warning+".")
-	}
-	return a.printLines(append(lines, window.Caution))
-}
-
-// weatherOf opens the property with its record in use; without one it is an
-// error.
-func (a *terminal) weatherOf(cmd *cobra.Command, show *showFlags, do func(*app.Session, *app.Outlook) error) error {
-	if err := show.validate(a); err != nil {
-		return err
-	}
-	return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-		o, err := d.Outlook(cmd.Context())
-		if err != nil {
-			return err
-		}
-		if o.Series == nil {
-			return &source.Error{Position: source.Position{File: d.Store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one", Hint: "emberquilt weather FILE… loads one"}
-		}
-		return do(d, o)
-	})
-}
-
-// prescriptionNames gives the one that is named, or those that units name, in
-// the order in which they do.
-func prescriptionNames(d *app.Session, o *app.Outlook, args []string) ([]string, error) {
-	missing := func(found string) error {
-		var loaded []string
-		for _, doc := range d.Prescriptions {
-			loaded = append(loaded, quote(doc.Name))
-		}
-		return &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: listOr(loaded, "one that is loaded"), Hint: "emberquilt prescription loads them"}
-	}
-	if len(args) > 0 {
-		if o.Limits[args[0]] == nil {
-			return nil, missing(quote(args[0]) + " is not loaded")
-		}
-		return args[:1], nil
-	}
-	names := d.NamedPrescriptions(o)
-	if names == nil {
-		return nil, missing("no unit names a prescription that is loaded")
-	}
-	return names, nil
+	return a.printLines(view.RecordLines(v.Warnings()))
 }
 
 // parseSteps reads "rh=5,wind=2".

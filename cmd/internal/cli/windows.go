@@ -4,12 +4,11 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
@@ -18,12 +17,17 @@ import (
 	"emberquilt/schedule/window"
 )
 
+// windowsOptions are those of the windows command.
+type windowsOptions struct {
+	read                             weatherFlags
+	show                             showFlags
+	count                            window.Options
+	plain, limitCosts, weeks, beside bool
+	steps                            string
+}
+
 func (a *terminal) windowsCommand() *cobra.Command {
-	var read weatherFlags
-	var options window.Options
-	var show showFlags
-	var plain, limitCosts, weeks, beside bool
-	var steps string
+	var o windowsOptions
 	cmd := &cobra.Command{
 		Use:   "windows WEATHER… PRESCRIPTION",
 		Short: "Count the days of a weather record on which a prescription holds",
@@ -47,90 +51,99 @@ sets the counts side by side.
 		GroupID: groupBare,
 		Args:    atLeast("WEATHER", "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := show.validate(a); err != nil {
-				return err
-			}
-			if limitCosts && weeks || limitCosts && beside || weeks && beside {
-				return usagef("--limits, --weeks and --beside cannot be combined; use one")
-			}
-			if plain && (show.csv || a.json) {
-				return usagef("--table goes with neither --csv nor --json; accepts one of the three")
-			}
-			file, name, err := a.open(args[len(args)-1])
-			if err != nil {
-				return err
-			}
-			defer file.Close()
-			limits, err := prescription.Read(name, file)
-			if err != nil {
-				return err
-			}
-			by, err := parseSteps(steps)
-			if err != nil {
-				return err
-			}
-			if beside {
-				return a.printBeside(cmd, args[:len(args)-1], &read, limits, options, &show)
-			}
-			record, err := a.readWeather(cmd.Context(), args[:len(args)-1], &read, cmd)
-			if err != nil {
-				return err
-			}
-			switch {
-			case limitCosts:
-				one, err := limitTable(window.NewSeries(record), limits, options, by)
-				if err != nil {
-					return err
-				}
-				return a.printLimits([]view.LimitTable{one}, &show)
-			case weeks:
-				days, err := window.NewSeries(record).Evaluate(limits, options)
-				if err != nil {
-					return err
-				}
-				return a.printHeats([]view.Heat{view.NewHeat(limits, days, nil)}, days.Basis(), days.Warnings, &show)
-			}
-			counts, err := window.Count(record, limits, options)
-			if err != nil {
-				return err
-			}
-			switch {
-			case a.json:
-				return a.printJSON(counts)
-			case show.csv:
-				return counts.WriteCSV(a.Out)
-			}
-			return a.printCounts(record, limits, counts)
+			o.read.note(cmd)
+			return a.runWindows(cmd.Context(), &o, args[:len(args)-1], args[len(args)-1])
 		},
 	}
-	read.register(cmd)
-	show.register(cmd)
-	cmd.Flags().BoolVar(&plain, "table", false, "print tables for people (the default)")
-	cmd.Flags().BoolVar(&limitCosts, "limits", false, "say which limit of the prescription costs how many days")
-	cmd.Flags().BoolVar(&weeks, "weeks", false, "say how often each hour of each week is in prescription")
-	cmd.Flags().BoolVar(&beside, "beside", false, "count each weather file by itself, as a station of its own")
-	registerSteps(cmd, &steps)
-	cmd.Flags().BoolVar(&options.StrictRain, "strict-rain", false, "an hour without a depth of rain does not count as dry")
-	cmd.Flags().IntVar(&options.MinHours, "min-hours", 0, "needed `HOURS` in a row (default: the prescription's)")
+	o.read.register(cmd)
+	o.show.register(cmd)
+	cmd.Flags().BoolVar(&o.plain, "table", false, "print tables for people (the default)")
+	cmd.Flags().BoolVar(&o.limitCosts, "limits", false, "say which limit of the prescription costs how many days")
+	cmd.Flags().BoolVar(&o.weeks, "weeks", false, "say how often each hour of each week is in prescription")
+	cmd.Flags().BoolVar(&o.beside, "beside", false, "count each weather file by itself, as a station of its own")
+	registerSteps(cmd, &o.steps)
+	cmd.Flags().BoolVar(&o.count.StrictRain, "strict-rain", false, "an hour without a depth of rain does not count as dry")
+	cmd.Flags().IntVar(&o.count.MinHours, "min-hours", 0, "needed `HOURS` in a row (default: the prescription's)")
 	return cmd
 }
 
-// printBeside counts each file by itself.
-func (a *terminal) printBeside(cmd *cobra.Command, files []string, read *weatherFlags, limits *prescription.Prescription, o window.Options, show *showFlags) error {
-	var records []*weather.Record
-	var names []string
-	for _, file := range files {
-		record, err := a.readWeather(cmd.Context(), []string{file}, read, cmd)
-		if err != nil {
-			return err
-		}
-		records, names = append(records, record), append(names, stationName("", record, file))
+func (a *terminal) runWindows(ctx context.Context, o *windowsOptions, files []string, limitsFile string) error {
+	if err := o.show.validate(a); err != nil {
+		return err
 	}
-	one, err := view.NewStationTable(names, "", records, limits, o)
+	if o.limitCosts && o.weeks || o.limitCosts && o.beside || o.weeks && o.beside {
+		return usagef("--limits, --weeks and --beside cannot be combined; use one")
+	}
+	if o.plain && (o.show.csv || a.json) {
+		return usagef("--table goes with neither --csv nor --json; accepts one of the three")
+	}
+	limits, err := a.readPrescription(limitsFile)
 	if err != nil {
 		return err
 	}
-	return a.printStations([]view.StationTable{one}, show)
+	by, err := parseSteps(o.steps)
+	if err != nil {
+		return err
+	}
+	if o.beside {
+		return a.printBeside(ctx, o, files, limits)
+	}
+	record, err := a.readWeather(ctx, files, &o.read, weather.Options{})
+	if err != nil {
+		return err
+	}
+	switch {
+	case o.limitCosts:
+		v, err := app.Limits(window.NewSeries(record), limits, o.count, by)
+		if err != nil {
+			return err
+		}
+		return a.printLimits(v, &o.show)
+	case o.weeks:
+		v, err := app.Chance(window.NewSeries(record), limits, o.count)
+		if err != nil {
+			return err
+		}
+		return a.printChances(v, &o.show)
+	}
+	counts, err := window.Count(record, limits, o.count)
+	switch {
+	case err != nil:
+		return err
+	case a.json:
+		return a.printJSON(counts)
+	case o.show.csv:
+		return counts.WriteCSV(a.Out)
+	}
+	return a.printCounts(record, limits, counts)
+}
+
+// readPrescription reads one from a file.
+func (a *terminal) readPrescription(path string) (*prescription.Prescription, error) {
+	file, name, err := a.open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return prescription.Read(name, file)
+}
+
+// printBeside counts each file by itself.
+func (a *terminal) printBeside(ctx context.Context, o *windowsOptions, files []string, limits *prescription.Prescription) error {
+	var records []*weather.Record
+	var names []string
+	for _, file := range files {
+		record, err := a.readWeather(ctx, []string{file}, &o.read, weather.Options{})
+		if err != nil {
+			return err
+		}
+		records, names = append(records, record), append(names, view.StationName(record, file))
+	}
+	v, err := app.BesideEachOther(records, names, limits, o.count)
+	if err != nil {
+		return err
+	}
+	return a.printStations(v, &o.show)
 }
 
 // weatherFormats names what can be read.
@@ -145,14 +158,17 @@ func weatherFormats() []string {
 
 // weatherFlags say what a weather file leaves open.
 type weatherFlags struct {
-	offset float64
-	// fallback and fallbackPlace hold where the flags are absent; nil where there
-	// is none.
-	fallback       *quantity.Hours
-	fallbackPlace  *weather.Place
+	offset         float64
 	place, columns string
 	rainUnit       string
 	metric         bool
+	// hasOffset and hasMetric say that the command line names them.
+	hasOffset, hasMetric bool
+}
+
+// note takes down which flags the command line names.
+func (f *weatherFlags) note(cmd *cobra.Command) {
+	f.hasOffset, f.hasMetric = cmd.Flags().Changed("utc-offset"), cmd.Flags().Changed("metric")
 }
 
 func (f *weatherFlags) register(cmd *cobra.Command) {
@@ -163,16 +179,16 @@ func (f *weatherFlags) register(cmd *cobra.Command) {
 	cmd.Flags().BoolVar(&f.metric, "metric", false, "the values of an LCD version 2 file are metric")
 }
 
-func (f *weatherFlags) options(cmd *cobra.Command) (o weather.Options, err error) {
-	o.UTCOffset, o.Place = f.fallback, f.fallbackPlace
-	if cmd.Flags().Changed("utc-offset") {
+// options puts what the flags say over what is known without them.
+func (f *weatherFlags) options(o weather.Options) (_ weather.Options, err error) {
+	if f.hasOffset {
 		if !(f.offset >= -12 && f.offset <= 14) {
 			return o, flagError("utc-offset", "-12 to 14 hours", "%v hours is not a time zone", f.offset)
 		}
 		offset := quantity.Hours(f.offset)
 		o.UTCOffset = &offset
 	}
-	if cmd.Flags().Changed("metric") {
+	if f.hasMetric {
 		o.Metric = &f.metric
 	}
 	if o.RainUnit = weather.RainUnit(f.rainUnit); !oneOf(f.rainUnit, []string{"", string(weather.RainMillimeters), string(weather.RainTenths)}) {
@@ -203,8 +219,8 @@ func parsePlace(text string) (*weather.Place, error) {
 
 // readWeather reads the files of one station and says on standard error what
 // they were taken for.
-func (a *terminal) readWeather(ctx context.Context, names []string, flags *weatherFlags, cmd *cobra.Command) (*weather.Record, error) {
-	options, err := flags.options(cmd)
+func (a *terminal) readWeather(ctx context.Context, names []string, flags *weatherFlags, known weather.Options) (*weather.Record, error) {
+	options, err := flags.options(known)
 	if err != nil {
 		return nil, err
 	}
@@ -259,37 +275,16 @@ func (a *terminal) printCounts(record *weather.Record, limits *prescription.Pres
 		station += ", "
 	}
 	fmt.Fprintf(a.Out, "%s%s; prescription %s\n\n", station, counts.Span, limits.Name)
-	months := tallies("month")
-	for i := range counts.Months {
-		months.Rows = append(months.Rows, tallyRow(time.Month(i + 1).String()[:3], counts.Months[i]))
-	}
-	months.Rows = append(months.Rows, tallyRow("year", counts.Year))
 	options := table.Options{Width: a.width()}
-	if err := months.Write(a.Out, options); err != nil {
+	if err := table.MonthTallies(counts).Write(a.Out, options); err != nil {
 		return err
 	}
 	if !counts.Typical {
-		years := tallies("calendar_year")
-		for _, y := range counts.Years {
-			years.Rows = append(years.Rows, tallyRow(strconv.Itoa(y.Year), y.Total))
-		}
 		fmt.Fprintln(a.Out)
-		if err := years.Write(a.Out, options); err != nil {
+		if err := table.YearTallies(counts).Write(a.Out, options); err != nil {
 			return err
 		}
 	}
 	_, err := io.WriteString(a.Out, "\n"+counts.MissingLine()+"\n"+window.Caution+"\n")
 	return err
-}
-
-func tallies(first string) *table.Sheet {
-	return &table.Sheet{Name: first, Header: []string{first, "known_days", "candidate_days", "share_pct", "hours"}}
-}
-
-func tallyRow(name string, t window.Tally) []any {
-	var share any
-	if s, ok := t.Share(); ok {
-		share = view.Rounded(100*float64(s), 1)
-	}
-	return []any{name, t.KnownDays, t.CandidateDays, share, t.Hours}
 }

@@ -1,0 +1,40 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+
+	"emberquilt/habitat/prescription"
+	"emberquilt/store"
+)
+
+// LoadPrescriptions keeps prescriptions, each in place of the one of its name.
+func (s *Session) LoadPrescriptions(ctx context.Context, all []*prescription.Prescription) error {
+	return s.update(ctx, "load prescriptions", func(tx *store.Tx) error { return PutPrescriptions(tx, all) })
+}
+
+// PutPrescriptions keeps prescriptions as a part of a change.
+func PutPrescriptions(tx *store.Tx, all []*prescription.Prescription) error {
+	for _, p := range all {
+		body, err := json.Marshal(p)
+		if err != nil {
+			return err
+		}
+		if err := tx.PutDocument(store.Document{Kind: store.Prescription, Name: p.Name, Body: body}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// LoadedPrescriptions gives those that are loaded.
+func (s *Session) LoadedPrescriptions() ([]*prescription.Prescription, error) {
+	all := make([]*prescription.Prescription, len(s.Prescriptions))
+	for i, doc := range s.Prescriptions {
+		var err error
+		if all[i], err = prescription.Parse(doc.Name, doc.Body); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
