@@ -8,17 +8,19 @@ import (
 
 // placeBody is how a sensitive place or a standing break lies in the file.
 type placeBody struct {
-	Kind   string         `json:"kind,omitempty"`
-	Shape  ground.Shape   `json:"shape"`
-	Lines  [][][2]float64 `json:"lines,omitempty"`
-	Points [][2]float64   `json:"points,omitempty"`
+	Kind string `json:"kind,omitempty"`
+	// Tolerated is absent where smoke must not reach the place.
+	Tolerated bool           `json:"tolerated,omitempty"`
+	Shape     ground.Shape   `json:"shape"`
+	Lines     [][][2]float64 `json:"lines,omitempty"`
+	Points    [][2]float64   `json:"points,omitempty"`
 }
 
 // PutPlace adds a sensitive place or changes it; places are known by their name.
 func (tx *Tx) PutPlace(p ground.Place) error { return tx.putPlace(place, p) }
 
 func (tx *Tx) putPlace(kind DocumentKind, p ground.Place) error {
-	body := placeBody{Kind: p.Kind, Shape: p.Shape, Points: pairsOf(p.Points)}
+	body := placeBody{Kind: p.Kind, Tolerated: p.Tolerated, Shape: p.Shape, Points: pairsOf(p.Points)}
 	for _, line := range p.Lines {
 		body.Lines = append(body.Lines, pairsOf(line))
 	}
@@ -42,7 +44,7 @@ func placeOf(d Document) (ground.Place, error) {
 	if err := json.Unmarshal(d.Body, &body); err != nil {
 		return ground.Place{}, err
 	}
-	p := ground.Place{Name: d.Name, Kind: body.Kind, Shape: body.Shape, Points: pointsOf(body.Points)}
+	p := ground.Place{Name: d.Name, Kind: body.Kind, Tolerated: body.Tolerated, Shape: body.Shape, Points: pointsOf(body.Points)}
 	for _, line := range body.Lines {
 		p.Lines = append(p.Lines, pointsOf(line))
 	}

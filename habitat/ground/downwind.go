@@ -3,6 +3,7 @@ package ground
 import (
 	"math"
 
+	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -56,19 +57,19 @@ func (s Shape) Downwind(place Place, within quantity.Feet, half float64, from []
 	case away.Distance > within+SmokeSlackFeet:
 		return d, true
 	}
-	pl := newPlane(s.Center())
+	pl := NewPlane(s.Center())
 	unit := planeTree(pl, s, nil, nil)
 	other := planeTree(pl, place.Shape, place.Lines, place.Points)
 	limit := (within + SmokeSlackFeet).Meters()
-	size := unit.box()
-	reach := math.Hypot(size.maxX-size.minX, size.maxY-size.minY)/2 + limit
+	size := unit.Box()
+	reach := math.Hypot(size.MaxX-size.MinX, size.MaxY-size.MinY)/2 + limit
 	wedges := newWedges(from, half+SmokeSlackDegrees+convergence(s.Center(), reach), limit)
-	around := box{size.minX - limit, size.minY - limit, size.maxX + limit, size.maxY + limit}
-	other.search(around, 0, func(i int) bool {
-		f := other.edges[i]
-		b := f.box()
-		unit.search(box{b.minX - limit, b.minY - limit, b.maxX + limit, b.maxY + limit}, 0, func(k int) bool {
-			wedges.look(unit.edges[k], f)
+	around := flat.Box{size.MinX - limit, size.MinY - limit, size.MaxX + limit, size.MaxY + limit}
+	other.Search(around, 0, func(i int) bool {
+		f := other.Edges[i]
+		b := f.Box()
+		unit.Search(flat.Box{b.MinX - limit, b.MinY - limit, b.MaxX + limit, b.MaxY + limit}, 0, func(k int) bool {
+			wedges.look(unit.Edges[k], f)
 			return true
 		})
 		return true
@@ -99,7 +100,7 @@ type wedges struct {
 // wedge is the smoke of one wind: the ways between two directions.
 type wedge struct {
 	down        float64 // bearing, degrees
-	left, right xy      // unit vectors of its sides
+	left, right flat.XY // unit vectors of its sides
 	least       float64
 }
 
@@ -113,37 +114,37 @@ func newWedges(from []quantity.Bearing, half, limit float64) *wedges {
 }
 
 // toward gives the unit vector of a bearing.
-func toward(degrees float64) xy {
+func toward(degrees float64) flat.XY {
 	sin, cos := math.Sincos(degrees * radiansPerDegree)
-	return xy{sin, cos}
+	return flat.XY{sin, cos}
 }
 
-func cross(a, b xy) float64 { return a.x*b.y - a.y*b.x }
+func cross(a, b flat.XY) float64 { return a.X*b.Y - a.Y*b.X }
 
 // look takes an edge of the shape and one of the place, which do not meet.
-func (w *wedges) look(e, f segment) {
+func (w *wedges) look(e, f flat.Segment) {
 	// The shape lies to the left of its edges: ways that set out to the left
 	// leave it again through another edge, nearer to the place.
-	if turn(e.a, e.b, f.a) > 0 && turn(e.a, e.b, f.b) > 0 {
+	if flat.Turn(e.A, e.B, f.A) > 0 && flat.Turn(e.A, e.B, f.B) > 0 {
 		return
 	}
 	way := shortestWay(e, f)
-	shortest := math.Hypot(way.x, way.y)
+	shortest := math.Hypot(way.X, way.Y)
 	if shortest > w.limit {
 		return
 	}
-	corners := [4]xy{ // in order around the parallelogram
-		{f.a.x - e.a.x, f.a.y - e.a.y}, {f.b.x - e.a.x, f.b.y - e.a.y},
-		{f.b.x - e.b.x, f.b.y - e.b.y}, {f.a.x - e.b.x, f.a.y - e.b.y},
+	corners := [4]flat.XY{ // in order around the parallelogram
+		{f.A.X - e.A.X, f.A.Y - e.A.Y}, {f.B.X - e.A.X, f.B.Y - e.A.Y},
+		{f.B.X - e.B.X, f.B.Y - e.B.Y}, {f.A.X - e.B.X, f.A.Y - e.B.Y},
 	}
 	// The parallelogram does not hold the origin, so that all of it lies within
 	// a quarter turn of its shortest way.
 	low, high := 0.0, 0.0 // degrees, clockwise from it
 	for _, c := range corners {
-		off := math.Atan2(-cross(way, c), way.x*c.x+way.y*c.y) / radiansPerDegree
+		off := math.Atan2(-cross(way, c), way.X*c.X+way.Y*c.Y) / radiansPerDegree
 		low, high = min(low, off), max(high, off)
 	}
-	bearing := math.Atan2(way.x, way.y) / radiansPerDegree
+	bearing := math.Atan2(way.X, way.Y) / radiansPerDegree
 	for i := range w.all {
 		v := &w.all[i]
 		if shortest >= v.least {
@@ -170,29 +171,29 @@ func (w *wedges) look(e, f segment) {
 
 // shortestWay gives the shortest way from one segment to another; they do not
 // cross.
-func shortestWay(e, f segment) (way xy) {
+func shortestWay(e, f flat.Segment) (way flat.XY) {
 	least := math.Inf(1)
-	try := func(from, to xy) {
-		v := xy{to.x - from.x, to.y - from.y}
-		if d := v.x*v.x + v.y*v.y; d < least {
+	try := func(from, to flat.XY) {
+		v := flat.XY{to.X - from.X, to.Y - from.Y}
+		if d := v.X*v.X + v.Y*v.Y; d < least {
 			least, way = d, v
 		}
 	}
-	try(e.foot(f.a), f.a)
-	try(e.foot(f.b), f.b)
-	try(e.a, f.foot(e.a))
-	try(e.b, f.foot(e.b))
+	try(e.Foot(f.A), f.A)
+	try(e.Foot(f.B), f.B)
+	try(e.A, f.Foot(e.A))
+	try(e.B, f.Foot(e.B))
 	return way
 }
 
 // along gives how far out a ray from the origin meets the line from a to b;
 // infinity where it does not. A line on the ray itself counts at its nearer end.
-func along(ray, a, b xy) float64 {
+func along(ray, a, b flat.XY) float64 {
 	ca, cb := cross(ray, a), cross(ray, b)
 	if ca > 0 && cb > 0 || ca < 0 && cb < 0 {
 		return math.Inf(1)
 	}
-	da, db := ray.x*a.x+ray.y*a.y, ray.x*b.x+ray.y*b.y
+	da, db := ray.X*a.X+ray.Y*a.Y, ray.X*b.X+ray.Y*b.Y
 	at := min(da, db)
 	if ca != cb {
 		at = da + (db-da)*(ca/(ca-cb))

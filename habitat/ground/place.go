@@ -12,10 +12,12 @@ type Place struct {
 	Name string
 	// Kind says what it is, such as "school", in the file's words; it may be
 	// empty.
-	Kind   string
-	Shape  Shape
-	Lines  []Line
-	Points []Point
+	Kind string
+	// Tolerated marks a place of the user's own that smoke may reach.
+	Tolerated bool
+	Shape     Shape
+	Lines     []Line
+	Points    []Point
 }
 
 // Away says how far a place lies from a shape.

@@ -56,6 +56,8 @@ type WindRow struct {
 type SmokePlace struct {
 	Name     string        `json:"place"`
 	Distance quantity.Feet `json:"distance_ft"`
+	// Tolerated marks a place of the user's own: it keeps no wind out.
+	Tolerated bool `json:"tolerated,omitempty"`
 }
 
 // NewWindCard puts a card into words and rows.
@@ -68,7 +70,7 @@ func NewWindCard(unit, season string, card *window.Card, firing window.Firing) *
 		row := WindRow{From: d.From.Compass(), Bearing: float64(d.From), Depth: d.Depth, Back: float64(d.Back), Lines: lines, Between: float64(hours),
 			Edge: d.DownwindEdge.Compass(), Smoke: []SmokePlace{}, Suits: d.IsAllowed}
 		for _, place := range d.Smoke {
-			row.Smoke = append(row.Smoke, SmokePlace{place.Name, place.Distance})
+			row.Smoke = append(row.Smoke, SmokePlace{place.Name, place.Distance, place.Tolerated})
 		}
 		switch {
 		case !d.InPrescription:
@@ -89,6 +91,9 @@ func (r *WindRow) SmokeWords() string {
 	words := make([]string, len(r.Smoke))
 	for i, place := range r.Smoke {
 		words[i] = fmt.Sprintf("%s (%s ft)", place.Name, place.Distance)
+		if place.Tolerated {
+			words[i] = fmt.Sprintf("%s (%s ft, tolerated)", place.Name, place.Distance)
+		}
 	}
 	return strings.Join(words, ", ")
 }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
@@ -213,8 +214,9 @@ func TestRectangleDepths(t *testing.T) {
 
 func TestWindCard(t *testing.T) {
 	p := limits(t, grass(`, "wind_from_deg": [[180, 360]]`))
-	in := CardInput{Depths: SameDepths(660), Within: 5280,
-		Places: []Place{{"school", 90, 2000}, {"clinic", 0, 9000}, {"highway", 355, 1000}}}
+	in := CardInput{Depths: SameDepths(660), Within: 5280, Places: PlacesAround(speckAt(0, 0), []ground.Place{
+		{Name: "school", Points: []ground.Point{feetFrom(2000, 0)}}, {Name: "clinic", Points: []ground.Point{feetFrom(0, 9000)}},
+		{Name: "highway", Points: []ground.Point{feetFrom(-87, 996)}}}, 5280)}
 	card := NewCard(in, p, nil)
 	byName := map[string]Direction{}
 	for _, d := range card.Directions {
@@ -252,6 +254,32 @@ func TestWindCard(t *testing.T) {
 	}
 	if n, ok := NewCard(in, none, nil).Need(Firing{}, none); ok {
 		t.Errorf("no wind suits, yet it needs %+v", n)
+	}
+}
+
+// feetFrom gives a point so many feet east and north of the tests' place, good to
+// a part in a thousand.
+func feetFrom(east, north float64) ground.Point {
+	return ground.Point{Lon: -96 + east/(364_800*math.Cos(39*math.Pi/180)), Lat: 39 + north/364_300}
+}
+
+// speckAt is a square of 2 by 2 ft: small, so that bearings from it are those from
+// a point.
+func speckAt(east, north float64) ground.Shape {
+	return ground.Shape{Polygons: []ground.Polygon{{Outer: ground.Ring{feetFrom(east-1, north-1), feetFrom(east+1, north-1), feetFrom(east+1, north+1), feetFrom(east-1, north+1)}}}}
+}
+
+func TestToleratedPlace(t *testing.T) {
+	barn := ground.Place{Name: "own barn", Tolerated: true, Points: []ground.Point{feetFrom(0, 500)}}
+	in := CardInput{Depths: SameDepths(660), Places: PlacesAround(speckAt(0, 0), []ground.Place{barn}, 5280)}
+	south := NewCard(in, nil, nil).Directions[8]
+	if !south.IsAllowed || len(south.Smoke) != 1 || south.Smoke[0].Name != "own barn" || !south.Smoke[0].Tolerated {
+		t.Errorf("tolerated: %+v", south)
+	}
+	barn.Tolerated = false
+	in.Places = PlacesAround(speckAt(0, 0), []ground.Place{barn}, 5280)
+	if south := NewCard(in, nil, nil).Directions[8]; south.IsAllowed {
+		t.Errorf("not tolerated: %+v", south)
 	}
 }
 

@@ -2,28 +2,16 @@ package window
 
 import (
 	"math"
+	"slices"
 
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 )
 
-// Smoke and backing figures that hold where the user states none.
-const (
-	// DefaultBackingRate lies in the range of 1 to 3 chains per hour of the
-	// southern handbook (Wade and Lunsford 1989, USFS R8-TP 11).
-	DefaultBackingRate = quantity.ChainsPerHour(2)
-	// SmokeHalfAngle is how far to either side of straight downwind a place is
-	// taken to lie in the smoke, in degrees.
-	SmokeHalfAngle = 30.0
-)
-
-// Place is a smoke-sensitive place as seen from the unit.
-type Place struct {
-	Name string
-	// Toward is its direction from the unit, Distance how far it is.
-	Toward   quantity.Bearing
-	Distance quantity.Feet
-}
+// DefaultBackingRate holds where the user states none. It lies in the range of 1
+// to 3 chains per hour of the southern handbook (Wade and Lunsford 1989, USFS
+// R8-TP 11).
+const DefaultBackingRate = quantity.ChainsPerHour(2)
 
 // CardInput is what a wind card is made of.
 type CardInput struct {
@@ -33,8 +21,7 @@ type CardInput struct {
 	Depths [16]quantity.Feet
 	// BackingRate is the unit's own; 0 means DefaultBackingRate.
 	BackingRate quantity.ChainsPerHour
-	// Places are the smoke-sensitive places; those farther than Within do not
-	// matter. Within 0 means that all of them do.
+	// Places are the smoke-sensitive places near the unit, Within how near.
 	Places []Place
 	Within quantity.Feet
 	// SmokeAllowed keeps a direction in although it would carry smoke to a place.
@@ -64,11 +51,11 @@ type Direction struct {
 	// DownwindEdge is the side of the unit from which a backing fire would
 	// start: the side toward which the wind blows.
 	DownwindEdge quantity.Bearing
-	// Smoke lists the places that lie downwind.
-	Smoke []Place
+	// Smoke lists the places that smoke reaches.
+	Smoke []Reached
 	// InPrescription says that the prescription's sectors hold the direction;
-	// IsAllowed that it does and that no place lies downwind, unless smoke is
-	// allowed.
+	// IsAllowed that it does and that smoke reaches no place, save for tolerated
+	// ones and where smoke is allowed.
 	InPrescription, IsAllowed bool
 	// CandidateShare is the share of the record's candidate days whose wind came
 	// from here in the longest run of counting hours.
@@ -87,18 +74,23 @@ func NewCard(in CardInput, p *prescription.Prescription, d *Days) *Card {
 		from := quantity.Bearing(22.5 * float64(i))
 		of := Direction{From: from, Depth: in.Depths[i], Back: quantity.SpreadHours(in.Depths[i], rate), DownwindEdge: from.Opposite()}
 		for _, place := range in.Places {
-			if (in.Within == 0 || place.Distance <= in.Within) && apart(place.Toward, of.DownwindEdge) <= SmokeHalfAngle {
-				of.Smoke = append(of.Smoke, place)
+			if place.Reached[i] {
+				of.Smoke = append(of.Smoke, Reached{place.Name, place.Kind, place.Tolerated, place.Downwind[i]})
 			}
 		}
 		of.InPrescription = p == nil || p.AllowsFrom(from)
-		of.IsAllowed = of.InPrescription && (len(of.Smoke) == 0 || in.SmokeAllowed)
+		of.IsAllowed = of.InPrescription && (in.SmokeAllowed || !of.SmokeForbids())
 		c.Directions[i] = of
 	}
 	if d != nil {
 		c.shares(d)
 	}
 	return c
+}
+
+// SmokeForbids reports whether smoke reaches a place that is not tolerated.
+func (d *Direction) SmokeForbids() bool {
+	return slices.ContainsFunc(d.Smoke, func(r Reached) bool { return !r.Tolerated })
 }
 
 // apart gives the angle between two directions, 0 to 180 degrees.

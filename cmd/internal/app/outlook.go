@@ -98,11 +98,7 @@ func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
 		for i, depth := range shape.Depths() {
 			in.Depths[i] = depth.Along
 		}
-		for _, place := range o.places {
-			if away, ok := shape.Away(place); ok {
-				in.Places = append(in.Places, window.Place{Name: place.Name, Toward: away.Toward, Distance: away.Distance})
-			}
-		}
+		in.Places = window.PlacesAround(shape, o.places, in.Within)
 	}
 	if depths, stated := statedDepths(&own); stated {
 		in.Depths, known = depths, true

@@ -65,5 +65,15 @@ func featureField(number int, name string) string {
 // PlaceOf takes a feature as a place.
 func PlaceOf(f *Feature) ground.Place {
 	kind, _ := f.Attributes.Get("kind")
-	return ground.Place{Name: f.Label(), Kind: kind, Shape: f.Shape, Lines: f.Lines, Points: f.Points}
+	tolerated, _ := f.Attributes.Get("tolerated")
+	return ground.Place{Name: f.Label(), Kind: kind, Tolerated: isYes(tolerated), Shape: f.Shape, Lines: f.Lines, Points: f.Points}
+}
+
+// isYes reads the attribute of a tolerated place.
+func isYes(text string) bool {
+	switch strings.ToLower(strings.TrimSpace(text)) {
+	case "yes", "true", "y", "1", "x", "own":
+		return true
+	}
+	return false
 }

@@ -77,15 +77,15 @@ func (s Segment) distanceTo(o Segment) (distance float64, onS, onO XY) {
 			}
 		}
 	}
-	try(s.foot(o.A), o.A, false)
-	try(s.foot(o.B), o.B, false)
-	try(o.foot(s.A), s.A, true)
-	try(o.foot(s.B), s.B, true)
+	try(s.Foot(o.A), o.A, false)
+	try(s.Foot(o.B), o.B, false)
+	try(o.Foot(s.A), s.A, true)
+	try(o.Foot(s.B), s.B, true)
 	return distance, onS, onO
 }
 
-// foot gives the place on the segment that is nearest to p.
-func (s Segment) foot(p XY) XY {
+// Foot gives the place on the segment that is nearest to p.
+func (s Segment) Foot(p XY) XY {
 	dx, dy := s.B.X-s.A.X, s.B.Y-s.A.Y
 	square := dx*dx + dy*dy
 	if square == 0 {
