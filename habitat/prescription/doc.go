@@ -7,11 +7,13 @@
 // how many of them in a row are needed. It enters as JSON through Read, which
 // names the place of every mistake, and leaves through MarshalJSON.
 //
-// Beyond the keys of the format's example, four are optional:
+// Beyond the keys of the format's example, five are optional:
 //
 //   - wind_adjustment: the share of the 20-foot wind that is felt at eye level;
 //     a prescription with eye-level wind needs it, here or from the unit.
 //   - fuel_moisture_correction_pct: added to the computed moisture; 0 by default.
+//   - hours_are: "clock" where burn_hours are clock time of the property's zone,
+//     "standard", the default, where they are standard time all year.
 //   - note: a sentence for the reader.
 //   - sources: for a key, where its limit is from.
 //

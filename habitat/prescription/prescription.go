@@ -31,8 +31,10 @@ type Prescription struct {
 	SinceRain *SinceRain
 	// DryHour wants no rain in the hour, not even a trace.
 	DryHour bool
-	// BurnHours are the hours of the day in local standard time.
+	// BurnHours are the hours of the day in which it may burn, HoursAre whether
+	// they are standard or clock time.
 	BurnHours Clock
+	HoursAre  HoursAre
 	// DaylightOnly wants the hour to lie between sunrise and sunset too.
 	DaylightOnly bool
 	// MinHours is how many counting hours in a row make a candidate day.
@@ -51,6 +53,26 @@ const (
 
 // DefaultBurnHours runs from 09:00 to 18:00: the hours labeled 10 to 18.
 var DefaultBurnHours = Clock{9 * 60, 18 * 60}
+
+// HoursAre says on which clock the burn hours stand.
+type HoursAre string
+
+// The clocks of the format; the zero value is standard time.
+const (
+	// StandardTime is local standard time all year.
+	StandardTime HoursAre = "standard"
+	// ClockTime is what a clock on the wall shows, daylight saving included.
+	ClockTime HoursAre = "clock"
+)
+
+// HoursWords says the burn hours with their clock, such as "09:00 to 18:00,
+// clock time".
+func (p *Prescription) HoursWords() string {
+	if p.HoursAre == ClockTime {
+		return p.BurnHours.String() + ", clock time"
+	}
+	return p.BurnHours.String() + ", standard time"
+}
 
 // Height is where above the ground a wind speed is stated.
 type Height string

@@ -101,6 +101,15 @@ var readers = []struct {
 	{"days_since_rain", readSinceRain},
 	{"dry_hour", func(f *fields, key string, n *node) { f.p.DryHour = f.flag(key, n) }},
 	{"burn_hours", readBurnHours},
+	{"hours_are", func(f *fields, key string, n *node) {
+		switch text, ok := f.text(key, n); {
+		case !ok:
+		case HoursAre(text) == StandardTime || HoursAre(text) == ClockTime:
+			f.p.HoursAre = HoursAre(text)
+		default:
+			f.complain(n.line, key, "standard or clock", "%s is neither", source.Quote(text))
+		}
+	}},
 	{"daylight_only", func(f *fields, key string, n *node) { f.p.DaylightOnly = f.flag(key, n) }},
 	{"min_hours", func(f *fields, key string, n *node) {
 		if v, ok := f.whole(key, n, 1, 24); ok {

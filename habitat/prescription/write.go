@@ -46,6 +46,9 @@ func (p *Prescription) MarshalJSON() ([]byte, error) {
 	o.set("dry_hour", p.DryHour)
 	clock := func(m int) string { return fmt.Sprintf("%02d:%02d", m/60, m%60) }
 	o.set("burn_hours", [2]string{clock(p.BurnHours.From), clock(p.BurnHours.To)})
+	if p.HoursAre != "" {
+		o.set("hours_are", p.HoursAre)
+	}
 	o.set("daylight_only", p.DaylightOnly)
 	o.set("min_hours", p.MinHours)
 	if len(p.Sources) > 0 {

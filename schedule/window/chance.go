@@ -97,7 +97,8 @@ func (c *Chances) Over(s date.Span) (chance quantity.Share, ok bool) {
 // Heat is the share of known days on which each hour of the day counts, for each
 // week of the year.
 type Heat struct {
-	// Share holds week by week the share for label h at index h−1; −1 where the
+	// Share holds week by week the share for label h at index h−1, in clock time
+	// where the evaluation knew the zone; −1 where the
 	// record knows no day of the week. Week 1 is 1 to 7 January, week 53 holds
 	// the last one or two days of the year.
 	Share [53][24]float64
@@ -119,9 +120,10 @@ func (d *Days) Heat() *Heat {
 		if day.Candidate {
 			h.Candidate[week]++
 		}
+		shift := d.Shift(day.Date)
 		for label := 1; label <= 24; label++ {
-			if day.Counting.Has(label) {
-				h.Share[week][label-1]++
+			if at := label + shift; day.Counting.Has(label) && at >= 1 && at <= 24 {
+				h.Share[week][at-1]++
 			}
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/prescription"
@@ -27,6 +28,10 @@ type Options struct {
 	// WindFrom lists the unit's own sectors; a wind must come from one of them
 	// and be allowed by the prescription. None means any.
 	WindFrom []prescription.Sector
+	// Zone is the clock's time zone: burn hours that are clock time are turned
+	// into standard time by it, day by day, and start hours are given in it. nil
+	// keeps standard time.
+	Zone *time.Location
 }
 
 // Day is one day of a record against one prescription.
@@ -50,6 +55,8 @@ type Days struct {
 	MinHours int
 	// Days holds each day of which the record has an hour, in order.
 	Days []Day
+	// Zone is that of the options.
+	Zone *time.Location
 	// Warnings are those of the record, and what this prescription makes of what
 	// the record lacks. They stand on every output that rests on the days.
 	Warnings []string
@@ -82,8 +89,11 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 	if p.SinceRain != nil {
 		k.rainHolds = s.sinceRain(p.SinceRain, o.StrictRain)
 	}
-	k.first, k.last = p.BurnHours.Labels()
-	d := &Days{Series: s, MinHours: p.MinHours, Days: make([]Day, len(s.days))}
+	var err error
+	if k.burn, err = newBurnHours(p, &o, s.record.Station.UTCOffset); err != nil {
+		return nil, err
+	}
+	d := &Days{Series: s, MinHours: p.MinHours, Zone: o.Zone, Days: make([]Day, len(s.days))}
 	if o.MinHours > 0 {
 		d.MinHours = o.MinHours
 	}
@@ -94,6 +104,12 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 	}
 	d.Warnings = k.warnings(s, o.MinHours > 0)
 	return d, nil
+}
+
+// Shift gives by how many hours the clock is ahead of the record's standard time
+// on a day; 0 without a zone.
+func (d *Days) Shift(day date.Day) int {
+	return ClockShift(d.Zone, d.Series.record.Station.UTCOffset, day)
 }
 
 // warnings adds to the record's warnings what matters under these limits only.
@@ -113,10 +129,10 @@ func (k *kernel) warnings(s *Series, hoursAreGiven bool) []string {
 
 // kernel holds what is the same for all days of one evaluation.
 type kernel struct {
-	p           *prescription.Prescription
-	strict      bool
-	sectors     []prescription.Sector
-	first, last int // labels of the burn hours
+	p       *prescription.Prescription
+	strict  bool
+	sectors []prescription.Sector
+	burn    burnHours
 	// ratio and share bring the wind at 10 m to the prescription's height:
 	// divided by the one, times the other.
 	ratio, share float64
@@ -152,12 +168,13 @@ func (k *kernel) day(s *Series, i int) Day {
 	of := &s.days[i]
 	day := Day{Date: of.date}
 	known := 0
+	first, last := k.burn.on(of.date)
 	rainHolds := k.rainHolds == nil || k.rainHolds[i]
 	hours := s.record.Hours[of.from:of.upTo]
 	for j := range hours {
 		h := &hours[j]
 		label := int(h.At - of.number*24 + 1)
-		if label < k.first || label > k.last || !h.IsKnown() {
+		if label < first || label > last || !h.IsKnown() {
 			continue
 		}
 		known++
@@ -168,7 +185,7 @@ func (k *kernel) day(s *Series, i int) Day {
 	if k.lit != nil {
 		day.Counting &= k.lit[i]
 	}
-	day.Known = known*KnownIn >= (k.last-k.first+1)*KnownOf
+	day.Known = known*KnownIn >= (last-first+1)*KnownOf
 	return day
 }
 

@@ -97,19 +97,24 @@ func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options,
 	if err := k.windScale(o.WindAdjustment); err != nil {
 		return nil, err
 	}
-	k.first, k.last = p.BurnHours.Labels()
+	var err error
+	if k.burn, err = newBurnHours(p, &o, &f.UTCOffset); err != nil {
+		return nil, err
+	}
 	c := &ForecastCheck{MinHours: p.MinHours, Notes: f.Notes, Caution: ForecastCaution}
 	if o.MinHours > 0 {
 		c.MinHours = o.MinHours
 	}
 	rain := forecastRain(f, p, since)
 	var holding Labels
-	seen := 0
+	seen, burnHours := 0, 0
 	for i := range f.Hours {
 		h := &f.Hours[i]
 		day := h.At.Day()
 		if n := len(c.Days); n == 0 || c.Days[n-1].Day != day {
-			c.endDay(holding, seen, k.last-k.first+1)
+			c.endDay(holding, seen, burnHours)
+			first, last := k.burn.on(day)
+			burnHours = last - first + 1
 			c.Days, holding, seen = append(c.Days, DayCheck{Day: day}), 0, 0
 		}
 		check := k.hour(f, h, day, place, rain)
@@ -121,7 +126,7 @@ func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options,
 		}
 		c.Hours = append(c.Hours, check)
 	}
-	c.endDay(holding, seen, k.last-k.first+1)
+	c.endDay(holding, seen, burnHours)
 	c.compared()
 	return c, nil
 }
@@ -181,7 +186,8 @@ func forecastRain(f *weather.Forecast, p *prescription.Prescription, since *Sinc
 // hour checks one hour.
 func (k *kernel) hour(f *weather.Forecast, h *weather.ForecastHour, day date.Day, place *weather.Place, rain map[date.Day]int) HourCheck {
 	c := HourCheck{Day: day, Label: h.At.Label(), Clock: h.StartsAt.Format("2006-01-02 15:04 -07:00")}
-	c.InBurnHours = c.Label >= k.first && c.Label <= k.last
+	first, last := k.burn.on(day)
+	c.InBurnHours = c.Label >= first && c.Label <= last
 	c.Limits = k.limits(f, h, c.Label, day, place, rain)
 	c.AllHold = c.InBurnHours
 	any := false

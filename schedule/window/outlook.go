@@ -13,6 +13,7 @@ type Outlook struct {
 	BestWeek   date.Span
 	BestChance quantity.Share
 	// StartHour is the usual label of the first hour of the longest run on a
-	// candidate day: 11 covers 10:00–11:00. 0 means that there was none.
+	// candidate day: 11 covers 10:00–11:00, in clock time where the evaluation
+	// knew the zone. 0 means that there was none.
 	StartHour int
 }

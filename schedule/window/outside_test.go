@@ -269,6 +269,7 @@ func TestNorthernPlainsStarter(t *testing.T) {
 			plains = p
 		}
 	}
+	plains.HoursAre = "" // the other side counts in standard time
 	text, err := plains.MarshalJSON()
 	if err != nil {
 		t.Fatal(err)

@@ -29,7 +29,12 @@ func (s *Season) IsUsable(d date.Day) bool {
 	if !s.Has(d) || d.Before(s.Ready) || !works(s.Crew, d) {
 		return false
 	}
-	return !slices.ContainsFunc(s.Closures, func(c date.Span) bool { return c.Has(d) })
+	return !isClosed(s, d)
+}
+
+// isClosed reports whether a closure holds the day.
+func isClosed(s *Season, d date.Day) bool {
+	return slices.ContainsFunc(s.Closures, func(c date.Span) bool { return c.Has(d) })
 }
 
 // open gives the season's dates from the day on which the unit is ready.
@@ -108,8 +113,8 @@ func (d *Days) outlook(c *Chances, season Season, span date.Span) *Outlook {
 }
 
 // startHour gives the median label of the first hour of the longest run, over
-// the candidate days of all years that lie in the span's days of the year; 0
-// where there are none.
+// the candidate days of all years that lie in the span's days of the year, in
+// clock time where the zone is known; 0 where there are none.
 func (d *Days) startHour(span date.Span) int {
 	var in [slots]bool
 	for day := span.First; !day.After(span.Last); day = day.AddDays(1) {
@@ -120,7 +125,7 @@ func (d *Days) startHour(span date.Span) int {
 	for i := range d.Days {
 		if day := &d.Days[i]; day.Candidate && in[slotOf(day.Date)] {
 			start, _ := day.Counting.LongestRun()
-			count[start]++
+			count[min(24, max(1, start+d.Shift(day.Date)))]++
 			total++
 		}
 	}

@@ -93,6 +93,10 @@ func (d *Direction) SmokeForbids() bool {
 	return slices.ContainsFunc(d.Smoke, func(r Reached) bool { return !r.Tolerated })
 }
 
+// compassIndex gives the nearest of the sixteen compass points, clockwise from
+// north.
+func compassIndex(from quantity.Bearing) int { return int(math.Floor(float64(from)/22.5+0.5)) % 16 }
+
 // apart gives the angle between two directions, 0 to 180 degrees.
 func apart(a, b quantity.Bearing) float64 {
 	d := math.Abs(float64(a - b))
@@ -109,7 +113,7 @@ func (c *Card) shares(d *Days) {
 		}
 		total++
 		if from, ok := d.windOfRun(i); ok {
-			count[int(math.Floor(float64(from)/22.5+0.5))%16]++
+			count[compassIndex(from)]++
 		} else {
 			none++
 		}
