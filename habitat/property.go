@@ -23,6 +23,9 @@ type Property struct {
 	HasPlace            bool
 	// UTCOffset is that of local standard time.
 	UTCOffset quantity.Hours
+	// Zone is the time zone in which hours are shown, such as America/Chicago;
+	// empty takes one from UTCOffset. See Location.
+	Zone string
 	YearStart date.YearStart
 	// Years counts the plan years; Lookahead those after them that are solved
 	// too, −1 meaning the longest max interval, at most 10.
@@ -305,6 +308,7 @@ func (p *Property) Validate() error {
 	if p.HasPlace && !(math.Abs(p.Longitude) <= 180) {
 		add(fieldErrorf("longitude", "-180 to 180 degrees", "%v is off the globe", p.Longitude))
 	}
+	add(p.checkZone())
 	if !(p.UTCOffset >= -12 && p.UTCOffset <= 14) {
 		add(fieldErrorf("utc_offset", "-12 to 14 hours", "%v hours is not a time zone", float64(p.UTCOffset)))
 	}

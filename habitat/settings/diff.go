@@ -93,6 +93,9 @@ func describe(p *habitat.Property) *description {
 		d.add("longitude", "%s", number(p.Longitude))
 	}
 	d.add("hours from UTC", "%s", number(float64(p.UTCOffset)))
+	if p.Zone != "" {
+		d.add("time zone", "%s", p.Zone)
+	}
 	d.add("program year starts", "%s", time.Month(p.YearStart))
 	d.add("years", "%d", p.Years)
 	if p.Lookahead < 0 {

@@ -129,6 +129,12 @@ func (t *table) property() habitat.Property {
 		t.bad("latitude", "latitude and longitude together, or none", "", "one of latitude and longitude is missing")
 	}
 	t.number("utc_offset", "hours, such as -6", (*float64)(&p.UTCOffset))
+	t.text("time_zone", &p.Zone)
+	if _, given := t.values["utc_offset"]; !given && p.Zone != "" {
+		if zone, err := time.LoadLocation(p.Zone); err == nil {
+			p.UTCOffset = habitat.StandardOffset(zone, 2026)
+		}
+	}
 	t.yearStart(&p.YearStart)
 	t.whole("years", "a whole number of years", &p.Years)
 	if t.whole("lookahead", "a whole number of years, 0 or more", &p.Lookahead) && p.Lookahead < 0 {

@@ -69,6 +69,11 @@ func (b *printer) general(p *habitat.Property) {
 	b.maybe(p.HasPlace, "latitude", number(p.Latitude), "36.9", "degrees north")
 	b.maybe(p.HasPlace, "longitude", number(p.Longitude), "-97.0", "degrees east: negative in the Americas")
 	b.key("utc_offset", number(float64(p.UTCOffset)), "hours of local standard time")
+	zone := "America/Chicago"
+	if taken := habitat.ZoneOf(p.UTCOffset); taken != "" {
+		zone = taken
+	}
+	b.maybe(p.Zone != "", "time_zone", quoted(p.Zone), quoted(zone), "in which hours are shown; default: the largest US zone of utc_offset")
 	b.key("program_year_starts", quoted(strings.ToLower(time.Month(p.YearStart).String())), "a month; default october")
 	b.key("years", fmt.Sprint(p.Years), fmt.Sprintf("plan years; default %d", habitat.DefaultYears))
 	b.maybe(p.Lookahead >= 0, "lookahead", fmt.Sprint(p.Lookahead), "4", fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead))

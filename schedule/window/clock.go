@@ -4,6 +4,7 @@ import (
 	"math"
 	"time"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
@@ -29,11 +30,14 @@ func ClockShift(zone *time.Location, standard *quantity.Hours, d date.Day) int {
 }
 
 // burnHours are the labels of the burn hours, which stand in standard time or
-// follow the clock.
+// follow the clock. Without a zone that of the record's hours from UTC is taken,
+// the largest US zone there, and said.
 type burnHours struct {
 	first, last int
 	zone        *time.Location // nil where they are standard time
 	standard    *quantity.Hours
+	// taken is the name of a zone that nobody stated.
+	taken string
 }
 
 func newBurnHours(p *prescription.Prescription, o *Options, standard *quantity.Hours) (burnHours, error) {
@@ -42,12 +46,19 @@ func newBurnHours(p *prescription.Prescription, o *Options, standard *quantity.H
 	if p.HoursAre != prescription.ClockTime {
 		return b, nil
 	}
-	if o.Zone == nil {
+	zone := o.Zone
+	if zone == nil && standard != nil {
+		if name := habitat.ZoneOf(*standard); name != "" {
+			zone, _ = time.LoadLocation(name)
+			b.taken = name
+		}
+	}
+	if zone == nil {
 		return b, &source.Error{Position: source.Position{Field: "hours_are"},
 			Found:   "the prescription " + source.Quote(p.Name) + " states its burn hours in clock time, and no time zone is given",
 			Accepts: "a time zone, such as America/Chicago, or burn hours in standard time"}
 	}
-	b.zone, b.standard = o.Zone, standard
+	b.zone, b.standard = zone, standard
 	return b, nil
 }
 

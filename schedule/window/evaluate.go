@@ -119,6 +119,9 @@ func (k *kernel) warnings(s *Series, hoursAreGiven bool) []string {
 		all = append(all, fmt.Sprintf("%.1f percent of the hours have no wind direction; they fail, since directions are limited",
 			100*float64(s.lacks.Direction)/float64(s.lacks.Hours)))
 	}
+	if k.burn.taken != "" {
+		all = append(all, "the burn hours are clock time, and no time zone was given: "+k.burn.taken+" was taken")
+	}
 	for _, taken := range k.p.Assumed {
 		if !hoursAreGiven || !strings.HasPrefix(taken, "min_hours") {
 			all = append(all, "the prescription does not say, and this was taken: "+taken)

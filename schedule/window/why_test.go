@@ -216,7 +216,12 @@ func TestClockHours(t *testing.T) {
 	})
 	p := limits(t, grass(`, "hours_are": "clock"`))
 	p.BurnHours = prescription.Clock{From: 9 * 60, To: 12 * 60}
-	if _, err := NewSeries(r).Evaluate(p, Options{}); err == nil || !strings.Contains(err.Error(), "no time zone is given") {
+	if d, err := NewSeries(r).Evaluate(p, Options{}); err != nil || len(d.Warnings) != 1 || !strings.Contains(d.Warnings[0], "America/Chicago was taken") {
+		t.Errorf("without a zone, at -6 hours: %v, %v", d.Warnings, err)
+	}
+	abroad := *r
+	abroad.Station.UTCOffset = nil
+	if _, err := NewSeries(&abroad).Evaluate(p, Options{}); err == nil || !strings.Contains(err.Error(), "no time zone is given") {
 		t.Errorf("clock hours without a zone: %v", err)
 	}
 	d, err := NewSeries(r).Evaluate(p, Options{Zone: central})
