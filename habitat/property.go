@@ -25,7 +25,7 @@ type Property struct {
 	UTCOffset quantity.Hours
 	// Zone is the time zone in which hours are shown, such as America/Chicago;
 	// empty takes one from UTCOffset. See Location.
-	Zone string
+	Zone      string
 	YearStart date.YearStart
 	// Years counts the plan years; Lookahead those after them that are solved
 	// too, −1 meaning the longest max interval, at most 10.

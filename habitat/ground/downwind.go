@@ -64,11 +64,11 @@ func (s Shape) Downwind(place Place, within quantity.Feet, half float64, from []
 	size := unit.Box()
 	reach := math.Hypot(size.MaxX-size.MinX, size.MaxY-size.MinY)/2 + limit
 	wedges := newWedges(from, half+SmokeSlackDegrees+convergence(s.Center(), reach), limit)
-	around := flat.Box{size.MinX - limit, size.MinY - limit, size.MaxX + limit, size.MaxY + limit}
+	around := flat.Box{MinX: size.MinX - limit, MinY: size.MinY - limit, MaxX: size.MaxX + limit, MaxY: size.MaxY + limit}
 	other.Search(around, 0, func(i int) bool {
 		f := other.Edges[i]
 		b := f.Box()
-		unit.Search(flat.Box{b.MinX - limit, b.MinY - limit, b.MaxX + limit, b.MaxY + limit}, 0, func(k int) bool {
+		unit.Search(flat.Box{MinX: b.MinX - limit, MinY: b.MinY - limit, MaxX: b.MaxX + limit, MaxY: b.MaxY + limit}, 0, func(k int) bool {
 			wedges.look(unit.Edges[k], f)
 			return true
 		})
@@ -116,7 +116,7 @@ func newWedges(from []quantity.Bearing, half, limit float64) *wedges {
 // toward gives the unit vector of a bearing.
 func toward(degrees float64) flat.XY {
 	sin, cos := math.Sincos(degrees * radiansPerDegree)
-	return flat.XY{sin, cos}
+	return flat.XY{X: sin, Y: cos}
 }
 
 func cross(a, b flat.XY) float64 { return a.X*b.Y - a.Y*b.X }
@@ -133,10 +133,8 @@ func (w *wedges) look(e, f flat.Segment) {
 	if shortest > w.limit {
 		return
 	}
-	corners := [4]flat.XY{ // in order around the parallelogram
-		{f.A.X - e.A.X, f.A.Y - e.A.Y}, {f.B.X - e.A.X, f.B.Y - e.A.Y},
-		{f.B.X - e.B.X, f.B.Y - e.B.Y}, {f.A.X - e.B.X, f.A.Y - e.B.Y},
-	}
+	// In order around the parallelogram.
+	corners := [4]flat.XY{between(e.A, f.A), between(e.A, f.B), between(e.B, f.B), between(e.B, f.A)}
 	// The parallelogram does not hold the origin, so that all of it lies within
 	// a quarter turn of its shortest way.
 	low, high := 0.0, 0.0 // degrees, clockwise from it
@@ -169,12 +167,15 @@ func (w *wedges) look(e, f flat.Segment) {
 	}
 }
 
+// between gives the way from one place to another.
+func between(from, to flat.XY) flat.XY { return flat.XY{X: to.X - from.X, Y: to.Y - from.Y} }
+
 // shortestWay gives the shortest way from one segment to another; they do not
 // cross.
 func shortestWay(e, f flat.Segment) (way flat.XY) {
 	least := math.Inf(1)
 	try := func(from, to flat.XY) {
-		v := flat.XY{to.X - from.X, to.Y - from.Y}
+		v := flat.XY{X: to.X - from.X, Y: to.Y - from.Y}
 		if d := v.X*v.X + v.Y*v.Y; d < least {
 			least, way = d, v
 		}

@@ -22,7 +22,7 @@ type field struct{ center Point }
 func (f field) point(east, north float64) Point {
 	sin, cos := math.Sincos(f.center.Lat * math.Pi / 180)
 	w := 1 - eccentricity2*sin*sin
-	prime := equatorMeters / math.Sqrt(w)
+	prime := EquatorMeters / math.Sqrt(w)
 	meridian := prime * (1 - eccentricity2) / w
 	const ft = 0.3048
 	return Point{f.center.Lon + east*ft/(prime*cos)*180/math.Pi, f.center.Lat + north*ft/meridian*180/math.Pi}

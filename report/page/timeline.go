@@ -42,7 +42,7 @@ func newTimeline(v *view.Calendar) *timeline {
 		t.Months = append(t.Months, month{name, share(max(0, first.Sub(v.First)))})
 	}
 	for _, row := range v.Rows {
-		line := timelineRow{Unit: row.Unit, Season: row.Season, None: row.NoWindow}
+		line := timelineRow{Unit: row.Unit, Season: row.Season, None: row.NoWindow.Short()}
 		for _, w := range row.Windows {
 			line.Bars = append(line.Bars, timelineBar{share(w.First.Sub(v.First)), share(w.Last.Sub(w.First) + 1), w.First.Words() + " to " + w.Last.Words()})
 		}

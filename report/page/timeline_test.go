@@ -14,7 +14,7 @@ func TestTimeline(t *testing.T) {
 	day := func(month time.Month, dom int) date.Day { return date.MustDay(2027, month, dom) }
 	got := newTimeline(&view.Calendar{First: day(1, 1), Last: day(12, 31), Rows: []view.CalendarRow{
 		{Unit: "A", Windows: []view.WindowRow{{First: day(1, 1), Last: day(12, 31)}, {First: day(7, 2), Last: day(7, 2)}}},
-		{Unit: "B", NoWindow: "no day suits"},
+		{Unit: "B", NoWindow: &view.NoWindow{Cause: "no day suits"}},
 	}})
 	if len(got.Months) != 12 || got.Months[0] != (month{"2027", "0.00"}) || got.Months[1] != (month{"Feb", "8.49"}) || got.Months[11] != (month{"Dec", "91.51"}) {
 		t.Errorf("months: %v", got.Months)

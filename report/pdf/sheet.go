@@ -79,7 +79,7 @@ func (p *paper) overview(v *view.Sheet) {
 func windows(u *view.SheetUnit) string {
 	all := u.Windows
 	if len(all) == 0 {
-		return u.NoWindow
+		return u.NoWindow.Short()
 	}
 	text := ""
 	for i, w := range all {
@@ -121,13 +121,17 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 		left = append(left, block{text: windowWords(w), bold: true})
 	}
 	if len(u.Windows) == 0 {
-		left = append(left, block{text: "No candidate window: " + u.NoWindow + ".", bold: true})
+		for i, words := range u.NoWindow.Lines() {
+			left = append(left, block{text: words, bold: i == 0})
+		}
 	}
 	for _, words := range u.Terms.Brief() {
 		left = append(left, block{text: words})
 	}
 	left = append(left, block{text: "Before it burns", title: true})
-	if len(u.Tasks) > 0 {
+	if u.TasksNote != "" {
+		left = append(left, block{text: u.TasksNote})
+	} else if len(u.Tasks) > 0 {
 		left = append(left, block{text: fmt.Sprintf("Counted back from %s.", u.Tasks[0].For.Words())})
 	}
 	for _, t := range u.Tasks {

@@ -55,8 +55,14 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		for _, window := range u.Windows {
 			p.items([]string{"Window: " + windowWords(window)})
 		}
+		if len(u.Windows) == 0 && !u.Done {
+			p.items(u.NoWindow.Lines())
+		}
 		p.items(u.Terms.Words)
 		if len(u.Tasks) > 0 {
+			if u.TasksNote != "" {
+				p.items([]string{u.TasksNote})
+			}
 			p.items([]string{fmt.Sprintf("Before it burns, counted back from %s:", u.Tasks[0].For.Words())})
 			for _, task := range u.Tasks {
 				p.parts = append(p.parts, wrap(view.Plain(taskWords(task)), p.width, "    ")...)
@@ -94,7 +100,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 func windowsWords(u *view.DueUnit) string {
 	windows := u.Windows
 	if len(windows) == 0 {
-		return view.Plain(u.NoWindow)
+		return view.Plain(u.NoWindow.Short())
 	}
 	words := windows[0].First.Words() + " to " + windows[0].Last.Words()
 	if len(windows) > 1 {

@@ -95,6 +95,9 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 		if w.Season != season {
 			continue
 		}
+		if len(w.Windows) == 0 && !w.CountedFrom.IsZero() {
+			v.noWindow(w, unit, season, year)
+		}
 		for i, one := range w.Windows {
 			row := windowRow(one)
 			e := Event{UID: uid(v.Stamp.Property, unit, year, string(WindowEvent), strconv.Itoa(i+1)), Kind: WindowEvent, Unit: unit, Year: year,
@@ -116,6 +119,18 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 			v.Events = append(v.Events, e)
 		}
 	}
+}
+
+// noWindow enters a burn that is planned and has no window, on the day that its
+// tasks are counted back from.
+func (v *Agenda) noWindow(w *UnitWindows, unit, season string, year date.ProgramYear) {
+	e := Event{UID: uid(v.Stamp.Property, unit, year, string(WindowEvent), "none"), Kind: WindowEvent, Unit: unit, Year: year, First: w.CountedFrom, Last: w.CountedFrom,
+		Summary: fmt.Sprintf("Planned burn without a window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
+	e.Description = append(e.Description, noWindowOf(w.None, noWindow(w, 0, v.Stamp.On)).Lines()...)
+	e.Description = append(e.Description, tasksNote(w.CountedFrom))
+	e.Description = append(e.Description, w.Terms.Words...)
+	e.Description = append(e.Description, v.Cautions...)
+	v.Events = append(v.Events, e)
 }
 
 func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {

@@ -27,8 +27,8 @@ type CalendarRow struct {
 	Season  string      `json:"season"`
 	Windows []WindowRow `json:"windows"`
 	Terms   Terms       `json:"terms"`
-	// NoWindow says why there is no candidate window; empty where there is one.
-	NoWindow string `json:"no_window,omitempty"`
+	// NoWindow says why there is no candidate window; nil where there is one.
+	NoWindow *NoWindow `json:"no_window"`
 }
 
 // NewCalendar lays out the windows of the units that the plan burns in a
@@ -58,7 +58,7 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 				continue
 			}
 			row.Terms = w.Terms.listed()
-			row.NoWindow = noWindow(w, len(w.Windows), l.Stamp.On)
+			row.NoWindow = noWindowOf(w.None, noWindow(w, len(w.Windows), l.Stamp.On))
 			for _, one := range w.Windows {
 				row.Windows = append(row.Windows, windowRow(one))
 				v.DatesOnly = v.DatesOnly && one.Weather == nil
@@ -70,8 +70,8 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 				}
 			}
 		}
-		if len(row.Windows) == 0 && row.NoWindow == "" {
-			row.NoWindow = "no windows were worked out for it"
+		if len(row.Windows) == 0 && row.NoWindow == nil {
+			row.NoWindow = noWindowOf(nil, row.NoWindow.Short())
 		}
 		v.Rows = append(v.Rows, row)
 	}

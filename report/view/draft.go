@@ -258,7 +258,7 @@ func PrescriptionLines(p *prescription.Prescription) []string {
 	}
 	add(p.DryHour, "no rain in the hour")
 	add(p.DaylightOnly, "between sunrise and sunset")
-	lines = append(lines, fmt.Sprintf("hours %s, at least %s in a row", p.BurnHours, quantity.Count(p.MinHours, "hour")))
+	lines = append(lines, fmt.Sprintf("hours %s, at least %s in a row", p.HoursWords(), quantity.Count(p.MinHours, "hour")))
 	if p.Note != "" {
 		lines = append(lines, p.Note)
 	}

@@ -19,6 +19,11 @@ type UnitWindows struct {
 	Year         date.ProgramYear
 	Windows      []window.Window
 	Terms        Terms
+	// None says why there is no window; nil where there is one, or where it was not
+	// asked. CountedFrom is then the day that the tasks are counted back from, the
+	// season's first usable day.
+	None        *window.NoWindow
+	CountedFrom date.Day
 }
 
 // Terms are what a burn of a unit in a season is held to.
@@ -101,8 +106,10 @@ type DueUnit struct {
 	Reasons         []string `json:"reasons"`
 	// Plain says the reasons in a landowner's words.
 	Plain []string `json:"plain_reasons"`
-	// NoWindow says why there is no candidate window; empty where there is one.
-	NoWindow string `json:"no_window,omitempty"`
+	// NoWindow says why there is no candidate window; nil where there is one.
+	NoWindow *NoWindow `json:"no_window"`
+	// TasksNote says from what the tasks are counted back where there is no window.
+	TasksNote string `json:"tasks_note,omitempty"`
 	// Waiting says what a year's wait would cost.
 	Waiting Price       `json:"waiting"`
 	Windows []WindowRow `json:"windows"`
@@ -265,11 +272,11 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 					row.Windows = append(row.Windows, windowRow(one))
 				}
 			}
-			row.NoWindow = noWindow(w, len(row.Windows), l.Stamp.On)
+			row.NoWindow, row.TasksNote = noWindowOf(w.None, noWindow(w, len(row.Windows), l.Stamp.On)), tasksNote(w.CountedFrom)
 		}
 	}
-	if len(row.Windows) == 0 && row.NoWindow == "" {
-		row.NoWindow = "no windows were worked out for it"
+	if len(row.Windows) == 0 && row.NoWindow == nil {
+		row.NoWindow = noWindowOf(nil, row.NoWindow.Short())
 	}
 	for _, task := range kept.tasks[u.ID] {
 		row.Tasks = append(row.Tasks, taskRow(*task))

@@ -92,6 +92,9 @@ type HeatWeek struct {
 func NewHeat(limits *prescription.Prescription, days *window.Days, p *habitat.Property) Heat {
 	h := Heat{Prescription: limits.Name}
 	first, last := limits.BurnHours.Labels()
+	if midsummer := date.MustDay(2026, time.July, 1); limits.HoursAre != prescription.ClockTime && window.ClockShift(days.Zone, nil, midsummer) > 0 {
+		last = min(24, last+1) // hours are shown by the clock
+	}
 	for label := first; label <= last; label++ {
 		h.Hours = append(h.Hours, fmt.Sprintf("%02d:00", label-1))
 	}

@@ -81,11 +81,26 @@ func (c *Case) Windows() ([]Window, error) {
 	case c.isDatesOnly():
 		return FromDates(season.open(), season.Closures, season.Crew), nil
 	}
+	t.options.only = around(season.Span)
 	d, err := c.Series.Evaluate(c.Prescription, t.options)
 	if err != nil {
 		return nil, err
 	}
 	return d.Windows(season, c.Threshold), nil
+}
+
+// around marks the days of the year that decide about a span: those within
+// PoolDays of its weeks.
+func around(span date.Span) *[slots]bool {
+	var only [slots]bool
+	const margin = PoolDays + 7
+	for d := span.First.AddDays(-margin); !d.After(span.Last.AddDays(margin)); d = d.AddDays(1) {
+		only[slotOf(d)] = true
+		if slot := slotOf(d); slot == 58 || slot == 60 {
+			only[59] = true // 29 February, which the span's years may lack
+		}
+	}
+	return &only
 }
 
 // expected gives the expected burn days of all windows; without weather, their

@@ -32,6 +32,9 @@ type Options struct {
 	// into standard time by it, day by day, and start hours are given in it. nil
 	// keeps standard time.
 	Zone *time.Location
+	// only, where it is not nil, limits the work to some days of the year; the
+	// others are not known.
+	only *[slots]bool
 }
 
 // Day is one day of a record against one prescription.
@@ -98,6 +101,10 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 		d.MinHours = o.MinHours
 	}
 	for i := range s.days {
+		if o.only != nil && !o.only[slotOf(s.days[i].date)] {
+			d.Days[i] = Day{Date: s.days[i].date}
+			continue
+		}
 		day := k.day(s, i)
 		day.Candidate = day.Known && day.Counting.HasRun(d.MinHours)
 		d.Days[i] = day

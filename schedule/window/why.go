@@ -168,8 +168,18 @@ func (c *Case) without(cause Cause) (other Case, ok bool) {
 // bind finds the cause that stands in the way.
 func (c *Case) bind(n *NoWindow) error {
 	best, most := -1.0, 0.0
-	for i := range n.Lost {
-		loss := &n.Lost[i]
+	// Runs are also short because other causes cut them: that they are is the last
+	// word, where nothing else alone would give a window.
+	causes := slices.Clone(n.Lost)
+	slices.SortStableFunc(causes, func(a, b Loss) int {
+		last := func(l Loss) int { return map[bool]int{true: 1}[l.Cause == CauseTooShort] }
+		return last(a) - last(b)
+	})
+	for i := range causes {
+		loss := &causes[i]
+		if loss.Cause == CauseTooShort && best > 0 {
+			break
+		}
 		days := 0.0
 		if other, ok := c.without(loss.Cause); ok {
 			windows, err := other.Windows()
@@ -347,6 +357,7 @@ func (c *Case) askThreshold(ask func(Case, string) (bool, error)) error {
 	if c.isDatesOnly() || !t.suits {
 		return nil
 	}
+	t.options.only = around(c.season().Span)
 	d, err := c.Series.Evaluate(c.Prescription, t.options)
 	if err != nil {
 		return err
@@ -385,6 +396,10 @@ func (c *Case) sentence(t *terms, n *NoWindow) string {
 			}
 		}
 	}
+	suits := "no day suits"
+	if n.Candidates >= 0.05 {
+		suits = fmt.Sprintf("too few days suit (%s of %s in an average year)", days(n.Candidates), quantity.Count(n.Usable, "usable day"))
+	}
 	of := fmt.Sprintf("%s of %s", days(math.Round(total)), quantity.Count(n.Usable, "usable day"))
 	switch n.Binds {
 	case CausePast:
@@ -407,15 +422,15 @@ func (c *Case) sentence(t *terms, n *NoWindow) string {
 			}
 		}
 		places := smokePlaces(t.card)
-		return fmt.Sprintf("no day suits: smoke reaches %s in %d of %s", list(places), out, quantity.Count(winds, "wind")+" of the prescription")
+		return suits + fmt.Sprintf(": smoke reaches %s in %d of %s", list(places), out, quantity.Count(winds, "wind")+" of the prescription")
 	case CauseDirection:
-		return fmt.Sprintf("no day suits: the wind blows from outside the prescription's %s on %s", sectorWords(c.Prescription.WindFrom), of)
+		return suits + fmt.Sprintf(": the wind blows from outside the prescription's %s on %s", sectorWords(c.Prescription.WindFrom), of)
 	case CauseTooShort:
 		hours := t.need.Hours
 		if hours == 0 && c.Prescription != nil {
 			hours = c.Prescription.MinHours
 		}
-		return fmt.Sprintf("no day suits: the run is too short on %s; %s in a row are needed", of, quantity.Count(hours, "hour"))
+		return suits + fmt.Sprintf(": the run is too short on %s; %s in a row are needed", of, quantity.Count(hours, "hour"))
 	case CauseRare:
 		text := fmt.Sprintf("too few days suit: %s of %s in an average year, and no week reaches the chance asked for", days(n.Candidates), quantity.Count(n.Usable, "usable day"))
 		if most := mostLost(n.Lost); most != nil {
@@ -423,11 +438,11 @@ func (c *Case) sentence(t *terms, n *NoWindow) string {
 		}
 		return text
 	case CauseDaylight:
-		return fmt.Sprintf("no day suits: no burn hour lies between sunrise and sunset on %s", of)
+		return suits + fmt.Sprintf(": no burn hour lies between sunrise and sunset on %s", of)
 	case CauseRain:
-		return fmt.Sprintf("no day suits: rain in every hour that would do, on %s", of)
+		return suits + fmt.Sprintf(": rain in every hour that would do, on %s", of)
 	}
-	return fmt.Sprintf("no day suits: %s (%s) fails on %s", n.Binds, strings.Join(details, ", "), of)
+	return suits + fmt.Sprintf(": %s (%s) fails on %s", n.Binds, strings.Join(details, ", "), of)
 }
 
 // mostLost gives the loss that weather makes of the most days; nil without one.

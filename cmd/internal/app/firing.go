@@ -60,7 +60,7 @@ func (o *Outlook) Terms(u *habitat.Unit, season string) *Terms {
 	} else {
 		t.Need = window.NeedWithoutDepth(windowFiring(&own), t.Limits)
 	}
-	t.Options.MinHours, t.Options.WindAdjustment = t.Need.Hours, own.Adjustment
+	t.Options.MinHours, t.Options.WindAdjustment, t.Options.Zone = t.Need.Hours, own.Adjustment, o.zone
 	return t
 }
 
@@ -91,5 +91,5 @@ func (o *Outlook) Warnings() []string {
 // Bare are the options for a prescription by itself, apart from any unit: eye-
 // level wind takes the adjustment that holds for every unit.
 func (o *Outlook) Bare() window.Options {
-	return window.Options{WindAdjustment: o.Firings.Every.Adjustment}
+	return window.Options{WindAdjustment: o.Firings.Every.Adjustment, Zone: o.zone}
 }

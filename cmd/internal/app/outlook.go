@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
@@ -28,10 +29,33 @@ type Outlook struct {
 	Firings habitat.Firings
 	shapes  map[string]ground.Shape
 	places  []ground.Place
+	// zone is that whose clock the property's people read.
+	zone *time.Location
+	// near are the places around units, measured so far.
+	near map[nearKey][]window.Place
 	// days are the evaluations made so far, by unit and prescription.
 	days map[[2]string]*window.Days
+	// none are the reasons found so far; see Session.noWindow.
+	none map[string]*window.NoWindow
 	// said are the warnings of the evaluations, each once.
 	said []string
+}
+
+// nearKey names a unit and how far around it places count.
+type nearKey struct {
+	unit   string
+	within quantity.Feet
+}
+
+// placesAround gives the places near a unit with a shape.
+func (o *Outlook) placesAround(unit string, shape ground.Shape, within quantity.Feet) []window.Place {
+	key := nearKey{unit, within}
+	near, ok := o.near[key]
+	if !ok {
+		near = window.PlacesAround(shape, o.places, within)
+		o.near[key] = near
+	}
+	return near
 }
 
 // Outlook reads the record in use and the prescriptions, once for each version of
@@ -49,7 +73,8 @@ func (s *Session) Outlook(ctx context.Context) (*Outlook, error) {
 
 func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 	current := s.Current()
-	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings}
+	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings,
+		zone: s.Property.Location(), near: map[nearKey][]window.Place{}, none: map[string]*window.NoWindow{}}
 	for _, doc := range s.Prescriptions {
 		p, err := prescription.Parse(s.Store.Path()+": prescription "+doc.Name, doc.Body)
 		if err != nil {
@@ -98,7 +123,7 @@ func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
 		for i, depth := range shape.Depths() {
 			in.Depths[i] = depth.Along
 		}
-		in.Places = window.PlacesAround(shape, o.places, in.Within)
+		in.Places = o.placesAround(unit, shape, in.Within)
 	}
 	if depths, stated := statedDepths(&own); stated {
 		in.Depths, known = depths, true
@@ -111,7 +136,7 @@ func (o *Outlook) PlainDays(t *Terms) (*window.Days, error) {
 	if o.Series == nil || t.Limits == nil {
 		return nil, nil
 	}
-	return o.Series.Evaluate(t.Limits, window.Options{WindAdjustment: t.Options.WindAdjustment})
+	return o.Series.Evaluate(t.Limits, window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone})
 }
 
 // SmokeDistance is within which a place is sensitive to smoke. Common practice,

@@ -21,8 +21,19 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.S
 		if err != nil {
 			return nil, err
 		}
-		in.Windows = append(in.Windows, view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows, Terms: o.Terms(unit, burn.Season).View()})
-		if len(windows) > 0 && !s.hasBurned(unit, burn.Year) {
+		of := view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows, Terms: o.Terms(unit, burn.Season).View()}
+		isOpen := !s.hasBurned(unit, burn.Year)
+		if len(windows) == 0 && isOpen {
+			if of.None, err = s.noWindow(o, unit, burn); err != nil {
+				return nil, err
+			}
+			of.CountedFrom = s.firstUsable(unit, burn)
+		}
+		in.Windows = append(in.Windows, of)
+		if isOpen && (len(windows) > 0 || !of.CountedFrom.IsZero()) {
+			if len(windows) == 0 {
+				windows = []window.Window{{Span: date.Span{First: of.CountedFrom, Last: of.CountedFrom}}}
+			}
 			prepared := s.prepared(unit, burn, windows)
 			in.Tasks = append(in.Tasks, preparation.Schedule(s.Tasks, &prepared, &s.Property.Crew, s.TasksDone, s.Today)...)
 		}

@@ -1,7 +1,11 @@
 package app
 
 import (
+	"fmt"
+
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/report/view"
 	"emberquilt/schedule/window"
 )
 
@@ -25,3 +29,58 @@ func (s *Session) Windows(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn)
 	}
 	return days.Windows(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, s.Property.WindowChance), nil
 }
+
+// yearsAsked is for how many program years, from that of the season under way on,
+// it is asked why burns have no window: asking means counting the record many times.
+const yearsAsked = 1
+
+// noWindow says why a planned burn has no window; nil where it is too far ahead to
+// ask.
+func (s *Session) noWindow(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn) (*window.NoWindow, error) {
+	season := s.Property.SeasonIndex(burn.Season)
+	_, now := view.SeasonOn(&s.Property, s.Today)
+	if season < 0 || burn.Year >= now+yearsAsked {
+		return nil, nil
+	}
+	key := fmt.Sprint(u.ID, "\x00", burn.Season, "\x00", burn.Year)
+	if none, ok := o.none[key]; ok {
+		return none, nil
+	}
+	span := s.Property.SeasonSpan(season, burn.Year)
+	t, own := o.Terms(u, burn.Season), o.Firings.For(u.ID)
+	c := window.Case{Series: o.Series, Prescription: t.Limits, Firing: windowFiring(&own), Threshold: s.Property.WindowChance, Today: s.Today,
+		Options: window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: t.Options.Zone},
+		Season:  window.Season{Span: span, Closures: s.Property.ClosedIn(u.ID, span), Crew: &s.Property.Crew}}
+	if in, known := o.CardInput(u.ID); known {
+		c.Card = &in
+	}
+	none, err := c.Why()
+	if err != nil {
+		return nil, AgainstUnit(u.ID, err)
+	}
+	o.none[key] = none
+	return none, nil
+}
+
+// firstUsable gives the first day of a burn's season, from today on, that the
+// calendar allows; else the first of the season that is not over, and the zero Day
+// where the season is.
+func (s *Session) firstUsable(u *habitat.Unit, burn habitat.PlannedBurn) date.Day {
+	season := s.Property.SeasonIndex(burn.Season)
+	if season < 0 {
+		return date.Day{}
+	}
+	span := s.Property.SeasonSpan(season, burn.Year)
+	if span.First.Before(s.Today) {
+		span.First = s.Today
+	}
+	if span.Days() == 0 {
+		return date.Day{}
+	}
+	usable := window.FromDates(span, s.Property.ClosedIn(u.ID, span), &s.Property.Crew)
+	if len(usable) == 0 {
+		return span.First
+	}
+	return usable[0].First
+}
+

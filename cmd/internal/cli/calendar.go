@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -85,7 +86,7 @@ func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error
 			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, w.First, w.Last, w.UsableDays, w.Expected, w.BestFirst, w.StartHour, row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), w.Basis})
 		}
 		if len(row.Windows) == 0 {
-			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), "no window: no week is left that closures, days off and the weather allow"})
+			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), "no window: " + row.NoWindow.Short()})
 		}
 	}
 	if err := a.printSheet(sheet, show); err != nil || show.csv {
@@ -93,6 +94,11 @@ func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error
 	}
 	fmt.Fprintln(a.Out)
 	var lines []string
+	for _, row := range calendar.Rows {
+		if len(row.Windows) == 0 && row.NoWindow != nil {
+			lines = append(lines, row.Unit+": "+strings.Join(row.NoWindow.Lines(), " "))
+		}
+	}
 	if calendar.DatesOnly { // said even where the last columns have no room
 		lines = append(lines, "All windows: "+window.DatesOnly+".")
 	}

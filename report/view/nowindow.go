@@ -1,0 +1,88 @@
+package view
+
+import (
+	"fmt"
+
+	"emberquilt/habitat/date"
+	"emberquilt/schedule/window"
+)
+
+// NoWindow says why a planned burn has no window, and what would give it one.
+type NoWindow struct {
+	// Cause says what stands in the way, in a sentence; Binds is its name.
+	Cause string `json:"cause"`
+	Binds string `json:"binds"`
+	// WouldGive lists what would give windows, each in a sentence, that which gives
+	// the most days first; it informs, and advises nothing.
+	WouldGive []string `json:"would_give"`
+	// Lost counts the days of the season that each cause takes, in order.
+	Lost []window.Loss `json:"lost"`
+	// SeasonDays counts the days of the season, UsableDays those that the calendar
+	// leaves, CandidateDays what the weather leaves of them in an average year;
+	// nil without a record.
+	SeasonDays    int      `json:"season_days"`
+	UsableDays    int      `json:"usable_days"`
+	CandidateDays *float64 `json:"candidate_days"`
+}
+
+// mostRemedies is how many changes a paper names.
+const mostRemedies = 4
+
+func newNoWindow(n *window.NoWindow) *NoWindow {
+	if n == nil {
+		return nil
+	}
+	v := &NoWindow{Cause: n.Cause, Binds: string(n.Binds), WouldGive: []string{}, Lost: append([]window.Loss{}, n.Lost...), SeasonDays: n.SeasonDays, UsableDays: n.Usable}
+	if !n.DatesOnly {
+		v.CandidateDays = limit(n.Candidates)
+	}
+	for i := range n.WouldGive {
+		v.WouldGive = append(v.WouldGive, n.WouldGive[i].Words())
+	}
+	return v
+}
+
+// noWindowOf gives the reason that was found by asking, else what the words say.
+func noWindowOf(found *window.NoWindow, words string) *NoWindow {
+	if v := newNoWindow(found); v != nil {
+		return v
+	}
+	if words == "" {
+		return nil
+	}
+	return &NoWindow{Cause: words, WouldGive: []string{}, Lost: []window.Loss{}}
+}
+
+// Lines says the reason and what would help, a sentence each.
+func (n *NoWindow) Lines() []string {
+	if n == nil {
+		return []string{"No window: " + n.Short() + "."}
+	}
+	lines := []string{"No window: " + n.Cause + "."}
+	for i, change := range n.WouldGive {
+		if i == mostRemedies {
+			break
+		}
+		lines = append(lines, "Would give one: "+change+".")
+	}
+	if len(n.WouldGive) == 0 && n.Binds != "" {
+		lines = append(lines, "No single change was found that would give one.")
+	}
+	return lines
+}
+
+// Short says the reason alone.
+func (n *NoWindow) Short() string {
+	if n == nil {
+		return "no windows were worked out for it"
+	}
+	return n.Cause
+}
+
+// tasksNote says what the tasks of a burn without a window are counted back from.
+func tasksNote(from date.Day) string {
+	if from.IsZero() {
+		return ""
+	}
+	return fmt.Sprintf("Without a window, the tasks are counted back from the season's first usable day, %s.", from.Words())
+}
