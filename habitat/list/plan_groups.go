@@ -271,6 +271,10 @@ func (m *maker) place(there []ground.Place, p *ground.Place, c Change) {
 		if old.Kind != p.Kind {
 			c.Fields = append(c.Fields, Field{"kind", old.Kind, p.Kind})
 		}
+		if old.Tolerated != p.Tolerated {
+			said := map[bool]string{true: "tolerated", false: "not tolerated"}
+			c.Fields = append(c.Fields, Field{"smoke", said[old.Tolerated], said[p.Tolerated]})
+		}
 		if !old.Shape.Equal(p.Shape) || !reflect.DeepEqual(old.Lines, p.Lines) || !reflect.DeepEqual(old.Points, p.Points) {
 			c.Fields = append(c.Fields, Field{"place", placeText(old), placeText(p)})
 		}

@@ -32,7 +32,7 @@ func (s *Session) Windows(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn)
 
 // yearsAsked is for how many program years, from that of the season under way on,
 // it is asked why burns have no window: asking means counting the record many times.
-const yearsAsked = 1
+const yearsAsked = 2
 
 // noWindow says why a planned burn has no window; nil where it is too far ahead to
 // ask.
@@ -83,4 +83,3 @@ func (s *Session) firstUsable(u *habitat.Unit, burn habitat.PlannedBurn) date.Da
 	}
 	return usable[0].First
 }
-
