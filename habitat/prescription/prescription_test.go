@@ -66,7 +66,7 @@ func TestMistakes(t *testing.T) {
 		{"a list", `[1]`, "p.json:1: the file holds a list of 1; accepts an object"},
 		{"empty", " ", "p.json: is empty; accepts a prescription/1 file"},
 		{"cut off", `{"format": "prescription/1",` + "\n" + ` "name": "x`, "p.json:2: is not JSON: the file ends in the middle; accepts a prescription/1 file"},
-		{"two values", `{"format": "prescription/1", "name": "x"} {}`, "p.json:1: is not JSON: something stands after the end of the value; accepts a prescription/1 file"},
+		{"two values", `{"format": "prescription/1", "name": "x"} {}`, `p.json:1: is not JSON: "{" after the end of the JSON text; accepts a prescription/1 file`},
 		{"UTF-16", "\xff\xfe{\x00", "p.json: is UTF-16 text; accepts a prescription/1 file\nhint: save it as UTF-8"},
 		{"bytes", "\x80\x81", "p.json:1: holds bytes that are not UTF-8; accepts a prescription/1 file\nhint: the file may be in an older Windows or Mac encoding; save it as UTF-8"},
 	} {

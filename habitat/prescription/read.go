@@ -1,7 +1,6 @@
 package prescription
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -11,6 +10,7 @@ import (
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 // maxFile is the largest prescription file that is read.
@@ -31,11 +31,11 @@ func Read(file string, r io.Reader) (*Prescription, error) {
 
 // Parse reads a prescription/1 text; file is its name in messages.
 func Parse(file string, data []byte) (*Prescription, error) {
-	root, err := parse(file, data)
+	f := &fields{file: file, p: &Prescription{BurnHours: DefaultBurnHours, MinHours: DefaultMinHours}}
+	root, err := f.parse(data)
 	if err != nil {
 		return nil, err
 	}
-	f := &fields{file: file, p: &Prescription{BurnHours: DefaultBurnHours, MinHours: DefaultMinHours}}
 	f.all(root)
 	if f.list.Len() == 0 {
 		f.together()
@@ -51,6 +51,8 @@ type fields struct {
 	file string
 	p    *Prescription
 	list source.List
+	// places turns offsets into lines.
+	places jsonscan.Lines
 	// lines holds the line of each key that is there and not null.
 	lines map[string]int
 }
@@ -129,7 +131,7 @@ func keys() string {
 }
 
 func (f *fields) all(root *node) {
-	members, ok := root.value.([]member)
+	members, ok := f.members(root)
 	if !ok {
 		f.complain(root.line, "", "an object", "the file holds %s", root.kind())
 		return
@@ -148,7 +150,7 @@ func (f *fields) all(root *node) {
 			f.complain(m.line, m.key, keys(), "the key is unknown")
 		case seen[m.key]:
 			f.complain(m.line, m.key, "each key once", "the key stands here again")
-		case m.value != nil:
+		case !m.isNull():
 			f.lines[m.key] = m.line
 			readers[at].read(f, m.key, m.node)
 		}
@@ -184,30 +186,28 @@ func (f *fields) together() {
 }
 
 func (f *fields) text(key string, n *node) (string, bool) {
-	text, ok := n.value.(string)
-	if !ok {
+	if n.Kind != jsonscan.String {
 		f.complain(n.line, key, "text in quotes", "%s is not text", n.kind())
+		return "", false
 	}
-	return text, ok
+	return n.Text, true
 }
 
 func (f *fields) flag(key string, n *node) bool {
-	yes, ok := n.value.(bool)
-	if !ok {
+	if n.Kind != jsonscan.True && n.Kind != jsonscan.False {
 		f.complain(n.line, key, "true or false", "%s is neither true nor false", n.kind())
 	}
-	return yes
+	return n.Kind == jsonscan.True
 }
 
 func (f *fields) number(key string, n *node, lo, hi float64) (float64, bool) {
-	text, ok := n.value.(json.Number)
-	if !ok {
+	if n.Kind != jsonscan.Number {
 		f.complain(n.line, key, "a number", "%s is not a number", n.kind())
 		return 0, false
 	}
-	v, err := strconv.ParseFloat(text.String(), 64)
+	v, err := strconv.ParseFloat(n.Text, 64)
 	if err != nil || !isFinite(v) || v < lo || v > hi {
-		f.complain(n.line, key, fmt.Sprintf("%g to %g", lo, hi), "%s is outside that", text)
+		f.complain(n.line, key, fmt.Sprintf("%g to %g", lo, hi), "%s is outside that", n.Text)
 		return 0, false
 	}
 	return v, true
@@ -224,7 +224,7 @@ func (f *fields) whole(key string, n *node, lo, hi int) (int, bool) {
 
 // readRange reads [min, max], where either may be null.
 func readRange[Q ~float64](f *fields, key string, n *node, to *Range[Q], lo, hi float64, unit string) {
-	items, ok := n.value.([]*node)
+	items, ok := f.items(n)
 	if !ok || len(items) != 2 {
 		f.complain(n.line, key, "[lowest, highest] in "+unit+", null for none", "%s is not a pair of limits", n.kind())
 		return
@@ -232,7 +232,7 @@ func readRange[Q ~float64](f *fields, key string, n *node, to *Range[Q], lo, hi 
 	r := Range[Q]{}
 	good := true
 	for i, item := range items {
-		if item.value == nil {
+		if item.isNull() {
 			continue
 		}
 		v, ok := f.number(fmt.Sprintf("%s[%d]", key, i), item, lo, hi)
@@ -266,14 +266,14 @@ func readHeight(f *fields, key string, n *node) {
 // readSectors reads a list of [from, to] in degrees.
 func readSectors(f *fields, key string, n *node) {
 	const accepts = "a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"
-	items, ok := n.value.([]*node)
+	items, ok := f.items(n)
 	if !ok || len(items) == 0 {
 		f.complain(n.line, key, accepts, "%s is not a list of sectors", n.kind())
 		return
 	}
 	for i, item := range items {
 		where := fmt.Sprintf("%s[%d]", key, i)
-		ends, ok := item.value.([]*node)
+		ends, ok := f.items(item)
 		if !ok || len(ends) != 2 {
 			f.complain(item.line, where, accepts, "%s is not a sector", item.kind())
 			continue
@@ -288,7 +288,7 @@ func readSectors(f *fields, key string, n *node) {
 
 // readSinceRain reads {"inches": depth, "min": days, "max": days}.
 func readSinceRain(f *fields, key string, n *node) {
-	members, ok := n.value.([]member)
+	members, ok := f.members(n)
 	if !ok {
 		f.complain(n.line, key, `an object with inches, min and max`, "%s is not an object", n.kind())
 		return
@@ -303,7 +303,7 @@ func readSinceRain(f *fields, key string, n *node) {
 			continue
 		}
 		seen[m.key] = true
-		if m.value == nil && (m.key == "min" || m.key == "max") {
+		if m.isNull() && (m.key == "min" || m.key == "max") {
 			continue
 		}
 		switch m.key {
@@ -334,16 +334,15 @@ func readSinceRain(f *fields, key string, n *node) {
 // readBurnHours reads ["09:00", "18:00"].
 func readBurnHours(f *fields, key string, n *node) {
 	const accepts = `two times of one day such as ["09:00", "18:00"], 24:00 for its end`
-	items, ok := n.value.([]*node)
+	items, ok := f.items(n)
 	if !ok || len(items) != 2 {
 		f.complain(n.line, key, accepts, "%s is not a pair of times", n.kind())
 		return
 	}
 	var at [2]int
 	for i, item := range items {
-		text, isText := item.value.(string)
-		minutes, ok := clock(text)
-		if !isText || !ok {
+		minutes, ok := clock(item.Text)
+		if item.Kind != jsonscan.String || !ok {
 			f.complain(item.line, fmt.Sprintf("%s[%d]", key, i), accepts, "%s is not a time of day", item.kind())
 			return
 		}
@@ -369,7 +368,7 @@ func clock(text string) (minutes int, ok bool) {
 }
 
 func readSources(f *fields, key string, n *node) {
-	members, ok := n.value.([]member)
+	members, ok := f.members(n)
 	if !ok {
 		f.complain(n.line, key, "an object of key and text", "%s is not an object", n.kind())
 		return

@@ -1,9 +1,9 @@
 package weather
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -13,6 +13,7 @@ import (
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 // Forecast is what a public forecast document says of the next days. It is no
@@ -82,15 +83,20 @@ func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, erro
 	if err != nil {
 		return nil, err
 	}
-	doc := &forecastReader{data: data, options: options, f: &Forecast{File: f.Name, Format: Recognize(data, nil)}}
-	switch doc.f.Format {
-	case ForecastHourly:
-		err = doc.hourly()
-	case ForecastGridpoint:
-		err = doc.gridpoint()
-	default:
+	doc := &forecastReader{lines: jsonscan.Lines{Data: data}, options: options, f: &Forecast{File: f.Name, Format: Recognize(data, nil)}}
+	if doc.f.Format != ForecastHourly && doc.f.Format != ForecastGridpoint {
 		return nil, &source.Error{Position: at, Found: "is not a forecast document that is known here",
 			Accepts: "the public hourly or gridpoint forecast, in JSON"}
+	}
+	root, err := jsonscan.Check(data)
+	if err != nil {
+		return nil, doc.syntax(err)
+	}
+	properties := root.Find("properties")
+	if doc.f.Format == ForecastHourly {
+		err = doc.hourly(properties)
+	} else {
+		err = doc.gridpoint(properties)
 	}
 	if err != nil {
 		return nil, err
@@ -108,7 +114,7 @@ func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, erro
 
 // forecastReader reads one document.
 type forecastReader struct {
-	data    []byte
+	lines   jsonscan.Lines
 	options Options
 	f       *Forecast
 	list    source.List
@@ -120,34 +126,28 @@ func (r *forecastReader) complain(line int, field, accepts, format string, args 
 	r.list.Addf(source.Position{File: r.f.File, Line: line, Field: field}, accepts, format, args...)
 }
 
-// broken is the error of a text that is not JSON, or not of this shape.
-func (r *forecastReader) broken(err error) error {
-	line := 0
-	var syntax *json.SyntaxError
+// syntax is the error of a text that is not JSON.
+func (r *forecastReader) syntax(err error) error {
+	var bad *jsonscan.SyntaxError
+	if !errors.As(err, &bad) {
+		return err
+	}
+	return &source.Error{Position: source.Position{File: r.f.File, Line: r.lines.At(bad.Offset)}, Found: "is not JSON: " + bad.Found, Accepts: "a forecast document"}
+}
+
+// take reads a part of the document into a value. The error is that of a part
+// that has not this shape.
+func (r *forecastReader) take(part jsonscan.Part, field string, to any) error {
+	err := json.Unmarshal(part.Raw, to)
 	var shape *json.UnmarshalTypeError
-	found := "is not JSON: " + err.Error()
-	field := ""
-	switch {
-	case asError(err, &syntax):
-		line = r.line(int(syntax.Offset))
-	case asError(err, &shape):
-		line, field, found = r.line(int(shape.Offset)), shape.Field, "holds "+shape.Value+" where something else belongs"
-	case err == io.EOF || err == io.ErrUnexpectedEOF:
-		line, found = r.line(len(r.data)), "the file ends in the middle"
+	if !errors.As(err, &shape) {
+		return err
 	}
-	return &source.Error{Position: source.Position{File: r.f.File, Line: line, Field: field}, Found: found, Accepts: "a forecast document"}
-}
-
-func asError[E error](err error, to *E) bool {
-	e, ok := err.(E)
-	if ok {
-		*to = e
+	at := source.Position{File: r.f.File, Line: r.lines.At(part.Offset + int(shape.Offset)), Field: field}
+	if shape.Field != "" {
+		at.Field += "." + shape.Field
 	}
-	return ok
-}
-
-func (r *forecastReader) line(offset int) int {
-	return 1 + bytes.Count(r.data[:min(max(offset, 0), len(r.data))], []byte("\n"))
+	return &source.Error{Position: at, Found: "holds " + shape.Value + " where something else belongs", Accepts: "a forecast document"}
 }
 
 // standard sets the offset of local standard time, from the options or else
@@ -206,28 +206,21 @@ type period struct {
 }
 
 // hourly reads properties.periods.
-func (r *forecastReader) hourly() error {
-	var head struct {
-		Properties struct {
-			UpdateTime  string `json:"updateTime"`
-			GeneratedAt string `json:"generatedAt"`
-		} `json:"properties"`
-	}
-	if err := json.Unmarshal(r.data, &head); err != nil {
-		return r.broken(err)
-	}
-	r.issued(cmpOr(head.Properties.UpdateTime, head.Properties.GeneratedAt))
-	decoder := json.NewDecoder(bytes.NewReader(r.data))
-	if !seek(decoder, "properties", "periods") {
+func (r *forecastReader) hourly(properties jsonscan.Part) error {
+	r.issued(cmpOr(properties.Find("updateTime").Text(), properties.Find("generatedAt").Text()))
+	periods := properties.Find("periods")
+	if !periods.IsList() {
 		return &source.Error{Position: source.Position{File: r.f.File, Field: "properties.periods"}, Found: "is not there", Accepts: "a forecast document"}
 	}
-	for i := 0; decoder.More(); i++ {
-		line := r.line(int(decoder.InputOffset()) + len(`,`) + 1)
+	i := 0
+	for part := range periods.Items() {
 		var p period
-		if err := decoder.Decode(&p); err != nil {
-			return r.broken(err)
+		field := fmt.Sprintf("properties.periods[%d]", i)
+		if err := r.take(part, field, &p); err != nil {
+			return err
 		}
-		r.period(p, line, fmt.Sprintf("properties.periods[%d]", i))
+		r.period(p, r.lines.At(part.Offset), field)
+		i++
 	}
 	r.f.Notes = append(r.f.Notes, "wind is taken as that at 10 m; the document holds a chance of rain, no depths and no days since rain")
 	return nil
@@ -351,29 +344,4 @@ func windRange(text string) (low, high quantity.MilesPerHour, ok bool) {
 		return min(ends[0], ends[1]), max(ends[0], ends[1]), true
 	}
 	return 0, 0, false
-}
-
-// seek moves a decoder to the inside of the list under a path of keys.
-func seek(decoder *json.Decoder, path ...string) bool {
-	for _, key := range path {
-		if t, err := decoder.Token(); err != nil || t != json.Delim('{') {
-			return false
-		}
-		for {
-			t, err := decoder.Token()
-			name, isName := t.(string)
-			if err != nil || !isName {
-				return false
-			}
-			if name == key {
-				break
-			}
-			var skipped json.RawMessage
-			if decoder.Decode(&skipped) != nil {
-				return false
-			}
-		}
-	}
-	t, err := decoder.Token()
-	return err == nil && t == json.Delim('[')
 }

@@ -1,22 +1,25 @@
 package weather
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"strings"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/source/jsonscan"
 )
 
-// layer is one quantity of a gridpoint document: runs of hours with one value.
+// layer is one quantity of a gridpoint document.
 type layer struct {
-	UOM    string `json:"uom"`
-	Values []struct {
-		ValidTime string   `json:"validTime"`
-		Value     *float64 `json:"value"`
-	} `json:"values"`
+	UOM    string            `json:"uom"`
+	Values []json.RawMessage `json:"values"`
+}
+
+// run is some hours of a layer with one value.
+type run struct {
+	ValidTime string   `json:"validTime"`
+	Value     *float64 `json:"value"`
 }
 
 // longestRun bounds a run of hours, so that a made-up duration cannot fill the
@@ -95,16 +98,8 @@ func (r *forecastReader) speed(v float64, unit string, line int, field string) (
 
 // gridpoint reads the layers under properties and lays them over one another,
 // hour by hour from the first to the last that the temperature covers.
-func (r *forecastReader) gridpoint() error {
-	var doc struct {
-		Properties map[string]json.RawMessage `json:"properties"`
-	}
-	if err := json.Unmarshal(r.data, &doc); err != nil {
-		return r.broken(err)
-	}
-	var updated string
-	_ = json.Unmarshal(doc.Properties["updateTime"], &updated)
-	r.issued(updated)
+func (r *forecastReader) gridpoint(properties jsonscan.Part) error {
+	r.issued(properties.Find("updateTime").Text())
 	if r.options.UTCOffset == nil {
 		return &source.Error{Position: source.Position{File: r.f.File, Field: "UTC offset"},
 			Found:   "the times of a gridpoint forecast are UTC and the place's offset is not given",
@@ -112,39 +107,39 @@ func (r *forecastReader) gridpoint() error {
 	}
 	at := make(map[Stamp]int) // index into Hours
 	for i, known := range gridLayers {
-		text, ok := doc.Properties[known.name]
-		if !ok {
+		part := properties.Find(known.name)
+		field := "properties." + known.name
+		if part.IsNull() {
 			if i == 0 {
-				return &source.Error{Position: source.Position{File: r.f.File, Field: "properties." + known.name}, Found: "is not there", Accepts: "a forecast document"}
+				return &source.Error{Position: source.Position{File: r.f.File, Field: field}, Found: "is not there", Accepts: "a forecast document"}
 			}
 			continue
 		}
 		var l layer
-		if err := json.Unmarshal(text, &l); err != nil {
-			return r.broken(err)
+		if err := r.take(part, field, &l); err != nil {
+			return err
 		}
 		if len(l.Values) == 0 {
 			continue
 		}
 		unit := l.UOM[strings.LastIndexByte(l.UOM, ':')+1:]
-		start := bytes.Index(r.data, []byte(`"`+known.name+`"`))
-		field := "properties." + known.name
 		if !strings.Contains(" "+known.units+" ", " "+unit+" ") {
-			r.complain(r.line(start), field+".uom", strings.ReplaceAll(known.units, " ", " or "), "%s is another unit", source.Quote(l.UOM))
+			r.complain(r.lines.At(part.Offset), field+".uom", strings.ReplaceAll(known.units, " ", " or "), "%s is another unit", source.Quote(l.UOM))
 			continue
 		}
-		for k, v := range l.Values {
+		k := -1
+		for value := range part.Find("values").Items() {
+			k++
+			where := fmt.Sprintf("%s.values[%d]", field, k)
+			line := r.lines.At(value.Offset)
+			var v run
+			if err := r.take(value, where, &v); err != nil {
+				return err
+			}
 			if v.Value == nil {
 				continue
 			}
-			where := fmt.Sprintf("%s.values[%d]", field, k)
 			begin, hours, ok := interval(v.ValidTime)
-			line := r.line(start)
-			if ok || !ok && v.ValidTime != "" {
-				if found := bytes.Index(r.data[start:], []byte(v.ValidTime)); found >= 0 {
-					line = r.line(start + found)
-				}
-			}
 			if !ok {
 				r.complain(line, where+".validTime", "a time and a duration such as 2024-02-23T19:00:00+00:00/PT2H", "%s is not an interval", source.Quote(v.ValidTime))
 				continue

@@ -88,8 +88,9 @@ func TestForecastShapes(t *testing.T) {
 		"unit":        {period(`"temperature": 10, "temperatureUnit": "K"`), `f.json:2:properties.periods[0].temperatureUnit: "K" is not a unit of temperature; accepts F or C`},
 		"temperature": {period(`"temperature": "warm"`), `f.json:2:properties.periods[0].temperature: "\"warm\"" is not a temperature; accepts a number`},
 		"direction":   {period(`"windDirection": "UP"`), `f.json:2:properties.periods[0].windDirection: "UP" is not a direction; accepts one of the sixteen compass points`},
-		"cut off":     {period(`"windDirection": "N"`)[:90], "f.json:2: is not JSON: unexpected end of JSON input; accepts a forecast document"},
-		"shape":       {`{"properties": {"periods": [{"startTime": 5}]}}`, "f.json:1:startTime: holds number where something else belongs; accepts a forecast document"},
+		"cut off":     {period(`"windDirection": "N"`)[:90], "f.json:2: is not JSON: the file ends early, inside text; accepts a forecast document"},
+		"shape":       {`{"properties": {"periods": [{"startTime": 5}]}}`, "f.json:1:properties.periods[0].startTime: holds number where something else belongs; accepts a forecast document"},
+		"shape below": {`{"properties": {"periods": [` + "\n" + `{"startTime":` + "\n" + `5}]}}`, "f.json:3:properties.periods[0].startTime: holds number where something else belongs; accepts a forecast document"},
 		"no periods":  {`{"properties": {"title": "periods", "period": []}, "periods": 1}`, "f.json:properties.periods: is not there; accepts a forecast document"},
 		"no layer":    {`{"properties": {"validTimes": ""}}`, "f.json:properties.temperature: is not there; accepts a forecast document"},
 	} {

@@ -6,7 +6,7 @@ import (
 	"strconv"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 // WriteAnswer writes an answer to p as a rotation-answer/1 file.

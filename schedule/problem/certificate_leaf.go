@@ -6,7 +6,7 @@ import (
 	"slices"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 var priceKeys = []string{"row", "year", "price", "season", "refuge", "mix", "class", "pair"}

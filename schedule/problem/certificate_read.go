@@ -9,7 +9,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 const (
@@ -76,8 +76,9 @@ func (rd *certificateReader) bad(at jsonscan.Token, accepts, format string, args
 	if len(field) > 200 {
 		field = field[:60] + "…" + field[len(field)-100:]
 	}
+	lines := jsonscan.Lines{Data: rd.data}
 	return &source.Error{
-		Position: source.Position{File: rd.name, Line: jsonscan.Line(rd.data, at.Offset), Field: field},
+		Position: source.Position{File: rd.name, Line: lines.At(at.Offset), Field: field},
 		Found:    fmt.Sprintf(format, args...), Accepts: accepts,
 	}
 }

@@ -4,7 +4,7 @@ import (
 	"slices"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 // YearKind says what a year block is about.

@@ -9,7 +9,7 @@ import (
 	"strconv"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 // Limits that keep a problem within what the program can hold. They are far

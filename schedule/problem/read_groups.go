@@ -6,7 +6,7 @@ import (
 	"strconv"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 func (rd *reader) refugeGroups(o object) {

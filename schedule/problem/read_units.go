@@ -2,7 +2,7 @@ package problem
 
 import (
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 func (rd *reader) unitList(o object) {

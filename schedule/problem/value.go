@@ -10,7 +10,7 @@ import (
 	"unicode"
 
 	"emberquilt/habitat/source"
-	"emberquilt/schedule/problem/internal/jsonscan"
+	"emberquilt/habitat/source/jsonscan"
 )
 
 // place is a value of a file and the way to it, from which its path is made
@@ -87,14 +87,10 @@ func (c *complaints) bad(pl *place, accepts, format string, args ...any) {
 func (c *complaints) err() error {
 	slices.SortStableFunc(c.all, func(a, b complaint) int { return a.offset - b.offset })
 	var list source.List
-	line, counted := 1, 0
+	lines := jsonscan.Lines{Data: c.data}
 	for _, one := range c.all {
-		if list.Len() < source.MaxShown {
-			line += jsonscan.Line(c.data[counted:], one.offset-counted) - 1
-			counted = one.offset
-		}
 		e := one.err
-		e.Position = source.Position{File: c.name, Line: line, Field: one.path}
+		e.Position = source.Position{File: c.name, Line: lines.At(one.offset), Field: one.path}
 		list.Add(&e)
 	}
 	return list.Err()
@@ -106,8 +102,9 @@ func syntax(name string, data []byte, err error) error {
 	if !ok {
 		return err
 	}
+	lines := jsonscan.Lines{Data: data}
 	return &source.Error{
-		Position: source.Position{File: name, Line: jsonscan.Line(data, bad.Offset)},
+		Position: source.Position{File: name, Line: lines.At(bad.Offset)},
 		Found:    bad.Found, Accepts: bad.Accepts, Hint: bad.Hint,
 	}
 }

@@ -21,13 +21,14 @@ type rule struct {
 }
 
 // leaves import nothing of ours but one another's errors.
-var leaves = []string{"habitat/quantity", "habitat/source", "habitat/date", "habitat/alias"}
+var leaves = []string{"habitat/quantity", "habitat/source", "habitat/source/jsonscan", "habitat/date", "habitat/alias"}
 
 func with(more ...string) []string { return append(slices.Clone(leaves), more...) }
 
 var rules = []rule{
 	{"habitat/quantity", nil},
 	{"habitat/source", nil},
+	{"habitat/source/jsonscan", []string{"habitat/source"}},
 	{"habitat/date", nil},
 	{"habitat/alias", nil},
 	{"habitat", leaves},
@@ -42,7 +43,7 @@ var rules = []rule{
 	// Task lists are TOML too, and settings finds where its keys stand.
 	{"habitat/preparation", with("habitat", "habitat/settings")},
 	{"habitat/weather/", with("habitat", "habitat/weather")},
-	{"schedule/problem", []string{"habitat/source", "habitat", "habitat/quantity", "habitat/date"}},
+	{"schedule/problem", []string{"habitat/source", "habitat/source/jsonscan", "habitat", "habitat/quantity", "habitat/date"}},
 	{"schedule/problem/", with("habitat", "schedule/problem")},
 	{"schedule/rotation", with("habitat", "schedule/problem", "schedule/problem/clash")},
 	{"schedule/certify", with("habitat", "schedule/problem")},

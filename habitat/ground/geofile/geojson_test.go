@@ -75,7 +75,7 @@ func TestGeoJSONRefuses(t *testing.T) {
 		{"empty", "  \n", `f: the file is empty; accepts a file with shapes`},
 		{"binary", "\x00\x01\x02", `f: the file is not text: it holds a zero byte; accepts a text file in UTF-8`},
 		{"cut off", feature(square)[:150], `f:2: the JSON ends too early; accepts GeoJSON (RFC 7946)`},
-		{"no JSON", "hello", `f:1: bad JSON: invalid character 'h' looking for beginning of value`},
+		{"no JSON", "hello", `f:1: bad JSON: "hello"`},
 		{"array", "[1]", `f:1: the JSON is not an object; accepts a FeatureCollection, a Feature or a geometry`},
 		{"no type", `{"a":1}`, `f:1: the JSON has no "type"`},
 		{"TopoJSON", `{"type":"Topology"}`, `f:1: this is TopoJSON; accepts GeoJSON; export the layer as GeoJSON`},

@@ -37,6 +37,10 @@ func plainTree(v *Value) any {
 // same, or both refuse it, but for what we refuse on purpose.
 func agree(t *testing.T, data []byte) {
 	t.Helper()
+	part, err := Check(data)
+	if deep := err != nil && strings.Contains(err.Error(), "deeper"); (err == nil) != json.Valid(data) && !deep {
+		t.Fatalf("%q: Check says %v", data, err)
+	}
 	v, err := Parse(data)
 	if err != nil {
 		bad, ok := err.(*SyntaxError)
@@ -64,6 +68,62 @@ func agree(t *testing.T, data []byte) {
 	}
 	if got := plainTree(&v); !reflect.DeepEqual(got, want) {
 		t.Fatalf("%q reads as %#v, the standard library says %#v", data, got, want)
+	}
+	sameParts(t, part, &v)
+}
+
+// sameParts holds the parts of a text against its tree, values and places.
+func sameParts(t *testing.T, p Part, v *Value) {
+	t.Helper()
+	items, members := []Part{}, p.Members(1<<20)
+	for item := range p.Items() {
+		items = append(items, item)
+	}
+	if p.Offset != v.Offset || p.IsText() != (v.Kind == String) || p.IsList() != (v.Kind == Array) || p.IsNull() != (v.Kind == Null) ||
+		v.Kind == String && p.Text() != v.Text || v.Kind == Number && strings.TrimRight(string(p.Raw), " \t\r\n") != v.Text ||
+		len(items) != len(v.Items) || len(members) != len(v.Fields) || (members != nil) != (v.Kind == Object) {
+		t.Fatalf("part %q at %d is not %+v", p.Raw, p.Offset, *v)
+	}
+	for i := range items {
+		sameParts(t, items[i], &v.Items[i])
+	}
+	for i, m := range members {
+		if m.Key != v.Fields[i].Name {
+			t.Fatalf("key %q is not %q", m.Key, v.Fields[i].Name)
+		}
+		sameParts(t, m.Part, &v.Fields[i].Value)
+		first := Find(members, m.Key)
+		if second := p.Find(m.Key); first.Offset != second.Offset || first.Offset > m.Offset {
+			t.Fatalf("key %q is found at %d and %d", m.Key, first.Offset, second.Offset)
+		}
+	}
+	if missing := p.Find("\x00"); !missing.IsNull() || missing.Text() != "" || missing.Members(1) != nil {
+		t.Fatalf("a key that is not there: %+v", missing)
+	}
+}
+
+func TestMembersStop(t *testing.T) {
+	p, err := Check([]byte(`{"a":1,"b":2,"c":3,"d":4}`))
+	if all := p.Members(2); err != nil || len(all) != 3 {
+		t.Errorf("%d members, %v", len(all), err)
+	}
+}
+
+func TestEarlyEnds(t *testing.T) {
+	text := `{"a": [1, tru`
+	for i := range text {
+		for name, check := range map[string]func([]byte) error{
+			"Parse": func(d []byte) error { _, err := Parse(d); return err },
+			"Check": func(d []byte) error { _, err := Check(d); return err },
+		} {
+			bad, ok := check([]byte(text[:i+1])).(*SyntaxError)
+			if !ok || !bad.Early {
+				t.Errorf("%s of %q: %+v", name, text[:i+1], bad)
+			}
+		}
+	}
+	if bad, ok := func() error { _, err := Check([]byte(`[1}`)); return err }().(*SyntaxError); !ok || bad.Early || bad.Offset != 2 {
+		t.Errorf("%+v", bad)
 	}
 }
 
@@ -111,8 +171,11 @@ func TestScannerKeepsPlaces(t *testing.T) {
 	if !reflect.DeepEqual(got, want) {
 		t.Errorf("tokens %q", got)
 	}
-	if line := Line([]byte(text), strings.Index(text, "x")); line != 3 {
-		t.Errorf("line %d", line)
+	lines := Lines{Data: []byte(text)}
+	for _, c := range []struct{ offset, line int }{{strings.Index(text, "x"), 3}, {0, 1}, {strings.Index(text, "10"), 2}, {-1, 1}, {1000, 3}} {
+		if line := lines.At(c.offset); line != c.line {
+			t.Errorf("offset %d: line %d, want %d", c.offset, line, c.line)
+		}
 	}
 }
 

@@ -51,6 +51,8 @@ type SyntaxError struct {
 	Offset         int
 	Found, Accepts string
 	Hint           string
+	// Early says that the text ends before the JSON does.
+	Early bool
 }
 
 // Error gives what was found, without the place, which only the reader of the
@@ -71,7 +73,9 @@ type Scanner struct {
 	// valueNext is set after a name: a value must follow.
 	valueNext bool
 	done      bool
-	known     map[string]string
+	// skim leaves out the text of tokens.
+	skim  bool
+	known map[string]string
 }
 
 // NewScanner checks that data is UTF-8 text and gives a scanner of it. It
@@ -176,15 +180,19 @@ func (s *Scanner) separator() (byte, error) {
 	return c, err
 }
 
-func (s *Scanner) space() {
-	for s.at < len(s.data) {
-		switch s.data[s.at] {
+func (s *Scanner) space() { s.at = skipSpace(s.data, s.at) }
+
+// skipSpace gives the first place from i on where no space stands.
+func skipSpace(data []byte, i int) int {
+	for i < len(data) {
+		switch data[i] {
 		case ' ', '\t', '\r', '\n':
-			s.at++
+			i++
 		default:
-			return
+			return i
 		}
 	}
+	return i
 }
 
 func (s *Scanner) peek() (byte, error) {
@@ -202,7 +210,7 @@ func (s *Scanner) cutOff() error {
 	case '[':
 		found += ", inside a list"
 	}
-	return s.fail(max(0, len(s.data)-1), found, "the complete file")
+	return s.early(max(0, len(s.data)-1), found)
 }
 
 func (s *Scanner) close(c byte) Token {
@@ -273,13 +281,16 @@ func (s *Scanner) value(c byte) (Token, error) {
 		return Token{Kind: Null, Offset: at}, nil
 	}
 	if isNumber(word) {
+		if s.skim {
+			return Token{Kind: Number, Offset: at}, nil
+		}
 		return Token{Kind: Number, Offset: at, Text: string(word)}, nil
 	}
 	if end == at {
 		return Token{}, s.fail(at, s.seen(at), "a value")
 	}
-	if end == len(s.data) {
-		return Token{}, s.fail(at, source.Quote(string(word))+" at the end of the file", "the complete file")
+	if end == len(s.data) && canGrow(string(word)) {
+		return Token{}, s.early(at, source.Quote(string(word))+" at the end of the file")
 	}
 	return Token{}, s.fail(at, source.Quote(string(word))+" is not a JSON value", "a JSON value: text in double quotes, a plain number, true, false, a list or an object")
 }
@@ -287,6 +298,12 @@ func (s *Scanner) value(c byte) (Token, error) {
 // isWord reports whether c can stand in a number or in a bare word.
 func isWord(c byte) bool {
 	return c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '+' || c == '-' || c == '.' || c == '_'
+}
+
+// canGrow reports whether a value may begin with word, which is none itself.
+func canGrow(word string) bool {
+	return strings.HasPrefix("true", word) || strings.HasPrefix("false", word) || strings.HasPrefix("null", word) ||
+		word[0] == '-' || word[0] >= '0' && word[0] <= '9'
 }
 
 // isNumber reports whether word is a number as RFC 8259, section 6, has it.
@@ -332,6 +349,12 @@ func (s *Scanner) text() (string, error) {
 		switch c := s.data[i]; {
 		case c == '"':
 			s.at = i + 1
+			if s.skim {
+				if escaped && !goodEscapes(s.data[start+1:i]) {
+					return "", s.badEscape(start, s.data[start:i+1])
+				}
+				return "", nil
+			}
 			if escaped {
 				return s.unescape(start, s.data[start:i+1])
 			}
@@ -343,7 +366,7 @@ func (s *Scanner) text() (string, error) {
 			return "", s.fail(i, fmt.Sprintf("a line break or control character (0x%02x) inside text", c), "text on one line, with control characters escaped")
 		}
 	}
-	return "", s.fail(start, "the file ends early, inside text", "the complete file")
+	return "", s.early(start, "the file ends early, inside text")
 }
 
 // intern gives the text of raw bytes, and the same one for the same bytes:
@@ -363,13 +386,46 @@ func (s *Scanner) intern(raw []byte) string {
 func (s *Scanner) unescape(start int, raw []byte) (string, error) {
 	var text string
 	if err := json.Unmarshal(raw, &text); err != nil {
-		return "", s.fail(start, source.Quote(string(raw))+" holds an escape that JSON does not have", `the escapes \" \\ \/ \b \f \n \r \t and \u with four hex digits`)
+		return "", s.badEscape(start, raw)
 	}
 	// The library turns half a surrogate pair into U+FFFD.
 	if strings.Count(text, "\uFFFD") > bytes.Count(raw, []byte("\uFFFD"))+bytes.Count(bytes.ToLower(raw), []byte(`\ufffd`)) {
 		return "", s.fail(start, source.Quote(string(raw))+" holds half a surrogate pair", "whole characters")
 	}
 	return text, nil
+}
+
+func (s *Scanner) badEscape(start int, raw []byte) error {
+	return s.fail(start, source.Quote(string(raw))+" holds an escape that JSON does not have", `the escapes \" \\ \/ \b \f \n \r \t and \u with four hex digits`)
+}
+
+// goodEscapes reports whether the escapes between the quotes of a string are
+// those of RFC 8259, section 7.
+func goodEscapes(raw []byte) bool {
+	for i := 0; i < len(raw); i++ {
+		if raw[i] != '\\' {
+			continue
+		}
+		if i++; i == len(raw) {
+			return false
+		}
+		switch raw[i] {
+		case '"', '\\', '/', 'b', 'f', 'n', 'r', 't':
+		case 'u':
+			if len(raw) < i+5 {
+				return false
+			}
+			for _, c := range raw[i+1 : i+5] {
+				if !(c >= '0' && c <= '9' || c >= 'a' && c <= 'f' || c >= 'A' && c <= 'F') {
+					return false
+				}
+			}
+			i += 4
+		default:
+			return false
+		}
+	}
+	return true
 }
 
 // seen says what stands at a place, for a message.
@@ -385,7 +441,7 @@ func (s *Scanner) fail(at int, found, accepts string) error {
 	return &SyntaxError{Offset: at, Found: found, Accepts: accepts}
 }
 
-// Line counts the line of a byte, from 1.
-func Line(data []byte, offset int) int {
-	return 1 + bytes.Count(data[:min(offset, len(data))], []byte{'\n'})
+// early is the error of a text that ends before the JSON does.
+func (s *Scanner) early(at int, found string) error {
+	return &SyntaxError{Offset: at, Found: found, Accepts: "the complete file", Early: true}
 }
