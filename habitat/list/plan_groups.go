@@ -123,6 +123,7 @@ func (m *maker) contracts(l *List) {
 		year                     date.FiscalYear
 	}
 	seen := map[item]*row{}
+	starts := map[string]date.FiscalStart{}
 	for i := range l.contracts {
 		v := &l.contracts[i]
 		if m.unit(l, v.row, "unit", v.V.Item.Unit) == nil || !m.goodAmount(l, v) {
@@ -135,6 +136,14 @@ func (m *maker) contracts(l *List) {
 			continue
 		}
 		seen[key] = v.row
+		if start := v.V.FiscalStart; start != 0 {
+			if first, ok := starts[v.V.Name]; ok && first != start {
+				m.bad(l, v.row.at(l.File, "fiscal_year_starts"), "one month a contract", "", "%s, where a row above has %s",
+					start.Month(), first.Month())
+				continue
+			}
+			starts[v.V.Name] = start
+		}
 		c := byName[v.V.Name]
 		if c == nil {
 			c = m.contract(v.V.Name)

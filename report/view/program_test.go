@@ -20,7 +20,7 @@ func program(t *testing.T, plan *view.Plan) *view.Program {
 }
 
 // The cost parts are counted twice: by the view from its layout of ages, and by
-// sample.Cost from the list of burns and the text of the rotation problem.
+// reference.Cost from the list of burns and the text of the rotation problem.
 func TestCostPartsAgainstSecondCount(t *testing.T) {
 	plan := sample.Terrace()
 	v := program(t, plan)

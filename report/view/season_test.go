@@ -9,6 +9,7 @@ import (
 	"emberquilt/report/internal/sample"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/reference"
 )
 
 // A choice is reversed in the plan and the whole plan checked by
@@ -75,7 +76,7 @@ func TestPriceAloneAgainstSecondCount(t *testing.T) {
 				}
 				other.Burns = append(slices.Clone(other.Burns), problem.Burn{Unit: i, Year: year, Season: best})
 			}
-			want := sample.Cost(p, &other).Total() - sample.Cost(p, plan.Answer).Total()
+			want := reference.Cost(p, other.Burns).Total() - reference.Cost(p, plan.Answer.Burns).Total()
 			v, err := view.NewWhy(plan, unit, date.ProgramYear(year), nil)
 			if err != nil {
 				t.Fatal(err)

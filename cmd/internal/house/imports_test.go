@@ -63,7 +63,7 @@ var rules = []rule{
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/whatif", "schedule/window")},
 	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
 	// Plans of the demo's ground for the tests of the reports.
-	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/ground/geofile", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "testdata/demo")},
+	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/ground/geofile", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/reference", "schedule/window", "report/view", "testdata/demo")},
 	// What the writers' tests share.
 	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},

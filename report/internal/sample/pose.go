@@ -8,6 +8,7 @@ import (
 	"emberquilt/habitat/date"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/reference"
 )
 
 // Pose makes the rotation problem of a sample's property.
@@ -149,7 +150,7 @@ func Burn(p *problem.Problem) *problem.Answer {
 			}
 		}
 	}
-	a.Parts = Cost(p, a)
+	a.Parts = reference.Cost(p, a.Burns)
 	a.Cost = a.Parts.Total()
 	a.Bound = a.Cost
 	return a

@@ -19,6 +19,7 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/reference"
 	"emberquilt/testdata/demo"
 )
 
@@ -63,7 +64,7 @@ func Terrace() *view.Plan {
 		}
 	}
 	plan.Problem.KeepYears = 2
-	plan.Answer.Parts = Cost(plan.Problem, plan.Answer)
+	plan.Answer.Parts = reference.Cost(plan.Problem, plan.Answer.Burns)
 	plan.Answer.Cost = plan.Answer.Parts.Total()
 	plan.Answer.Bound = plan.Answer.Cost * 0.96
 	plan.Answer.Gap = problem.GapOf(plan.Answer.Cost, plan.Answer.Bound)

@@ -6,6 +6,7 @@ import (
 	"emberquilt/habitat/preparation"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/reference"
 	"emberquilt/schedule/window"
 )
 
@@ -47,7 +48,7 @@ func Other(plan *view.Plan, unit string, year date.ProgramYear) view.Other {
 			second.Burns = append(second.Burns, b)
 		}
 	}
-	second.Parts = Cost(plan.Problem, &second)
+	second.Parts = reference.Cost(plan.Problem, second.Burns)
 	second.Cost = second.Parts.Total()
 	second.Bound = second.Cost * 0.9
 	first := plan.Answer
