@@ -39,6 +39,9 @@ type Snapshot struct {
 	Plans []PlanHead
 	// Scenarios says by plan number what other burn days would cost.
 	Scenarios map[int][]habitat.BurnDayScenario
+	// Rehearsals holds the newest rehearsal of each plan that was rehearsed, by its
+	// number.
+	Rehearsals map[int]*habitat.Rehearsal
 	// Change is the newest change; Change.Stamp is the version of the data.
 	Change Change
 }
@@ -148,6 +151,8 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 			err = readBody(d, &s.Station)
 		case scenarios:
 			err = readScenarios(&s.Scenarios, d)
+		case rehearsal:
+			err = readRehearsal(&s.Rehearsals, d)
 		}
 		if err != nil {
 			return err

@@ -16,6 +16,8 @@ type Book struct {
 	Calendar *view.Calendar
 	// Weather is what the record says; nil leaves it out.
 	Weather *view.Weather
+	// Rehearsal is what the newest rehearsal of the plan found; nil leaves it out.
+	Rehearsal *view.Rehearsal
 	// Cards are drawings of wind cards, shown with the units of the season.
 	Cards []Map
 	// Maps are shown in their order.
@@ -34,6 +36,8 @@ type bookPage struct {
 	Days, Heats []Chart
 	Mixes       [][]Chart
 	Cover       []Chart
+	Fans        []Chart
+	RuleBars    []ruleBar
 }
 
 // WriteBook writes the program book as one HTML file.
@@ -68,6 +72,10 @@ func WriteBook(w io.Writer, b *Book) error {
 		for i := range b.Weather.Heats {
 			data.Heats = append(data.Heats, add(heatChart(&b.Weather.Heats[i], i)))
 		}
+	}
+	if b.Rehearsal != nil {
+		data.Fans, data.RuleBars = rehearsalCharts(b.Rehearsal), ruleBars(b.Rehearsal)
+		all = append(all, data.Fans...)
 	}
 	if v.History != nil {
 		data.Past = add(pastChart(v.History))

@@ -60,6 +60,10 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		}
 		return fmt.Sprintf("%.0f", 100**share)
 	},
+	"group":      func(v float64) string { return quantity.Group(v, 0) },
+	"grouptenth": func(v float64) string { return quantity.Group(v, 1) },
+	"hundred":    func(share float64) float64 { return 100 * share },
+	"bychance":   view.ByChance,
 	"limitnote":  func() string { return view.LimitNote },
 	"seasonyear": view.SeasonWords,
 	"shortfall":  func() string { return view.ShortfallLine },

@@ -9,7 +9,7 @@ const rest = -1
 type costs struct {
 	p        *problem.Problem
 	mixAcres []float64
-	// class holds the class of each unit by age, up to its oldest that matters.
+	// inside holds the acres in each class of each mix in the year at hand.
 	inside [][]float64
 }
 
@@ -35,8 +35,8 @@ func (c *costs) year(ages []int, season []int8, inBands []bool) (parts problem.P
 			acres += u.Acres
 			parts.Season += w.Season * u.Penalty[s] * u.Acres
 		}
-		if ages[i] >= u.MaxInterval {
-			parts.Overdue += w.Overdue * u.Acres
+		if factor := p.OverdueFactor(ages[i], u.MaxInterval); factor > 0 {
+			parts.Overdue += w.Overdue * u.Acres * factor
 		}
 		if u.Mix >= 0 {
 			classes := p.Mixes[u.Mix].Classes

@@ -31,9 +31,11 @@ func (g *ground) foresightProblem(f *future, with resources) *problem.Problem {
 	q.Locks = slices.DeleteFunc(q.Locks, func(l problem.Lock) bool {
 		return l.Year >= end || l.Burn && !(l.Year == q.FirstYear && g.onRecord[l.Unit].ok)
 	})
+	q.Closed = slices.DeleteFunc(q.Closed, func(c problem.Closed) bool { return c.Year >= end })
 	holds := g.dayHolds() * float64(with.crews)
+	gives := func(days int) float64 { return float64(days)*holds + float64(min(with.extraDays, days)) }
 	for k := range g.Years {
-		shut := make([]int, g.n) // seasons in which the unit cannot burn
+		year := q.FirstYear + k
 		for s := range q.Seasons {
 			var any DaySet
 			recorded := 0.0
@@ -45,25 +47,16 @@ func (g *ground) foresightProblem(f *future, with resources) *problem.Problem {
 					}
 					continue
 				}
-				if !u.Allows(s) {
-					shut[i]++
+				if !g.allowed(i, year, s) {
 					continue
 				}
 				open := g.open(f, k, s, i)
 				any = any.Or(open)
-				if days := open.Count(); days == 0 || !problem.Meets(u.BurnDays, float64(days)*holds+float64(min(with.extraDays, days))) {
-					shut[i]++
+				if days := open.Count(); days == 0 || !problem.Meets(u.BurnDays, gives(days)) {
+					q.Closed = append(q.Closed, problem.Closed{Unit: i, Year: year, Season: s})
 				}
 			}
-			days := any.Count()
-			gives := float64(days)*holds + float64(min(with.extraDays, days)) + recorded
-			q.Caps[k].BurnDays[s] = min(with.dayCap(q.Caps[k].BurnDays[s]), gives)
-		}
-		for i := range q.Units {
-			l := problem.Lock{Unit: i, Year: q.FirstYear + k, Burn: false, Season: -1}
-			if onRecord := k == 0 && g.onRecord[i].ok; shut[i] == len(q.Seasons) && !onRecord && !slices.Contains(q.Locks, l) {
-				q.Locks = append(q.Locks, l)
-			}
+			q.Caps[k].BurnDays[s] = min(with.dayCap(q.Caps[k].BurnDays[s]), gives(any.Count())+recorded)
 		}
 	}
 	return q

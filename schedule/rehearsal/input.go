@@ -63,6 +63,9 @@ type Solved struct {
 	Problem     *problem.Problem
 	Answer      *problem.Answer
 	Certificate *problem.Certificate
+	// Warm is what the solver can begin the plan of the next year with; only it
+	// knows what that is.
+	Warm any
 }
 
 // Solve finds a plan. before is the plan of the year before, to begin from, nil

@@ -9,7 +9,9 @@ import (
 // ground is what all futures share: the input's problem, looked up.
 type ground struct {
 	*Input
-	n           int
+	n int
+	// allowed reports whether a unit may burn in a season of a program year.
+	allowed     func(unit, year, season int) bool
 	apart       [][]int
 	refugeAcres []float64
 	// restLock and burnLock hold the locks of each rehearsed year at year·n+unit;
@@ -28,7 +30,7 @@ type recordedBurn struct {
 
 func newGround(in *Input) *ground {
 	p := in.Problem
-	g := &ground{Input: in, n: len(p.Units), refugeAcres: p.RefugeAcres()}
+	g := &ground{Input: in, n: len(p.Units), allowed: p.Allowed(), refugeAcres: p.RefugeAcres()}
 	g.apart = make([][]int, g.n)
 	for _, pair := range p.Apart {
 		g.apart[pair[0]] = append(g.apart[pair[0]], pair[1])

@@ -180,6 +180,8 @@ func threeProblems() []*problem.Problem {
 	one.EvenLo, one.EvenHi = 20, 45
 	two := make([]string{"dormant", "growing"}, problem.YearCaps{Acres: none, Burns: 2, Cost: none, BurnDays: []float64{1, none}},
 		unit("a", 12.7, 1, 2, 2, 0, 1), unit("b", 33.1, 2, 3, 3, 0.5, 0), unit("c", 21.3, 1, 2, 1, -1, 0))
+	two.OverdueGrowth, two.OverdueGrowthYears = 0.5, 2
+	two.Closed = []problem.Closed{{Unit: 0, Year: 2028, Season: 0}, {Unit: 2, Year: 2029, Season: 1}}
 	two.Neighbors = [][2]int{{0, 1}}
 	two.Apart = [][2]int{{1, 2}}
 	two.Mixes = []problem.Mix{{Name: "m", Classes: []problem.Class{{Name: "new", From: 0, To: 0, MinShare: 0.3, MaxShare: 0.5}, {Name: "old", From: 1, To: problem.OpenEnded, MinShare: 0, MaxShare: 0.6}}}}
@@ -274,6 +276,11 @@ func describe(in *rehearsal.Input) map[string]any {
 		}
 		candidates = append(candidates, byUnit)
 	}
+	closed := [][3]int{}
+	for _, c := range p.Closed {
+		closed = append(closed, [3]int{c.Unit, c.Year - p.FirstYear, c.Season})
+	}
+	out["closed"], out["growth"], out["growth_years"] = closed, p.OverdueGrowth, p.OverdueGrowthYears
 	out["usable"], out["season_days"], out["candidates"] = usable, seasonDays, candidates
 	return out
 }
@@ -341,8 +348,8 @@ func (s *exhaustive) unit(t, i int, ages []int, cost float64) {
 	if ages[i]+1 < s.p.Units[i].MinInterval {
 		return
 	}
-	for k, penalty := range s.p.Units[i].Penalty {
-		if penalty >= 0 {
+	for k := range s.p.Seasons {
+		if s.p.Allowed()(i, s.p.FirstYear+t, k) {
 			s.season[t*n+i] = k
 			s.unit(t, i+1, ages, cost)
 		}
@@ -391,8 +398,8 @@ func (s *exhaustive) cost(t int, ages []int) float64 {
 			acres += u.Acres
 			total += w.Season * u.Penalty[k] * u.Acres
 		}
-		if ages[i] >= u.MaxInterval {
-			total += w.Overdue * u.Acres
+		if late := ages[i] - u.MaxInterval; late >= 0 {
+			total += w.Overdue * u.Acres * (1 + p.OverdueGrowth*float64(min(late, p.OverdueGrowthYears)))
 		}
 		if t < p.KeepYears && (k >= 0) != slices.Contains(p.Previous, problem.UnitYear{Unit: i, Year: p.FirstYear + t}) {
 			total += w.Keep * u.Acres

@@ -112,7 +112,7 @@ func binomial(n, k int, p float64) float64 {
 
 // TestClosedForms holds means against what they must be in the long run.
 func TestClosedForms(t *testing.T) {
-	const years, acres, weight = 4, 40.0, 3.0
+	const years, acres, weight = 6, 40.0, 3.0
 	short := 0.0 // E max(0, 5 − Bin(8, 0.6))
 	for k := range 5 {
 		short += float64(5-k) * binomial(8, k, 0.6)

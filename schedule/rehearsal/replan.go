@@ -26,6 +26,7 @@ func (in *Input) window(base *problem.Problem, k int, ages []int, before []probl
 		return l.Year < q.FirstYear || l.Year > last ||
 			l.Burn && ages[l.Unit]+l.Year-q.FirstYear+1 < q.Units[l.Unit].MinInterval
 	})
+	q.Closed = slices.DeleteFunc(q.Closed, func(c problem.Closed) bool { return c.Year < q.FirstYear || c.Year > last })
 	if k == 0 {
 		q.KeepYears = min(q.KeepYears, q.T())
 		q.Previous = slices.DeleteFunc(q.Previous, func(b problem.UnitYear) bool { return b.Year > last })
@@ -129,7 +130,7 @@ func (n *node) solve(ctx context.Context, r *run, q *problem.Problem, last *Solv
 			return fmt.Errorf("plan %d: %w", q.FirstYear, err)
 		}
 		if a := solved.Answer; a.Status != problem.Infeasible {
-			n.solved = &Solved{Problem: q, Answer: a, Certificate: solved.Certificate}
+			n.solved = &Solved{Problem: q, Answer: a, Certificate: solved.Certificate, Warm: solved.Warm}
 			n.cut = a.Gap > max(r.set.Gap, problem.OptimalGap)
 			return nil
 		}

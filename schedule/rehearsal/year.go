@@ -56,7 +56,7 @@ func cheapest(u *problem.Unit) int {
 // goes by itself.
 func (y *year) mayBurn(i, s int) bool {
 	u, at := &y.g.Problem.Units[i], y.k*y.g.n+i
-	return y.season[i] == rest && u.Allows(s) && y.ages[i]+1 >= u.MinInterval && !y.g.restLock[at] &&
+	return y.season[i] == rest && y.g.allowed(i, y.g.Problem.FirstYear+y.k, s) && y.ages[i]+1 >= u.MinInterval && !y.g.restLock[at] &&
 		!(y.g.burnLock[at] && y.g.lockSeason[at] >= 0 && y.g.lockSeason[at] != s)
 }
 
@@ -182,7 +182,7 @@ func (y *year) likesBest(i, n int) bool {
 	u := &y.g.Problem.Units[i]
 	own := u.Penalty[y.g.SeasonOrder[n]]
 	for _, later := range y.g.SeasonOrder[n+1:] {
-		if u.Allows(later) && u.Penalty[later] < own && y.g.Calendar.Usable[y.k][later][i].Count() > 0 {
+		if y.g.allowed(i, y.g.Problem.FirstYear+y.k, later) && u.Penalty[later] < own && y.g.Calendar.Usable[y.k][later][i].Count() > 0 {
 			return false
 		}
 	}

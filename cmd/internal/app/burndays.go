@@ -25,6 +25,8 @@ const (
 	PoorDays BurnDaysFrom = "poor"
 	// MedianDays are those of its median year.
 	MedianDays BurnDaysFrom = "median"
+	// MeanDays are the mean of its years.
+	MeanDays BurnDaysFrom = "mean"
 	// SettingsDays are those of the settings alone.
 	SettingsDays BurnDaysFrom = "settings"
 	// StatedDays are a number that the caller states.
@@ -36,19 +38,22 @@ type BurnDays struct {
 	From BurnDaysFrom
 	// Days counts where From is StatedDays.
 	Days float64
+	// Toward is by what share the days of PoorDays are moved toward those of the
+	// median year.
+	Toward float64
 }
 
-// ParseBurnDays reads poor, median, settings, a number, or nothing for the
+// ParseBurnDays reads poor, median, mean, settings, a number, or nothing for the
 // default.
 func ParseBurnDays(text string) (BurnDays, error) {
 	if days, err := quantity.Parse(text); err == nil {
-		return BurnDays{StatedDays, days}, nil
+		return BurnDays{From: StatedDays, Days: days}, nil
 	}
 	switch from := BurnDaysFrom(text); from {
-	case DefaultDays, PoorDays, MedianDays, SettingsDays:
+	case DefaultDays, PoorDays, MedianDays, MeanDays, SettingsDays:
 		return BurnDays{From: from}, nil
 	}
-	return BurnDays{}, badOption("burn-days", "poor, median, settings or a number of days", "%s is none of these", source.Quote(text))
+	return BurnDays{}, badOption("burn-days", "poor, median, mean, settings or a number of days", "%s is none of these", source.Quote(text))
 }
 
 // ExpectedBurnDays gives, season by season, the burn days to expect in a program year:
@@ -117,8 +122,15 @@ func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice Bu
 				continue
 			}
 			days, what = e.Low, "the poor year, one in five"
-			if choice.From == MedianDays {
+			if choice.Toward > 0 {
+				days += choice.Toward * (e.Median - e.Low)
+				what = fmt.Sprintf("%s of the way from the poor to the median year", view.Percent(choice.Toward))
+			}
+			switch choice.From {
+			case MedianDays:
 				days, what = e.Median, "the median year"
+			case MeanDays:
+				days, what = e.Mean*float64(e.Reliability), "the mean of the years"
 			}
 			if !e.HasYears {
 				what = "neither a median nor a poor year can be told"

@@ -19,9 +19,11 @@ type PlanOptions struct {
 	Solver rotation.Settings
 	// Note is kept with the plan.
 	Note string
-	// AskCaps asks by second solves what the tightest caps and other burn days
-	// would cost.
+	// AskCaps asks by second solves what the tightest caps cost.
 	AskCaps bool
+	// Rehearse, where it is not nil, chooses the plan that stands up best among
+	// some with different first years; its rules are of no account.
+	Rehearse *RehearseOptions
 }
 
 // MakePlan solves the property's problem and keeps the plan. A solve that its
@@ -36,17 +38,25 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	if stopped != nil && !errors.As(stopped, &isStopped) {
 		return nil, stopped
 	}
-	var scenarios []habitat.BurnDayScenario
+	var rehearsed *habitat.Rehearsal
+	if o.Rehearse != nil && stopped == nil {
+		best, err := s.standsBest(ctx, made, result, o)
+		switch {
+		case errors.As(err, &isStopped):
+			stopped = &Interrupted{"the plain plan is kept: it was not rehearsed to the end"}
+		case err != nil:
+			return nil, err
+		default:
+			made, result, rehearsed = best.made, best.result, best.rehearsal
+		}
+	}
 	if o.AskCaps && stopped == nil {
 		if err := s.askCaps(ctx, made.Problem, result.Answer, o.Solver); err != nil {
 			return nil, err
 		}
-		if scenarios, err = s.askScenarios(ctx, made.Problem, result.Answer, o.Horizon, o.Solver); err != nil {
-			return nil, err
-		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, scenarios, o.Note)
+	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note)
 	if err != nil {
 		return nil, err
 	}
@@ -54,7 +64,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 }
 
 // storePlan puts a plan into the property file and reads it back.
-func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, scenarios []habitat.BurnDayScenario, note string) (*StoredPlan, error) {
+func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, rehearsed *habitat.Rehearsal, note string) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
@@ -78,10 +88,13 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 		if number, err = tx.AddPlan(plan); err != nil {
 			return err
 		}
-		if len(scenarios) == 0 {
-			return nil
+		if rehearsed != nil {
+			rehearsed.Plan = number
+			if err := tx.PutRehearsal(rehearsed); err != nil {
+				return err
+			}
 		}
-		return tx.PutScenarios(number, scenarios)
+		return nil
 	})
 	if err != nil {
 		return nil, err

@@ -249,6 +249,14 @@ func (a *terminal) fillDemo(ctx context.Context, s *store.Store, name string, li
 	return s.Update(ctx, d.Moment, "load the demo's weather and prescriptions", func(tx *store.Tx) error { return putSky(tx, name, sky) })
 }
 
+// rehearsedDemo is the property whose plan is rehearsed, over so few futures and
+// with so little work a plan that the demo stays short; the book says so.
+const (
+	rehearsedDemo    = "tamsel-bend"
+	demoFutures      = 8
+	demoReplanRounds = 8
+)
+
 // demoPapers plans and writes the papers.
 func (a *terminal) demoPapers(ctx context.Context, s *store.Store, folder, name string) ([]demoFile, error) {
 	from, err := a.environment()
@@ -263,6 +271,11 @@ func (a *terminal) demoPapers(ctx context.Context, s *store.Store, folder, name 
 	kept, err := d.MakePlan(ctx, app.PlanOptions{Solver: solver, Note: "the demo's plan", AskCaps: true})
 	if err != nil {
 		return nil, err
+	}
+	if name == rehearsedDemo {
+		if _, err := d.Rehearse(ctx, app.RehearseOptions{Futures: demoFutures, Rounds: demoReplanRounds, Seconds: 1e6, Threads: 2}); err != nil {
+			return nil, err
+		}
 	}
 	c, err := d.Contents(ctx, kept.Number)
 	if err != nil {

@@ -16,7 +16,7 @@ type horizonFlags struct {
 
 func (f *horizonFlags) register(cmd *cobra.Command) {
 	cmd.Flags().IntVar(&f.years, "years", 0, "`NUMBER` of program years to plan (default: that of the settings)")
-	cmd.Flags().StringVar(&f.burnDays, "burn-days", "", "burn days of each season from the weather record: poor (one year in five), median, a `NUMBER`, or settings for those of the settings alone (default: poor where a record is loaded)")
+	cmd.Flags().StringVar(&f.burnDays, "burn-days", "", "burn days of each season from the weather record: poor (one year in five), median, mean, a `NUMBER`, or settings for those of the settings alone (default: poor where a record is loaded)")
 	cmd.Flags().IntVar(&f.from, "from", 0, "first program `YEAR` (default: the one under way)")
 }
 

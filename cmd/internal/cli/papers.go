@@ -41,7 +41,7 @@ func bookPaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Cards: cards, Maps: maps, Breaks: c.Breaks()})
+		return page.WriteBook(w, &page.Book{Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Rehearsal: c.Session.Rehearsal(c.Stored.Number), Cards: cards, Maps: maps, Breaks: c.Breaks()})
 	}}
 }
 

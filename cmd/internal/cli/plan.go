@@ -7,6 +7,7 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
+	"emberquilt/schedule/rehearsal"
 )
 
 func (a *terminal) planCommand() *cobra.Command {
@@ -14,15 +15,20 @@ func (a *terminal) planCommand() *cobra.Command {
 	var flags solverFlags
 	var show showFlags
 	var note string
-	var caps bool
+	var caps, rehearse bool
+	var futures int
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Plan the burns of the coming years",
 		Long: withStatus(`Plan solves the rotation problem of the property as it stands: units, burns on
 record, locks, caps, the plan before. It keeps the plan under a number and shows
 the table of units and years, acres, caps, overdue units, how good the plan is
-proven to be, what the three tightest caps add to the shortfall, and, with a weather record, what
-the burn days of a median and of a poor year would change, each by a second solve.
+proven to be, and what the three tightest caps add to the shortfall, each by a second
+solve. What years with more or fewer burn days do to it, emberquilt rehearse plays.
+
+With --rehearse up to eight plans with different first years are played through futures
+of past weather, and the one that stands up best is kept, where other futures than those
+of the choice confirm it; else the plain plan.
 
 A burn on record in the first year is a fact and is kept. Where the locked burns
 cannot stand together no plan is kept, and what clashes is said (status 4).
@@ -44,7 +50,11 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 				return err
 			}
 			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-				kept, stopped := s.MakePlan(cmd.Context(), app.PlanOptions{Horizon: over, Solver: settings, Note: note, AskCaps: caps})
+				o := app.PlanOptions{Horizon: over, Solver: settings, Note: note, AskCaps: caps}
+				if rehearse {
+					o.Rehearse = &app.RehearseOptions{Futures: futures, Seed: settings.Seed, Threads: flags.Threads}
+				}
+				kept, stopped := s.MakePlan(cmd.Context(), o)
 				if kept == nil {
 					return stopped
 				}
@@ -66,6 +76,8 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 	flags.register(cmd, 0)
 	show.register(cmd)
 	cmd.Flags().StringVar(&note, "note", "", "`WORDS` kept with the plan, such as why it was made")
-	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the tightest caps and other burn days cost")
+	cmd.Flags().BoolVar(&rehearse, "rehearse", false, "rehearse plans with different first years and keep the one that stands up best")
+	cmd.Flags().IntVar(&futures, "futures", rehearsal.DefaultFutures, "`NUMBER` of futures for --rehearse")
+	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the tightest caps cost")
 	return cmd
 }

@@ -25,7 +25,7 @@ class Property:
         burned = sum(u["acres"] for u, s in zip(self.units, season) if s is not None)
         for u, age, s in zip(self.units, ages, season):
             if age >= u["max"]:
-                total += w["overdue"] * u["acres"]
+                total += w["overdue"] * u["acres"] * (1 + self.growth * min(age - u["max"], self.growth_years))
             if s is not None:
                 total += w["season"] * u["penalty"][s] * u["acres"]
         total += w["evenness"] * outside(burned, self.even_lo, self.even_hi)
@@ -57,17 +57,20 @@ class Property:
                 return False
         return True
 
-    def choices(self, caps, ages):
+    def is_closed(self, i, k, s):
+        return [i, k, s] in self.closed
+
+    def choices(self, k, ages):
         """Every way to burn in a year, in the order of units."""
         def extend(i, season):
             if i == self.n:
-                if self.allowed(caps, season):
+                if self.allowed(self.caps[k], season):
                     yield list(season)
                 return
             u = self.units[i]
             options = [None]
             if ages[i] + 1 >= u["min"]:
-                options += [s for s, p in enumerate(u["penalty"]) if p >= 0]
+                options += [s for s, p in enumerate(u["penalty"]) if p >= 0 and not self.is_closed(i, k, s)]
             for s in options:
                 yield from extend(i + 1, season + [s])
         yield from extend(0, [])
@@ -95,7 +98,7 @@ class Property:
         if t == self.plan_years + self.lookahead:
             best[0], best[1] = cost, plan
             return
-        for season in self.choices(self.caps[k + t], ages):
+        for season in self.choices(k + t, ages):
             after = [0 if s is not None else a + 1 for a, s in zip(ages, season)]
             more = self.year_cost(after, season) + self.keep_cost(t, season, kept)
             self.search(k, t + 1, after, cost + more, plan + [season], kept, best)
@@ -142,7 +145,7 @@ class Year:
 
     def may_burn(self, i, s):
         u = self.p.units[i]
-        return self.burned[i] is None and u["penalty"][s] >= 0 and self.ages[i] + 1 >= u["min"]
+        return self.burned[i] is None and u["penalty"][s] >= 0 and self.ages[i] + 1 >= u["min"] and not self.p.is_closed(i, self.k, s)
 
     def is_day(self, i, s, day):
         return day in self.p.usable[self.k][s][i] and day in self.p.candidates[self.record][i][s]
@@ -213,7 +216,7 @@ class Year:
             due = []
             for i, u in enumerate(self.p.units):
                 late = self.ages[i] + 1 - u["max"]
-                better = any(0 <= u["penalty"][t] < u["penalty"][s] and self.p.usable[self.k][t][i] for t in range(s + 1, len(self.p.seasons)))
+                better = any(0 <= u["penalty"][t] < u["penalty"][s] and self.p.usable[self.k][t][i] and not self.p.is_closed(i, self.k, t) for t in range(s + 1, len(self.p.seasons)))
                 if self.may_burn(i, s) and late >= -1 and not better:
                     due.append((-late, -u["acres"], i))
             self.play(s, [i for _, _, i in sorted(due)])

@@ -1,0 +1,189 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
+	"emberquilt/schedule/assemble"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rehearsal"
+	"emberquilt/schedule/rotation"
+	"emberquilt/schedule/whatif"
+)
+
+// candidate is a plan whose first year may stand up better than the plain one.
+type candidate struct {
+	words  string
+	made   *assemble.Result
+	result *rotation.Result
+}
+
+// How many candidates there are at most, the plain plan among them, and how they
+// are found.
+const (
+	mostCandidates    = 8
+	nearBest          = 3
+	nearBestWithin    = 0.05
+	candidateSeconds  = 10 * time.Second
+	candidateLeastGap = 0.01
+)
+
+// standing is which plan stands up best, and what is said of it.
+type standing struct {
+	candidate
+	rehearsal *habitat.Rehearsal
+}
+
+// standsBest makes plans whose first years differ, rehearses each on the same
+// futures, and gives the best, where other futures confirm that it falls short by
+// less than the plain plan; else it gives the plain plan.
+func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *rotation.Result, o PlanOptions) (*standing, error) {
+	r := *o.Rehearse
+	if err := r.validate(&s.Property); err != nil {
+		return nil, err
+	}
+	if r.Futures == 0 {
+		r.Futures = rehearsal.DefaultFutures
+	}
+	st, err := s.newStage(ctx, r.Years, made.Problem.Years, o.From)
+	if err != nil {
+		return nil, err
+	}
+	all, err := s.candidates(ctx, made, plain, o)
+	if err != nil {
+		return nil, err
+	}
+	planning, _ := st.capsOf(made.Problem)
+	rules := make([]rehearsal.Rule, len(all))
+	for i := range all {
+		rules[i] = rehearsal.Rule{Name: all[i].words, Planning: planning, First: st.burnsOf(all[i].made.Problem, all[i].result.Answer)}
+	}
+	best := 0
+	if len(all) > 1 {
+		chosen := r
+		chosen.Futures = max(1, r.Futures/2)
+		result, err := st.run(ctx, rules, chosen, r.Futures)
+		if err != nil {
+			return nil, err
+		}
+		for i := range result.Rules {
+			if result.Rules[i].Shortfall.Mean < result.Rules[best].Shortfall.Mean {
+				best = i
+			}
+		}
+	}
+	// The report is of other futures than those that the choice was made in, so
+	// that the chosen plan is not flattered.
+	report := []rehearsal.Rule{rules[0]}
+	if best > 0 {
+		report = append(report, rules[best])
+	}
+	result, err := st.run(ctx, report, r, 0)
+	if err != nil {
+		return nil, err
+	}
+	out := &standing{candidate: all[0]}
+	words := fmt.Sprintf("%s with different first years were rehearsed in %s, and none came to less than the plain plan", quantity.Count(len(all), "plan"), quantity.Count(max(1, r.Futures/2), "future"))
+	switch {
+	case len(all) == 1:
+		words = "no other first year is nearly as good, so that the plain plan is kept"
+	case best > 0:
+		d := result.Rules[1].Difference
+		if d.High < 0 {
+			out.candidate = all[best]
+			words = fmt.Sprintf("of %s with different first years, this one (%s) stands up best: in %s other than those of the choice it falls short by %s acre-years less than the plain plan (95%% interval %s to %s)",
+				quantity.Count(len(all), "plan"), all[best].words, quantity.Count(result.Futures, "future"), quantity.Group(-d.Mean, 1), quantity.Group(-d.High, 1), quantity.Group(-d.Low, 1))
+		} else {
+			words = fmt.Sprintf("of %s with different first years, %s looked best, and no difference from the plain plan was seen in %s other than those of the choice: the plain plan is kept",
+				quantity.Count(len(all), "plan"), all[best].words, quantity.Count(result.Futures, "future"))
+		}
+	}
+	kept := *out.made
+	kept.Assumptions = append([]string{"rehearsed: " + words + "; " + view.RehearsalCaution}, kept.Assumptions...)
+	out.made = &kept
+	asked := make([]Rule, len(report))
+	out.rehearsal = st.value(result, asked, r)
+	for i := range report {
+		out.rehearsal.Rules[i].Words = report[i].Name
+		out.rehearsal.Rules[i].Name = []string{"plain", "chosen"}[i]
+		if i == 1 && out.words == all[0].words {
+			out.rehearsal.Rules[i].Name = "other"
+		}
+	}
+	return out, nil
+}
+
+// candidates gives the plain plan and others with different first years: those
+// with burn days between the poor and the median year, and some nearly as good.
+func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *rotation.Result, o PlanOptions) ([]candidate, error) {
+	all := []candidate{{"the plain plan", made, plain}}
+	add := func(c candidate) {
+		a := c.result.Answer
+		if len(all) < mostCandidates && a.Status != problem.Infeasible && !slices.ContainsFunc(all, func(other candidate) bool { return sameFirstYear(other, c) }) {
+			all = append(all, c)
+		}
+	}
+	settings := o.Solver
+	settings.Gap = max(settings.Gap, candidateLeastGap)
+	if settings.TimeLimit >= 0 && (settings.TimeLimit == 0 || settings.TimeLimit > candidateSeconds) {
+		settings.TimeLimit = candidateSeconds
+	}
+	defer s.begin("making plans to rehearse")()
+	for _, toward := range []float64{0, 0.25, 0.5, 0.75, 1} {
+		over := o.Horizon
+		over.BurnDays = BurnDays{From: PoorDays, Toward: toward}
+		other, err := s.Problem(ctx, over)
+		if err != nil {
+			return nil, err
+		}
+		if sameCaps(other.Problem, made.Problem) {
+			continue
+		}
+		result, err := rotation.Solve(ctx, other.Problem, settings)
+		if err != nil {
+			return nil, err
+		}
+		words := "a plan with the burn days of the poor year"
+		switch toward {
+		case 0:
+		case 1:
+			words = "a plan with the burn days of the median year"
+		default:
+			words = fmt.Sprintf("a plan with burn days %s of the way from the poor to the median year", view.Percent(toward))
+		}
+		add(candidate{words, other, &result})
+	}
+	near, err := whatif.Alternatives(ctx, again(settings), made.Problem, plain.Answer,
+		whatif.AlternativeSettings{Within: nearBestWithin, Count: min(nearBest, mostCandidates-len(all)+1), Years: 1, Seed: settings.Seed})
+	if err != nil {
+		return nil, err
+	}
+	for i := range near {
+		add(candidate{fmt.Sprintf("near-best plan %d", i+1), made, &rotation.Result{Answer: near[i].Answer}})
+	}
+	return all, nil
+}
+
+// sameFirstYear reports whether two plans burn the same in their first year.
+func sameFirstYear(a, b candidate) bool {
+	first := func(c candidate) []problem.Burn {
+		var burns []problem.Burn
+		for _, burn := range c.result.Answer.Burns {
+			if burn.Year == c.made.Problem.FirstYear {
+				burns = append(burns, burn)
+			}
+		}
+		return burns
+	}
+	return slices.Equal(first(a), first(b))
+}
+
+// sameCaps reports whether two problems have the same burn-day caps.
+func sameCaps(a, b *problem.Problem) bool {
+	return slices.EqualFunc(a.Caps, b.Caps, func(x, y problem.YearCaps) bool { return slices.Equal(x.BurnDays, y.BurnDays) })
+}

@@ -1,0 +1,168 @@
+package view
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"math"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// Rehearsal is what the papers and the terminal show of a rehearsal.
+type Rehearsal struct {
+	*habitat.Rehearsal
+	Stamp Stamp `json:"-"`
+	// Headlines say in words what the first rule came to, and how the others
+	// differ from it.
+	Headlines []string `json:"headlines"`
+	// Method says how the figures came about, and what is left out of them.
+	Method   []string `json:"method"`
+	Cautions []string `json:"cautions"`
+}
+
+// RehearsalCaution stands beside everything that a rehearsal shows.
+const RehearsalCaution = "A rehearsal plays past weather in invented futures: it is not a forecast."
+
+// NewRehearsal computes the sentences of a rehearsal.
+func NewRehearsal(r *habitat.Rehearsal, stamp Stamp) *Rehearsal {
+	v := &Rehearsal{Rehearsal: r, Stamp: stamp, Cautions: append([]string{RehearsalCaution}, Cautions()...)}
+	first := &r.Rules[0]
+	v.Headlines = append(v.Headlines, v.lateWords(first),
+		fmt.Sprintf("Rule %s (%s) falls short by %s over %s.", first.Name, first.Words, spreadWords(first.Shortfall, "acre-years"), quantity.Count(r.Years, "year")))
+	if f := first.Foresight; f != nil {
+		v.Headlines = append(v.Headlines, fmt.Sprintf("A rule that knew the weather in advance could not do better than %s acre-years on average; this one does %s.",
+			quantity.Group(f.Mean, 1), quantity.Group(first.Shortfall.Mean, 1)))
+	}
+	for i := 1; i < len(r.Rules); i++ {
+		v.Headlines = append(v.Headlines, v.DifferenceWords(&r.Rules[i]))
+	}
+	v.Method = v.methodWords()
+	return v
+}
+
+// lateWords say how often all units keep their intervals.
+func (v *Rehearsal) lateWords(rule *habitat.RehearsedRule) string {
+	count := func(share float64) string {
+		n := int(math.Round(share * float64(v.Futures)))
+		text := fmt.Sprintf("%s of %s", quantity.Group(float64(n), 0), quantity.Count(v.Futures, "future"))
+		if v.Futures > 10 {
+			text += fmt.Sprintf(" (%s of 10)", tenOf(share))
+		}
+		return text
+	}
+	return fmt.Sprintf("In %s no unit is more than one year late, and in %s none is overdue at all.", count(rule.OneLate), count(rule.OnTime))
+}
+
+// tenOf gives a share in tenths, in words where it rounds to an end that it is
+// not.
+func tenOf(share float64) string {
+	n := math.Round(10 * share)
+	switch {
+	case n == 0 && share > 0:
+		return "fewer than 1"
+	case n == 10 && share < 1:
+		return "more than 9"
+	}
+	return fmt.Sprintf("%.0f", n)
+}
+
+func spreadWords(s habitat.Spread, unit string) string {
+	return fmt.Sprintf("%s %s on average (95%% interval %s to %s; one future in ten is below %s, one in ten above %s)",
+		quantity.Group(s.Mean, 1), unit, quantity.Group(s.Low, 1), quantity.Group(s.High, 1), quantity.Group(s.P10, 1), quantity.Group(s.P90, 1))
+}
+
+// Differs reports whether a rule differs from the first one: only where the 95%
+// interval of the paired differences leaves out 0.
+func (v *Rehearsal) Differs(rule *habitat.RehearsedRule) bool {
+	return rule.Difference.Low > 0 || rule.Difference.High < 0
+}
+
+// DifferenceWords compare a rule with the first one.
+func (v *Rehearsal) DifferenceWords(rule *habitat.RehearsedRule) string {
+	first := v.Rules[0].Name
+	if !v.Differs(rule) {
+		return fmt.Sprintf("Rule %s (%s): no difference from %s seen in %s.", rule.Name, rule.Words, first, quantity.Count(v.Futures, "future"))
+	}
+	d, what, low, high := rule.Difference.Mean, "more", rule.Difference.Low, rule.Difference.High
+	if d < 0 {
+		d, what, low, high = -d, "less", -high, -low
+	}
+	return fmt.Sprintf("Rule %s (%s) falls short by %s acre-years %s than %s, future by future (95%% interval %s to %s).",
+		rule.Name, rule.Words, quantity.Group(d, 1), what, first, quantity.Group(low, 1), quantity.Group(high, 1))
+}
+
+// ShortDifference gives the difference from the first rule for a column.
+func (v *Rehearsal) ShortDifference(rule *habitat.RehearsedRule) string {
+	if !v.Differs(rule) {
+		return "none seen"
+	}
+	return fmt.Sprintf("%+.1f (%+.1f to %+.1f)", rule.Difference.Mean, rule.Difference.Low, rule.Difference.High)
+}
+
+// YearList gives the rehearsed program years.
+func (v *Rehearsal) YearList() []date.ProgramYear {
+	years := make([]date.ProgramYear, v.Years)
+	for k := range years {
+		years[k] = v.FirstYear + date.ProgramYear(k)
+	}
+	return years
+}
+
+// methodWords say how the figures came about.
+func (v *Rehearsal) methodWords() []string {
+	r := v.Rehearsal
+	all := []string{fmt.Sprintf("%s of %d to %d were played%s, each program year with the weather of one program year of the record, drawn with replacement (seed %d%s): %s, %s.",
+		quantity.Count(r.Futures, "future"), r.FirstYear, int(r.FirstYear)+r.Years-1, askedWords(r), r.Seed, blockWords(r.Blocks), r.Basis, quantity.Count(len(r.RecordYears), "usable program year"))}
+	if r.LeftOut != "" {
+		all = append(all, "Left out, because too few of their days are known: "+r.LeftOut+".")
+	}
+	all = append(all,
+		"On each usable day the crew takes the planned units in the order of what resting them would cost the plan, where it is a candidate day for them; a unit of several burn days whose days do not all come stays unburned, and the days it took are spent. Days that the record does not know give no burn.",
+		"The shortfall counts acre-years by which acres are overdue, off their mix, burned in a season that is not preferred, uneven over the years, or burned beside a neighbor, each by its weight.",
+		"Intervals say how far more futures from the same record could move a mean. They do not say how well so many years of weather stand for those to come.")
+	if r.Plans > 0 {
+		all = append(all, fmt.Sprintf("Each plan stops when no plan can be better by more than %s of its shortfall, after %s of the solver's work, or after %s; work or time stopped %s of %s.",
+			Percent(r.Gap), quantity.Count(r.Rounds, "round"), quantity.Count(int(math.Ceil(r.Seconds)), "second"), quantity.Group(float64(r.Cut), 0), quantity.Count(r.Plans, "plan")))
+	}
+	for _, rule := range r.Rules {
+		if rule.Foresight != nil && r.Foresight != nil && rule.Foresight.Mean != r.Foresight.Mean {
+			all = append(all, "Rules with more crew have a bound of their own.")
+			break
+		}
+	}
+	if r.Wildfire > 0 {
+		all = append(all, fmt.Sprintf("A wildfire burns a unit with a chance of %s a year; no bound is shown with it.", Percent(r.Wildfire)))
+	}
+	for _, season := range slices.Sorted(maps.Keys(r.Lost)) {
+		all = append(all, fmt.Sprintf("%s of the days of the %s season are lost to bans and other causes.", Percent(r.Lost[season]), season))
+	}
+	for _, note := range r.Notes {
+		all = append(all, "Taken as it is: "+note+".")
+	}
+	return all
+}
+
+func askedWords(r *habitat.Rehearsal) string {
+	if r.Futures < r.Asked {
+		return fmt.Sprintf(" (of %d asked for; the rest was stopped)", r.Asked)
+	}
+	return ""
+}
+
+func blockWords(blocks int) string {
+	if blocks > 1 {
+		return fmt.Sprintf(", in runs of %d years", blocks)
+	}
+	return ""
+}
+
+// ByChance orders units by how often they are overdue, the most often first.
+func ByChance(units []habitat.RehearsedUnit) []habitat.RehearsedUnit {
+	sorted := slices.Clone(units)
+	slices.SortStableFunc(sorted, func(a, b habitat.RehearsedUnit) int { return cmp.Compare(b.Ever, a.Ever) })
+	return sorted
+}
