@@ -3,7 +3,7 @@
 // miles, a north arrow, a legend, sensitive places and breaks.
 //
 // A Sheet holds one map or several small ones side by side, a plan year each.
-// It takes plain inputs and computes nothing that a table says: states, seasons
+// It draws a view.Map and computes nothing that a table says: states, seasons
 // and classes come in as the view has them. Seasons differ by the pattern of
 // their hatching as well as by color, and age classes by how dark they are, so
 // that a print in gray says the same.

@@ -12,6 +12,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
 )
 
 //go:embed sheet.tmpl
@@ -49,7 +50,7 @@ type drawing struct {
 	Paths              []unitPath
 	Seasons            []seasonPattern
 	Panels             []panel
-	Standing, Planned  string
+	Standing           string
 	Places             []placeMark
 	Legend             []legendItem
 	Key                []keyLine
@@ -166,7 +167,7 @@ func newDrawing(s *Sheet) *drawing {
 	for i := range s.Seasons {
 		d.Seasons = append(d.Seasons, seasonPattern{fmt.Sprintf("%ss%d", d.ID, i), seasonFills[i%len(seasonFills)], i % 6})
 	}
-	d.Standing, d.Planned = linesPath(f, s.Standing), linesPath(f, s.Planned)
+	d.Standing = linesPath(f, s.Standing)
 	d.Places = d.places(s, f)
 	y := float64(margin)
 	if d.Title != "" {
@@ -178,7 +179,7 @@ func newDrawing(s *Sheet) *drawing {
 	}
 	numbered := make(map[int]int)
 	head := 0.0
-	for _, m := range s.Maps {
+	for _, m := range s.Years {
 		if m.Title != "" || m.Note != "" {
 			head = 26
 		}
@@ -187,17 +188,17 @@ func newDrawing(s *Sheet) *drawing {
 	for i, u := range s.Units {
 		spots[i], _ = newPlace(f, u.Shape)
 	}
-	for k, m := range s.Maps {
+	for k, m := range s.Years {
 		column, row := k%columns, k/columns
 		p := panel{
 			X:     margin + float64(column)*(d.MapWidth+gutter),
 			Y:     y + head + float64(row)*(d.MapHeight+head+gutter),
 			Title: shortText(m.Title, 60), Note: shortText(m.Note, 80), Planned: linesPath(f, m.Planned),
 		}
-		d.fillPanel(s, &p, m, spots, style, numbered, len(s.Maps) == 1)
+		d.fillPanel(s, &p, m, spots, style, numbered, len(s.Years) == 1)
 		d.Panels = append(d.Panels, p)
 	}
-	rows := (len(s.Maps) + columns - 1) / columns
+	rows := (len(s.Years) + columns - 1) / columns
 	y += float64(rows)*(d.MapHeight+head+gutter) + 2
 	y = d.setScale(f, y)
 	y = d.setLegend(s, y)
@@ -206,20 +207,20 @@ func newDrawing(s *Sheet) *drawing {
 	return d
 }
 
-// state gives the state of a unit; one that is not said rests at an age that is
+// stateOf gives the state of a unit; one that is not said rests at an age that is
 // not known.
-func (m *Map) state(i int) State {
+func stateOf(m *view.MapYear, i int) view.MapState {
 	if i < len(m.States) {
 		return m.States[i]
 	}
-	return State{Season: -1, Class: -1}
+	return view.MapState{Season: -1, Class: -1}
 }
 
-func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labelStyle, numbered map[int]int, single bool) {
+func (d *drawing) fillPanel(s *Sheet, p *panel, m view.MapYear, spots []place, style labelStyle, numbered map[int]int, single bool) {
 	// Those that burn are drawn last, so that their edges lie on top.
 	for _, burning := range []bool{false, true} {
 		for i, u := range s.Units {
-			state := m.state(i)
+			state := stateOf(&m, i)
 			if state.Burns != burning || u.Shape.IsEmpty() {
 				continue
 			}
@@ -231,8 +232,8 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labe
 		if u.Shape.IsEmpty() {
 			continue
 		}
-		state := m.state(i)
-		name := shortText(u.Name, longestName)
+		state := stateOf(&m, i)
+		name := shortText(u.Unit, longestName)
 		detail := shortText(state.Detail, 14)
 		l, ok := spots[i].name(name, detail, style)
 		if name == "" {
@@ -255,7 +256,7 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labe
 	for k, i := range missing {
 		numbered[i] = k + 1
 		l := stacked(spots[i].at, []string{fmt.Sprint(k + 1)}, 8)
-		l.Light = m.state(i).Burns
+		l.Light = stateOf(&m, i).Burns
 		p.Labels = append(p.Labels, l)
 	}
 }
@@ -265,7 +266,7 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m Map, spots []place, style labe
 const mostNumbers = 60
 
 // fill gives the paint of a unit.
-func (d *drawing) fill(s *Sheet, state State) string {
+func (d *drawing) fill(s *Sheet, state view.MapState) string {
 	switch {
 	case state.Burns && state.Season >= 0 && state.Season < len(d.Seasons):
 		return "url(#" + d.Seasons[state.Season].ID + ")"
@@ -278,8 +279,8 @@ func (d *drawing) fill(s *Sheet, state State) string {
 }
 
 // says tells a unit's state in words.
-func (s *Sheet) says(i int, state State) string {
-	name := shortText(s.Units[i].Name, 200)
+func (s *Sheet) says(i int, state view.MapState) string {
+	name := shortText(s.Units[i].Unit, 200)
 	if name == "" {
 		name = "unit without a name"
 	}
@@ -348,7 +349,7 @@ func (d *drawing) places(s *Sheet, f *frame) []placeMark {
 		if mark.X+9+boldWidth(mark.Text, 10) > f.width {
 			mark.Anchor, mark.TextX = "end", -9
 		}
-		if f.width < roomForPlaces && len(s.Maps) > 1 && !mark.Off {
+		if f.width < roomForPlaces && len(s.Years) > 1 && !mark.Off {
 			mark.Text = ""
 		}
 		marks = append(marks, mark)
@@ -376,7 +377,7 @@ func (f *frame) edge(to point) (x, y, degrees float64) {
 }
 
 // nearestMiles gives the distance from the nearest unit to a place.
-func nearestMiles(units []Unit, place ground.Place) (string, bool) {
+func nearestMiles(units []view.MapUnit, place ground.Place) (string, bool) {
 	best, found := quantity.Feet(math.Inf(1)), false
 	for _, u := range units {
 		if away, ok := u.Shape.Away(place); ok && away.Distance < best {

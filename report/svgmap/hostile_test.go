@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/ground"
+	"emberquilt/report/view"
 )
 
 func box(west, south, size float64) ground.Shape {
@@ -20,15 +21,15 @@ var hostileNames = []string{"</script><script>alert(1)</script>", `"onload="aler
 	"\u202eright to left", strings.Repeat("long ", 40), "<img src=x onerror=alert(1)>", "]]>", "\x1b[31m", "\xff\xfe", "&lt;", "草の名前", "</text></svg>", ""}
 
 func hostileSheet() *Sheet {
-	s := &Sheet{ID: `"><script>`, Title: hostileNames[0], Description: hostileNames[1],
-		Seasons: []string{hostileNames[7], "a", "b", "c", "d", "e", "f"}, Classes: []string{hostileNames[2], "old"}}
-	m := Map{Title: hostileNames[7], Note: hostileNames[1]}
+	s := &Sheet{ID: `"><script>`, Map: view.Map{Title: hostileNames[0], Description: hostileNames[1],
+		Seasons: []string{hostileNames[7], "a", "b", "c", "d", "e", "f"}, Classes: []string{hostileNames[2], "old"}}}
+	m := view.MapYear{Title: hostileNames[7], Note: hostileNames[1]}
 	for i, name := range hostileNames {
-		s.Units = append(s.Units, Unit{name, box(-96+float64(i%4)*0.01, 39+float64(i/4)*0.01, 0.009)})
+		s.Units = append(s.Units, view.MapUnit{Unit: name, Shape: box(-96+float64(i%4)*0.01, 39+float64(i/4)*0.01, 0.009)})
 		s.Places = append(s.Places, ground.Place{Name: name, Points: []ground.Point{{Lon: -96 + float64(i)*0.02, Lat: 39.02}}})
-		m.States = append(m.States, State{Burns: i%2 == 0, Season: i/2 - 1, Class: i - 5, Detail: name, Overdue: true})
+		m.States = append(m.States, view.MapState{Burns: i%2 == 0, Season: i/2 - 1, Class: i - 5, Detail: name, Overdue: true})
 	}
-	s.Maps = []Map{m}
+	s.Years = []view.MapYear{m}
 	return s
 }
 
@@ -47,16 +48,16 @@ func TestHostileNamesAreInert(t *testing.T) {
 func TestOddSheets(t *testing.T) {
 	for name, s := range map[string]*Sheet{
 		"nothing":       {},
-		"no map":        {Units: []Unit{{"a", box(-96, 39, 0.01)}}},
-		"no state":      {Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: []Map{{}}},
-		"empty shape":   {Units: []Unit{{"a", ground.Shape{}}}, Maps: []Map{{States: []State{{Burns: true}}}}},
-		"tiny":          {Units: []Unit{{"a", box(-96, 39, 1e-7)}}, Maps: []Map{{}}},
-		"huge":          {Units: []Unit{{"a", box(-120, 25, 30)}}, Maps: []Map{{}}},
-		"narrow":        {Width: 1, Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: []Map{{}, {}, {}}},
-		"far apart":     {Units: []Unit{{"a", box(-96, 39, 0.001)}, {"b", box(-95, 39, 0.001)}}, Maps: []Map{{}}},
-		"many columns":  {Columns: 50, Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: make([]Map, 7)},
-		"date line":     {Units: []Unit{{"a", box(179.99, 52, 0.005)}, {"b", box(-179.99, 52, 0.005)}}, Maps: []Map{{}}},
-		"place without": {Places: []ground.Place{{Name: "nowhere"}}, Units: []Unit{{"a", box(-96, 39, 0.01)}}, Maps: []Map{{}}},
+		"no map":        {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 0.01)}}}},
+		"no state":      {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 0.01)}}, Years: []view.MapYear{{}}}},
+		"empty shape":   {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: ground.Shape{}}}, Years: []view.MapYear{{States: []view.MapState{{Burns: true}}}}}},
+		"tiny":          {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 1e-7)}}, Years: []view.MapYear{{}}}},
+		"huge":          {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-120, 25, 30)}}, Years: []view.MapYear{{}}}},
+		"narrow":        {Width: 1, Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 0.01)}}, Years: []view.MapYear{{}, {}, {}}}},
+		"far apart":     {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 0.001)}, {Unit: "b", Shape: box(-95, 39, 0.001)}}, Years: []view.MapYear{{}}}},
+		"many columns":  {Columns: 50, Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 0.01)}}, Years: make([]view.MapYear, 7)}},
+		"date line":     {Map: view.Map{Units: []view.MapUnit{{Unit: "a", Shape: box(179.99, 52, 0.005)}, {Unit: "b", Shape: box(-179.99, 52, 0.005)}}, Years: []view.MapYear{{}}}},
+		"place without": {Map: view.Map{Places: []ground.Place{{Name: "nowhere"}}, Units: []view.MapUnit{{Unit: "a", Shape: box(-96, 39, 0.01)}}, Years: []view.MapYear{{}}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if text := draw(t, s); !strings.HasSuffix(strings.TrimSpace(text), "</svg>") {
@@ -68,13 +69,13 @@ func TestOddSheets(t *testing.T) {
 
 // Thousands of units are a map without names, and a word about it.
 func TestManyUnits(t *testing.T) {
-	s := &Sheet{Classes: []string{"young"}, Planned: []ground.Line{{{Lon: -96, Lat: 39}, {Lon: -95.9, Lat: 39.1}}}}
-	m := Map{Title: "2027"}
+	s := &Sheet{Map: view.Map{Classes: []string{"young"}}}
+	m := view.MapYear{Title: "2027", Planned: []ground.Line{{{Lon: -96, Lat: 39}, {Lon: -95.9, Lat: 39.1}}}}
 	for i := range 3000 {
-		s.Units = append(s.Units, Unit{strings.Repeat("x", 5), box(-96+float64(i%60)*0.01, 39+float64(i/60)*0.01, 0.01)})
-		m.States = append(m.States, State{Class: 0})
+		s.Units = append(s.Units, view.MapUnit{Unit: strings.Repeat("x", 5), Shape: box(-96+float64(i%60)*0.01, 39+float64(i/60)*0.01, 0.01)})
+		m.States = append(m.States, view.MapState{Class: 0})
 	}
-	s.Maps = []Map{m}
+	s.Years = []view.MapYear{m}
 	text := draw(t, s)
 	for _, want := range []string{"The names of 3,000 small units are left out", "break to make"} {
 		if !strings.Contains(text, want) {

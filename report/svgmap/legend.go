@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
 )
 
 // setScale sets the scale bars and the north arrow below the maps.
@@ -53,9 +54,9 @@ func decimals(v float64) int {
 func (d *drawing) setLegend(s *Sheet, y float64) float64 {
 	seasons, classes := make(map[int]bool), make(map[int]bool)
 	overdue := false
-	for _, m := range s.Maps {
+	for _, m := range s.Years {
 		for i := range s.Units {
-			state := m.state(i)
+			state := stateOf(&m, i)
 			switch {
 			case s.Units[i].Shape.IsEmpty():
 			case state.Burns && state.Season < len(s.Seasons):
@@ -74,7 +75,7 @@ func (d *drawing) setLegend(s *Sheet, y float64) float64 {
 		if k >= 0 {
 			text = "burns, " + shortText(s.Seasons[k], 40)
 		}
-		items = append(items, legendItem{Kind: "unit", Fill: d.fill(s, State{Burns: true, Season: k}), Text: text})
+		items = append(items, legendItem{Kind: "unit", Fill: d.fill(s, view.MapState{Burns: true, Season: k}), Text: text})
 	}
 	for _, k := range sorted(classes) {
 		text := "rests, age not known"
@@ -92,7 +93,7 @@ func (d *drawing) setLegend(s *Sheet, y float64) float64 {
 	if d.Standing != "" {
 		items = append(items, legendItem{Kind: "standing", Text: "standing break"})
 	}
-	if d.Planned != "" || slices.ContainsFunc(s.Maps, func(m Map) bool { return len(m.Planned) > 0 }) {
+	if slices.ContainsFunc(s.Years, func(m view.MapYear) bool { return len(m.Planned) > 0 }) {
 		items = append(items, legendItem{Kind: "planned", Text: "break to make"})
 	}
 	x := float64(margin)
@@ -146,7 +147,7 @@ func (d *drawing) setKey(s *Sheet, numbered map[int]int, y float64) float64 {
 		line += entry + " · "
 	}
 	for _, i := range units {
-		add(fmt.Sprintf("%d %s", numbered[i], shortText(s.Units[i].Name, longestName)))
+		add(fmt.Sprintf("%d %s", numbered[i], shortText(s.Units[i].Unit, longestName)))
 	}
 	flush()
 	if d.left > 0 {

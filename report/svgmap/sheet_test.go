@@ -15,6 +15,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/report/view"
 )
 
 var keep = flag.String("keep", "", "folder in which to leave the drawings, to look at")
@@ -36,26 +37,26 @@ func konza(t testing.TB, years int) *Sheet {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s := &Sheet{ID: "k", Title: "Burns by program year", Description: "Which units burn and which rest.",
+	s := &Sheet{ID: "k", Map: view.Map{Title: "Burns by program year", Description: "Which units burn and which rest.",
 		Seasons: []string{"dormant", "early growing", "summer"},
 		Classes: []string{"0 to 1 year", "2 to 3 years", "4 years and more"},
 		Places: []ground.Place{{Name: "School", Points: []ground.Point{{Lon: -96.50, Lat: 39.09}}},
 			{Name: "House", Points: []ground.Point{{Lon: -96.541, Lat: 39.073}}},
 			{Name: "Highway", Lines: []ground.Line{{{Lon: -96.62, Lat: 39.065}, {Lon: -96.53, Lat: 39.068}}}}},
 		Standing: []ground.Line{{{Lon: -96.609, Lat: 39.072}, {Lon: -96.58, Lat: 39.09}, {Lon: -96.55, Lat: 39.13}}},
-	}
+	}}
 	for _, f := range l.Features {
 		if f.Shape.Acres() > 0.01 {
-			s.Units = append(s.Units, Unit{f.Name, f.Shape})
+			s.Units = append(s.Units, view.MapUnit{Unit: f.Name, Shape: f.Shape})
 		}
 	}
 	r := rand.New(rand.NewPCG(1, 1))
 	for y := range years {
-		m := Map{Title: fmt.Sprint(2027 + y)}
+		m := view.MapYear{Title: fmt.Sprint(2027 + y)}
 		burned := 0
 		for range s.Units {
 			age := r.IntN(7)
-			state := State{Burns: age == 0, Season: r.IntN(3), Class: min(2, age/2), Detail: fmt.Sprintf("age %d", age), Overdue: age == 6}
+			state := view.MapState{Burns: age == 0, Season: r.IntN(3), Class: min(2, age/2), Detail: fmt.Sprintf("age %d", age), Overdue: age == 6}
 			if state.Burns {
 				state.Detail = s.Seasons[state.Season]
 				burned++
@@ -63,7 +64,7 @@ func konza(t testing.TB, years int) *Sheet {
 			m.States = append(m.States, state)
 		}
 		m.Note = fmt.Sprintf("%d units burn", burned)
-		s.Maps = append(s.Maps, m)
+		s.Years = append(s.Years, m)
 	}
 	return s
 }

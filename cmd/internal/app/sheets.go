@@ -1,6 +1,7 @@
 package app
 
 import (
+	"context"
 	"fmt"
 	"slices"
 
@@ -42,9 +43,33 @@ func (o *Outlook) Backing(u *habitat.Unit, season string) (hours quantity.Hours,
 	return quantity.Hours(t.Need.Hours), t.Need.Depth
 }
 
-// NextBurn finds the planned burn of a unit in a program year; 0 finds the first
+// DraftOptions say which burn's plan is drafted.
+type DraftOptions struct {
+	Unit string
+	// Year is the program year; 0 is that of the unit's next planned burn.
+	Year date.ProgramYear
+}
+
+// Draft gathers what is known of a burn of the newest plan.
+func (s *Session) Draft(ctx context.Context, o DraftOptions) (*view.Draft, error) {
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	unit, err := FindUnit(s.Snapshot, o.Unit)
+	if err != nil {
+		return nil, err
+	}
+	burn, err := c.nextBurn(unit.ID, o.Year)
+	if err != nil {
+		return nil, err
+	}
+	return c.draft(unit, burn)
+}
+
+// nextBurn finds the planned burn of a unit in a program year; 0 finds the first
 // from the year under way on.
-func (c *Contents) NextBurn(unit string, year date.ProgramYear) (habitat.PlannedBurn, error) {
+func (c *Contents) nextBurn(unit string, year date.ProgramYear) (habitat.PlannedBurn, error) {
 	from := c.Session.Property.YearOf(c.Session.Today)
 	for _, burn := range c.Stored.Burns() {
 		if burn.Unit == unit && (burn.Year == year || year == 0 && burn.Year >= from) {
@@ -59,8 +84,8 @@ func (c *Contents) NextBurn(unit string, year date.ProgramYear) (habitat.Planned
 		Found: fmt.Sprintf("plan %d does not burn %s %s", c.Stored.Number, source.Quote(unit), when), Hint: fmt.Sprintf("emberquilt show %d shows what it burns", c.Stored.Number)}
 }
 
-// Draft gathers what is known of one burn.
-func (c *Contents) Draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
+// draft gathers what is known of one burn.
+func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
 	in.Contacts = c.Session.Snapshot.Contacts
 	current := c.Session.Current()
@@ -115,7 +140,7 @@ func (c *Contents) FirstDraft() (*view.Draft, error) {
 		if err != nil {
 			return nil, err
 		}
-		return c.Draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: c.Due.Year, Season: c.Due.Season})
+		return c.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: c.Due.Year, Season: c.Due.Season})
 	}
 	return nil, ErrNothing
 }

@@ -4,7 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strings"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -29,7 +29,7 @@ func allPapers() []paper {
 
 func bookPaper() paper {
 	return paper{"program-book.html", "the program book: the whole plan with charts and tables, for a browser, prints well", func(ctx context.Context, w io.Writer, c *app.Contents) error {
-		maps, err := bookMaps(c)
+		maps, err := pageMaps(c.Maps())
 		if err != nil {
 			return err
 		}
@@ -45,38 +45,63 @@ func bookPaper() paper {
 	}}
 }
 
+// paperOptions say which paper is written, from which plan, and to which file.
+type paperOptions struct {
+	// plan is a plan's number; 0 is the newest.
+	plan int
+	out  string
+	// forms are the paper and others that say the same: the file's ending chooses,
+	// the first where none fits.
+	forms []paper
+}
+
+// form gives the paper that a file's ending asks for.
+func (o *paperOptions) form() paper {
+	for _, p := range o.forms {
+		if filepath.Ext(p.File) == filepath.Ext(o.out) {
+			return p
+		}
+	}
+	return o.forms[0]
+}
+
 // paperCommand makes the command that writes one paper of a plan.
-func (a *terminal) paperCommand(use, short, long string, p paper) *cobra.Command {
-	var out string
+func (a *terminal) paperCommand(use, short, long string, forms ...paper) *cobra.Command {
+	o := paperOptions{forms: forms}
 	cmd := &cobra.Command{
 		Use:     use + " [PLAN]",
 		Short:   short,
 		Long:    withStatus(long+"\n\n"+caution, statusBadInput),
 		GroupID: groupPaper,
 		Args:    argsBetween(0, "PLAN"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			number, err := planNumber(args, 0)
-			if err != nil {
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			if o.plan, err = planNumber(args, 0); err != nil {
 				return err
 			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				c, err := s.Contents(cmd.Context(), number)
-				if err != nil {
-					return err
-				}
-				p := p
-				if strings.HasSuffix(out, ".html") && p.File == sheetPaper().File {
-					p = sheetPagePaper()
-				}
-				if err := a.write(output{out, func(w io.Writer) error { return p.Write(cmd.Context(), w, c) }}); err != nil || out == "-" {
-					return err
-				}
-				return a.say("%s: %s", out, p.About)
-			})
+			return a.runPaper(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVarP(&out, "output", "o", p.File, "write to `FILE`, - for standard output")
+	cmd.Flags().StringVarP(&o.out, "output", "o", forms[0].File, "write to `FILE`, - for standard output")
 	return cmd
+}
+
+func (a *terminal) runPaper(ctx context.Context, o paperOptions) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		c, err := s.Contents(ctx, o.plan)
+		if err != nil {
+			return err
+		}
+		p := o.form()
+		return a.writePaper(output{o.out, func(w io.Writer) error { return p.Write(ctx, w, c) }}, p.About)
+	})
+}
+
+// writePaper writes one file and says what it is, unless it goes to standard output.
+func (a *terminal) writePaper(o output, about string) error {
+	if err := a.write(o); err != nil || o.Path == "-" {
+		return err
+	}
+	return a.say("%s: %s", o.Path, about)
 }
 
 func (a *terminal) bookCommand() *cobra.Command {

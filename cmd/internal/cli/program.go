@@ -44,7 +44,7 @@ func (p Program) Run(ctx context.Context) int {
 	root.SetOut(p.Out)
 	root.SetErr(p.Err)
 	command, err := root.ExecuteContextC(ctx)
-	err = namedFlag(err)
+	err = hinted(namedFlag(err))
 	status := exitStatus(ctx, err)
 	a.printError(command, err, status)
 	return status

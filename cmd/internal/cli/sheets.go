@@ -9,9 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat/date"
 	"emberquilt/report/page"
 	"emberquilt/report/pdf"
+	"emberquilt/report/view"
 )
 
 func sheetPaper() paper {
@@ -27,7 +27,8 @@ func sheetPaper() paper {
 // sheetPagePaper is the same sheet for a browser.
 func sheetPagePaper() paper {
 	return paper{"season-sheet.html", "the same sheet for a browser", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		maps, err := bookMaps(c)
+		drawn := c.Maps()
+		maps, err := pageMaps(drawn[:min(1, len(drawn))])
 		if err != nil {
 			return err
 		}
@@ -35,7 +36,7 @@ func sheetPagePaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteSheet(w, sheet, maps[:min(1, len(maps))])
+		return page.WriteSheet(w, sheet, maps)
 	}}
 }
 
@@ -44,11 +45,18 @@ func (a *terminal) sheetCommand() *cobra.Command {
 		`Sheet writes the paper for whoever does the work: the units of the season that is under
 way or comes next, a page each: why it burns, its windows, what must be done before and
 by when, what to have on site, whom to call in which order, and a blank table for the
-weather readings. A file that ends in .html is written for a browser.`, sheetPaper())
+weather readings. A file that ends in .html is written for a browser.`, sheetPaper(), sheetPagePaper())
+}
+
+// draftOptions are those of the draft command.
+type draftOptions struct {
+	app.DraftOptions
+	// out is empty for a name made of unit and year.
+	out string
 }
 
 func (a *terminal) draftCommand() *cobra.Command {
-	var out string
+	var o draftOptions
 	cmd := &cobra.Command{
 		Use:   "draft UNIT [YEAR]",
 		Short: "Write the draft of a unit's burn plan (PDF or HTML)",
@@ -61,66 +69,55 @@ named. A file that ends in .html is written for a browser.
 `+caution, statusBadInput),
 		GroupID: groupPaper,
 		Args:    argsBetween(1, "UNIT", "YEAR"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			var year date.ProgramYear
-			if len(args) > 1 {
-				var err error
-				if year, err = parseYear(args[1]); err != nil {
-					return err
-				}
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			o.Unit = args[0]
+			if o.Year, err = yearArgument(args, 1); err != nil {
+				return err
 			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				c, err := s.Contents(cmd.Context(), 0)
-				if err != nil {
-					return err
-				}
-				unit, err := app.FindUnit(s.Snapshot, args[0])
-				if err != nil {
-					return err
-				}
-				burn, err := c.NextBurn(unit.ID, year)
-				if err != nil {
-					return err
-				}
-				draft, err := c.Draft(unit, burn)
-				if err != nil {
-					return err
-				}
-				if out == "" {
-					out = fmt.Sprintf("draft-%s-%d.pdf", fileWord(unit.ID), burn.Year)
-				}
-				write := pdf.Draft
-				if strings.HasSuffix(out, ".html") {
-					write = page.WriteDraft
-				}
-				if err := a.write(output{out, func(w io.Writer) error { return write(w, draft) }}); err != nil || out == "-" {
-					return err
-				}
-				return a.say("%s: draft of the burn plan of %s in %s %d; unsigned", out, unit.ID, burn.Season, burn.Year)
-			})
+			return a.runDraft(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVarP(&out, "output", "o", "", "write to `FILE`, - for standard output (default: draft-UNIT-YEAR.pdf)")
+	cmd.Flags().StringVarP(&o.out, "output", "o", "", "write to `FILE`, - for standard output (default: draft-UNIT-YEAR.pdf)")
 	return cmd
 }
 
-func draftPaper() paper {
-	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		draft, err := c.FirstDraft()
+func (a *terminal) runDraft(ctx context.Context, o draftOptions) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		draft, err := s.Draft(ctx, o.DraftOptions)
 		if err != nil {
 			return err
 		}
-		return pdf.Draft(w, draft)
-	}}
+		if o.out == "" {
+			o.out = fmt.Sprintf("draft-%s-%d.pdf", fileWord(draft.Unit), draft.Year)
+		}
+		about := fmt.Sprintf("draft of the burn plan of %s in %s %d; unsigned", draft.Unit, draft.Season, draft.Year)
+		return a.writePaper(output{o.out, func(w io.Writer) error { return writeDraft(w, o.out, draft) }}, about)
+	})
+}
+
+// writeDraft writes a draft in the form that its file's ending asks for.
+func writeDraft(w io.Writer, path string, draft *view.Draft) error {
+	if strings.HasSuffix(path, ".html") {
+		return page.WriteDraft(w, draft)
+	}
+	return pdf.Draft(w, draft)
+}
+
+func draftPaper() paper {
+	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", writeFirstDraft("burn-plan-draft.pdf")}
 }
 
 // draftPagePaper is the same draft for a browser.
 func draftPagePaper() paper {
-	return paper{"burn-plan-draft.html", "the same draft for a browser", func(_ context.Context, w io.Writer, c *app.Contents) error {
+	return paper{"burn-plan-draft.html", "the same draft for a browser", writeFirstDraft("burn-plan-draft.html")}
+}
+
+func writeFirstDraft(file string) func(context.Context, io.Writer, *app.Contents) error {
+	return func(_ context.Context, w io.Writer, c *app.Contents) error {
 		draft, err := c.FirstDraft()
 		if err != nil {
 			return err
 		}
-		return page.WriteDraft(w, draft)
-	}}
+		return writeDraft(w, file, draft)
+	}
 }

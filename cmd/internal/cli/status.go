@@ -64,6 +64,15 @@ func namedFlag(err error) error {
 	return &usageError{errors.Join(all...)}
 }
 
+// hinted names the command that helps where the layer below only says what is wrong.
+func hinted(err error) error {
+	var unshaped *app.NoShapesError
+	if errors.As(err, &unshaped) {
+		return fmt.Errorf("%w; emberquilt import reads them from a file", err)
+	}
+	return err
+}
+
 // answered is an error whose text stands in the command's result already: only
 // the status is left to say.
 type answered struct{ status int }
