@@ -64,6 +64,25 @@ func (c *Contents) DueIn(season int, year date.ProgramYear) (*view.Due, error) {
 	return view.NewDue(c.Season, at, year)
 }
 
+// Calendar gives the windows of a program year of the newest plan; 0 is the year
+// under way.
+func (s *Session) Calendar(ctx context.Context, year date.ProgramYear) (*view.Calendar, error) {
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	return c.CalendarOf(year)
+}
+
+// Agenda gives the events of every burn that the newest plan has, for a calendar file.
+func (s *Session) Agenda(ctx context.Context) (*view.Agenda, error) {
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	return c.Agenda()
+}
+
 // CalendarOf gives the windows of a program year; 0 is the one under way.
 func (c *Contents) CalendarOf(year date.ProgramYear) (*view.Calendar, error) {
 	if year == 0 {

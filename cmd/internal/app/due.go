@@ -108,8 +108,9 @@ func (c *Contents) holds(unit string, year date.ProgramYear) error {
 	first, last := c.Stored.FirstYear, c.Stored.LastYear()
 	switch {
 	case !slices.ContainsFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit }):
-		return &source.Error{Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("%s is not in plan %d", source.Quote(unit), c.Stored.Number),
-			Accepts: "a unit that was there when the plan was made", Hint: "emberquilt plan makes a new plan"}
+		fault := &source.Error{Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("%s is not in plan %d", source.Quote(unit), c.Stored.Number),
+			Accepts: "a unit that was there when the plan was made"}
+		return &AdvisedError{Fault: fault, Advice: MakeNewPlan}
 	case year < first || year > last:
 		return &source.Error{Position: source.Position{File: "YEAR"}, Found: fmt.Sprintf("%d is outside plan %d", year, c.Stored.Number), Accepts: fmt.Sprintf("%d to %d", first, last)}
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/source"
 	"emberquilt/schedule/problem"
 )
 
@@ -52,6 +53,32 @@ func optionFaults(err error) error {
 	}
 	return err
 }
+
+// Advice is what helps after an error; whoever faces people says how to ask for it.
+type Advice int
+
+// What helps.
+const (
+	ListUnits Advice = iota + 1
+	ListTasks
+	ShowPlan
+	MakeFirstPlan
+	MakeNewPlan
+)
+
+// AdvisedError is bad input, with what helps. errors.As finds the *source.Error in it.
+type AdvisedError struct {
+	Fault  *source.Error
+	Advice Advice
+	// Plan is the number of the plan that ShowPlan means.
+	Plan int
+}
+
+// Error gives the fault without the advice.
+func (e *AdvisedError) Error() string { return e.Fault.Error() }
+
+// Unwrap gives the fault.
+func (e *AdvisedError) Unwrap() error { return e.Fault }
 
 // NoDepthError is a unit whose depth along the wind is not known: it has no shape,
 // and nobody stated one.

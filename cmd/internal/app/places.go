@@ -2,10 +2,10 @@ package app
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"emberquilt/habitat/ground"
+	"emberquilt/report/view"
 )
 
 // Distance is how far a place lies from a unit.
@@ -36,22 +36,11 @@ func (s *Session) Distances(unit string) []Distance {
 	return all
 }
 
-// mostPlaceLines is how many places a paper names.
-const mostPlaceLines = 8
-
-// placeLines says, for a paper, where the places lie that are near a unit.
-func (s *Session) placeLines(unit string) []string {
-	var lines []string
-	for i, x := range s.Distances(unit) {
-		if i == mostPlaceLines {
-			lines = append(lines, "emberquilt places "+unit+" lists those that lie farther off")
-			break
-		}
-		name := x.Place.Name
-		if x.Place.Kind != "" && x.Place.Kind != name {
-			name += " (" + x.Place.Kind + ")"
-		}
-		lines = append(lines, fmt.Sprintf("%s: %s ft to the %s (%.0f°)", name, x.Distance, x.Toward.Compass(), float64(x.Toward)))
+// near gives the places as a unit sees them, the nearest first.
+func (s *Session) near(unit string) []view.Near {
+	var all []view.Near
+	for _, x := range s.Distances(unit) {
+		all = append(all, view.Near{Name: x.Place.Name, Kind: x.Place.Kind, Distance: x.Distance, Toward: x.Toward})
 	}
-	return lines
+	return all
 }

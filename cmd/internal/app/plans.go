@@ -39,7 +39,7 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 	if errors.Is(err, store.ErrUnknown) {
 		file := source.Position{File: s.Store.Path()}
 		if len(s.Plans) == 0 {
-			return nil, &source.Error{Position: file, Found: "there is no plan yet", Hint: "emberquilt plan makes one"}
+			return nil, &AdvisedError{Fault: &source.Error{Position: file, Found: "there is no plan yet"}, Advice: MakeFirstPlan}
 		}
 		return nil, &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(s.Plans))}
 	}
@@ -56,6 +56,16 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 		return nil, err
 	}
 	return &StoredPlan{kept.PlanHead, kept.Assumptions, p, answer, PlanFiles{kept.Problem, kept.Answer, kept.Certificate}}, nil
+}
+
+// PlanList lists the plans that were made, the oldest first.
+func (s *Session) PlanList() []view.PlanLine {
+	all := make([]view.PlanLine, len(s.Plans))
+	for i, h := range s.Plans {
+		all[i] = view.NewPlanLine(view.PlanLine{Number: h.Number, MadeFor: h.MadeFor, First: h.FirstYear, Last: h.FirstYear + date.ProgramYear(h.Years-1),
+			Status: h.Status, Cost: h.Cost, Bound: h.Bound, Data: string(h.Data), Note: h.Note})
+	}
+	return all
 }
 
 // yearOf gives the first program year of a problem.

@@ -28,7 +28,7 @@ func (c *Contents) Sheet() (*view.Sheet, error) {
 	in.Breaks, in.Near = map[string][]string{}, map[string][]string{}
 	for _, u := range c.Due.Units {
 		in.Breaks[u.Unit] = c.Breaks().UnitWords(u.Unit, c.Due.Year)
-		in.Near[u.Unit] = c.Session.placeLines(u.Unit)
+		in.Near[u.Unit] = view.NearLines(u.Unit, c.Session.near(u.Unit))
 	}
 	return view.NewSheet(c.Due, in), nil
 }
@@ -80,8 +80,8 @@ func (c *Contents) nextBurn(unit string, year date.ProgramYear) (habitat.Planned
 	if year != 0 {
 		when = "in " + year.String()
 	}
-	return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "UNIT"},
-		Found: fmt.Sprintf("plan %d does not burn %s %s", c.Stored.Number, source.Quote(unit), when), Hint: fmt.Sprintf("emberquilt show %d shows what it burns", c.Stored.Number)}
+	fault := &source.Error{Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("plan %d does not burn %s %s", c.Stored.Number, source.Quote(unit), when)}
+	return habitat.PlannedBurn{}, &AdvisedError{Fault: fault, Advice: ShowPlan, Plan: c.Stored.Number}
 }
 
 // draft gathers what is known of one burn.
@@ -101,14 +101,10 @@ func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 	}
 	in.Hours, in.Depth = c.Outlook.Backing(unit, burn.Season)
 	in.Breaks = c.Breaks().UnitWords(unit.ID, burn.Year)
-	in.Places = c.Session.placeLines(unit.ID)
+	in.Places = view.NearLines(unit.ID, c.Session.near(unit.ID))
 	for _, pair := range c.Session.Pairs {
 		if other, ok := otherOf(pair, unit.ID); ok {
-			text := other
-			if pair.SharedFeet > 0 {
-				text += fmt.Sprintf(", %s ft of common boundary", pair.SharedFeet)
-			}
-			in.Adjoining = append(in.Adjoining, text)
+			in.Adjoining = append(in.Adjoining, view.AdjoiningLine(other, pair.SharedFeet))
 		}
 	}
 	for i := range c.Session.Contracts {

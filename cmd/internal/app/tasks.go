@@ -25,8 +25,30 @@ func (s *Session) TasksDue(ctx context.Context, days int) ([]preparation.Due, er
 	return preparation.Within(c.Season.Tasks, s.Today.AddDays(days)), nil
 }
 
-// UnitTasks lists all tasks of a unit's next burn in the order of their last days.
-func (c *Contents) UnitTasks(unit string) []preparation.Due {
+// UnitTasks are all tasks of a unit's next burn in a plan.
+type UnitTasks struct {
+	Unit string
+	Plan int
+	// All are in the order of their last days.
+	All []preparation.Due
+}
+
+// TasksOf lists all tasks of a unit's next burn in the newest plan, those that are
+// done too.
+func (s *Session) TasksOf(ctx context.Context, name string) (*UnitTasks, error) {
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	unit, err := FindUnit(s.Snapshot, name)
+	if err != nil {
+		return nil, err
+	}
+	return &UnitTasks{unit.ID, c.Stored.Number, c.unitTasks(unit.ID)}, nil
+}
+
+// unitTasks lists all tasks of a unit's next burn in the order of their last days.
+func (c *Contents) unitTasks(unit string) []preparation.Due {
 	var all []preparation.Due
 	for _, d := range c.Season.Tasks {
 		switch {
@@ -62,8 +84,8 @@ func (s *Session) NoteTask(ctx context.Context, o TaskOptions) (habitat.TaskDone
 	}
 	done.Unit = unit.ID
 	if !slices.ContainsFunc(s.Tasks, func(t habitat.Task) bool { return t.Name == o.Task }) {
-		return done, &source.Error{Position: source.Position{File: "TASK"}, Found: source.Quote(o.Task) + " is not a task of " + s.Property.Name,
-			Accepts: "a task's name as it is listed", Hint: "emberquilt tasks list shows them"}
+		fault := &source.Error{Position: source.Position{File: "TASK"}, Found: source.Quote(o.Task) + " is not a task of " + s.Property.Name, Accepts: "a task's name as it is listed"}
+		return done, &AdvisedError{Fault: fault, Advice: ListTasks}
 	}
 	if done.On.IsZero() {
 		done.On = s.Today

@@ -27,12 +27,11 @@ func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 	if near != nil && !several {
 		return near, nil
 	}
-	return nil, &source.Error{
+	return nil, &AdvisedError{Advice: ListUnits, Fault: &source.Error{
 		Position: source.Position{File: "UNIT"},
 		Found:    source.Quote(name) + " is not a unit of " + snapshot.Property.Name,
 		Accepts:  "a unit's name as it is stored",
-		Hint:     "emberquilt units lists them",
-	}
+	}}
 }
 
 // UnitsNamed finds units by their names, each once.

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/date"
 	"emberquilt/report/ical"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
@@ -25,9 +26,17 @@ func calendarPaper() paper {
 	}}
 }
 
+// calendarOptions are those of the calendar command.
+type calendarOptions struct {
+	show showFlags
+	// year is 0 for the one under way.
+	year date.ProgramYear
+	// out is the calendar file to write; empty prints the windows.
+	out string
+}
+
 func (a *terminal) calendarCommand() *cobra.Command {
-	var show showFlags
-	var out string
+	var o calendarOptions
 	cmd := &cobra.Command{
 		Use:   "calendar [YEAR]",
 		Short: "Show the candidate burn windows, or write them as a calendar file",
@@ -40,37 +49,36 @@ preparation and notices with reminders. Importing the file again updates the eve
 		Example: "  emberquilt calendar 2027\n  emberquilt calendar --output calendar.ics",
 		GroupID: groupPaper,
 		Args:    argsBetween(0, "YEAR"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := show.validate(a); err != nil {
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			if o.year, err = yearArgument(args, 0); err != nil {
 				return err
 			}
-			year, err := yearArgument(args, 0)
+			return a.runCalendar(cmd.Context(), o)
+		},
+	}
+	o.show.register(cmd)
+	cmd.Flags().StringVarP(&o.out, "output", "o", "", "write an iCalendar `FILE`, - for standard output")
+	return cmd
+}
+
+func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
+	if err := o.show.validate(a); err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		if o.out == "" {
+			calendar, err := s.Calendar(ctx, o.year)
 			if err != nil {
 				return err
 			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				c, err := s.Contents(cmd.Context(), 0)
-				if err != nil {
-					return err
-				}
-				if out != "" {
-					paper := calendarPaper()
-					if err := a.write(output{out, func(w io.Writer) error { return paper.Write(cmd.Context(), w, c) }}); err != nil || out == "-" {
-						return err
-					}
-					return a.say("%s: %s", out, paper.About)
-				}
-				calendar, err := c.CalendarOf(year)
-				if err != nil {
-					return err
-				}
-				return a.printCalendar(calendar, &show)
-			})
-		},
-	}
-	show.register(cmd)
-	cmd.Flags().StringVarP(&out, "output", "o", "", "write an iCalendar `FILE`, - for standard output")
-	return cmd
+			return a.printCalendar(calendar, &o.show)
+		}
+		agenda, err := s.Agenda(ctx)
+		if err != nil {
+			return err
+		}
+		return a.writePaper(output{o.out, func(w io.Writer) error { return ical.Write(w, agenda) }}, calendarPaper().About)
+	})
 }
 
 func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error {

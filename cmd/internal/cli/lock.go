@@ -13,8 +13,14 @@ import (
 	"emberquilt/report/view"
 )
 
+// lockOptions are those of the lock command.
+type lockOptions struct {
+	lock    habitat.Lock
+	because string
+}
+
 func (a *terminal) lockCommand() *cobra.Command {
-	var season, because string
+	var o lockOptions
 	cmd := &cobra.Command{
 		Use:   "lock UNIT YEAR burn|rest",
 		Short: "Fix a burn or a rest of a unit in a program year",
@@ -24,26 +30,25 @@ impossible is refused with what clashes.`, statusBadInput),
 		Example: "  emberquilt lock \"Creek Patch\" 2027 burn --season spring\n  emberquilt lock \"Creek Patch\" 2028 rest",
 		GroupID: groupPlan,
 		Args:    exactArgs("UNIT", "YEAR", "burn|rest"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			year, err := parseYear(args[1])
-			if err != nil {
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			o.lock.Unit = args[0]
+			if o.lock.Year, err = parseYear(args[1]); err != nil {
 				return err
 			}
-			lock := habitat.Lock{Unit: args[0], Year: year, Burn: args[2] == "burn", Season: season}
-			if !lock.Burn && args[2] != "rest" {
-				return usagef("%s is neither; accepts burn or rest", quote(args[2]))
+			if o.lock.Burn, err = parseBurn(args[2]); err != nil {
+				return err
 			}
-			return a.putLock(cmd.Context(), lock, because)
+			return a.runLock(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVar(&season, "season", "", "season of a locked burn (default: any)")
-	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the change")
+	cmd.Flags().StringVar(&o.lock.Season, "season", "", "season of a locked burn (default: any)")
+	cmd.Flags().StringVar(&o.because, "because", "", "`REASON`, kept with the change")
 	return cmd
 }
 
-func (a *terminal) putLock(ctx context.Context, lock habitat.Lock, because string) error {
+func (a *terminal) runLock(ctx context.Context, o lockOptions) error {
 	return a.session(ctx, app.ToChange, func(s *app.Session) error {
-		put, err := s.Lock(ctx, lock, because)
+		put, err := s.Lock(ctx, o.lock, o.because)
 		if err != nil {
 			return err
 		}
@@ -51,29 +56,48 @@ func (a *terminal) putLock(ctx context.Context, lock habitat.Lock, because strin
 	})
 }
 
+// parseBurn reads burn or rest.
+func parseBurn(text string) (bool, error) {
+	if text != "burn" && text != "rest" {
+		return false, usagef("%s is neither; accepts burn or rest", quote(text))
+	}
+	return text == "burn", nil
+}
+
+// unlockOptions are those of the unlock command.
+type unlockOptions struct {
+	unit    string
+	year    date.ProgramYear
+	because string
+}
+
 func (a *terminal) unlockCommand() *cobra.Command {
-	var because string
+	var o unlockOptions
 	cmd := &cobra.Command{
 		Use:     "unlock UNIT YEAR",
 		Short:   "Lift a lock",
 		Long:    withStatus(`Unlock lifts the lock of a unit in a program year.`, statusBadInput),
 		GroupID: groupPlan,
 		Args:    exactArgs("UNIT", "YEAR"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			year, err := parseYear(args[1])
-			if err != nil {
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			o.unit = args[0]
+			if o.year, err = parseYear(args[1]); err != nil {
 				return err
 			}
-			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-				if err := s.Unlock(cmd.Context(), args[0], year, because); err != nil {
-					return err
-				}
-				return a.say("%s is free in %d", args[0], year)
-			})
+			return a.runUnlock(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the change")
+	cmd.Flags().StringVar(&o.because, "because", "", "`REASON`, kept with the change")
 	return cmd
+}
+
+func (a *terminal) runUnlock(ctx context.Context, o unlockOptions) error {
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		if err := s.Unlock(ctx, o.unit, o.year, o.because); err != nil {
+			return err
+		}
+		return a.say("%s is free in %d", o.unit, o.year)
+	})
 }
 
 // parseYear reads a program year.

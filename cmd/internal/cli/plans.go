@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"strconv"
@@ -9,9 +10,6 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
-	"emberquilt/report/view"
-	"emberquilt/schedule/problem"
-	"emberquilt/store"
 )
 
 func (a *terminal) plansCommand() *cobra.Command {
@@ -19,35 +17,28 @@ func (a *terminal) plansCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "plans",
 		Short:   "List the plans that were made",
-		Long:    withStatus(`Plans lists every plan of the property: its number, when and for which years it was made, its shortfall and bound.`, statusBadInput),
+		Long:    withStatus(`Plans lists every plan of the property: its number, when and for which years it was made, its cost and bound.`, statusBadInput),
 		GroupID: groupPlan,
 		Args:    exactArgs(),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
-				return a.printSheet(plansSheet(snapshot.Plans), &show)
-			})
-		},
+		RunE:    func(cmd *cobra.Command, _ []string) error { return a.runPlans(cmd.Context(), &show) },
 	}
 	show.register(cmd)
 	return cmd
 }
 
-func plansSheet(heads []store.PlanHead) *table.Sheet {
-	sheet := &table.Sheet{Name: "plans", Header: []string{"plan", "made_for", "first_year", "last_year", "status", "shortfall_acre_years", "bound_acre_years", "gap_pct", "data_version", "note"}}
-	for _, h := range heads {
-		gap := 100 * problem.GapOf(h.Cost, h.Bound)
-		if h.Status == problem.Optimal {
-			gap = 0
-		}
-		sheet.Rows = append(sheet.Rows, []any{h.Number, h.MadeFor, h.FirstYear, int(h.FirstYear) + h.Years - 1, string(h.Status),
-			view.Rounded(h.Cost, 3), view.Rounded(h.Bound, 3), view.Rounded(gap, 2), string(h.Data), h.Note})
-	}
-	return sheet
+func (a *terminal) runPlans(ctx context.Context, show *showFlags) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error { return a.printSheet(table.PlansSheet(s.PlanList()), show) })
+}
+
+// showOptions are those of the show command.
+type showOptions struct {
+	show  showFlags
+	plan  int
+	files planFiles
 }
 
 func (a *terminal) showCommand() *cobra.Command {
-	var show showFlags
-	var files planFiles
+	var o showOptions
 	cmd := &cobra.Command{
 		Use:   "show [PLAN]",
 		Short: "Show a plan that was made",
@@ -59,35 +50,38 @@ was kept as, for "emberquilt check" or another solver, and prints nothing else.
 		Example: "  emberquilt show 2\n  emberquilt show --problem p.json --answer a.json --certificate c.json && emberquilt check p.json a.json --certificate c.json",
 		GroupID: groupPlan,
 		Args:    argsBetween(0, "PLAN"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := show.validate(a); err != nil {
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			if o.plan, err = planNumber(args, 0); err != nil {
 				return err
 			}
-			number, err := planNumber(args, 0)
-			if err != nil {
-				return err
-			}
-			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-				kept, err := d.Plan(cmd.Context(), number)
-				if err != nil {
-					return err
-				}
-				if files != (planFiles{}) {
-					return a.writePlanFiles(kept, files)
-				}
-				v, err := d.Program(cmd.Context(), kept)
-				if err != nil {
-					return err
-				}
-				return table.Program(a.Out, v, show.options(a))
-			})
+			return a.runShow(cmd.Context(), o)
 		},
 	}
-	show.register(cmd)
-	cmd.Flags().StringVar(&files.problem, "problem", "", "write the plan's problem to `FILE`")
-	cmd.Flags().StringVar(&files.answer, "answer", "", "write the plan's answer to `FILE`")
-	cmd.Flags().StringVar(&files.certificate, "certificate", "", "write the certificate of its bound to `FILE`")
+	o.show.register(cmd)
+	cmd.Flags().StringVar(&o.files.problem, "problem", "", "write the plan's problem to `FILE`")
+	cmd.Flags().StringVar(&o.files.answer, "answer", "", "write the plan's answer to `FILE`")
+	cmd.Flags().StringVar(&o.files.certificate, "certificate", "", "write the certificate of its bound to `FILE`")
 	return cmd
+}
+
+func (a *terminal) runShow(ctx context.Context, o showOptions) error {
+	if err := o.show.validate(a); err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		kept, err := s.Plan(ctx, o.plan)
+		if err != nil {
+			return err
+		}
+		if o.files != (planFiles{}) {
+			return a.writePlanFiles(kept, o.files)
+		}
+		v, err := s.Program(ctx, kept)
+		if err != nil {
+			return err
+		}
+		return table.Program(a.Out, v, o.show.options(a))
+	})
 }
 
 // planFiles names the files that a stored plan is written to.

@@ -70,7 +70,30 @@ func hinted(err error) error {
 	if errors.As(err, &unshaped) {
 		return fmt.Errorf("%w; emberquilt import reads them from a file", err)
 	}
+	var advised *app.AdvisedError
+	if errors.As(err, &advised) {
+		fault := *advised.Fault
+		fault.Hint = advice(advised)
+		return &fault
+	}
 	return err
+}
+
+// advice says which command helps.
+func advice(e *app.AdvisedError) string {
+	switch e.Advice {
+	case app.ListUnits:
+		return "emberquilt units lists them"
+	case app.ListTasks:
+		return "emberquilt tasks list shows them"
+	case app.ShowPlan:
+		return fmt.Sprintf("emberquilt show %d shows what it burns", e.Plan)
+	case app.MakeFirstPlan:
+		return "emberquilt plan makes one"
+	case app.MakeNewPlan:
+		return "emberquilt plan makes a new plan"
+	}
+	return ""
 }
 
 // answered is an error whose text stands in the command's result already: only

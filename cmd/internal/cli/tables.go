@@ -25,32 +25,49 @@ func tablesPaper() paper {
 	}}
 }
 
+// tablesOptions are those of the tables command.
+type tablesOptions struct {
+	plan int
+	// out is the workbook, folder that of CSV files in its place; empty for none.
+	out, folder string
+}
+
 func (a *terminal) tablesCommand() *cobra.Command {
-	cmd := a.paperCommand("tables", "Write plan, units and burns as a workbook (XLSX), or as CSV files",
-		`Tables writes a workbook with the plan, the coming season, the units, the burns on record
+	var o tablesOptions
+	cmd := &cobra.Command{
+		Use:   "tables [PLAN]",
+		Short: "Write plan, units and burns as a workbook (XLSX), or as CSV files",
+		Long: withStatus(`Tables writes a workbook with the plan, the coming season, the units, the burns on record
 and their readings: real numbers and dates, and a first sheet that says what it was made
 from. With --csv it writes one CSV file a table into a folder. Text that a spreadsheet
-could take for a formula is kept as text.`, tablesPaper())
-	var folder string
-	cmd.Flags().StringVar(&folder, "csv", "", "write CSV files into this `FOLDER`, and no workbook")
-	workbook := cmd.RunE
-	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		if folder == "" {
-			return workbook(cmd, args)
-		}
-		number, err := planNumber(args, 0)
+could take for a formula is kept as text.
+
+`+caution, statusBadInput),
+		GroupID: groupPaper,
+		Args:    argsBetween(0, "PLAN"),
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			if o.plan, err = planNumber(args, 0); err != nil {
+				return err
+			}
+			return a.runTables(cmd.Context(), o)
+		},
+	}
+	cmd.Flags().StringVarP(&o.out, "output", "o", tablesPaper().File, "write to `FILE`, - for standard output")
+	cmd.Flags().StringVar(&o.folder, "csv", "", "write CSV files into this `FOLDER`, and no workbook")
+	return cmd
+}
+
+func (a *terminal) runTables(ctx context.Context, o tablesOptions) error {
+	if o.folder == "" {
+		return a.runPaper(ctx, paperOptions{o.plan, o.out, []paper{tablesPaper()}})
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		c, err := s.Contents(ctx, o.plan)
 		if err != nil {
 			return err
 		}
-		return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-			c, err := s.Contents(cmd.Context(), number)
-			if err != nil {
-				return err
-			}
-			return a.writeCSVs(c, folder)
-		})
-	}
-	return cmd
+		return a.writeCSVs(c, o.folder)
+	})
 }
 
 func (a *terminal) writeCSVs(c *app.Contents, folder string) error {

@@ -10,12 +10,19 @@ import (
 	"emberquilt/habitat/preparation"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
-	"emberquilt/store"
 )
 
+// tasksOptions are those of the tasks command.
+type tasksOptions struct {
+	show showFlags
+	// unit asks for all tasks of its next burn; empty for those of all that begin
+	// within so many days.
+	unit string
+	days int
+}
+
 func (a *terminal) tasksCommand() *cobra.Command {
-	var show showFlags
-	var days int
+	var o tasksOptions
 	cmd := &cobra.Command{
 		Use:   "tasks [UNIT]",
 		Short: "List what must be done before the planned burns, the late ones first",
@@ -29,89 +36,79 @@ With a unit it lists all tasks of the unit's next burn, those that are done too.
 		GroupID: groupRecord,
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				if len(args) > 0 {
-					return a.unitTasks(cmd.Context(), s, args[0], &show)
-				}
-				due, err := s.TasksDue(cmd.Context(), days)
-				if err != nil {
-					return err
-				}
-				if len(due) == 0 && !a.json && !show.csv {
-					return a.say("nothing must be done in the next %d days", days)
-				}
-				return a.printSheet(tasksSheet(due), &show)
-			})
+			o.unit = firstOf(args)
+			if len(args) > 0 {
+				return a.runUnitTasks(cmd.Context(), o)
+			}
+			return a.runTasks(cmd.Context(), o)
 		},
 	}
-	show.register(cmd)
-	cmd.Flags().IntVar(&days, "due", 42, "those whose time begins within so many `DAYS`")
+	o.show.register(cmd)
+	cmd.Flags().IntVar(&o.days, "due", 42, "those whose time begins within so many `DAYS`")
 	cmd.AddCommand(a.tasksDoneCommand(), a.tasksListCommand())
 	return cmd
 }
 
-// unitTasks prints all tasks of a unit's next burn.
-func (a *terminal) unitTasks(ctx context.Context, s *app.Session, name string, show *showFlags) error {
-	c, err := s.Contents(ctx, 0)
-	if err != nil {
-		return err
-	}
-	unit, err := app.FindUnit(s.Snapshot, name)
-	if err != nil {
-		return err
-	}
-	all := c.UnitTasks(unit.ID)
-	if len(all) == 0 && !a.json && !show.csv {
-		return a.say("plan %d burns %s in none of its years, or nothing is to be done before", c.Stored.Number, unit.ID)
-	}
-	return a.printSheet(tasksSheet(all), show)
+func (a *terminal) runTasks(ctx context.Context, o tasksOptions) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		due, err := s.TasksDue(ctx, o.days)
+		if err != nil {
+			return err
+		}
+		if len(due) == 0 && !a.json && !o.show.csv {
+			return a.say("nothing must be done in the next %d days", o.days)
+		}
+		return a.printSheet(table.TasksSheet(due), &o.show)
+	})
 }
 
-func tasksSheet(due []preparation.Due) *table.Sheet {
-	sheet := &table.Sheet{Name: "tasks", Header: []string{"state", "by", "from", "unit", "program_year", "task", "waits_for"}}
-	for _, d := range due {
-		waits := ""
-		for i, name := range d.WaitsFor {
-			if i > 0 {
-				waits += ", "
-			}
-			waits += name
+// runUnitTasks prints all tasks of a unit's next burn.
+func (a *terminal) runUnitTasks(ctx context.Context, o tasksOptions) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		tasks, err := s.TasksOf(ctx, o.unit)
+		if err != nil {
+			return err
 		}
-		sheet.Rows = append(sheet.Rows, []any{string(d.State), d.By, d.From, d.Unit, d.Year, d.Task.Name, waits})
-	}
-	return sheet
+		if len(tasks.All) == 0 && !a.json && !o.show.csv {
+			return a.say("plan %d burns %s in none of its years, or nothing is to be done before", tasks.Plan, tasks.Unit)
+		}
+		return a.printSheet(table.TasksSheet(tasks.All), &o.show)
+	})
 }
 
 func (a *terminal) tasksDoneCommand() *cobra.Command {
+	var o app.TaskOptions
 	var on dayFlag
-	var undo bool
 	cmd := &cobra.Command{
 		Use:   "done UNIT YEAR TASK",
 		Short: "Note that a task was done for a unit's burn",
 		Long:  withStatus(`Done notes the day on which a task was done for a unit's burn of a program year.`, statusBadInput),
 		Args:  exactArgs("UNIT", "YEAR", "TASK"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			year, err := parseYear(args[1])
-			if err != nil {
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			o.Unit, o.Task, o.On = args[0], args[2], on.Day
+			if o.Year, err = parseYear(args[1]); err != nil {
 				return err
 			}
-			o := app.TaskOptions{Unit: args[0], Year: year, Task: args[2], On: on.Day, Undo: undo}
-			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-				done, err := s.NoteTask(cmd.Context(), o)
-				if err != nil {
-					return err
-				}
-				return a.say("%s", view.TaskWords(done, undo))
-			})
+			return a.runTaskDone(cmd.Context(), o)
 		},
 	}
 	cmd.Flags().Var(&on, "on", "the day (default: today)")
-	cmd.Flags().BoolVar(&undo, "undo", false, "take back that it was done")
+	cmd.Flags().BoolVar(&o.Undo, "undo", false, "take back that it was done")
 	return cmd
 }
 
+func (a *terminal) runTaskDone(ctx context.Context, o app.TaskOptions) error {
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		done, err := s.NoteTask(ctx, o)
+		if err != nil {
+			return err
+		}
+		return a.say("%s", view.TaskWords(done, o.Undo))
+	})
+}
+
 func (a *terminal) tasksListCommand() *cobra.Command {
-	var apply string
+	var load string
 	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "Show the list of tasks as TOML, or change it",
@@ -120,26 +117,32 @@ A new property begins with the starter list; --load replaces the list by a file.
 		Example: "  emberquilt tasks list > tasks.toml\n  emberquilt tasks list --load tasks.toml",
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if apply != "" {
-				return a.applyTasks(cmd, apply)
+			if load != "" {
+				return a.runLoadTasks(cmd.Context(), load)
 			}
-			return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
-				if !a.json {
-					return preparation.Write(a.Out, snapshot.Tasks)
-				}
-				var text bytes.Buffer
-				if err := preparation.Write(&text, snapshot.Tasks); err != nil {
-					return err
-				}
-				return a.printJSON(map[string]string{"toml": text.String()})
-			})
+			return a.runListTasks(cmd.Context())
 		},
 	}
-	cmd.Flags().StringVar(&apply, "load", "", "replace the list by that of `FILE`, - for standard input")
+	cmd.Flags().StringVar(&load, "load", "", "replace the list by that of `FILE`, - for standard input")
 	return cmd
 }
 
-func (a *terminal) applyTasks(cmd *cobra.Command, path string) error {
+// runListTasks prints the list of tasks.
+func (a *terminal) runListTasks(ctx context.Context) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		if !a.json {
+			return preparation.Write(a.Out, s.Tasks)
+		}
+		var text bytes.Buffer
+		if err := preparation.Write(&text, s.Tasks); err != nil {
+			return err
+		}
+		return a.printJSON(map[string]string{"toml": text.String()})
+	})
+}
+
+// runLoadTasks replaces the list of tasks by that of a file.
+func (a *terminal) runLoadTasks(ctx context.Context, path string) error {
 	file, name, err := a.open(path)
 	if err != nil {
 		return err
@@ -149,8 +152,8 @@ func (a *terminal) applyTasks(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return err
 	}
-	return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-		removed, err := s.ReplaceTasks(cmd.Context(), tasks)
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		removed, err := s.ReplaceTasks(ctx, tasks)
 		if err != nil {
 			return err
 		}
