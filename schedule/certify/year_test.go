@@ -46,7 +46,7 @@ func oddAmounts(r *rand.Rand, p *problem.Problem) *problem.Problem {
 // TestOddAmountsNeverAboveOptimum is TestNeverAboveOptimum with year blocks over
 // amounts that do not fit their cells.
 func TestOddAmountsNeverAboveOptimum(t *testing.T) {
-	seeds := uint64(1500)
+	seeds := uint64(800)
 	if testing.Short() {
 		seeds = 200
 	}

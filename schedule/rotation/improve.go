@@ -54,7 +54,7 @@ var smallLevels = []level{
 	{states: 1, steps: 300, first: 0.5, last: 1e-3, sweep: 300_000},
 	{states: 300, layers: 1, steps: 300, first: 0.2, last: 1e-3, sweep: 3_000_000},
 	{states: 3000, layers: 1, steps: 300, first: 0.1, last: 1e-3, sweep: 100_000_000},
-	{states: 3000, steps: 400, first: yearRates[0], last: 1e-3, sweep: 300_000_000, years: true},
+	{states: 3000, steps: 200, first: yearRates[0], last: 1e-3, sweep: 300_000_000, years: true},
 	{states: 30000, layers: 1, steps: 200, first: 0.05, last: 1e-3, sweep: 3_000_000_000},
 	{states: 1000, layers: 3, steps: 400, first: 0.2, last: 1e-3},
 	{states: 1000, steps: 500, first: yearRates[0], last: 1e-3, years: true},
@@ -62,10 +62,11 @@ var smallLevels = []level{
 
 // yearsPay is which part of the gap year blocks must close for sweeps to use them.
 // They lift the bound of where plans begin and do little for tuples far from it:
-// small-107, 2,588 to 2,750 of 3,025, is swept in 80 million options and not in 100
-// million without; small-101, 1,113 to 1,173 of 1,803, in 0.20 million and 0.12
-// million without.
-const yearsPay = 0.2
+// with blocks of 3,000 states small-107, 2,588 to 2,750 of 3,025, is swept in 80
+// million options and not in 100 million without, but with larger blocks and no
+// year blocks sooner than either; small-101, 1,113 to 1,173 of 1,803, in 0.20
+// million and 0.12 million without.
+const yearsPay = 0.4
 
 // smallUnits is up to how many units sweeps and a tree are worth the while.
 const smallUnits = problem.MaxSweepUnits

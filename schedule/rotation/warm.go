@@ -90,6 +90,10 @@ func (s *solver) resumeBound(start *bound.Start) {
 		start.Groups, start.Share, start.Shift, most = nil, nil, nil, 1
 	}
 	s.engine.Resume(start)
+	if len(start.Years) > 0 && !s.isSmall() {
+		s.engine.SetYears(yearKinds)
+		s.engine.ResumeYears(start.Years)
+	}
 	s.ascent.Reset()
 	if most > 1 {
 		s.now = level{states: int(most), layers: 3, steps: s.fitting(warmSteps, s.engine.Work(), 0.25)}
@@ -105,6 +109,9 @@ func (s *solver) resumeBound(start *bound.Start) {
 		s.now.last = 1e-3
 	}
 	s.now.steps = min(s.now.steps, warmSteps)
+	if s.engine.HasYears() {
+		s.now.years, s.yearRate = true, -1 // no trial of step lengths
+	}
 	s.ascent.Rate = s.now.first
 }
 
@@ -269,7 +276,51 @@ func (tr *translation) start(m *model.Model, leaf *problem.Leaf) *bound.Start {
 	for k := range leaf.Blocks {
 		tr.block(m, &leaf.Blocks[k], start)
 	}
+	for k := range leaf.Years {
+		tr.yearBlock(m, &leaf.Years[k], start)
+	}
 	return start
+}
+
+// yearBlock adds a year block, that of the last year to the years after it too.
+func (tr *translation) yearBlock(m *model.Model, b *problem.YearBlock, start *bound.Start) {
+	to := problem.YearBlock{Kind: b.Kind, Year: b.Year, Season: -1, Cell: b.Cell}
+	at := func(i int, list []int) int {
+		if i < 0 || i >= len(list) {
+			return -1
+		}
+		return list[i]
+	}
+	switch b.Kind {
+	case problem.YearMix:
+		if to.Mix = at(b.Mix, tr.mix); to.Mix < 0 {
+			return
+		}
+		if to.Class = at(b.Class, tr.class[b.Mix]); to.Class < 0 {
+			return
+		}
+	case problem.YearBurnDays:
+		if to.Season = at(b.Season, tr.season); to.Season < 0 {
+			return
+		}
+	}
+	for n, i := range b.Units {
+		if at(i, tr.unit) >= 0 && n < len(b.Prices) {
+			to.Units, to.Prices = append(to.Units, tr.unit[i]), append(to.Prices, b.Prices[n])
+		}
+	}
+	for _, part := range b.Split {
+		i, j := at(part.Pair[0], tr.unit), at(part.Pair[1], tr.unit)
+		if i >= 0 && j >= 0 {
+			to.Split = append(to.Split, problem.PairCost{Pair: [2]int{min(i, j), max(i, j)}, Cost: part.Cost})
+		}
+	}
+	start.Years = append(start.Years, to)
+	if b.Year == tr.from.FirstYear+tr.from.T()-1 {
+		for to.Year++; to.Year < tr.to.FirstYear+m.T; to.Year++ {
+			start.Years = append(start.Years, to)
+		}
+	}
 }
 
 // block adds a block of which the new problem has two units or more.

@@ -1,6 +1,9 @@
 package bound
 
-import "emberquilt/schedule/rotation/internal/model"
+import (
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation/internal/model"
+)
 
 // Start is a dual that was found elsewhere, in the numbers of the model at hand.
 type Start struct {
@@ -12,6 +15,52 @@ type Start struct {
 	Groups [][]int32
 	Share  [][]float64
 	Shift  [][]float64
+	// Years holds year blocks with their prices.
+	Years []problem.YearBlock
+}
+
+// ResumeYears takes the prices of year blocks that the engine has too.
+func (e *Engine) ResumeYears(blocks []problem.YearBlock) {
+	type key struct {
+		kind                     problem.YearKind
+		year, season, mix, class int
+	}
+	y, m := e.years, e.M
+	if y == nil {
+		return
+	}
+	known := map[key]*problem.YearBlock{}
+	for x := range blocks {
+		b := &blocks[x]
+		known[key{b.Kind, b.Year, b.Season, b.Mix, b.Class}] = b
+	}
+	price := make([]float64, m.N)
+	for x := range y.blocks {
+		to := &y.blocks[x]
+		k := key{kind: to.kind, year: m.Problem.FirstYear + to.year, season: to.season}
+		if to.class >= 0 {
+			k.mix, k.class = int(m.Classes[to.class].Mix), int(m.Classes[to.class].Class)
+		}
+		from := known[k]
+		if from == nil {
+			continue
+		}
+		clear(price)
+		for n, i := range from.Units {
+			price[i] = from.Prices[n]
+		}
+		for u, i := range to.units {
+			y.price[to.first+u] = price[i]
+		}
+		y.common[x] = 0
+		for _, part := range from.Split {
+			for k, p := range y.splits {
+				if pair := m.Neighbors[p]; int(pair.I) == part.Pair[0] && int(pair.J) == part.Pair[1] {
+					y.split[k*m.T+to.year] = min(part.Cost, pair.Cost*(1-1e-9))
+				}
+			}
+		}
+	}
 }
 
 // MostStates gives the joint states of the largest group; 1 without groups.

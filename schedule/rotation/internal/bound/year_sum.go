@@ -82,7 +82,7 @@ func newSumShape(amounts, most []float64, limit, lo, hi, weight float64, mostCel
 			reach = min(total, hi+largest)
 		}
 	}
-	reach = min(reach, limit)
+	reach = max(0, min(reach, limit)) // a band may lie above all the sum can come to
 	s.cell = cellOf(amounts, reach, mostCells)
 	if s.cell == 0 {
 		return nil
