@@ -25,6 +25,17 @@ type cell struct {
 	at     source.Position
 	faults *source.List
 	failed bool
+	// comma says that a number may have a decimal comma.
+	comma bool
+}
+
+// plainText gives the text of a number as quantity.Parse reads it.
+func (c *cell) plainText() string {
+	text, _ := about(c.text)
+	if c.comma {
+		text = pointed(text)
+	}
+	return text
 }
 
 func (c *cell) bad(accepts, hint, format string, args ...any) {
@@ -34,7 +45,7 @@ func (c *cell) bad(accepts, hint, format string, args ...any) {
 
 // number reads a finite number.
 func (c *cell) number(accepts string) (float64, bool) {
-	v, err := quantity.Parse(c.text)
+	v, err := quantity.Parse(c.plainText())
 	if err != nil {
 		c.bad(accepts, c.numberHint(), "%s %v", source.Quote(c.text), err)
 		return 0, false
@@ -89,7 +100,7 @@ func (c *cell) whole(accepts string) (int, bool) {
 // dollars reads an amount of money.
 func (c *cell) dollars() (quantity.Cents, bool) {
 	const accepts = "dollars with at most two decimals, such as 1150 or 1150.50"
-	v, err := quantity.Parse(strings.TrimPrefix(strings.TrimSpace(c.text), "$"))
+	v, err := quantity.Parse(strings.TrimPrefix(strings.TrimSpace(c.plainText()), "$"))
 	if err != nil {
 		c.bad(accepts, c.numberHint(), "%s %v", source.Quote(c.text), err)
 		return 0, false
@@ -169,16 +180,13 @@ func (c *cell) choice(words ...string) (string, bool) {
 }
 
 // plainForms are forms of dates that can be read in one way only.
-var plainForms = []string{time.DateOnly, "2006-1-2", "2006/1/2", "2006.1.2", "2-Jan-2006", "2 Jan 2006", "2 January 2006", "Jan 2, 2006", "January 2, 2006"}
+var plainForms = []string{time.DateOnly, "2006-1-2", "2006/1/2", "2006.1.2", "2-Jan-2006", "2 Jan 2006", "2 January 2006", "Jan 2, 2006", "January 2, 2006",
+	"Jan 2 2006", "January 2 2006", "Jan. 2, 2006", "Mon, Jan 2, 2006", "Monday, January 2, 2006", "2-Jan-06", "Jan 2, 06", "2006-01-02 15:04"}
 
 // dateHint says what is likely wrong with a date.
 func dateHint(text string) string {
 	if n, err := strconv.Atoi(text); err == nil && n > 15000 && n < 80000 {
 		return "this may be a spreadsheet's number of a day; give the column the form of a date before saving"
-	}
-	parts := strings.FieldsFunc(text, func(r rune) bool { return r == '/' || r == '.' || r == '-' })
-	if len(parts) == 3 && len(parts[0]) <= 2 && len(parts[2]) == 2 {
-		return "write the year with four digits"
 	}
 	return ""
 }
@@ -201,7 +209,16 @@ func (c *cell) day() (date.Day, bool) {
 		}
 	}
 	first, second, year, numeric := slashed(text)
-	switch {
+	switch form := c.dates; {
+	case numeric && form != MonthFirst && form != DayFirst && (first > 12) != (second > 12):
+		// Only one reading is a date.
+		month, dom := first, second
+		if first > 12 {
+			month, dom = second, first
+		}
+		if d, err := date.NewDay(year, time.Month(month), dom); err == nil {
+			return d, true
+		}
 	case numeric && c.dates == MonthFirst:
 		if d, err := date.NewDay(year, time.Month(first), second); err == nil {
 			return d, true
@@ -232,7 +249,7 @@ func (c *cell) day() (date.Day, bool) {
 // slashed parts 3/15/2024 or 15.3.2024 into its numbers.
 func slashed(text string) (first, second, year int, ok bool) {
 	parts := strings.FieldsFunc(text, func(r rune) bool { return r == '/' || r == '.' || r == '-' })
-	if len(parts) != 3 || len(parts[2]) != 4 {
+	if len(parts) != 3 || len(parts[2]) != 4 && len(parts[2]) != 2 || len(parts[0]) > 2 || len(parts[1]) > 2 {
 		return 0, 0, 0, false
 	}
 	var n [3]int
@@ -242,6 +259,12 @@ func slashed(text string) (first, second, year int, ok bool) {
 			return 0, 0, 0, false
 		}
 		n[i] = v
+	}
+	if len(parts[2]) == 2 { // the usual turn: 69 is 1969, 68 is 2068
+		n[2] += 1900
+		if n[2] < 1969 {
+			n[2] += 100
+		}
 	}
 	return n[0], n[1], n[2], true
 }
@@ -325,7 +348,7 @@ func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *sou
 				v.has[col.name] = col.clears
 				continue
 			}
-			c := cell{text: text, dates: opts.Dates, serial: s.serial, at: r.at(s.file, col.name), faults: faults}
+			c := cell{text: text, dates: opts.Dates, serial: s.serial, comma: s.comma, at: r.at(s.file, col.name), faults: faults}
 			col.read(&c, &v.V)
 			v.has[col.name] = true
 			good = good && !c.failed

@@ -131,6 +131,8 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 	var naming source.List
 	s.name(&opts, &naming)
 	addAll(&faults, naming.Err())
+	s.forgive(&opts)
+	notes = append(notes, s.notes...)
 	l := &List{File: name, Kind: opts.Kind, Notes: notes, options: opts, headerLine: s.headerLine}
 	kind, told := kindOf(withSet(s.columns, opts.Set))
 	switch {
@@ -210,6 +212,7 @@ func (l *List) values(s *sheet, faults *source.List) (err error) {
 	switch l.Kind {
 	case Units:
 		l.units, err = take(l, s, unitColumns, []string{"unit"}, faults)
+		keepEstimates(s, l.units)
 	case Burns:
 		l.burns, err = take(l, s, burnColumns, []string{"unit", "date"}, faults)
 	case Pairs:

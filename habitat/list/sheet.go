@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/source"
 )
@@ -27,6 +28,10 @@ type sheet struct {
 	headerLine int
 	// serial turns a workbook's number of a day into a time; nil for text.
 	serial func(days float64) (time.Time, bool)
+	// comma says that numbers may have a decimal comma: semicolons part the columns.
+	comma bool
+	// notes say what was taken for what.
+	notes []ground.Note
 }
 
 // row is one row of a sheet.
@@ -54,14 +59,19 @@ const acceptsCSV = "a CSV table in UTF-8 with a header row"
 
 // readCSV reads a table with commas, semicolons or tabs.
 func readCSV(data []byte, file string, faults *source.List) *sheet {
+	data, decoded := source.Decode(data)
 	text, err := source.Text(file, data, acceptsCSV)
 	if err != nil {
 		faults.Add(one(err))
 		return nil
 	}
 	s := &sheet{file: file}
+	if decoded != "" {
+		s.say(0, "the file %s", decoded)
+	}
 	text = newLines(text)
 	comma, name := separatorOf(text)
+	s.comma = comma == ';'
 	text = withoutSeparatorLine(text)
 	s.format = "CSV with " + name
 	if e := tooWide(text, byte(comma), file); e != nil {

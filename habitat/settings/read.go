@@ -46,6 +46,7 @@ func parse(data []byte, file string, validated bool) (habitat.Property, error) {
 	if len(data) > maxBytes {
 		return habitat.Property{}, &source.Error{Position: source.Position{File: file}, Found: "is larger than 1 MB", Accepts: accepts}
 	}
+	data, _ = source.Decode(data)
 	text, err := source.Text(file, data, accepts)
 	if err != nil {
 		return habitat.Property{}, err

@@ -169,7 +169,7 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 		{"too many seasons", "name = \"x\"\n" + strings.Repeat(season, 1001), "p.toml:2:season: there are 1001; accepts at most 1000 of them"},
 		{"too large", "name = \"x\" # " + strings.Repeat("x", 1<<20), "p.toml: is larger than 1 MB; accepts a settings file: TOML text in UTF-8"},
 		{"empty", "", "p.toml: is empty; accepts a settings file: TOML text in UTF-8"},
-		{"UTF-16", "\xff\xfen\x00", "p.toml: is UTF-16 text; accepts a settings file: TOML text in UTF-8\nhint: save it as UTF-8"},
+		{"UTF-16", "\xff\xfen", "p.toml: is UTF-16 text; accepts a settings file: TOML text in UTF-8\nhint: save it as UTF-8"},
 		{"another kind of file", "unit,acres\nn1,5\n", "p.toml:1"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
