@@ -1,6 +1,7 @@
 package table
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -155,6 +156,25 @@ func PacketSummary(packets []*view.Packet) *Sheet {
 				}
 			}
 			s.Rows = append(s.Rows, []any{v.Stamp.Property, v.Contract, v.Client, p.Code, p.Name, string(p.Measure), p.Planned, p.DueBy, p.Applied, p.Variance, p.Remaining, behind})
+		}
+	}
+	return s
+}
+
+// Contracts has a row for each item of the contracts.
+func Contracts(all []habitat.Contract) *Sheet {
+	s := &Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure"}}
+	for _, c := range all {
+		for _, item := range c.Items {
+			i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == item.Practice })
+			if i < 0 {
+				continue
+			}
+			p, from := &c.Practices[i], "completions"
+			if p.Burns {
+				from = "burns"
+			}
+			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure)})
 		}
 	}
 	return s

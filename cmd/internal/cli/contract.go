@@ -1,10 +1,9 @@
 package cli
 
 import (
+	"context"
 	"errors"
-	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,10 +12,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
-	"emberquilt/habitat/source"
 	"emberquilt/report/table"
-	"emberquilt/report/view"
-	"emberquilt/store"
 )
 
 func (a *terminal) contractCommand() *cobra.Command {
@@ -36,12 +32,7 @@ names and dates of practice standards are yours: they change, and differ by stat
 		GroupID: groupRecord,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
-				if len(snapshot.Contracts) == 0 && !a.json && !show.csv {
-					return a.say("%s has no contract; emberquilt import reads them from a file", snapshot.Property.Name)
-				}
-				return a.printSheet(contractSheet(snapshot.Contracts), &show)
-			})
+			return a.runContracts(cmd.Context(), &show)
 		},
 	}
 	show.register(cmd)
@@ -49,103 +40,31 @@ names and dates of practice standards are yours: they change, and differ by stat
 	return cmd
 }
 
-func contractSheet(all []habitat.Contract) *table.Sheet {
-	sheet := &table.Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure"}}
-	for _, c := range all {
-		for _, item := range c.Items {
-			i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == item.Practice })
-			if i < 0 {
-				continue
-			}
-			p, from := &c.Practices[i], "completions"
-			if p.Burns {
-				from = "burns"
-			}
-			sheet.Rows = append(sheet.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure)})
+func (a *terminal) runContracts(ctx context.Context, show *showFlags) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		if len(s.Contracts) == 0 && !a.json && !show.csv {
+			return a.say("%s has no contract; emberquilt import reads them from a file", s.Property.Name)
 		}
-	}
-	return sheet
+		return a.printSheet(table.Contracts(s.Contracts), show)
+	})
 }
 
-// undated says which practices have no date of a standard.
-func undated(c *habitat.Contract) []string {
-	var all []string
-	for _, p := range c.Practices {
-		if p.Standard == "" {
-			all = append(all, fmt.Sprintf("practice %s: the date of its standard was not typed", p.Code))
-		}
-	}
-	return all
-}
-
-// changeContract changes one contract: the one that is named, or the only one.
-func (a *terminal) changeContract(cmd *cobra.Command, name string, do func(c *habitat.Contract, snapshot *store.Snapshot, property string) (words string, err error)) error {
-	at, err := a.moment()
-	if err != nil {
-		return err
-	}
-	return a.change(cmd.Context(), func(s *store.Store) error {
-		snapshot, err := s.Snapshot(cmd.Context())
-		if err != nil {
-			return err
-		}
-		c, err := findContract(snapshot, name)
-		if err != nil {
-			return err
-		}
-		words, err := do(c, snapshot, s.Path())
-		if err != nil {
-			return err
-		}
-		if err := c.Validate(); err != nil {
-			return fieldFaults(err, sameFlag)
-		}
-		err = s.Update(cmd.Context(), at, words, func(tx *store.Tx) error {
-			now, err := tx.Snapshot()
-			if err != nil {
-				return err
+// changeContract runs one change of a contract and says it.
+func (a *terminal) changeContract(ctx context.Context, do func(*app.Session) (words string, err error)) error {
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		words, err := do(s)
+		var which *app.WhichContractError
+		switch {
+		case errors.As(err, &which):
+			for i, name := range which.Names {
+				which.Names[i] = quote(name)
 			}
-			if now.Change.Number != snapshot.Change.Number {
-				return errors.New("the property file changed meanwhile; nothing was noted, try again")
-			}
-			return tx.PutContract(*c)
-		})
-		if err != nil {
+			return usagef("--contract is missing; accepts one of %s", strings.Join(which.Names, ", "))
+		case err != nil:
 			return err
 		}
 		return a.say("%s", words)
 	})
-}
-
-// findContract gives a copy of a contract that may be changed.
-func findContract(snapshot *store.Snapshot, name string) (*habitat.Contract, error) {
-	var names []string
-	for _, c := range snapshot.Contracts {
-		if c.Name == name || name == "" && len(snapshot.Contracts) == 1 {
-			c.Practices, c.Items = slices.Clone(c.Practices), slices.Clone(c.Items)
-			c.Completions, c.Files = slices.Clone(c.Completions), slices.Clone(c.Files)
-			return &c, nil
-		}
-		names = append(names, quote(c.Name))
-	}
-	if len(names) == 0 {
-		return nil, &source.Error{Position: source.Position{File: "--contract"}, Found: snapshot.Property.Name + " has no contract", Accepts: "the name of one", Hint: "emberquilt import reads contracts from a file"}
-	}
-	if name == "" {
-		return nil, usagef("--contract is missing; accepts one of %s", strings.Join(names, ", "))
-	}
-	return nil, &source.Error{Position: source.Position{File: "--contract"}, Found: quote(name) + " is not a contract of " + snapshot.Property.Name, Accepts: "one of " + strings.Join(names, ", ")}
-}
-
-func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
-	var codes []string
-	for i := range c.Practices {
-		if c.Practices[i].Code == code {
-			return &c.Practices[i], nil
-		}
-		codes = append(codes, c.Practices[i].Code)
-	}
-	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", ")}
 }
 
 func (a *terminal) contractDoneCommand() *cobra.Command {
@@ -160,29 +79,7 @@ Noting the same unit, practice and day again replaces the amount; --undo takes i
 		Example: `  emberquilt contract done "Gate One" 394 2026-10-12 850 --notes "disked twice"`,
 		Args:    exactArgs("UNIT", "CODE", "DATE", "AMOUNT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			on, err := date.ParseDay(args[2])
-			if err != nil {
-				return usagef("DATE: %w", notAccepted(args[2], "is not a date", "a date as YYYY-MM-DD"))
-			}
-			today, err := a.day()
-			if err != nil {
-				return err
-			}
-			if on.After(today) {
-				return usagef("DATE: %s is in the future; accepts a date up to %s", on, today)
-			}
-			amount, err := quantity.Parse(args[3])
-			if err != nil || !(amount > 0) || math.IsInf(amount, 0) {
-				return usagef("AMOUNT: %w", notAccepted(args[3], "is not an amount", "a number above 0, in acres or feet as the practice counts"))
-			}
-			return a.changeContract(cmd, name, func(c *habitat.Contract, snapshot *store.Snapshot, _ string) (string, error) {
-				unit, err := app.FindUnit(snapshot, args[0])
-				if err != nil {
-					return "", err
-				}
-				done := habitat.Completion{Unit: unit.ID, Practice: args[1], On: on, Applied: amount, Notes: notes}
-				return noteCompletion(c, done, undo)
-			})
+			return a.runContractDone(cmd.Context(), name, notes, undo, args)
 		},
 	}
 	cmd.Flags().StringVar(&name, "contract", "", "`NAME` of the contract, where there are several")
@@ -191,33 +88,25 @@ Noting the same unit, practice and day again replaces the amount; --undo takes i
 	return cmd
 }
 
-// noteCompletion puts work into a contract, or takes it out.
-func noteCompletion(c *habitat.Contract, done habitat.Completion, undo bool) (string, error) {
-	practice, err := findPractice(c, done.Practice)
+func (a *terminal) runContractDone(ctx context.Context, contract, notes string, undo bool, args []string) error {
+	on, err := date.ParseDay(args[2])
 	if err != nil {
-		return "", err
+		return usagef("DATE: %w", notAccepted(args[2], "is not a date", "a date as YYYY-MM-DD"))
 	}
-	if practice.Burns {
-		return "", &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("applied %s of %s follow from the burns on record", practice.Measure, done.Practice),
-			Accepts: "a practice other than burning", Hint: "emberquilt record puts a burn on record"}
+	amount, err := quantity.Parse(args[3])
+	if err != nil || !(amount > 0) || math.IsInf(amount, 0) {
+		return usagef("AMOUNT: %w", notAccepted(args[3], "is not an amount", "a number above 0, in acres or feet as the practice counts"))
 	}
-	same := func(o habitat.Completion) bool {
-		return o.Unit == done.Unit && o.Practice == done.Practice && o.On == done.On
-	}
-	i := slices.IndexFunc(c.Completions, same)
-	what := fmt.Sprintf("%s %s on %s, %s", practice.Code, practice.Name, done.Unit, done.On)
-	switch {
-	case undo && i < 0:
-		return "", &source.Error{Position: source.Position{File: "UNIT"}, Found: "nothing is noted of " + what, Accepts: "work that is noted"}
-	case undo:
-		c.Completions = slices.Delete(c.Completions, i, i+1)
-		return what + ": taken back", nil
-	case i >= 0:
-		c.Completions[i] = done
-	default:
-		c.Completions = append(c.Completions, done)
-	}
-	return fmt.Sprintf("%s: %s %s applied", what, view.Figure(done.Applied), practice.Measure), nil
+	done := habitat.Completion{Unit: args[0], Practice: args[1], On: on, Applied: amount, Notes: notes}
+	return a.changeContract(ctx, func(s *app.Session) (string, error) {
+		words, err := s.NoteCompletion(ctx, contract, done, undo)
+		return words, namedAs(err, func(option string) string {
+			if option == "date" {
+				return "DATE"
+			}
+			return sameFlag(option)
+		})
+	})
 }
 
 func (a *terminal) contractPracticeCommand() *cobra.Command {
@@ -232,18 +121,8 @@ the standard it is held to, as you read it in your state's own standard.`, statu
 			if name == "" && standard == "" {
 				return usagef("--name and --standard-date are missing; use one or both")
 			}
-			return a.changeContract(cmd, contract, func(c *habitat.Contract, _ *store.Snapshot, _ string) (string, error) {
-				p, err := findPractice(c, args[0])
-				if err != nil {
-					return "", err
-				}
-				if name != "" {
-					p.Name = name
-				}
-				if standard != "" {
-					p.Standard = standard
-				}
-				return fmt.Sprintf("%s: %s, standard of %s", p.Code, p.Name, p.Standard), nil
+			return a.changeContract(cmd.Context(), func(s *app.Session) (string, error) {
+				return s.NamePractice(cmd.Context(), contract, args[0], name, standard)
 			})
 		},
 	}
@@ -261,14 +140,12 @@ func (a *terminal) contractFileCommand() *cobra.Command {
 		Long:  withStatus(`File puts a map, letter or photo on the list of files of a contract's packet.`, statusBadInput),
 		Args:  exactArgs("FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.changeContract(cmd, contract, func(c *habitat.Contract, _ *store.Snapshot, property string) (string, error) {
-				file, err := attach(args[0], property)
-				if err != nil {
-					return "", err
+			return a.changeContract(cmd.Context(), func(s *app.Session) (string, error) {
+				words, err := s.AttachToContract(cmd.Context(), contract, args[0])
+				if isPathError(err) {
+					return "", noFile(args[0], err)
 				}
-				c.Files = slices.DeleteFunc(c.Files, func(o habitat.Attachment) bool { return o.Path == file.Path })
-				c.Files = append(c.Files, file)
-				return fmt.Sprintf("%s belongs to %s", file.Path, c.Name), nil
+				return words, err
 			})
 		},
 	}

@@ -243,7 +243,7 @@ func (a *terminal) fillDemo(ctx context.Context, s *store.Store, name string, li
 	if err != nil {
 		return err
 	}
-	if _, err := a.importLists(ctx, d, lists, list.PlanSettings{Today: demoToday}, "import the demo's files", false); err != nil {
+	if _, err := d.Import(ctx, app.ImportOptions{Lists: lists, What: "the demo's files"}); err != nil {
 		return err
 	}
 	return s.Update(ctx, d.Moment, "load the demo's weather and prescriptions", func(tx *store.Tx) error { return putSky(tx, name, sky) })

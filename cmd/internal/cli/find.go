@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 )
 
@@ -19,6 +20,23 @@ func fieldFaults(err error, flagOf func(field string) string) error {
 		var fault *habitat.FieldError
 		if errors.As(one, &fault) {
 			one = fmt.Errorf("%s: %s; accepts %s", flagOf(fault.Field), fault.Found, fault.Accepts)
+		}
+		all = append(all, one)
+	}
+	return &usageError{errors.Join(all...)}
+}
+
+// namedAs words the options that the layer refuses as the flags and arguments from
+// which they came.
+func namedAs(err error, flagOf func(option string) string) error {
+	var option *app.OptionError
+	if !errors.As(err, &option) || option.IsUnknown {
+		return err
+	}
+	var all []error
+	for _, one := range unjoin(err) {
+		if errors.As(one, &option) {
+			one = fmt.Errorf("%s: %s; accepts %s", flagOf(option.Option), option.Found, option.Accepts)
 		}
 		all = append(all, one)
 	}

@@ -4,20 +4,16 @@ import (
 	"context"
 	"fmt"
 	"runtime/debug"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/list"
-	"emberquilt/store"
 )
 
 func (a *terminal) importCommand() *cobra.Command {
 	var flags importFlags
-	var dryRun bool
-	var because string
 	cmd := &cobra.Command{
 		Use:   "import FILE…",
 		Short: "Read units, shapes, burns, pairs, locks or contracts from files",
@@ -46,38 +42,46 @@ along which fire stops by itself, are lines and ponds with a name or a kind (roa
       --values "kind:PP=prescribed,WU=wildfire" --merge`,
 		GroupID: groupProperty,
 		Args:    atLeast("FILE"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			options, settings, err := flags.options()
-			if err != nil {
-				return err
-			}
-			defer frugal()()
-			lists, err := a.readLists(cmd.Context(), args, options)
-			if err != nil {
-				return err
-			}
-			debug.FreeOSMemory() // what reading took is not there twice when storing
-			access := app.ToChange
-			if dryRun {
-				access = app.ToRead
-			}
-			return a.session(cmd.Context(), access, func(d *app.Session) error {
-				settings.Today = d.Today
-				plan, err := a.importLists(cmd.Context(), d, lists, settings, reason("import "+strings.Join(args, ", "), because), dryRun)
-				if err != nil {
-					return err
-				}
-				if err := a.printImport(lists, plan, dryRun); err != nil || dryRun {
-					return err
-				}
-				return a.warnPrescriptions(cmd.Context(), d)
-			})
-		},
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.runImport(cmd.Context(), &flags, args) },
 	}
 	flags.register(cmd)
-	cmd.Flags().BoolVar(&dryRun, "dry-run", false, "show what would change, and change nothing")
-	cmd.Flags().StringVar(&because, "because", "", "`REASON`, kept with the change")
+	cmd.Flags().BoolVar(&flags.dryRun, "dry-run", false, "show what would change, and change nothing")
+	cmd.Flags().StringVar(&flags.because, "because", "", "`REASON`, kept with the change")
 	return cmd
+}
+
+func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []string) error {
+	options, doubles, err := flags.options()
+	if err != nil {
+		return err
+	}
+	defer frugal()()
+	lists, err := a.readLists(ctx, files, options)
+	if err != nil {
+		return err
+	}
+	debug.FreeOSMemory() // what reading took is not there twice when storing
+	access := app.ToChange
+	if flags.dryRun {
+		access = app.ToRead
+	}
+	ask := app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because}
+	return a.session(ctx, access, func(s *app.Session) error {
+		plan, err := s.Import(ctx, ask)
+		if err != nil {
+			return err
+		}
+		if err := a.printImport(lists, plan, flags.dryRun); err != nil || flags.dryRun {
+			return err
+		}
+		if missing := s.MissingPrescriptions(); len(missing) > 0 {
+			for i, name := range missing {
+				missing[i] = quote(name)
+			}
+			a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only"})
+		}
+		return nil
+	})
 }
 
 // frugal lets the collector of memory work harder while a file is taken in, so
@@ -94,7 +98,8 @@ func frugal() func() {
 type importFlags struct {
 	kind, sheet, columns, dates, doubles, system string
 	values, set                                  []string
-	merge, leaveOut, capAcres                    bool
+	merge, leaveOut, capAcres, dryRun            bool
+	because                                      string
 }
 
 func (f *importFlags) register(cmd *cobra.Command) {
@@ -112,33 +117,33 @@ func (f *importFlags) register(cmd *cobra.Command) {
 	flags.StringVar(&f.system, "system", "", "coordinate system of shapes whose file does not name it, such as `\"UTM 14N\"`")
 }
 
-func (f *importFlags) options() (o list.Options, s list.PlanSettings, err error) {
+func (f *importFlags) options() (o list.Options, doubles list.Doubles, err error) {
 	o = list.Options{Kind: list.Kind(f.kind), Sheet: f.sheet, Dates: list.DateForm(f.dates), Merge: f.merge, CapAcres: f.capAcres, LeaveOut: f.leaveOut, System: f.system}
-	s = list.PlanSettings{Doubles: list.Doubles(f.doubles)}
+	doubles = list.Doubles(f.doubles)
 	kinds := append(list.Kinds(), "")
 	if !oneOf(o.Kind, kinds) {
-		return o, s, flagError("kind", "units, burns, pairs, locks, contracts, places or breaks", "%s is not a kind of list", quote(f.kind))
+		return o, doubles, flagError("kind", "units, burns, pairs, locks, contracts, places or breaks", "%s is not a kind of list", quote(f.kind))
 	}
 	if !oneOf(o.Dates, []list.DateForm{list.YearFirst, list.MonthFirst, list.DayFirst}) {
-		return o, s, flagError("dates", "ymd, mdy or dmy", "%s is not a form of dates", quote(f.dates))
+		return o, doubles, flagError("dates", "ymd, mdy or dmy", "%s is not a form of dates", quote(f.dates))
 	}
-	if !oneOf(s.Doubles, []list.Doubles{list.Ask, list.Skip, list.Add}) {
-		return o, s, flagError("doubles", "skip or add", "%s is neither", quote(f.doubles))
+	if !oneOf(doubles, []list.Doubles{list.Ask, list.Skip, list.Add}) {
+		return o, doubles, flagError("doubles", "skip or add", "%s is neither", quote(f.doubles))
 	}
 	if o.Columns, err = list.ParseColumns(f.columns); err != nil {
-		return o, s, usagef("--columns: %w", err)
+		return o, doubles, usagef("--columns: %w", err)
 	}
 	if o.Values, err = list.ParseValues(f.values...); err != nil {
-		return o, s, usagef("--values: %w", err)
+		return o, doubles, usagef("--values: %w", err)
 	}
 	entries := make([]string, len(f.set))
 	for i, entry := range f.set { // a value may hold a comma
 		entries[i] = `"` + strings.ReplaceAll(entry, `"`, `""`) + `"`
 	}
 	if o.Set, err = list.ParseColumns(strings.Join(entries, ",")); err != nil {
-		return o, s, usagef("--set: %w", err)
+		return o, doubles, usagef("--set: %w", err)
 	}
-	return o, s, nil
+	return o, doubles, nil
 }
 
 func oneOf[T comparable](v T, all []T) bool {
@@ -178,55 +183,4 @@ func readList(ctx context.Context, a *terminal, path string, options list.Option
 		return nil, noFile(path, err)
 	}
 	return one, err
-}
-
-// importLists holds the lists against the property and, unless it is a dry run,
-// carries the change out.
-func (a *terminal) importLists(ctx context.Context, d *app.Session, lists []*list.List, settings list.PlanSettings, why string, dryRun bool) (*list.Plan, error) {
-	if dryRun {
-		return list.MakePlan(d.Current(), lists, settings)
-	}
-	at, err := a.moment()
-	if err != nil {
-		return nil, err
-	}
-	var plan *list.Plan
-	err = d.Store.Update(ctx, at, why, func(tx *store.Tx) error {
-		snapshot, err := tx.Snapshot()
-		if err != nil {
-			return err
-		}
-		if plan, err = list.MakePlan(snapshot.Current(), lists, settings); err != nil {
-			return err
-		}
-		return tx.Apply(plan)
-	})
-	return plan, err
-}
-
-// warnPrescriptions says which prescriptions units name that are not loaded: their
-// windows then follow from dates only.
-func (a *terminal) warnPrescriptions(ctx context.Context, d *app.Session) error {
-	snapshot, err := d.Store.Snapshot(ctx)
-	if err != nil {
-		return err
-	}
-	loaded := map[string]bool{}
-	for _, doc := range snapshot.Prescriptions {
-		loaded[doc.Name] = true
-	}
-	var missing []string
-	for i := range snapshot.Units {
-		if u := &snapshot.Units[i]; !loaded[u.Prescription] {
-			for _, name := range u.Prescriptions() {
-				if !loaded[name] && !slices.Contains(missing, quote(name)) {
-					missing = append(missing, quote(name))
-				}
-			}
-		}
-	}
-	if len(missing) > 0 {
-		a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only"})
-	}
-	return nil
 }

@@ -70,7 +70,7 @@ func (r *packetRun) property(ctx context.Context, a *terminal, d *app.Session) (
 			return written, err
 		}
 		packet := view.NewPacket(&view.PacketInput{Stamp: d.Stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned, Shapes: d.Current().Shapes})
-		packet.Warnings = slices.Concat(packet.Warnings, undated(&contract), warnings, contractFileWarnings(d, &contract))
+		packet.Warnings = slices.Concat(packet.Warnings, view.Undated(&contract), warnings, contractFileWarnings(d, &contract))
 		base := r.name(d.Property.Name, contract.Name)
 		err := a.write(
 			output{base + ".pdf", func(w io.Writer) error { return pdf.Packet(w, packet) }},
@@ -89,8 +89,8 @@ func (r *packetRun) property(ctx context.Context, a *terminal, d *app.Session) (
 // fileWarnings says which files of the records are not what they were.
 func fileWarnings(d *app.Session) []string {
 	var all []string
-	for _, s := range fileStates(d.Records, filepath.Dir(d.Store.Path())) {
-		if !s.good() {
+	for _, s := range d.RecordFiles() {
+		if !s.IsGood {
 			all = append(all, fmt.Sprintf("file %s of burn %d: %s", s.Path, s.Burn, s.State))
 		}
 	}
@@ -99,8 +99,8 @@ func fileWarnings(d *app.Session) []string {
 
 func contractFileWarnings(d *app.Session, c *habitat.Contract) []string {
 	var all []string
-	for _, s := range fileStates([]habitat.BurnRecord{{Files: c.Files}}, filepath.Dir(d.Store.Path())) {
-		if !s.good() {
+	for _, s := range d.ContractFiles(c) {
+		if !s.IsGood {
 			all = append(all, fmt.Sprintf("file %s of the contract: %s", s.Path, s.State))
 		}
 	}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strconv"
@@ -8,8 +9,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -36,14 +38,11 @@ asks for everything, question by question.`, statusBadInput),
 			return exactArgs("UNIT", "DATE")(cmd, args)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			flags.note(cmd)
 			if len(args) == 0 {
-				return a.askRecord(cmd)
+				return a.askRecord(cmd.Context())
 			}
-			on, err := date.ParseDay(args[1])
-			if err != nil {
-				return usagef("DATE: %w", notAccepted(args[1], "is not a date", "a date as YYYY-MM-DD"))
-			}
-			return a.addRecord(cmd, args[0], on, &flags)
+			return a.runRecord(cmd.Context(), args[0], args[1], &flags)
 		},
 	}
 	flags.register(cmd)
@@ -52,106 +51,35 @@ asks for everything, question by question.`, statusBadInput),
 	return cmd
 }
 
-func (a *terminal) addRecord(cmd *cobra.Command, name string, on date.Day, flags *recordFlags) error {
-	record := habitat.BurnRecord{On: on, Through: on, Kind: habitat.Prescribed}
-	return a.changeRecord(cmd, "record a burn of "+name, func(tx *store.Tx, snapshot *store.Snapshot, path string) (habitat.BurnRecord, error) {
-		unit, err := app.FindUnit(snapshot, name)
-		if err != nil {
-			return record, err
-		}
-		record.Unit = unit.ID
-		if err := flags.apply(cmd, &record, path); err != nil {
-			return record, err
-		}
-		if err := flags.applyShape(&record, snapshot, path); err != nil {
-			return record, err
-		}
-		if err := a.validateRecord(&record, unit); err != nil {
-			return record, err
-		}
-		if !flags.another {
-			if err := refuseOverlap(snapshot, &record); err != nil {
-				return record, err
-			}
-		}
-		record.ID, err = tx.AddBurn(record)
-		return record, err
-	})
-}
-
-// changeRecord runs one change of a record and says what came of it.
-func (a *terminal) changeRecord(cmd *cobra.Command, why string, do func(*store.Tx, *store.Snapshot, string) (habitat.BurnRecord, error)) error {
-	at, err := a.moment()
+func (a *terminal) runRecord(ctx context.Context, unit, day string, flags *recordFlags) error {
+	on, err := date.ParseDay(day)
 	if err != nil {
-		return err
+		return usagef("DATE: %w", notAccepted(day, "is not a date", "a date as YYYY-MM-DD"))
 	}
-	return a.change(cmd.Context(), func(s *store.Store) error {
-		var record habitat.BurnRecord
-		var after *store.Snapshot
-		err := s.Update(cmd.Context(), at, why, func(tx *store.Tx) error {
-			before, err := tx.Snapshot()
-			if err != nil {
-				return err
-			}
-			if record, err = do(tx, before, s.Path()); err != nil {
-				return err
-			}
-			after, err = tx.Snapshot()
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		change, err := flags.change(s)
+		if err != nil {
 			return err
-		})
-		if err != nil {
-			return hintAtCorrection(err)
 		}
-		return a.say("%s", recordWords(&record, after))
+		noted, err := s.RecordBurn(ctx, unit, on, change, flags.another)
+		return a.sayNoted(noted, err)
 	})
 }
 
-func (a *terminal) validateRecord(record *habitat.BurnRecord, unit *habitat.Unit) error {
-	today, err := a.day()
-	if err != nil {
-		return err
-	}
-	return fieldFaults(record.Validate(unit, today), recordFlag)
-}
-
-// hintAtCorrection names the command that a doubled burn calls for.
-func hintAtCorrection(err error) error {
+// sayNoted says what came of a change of the records.
+func (a *terminal) sayNoted(noted *view.NotedBurn, err error) error {
 	var same *store.SameBurn
-	if errors.As(err, &same) {
+	var other *app.OverlapError
+	switch {
+	case errors.As(err, &same):
 		return fmt.Errorf("%w; accepts a burn that is not on record\nhint: emberquilt record correct %d changes the one that is", err, same.Old.ID)
+	case errors.As(err, &other):
+		return &source.Error{Position: source.Position{File: "DATE"}, Found: other.Error(), Accepts: "a fire whose days do not overlap with one on record",
+			Hint: fmt.Sprintf("emberquilt record correct %d changes the one on record; --another says that this is a fire of its own", other.Other.ID)}
+	case err != nil:
+		return namedAs(err, recordFlag)
 	}
-	return err
-}
-
-// recordWords says what a record means for the plan.
-func recordWords(record *habitat.BurnRecord, snapshot *store.Snapshot) string {
-	p := &snapshot.Property
-	text := fmt.Sprintf("burn %d: %s, %s on %s", record.ID, record.Unit, record.Kind, record.On)
-	if record.Through != record.On {
-		text += " to " + record.Through.String()
-	}
-	if record.HasAcres {
-		text += fmt.Sprintf(", %s acres", record.Acres)
-	}
-	season, year, ok := p.SeasonOf(record.Through)
-	text += fmt.Sprintf("; program year %d", year)
-	if ok {
-		text += ", " + p.Seasons[season].Name
-	} else {
-		text += ", outside the seasons"
-	}
-	unit, err := app.FindUnit(snapshot, record.Unit)
-	if err != nil {
-		return text
-	}
-	reset, ok := p.LastReset(unit, snapshot.Records, year, record.Through)
-	if later := laterReset(snapshot, unit, record); later != "" {
-		return text + later
-	}
-	if ok && reset.Year == year {
-		return text + "; sets the stand age back to 0"
-	}
-	return text + "; the stand age goes on"
+	return a.say("%s", noted.Words())
 }
 
 // parseBurnID reads the number of a burn record.

@@ -1,15 +1,11 @@
 package cli
 
 import (
-	"crypto/sha256"
-	"encoding/hex"
-	"io"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 )
@@ -23,6 +19,8 @@ type recordFlags struct {
 	readings, notified, files                       []string
 	shape                                           string
 	another                                         bool
+	// named says whether the command line names a flag.
+	named func(flag string) bool
 }
 
 func (f *recordFlags) register(cmd *cobra.Command) {
@@ -49,101 +47,62 @@ func (f *recordFlags) register(cmd *cobra.Command) {
 	flags.StringVar(&f.notes, "notes", "", "anything else")
 }
 
-// apply sets what the command line names and leaves the rest of the record.
-func (f *recordFlags) apply(cmd *cobra.Command, r *habitat.BurnRecord, property string) error {
-	named := cmd.Flags().Changed
-	if named("through") {
-		r.Through = f.through.Day
-	}
-	if named("kind") {
-		r.Kind = habitat.RecordKind(f.kind)
-	}
-	if named("acres") {
-		r.Acres, r.HasAcres = quantity.Acres(f.acres), true
-	}
-	for _, text := range []struct {
-		flag     string
-		from, to *string
-	}{
-		{"purpose", &f.purpose, &r.Purpose}, {"ignition", &f.ignition, &r.Ignition}, {"start", &f.start, &r.Start}, {"end", &f.end, &r.End},
-		{"fuel-moisture", &f.fuel, &r.FuelMoisture}, {"soil-moisture", &f.soil, &r.SoilMoisture}, {"crew", &f.crew, &r.Crew},
-		{"permit", &f.permit, &r.Permit}, {"escapes", &f.escapes, &r.Escapes}, {"mop-up-end", &f.mopUpEnd, &r.MopUpEnd}, {"notes", &f.notes, &r.Notes},
-	} {
-		if named(text.flag) {
-			*text.to = *text.from
-		}
-	}
-	for _, share := range []struct {
-		flag string
-		from *float64
-		to   **quantity.Share
-	}{{"consumed", &f.consumed, &r.Consumed}, {"top-killed", &f.topKilled, &r.TopKilled}} {
-		if named(share.flag) {
-			if !(*share.from >= 0 && *share.from <= 1) {
-				return flagError(share.flag, "a share from 0 to 1", "%v is not a share", *share.from)
-			}
-			value := quantity.Share(*share.from)
-			*share.to = &value
-		}
-	}
-	return f.applyLists(r, property)
-}
+// note takes down which flags the command line names.
+func (f *recordFlags) note(cmd *cobra.Command) { f.named = cmd.Flags().Changed }
 
-// applyLists adds readings, notices and files to those that are there.
-func (f *recordFlags) applyLists(r *habitat.BurnRecord, property string) error {
+// change gives what the flags say; nil stands for what they do not name.
+func (f *recordFlags) change(s *app.Session) (c app.BurnChange, err error) {
+	c.On, c.Through = ifNamed(f, "on", f.on.Day), ifNamed(f, "through", f.through.Day)
+	c.Kind = ifNamed(f, "kind", habitat.RecordKind(f.kind))
+	c.Acres = ifNamed(f, "acres", quantity.Acres(f.acres))
+	c.Purpose, c.Ignition = ifNamed(f, "purpose", f.purpose), ifNamed(f, "ignition", f.ignition)
+	c.Start, c.End = ifNamed(f, "start", f.start), ifNamed(f, "end", f.end)
+	c.FuelMoisture, c.SoilMoisture = ifNamed(f, "fuel-moisture", f.fuel), ifNamed(f, "soil-moisture", f.soil)
+	c.Crew, c.Permit = ifNamed(f, "crew", f.crew), ifNamed(f, "permit", f.permit)
+	c.Escapes, c.MopUpEnd, c.Notes = ifNamed(f, "escapes", f.escapes), ifNamed(f, "mop-up-end", f.mopUpEnd), ifNamed(f, "notes", f.notes)
+	c.Consumed, c.TopKilled = ifNamed(f, "consumed", quantity.Share(f.consumed)), ifNamed(f, "top-killed", quantity.Share(f.topKilled))
 	for _, text := range f.readings {
 		reading, err := habitat.ParseReading(text)
 		if err != nil {
-			return usagef("--reading: %w", err)
+			return c, usagef("--reading: %w", err)
 		}
-		r.Readings = append(r.Readings, reading)
+		c.Readings = append(c.Readings, reading)
 	}
 	for _, text := range f.notified {
-		who, when, _ := strings.Cut(text, ",")
-		r.Notified = append(r.Notified, habitat.Notification{Who: strings.TrimSpace(who), At: strings.TrimSpace(when)})
+		c.Notified = append(c.Notified, parseNotification(text))
 	}
 	for _, path := range f.files {
-		file, err := attach(path, property)
+		file, err := attach(s, path)
 		if err != nil {
-			return err
+			return c, err
 		}
-		r.Files = append(r.Files, file)
+		c.Files = append(c.Files, file)
 	}
-	return nil
+	c.Outline, err = f.outline(s)
+	return c, err
 }
 
-// attach names a file by its path from the property file's folder, so that the
-// two can move together, and by its checksum.
-func attach(path, property string) (habitat.Attachment, error) {
-	sum, err := checksum(path)
-	if err != nil {
-		return habitat.Attachment{}, noFile(path, err)
+// ifNamed gives the value of a flag, nil where the command line does not name it.
+func ifNamed[V any](f *recordFlags, flag string, value V) *V {
+	if !f.named(flag) {
+		return nil
 	}
-	folder, err := filepath.Abs(filepath.Dir(property))
-	if err != nil {
-		return habitat.Attachment{}, err
-	}
-	full, err := filepath.Abs(path)
-	if err != nil {
-		return habitat.Attachment{}, err
-	}
-	if inside, err := filepath.Rel(folder, full); err == nil {
-		full = inside
-	}
-	return habitat.Attachment{Path: filepath.ToSlash(full), SHA256: sum}, nil
+	return &value
 }
 
-func checksum(path string) (string, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return "", err
+// parseNotification reads "WHO, WHEN".
+func parseNotification(text string) habitat.Notification {
+	who, when, _ := strings.Cut(text, ",")
+	return habitat.Notification{Who: strings.TrimSpace(who), At: strings.TrimSpace(when)}
+}
+
+// attach names a file that belongs to the property.
+func attach(s *app.Session, path string) (habitat.Attachment, error) {
+	file, err := s.Attach(path)
+	if isPathError(err) {
+		return file, noFile(path, err)
 	}
-	defer file.Close()
-	hash := sha256.New()
-	if _, err := io.Copy(hash, file); err != nil {
-		return "", err
-	}
-	return hex.EncodeToString(hash.Sum(nil)), nil
+	return file, err
 }
 
 // recordFlag names the flag or argument from which a field of a record came.

@@ -8,14 +8,11 @@ import (
 	"io"
 	"strings"
 
-	"github.com/spf13/cobra"
-
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
-	"emberquilt/store"
 )
 
 // form asks for one value after the other on a terminal. An answer that cannot
@@ -97,7 +94,7 @@ func (f *form) value(r *recordForm, question, usual string, set func(answer stri
 		before := *r.record
 		err := set(answer)
 		if err == nil {
-			err = firstFault(r.record.Validate(r.unit, r.today))
+			err = firstFault(r.record.Validate(r.unit, r.session.Today))
 		}
 		if err != nil {
 			*r.record = before
@@ -110,80 +107,62 @@ func (f *form) value(r *recordForm, question, usual string, set func(answer stri
 type recordForm struct {
 	record *habitat.BurnRecord
 	unit   *habitat.Unit
-	today  date.Day
-	// property is the path of the property file.
-	property string
+	// session is the property as it was when the form began.
+	session *app.Session
 }
 
 // askRecord fills a record from the answers to questions and puts it on record.
-func (a *terminal) askRecord(cmd *cobra.Command) error {
-	today, err := a.day()
-	if err != nil {
-		return err
-	}
-	r := &recordForm{record: &habitat.BurnRecord{On: today, Through: today, Kind: habitat.Prescribed}, today: today}
-	sure := false
-	err = a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-		r.property = d.Store.Path()
-		f := newForm(cmd.Context(), a.In, a.Err)
-		fmt.Fprintf(a.Err, "A burn on record for %s. Enter takes what stands in [ ] or leaves a thing out,\n%q empties it, Ctrl-C records nothing.\n", d.Property.Name, formNothing)
-		f.ask("Unit", "", func(answer string) (err error) { r.unit, err = app.FindUnit(d.Snapshot, answer); return err })
+func (a *terminal) askRecord(ctx context.Context) error {
+	r, sure := &recordForm{}, false
+	err := a.session(ctx, app.ToRead, func(s *app.Session) error {
+		r.session, r.record = s, &habitat.BurnRecord{On: s.Today, Through: s.Today, Kind: habitat.Prescribed}
+		f := newForm(ctx, a.In, a.Err)
+		fmt.Fprintf(a.Err, "A burn on record for %s. Enter takes what stands in [ ] or leaves a thing out,\n%q empties it, Ctrl-C records nothing.\n", s.Property.Name, formNothing)
+		f.ask("Unit", "", func(answer string) (err error) { r.unit, err = app.FindUnit(s.Snapshot, answer); return err })
 		if f.err != nil {
 			return f.err
 		}
 		r.record.Unit = r.unit.ID
 		f.fill(r)
 		question := "Put it on record? yes or no"
-		if o := overlapping(d.Snapshot, r.record); o != nil {
-			fmt.Fprintf(a.Err, "%s.\n", overlapWords(o))
+		if o := s.Overlapping(r.record); o != nil {
+			fmt.Fprintf(a.Err, "%s.\n", view.OverlapWords(o))
 			question = "Put it on record as a fire of its own? yes or no"
 		}
 		sure = f.sure(question)
 		return f.err
 	})
-	if err != nil {
-		return err
-	}
-	if !sure {
-		return a.say("nothing was recorded")
-	}
-	a.property = r.property // it was found and said above
-	return a.changeRecord(cmd, "record a burn of "+r.record.Unit, func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
-		r.record.ID, err = tx.AddBurn(*r.record)
-		return *r.record, err
-	})
+	return a.keepForm(ctx, r, sure, err, func(s *app.Session) (*view.NotedBurn, error) { return s.AddBurn(ctx, *r.record) })
 }
 
 // askCorrection asks for each value of a record anew; what stands is offered.
-func (a *terminal) askCorrection(cmd *cobra.Command, id int64, because string) error {
-	today, err := a.day()
-	if err != nil {
-		return err
-	}
-	r := &recordForm{today: today}
-	sure := false
-	err = a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-		record, unit, err := findBurn(d.Snapshot, id)
+func (a *terminal) askCorrection(ctx context.Context, id int64, because string) error {
+	r, sure := &recordForm{}, false
+	err := a.session(ctx, app.ToRead, func(s *app.Session) error {
+		record, unit, err := s.Burn(id)
 		if err != nil {
 			return err
 		}
-		r.record, r.unit, r.property = &record, unit, d.Store.Path()
-		f := newForm(cmd.Context(), a.In, a.Err)
+		r.session, r.record, r.unit = s, &record, unit
+		f := newForm(ctx, a.In, a.Err)
 		fmt.Fprintf(a.Err, "Burn %d of %s. Enter takes what stands in [ ], %q empties it, Ctrl-C changes nothing.\n", id, record.Unit, formNothing)
 		f.fill(r)
 		sure = f.sure("Put the correction on record? yes or no")
 		return f.err
 	})
+	return a.keepForm(ctx, r, sure, err, func(s *app.Session) (*view.NotedBurn, error) { return s.ReplaceBurn(ctx, *r.record, because) })
+}
+
+// keepForm puts a form on record that was filled without an error and is meant.
+func (a *terminal) keepForm(ctx context.Context, r *recordForm, sure bool, err error, put func(*app.Session) (*view.NotedBurn, error)) error {
 	if err != nil {
 		return err
 	}
 	if !sure {
 		return a.say("nothing was recorded")
 	}
-	a.property = r.property // it was found and said above
-	return a.changeRecord(cmd, fmt.Sprintf("correct burn %d: %s", id, because), func(tx *store.Tx, _ *store.Snapshot, _ string) (habitat.BurnRecord, error) {
-		return *r.record, tx.CorrectBurn(*r.record)
-	})
+	a.property = r.session.Store.Path() // it was found and said before
+	return a.session(ctx, app.ToChange, func(s *app.Session) error { return a.sayNoted(put(s)) })
 }
 
 // sure asks whether to go on.
@@ -255,8 +234,7 @@ func (f *form) fill(r *recordForm) {
 	text("Crew", &b.Crew)
 	text("Permit or authorization number", &b.Permit)
 	f.more(`Who was told, and when, as "fire department, 08:00"`, len(b.Notified), func(answer string) error {
-		who, when, _ := strings.Cut(answer, ",")
-		b.Notified = append(b.Notified, habitat.Notification{Who: strings.TrimSpace(who), At: strings.TrimSpace(when)})
+		b.Notified = append(b.Notified, parseNotification(answer))
 		return nil
 	})
 	f.share(r, "Share of the fuel consumed, 0 to 1", &b.Consumed)
@@ -264,7 +242,7 @@ func (f *form) fill(r *recordForm) {
 	text("Escapes or spot-overs", &b.Escapes)
 	text("End of mop-up, as YYYY-MM-DD HH:MM", &b.MopUpEnd)
 	f.more("Photo, map or other file, by its path", len(b.Files), func(answer string) error {
-		file, err := attach(answer, r.property)
+		file, err := attach(r.session, answer)
 		if err == nil {
 			b.Files = append(b.Files, file)
 		}
@@ -308,7 +286,7 @@ func (f *form) fillReadings(r *recordForm) {
 			return err
 		}
 		b.Readings = append(b.Readings, reading)
-		if err := firstFault(b.Validate(r.unit, r.today)); err != nil {
+		if err := firstFault(b.Validate(r.unit, r.session.Today)); err != nil {
 			b.Readings = b.Readings[:len(b.Readings)-1]
 			return err
 		}

@@ -1,0 +1,163 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+	"emberquilt/store"
+)
+
+// WhichContractError says that a property has several contracts and none was named.
+type WhichContractError struct{ Names []string }
+
+// Error names them.
+func (e *WhichContractError) Error() string {
+	return "one of the contracts must be named: " + quotedList(e.Names)
+}
+
+func quotedList(names []string) string {
+	quoted := make([]string, len(names))
+	for i, name := range names {
+		quoted[i] = source.Quote(name)
+	}
+	return strings.Join(quoted, ", ")
+}
+
+// contract gives a copy of a contract that may be changed: the one that is named, or
+// the only one.
+func (s *Session) contract(name string) (*habitat.Contract, error) {
+	var names []string
+	for _, c := range s.Contracts {
+		if c.Name == name || name == "" && len(s.Contracts) == 1 {
+			c.Practices, c.Items = slices.Clone(c.Practices), slices.Clone(c.Items)
+			c.Completions, c.Files = slices.Clone(c.Completions), slices.Clone(c.Files)
+			return &c, nil
+		}
+		names = append(names, c.Name)
+	}
+	switch {
+	case len(names) == 0:
+		return nil, &OptionError{Option: "contract", IsUnknown: true, Found: s.Property.Name + " has no contract", Accepts: "the name of one", Hint: "emberquilt import reads contracts from a file"}
+	case name == "":
+		return nil, &WhichContractError{names}
+	}
+	return nil, &OptionError{Option: "contract", IsUnknown: true, Found: source.Quote(name) + " is not a contract of " + s.Property.Name, Accepts: "one of " + quotedList(names)}
+}
+
+// findPractice gives the practice of a code.
+func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
+	var codes []string
+	for i := range c.Practices {
+		if c.Practices[i].Code == code {
+			return &c.Practices[i], nil
+		}
+		codes = append(codes, c.Practices[i].Code)
+	}
+	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", source.Quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", ")}
+}
+
+// changeContract changes one contract and gives the words of the change.
+func (s *Session) changeContract(ctx context.Context, name string, do func(c *habitat.Contract) (words string, err error)) (string, error) {
+	c, err := s.contract(name)
+	if err != nil {
+		return "", err
+	}
+	words, err := do(c)
+	if err != nil {
+		return "", err
+	}
+	if err := optionFaults(c.Validate()); err != nil {
+		return "", err
+	}
+	return words, s.update(ctx, words, func(tx *store.Tx) error {
+		now, err := tx.Snapshot()
+		if err != nil {
+			return err
+		}
+		if now.Change.Number != s.Change.Number {
+			return errors.New("the property file changed meanwhile; nothing was noted, try again")
+		}
+		return tx.PutContract(*c)
+	})
+}
+
+// NoteCompletion notes work of a practice other than burning, in place of what was
+// noted of the same unit, practice and day; undo takes that back. An empty contract
+// means the only one.
+func (s *Session) NoteCompletion(ctx context.Context, contract string, done habitat.Completion, undo bool) (string, error) {
+	if done.On.After(s.Today) {
+		return "", badOption("date", "a date up to "+s.Today.String(), "%s is in the future", done.On)
+	}
+	if !(done.Applied > 0) || math.IsInf(done.Applied, 0) {
+		return "", badOption("amount", "a number above 0, in acres or feet as the practice counts", "%v is not an amount", done.Applied)
+	}
+	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
+		unit, err := FindUnit(s.Snapshot, done.Unit)
+		if err != nil {
+			return "", err
+		}
+		done.Unit = unit.ID
+		practice, err := findPractice(c, done.Practice)
+		if err != nil {
+			return "", err
+		}
+		if practice.Burns {
+			return "", &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("applied %s of %s follow from the burns on record", practice.Measure, done.Practice),
+				Accepts: "a practice other than burning", Hint: "emberquilt record puts a burn on record"}
+		}
+		at := slices.IndexFunc(c.Completions, func(o habitat.Completion) bool {
+			return o.Unit == done.Unit && o.Practice == done.Practice && o.On == done.On
+		})
+		switch {
+		case undo && at < 0:
+			return "", &source.Error{Position: source.Position{File: "UNIT"}, Found: "nothing is noted of " + view.WorkWords(practice, &done), Accepts: "work that is noted"}
+		case undo:
+			c.Completions = slices.Delete(c.Completions, at, at+1)
+			return view.WorkWords(practice, &done) + ": taken back", nil
+		case at >= 0:
+			c.Completions[at] = done
+		default:
+			c.Completions = append(c.Completions, done)
+		}
+		return view.AppliedWords(practice, &done), nil
+	})
+}
+
+// NamePractice types or corrects the name and the standard's date of a practice; what
+// is empty stays.
+func (s *Session) NamePractice(ctx context.Context, contract, code, name, standard string) (string, error) {
+	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
+		p, err := findPractice(c, code)
+		if err != nil {
+			return "", err
+		}
+		if name != "" {
+			p.Name = name
+		}
+		if standard != "" {
+			p.Standard = standard
+		}
+		return view.PracticeWords(p), nil
+	})
+}
+
+// AttachToContract puts a file on the list of a contract, in place of the one of its
+// path.
+func (s *Session) AttachToContract(ctx context.Context, contract, path string) (string, error) {
+	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
+		file, err := s.Attach(path)
+		if err != nil {
+			return "", err
+		}
+		c.Files = slices.DeleteFunc(c.Files, func(o habitat.Attachment) bool { return o.Path == file.Path })
+		c.Files = append(c.Files, file)
+		return fmt.Sprintf("%s belongs to %s", file.Path, c.Name), nil
+	})
+}

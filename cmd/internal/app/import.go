@@ -1,0 +1,63 @@
+package app
+
+import (
+	"context"
+	"slices"
+
+	"emberquilt/habitat/list"
+	"emberquilt/store"
+)
+
+// ImportOptions say what is taken in, and how.
+type ImportOptions struct {
+	// Lists were read from files in any order; What names them for the journal.
+	Lists []*list.List
+	What  string
+	// Doubles says what becomes of burns that may be one already on record.
+	Doubles list.Doubles
+	// DryRun changes nothing.
+	DryRun  bool
+	Because string
+}
+
+// Import holds lists against the property and, unless it is a dry run, carries the
+// change out: all of it, or, where something is wrong, nothing.
+func (s *Session) Import(ctx context.Context, o ImportOptions) (plan *list.Plan, err error) {
+	settings := list.PlanSettings{Doubles: o.Doubles, Today: s.Today}
+	if o.DryRun {
+		return list.MakePlan(s.Current(), o.Lists, settings)
+	}
+	err = s.update(ctx, reason("import "+o.What, o.Because), func(tx *store.Tx) error {
+		snapshot, err := tx.Snapshot()
+		if err != nil {
+			return err
+		}
+		if plan, err = list.MakePlan(snapshot.Current(), o.Lists, settings); err != nil {
+			return err
+		}
+		return tx.Apply(plan)
+	})
+	return plan, err
+}
+
+// MissingPrescriptions names the prescriptions that units name and that are not
+// loaded: the windows of those units follow from dates only.
+func (s *Session) MissingPrescriptions() []string {
+	loaded := map[string]bool{}
+	for _, doc := range s.Prescriptions {
+		loaded[doc.Name] = true
+	}
+	var missing []string
+	for i := range s.Units {
+		u := &s.Units[i]
+		if loaded[u.Prescription] {
+			continue
+		}
+		for _, name := range u.Prescriptions() {
+			if !loaded[name] && !slices.Contains(missing, name) {
+				missing = append(missing, name)
+			}
+		}
+	}
+	return missing
+}
