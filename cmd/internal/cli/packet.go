@@ -11,12 +11,20 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/pdf"
-	"emberquilt/report/view"
 )
 
+// packetOptions are those of the packet command.
+type packetOptions struct {
+	// folder takes the packets.
+	folder string
+	// all takes the property files and folders that are named, or those of this
+	// folder.
+	all   bool
+	named []string
+}
+
 func (a *terminal) packetCommand() *cobra.Command {
-	var folder string
-	var all bool
+	var o packetOptions
 	cmd := &cobra.Command{
 		Use:   "packet [FILE or FOLDER…]",
 		Short: "Write the cost-share packet of each contract (PDF, XLSX, CSV)",
@@ -29,37 +37,28 @@ goes on past one that fails, says which, and ends with status 1 then.`, statusBa
 		Example: "  emberquilt packet --output packets\n  emberquilt packet --all clients --output packets",
 		GroupID: groupPaper,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if !all {
-				if len(args) > 0 {
-					return usagef("%s is one word too many; accepts property files and folders with --all only", quote(args[0]))
-				}
-				return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-					written, err := newPacketRun(folder).property(cmd.Context(), a, d)
-					if err != nil {
-						return err
-					}
-					if len(written) == 0 {
-						return a.say("%s has no contract; emberquilt import reads them from a file", d.Property.Name)
-					}
-					return a.say("%s", strings.Join(written, "\n"))
-				})
+			o.named = args
+			switch {
+			case o.all:
+				return a.runAllPackets(cmd.Context(), o)
+			case len(args) > 0:
+				return usagef("%s is one word too many; accepts property files and folders with --all only", quote(args[0]))
 			}
-			return a.allPackets(cmd.Context(), args, folder)
+			return a.runPackets(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVarP(&folder, "output", "o", ".", "write into this `FOLDER`")
-	cmd.Flags().BoolVar(&all, "all", false, "take all property files and folders that are named, or those of this folder")
+	cmd.Flags().StringVarP(&o.folder, "output", "o", ".", "write into this `FOLDER`")
+	cmd.Flags().BoolVar(&o.all, "all", false, "take all property files and folders that are named, or those of this folder")
 	return cmd
 }
 
 func packetPaper() paper {
 	return paper{"cost-share-packet.pdf", "the packet of the contract: what was planned, applied and remains, with records and signature blanks", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		s := c.Session
-		if len(s.Contracts) == 0 {
-			return app.ErrNothing
+		packet, err := c.Packet()
+		if err != nil {
+			return err
 		}
-		return pdf.Packet(w, view.NewPacket(&view.PacketInput{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records,
-			Contract: s.Contracts[0], Planned: c.Stored.Burns(), Shapes: s.Current().Shapes}))
+		return pdf.Packet(w, packet)
 	}}
 }
 

@@ -10,149 +10,110 @@ import (
 	"strings"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat"
 	"emberquilt/report/pdf"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
 )
 
-// packetRun writes packets into one folder: those of one property or of many.
-// It keeps lines of sums, never a packet, so that memory does not grow with the
-// number of properties.
-type packetRun struct {
+// packetFolder takes packets as files: those of one property or of many. It keeps
+// lines of sums, never a packet, so that memory does not grow with the number of
+// properties.
+type packetFolder struct {
 	folder string
-	// taken are the names that this run has given out.
+	// taken are the names that are given out.
 	taken map[string]bool
 	// sums has the lines of the summary.
 	sums *table.Sheet
 }
 
-func newPacketRun(folder string) *packetRun {
-	return &packetRun{folder: folder, taken: map[string]bool{}, sums: table.PacketSummary(nil)}
+func newPacketFolder(folder string) *packetFolder {
+	return &packetFolder{folder: folder, taken: map[string]bool{}, sums: table.PacketSummary(nil)}
 }
 
 // summaryName is the name, without ending, of the summary of many packets.
 const summaryName = "packet-summary"
 
-// name gives a packet's path without ending. Two of one name in one run stand
-// side by side with numbers.
-func (r *packetRun) name(property, contract string) string {
-	word := fileWord(property + " " + contract)
+// name gives a packet's path without ending. Two of one name stand side by side
+// with numbers.
+func (f *packetFolder) name(p *view.Packet) string {
+	word := fileWord(p.Stamp.Property + " " + p.Contract)
 	name := word
-	for n := 2; r.taken[name] || name == summaryName; n++ {
+	for n := 2; f.taken[name] || name == summaryName; n++ {
 		name = fmt.Sprintf("%s-%d", word, n)
 	}
-	r.taken[name] = true
-	return filepath.Join(r.folder, name)
+	f.taken[name] = true
+	return filepath.Join(f.folder, name)
 }
 
-// property writes the packets of one property, a computation each, and gives
-// their names.
-func (r *packetRun) property(ctx context.Context, a *terminal, d *app.Session) ([]string, error) {
-	if len(d.Contracts) == 0 {
-		return nil, nil
+// make makes the folder where it is not there.
+func (f *packetFolder) make() error {
+	if err := os.MkdirAll(f.folder, 0o777); err != nil {
+		return fmt.Errorf("make %s: %w", f.folder, cause(err))
 	}
-	var planned []habitat.PlannedBurn
-	if len(d.Plans) > 0 {
-		kept, err := d.Plan(ctx, 0)
-		if err != nil {
-			return nil, err
-		}
-		planned = kept.Burns()
-	}
-	if err := os.MkdirAll(r.folder, 0o777); err != nil {
-		return nil, fmt.Errorf("make %s: %w", r.folder, cause(err))
-	}
-	warnings := fileWarnings(d)
-	var written []string
-	for _, contract := range d.Contracts {
-		if err := ctx.Err(); err != nil {
-			return written, err
-		}
-		packet := view.NewPacket(&view.PacketInput{Stamp: d.Stamp(), Property: d.Property, Units: d.Units, Records: d.Records, Contract: contract, Planned: planned, Shapes: d.Current().Shapes})
-		packet.Warnings = slices.Concat(packet.Warnings, view.Undated(&contract), warnings, contractFileWarnings(d, &contract))
-		base := r.name(d.Property.Name, contract.Name)
-		err := a.write(
-			output{base + ".pdf", func(w io.Writer) error { return pdf.Packet(w, packet) }},
-			output{base + ".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, packet.Stamp, table.PacketSheets(packet)...) }},
-			output{base + ".csv", table.ScheduleSheet(packet).WriteCSV},
-		)
-		if err != nil {
-			return written, err
-		}
-		written = append(written, base+".pdf", base+".xlsx", base+".csv")
-		r.sums.Rows = append(r.sums.Rows, table.PacketSummary([]*view.Packet{packet}).Rows...)
-	}
-	return written, nil
+	return nil
 }
 
-// fileWarnings says which files of the records are not what they were.
-func fileWarnings(d *app.Session) []string {
-	var all []string
-	for _, s := range d.RecordFiles() {
-		if !s.IsGood {
-			all = append(all, fmt.Sprintf("file %s of burn %d: %s", s.Path, s.Burn, s.State))
-		}
+// write writes a packet in its three forms and gives their names.
+func (f *packetFolder) write(a *terminal, p *view.Packet) ([]string, error) {
+	if err := f.make(); err != nil {
+		return nil, err
 	}
-	return all
-}
-
-func contractFileWarnings(d *app.Session, c *habitat.Contract) []string {
-	var all []string
-	for _, s := range d.ContractFiles(c) {
-		if !s.IsGood {
-			all = append(all, fmt.Sprintf("file %s of the contract: %s", s.Path, s.State))
-		}
-	}
-	return all
-}
-
-// packetSummary is what became of each property.
-type packetSummary struct {
-	File    string   `json:"property_file"`
-	Written []string `json:"written"`
-	Failed  string   `json:"failed,omitempty"`
-}
-
-// allPackets goes through many property files and on past those that fail.
-func (a *terminal) allPackets(ctx context.Context, named []string, folder string) error {
-	files, err := propertyFiles(named)
+	base := f.name(p)
+	err := a.write(
+		output{base + ".pdf", func(w io.Writer) error { return pdf.Packet(w, p) }},
+		output{base + ".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, p.Stamp, table.PacketSheets(p)...) }},
+		output{base + ".csv", table.ScheduleSheet(p).WriteCSV},
+	)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	shown := a.startProgress("writing packets")
-	defer shown.stop()
-	run := newPacketRun(folder)
-	var summary []packetSummary
-	failed := 0
-	for i, file := range files {
-		shown.say(fmt.Sprintf("writing packets: %d of %d, %s", i+1, len(files), file))
-		one := *a
-		one.property = file
-		s := packetSummary{File: file, Written: []string{}}
-		err := one.session(ctx, app.ToRead, func(d *app.Session) (err error) {
-			s.Written, err = run.property(ctx, &one, d)
+	f.sums.Rows = append(f.sums.Rows, table.PacketSummary([]*view.Packet{p}).Rows...)
+	return []string{base + ".pdf", base + ".xlsx", base + ".csv"}, nil
+}
+
+// runPackets writes the packets of the property.
+func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		var written []string
+		into := newPacketFolder(o.folder)
+		err := s.Packets(ctx, func(p *view.Packet) error {
+			names, err := into.write(a, p)
+			written = append(written, names...)
 			return err
 		})
-		if ctx.Err() != nil {
-			return &app.Interrupted{Done: fmt.Sprintf("%d of %d properties were done", i, len(files))}
+		switch {
+		case err != nil:
+			return err
+		case len(written) == 0:
+			return a.say("%s has no contract; emberquilt import reads them from a file", s.Property.Name)
 		}
-		if err != nil {
-			s.Failed = err.Error()
-			failed++
-		}
-		summary = append(summary, s)
-	}
-	shown.say("writing the summary")
-	sums, err := a.writePacketSummary(run, summary)
-	shown.stop()
+		return a.say("%s", strings.Join(written, "\n"))
+	})
+}
+
+// runAllPackets goes through many property files and on past those that fail.
+func (a *terminal) runAllPackets(ctx context.Context, o packetOptions) error {
+	files, err := propertyFiles(o.named)
 	if err != nil {
 		return err
 	}
-	if err := a.printPackets(summary, sums); err != nil || failed == 0 {
+	from, err := a.environment()
+	if err != nil {
 		return err
 	}
-	return fmt.Errorf("%d of %d properties failed", failed, len(files))
+	into := newPacketFolder(o.folder)
+	run, err := app.PacketsOfAll(ctx, files, from, func(p *view.Packet) ([]string, error) { return into.write(a, p) })
+	if err != nil {
+		return err
+	}
+	sums, err := a.writePacketSummary(into, run)
+	if err != nil {
+		return err
+	}
+	if err := a.printPackets(run.All, sums); err != nil || run.Failed == 0 {
+		return err
+	}
+	return fmt.Errorf("%d of %d properties failed", run.Failed, len(files))
 }
 
 // propertyFiles lists the property files that are named and those of the
@@ -191,46 +152,28 @@ func propertyFiles(named []string) ([]string, error) {
 
 // writePacketSummary writes the sums of all packets and what became of each
 // property as a workbook, and the sums as CSV.
-func (a *terminal) writePacketSummary(run *packetRun, summary []packetSummary) ([]string, error) {
-	today, err := a.day()
-	if err != nil {
+func (a *terminal) writePacketSummary(into *packetFolder, run *app.PacketRun) ([]string, error) {
+	if err := into.make(); err != nil {
 		return nil, err
 	}
-	if err := os.MkdirAll(run.folder, 0o777); err != nil {
-		return nil, fmt.Errorf("make %s: %w", run.folder, cause(err))
-	}
-	became := &table.Sheet{Name: "properties", Header: []string{"property_file", "state", "packets"}}
-	for _, s := range summary {
-		state := "done"
-		switch {
-		case s.Failed != "":
-			state = "FAILED: " + s.Failed
-		case len(s.Written) == 0:
-			state = "no contract"
-		}
-		became.Rows = append(became.Rows, []any{s.File, state, len(s.Written) / 3})
-	}
-	stamp := view.Stamp{On: today, Property: fmt.Sprintf("%d property files", len(summary)), Data: "that of each packet", Program: "emberquilt " + version}
-	base := filepath.Join(run.folder, summaryName)
+	became := table.PropertiesSheet(run.All)
+	base := filepath.Join(into.folder, summaryName)
 	return []string{base + ".xlsx", base + ".csv"}, a.write(
-		output{base + ".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, stamp, run.sums, became) }},
-		output{base + ".csv", run.sums.WriteCSV},
+		output{base + ".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, run.Stamp, into.sums, became) }},
+		output{base + ".csv", into.sums.WriteCSV},
 	)
 }
 
-func (a *terminal) printPackets(summary []packetSummary, sums []string) error {
+func (a *terminal) printPackets(all []view.PropertyPackets, sums []string) error {
 	if a.json {
-		return a.printJSON(summary)
+		return a.printJSON(all)
 	}
-	for _, s := range summary {
-		switch {
-		case s.Failed != "":
-			fmt.Fprintf(a.Out, "%s: FAILED: %s\n", s.File, s.Failed)
-		case len(s.Written) == 0:
-			fmt.Fprintf(a.Out, "%s: no contract\n", s.File)
-		default:
-			fmt.Fprintf(a.Out, "%s: %s\n", s.File, strings.Join(s.Written, ", "))
+	for i := range all {
+		state := all[i].State()
+		if all[i].Failed == "" && len(all[i].Written) > 0 {
+			state = strings.Join(all[i].Written, ", ")
 		}
+		fmt.Fprintf(a.Out, "%s: %s\n", all[i].File, state)
 	}
 	return a.say("summary: %s", strings.Join(sums, ", "))
 }

@@ -1,0 +1,98 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/report/view"
+)
+
+// Packets computes the packet of each contract, one after the other, so that no more
+// than one is held. The burns planned are those of the newest plan, if there is one.
+func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) error {
+	if len(s.Contracts) == 0 {
+		return nil
+	}
+	var planned []habitat.PlannedBurn
+	if len(s.Plans) > 0 {
+		kept, err := s.Plan(ctx, 0)
+		if err != nil {
+			return err
+		}
+		planned = kept.Burns()
+	}
+	files := s.RecordFiles()
+	for i := range s.Contracts {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := each(s.packet(&s.Contracts[i], planned, files)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Packet computes the packet of the first contract; ErrNothing where there is none.
+func (c *Contents) Packet() (*view.Packet, error) {
+	s := c.Session
+	if len(s.Contracts) == 0 {
+		return nil, ErrNothing
+	}
+	return s.packet(&s.Contracts[0], c.Stored.Burns(), s.RecordFiles()), nil
+}
+
+// packet computes one packet; files are those of the records.
+func (s *Session) packet(contract *habitat.Contract, planned []habitat.PlannedBurn, files []view.FileState) *view.Packet {
+	p := view.NewPacket(&view.PacketInput{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records,
+		Contract: *contract, Planned: planned, Shapes: s.Current().Shapes})
+	p.Warnings = slices.Concat(p.Warnings, view.Undated(contract), view.FileWarnings(files), view.FileWarnings(s.ContractFiles(contract)))
+	return p
+}
+
+// PacketRun is what became of the packets of many property files.
+type PacketRun struct {
+	All []view.PropertyPackets
+	// Failed counts the properties that failed.
+	Failed int
+	// Stamp says from what and when a summary of the run is made.
+	Stamp view.Stamp
+}
+
+// PacketsOfAll goes through property files, and on past those that fail. write takes
+// each packet and names the files that it wrote. An Interrupted says how far the run
+// came.
+func PacketsOfAll(ctx context.Context, paths []string, from Environment, write func(*view.Packet) ([]string, error)) (*PacketRun, error) {
+	run := &PacketRun{Stamp: from.stamp("that of each packet")}
+	run.Stamp.Property = fmt.Sprintf("%d property files", len(paths))
+	defer from.begin("writing packets")()
+	for i, path := range paths {
+		from.tell(Progress{Doing: fmt.Sprintf("writing packets: %d of %d, %s", i+1, len(paths), path)})
+		one := view.PropertyPackets{File: path, Written: []string{}}
+		err := packetsOf(ctx, path, from, func(p *view.Packet) error {
+			names, err := write(p)
+			one.Written = append(one.Written, names...)
+			return err
+		})
+		if ctx.Err() != nil {
+			return nil, &Interrupted{Done: fmt.Sprintf("%d of %d properties were done", i, len(paths))}
+		}
+		if err != nil {
+			one.Failed = err.Error()
+			run.Failed++
+		}
+		run.All = append(run.All, one)
+	}
+	return run, nil
+}
+
+func packetsOf(ctx context.Context, path string, from Environment, each func(*view.Packet) error) error {
+	s, err := Open(ctx, path, ToRead, from)
+	if err != nil {
+		return err
+	}
+	defer s.Close()
+	return s.Packets(ctx, each)
+}
