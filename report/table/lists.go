@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
 
@@ -14,21 +15,25 @@ func UnitsSheet(units []habitat.Unit) *Sheet {
 	s := &Sheet{Name: "units", Header: []string{"unit", "acres", "min_interval", "max_interval", "seasons", "burn_days", "cost", "mix", "refuge", "cover", "prescription", "estimated_age", "estimated_in", "notes"}}
 	for i := range units {
 		u := &units[i]
-		var seasons []string
-		for _, c := range u.Seasons {
-			text := c.Season
-			if c.Penalty != 0 {
-				text += ":" + strconv.FormatFloat(c.Penalty, 'f', -1, 64)
-			}
-			seasons = append(seasons, text)
-		}
 		var age, in any
 		if u.EstimatedAge != nil {
 			age, in = *u.EstimatedAge, u.EstimatedIn
 		}
-		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, strings.Join(seasons, ";"), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription, age, in, u.Notes})
+		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, seasonChoices(u), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription, age, in, u.Notes})
 	}
 	return s
+}
+
+// seasonChoices gives "dormant;early-growing:1", the form of the list files.
+func seasonChoices(u *habitat.Unit) string {
+	words := make([]string, len(u.Seasons))
+	for i, c := range u.Seasons {
+		words[i] = c.Season
+		if c.Penalty != 0 {
+			words[i] += ":" + strconv.FormatFloat(c.Penalty, 'f', -1, 64)
+		}
+	}
+	return strings.Join(words, ";")
 }
 
 // RecordsSheet lists burn records with the columns that an import reads, and
@@ -176,6 +181,81 @@ func Contracts(all []habitat.Contract) *Sheet {
 			}
 			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure)})
 		}
+	}
+	return s
+}
+
+// AgedUnits is what a person looks at of the units; "?" marks an age that no record
+// stands behind.
+func AgedUnits(all []view.AgedUnit) *Sheet {
+	s := &Sheet{Name: "units", Header: []string{"unit", "acres", "every", "age", "last_burn", "seasons", "days", "cost", "cover", "mix", "refuge"}}
+	for i := range all {
+		u, age := &all[i].Unit, &all[i].Age
+		years := strconv.Itoa(age.Years)
+		if age.Assumption != "" {
+			years += "?"
+		}
+		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
+	}
+	return s
+}
+
+// AgedUnitsFile is UnitsSheet with what follows from the records.
+func AgedUnitsFile(all []view.AgedUnit) *Sheet {
+	units := make([]habitat.Unit, len(all))
+	for i := range all {
+		units[i] = all[i].Unit
+	}
+	s := UnitsSheet(units)
+	s.Header = append(s.Header, "stated_acres", "last_burn_on", "age", "age_assumed")
+	for i := range all {
+		age := &all[i].Age
+		var stated any
+		if units[i].StatedAcres > 0 {
+			stated = units[i].StatedAcres
+		}
+		s.Rows[i] = append(s.Rows[i], stated, age.From.On, age.Years, age.Assumption != "")
+	}
+	return s
+}
+
+// NumberedRecords is RecordsSheet with the numbers of the records in front; the last
+// day stands where it is another than the first.
+func NumberedRecords(p *habitat.Property, records []habitat.BurnRecord) *Sheet {
+	s := RecordsSheet(p, records)
+	s.Header = append([]string{"number"}, s.Header...)
+	through := slices.Index(s.Header, "through")
+	for i := range s.Rows {
+		s.Rows[i] = append([]any{int(records[i].ID)}, s.Rows[i]...)
+		if records[i].Through == records[i].On {
+			s.Rows[i][through] = nil
+		}
+	}
+	return s
+}
+
+// Places has a row for each place and unit.
+func Places(all []view.PlaceRow) *Sheet {
+	s := &Sheet{Name: "places", Header: []string{"place", "kind", "unit", "distance_ft", "miles", "toward", "bearing_deg"}}
+	for _, r := range all {
+		if r.Away == nil {
+			s.Rows = append(s.Rows, []any{r.Name, r.Kind, nil, nil, nil, nil, nil})
+			continue
+		}
+		toward, bearing := r.Away.Toward.Compass(), rounded(float64(r.Away.Toward), 0)
+		if r.Away.Distance == 0 {
+			toward += ", touches"
+		}
+		s.Rows = append(s.Rows, []any{r.Name, r.Kind, r.Unit, whole(r.Away.Distance), rounded(float64(r.Away.Distance)/quantity.FeetPerMile, 2), toward, bearing})
+	}
+	return s
+}
+
+// Contacts lists whom to call, with the columns that are read back.
+func Contacts(columns []string, all []habitat.Contact) *Sheet {
+	s := &Sheet{Name: "contacts", Header: columns}
+	for _, c := range all {
+		s.Rows = append(s.Rows, []any{c.Role, c.Name, c.Phone, c.When})
 	}
 	return s
 }

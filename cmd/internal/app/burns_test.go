@@ -4,7 +4,10 @@ import (
 	"context"
 	"errors"
 	"os"
+	"path"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -192,6 +195,50 @@ func TestFilesAreWhereTheyWere(t *testing.T) {
 	}
 }
 
+// takeIn imports a file of a demo property.
+func takeIn(t *testing.T, s *Session, name, file string) {
+	t.Helper()
+	data, err := demo.Files.ReadFile(path.Join(name, file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	one, err := list.Read(context.Background(), data, file, list.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Import(context.Background(), ImportOptions{Lists: []*list.List{one}, What: file}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func TestImport(t *testing.T) {
+	ctx := context.Background()
+	s := property(t, "pennywhistle-place")
+	one, err := list.Read(ctx, []byte("unit,min_interval,prescription\n"+s.Units[0].ID+","+strconv.Itoa(s.Units[0].Interval.Min)+",grass in March\n"), "units.csv", list.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	stamp := s.Change.Stamp()
+	ask := ImportOptions{Lists: []*list.List{one}, What: "units.csv", DryRun: true}
+	dry, err := s.Import(ctx, ask)
+	if err != nil || dry.IsIdle() || s.Change.Stamp() != stamp {
+		t.Fatalf("dry: %+v %v", dry, err)
+	}
+	if missing := s.MissingPrescriptions(); slices.Contains(missing, "grass in March") {
+		t.Errorf("a dry run names %q", missing)
+	}
+	ask.DryRun = false
+	if plan, err := s.Import(ctx, ask); err != nil || len(plan.Changes) != len(dry.Changes) {
+		t.Errorf("%+v %v", plan, err)
+	}
+	if missing := s.MissingPrescriptions(); !slices.Contains(missing, "grass in March") {
+		t.Errorf("%q is not loaded", missing)
+	}
+	if again, err := s.Import(ctx, ask); err != nil || !again.IsIdle() {
+		t.Errorf("again: %+v %v", again, err)
+	}
+}
+
 func TestContractWork(t *testing.T) {
 	ctx := context.Background()
 	bare := property(t, "pennywhistle-place")
@@ -199,17 +246,7 @@ func TestContractWork(t *testing.T) {
 		t.Errorf("without a contract: %v", err)
 	}
 	s := property(t, "nine-gate")
-	data, err := demo.Files.ReadFile("nine-gate/contract.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	one, err := list.Read(ctx, data, "contract.csv", list.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := s.Import(ctx, ImportOptions{Lists: []*list.List{one}}); err != nil {
-		t.Fatal(err)
-	}
+	takeIn(t, s, "nine-gate", "contract.csv")
 	c := s.Contracts[0]
 	burning, other := c.Practices[0].Code, "394"
 	c.Practices = append(c.Practices, habitat.Practice{Code: other, Name: "Break", Measure: habitat.InFeet})

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -16,17 +17,19 @@ func (a *terminal) backupCommand() *cobra.Command {
 another command uses it. A file of that name that exists already is left alone.`, statusBadInput),
 		GroupID: groupProperty,
 		Args:    exactArgs("FILE"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.read(cmd.Context(), func(s *store.Store) error {
-				if err := s.Backup(cmd.Context(), args[0]); err != nil {
-					return err
-				}
-				if a.json {
-					return a.printJSON(map[string]string{"backup": args[0]})
-				}
-				_, err := fmt.Fprintf(a.Out, "%s is a copy of %s\n", args[0], s.Path())
-				return err
-			})
-		},
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.runBackup(cmd.Context(), args[0]) },
 	}
+}
+
+func (a *terminal) runBackup(ctx context.Context, path string) error {
+	return a.read(ctx, func(s *store.Store) error {
+		if err := s.Backup(ctx, path); err != nil {
+			return err
+		}
+		if a.json {
+			return a.printJSON(map[string]string{"backup": path})
+		}
+		_, err := fmt.Fprintf(a.Out, "%s is a copy of %s\n", path, s.Path())
+		return err
+	})
 }

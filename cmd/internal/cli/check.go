@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -23,31 +24,35 @@ every violation and ends with status 1. One of the files may be "-".`, statusBad
 		GroupID: groupBare,
 		Args:    exactArgs("PROBLEM", "ANSWER"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			p, err := a.readProblem(args[0])
-			if err != nil {
-				return err
-			}
-			answer, err := a.readAnswer(args[1], p)
-			if err != nil {
-				return err
-			}
-			var certificate *problem.Certificate
-			if certificateFile != "" {
-				if certificate, err = a.readCertificate(certificateFile, p); err != nil {
-					return err
-				}
-			}
-			shown := a.startProgress("checking")
-			report, err := certify.Check(cmd.Context(), p, answer, certificate)
-			shown.stop()
-			if err != nil {
-				return err
-			}
-			return a.printVerdict(report)
+			return a.runCheck(cmd.Context(), args[0], args[1], certificateFile)
 		},
 	}
 	cmd.Flags().StringVar(&certificateFile, "certificate", "", "check the bound with this `FILE` too")
 	return cmd
+}
+
+func (a *terminal) runCheck(ctx context.Context, problemFile, answerFile, certificateFile string) error {
+	p, err := a.readProblem(problemFile)
+	if err != nil {
+		return err
+	}
+	answer, err := a.readAnswer(answerFile, p)
+	if err != nil {
+		return err
+	}
+	var certificate *problem.Certificate
+	if certificateFile != "" {
+		if certificate, err = a.readCertificate(certificateFile, p); err != nil {
+			return err
+		}
+	}
+	shown := a.startProgress("checking")
+	report, err := certify.Check(ctx, p, answer, certificate)
+	shown.stop()
+	if err != nil {
+		return err
+	}
+	return a.printVerdict(report)
 }
 
 func (a *terminal) readAnswer(path string, p *problem.Problem) (*problem.Answer, error) {

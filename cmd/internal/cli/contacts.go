@@ -1,16 +1,15 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/list"
-	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
-	"emberquilt/store"
 )
 
 func (a *terminal) contactsCommand() *cobra.Command {
@@ -28,18 +27,10 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if apply != "" {
-				return a.applyContacts(cmd, apply)
+				return a.loadContacts(cmd.Context(), apply)
 			}
-			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-				all := d.Snapshot.Contacts
-				if all == nil {
-					all = preparation.Contacts()
-				}
-				sheet := &table.Sheet{Name: "contacts", Header: list.ContactColumns()}
-				for _, c := range all {
-					sheet.Rows = append(sheet.Rows, []any{c.Role, c.Name, c.Phone, c.When})
-				}
-				return a.printSheet(sheet, &show)
+			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
+				return a.printSheet(table.Contacts(list.ContactColumns(), s.ContactList()), &show)
 			})
 		},
 	}
@@ -48,7 +39,7 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 	return cmd
 }
 
-func (a *terminal) applyContacts(cmd *cobra.Command, path string) error {
+func (a *terminal) loadContacts(ctx context.Context, path string) error {
 	file, name, err := a.open(path)
 	if err != nil {
 		return err
@@ -58,19 +49,12 @@ func (a *terminal) applyContacts(cmd *cobra.Command, path string) error {
 	if err != nil {
 		return fmt.Errorf("read %s: %w", name, err)
 	}
-	all, err := list.ReadContacts(cmd.Context(), data, name)
+	all, err := list.ReadContacts(ctx, data, name)
 	if err != nil {
 		return err
 	}
-	at, err := a.moment()
-	if err != nil {
-		return err
-	}
-	return a.change(cmd.Context(), func(s *store.Store) error {
-		err := s.Update(cmd.Context(), at, "change whom to call", func(tx *store.Tx) error {
-			return tx.PutContacts(all)
-		})
-		if err != nil {
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		if err := s.ReplaceContacts(ctx, all); err != nil {
 			return err
 		}
 		return a.say("the list has %d to call", len(all))
@@ -93,39 +77,28 @@ common practice without a source; the written burn plan replaces them.
 		GroupID: groupPaper,
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if people < 0 || people > 500 {
-				return flagError("people", "0 to 500", "%d is not the size of a crew", people)
-			}
-			if !(hours >= 0 && hours <= 100) {
-				return flagError("hours", "0 to 100", "%v is not a time that a burn takes", hours)
-			}
-			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-				unit, err := app.FindUnit(d.Snapshot, args[0])
-				if err != nil {
-					return err
-				}
-				if hours == 0 && len(unit.Seasons) > 0 {
-					outlook, err := d.Outlook(cmd.Context())
-					if err != nil {
-						return err
-					}
-					took, _ := outlook.Backing(unit, unit.Seasons[0].Season)
-					hours = float64(took)
-				}
-				items := preparation.OnSite(unit.Acres, quantity.Hours(hours), people)
-				if a.json {
-					return a.printJSON(items)
-				}
-				fmt.Fprintf(a.Out, "On site for %s, %s acres\n\n", unit.ID, unit.Acres)
-				for _, item := range items {
-					fmt.Fprintf(a.Out, "[ ] %s\n      %s; %s\n", item.Words(), item.Why, item.Standing)
-				}
-				_, err = fmt.Fprintf(a.Out, "\n%s\n", caution)
-				return err
-			})
+			return a.runOnSite(cmd.Context(), app.OnSiteOptions{Unit: args[0], People: people, Hours: quantity.Hours(hours)})
 		},
 	}
 	cmd.Flags().IntVar(&people, "people", 0, "`NUMBER` in the crew, the burn boss included; 0 leaves a blank")
 	cmd.Flags().Float64Var(&hours, "hours", 0, "`HOURS` that the fire needs (default: those of the wind card)")
 	return cmd
+}
+
+func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		unit, items, err := s.OnSite(ctx, o)
+		switch {
+		case err != nil:
+			return err
+		case a.json:
+			return a.printJSON(items)
+		}
+		fmt.Fprintf(a.Out, "On site for %s, %s acres\n\n", unit.ID, unit.Acres)
+		for _, item := range items {
+			fmt.Fprintf(a.Out, "[ ] %s\n      %s; %s\n", item.Words(), item.Why, item.Standing)
+		}
+		_, err = fmt.Fprintf(a.Out, "\n%s\n", caution)
+		return err
+	})
 }

@@ -229,7 +229,15 @@ func (a *terminal) newDemoStore(ctx context.Context, folder, name string) (*stor
 	if err != nil {
 		return nil, err
 	}
-	return a.createProperty(ctx, filepath.Join(folder, name+extension), p)
+	from, err := a.environment()
+	if err != nil {
+		return nil, err
+	}
+	made, err := app.Create(ctx, filepath.Join(folder, name+extension), p, from)
+	if err != nil {
+		return nil, err
+	}
+	return made.Store, nil
 }
 
 // fillDemo puts the lists, the weather, the property's prescription and the

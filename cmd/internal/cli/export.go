@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -23,34 +24,36 @@ age, feet of break when burned alone, and for each plan year the season of the b
 		Example: "  emberquilt export plan.geojson\n  emberquilt export plan.zip",
 		GroupID: groupPaper,
 		Args:    exactArgs("FILE"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			write, err := exporter(args[0])
-			if err != nil {
-				return err
-			}
-			return a.session(cmd.Context(), app.ToRead, func(d *app.Session) error {
-				c, err := d.Contents(cmd.Context(), 0)
-				if err != nil {
-					return err
-				}
-				layer, missing := c.Ground()
-				if len(layer.Rows) == 0 {
-					return fmt.Errorf("%s has no shapes to export; emberquilt import reads them from a file", d.Property.Name)
-				}
-				var notes []ground.Note
-				if err := a.write(output{args[0], func(w io.Writer) (err error) { notes, err = write(w, layer); return err }}); err != nil {
-					return err
-				}
-				for _, note := range notes {
-					fmt.Fprintln(a.Err, "note:", note)
-				}
-				if len(missing) > 0 {
-					fmt.Fprintf(a.Err, "note: without a shape, and not in the file: %s\n", strings.Join(missing, ", "))
-				}
-				return a.say("%s: %d units", args[0], len(layer.Rows))
-			})
-		},
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.runExport(cmd.Context(), args[0]) },
 	}
+}
+
+func (a *terminal) runExport(ctx context.Context, path string) error {
+	write, err := exporter(path)
+	if err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		c, err := s.Contents(ctx, 0)
+		if err != nil {
+			return err
+		}
+		layer, missing := c.Ground()
+		if len(layer.Rows) == 0 {
+			return fmt.Errorf("%s has no shapes to export; emberquilt import reads them from a file", s.Property.Name)
+		}
+		var notes []ground.Note
+		if err := a.write(output{path, func(w io.Writer) (err error) { notes, err = write(w, layer); return err }}); err != nil {
+			return err
+		}
+		for _, note := range notes {
+			fmt.Fprintln(a.Err, "note:", note)
+		}
+		if len(missing) > 0 {
+			fmt.Fprintf(a.Err, "note: without a shape, and not in the file: %s\n", strings.Join(missing, ", "))
+		}
+		return a.say("%s: %d units", path, len(layer.Rows))
+	})
 }
 
 // exporter gives the writer that a file's name asks for.

@@ -2,19 +2,14 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
-	"emberquilt/habitat/date"
-	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/settings"
-	"emberquilt/habitat/source"
-	"emberquilt/store"
 )
 
 func (a *terminal) newCommand() *cobra.Command {
@@ -30,54 +25,36 @@ prints one with comments to begin with.`, statusBadInput),
 		GroupID: groupStart,
 		Args:    exactArgs("NAME"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if file == "" {
-				return usagef("--settings is missing; accepts a settings file\nhint: emberquilt settings --example prints one to begin with")
-			}
-			p, err := a.readSettings(file)
-			if err != nil {
-				return err
-			}
-			path := args[0]
-			if !strings.HasSuffix(path, extension) {
-				path += extension
-			}
-			s, err := a.createProperty(cmd.Context(), path, p)
-			if err != nil {
-				return err
-			}
-			if err := s.Close(); err != nil {
-				return err
-			}
-			return a.say("made %s for %s", path, p.Name)
+			return a.runNew(cmd.Context(), args[0], file)
 		},
 	}
 	cmd.Flags().StringVar(&file, "settings", "", "settings `FILE` in TOML, - for standard input")
 	return cmd
 }
 
-// createProperty makes a property file with the starter list of preparation
-// tasks.
-func (a *terminal) createProperty(ctx context.Context, path string, p habitat.Property) (*store.Store, error) {
-	at, err := a.moment()
-	if err != nil {
-		return nil, err
+func (a *terminal) runNew(ctx context.Context, path, file string) error {
+	if file == "" {
+		return usagef("--settings is missing; accepts a settings file\nhint: emberquilt settings --example prints one to begin with")
 	}
-	s, err := store.Create(ctx, path, p, at)
+	p, err := a.readSettings(file)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	err = s.Update(ctx, at, "begin with the starter list of tasks", func(tx *store.Tx) error {
-		for _, task := range preparation.Starter() {
-			if err := tx.PutTask(task); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	if !strings.HasSuffix(path, extension) {
+		path += extension
+	}
+	from, err := a.environment()
 	if err != nil {
-		return nil, errors.Join(err, s.Close())
+		return err
 	}
-	return s, nil
+	s, err := app.Create(ctx, path, p, from)
+	if err != nil {
+		return err
+	}
+	if err := s.Close(); err != nil {
+		return err
+	}
+	return a.say("made %s for %s", path, p.Name)
 }
 
 func (a *terminal) readSettings(path string) (habitat.Property, error) {
@@ -89,9 +66,14 @@ func (a *terminal) readSettings(path string) (habitat.Property, error) {
 	return settings.Read(file, name)
 }
 
+// settingsOptions are those of the settings command.
+type settingsOptions struct {
+	load, because   string
+	dryRun, example bool
+}
+
 func (a *terminal) settingsCommand() *cobra.Command {
-	var apply, because string
-	var dryRun, example bool
+	var o settingsOptions
 	cmd := &cobra.Command{
 		Use:   "settings",
 		Short: "Show the settings of a property, or change them",
@@ -103,72 +85,49 @@ kept as a version.`, statusBadInput),
 		GroupID: groupProperty,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			switch {
-			case example:
-				p := exampleSettings()
-				return settings.Write(a.Out, &p)
-			case apply == "":
-				if dryRun {
-					return usagef("--dry-run goes with --load only")
-				}
-				return a.showSettings(cmd)
-			}
-			p, err := a.readSettings(apply)
-			if err != nil {
-				return err
-			}
-			return a.applySettings(cmd, p, because, dryRun)
+			return a.runSettings(cmd.Context(), &o)
 		},
 	}
 	flags := cmd.Flags()
-	flags.StringVar(&apply, "load", "", "change the settings to those of `FILE`, - for standard input")
-	flags.BoolVar(&dryRun, "dry-run", false, "say what --load would change, and change nothing")
-	flags.BoolVar(&example, "example", false, "print the settings of an example, to begin with")
-	flags.StringVar(&because, "because", "", "`REASON`, kept with the change")
+	flags.StringVar(&o.load, "load", "", "change the settings to those of `FILE`, - for standard input")
+	flags.BoolVar(&o.dryRun, "dry-run", false, "say what --load would change, and change nothing")
+	flags.BoolVar(&o.example, "example", false, "print the settings of an example, to begin with")
+	flags.StringVar(&o.because, "because", "", "`REASON`, kept with the change")
 	return cmd
 }
 
-func (a *terminal) showSettings(cmd *cobra.Command) error {
-	return a.snapshot(cmd.Context(), func(snapshot *store.Snapshot) error {
-		if a.json {
-			return a.printJSON(map[string]string{"toml": string(settings.Format(&snapshot.Property))})
-		}
-		return settings.Write(a.Out, &snapshot.Property)
-	})
-}
-
-func (a *terminal) applySettings(cmd *cobra.Command, p habitat.Property, because string, dryRun bool) error {
-	at, err := a.moment()
+func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
+	switch {
+	case o.example:
+		p := app.ExampleSettings()
+		return settings.Write(a.Out, &p)
+	case o.load == "" && o.dryRun:
+		return usagef("--dry-run goes with --load only")
+	case o.load == "":
+		return a.session(ctx, app.ToRead, a.showSettings)
+	}
+	p, err := a.readSettings(o.load)
 	if err != nil {
 		return err
 	}
-	door := a.change
-	if dryRun {
-		door = a.read
+	access := app.ToChange
+	if o.dryRun {
+		access = app.ToRead
 	}
-	return door(cmd.Context(), func(s *store.Store) error {
-		var changes []settings.Difference
-		work := func(tx *store.Tx) error {
-			snapshot, err := tx.Snapshot()
-			if err != nil {
-				return err
-			}
-			changes = settings.Diff(&snapshot.Property, &p)
-			if err := stillGood(snapshot, &p); err != nil || dryRun {
-				return err
-			}
-			return tx.SetProperty(p)
-		}
-		if dryRun {
-			err = s.View(cmd.Context(), work)
-		} else {
-			err = s.Update(cmd.Context(), at, reason("change the settings", because), work)
-		}
+	return a.session(ctx, access, func(s *app.Session) error {
+		changes, err := s.ChangeSettings(ctx, p, o.because, o.dryRun)
 		if err != nil {
 			return err
 		}
-		return a.printDifferences(changes, dryRun)
+		return a.printDifferences(changes, o.dryRun)
 	})
+}
+
+func (a *terminal) showSettings(s *app.Session) error {
+	if a.json {
+		return a.printJSON(map[string]string{"toml": string(settings.Format(&s.Property))})
+	}
+	return settings.Write(a.Out, &s.Property)
 }
 
 func (a *terminal) printDifferences(changes []settings.Difference, dryRun bool) error {
@@ -189,41 +148,4 @@ func (a *terminal) printDifferences(changes []settings.Difference, dryRun bool) 
 		fmt.Fprintln(a.Out, "nothing was changed: dry run")
 	}
 	return nil
-}
-
-// exampleSettings is what a new user begins with: every default, two seasons.
-func exampleSettings() habitat.Property {
-	p := habitat.NewProperty("Oak Hill")
-	span := func(fromMonth time.Month, from int, toMonth time.Month, to int) date.AnnualSpan {
-		return date.AnnualSpan{First: date.Annual{Month: fromMonth, Dom: from}, Last: date.Annual{Month: toMonth, Dom: to}}
-	}
-	p.Seasons = []habitat.Season{
-		{Name: "dormant", Span: span(time.November, 15, time.March, 15)},
-		{Name: "early-growing", Span: span(time.March, 16, time.May, 10)},
-	}
-	return p
-}
-
-// stillGood refuses settings with which a stored unit or lock makes no sense.
-func stillGood(snapshot *store.Snapshot, p *habitat.Property) error {
-	var list source.List
-	check := func(what string, err error) {
-		for _, one := range unjoin(err) {
-			var fault *habitat.FieldError
-			if errors.As(one, &fault) {
-				list.Addf(source.Position{File: what, Field: fault.Field}, fault.Accepts, "with these settings, %s", fault.Found)
-			} else if one != nil {
-				list.Addf(source.Position{File: what}, "", "with these settings, %v", one)
-			}
-		}
-	}
-	for i := range snapshot.Units {
-		u := &snapshot.Units[i]
-		check("unit "+u.ID, u.Validate(p))
-	}
-	for i := range snapshot.Locks {
-		l := &snapshot.Locks[i]
-		check(fmt.Sprintf("lock of %s in %d", l.Unit, l.Year), l.Validate(p))
-	}
-	return list.Err()
 }

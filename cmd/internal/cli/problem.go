@@ -33,21 +33,25 @@ general solvers for integer programs read.`, statusBadInput),
 		GroupID: groupBare,
 		Args:    argsBetween(0, "PROBLEM"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			write, ok := problemFormats[format]
-			if !ok {
-				return flagError("format", "json, lp or mps", "%s is not a format of a problem", quote(format))
-			}
-			p, err := a.problemOf(cmd.Context(), args, &years)
-			if err != nil {
-				return err
-			}
-			return a.write(output{out, func(w io.Writer) error { return write(w, p) }})
+			return a.runProblem(cmd.Context(), args, format, out, &years)
 		},
 	}
 	cmd.Flags().StringVar(&format, "format", "json", "json, lp or mps")
 	cmd.Flags().StringVarP(&out, "output", "o", "", "write to `FILE` (default: standard output)")
 	years.register(cmd)
 	return cmd
+}
+
+func (a *terminal) runProblem(ctx context.Context, args []string, format, out string, years *horizonFlags) error {
+	write, ok := problemFormats[format]
+	if !ok {
+		return flagError("format", "json, lp or mps", "%s is not a format of a problem", quote(format))
+	}
+	p, err := a.problemOf(ctx, args, years)
+	if err != nil {
+		return err
+	}
+	return a.write(output{out, func(w io.Writer) error { return write(w, p) }})
 }
 
 // problemOf reads the problem file that is named, or makes the problem of the

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -38,28 +39,32 @@ without trusting the search.`, statusBadInput, statusNoPlan),
 			if err != nil {
 				return err
 			}
-			p, err := a.readProblem(args[0])
-			if err != nil {
-				return err
-			}
-			if !a.json {
-				a.warn(p.Warnings)
-			}
-			from := app.Environment{Progress: a.showProgress()}
-			result, err := from.Solve(cmd.Context(), p, settings)
-			if result == nil {
-				return err
-			}
-			if wrong := a.writeResult(p, result, answerFile, certificateFile); wrong != nil {
-				return wrong
-			}
-			return err
+			return a.runSolve(cmd.Context(), args[0], settings, answerFile, certificateFile)
 		},
 	}
 	flags.register(cmd, 0)
 	cmd.Flags().StringVar(&answerFile, "answer", "", "write the answer to `FILE` (default: standard output)")
 	cmd.Flags().StringVar(&certificateFile, "certificate", "", "write the certificate of the bound to `FILE`")
 	return cmd
+}
+
+func (a *terminal) runSolve(ctx context.Context, problemFile string, settings rotation.Settings, answerFile, certificateFile string) error {
+	p, err := a.readProblem(problemFile)
+	if err != nil {
+		return err
+	}
+	if !a.json {
+		a.warn(p.Warnings)
+	}
+	from := app.Environment{Progress: a.showProgress()}
+	result, err := from.Solve(ctx, p, settings)
+	if result == nil {
+		return err
+	}
+	if wrong := a.writeResult(p, result, answerFile, certificateFile); wrong != nil {
+		return wrong
+	}
+	return err
 }
 
 // writeResult writes the answer and, where one was asked for and there is one,

@@ -15,7 +15,7 @@ import (
 // sheets gathers every table of a property and its plan.
 func tableSheets(c *app.Contents) []*table.Sheet {
 	return []*table.Sheet{
-		table.ProgramSheet(c.Program), table.DueSheet(c.Due), unitsFile(c.Session), burnsSheet(c.Session.Snapshot, ""), table.ReadingsSheet(c.Session.Records),
+		table.ProgramSheet(c.Program), table.DueSheet(c.Due), table.AgedUnitsFile(c.Session.UnitRows()), table.NumberedRecords(&c.Session.Property, c.Session.Records), table.ReadingsSheet(c.Session.Records),
 	}
 }
 
