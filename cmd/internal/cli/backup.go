@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/store"
+	"emberquilt/cmd/internal/app"
 )
 
 func (a *terminal) backupCommand() *cobra.Command {
@@ -21,15 +21,17 @@ another command uses it. A file of that name that exists already is left alone.`
 	}
 }
 
-func (a *terminal) runBackup(ctx context.Context, path string) error {
-	return a.read(ctx, func(s *store.Store) error {
-		if err := s.Backup(ctx, path); err != nil {
-			return err
-		}
-		if a.json {
-			return a.printJSON(map[string]string{"backup": path})
-		}
-		_, err := fmt.Fprintf(a.Out, "%s is a copy of %s\n", path, s.Path())
+func (a *terminal) runBackup(ctx context.Context, copied string) error {
+	path, err := a.findProperty()
+	if err != nil {
 		return err
-	})
+	}
+	if err := app.Backup(ctx, path, copied); err != nil {
+		return err
+	}
+	if a.json {
+		return a.printJSON(map[string]string{"backup": copied})
+	}
+	_, err = fmt.Fprintf(a.Out, "%s is a copy of %s\n", copied, path)
+	return err
 }

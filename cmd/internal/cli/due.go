@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
@@ -24,21 +26,12 @@ a second plan for each unit; without, it is that of the plan with nothing else m
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := show.validate(a); err != nil {
-				return err
-			}
 			settings, err := flags.settings(cmd)
 			if err != nil {
 				return err
 			}
 			o.On, o.Solver = on.Day, settings
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				v, err := s.Due(cmd.Context(), o)
-				if err != nil {
-					return err
-				}
-				return table.Due(a.Out, v, show.options(a))
-			})
+			return a.runDue(cmd.Context(), o, &show)
 		},
 	}
 	show.register(cmd)
@@ -46,4 +39,14 @@ a second plan for each unit; without, it is that of the plan with nothing else m
 	cmd.Flags().Var(&on, "on", "the season of this date (default: today)")
 	cmd.Flags().BoolVar(&o.AskWaiting, "ask", false, "make a second plan for each unit, to find what waiting adds")
 	return cmd
+}
+
+func (a *terminal) runDue(ctx context.Context, o app.DueOptions, show *showFlags) error {
+	return a.showing(ctx, show, func(s *app.Session) error {
+		v, err := s.Due(ctx, o)
+		if err != nil {
+			return err
+		}
+		return table.Due(a.Out, v, show.options(a))
+	})
 }

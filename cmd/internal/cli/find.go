@@ -6,25 +6,7 @@ import (
 	"strings"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat"
 )
-
-// fieldFaults turns what Validate says of values that came from flags into
-// errors that name the flags.
-func fieldFaults(err error, flagOf func(field string) string) error {
-	if err == nil {
-		return nil
-	}
-	var all []error
-	for _, one := range unjoin(err) {
-		var fault *habitat.FieldError
-		if errors.As(one, &fault) {
-			one = fmt.Errorf("%s: %s; accepts %s", flagOf(fault.Field), fault.Found, fault.Accepts)
-		}
-		all = append(all, one)
-	}
-	return &usageError{errors.Join(all...)}
-}
 
 // namedAs words the options that the layer refuses as the flags and arguments from
 // which they came.

@@ -109,14 +109,6 @@ func parseYear(text string) (date.ProgramYear, error) {
 	return date.ProgramYear(year), nil
 }
 
-// reason words a change for the journal.
-func reason(what, because string) string {
-	if because != "" {
-		return what + ": " + because
-	}
-	return what
-}
-
 // say prints one line of result, or it as JSON.
 func (a *terminal) say(format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/store"
 )
 
 // extension ends the names of property files.
@@ -33,46 +32,6 @@ func (a *terminal) findProperty() (string, error) {
 		return found[0], nil
 	}
 	return "", usagef("--property: this folder holds %d property files; accepts one of %s", len(found), strings.Join(found, ", "))
-}
-
-// change opens the property file to change it.
-func (a *terminal) change(ctx context.Context, do func(*store.Store) error) error {
-	return a.using(ctx, store.Open, do)
-}
-
-// read opens the property file to read it, wherever it lies. A file of an older
-// schema is brought up to date where it can be written.
-func (a *terminal) read(ctx context.Context, do func(*store.Store) error) error {
-	return a.using(ctx, func(ctx context.Context, path string) (*store.Store, error) {
-		s, err := store.OpenToRead(ctx, path)
-		if errors.Is(err, store.ErrOlderSchema) {
-			return store.Open(ctx, path)
-		}
-		return s, err
-	}, do)
-}
-
-func (a *terminal) using(ctx context.Context, open func(context.Context, string) (*store.Store, error), do func(*store.Store) error) error {
-	path, err := a.findProperty()
-	if err != nil {
-		return err
-	}
-	s, err := open(ctx, path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(do(s), s.Close())
-}
-
-// snapshot hands over everything that the property file holds.
-func (a *terminal) snapshot(ctx context.Context, do func(*store.Snapshot) error) error {
-	return a.read(ctx, func(s *store.Store) error {
-		snapshot, err := s.Snapshot(ctx)
-		if err != nil {
-			return err
-		}
-		return do(snapshot)
-	})
 }
 
 // moment is the time of a change. Where today is given from outside, it is

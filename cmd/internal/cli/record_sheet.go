@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"io"
 
 	"github.com/spf13/cobra"
@@ -20,18 +21,22 @@ nothing. The sheet "how to fill" says what belongs in each column.`, statusBadIn
 		Example: "  emberquilt record sheet burns-2027.xlsx\n  emberquilt import burns-2027.xlsx",
 		Args:    argsBetween(0, "FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			path := "burn-records.xlsx"
-			if len(args) > 0 {
-				path = args[0]
+			path := firstOf(args)
+			if path == "" {
+				path = "burn-records.xlsx"
 			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				stamp := s.Stamp()
-				stamp.Property = s.Property.Name
-				if err := a.write(output{path, func(w io.Writer) error { return table.RecordForm(w, stamp, s.Units) }}); err != nil || path == "-" {
-					return err
-				}
-				return a.say("%s: an empty workbook for burns; read it back with: emberquilt import %s", path, path)
-			})
+			return a.runRecordSheet(cmd.Context(), path)
 		},
 	}
+}
+
+func (a *terminal) runRecordSheet(ctx context.Context, path string) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		stamp := s.Stamp()
+		stamp.Property = s.Property.Name
+		if err := a.write(output{path, func(w io.Writer) error { return table.RecordForm(w, stamp, s.Units) }}); err != nil || path == "-" {
+			return err
+		}
+		return a.say("%s: an empty workbook for burns; read it back with: emberquilt import %s", path, path)
+	})
 }

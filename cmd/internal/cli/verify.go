@@ -6,8 +6,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/view"
-	"emberquilt/store"
 )
 
 func (a *terminal) verifyCommand() *cobra.Command {
@@ -23,38 +23,31 @@ status 1.`, statusBadInput),
 	}
 }
 
-// runVerify asks the file itself: one that is not intact may not be readable as a
-// property.
 func (a *terminal) runVerify(ctx context.Context) error {
-	return a.read(ctx, func(s *store.Store) error {
-		faults, err := s.Verify(ctx)
-		if err != nil {
-			return err
-		}
-		stamp, err := s.Stamp(ctx)
-		if err != nil {
-			return err
-		}
-		if err := a.printVerified(s.Path(), stamp, faults); err != nil || len(faults) == 0 {
-			return err
-		}
-		return answered{statusFailed}
-	})
-}
-
-func (a *terminal) printVerified(path string, stamp store.Stamp, faults []string) error {
-	if a.json {
-		if faults == nil {
-			faults = []string{}
-		}
-		return a.printJSON(map[string]any{"file": path, "data_version": stamp, "whole": len(faults) == 0, "faults": faults})
-	}
-	if len(faults) == 0 {
-		_, err := fmt.Fprintf(a.Out, "%s is intact; %s\n", path, view.ChangeWords(string(stamp)))
+	path, err := a.findProperty()
+	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.Out, "%s is not intact:\n", path)
-	for _, fault := range faults {
+	v, err := app.Verify(ctx, path)
+	if err != nil {
+		return err
+	}
+	if err := a.printVerified(v); err != nil || len(v.Faults) == 0 {
+		return err
+	}
+	return answered{statusFailed}
+}
+
+func (a *terminal) printVerified(v *app.Verified) error {
+	if a.json {
+		return a.printJSON(map[string]any{"file": v.Path, "data_version": v.Stamp, "whole": len(v.Faults) == 0, "faults": v.Faults})
+	}
+	if len(v.Faults) == 0 {
+		_, err := fmt.Fprintf(a.Out, "%s is intact; %s\n", v.Path, view.ChangeWords(string(v.Stamp)))
+		return err
+	}
+	fmt.Fprintf(a.Out, "%s is not intact:\n", v.Path)
+	for _, fault := range v.Faults {
 		fmt.Fprintln(a.Out, "-", fault)
 	}
 	return nil

@@ -90,17 +90,21 @@ one that a unit names.
 `+caution, statusBadInput),
 		Args: argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.showing(cmd.Context(), &show, func(s *app.Session) error {
-				v, err := s.WeatherChance(cmd.Context(), firstOf(args))
-				if err != nil {
-					return err
-				}
-				return a.printChances(v, &show)
-			})
+			return a.runWeatherChance(cmd.Context(), firstOf(args), &show)
 		},
 	}
 	show.register(cmd)
 	return cmd
+}
+
+func (a *terminal) runWeatherChance(ctx context.Context, prescription string, show *showFlags) error {
+	return a.showing(ctx, show, func(s *app.Session) error {
+		v, err := s.WeatherChance(ctx, prescription)
+		if err != nil {
+			return err
+		}
+		return a.printChances(v, show)
+	})
 }
 
 func (a *terminal) printChances(v *view.Chances, show *showFlags) error {
@@ -145,17 +149,7 @@ advises nothing: each limit is there for a reason that no count of days knows.
 		Example: "  emberquilt weather limits\n  emberquilt weather limits \"grass, dormant season\" --steps rh=2,wind=1 --csv",
 		Args:    argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			by, err := parseSteps(steps)
-			if err != nil {
-				return err
-			}
-			return a.showing(cmd.Context(), &show, func(s *app.Session) error {
-				v, err := s.WeatherLimits(cmd.Context(), firstOf(args), by)
-				if err != nil {
-					return err
-				}
-				return a.printLimits(v, &show)
-			})
+			return a.runWeatherLimits(cmd.Context(), firstOf(args), steps, &show)
 		},
 	}
 	show.register(cmd)
@@ -167,6 +161,20 @@ func registerSteps(cmd *cobra.Command, steps *string) {
 	d := window.DefaultSteps
 	cmd.Flags().StringVar(steps, "steps", "", fmt.Sprintf("by how much limits are widened, such as `\"rh=5,wind=2\"`; by default temp=%g,rh=%g,wind=%g,degrees=%g,moisture=%g,days=%d,minutes=%d,hours=%d",
 		float64(d.Temperature), float64(d.Humidity), float64(d.Wind), d.Degrees, float64(d.FuelMoisture), d.Days, d.Minutes, d.Hours))
+}
+
+func (a *terminal) runWeatherLimits(ctx context.Context, prescription, steps string, show *showFlags) error {
+	by, err := parseSteps(steps)
+	if err != nil {
+		return err
+	}
+	return a.showing(ctx, show, func(s *app.Session) error {
+		v, err := s.WeatherLimits(ctx, prescription, by)
+		if err != nil {
+			return err
+		}
+		return a.printLimits(v, show)
+	})
 }
 
 func (a *terminal) printLimits(v *view.LimitTables, show *showFlags) error {
@@ -202,17 +210,21 @@ named or every one that a unit names, and sets the counts side by side. Nothing 
 `+caution, statusBadInput),
 		Args: argsBetween(0, "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.showing(cmd.Context(), &show, func(s *app.Session) error {
-				v, err := s.CompareStations(cmd.Context(), firstOf(args))
-				if err != nil {
-					return err
-				}
-				return a.printStations(v, &show)
-			})
+			return a.runWeatherCompare(cmd.Context(), firstOf(args), &show)
 		},
 	}
 	show.register(cmd)
 	return cmd
+}
+
+func (a *terminal) runWeatherCompare(ctx context.Context, prescription string, show *showFlags) error {
+	return a.showing(ctx, show, func(s *app.Session) error {
+		v, err := s.CompareStations(ctx, prescription)
+		if err != nil {
+			return err
+		}
+		return a.printStations(v, show)
+	})
 }
 
 func (a *terminal) printStations(v *view.StationTables, show *showFlags) error {

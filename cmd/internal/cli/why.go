@@ -1,6 +1,8 @@
 package cli
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
@@ -23,9 +25,6 @@ plan with the other choice locked. The year is the one under way where none is n
 		GroupID: groupPlan,
 		Args:    argsBetween(1, "UNIT", "YEAR"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if err := show.validate(a); err != nil {
-				return err
-			}
 			settings, err := flags.settings(cmd)
 			if err != nil {
 				return err
@@ -34,18 +33,22 @@ plan with the other choice locked. The year is the one under way where none is n
 			if err != nil {
 				return err
 			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				v, err := s.Why(cmd.Context(), app.WhyOptions{Unit: args[0], Year: year, Solver: settings})
-				if err != nil {
-					return err
-				}
-				return table.Why(a.Out, v, show.options(a))
-			})
+			return a.runWhy(cmd.Context(), app.WhyOptions{Unit: args[0], Year: year, Solver: settings}, &show)
 		},
 	}
 	show.register(cmd)
 	flags.register(cmd, 0)
 	return cmd
+}
+
+func (a *terminal) runWhy(ctx context.Context, o app.WhyOptions, show *showFlags) error {
+	return a.showing(ctx, show, func(s *app.Session) error {
+		v, err := s.Why(ctx, o)
+		if err != nil {
+			return err
+		}
+		return table.Why(a.Out, v, show.options(a))
+	})
 }
 
 // yearArgument reads a program year, 0 where it is absent.
