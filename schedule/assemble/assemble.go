@@ -36,6 +36,10 @@ type Input struct {
 	// BurnDays replaces, for the seasons that it names, the burn-day caps of
 	// the property's settings in every year without a cap of its own.
 	BurnDays map[string]float64
+	// ExpectedDays holds the burn days that the weather lets expect, by program
+	// year and season, of the first year from Today on. They bound the caps of
+	// the season in that year; a year or season without an entry is not bounded.
+	ExpectedDays map[date.ProgramYear]map[string]float64
 	// Closed lists seasons in which a unit has no usable day in a year. Those of
 	// other years than the plan's are of no account.
 	Closed []Closed

@@ -154,36 +154,35 @@ func TestSeasonThatIsOver(t *testing.T) {
 	in.Today = day("2027-04-01")
 	in.Records = append(in.Records, burn("B", "2027-02-01"))
 	r := build(t, in)
+	want := []problem.Closed{{Unit: 0, Year: 2027, Season: 0}, {Unit: 2, Year: 2027, Season: 0}}
+	if !slices.Equal(r.Problem.Closed, want) || !assumes(r, "dormant of 2027 is over") {
+		t.Errorf("closed: %+v, assumptions %q", r.Problem.Closed, r.Assumptions)
+	}
 	if got := r.Problem.Caps[0].BurnDays; got[0] != 1 || got[1] != problem.NoLimit {
 		t.Errorf("burn days of the first year: %v, want the one that is recorded and no limit", got)
 	}
 	in.Today = day("2027-06-01")
-	r = build(t, in)
-	rests := 0
-	for _, l := range r.Problem.Locks {
-		if l.Year == 2027 && !l.Burn {
-			rests++
-		}
-	}
-	if rests != 2 {
-		t.Errorf("with every season over, the two unburned units rest: %+v", r.Problem.Locks)
+	if r = build(t, in); len(r.Problem.Closed) != 4 {
+		t.Errorf("with every season over, the two unburned units rest: %+v", r.Problem.Closed)
 	}
 }
 
-// A lock that names no season may still burn in the season that is over: its
-// days stay.
-func TestSeasonThatIsOverKeepsLocksOfAnySeason(t *testing.T) {
+// A lock on a season that is over without a burn is overtaken, and said; one
+// that names no season waits for the season that is left.
+func TestLocksOfASeasonThatIsOver(t *testing.T) {
 	in := terrace()
 	in.Today = day("2027-04-01")
-	in.Locks = []habitat.Lock{{Unit: "C", Year: 2027, Burn: true}}
+	in.Records = append(in.Records, burn("A", "2027-02-01"))
+	in.Locks = []habitat.Lock{{Unit: "B", Year: 2027, Burn: true}, {Unit: "C", Year: 2027, Burn: true, Season: "dormant"}, {Unit: "C", Year: 2028, Burn: true, Season: "dormant"}}
 	r := build(t, in)
-	want := r.Problem.Units[2].BurnDays
-	if got := r.Problem.Caps[0].BurnDays[0]; want == 0 || got != want {
-		t.Errorf("%v burn days are left for a lock of any season, want %v", got, want)
+	want := []problem.Lock{{Unit: 0, Year: 2027, Burn: true, Season: 0}, {Unit: 1, Year: 2027, Burn: true, Season: -1}, {Unit: 2, Year: 2028, Burn: true, Season: 0}}
+	byUnit := func(a, b problem.Lock) int { return a.Unit - b.Unit }
+	slices.SortFunc(r.Problem.Locks, byUnit)
+	if !slices.Equal(r.Problem.Locks, want) {
+		t.Errorf("locks: %+v, want %+v", r.Problem.Locks, want)
 	}
-	in.Locks[0].Season = "early-growing"
-	if got := build(t, in).Problem.Caps[0].BurnDays[0]; got != 0 {
-		t.Errorf("%v burn days are left for a lock of another season", got)
+	if !assumes(r, "C was locked to burn in dormant of 2027, which is over without a burn on record") {
+		t.Errorf("assumptions: %q", r.Assumptions)
 	}
 }
 
@@ -196,15 +195,66 @@ func TestClosures(t *testing.T) {
 		{Name: "pipeline work", Once: &winter, Units: []string{"A"}},
 	}
 	r := build(t, in)
-	u := r.Problem.Units[0]
-	if u.Allows(1) || !u.Allows(0) || !r.Problem.Units[1].Allows(1) {
-		t.Errorf("penalties %v and %v", u.Penalty, r.Problem.Units[1].Penalty)
+	for t0 := range r.Problem.T() {
+		year := 2027 + t0
+		if !slices.Contains(r.Problem.Closed, problem.Closed{Unit: 0, Year: year, Season: 1}) {
+			t.Errorf("early-growing of %d is open to A: %+v", year, r.Problem.Closed)
+		}
+		if slices.Contains(r.Problem.Closed, problem.Closed{Unit: 0, Year: year, Season: 0}) != (year == 2028) {
+			t.Errorf("dormant of %d is open or closed to A against the work of one winter: %+v", year, r.Problem.Closed)
+		}
 	}
-	if !slices.Contains(r.Problem.Locks, problem.Lock{Unit: 0, Year: 2028, Burn: false, Season: -1}) {
-		t.Errorf("A has no day left in 2028: %+v", r.Problem.Locks)
+	if len(r.Problem.Locks) > 0 {
+		t.Errorf("a closed season is not a lock: %+v", r.Problem.Locks)
 	}
-	if !assumes(r, "A has no usable day in early-growing") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	for _, want := range []string{"A has no usable day in early-growing", "dormant of 2028 is closed to A: closures"} {
+		if !assumes(r, want) {
+			t.Errorf("assumptions without %q: %q", want, r.Assumptions)
+		}
+	}
+}
+
+// The whole dormant season is closed, and there is no weather record: nothing
+// burns in it. The cap of a season that is cut short is what is left of it.
+func TestClosuresOfTheWholeProperty(t *testing.T) {
+	in := terrace()
+	closed := span(time.November, 1, time.March, 15)
+	in.Property.Closures = []habitat.Closure{{Name: "ban", Yearly: &closed}}
+	r := build(t, in)
+	if want := 3 * r.Problem.T(); len(r.Problem.Closed) != want {
+		t.Errorf("%d seasons are closed, want %d", len(r.Problem.Closed), want)
+	}
+	// A ban on one spring leaves the others alone.
+	once := date.Span{First: day("2028-03-16"), Last: day("2028-05-08")}
+	in.Property.Closures = []habitat.Closure{{Name: "ban", Once: &once}}
+	r = build(t, in)
+	for t0, c := range r.Problem.Caps {
+		// May 9 and 10, 2028 are a Tuesday and a Wednesday.
+		if want := map[bool]float64{true: 2, false: problem.NoLimit}[t0 == 1]; c.BurnDays[1] != want {
+			t.Errorf("%d: %v burn days in early-growing, want %v", 2027+t0, c.BurnDays[1], want)
+		}
+	}
+	if len(r.Problem.Closed) > 0 {
+		t.Errorf("two days are left, yet %+v", r.Problem.Closed)
+	}
+}
+
+// What burned in the autumn takes none of the days that are still to come.
+func TestExpectedDaysAreThoseToCome(t *testing.T) {
+	in := terrace()
+	in.Today = day("2027-02-01")
+	in.Records = append(in.Records, burn("B", "2026-11-20"))
+	in.ExpectedDays = map[date.ProgramYear]map[string]float64{2027: {"dormant": 1}, 2028: {"dormant": 2}, 2029: {"early-growing": 0}}
+	own := 1.5
+	in.Property.CapsIn = []habitat.CapsIn{{Year: 2028, Caps: habitat.Caps{BurnDays: map[string]float64{"dormant": own}}}}
+	r := build(t, in)
+	for _, c := range []struct {
+		year, season int
+		want         float64
+	}{{0, 0, 2}, {1, 0, own}, {2, 0, problem.NoLimit}, {2, 1, 0}, {0, 1, problem.NoLimit}} {
+		if got := r.Problem.Caps[c.year].BurnDays[c.season]; got != c.want {
+			t.Errorf("%d: %v burn days in %s, want %v", 2027+c.year, got, r.Problem.Seasons[c.season], c.want)
+		}
 	}
 }
 

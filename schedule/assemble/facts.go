@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"emberquilt/habitat"
-	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
 )
 
@@ -123,100 +122,4 @@ func (b *builder) giveWay(burned []int, season map[int]int) {
 	for s := range days {
 		raise(&caps.BurnDays[s], days[s], "burn days in "+b.p.Seasons[s])
 	}
-}
-
-// closedSeasons keeps burns out of seasons that have ended, and out of those
-// in which closures and the crew's calendar leave a unit no day.
-func (b *builder) closedSeasons() {
-	over := make([]bool, len(b.p.Seasons))
-	for s := range over {
-		if b.in.Property.SeasonSpan(s, b.in.FirstYear).Last.Before(b.in.Today) {
-			over[s] = true
-			b.capSeason(s)
-		}
-	}
-	usable := b.usableDays()
-	for i := range b.p.Units {
-		b.closeUnit(i, over, usable)
-	}
-}
-
-// capSeason lets the season of the first year take no more than is locked.
-func (b *builder) capSeason(s int) {
-	days := 0.0
-	for _, l := range b.p.Locks {
-		if l.Year == b.p.FirstYear && l.Burn && (l.Season == s || l.Season < 0) {
-			days += b.p.Units[l.Unit].BurnDays
-		}
-	}
-	b.p.Caps[0].BurnDays[s] = min(b.p.Caps[0].BurnDays[s], days)
-	b.assume("%s of %d is over: nothing new is planned in it", b.p.Seasons[s], b.in.FirstYear)
-}
-
-// usableDays counts, by season and year, the days on which the crew may burn
-// some unit that no closure of its own holds back; see closeUnit.
-type usableDays struct {
-	// open[s][t] holds the workdays of the season that closures of the whole
-	// property leave.
-	open [][][]date.Day
-}
-
-func (b *builder) usableDays() usableDays {
-	prop := &b.in.Property
-	u := usableDays{open: make([][][]date.Day, len(prop.Seasons))}
-	for s := range prop.Seasons {
-		u.open[s] = make([][]date.Day, b.p.T())
-		for t := range b.p.T() {
-			span := prop.SeasonSpan(s, b.in.FirstYear+date.ProgramYear(t))
-			for d := span.First; !d.After(span.Last); d = d.AddDays(1) {
-				if prop.Crew.IsWorkday(d) && !prop.IsClosed("", d) {
-					u.open[s][t] = append(u.open[s][t], d)
-				}
-			}
-		}
-	}
-	return u
-}
-
-// closeUnit takes away seasons that have no usable day for a unit in any year,
-// and locks it to rest in years that have none in any season.
-func (b *builder) closeUnit(i int, over []bool, usable usableDays) {
-	u := &b.p.Units[i]
-	rest := make([]int, b.p.T()) // open seasons by year
-	for s := range b.p.Seasons {
-		if !u.Allows(s) {
-			continue
-		}
-		years := 0
-		for t := range rest {
-			if slices.ContainsFunc(usable.open[s][t], func(d date.Day) bool { return !b.in.Property.IsClosed(u.ID, d) }) {
-				years++
-				if t > 0 || !over[s] {
-					rest[t]++
-				}
-			}
-		}
-		if years == 0 && !b.lockedIn(i, s) {
-			b.assume("%s has no usable day in %s: closures and the crew's calendar take them all", u.ID, b.p.Seasons[s])
-			u.Penalty[s] = -1
-		}
-	}
-	for t, seasons := range rest {
-		year := b.p.FirstYear + t
-		lockedBurn := slices.ContainsFunc(b.p.Locks, func(l problem.Lock) bool { return l.Unit == i && l.Year == year && l.Burn })
-		if seasons == 0 && !lockedBurn {
-			b.lock(problem.Lock{Unit: i, Year: year, Burn: false, Season: -1})
-		}
-	}
-	if !slices.ContainsFunc(u.Penalty, func(p float64) bool { return p >= 0 }) {
-		// The problem wants at least one season; the locks keep it out of it.
-		u.Penalty[0] = 0
-	}
-}
-
-// lockedIn reports whether the unit has a locked burn that needs the season.
-func (b *builder) lockedIn(unit, season int) bool {
-	return slices.ContainsFunc(b.p.Locks, func(l problem.Lock) bool {
-		return l.Unit == unit && l.Burn && (l.Season == season || l.Season < 0)
-	})
 }

@@ -1,0 +1,174 @@
+package assemble
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat/date"
+	"emberquilt/schedule/problem"
+)
+
+// workdays are the days of each season and year, by [season][year], on which
+// the crew works and no closure of the whole property stands; of the first year
+// only those from today on.
+type workdays [][][]date.Day
+
+func (b *builder) workdays() workdays {
+	prop := &b.in.Property
+	all := make(workdays, len(prop.Seasons))
+	for s := range prop.Seasons {
+		all[s] = make([][]date.Day, b.p.T())
+		for t := range b.p.T() {
+			span := prop.SeasonSpan(s, b.yearOf(t))
+			if t == 0 && span.First.Before(b.in.Today) {
+				span.First = b.in.Today
+			}
+			for d := span.First; !d.After(span.Last); d = d.AddDays(1) {
+				if prop.Crew.IsWorkday(d) && !prop.IsClosed("", d) {
+					all[s][t] = append(all[s][t], d)
+				}
+			}
+		}
+	}
+	return all
+}
+
+func (b *builder) yearOf(t int) date.ProgramYear { return b.in.FirstYear + date.ProgramYear(t) }
+
+// closedSeasons closes each season to the units that have no usable day in it in
+// a year, that year and no other, and caps the burn days of a season at its
+// usable days. What has burned already stands, and takes none of the days to
+// come.
+func (b *builder) closedSeasons() {
+	days := b.workdays()
+	for s := range b.p.Seasons {
+		over := b.in.Property.SeasonSpan(s, b.in.FirstYear).Last.Before(b.in.Today)
+		if over {
+			b.assume("%s of %d is over: nothing new is planned in it", b.p.Seasons[s], b.in.FirstYear)
+			b.overtakenLocks(s)
+		}
+		years := make([][]int, b.p.T()) // the units that are closed, by year
+		for i := range b.p.Units {
+			if b.p.Units[i].Allows(s) {
+				b.closeUnit(i, s, over, days[s], years)
+			}
+		}
+		for t, units := range years {
+			if len(units) > 0 && !(t == 0 && over) {
+				b.assume("%s of %d is closed to %s: closures and the crew's calendar leave no day", b.p.Seasons[s], b.yearOf(t), b.someOf(s, units))
+			}
+		}
+		for t := range days[s] {
+			b.capDays(s, t, days[s][t])
+		}
+	}
+}
+
+// closeUnit closes the years of a season that have no usable day for a unit.
+// A season without one in any year is said once; the others are added to years.
+func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]int) {
+	u := &b.p.Units[i]
+	var closed []int
+	open := false
+	for t := range days {
+		if b.isOpen(u.ID, days[t]) {
+			open = true
+			continue
+		}
+		// A season that is over is no closure of the years to come.
+		open = open || t == 0 && over
+		if !b.hasBurned(u.ID, b.yearOf(t)) {
+			b.p.Closed = append(b.p.Closed, problem.Closed{Unit: i, Year: int(b.yearOf(t)), Season: s})
+			closed = append(closed, t)
+		}
+	}
+	if !open {
+		b.assume("%s has no usable day in %s: closures and the crew's calendar take them all", u.ID, b.p.Seasons[s])
+		return
+	}
+	for _, t := range closed {
+		years[t] = append(years[t], i)
+	}
+}
+
+func (b *builder) isOpen(unit string, days []date.Day) bool {
+	return slices.ContainsFunc(days, func(d date.Day) bool { return !b.in.Property.IsClosed(unit, d) })
+}
+
+// someOf names units: all that may burn in a season, the one, or how many.
+func (b *builder) someOf(s int, units []int) string {
+	allowed := 0
+	for i := range b.p.Units {
+		if b.p.Units[i].Allows(s) {
+			allowed++
+		}
+	}
+	if len(units) == allowed {
+		return "every unit that may burn in it"
+	}
+	var names []string
+	for k, i := range units {
+		if k == 3 && len(units) > 4 {
+			return fmt.Sprintf("%s and %d more units", strings.Join(names, ", "), len(units)-3)
+		}
+		names = append(names, b.p.Units[i].ID)
+	}
+	return strings.Join(names, ", ")
+}
+
+// overtakenLocks drops the manager's locks of burns in a season of the first
+// year that is over: what did not burn in it will not. Burns on record keep
+// theirs.
+func (b *builder) overtakenLocks(s int) {
+	b.p.Locks = slices.DeleteFunc(b.p.Locks, func(l problem.Lock) bool {
+		u := &b.p.Units[l.Unit]
+		gone := l.Year == b.p.FirstYear && l.Burn && l.Season == s && !b.hasBurned(u.ID, b.in.FirstYear)
+		if gone {
+			b.assume("%s was locked to burn in %s of %d, which is over without a burn on record; the lock is not counted", u.ID, b.p.Seasons[s], l.Year)
+		}
+		return gone
+	})
+}
+
+// capDays caps the burn days of a season and year at the days on which some
+// unit may burn, and at those that the weather lets expect. Days that were
+// burned already come on top.
+func (b *builder) capDays(s, t int, days []date.Day) {
+	wanted, used, usable := 0.0, 0.0, 0
+	for i := range b.p.Units {
+		if u := &b.p.Units[i]; u.Allows(s) {
+			wanted += u.BurnDays
+			if t == 0 && b.mayHaveBurned(u.ID, s) {
+				used += u.BurnDays
+			}
+		}
+	}
+	for _, d := range days {
+		for i := range b.p.Units {
+			if u := &b.p.Units[i]; u.Allows(s) && !b.in.Property.IsClosed(u.ID, d) {
+				usable++
+				break
+			}
+		}
+	}
+	most := float64(usable)
+	if expected, ok := b.in.ExpectedDays[b.yearOf(t)][b.p.Seasons[s]]; ok {
+		most = min(most, expected)
+	}
+	if most+used < wanted {
+		limit := &b.p.Caps[t].BurnDays[s]
+		*limit = min(*limit, most+used)
+	}
+}
+
+// mayHaveBurned reports whether a burn of the unit in the first year is on
+// record, in a season or in none that is known.
+func (b *builder) mayHaveBurned(unit string, s int) bool {
+	for _, r := range b.burned {
+		if r.Unit == unit && r.Year == b.in.FirstYear {
+			return r.Season == "" || r.Season == b.p.Seasons[s]
+		}
+	}
+	return false
+}
