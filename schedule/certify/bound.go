@@ -35,6 +35,13 @@ func Bound(ctx context.Context, p *problem.Problem, c *problem.Certificate) (Cer
 	if math.IsNaN(c.Bound) || math.IsInf(c.Bound, 0) {
 		return Certified{}, fmt.Errorf("the certificate claims %v, which is not a bound", c.Bound)
 	}
+	if c.WithoutGrowth {
+		// A leaf of the problem without growth bounds that problem, and what a plan
+		// costs in this one is at least as much.
+		flat := *p
+		flat.OverdueGrowth = 0
+		p = &flat
+	}
 	f := newFrame(p)
 	jobs, err := f.jobsOf(c)
 	if err != nil {

@@ -34,7 +34,7 @@ package problem
 //	mix_high     0 ≤ p ≤ w_mix        p · (acres in the class − hi A)
 //	even_low     0 ≤ p ≤ w_evenness   p · (lo − Σ a x(i,t))
 //	even_high    0 ≤ p ≤ w_evenness   p · (Σ a x(i,t) − hi)
-//	neighbors   0 ≤ p ≤ w min(a,a')  p · (x(i,t) + x(j,t) − 1)
+//	neighbours   0 ≤ p ≤ w min(a,a')  p · (x(i,t) + x(j,t) − 1)
 //	cut          p ≥ 0                p · (Σ α x − β), see Cut
 //
 // A row that the problem does not have (no such cap, no such pair), a row
@@ -52,6 +52,10 @@ type Certificate struct {
 	// ProblemSHA256 is the SHA-256 of the bytes of the problem file, in hex.
 	ProblemSHA256 string
 	Bound         float64
+	// WithoutGrowth says that the leaves are those of the problem whose overdue
+	// does not grow. No plan costs less with growth than without it, so the
+	// bound holds for both.
+	WithoutGrowth bool
 	// Shared holds leaves that nodes refer to by index, so that a thousand
 	// leaves with the same prices need not repeat them.
 	Shared []Leaf

@@ -199,7 +199,7 @@ func (rd *certificateReader) unitList(t jsonscan.Token, to *[]int) error {
 	})
 }
 
-var certificateKeys = []string{"format", "problem_sha256", "bound", "shared", "tree"}
+var certificateKeys = []string{"format", "problem_sha256", "bound", "shared", "tree", "without_growth"}
 
 func (rd *certificateReader) certificate() (*Certificate, error) {
 	c := &Certificate{}
@@ -234,6 +234,11 @@ func (rd *certificateReader) certificate() (*Certificate, error) {
 		case "tree":
 			c.Tree, err = rd.node(t)
 			return err
+		case "without_growth":
+			if t.Kind != jsonscan.True {
+				return rd.bad(t, "true, or no such key", "%s is not a statement about growth", rd.saw(t))
+			}
+			c.WithoutGrowth = true
 		}
 		return nil
 	})

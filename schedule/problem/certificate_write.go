@@ -24,6 +24,9 @@ import "io"
 //
 // A block that pays mixes has "mixes": ["savanna"] beside its units.
 //
+// "without_growth": true after the bound says that the leaves are those of the
+// problem without overdue growth.
+//
 // A cut without season is over burns in any season; a block without share
 // carries all of its units; {"use": n} is the n-th shared leaf, counted from 0.
 func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
@@ -33,6 +36,9 @@ func WriteCertificate(w io.Writer, c *Certificate, p *Problem) error {
 	}
 	out.raw("{\n\"format\": ", quoteJSON(CertificateFormat), ",\n\"problem_sha256\": ", quoteJSON(c.ProblemSHA256), ",\n\"bound\": ")
 	out.number(c.Bound)
+	if c.WithoutGrowth {
+		out.raw(",\n\"without_growth\": true")
+	}
 	if len(c.Shared) > 0 {
 		out.raw(",\n\"shared\": ")
 		out.lines(len(c.Shared), func(k int) { out.leaf(&c.Shared[k]) })

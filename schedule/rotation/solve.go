@@ -25,6 +25,13 @@ import (
 // alone, which always stand. An error means that there is no answer: the problem
 // is too large to hold.
 func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error) {
+	if flat := withoutGrowth(p); flat != nil {
+		return solveGrown(ctx, p, flat, set)
+	}
+	return solve(ctx, p, set)
+}
+
+func solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error) {
 	started := time.Now()
 	m, err := model.New(p)
 	if err != nil {

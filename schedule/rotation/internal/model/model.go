@@ -369,6 +369,15 @@ func (m *Model) NewPlan() Plan {
 	return p
 }
 
+// PlanOf gives the plan with the burns and rests in all other years.
+func (m *Model) PlanOf(burns []problem.Burn) Plan {
+	p := m.NewPlan()
+	for _, b := range burns {
+		p[b.Unit*m.T+b.Year-m.Problem.FirstYear] = int8(b.Season)
+	}
+	return p
+}
+
 // Burns lists a plan's burns as an answer does: by year, then by unit.
 func (m *Model) Burns(p Plan) []problem.Burn {
 	var burns []problem.Burn
