@@ -256,9 +256,55 @@ func (s *solver) improveBound() {
 			l.sweep = 0
 		}
 	}
-	if !s.startSweeps(l.sweep) {
+	if !s.refine() && !s.startSweeps(l.sweep) {
 		s.nextLevel()
 	}
+}
+
+// Where the relaxation of units by themselves is nearly whole, as with caps and
+// pairs alone, its value is the proof, and blocks add nothing: passes of many steps
+// bring the prices there, each with more and longer ones than the one before.
+var refinements = []level{
+	{states: 1, steps: 4000, first: 0.05, last: 1e-5},
+	{states: 1, steps: 8000, first: 0.2, last: 1e-5},
+	{states: 1, steps: 16_000, first: 0.5, last: 1e-5},
+	{states: 1, steps: 32_000, first: 0.5, last: 1e-5},
+}
+
+// refineGap is the gap below which passes begin, refinePays the part of it that one
+// must close for the next, refinePart the part of the work left that one may take,
+// and wholeGap the gap below which only the plan is missing.
+const (
+	refineGap  = 0.05
+	refinePays = 0.1
+	refinePart = 0.3
+	wholeGap   = 0.004
+)
+
+// refine begins a pass that refines the prices of units by themselves, where costs
+// are multiples of a step, so that such a bound can prove a plan. It reports false
+// where that is not worth the while any more.
+func (s *solver) refine() bool {
+	if s.now.states != 1 || s.now.years || s.plan == nil || s.m.EnoughBelow() == 0 || s.refined == len(refinements) {
+		return false
+	}
+	gap := problem.GapOf(s.cost, s.bound)
+	if gap > refineGap || s.refined > 0 && gap > (1-refinePays)*s.gapBefore {
+		return false
+	}
+	sweep := s.now.sweep
+	s.now = refinements[s.refined]
+	s.now.steps, s.now.sweep = s.fitting(s.now.steps, s.engine.Work(), refinePart), sweep
+	s.gapBefore = gap
+	s.refined++
+	s.ascent.Rate = s.now.first
+	return true
+}
+
+// isNearlyWhole reports whether passes on units by themselves have left next to
+// nothing open.
+func (s *solver) isNearlyWhole() bool {
+	return s.refined > 0 && problem.GapOf(s.cost, s.bound) < wholeGap
 }
 
 // nextLevel goes on to larger blocks, or to the tree.
@@ -288,6 +334,10 @@ func (s *solver) nextLevel() {
 				groups = bound.Cover(s.m, s.now.states)
 			}
 		}
+	} else if s.isNearlyWhole() {
+		s.stats.RootBound = s.bound
+		s.isRootDone = true // what is missing is the plan
+		return
 	} else {
 		var l level
 		if l, groups, ok = s.blockLevel(); ok {

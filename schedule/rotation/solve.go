@@ -100,6 +100,10 @@ type solver struct {
 	yearRate, yearDone int
 	yearStart          float64
 	doYearsPay         bool
+	// refined counts the passes that refine the bound of units by themselves;
+	// gapBefore is the gap before the last one.
+	refined   int
+	gapBefore float64
 	// bound is the best root bound claimed, proved by leaf, or, while the engine
 	// has the blocks, by dual.
 	bound float64

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"emberquilt/schedule/bench/family"
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
@@ -232,4 +233,24 @@ func TestTheEndOfALimit(t *testing.T) {
 		t.Fatal(err)
 	}
 	check(t, p, r)
+}
+
+// Grids of caps and neighbors alone are proven by units alone, once their prices
+// are good enough: 28,800 and 356,100 are also what HiGHS 1.15 proves (see the
+// tables of schedule/bench).
+func TestGridsAreProvenByTheirUnits(t *testing.T) {
+	for _, c := range []struct {
+		side, budget int
+		cost         float64
+	}{{5, 10, 28800}, {15, 5, 356100}} {
+		p := family.Grid(1, c.side, 10, c.budget)
+		r, err := Solve(context.Background(), p, Settings{TimeLimit: -1, Rounds: 60, Threads: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		check(t, p, r)
+		if r.Answer.Status != problem.Optimal || r.Answer.Cost != c.cost || r.Stats.Nodes > 0 {
+			t.Errorf("%d cells, %d %%: %s, cost %v and bound %v, %d nodes", c.side*c.side, c.budget, r.Answer.Status, r.Answer.Cost, r.Answer.Bound, r.Stats.Nodes)
+		}
+	}
 }
