@@ -117,6 +117,9 @@ func (v *Rehearsal) methodWords() []string {
 	r := v.Rehearsal
 	all := []string{fmt.Sprintf("%s of %d to %d were played%s, each program year with the weather of one program year of the record, drawn with replacement (seed %d%s): %s, %s.",
 		quantity.Count(r.Futures, "future"), r.FirstYear, int(r.FirstYear)+r.Years-1, askedWords(r), r.Seed, blockWords(r.Blocks), r.Basis, quantity.Count(len(r.RecordYears), "usable program year"))}
+	if !r.MadeOn.IsZero() {
+		all = append(all, "Rehearsed on "+r.MadeOn.Words()+", with the units, records and prescriptions of that day.")
+	}
 	if r.LeftOut != "" {
 		all = append(all, "Left out, because too few of their days are known: "+r.LeftOut+".")
 	}
