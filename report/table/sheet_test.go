@@ -75,3 +75,14 @@ func TestSheetKeepsToTheTerminal(t *testing.T) {
 		}
 	}
 }
+
+func TestWithoutTakesColumnsByName(t *testing.T) {
+	s := &Sheet{Name: "x", Header: []string{"unit", "acres", "notes"}, Rows: [][]any{{"a", 1, "n"}, {"b", 2, nil}}}
+	got := s.Without("acres", "no such column")
+	if strings.Join(got.Header, " ") != "unit notes" || len(got.Rows) != 2 || len(got.Rows[0]) != 2 || got.Rows[0][1] != "n" || got.Rows[1][0] != "b" {
+		t.Errorf("%+v", got)
+	}
+	if len(s.Header) != 3 || len(s.Rows[0]) != 3 {
+		t.Errorf("the sheet itself lost a column: %+v", s)
+	}
+}
