@@ -143,6 +143,7 @@ type kernel struct {
 	strict  bool
 	sectors []prescription.Sector
 	burn    burnHours
+	zone    *time.Location // in which a forecast's sun is shown; nil is standard time
 	// ratio and share bring the wind at 10 m to the prescription's height:
 	// divided by the one, times the other.
 	ratio, share float64

@@ -93,7 +93,7 @@ type Since struct {
 // not known. Where the document gives a range of wind, both ends must hold. The
 // error is that of Evaluate.
 func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options, place *weather.Place, since *Since) (*ForecastCheck, error) {
-	k := kernel{p: p, sectors: o.WindFrom}
+	k := kernel{p: p, sectors: o.WindFrom, zone: o.Zone}
 	if err := k.windScale(o.WindAdjustment); err != nil {
 		return nil, err
 	}
@@ -234,7 +234,8 @@ func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int,
 		check := LimitCheck{Limit: "daylight_only", Verdict: NotInDocument, Wants: "between sunrise and sunset", Reads: "the place is not known"}
 		if place != nil {
 			sun := weather.Sun(day, *place, f.UTCOffset)
-			check.Reads = fmt.Sprintf("sunrise %s, sunset %s", clockOf(sun.Rise), clockOf(sun.Set))
+			ahead := quantity.Hours(ClockShift(k.zone, &f.UTCOffset, day)) // of standard time
+			check.Reads = fmt.Sprintf("sunrise %s, sunset %s", clockOf(sun.Rise+ahead), clockOf(sun.Set+ahead))
 			check.Verdict = Holds
 			if float64(label-1) < float64(sun.Rise) || float64(label) > float64(sun.Set) {
 				check.Verdict = Fails

@@ -12,7 +12,7 @@ func (a *terminal) addCommands(root *cobra.Command) {
 		a.importCommand(), a.unitsCommand(), a.neighborsCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),
 		a.dueCommand(), a.whyCommand(), a.missedCommand(), a.rehearseCommand(), a.alternativesCommand(), a.fixCommand(), a.lockCommand(), a.unlockCommand(),
-		a.recordCommand(), a.tasksCommand(), a.contactsCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(),
+		a.recordCommand(), a.tasksCommand(), a.contactsCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(), a.nowCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
 		a.sheetCommand(), a.onsiteCommand(), a.draftCommand(), a.packetCommand(), a.tablesCommand(), a.exportCommand(),

@@ -1,0 +1,102 @@
+package app
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
+	"emberquilt/schedule/window"
+)
+
+// NowOptions are the weather that someone reads on the ground.
+type NowOptions struct {
+	Unit, Season string
+	Temperature  quantity.Fahrenheit
+	Humidity     quantity.Percent
+	Wind         quantity.MilesPerHour
+	From         quantity.Bearing
+	// At is a time of day as HH:MM by the clock, empty for the session's moment.
+	At string
+	// DryDays are the days since rain; nil where they are not said.
+	DryDays *int
+}
+
+// Now reads the weather of the moment against what a burn of a unit is held to.
+func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
+	u, err := FindUnit(s.Snapshot, in.Unit)
+	if err != nil {
+		return nil, err
+	}
+	o, err := s.Outlook(ctx)
+	if err != nil {
+		return nil, err
+	}
+	season, err := s.SeasonFor(u, in.Season)
+	if err != nil {
+		return nil, err
+	}
+	t := o.Terms(u, season)
+	if t.Limits == nil {
+		return nil, notLoaded(u, season, t)
+	}
+	at, err := s.clockOn(o.zone, in.At)
+	if err != nil {
+		return nil, err
+	}
+	var since *window.Since
+	if in.DryDays != nil {
+		if *in.DryDays < 0 {
+			return nil, badOption("dry-days", "0 or more days", "%d is negative", *in.DryDays)
+		}
+		since = &window.Since{Days: *in.DryDays}
+	}
+	known := s.WeatherOptions()
+	options := window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone}
+	check, err := window.CheckReading(window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, At: at},
+		t.Limits, options, s.Property.UTCOffset, known.Place, since)
+	if err != nil {
+		return nil, AgainstUnit(u.ID, err)
+	}
+	height := string(t.Limits.WindHeight)
+	if height == "" {
+		height = "10-m"
+	}
+	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: at.Format("2006-01-02 15:04 MST"), From: in.From.Compass(), Edge: in.From.Opposite().Compass(),
+		Weather: fmt.Sprintf("%g °F, humidity %g%%, wind %g mph at %s from %s (%.0f°)", float64(in.Temperature), float64(in.Humidity), float64(in.Wind), height, in.From.Compass(), float64(in.From))}
+	v.SetCheck(check)
+	own := o.Firings.For(u.ID)
+	card, hasDepth := o.CardInput(u.ID)
+	shape, hasShape := o.shapes[u.ID]
+	v.HasShape = hasShape
+	var reached []window.Reached
+	if hasShape {
+		reached = window.ReachedBy(shape, o.places, card.Within, in.From)
+	}
+	v.SetSmoke(reached, card.SmokeAllowed)
+	if hasDepth {
+		made := window.NewCard(card, t.Limits, nil)
+		d := &made.Directions[int(float64(in.From)/22.5+0.5)%16]
+		firing := windowFiring(&own)
+		lines, _, hours := firing.Lay(d.Depth, made.Rate)
+		depth, back := d.Depth, float64(hours)
+		v.Depth, v.Back, v.InteriorLines = &depth, &back, &lines
+		v.SetTurns(made)
+	}
+	return v, nil
+}
+
+// clockOn gives today at a time of day by the clock of a zone; the session's
+// moment where none is said.
+func (s *Session) clockOn(zone *time.Location, text string) (time.Time, error) {
+	now := s.Moment.In(zone)
+	if text != "" {
+		said, err := time.Parse("15:04", text)
+		if err != nil {
+			return time.Time{}, badOption("at", "a time of day as HH:MM, such as 13:30", "%q is not a time", text)
+		}
+		now = time.Date(2000, 1, 1, said.Hour(), said.Minute(), 0, 0, zone)
+	}
+	return time.Date(s.Today.Year, s.Today.Month, s.Today.Dom, now.Hour(), now.Minute(), 0, 0, zone), nil
+}

@@ -1,0 +1,142 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+
+	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/window"
+)
+
+// Now is the weather of one moment read against what a burn of a unit is held to.
+type Now struct {
+	Cautions     []string `json:"cautions"`
+	Unit         string   `json:"unit"`
+	Season       string   `json:"season,omitempty"`
+	Prescription string   `json:"prescription"`
+	// At is the moment by the clock of the property, Weather what was read.
+	At      string `json:"at"`
+	Weather string `json:"weather"`
+	// Limits says of each limit whether it holds.
+	Limits []NowLimit `json:"limits"`
+	// InBurnHours says that the hour lies in the burn hours; AllHold that it does,
+	// that no limit fails that could be compared, and that smoke reaches no place
+	// that is not tolerated.
+	InBurnHours bool `json:"in_burn_hours"`
+	AllHold     bool `json:"all_hold"`
+	// NotSaid lists the limits that the reading says nothing on.
+	NotSaid []string `json:"not_said"`
+	// From is the wind as a compass point, Edge the side at which a backing fire
+	// starts, Depth how deep the unit is along it and Back the hours to back through
+	// with so many interior lines; nil where no depth is known.
+	From          string         `json:"wind_from"`
+	Edge          string         `json:"start_at_edge"`
+	Depth         *quantity.Feet `json:"depth_ft"`
+	Back          *float64       `json:"hours_line_to_line"`
+	InteriorLines *int           `json:"interior_lines"`
+	// Smoke lists who is downwind.
+	Smoke []SmokePlace `json:"smoke_reaches"`
+	// HasShape is false where no shape is known, so that nobody can say who is
+	// downwind.
+	HasShape bool `json:"has_shape"`
+	// Turns says for the sixteen winds in one line what they would mean.
+	Turns string `json:"if_the_wind_turns"`
+}
+
+// NowLimit is one limit against the reading.
+type NowLimit struct {
+	Limit   string `json:"limit"`
+	Verdict string `json:"verdict"`
+	Reads   string `json:"reads"`
+	Wants   string `json:"wants"`
+}
+
+// SetCheck takes over what the limits say.
+func (v *Now) SetCheck(c *window.HourCheck) {
+	v.InBurnHours = c.InBurnHours
+	v.AllHold = c.InBurnHours
+	v.Limits, v.NotSaid = []NowLimit{}, []string{}
+	for _, l := range c.Limits {
+		one := NowLimit{Limit: l.Limit, Verdict: l.Verdict.String(), Reads: l.Reads, Wants: l.Wants}
+		switch l.Verdict {
+		case window.Fails:
+			v.AllHold = false
+		case window.NotInDocument:
+			one.Verdict, one.Reads = "not said", "not part of the reading"
+			v.NotSaid = append(v.NotSaid, l.Limit)
+		}
+		v.Limits = append(v.Limits, one)
+	}
+}
+
+// SetSmoke takes over who is downwind.
+func (v *Now) SetSmoke(reached []window.Reached, allowed bool) {
+	v.Smoke = []SmokePlace{}
+	for _, r := range reached {
+		v.Smoke = append(v.Smoke, SmokePlace{r.Name, r.Distance, r.Tolerated})
+		v.AllHold = v.AllHold && (r.Tolerated || allowed)
+	}
+}
+
+// SetTurns says in one line what the other winds would mean.
+func (v *Now) SetTurns(card *window.Card) {
+	var suits, smoke, out []string
+	for i := range card.Directions {
+		switch d := &card.Directions[i]; {
+		case d.IsAllowed:
+			suits = append(suits, d.From.Compass())
+		case !d.InPrescription:
+			out = append(out, d.From.Compass())
+		default:
+			smoke = append(smoke, d.From.Compass())
+		}
+	}
+	var parts []string
+	for _, group := range []struct {
+		name  string
+		winds []string
+	}{{"suit", suits}, {"smoke reaches a place", smoke}, {"out of the prescription", out}} {
+		if len(group.winds) > 0 {
+			parts = append(parts, group.name+": "+strings.Join(group.winds, " "))
+		}
+	}
+	v.Turns = strings.Join(parts, "; ")
+}
+
+// Lines says it in sentences, the cautions first.
+func (v *Now) Lines() []string {
+	all := append([]string{}, v.Cautions...)
+	all = append(all, fmt.Sprintf("%s, %s, prescription %s: %s.", v.Unit, v.At, v.Prescription, v.Weather))
+	for _, l := range v.Limits {
+		all = append(all, fmt.Sprintf("- %s: %s (reads %s, wants %s)", l.Limit, l.Verdict, l.Reads, l.Wants))
+	}
+	if !v.InBurnHours {
+		all = append(all, "- burn_hours: fails (the hour lies outside the burn hours)")
+	}
+	start := fmt.Sprintf("A backing fire would start at the %s edge.", v.Edge)
+	if v.Back != nil {
+		start = fmt.Sprintf("A backing fire would start at the %s edge and takes %.1f hours with %s over %s ft.", v.Edge, *v.Back, quantity.Count(*v.InteriorLines, "interior line"), v.Depth)
+	}
+	all = append(all, start)
+	switch {
+	case !v.HasShape:
+		all = append(all, "Who is downwind is not known: the unit has no shape.")
+	case len(v.Smoke) == 0:
+		all = append(all, "Downwind: no place on the list is reached.")
+	default:
+		row := WindRow{Smoke: v.Smoke}
+		all = append(all, "Downwind: "+row.SmokeWords()+".")
+	}
+	if v.Turns != "" {
+		all = append(all, "If the wind turns: "+v.Turns+".")
+	}
+	if v.AllHold {
+		all = append(all, "No limit that could be compared fails.")
+	} else {
+		all = append(all, "Not within what the plan asks for.")
+	}
+	if len(v.NotSaid) > 0 {
+		all = append(all, "Not compared: "+strings.Join(v.NotSaid, ", ")+".")
+	}
+	return all
+}
