@@ -38,8 +38,12 @@ type DraftInput struct {
 	People int
 	// Adjoining names what lies around the unit; Places the sensitive places with
 	// their distance in words; Breaks what holds the fire.
-	Adjoining, Places, Breaks []string
-	Contract                  *habitat.Contract
+	// Near are the places next to the unit.
+	Adjoining, Places, Near, Breaks []string
+	// Need says how many hours in a row the burn takes and with which lines, as the
+	// wind card counts them, Winds which winds suit; empty where not known.
+	Need, Winds string
+	Contract    *habitat.Contract
 	// Shapes and Sensitive are drawn into the sketch; none leaves an empty frame.
 	Shapes    map[string]ground.Shape
 	Sensitive []ground.Place
@@ -271,7 +275,7 @@ func (in *DraftInput) breaksAndHazards() DraftSection {
 		known("Secondary firebreaks (kind, width, where)", from(missouri), 2),
 		known("Adjoining land and its use", from(missouri), 2, in.Adjoining...),
 		known("Hazards inside the unit (snags, lines, fuel, structures)", from(missouri), 2),
-		known("Hazards next to the unit", from(missouri), 2, in.Places...),
+		known("Hazards next to the unit", from(missouri), 2, in.Near...),
 		known("Map with adjoining uses, hazards and firing sequence", from(missouri), 0, "drawn by the person responsible; the last page has room for it"),
 	}}
 }
@@ -311,6 +315,9 @@ func (in *DraftInput) fire() DraftSection {
 		}
 		hours += ", an estimate"
 	}
+	if in.Need != "" {
+		hours = in.Need + "; an estimate"
+	}
 	ignition := known("Ignition method (check)", from(idaho), 0)
 	ignition.Boxes = habitat.IgnitionPatterns()
 	return DraftSection{"Firing", []DraftField{
@@ -324,7 +331,7 @@ func (in *DraftInput) fire() DraftSection {
 func (in *DraftInput) smoke() DraftSection {
 	return DraftSection{"Smoke", []DraftField{
 		known("Smoke-sensitive places and their distance", from(missouri), 2, in.Places...),
-		known("Wind directions that keep smoke off them", from(idaho), 1),
+		known("Wind directions that keep smoke off them", from(idaho), 1, in.Winds),
 		known("Roads to sign or to flag, and by whom", from(missouri), 2),
 		known("What is done when smoke goes where it should not", from(missouri), 2),
 	}}

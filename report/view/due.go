@@ -37,6 +37,9 @@ type Terms struct {
 	// Words says it in sentences, Warning among them where there is one.
 	Words   []string `json:"words"`
 	Warning string   `json:"-"`
+	// Winds says which winds suit, and whom the others carry smoke to; empty where
+	// no depth is known.
+	Winds string `json:"winds,omitempty"`
 }
 
 // Season is what the views of one season are computed from.
@@ -341,6 +344,9 @@ func (t *Terms) Brief() []string {
 		line += "; the wind card says how that is counted"
 	}
 	all := []string{"Prescription " + t.Prescription + ".", line + "."}
+	if t.Winds != "" {
+		all = append(all, t.Winds)
+	}
 	if t.Warning != "" {
 		all = append(all, t.Warning)
 	}

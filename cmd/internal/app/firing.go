@@ -70,7 +70,12 @@ func (t *Terms) View() view.Terms {
 	if t.Suits {
 		facts.Need = &t.Need
 	}
-	return view.NewTerms(facts)
+	v := view.NewTerms(facts)
+	if t.Card != nil && t.Limits != nil && t.Suits {
+		v.Winds = view.WindWords(t.Card)
+		v.Words = append(v.Words, v.Winds)
+	}
+	return v
 }
 
 // Warnings are those of the record in use and of what was held against it so

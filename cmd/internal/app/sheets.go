@@ -43,6 +43,10 @@ func (o *Outlook) Backing(u *habitat.Unit, season string) (hours quantity.Hours,
 	return quantity.Hours(t.Need.Hours), t.Need.Depth
 }
 
+// nextTo is how near a hazard lies to be next to a unit: ten chains. Common
+// practice, no source.
+const nextTo quantity.Feet = 660
+
 // DraftOptions say which burn's plan is drafted.
 type DraftOptions struct {
 	Unit string
@@ -100,6 +104,11 @@ func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 		}
 	}
 	in.Hours, in.Depth = c.Outlook.Backing(unit, burn.Season)
+	if t := c.Outlook.Terms(unit, burn.Season); t.Suits && t.Limits != nil && t.Card != nil {
+		in.Need, in.Winds = t.Need.Words, view.WindWords(t.Card)
+	}
+	near := slices.DeleteFunc(c.Session.near(unit.ID), func(n view.Near) bool { return n.Distance > nextTo })
+	in.Near = view.NearLines(unit.ID, near)
 	in.Breaks = c.Breaks().UnitWords(unit.ID, burn.Year)
 	in.Places = view.NearLines(unit.ID, c.Session.near(unit.ID))
 	for _, pair := range c.Session.Pairs {
