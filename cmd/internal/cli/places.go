@@ -26,7 +26,8 @@ func (a *terminal) placesCommand() *cobra.Command {
 		Long: withStatus(`Places lists the places that smoke must not reach, and how far and in which direction
 each lies from each unit, or from the one that is named: between the nearest points of
 both, the nearest first. emberquilt import reads places from a file with points, lines or
-polygons that have a name and, if wanted, a kind.`, statusBadInput),
+polygons that have a name and, if wanted, a kind. One whose attribute tolerated is yes, such
+as your own barn, keeps no wind out and is named all the same.`, statusBadInput),
 		Example: "  emberquilt places\n  emberquilt places \"School Prairie\" --within 5280\n  emberquilt places --remove \"Old Clinic\"",
 		GroupID: groupProperty,
 		Args:    argsBetween(0, "UNIT"),
