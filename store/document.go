@@ -143,10 +143,6 @@ func doneName(d habitat.TaskDone) string {
 // PutContract adds a contract or changes it; contracts are known by their name.
 func (tx *Tx) PutContract(c habitat.Contract) error { return tx.putJSON(contract, c.Name, c) }
 
-// RemoveContract takes a contract away. The error is ErrUnknown where there is
-// none.
-func (tx *Tx) RemoveContract(name string) error { return tx.RemoveDocument(contract, name) }
-
 func (tx *Tx) putJSON(kind DocumentKind, name string, v any) error {
 	return tx.PutDocument(Document{Kind: kind, Name: name, Body: json.RawMessage(encodeJSON(v))})
 }

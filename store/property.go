@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"fmt"
 
 	"emberquilt/habitat"
@@ -43,13 +42,4 @@ func (tx *Tx) Property() (habitat.Property, error) {
 		return habitat.Property{}, fmt.Errorf("%w: settings", ErrUnknown)
 	}
 	return all[0], nil
-}
-
-// SettingsHistory gives all versions of the settings, the oldest first.
-func (s *Store) SettingsHistory(ctx context.Context) (all []Version[habitat.Property], err error) {
-	err = s.View(ctx, func(tx *Tx) error {
-		all, err = properties.history(tx, 1)
-		return err
-	})
-	return all, err
 }

@@ -116,12 +116,10 @@ func TestARemovedUnitLeavesItsRecords(t *testing.T) {
 		"unit":     func(tx *Tx) error { return tx.RemoveUnit("x") },
 		"pair":     func(tx *Tx) error { return tx.RemovePair("a", "x") },
 		"lock":     func(tx *Tx) error { return tx.RemoveLock("a", 2028) },
-		"shape":    func(tx *Tx) error { return tx.RemoveShape("a") },
 		"burn":     func(tx *Tx) error { return tx.WithdrawBurn(99) },
 		"document": func(tx *Tx) error { return tx.RemoveDocument(Prescription, "x") },
 		"task":     func(tx *Tx) error { return tx.RemoveTask("x") },
 		"done":     func(tx *Tx) error { return tx.RemoveTaskDone(habitat.TaskDone{Task: "x"}) },
-		"contract": func(tx *Tx) error { return tx.RemoveContract("x") },
 		"place":    func(tx *Tx) error { return tx.RemovePlace("x") },
 		"plan":     func(tx *Tx) error { _, err := tx.Plan(9); return err },
 	} {

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
@@ -92,30 +91,6 @@ func (tx *Tx) Snapshot() (*Snapshot, error) {
 		}
 	}
 	return &s, nil
-}
-
-// Attached is a file with what it belongs to, such as "burn 12 of n1".
-type Attached struct {
-	habitat.Attachment
-	To string
-}
-
-// Attachments gives the files of all burn records and contracts.
-func (s *Snapshot) Attachments() []Attached {
-	var all []Attached
-	for _, records := range [][]habitat.BurnRecord{s.Records, s.Former} {
-		for _, r := range records {
-			for _, f := range r.Files {
-				all = append(all, Attached{f, fmt.Sprintf("burn %d of %s", r.ID, r.Unit)})
-			}
-		}
-	}
-	for _, c := range s.Contracts {
-		for _, f := range c.Files {
-			all = append(all, Attached{f, "contract " + c.Name})
-		}
-	}
-	return all
 }
 
 func (tx *Tx) readDocuments(s *Snapshot) error {

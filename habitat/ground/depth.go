@@ -27,7 +27,7 @@ func (s Shape) Depth(windFrom quantity.Bearing) Depth {
 }
 
 // Depths measures the shape for the sixteen compass points, clockwise from
-// north, as quantity.CompassPoints lists them.
+// north, as quantity.Bearing names them.
 func (s Shape) Depths() [16]Depth {
 	bearings := make([]quantity.Bearing, 16)
 	for i := range bearings {
@@ -68,17 +68,4 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 		out[i].Upwind, out[i].Downwind = points[up], points[down]
 	}
 	return out
-}
-
-// InteriorLines counts the lines across the wind that cut a depth into strips
-// of at most spacing: none for a depth of up to one spacing. The usual
-// spacing for backing fires is 330 to 990 ft (Wade and Lunsford 1989, USFS R8-TP
-// 11), in grass 492 to 984 ft (Higgins, Kruse and Piehl 1989).
-// A spacing that is not above zero gives 0.
-func InteriorLines(depth, spacing quantity.Feet) int {
-	if !(spacing > 0) || !(depth > 0) {
-		return 0
-	}
-	strips := math.Ceil(float64(depth)/float64(spacing) - 1e-9)
-	return int(max(0, min(strips-1, math.MaxInt32)))
 }

@@ -386,15 +386,6 @@ func TestDepthOfRectangles(t *testing.T) {
 	if (ground.Shape{}).Depth(0).Along != 0 {
 		t.Error("the empty shape has depth")
 	}
-	// Lines for a backing fire every 5 to 15 chains: Wade and Lunsford 1989, USFS R8-TP 11.
-	for _, c := range []struct {
-		depth, spacing quantity.Feet
-		want           int
-	}{{1320, 330, 3}, {1320, 990, 1}, {330, 330, 0}, {331, 330, 1}, {0, 330, 0}, {100, 0, 0}} {
-		if got := ground.InteriorLines(c.depth, c.spacing); got != c.want {
-			t.Errorf("%v ft every %v: %d lines, want %d", c.depth, c.spacing, got, c.want)
-		}
-	}
 }
 
 // Distances and bearings against GeographicLib (GeodSolve, Debian

@@ -7,11 +7,8 @@ import (
 	"emberquilt/habitat/date"
 )
 
-// What a starter task rests on.
-const (
-	CommonPractice = "common practice, no source"
-	FromMemory     = "from memory, not checked"
-)
+// CommonPractice is what a starter task without a source rests on.
+const CommonPractice = "common practice, no source"
 
 // Starter gives the task list that a new property begins with: starting points
 // to be replaced by the user's own. Each says in Standing what it rests on.

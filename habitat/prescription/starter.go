@@ -9,9 +9,6 @@ import (
 //go:embed starter/*.json
 var starterFiles embed.FS
 
-// StarterNote stands beside every starter prescription.
-const StarterNote = "A starting point to be replaced by the limits of your own written burn plan; it authorizes nothing."
-
 // Starters gives the prescriptions that ship with the program, in the order of
 // their file names. Every limit in them names its source.
 func Starters() []*Prescription {

@@ -58,16 +58,6 @@ func TestEquilibriumMoistureBySimard(t *testing.T) {
 	}
 }
 
-func TestWindHeights(t *testing.T) {
-	if got := float64(WindAt20Feet(23)); math.Abs(got-20) > 1e-12 {
-		t.Errorf("23 mph at 10 m = %v at 20 ft, want 20 (U20 = U10 / 1.15)", got)
-	}
-	// NWCG Firefighter Math 8.2: 15 mph at 20 ft under dense cover, factor 0.1, is 1.5 mph.
-	if got := float64(WindAtEyeLevel(15*1.15, 0.1)); math.Abs(got-1.5) > 1e-12 {
-		t.Errorf("under dense cover: got %v, want 1.5", got)
-	}
-}
-
 // Golden is the worked example of Reda and Andreas 2003 (NREL TP-560-34302) for
 // its sunrise; Wayne that of the Almanac for Computers 1990; the rest were
 // computed from the NOAA equations (zenith 90.833°) outside this project.

@@ -58,18 +58,3 @@ func EquilibriumMoisture(t quantity.Fahrenheit, rh quantity.Percent) quantity.Pe
 // Source: Lawson and Armitage 2008, Weather guide for the Canadian Forest Fire
 // Danger Rating System.
 const WindRatio = 1.15
-
-// WindAt20Feet brings a wind speed at 10 m to the 20-foot standard of fire
-// weather: divided by 1.15.
-func WindAt20Feet(at10Meters quantity.MilesPerHour) quantity.MilesPerHour {
-	return at10Meters / WindRatio
-}
-
-// WindAtEyeLevel brings a wind speed at 10 m to eye level: the 20-foot wind
-// times the unit's own adjustment factor, which depends on its cover.
-//
-// Source: the factor is the ratio of the two winds (Andrews 2012, RMRS-GTR-266);
-// NWCG Firefighter Math 8.2 gives 0.1 under dense cover.
-func WindAtEyeLevel(at10Meters quantity.MilesPerHour, adjustment quantity.Share) quantity.MilesPerHour {
-	return quantity.MilesPerHour(float64(WindAt20Feet(at10Meters)) * float64(adjustment))
-}

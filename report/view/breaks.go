@@ -30,21 +30,6 @@ type YearBurns struct {
 	Units []string
 }
 
-// BurnsOf gives the burns of each year of a program.
-func BurnsOf(v *Program) []YearBurns {
-	var years []YearBurns
-	for t, year := range v.Years {
-		one := YearBurns{Year: year}
-		for i := range v.Units {
-			if v.Units[i].Cells[t].Burn {
-				one.Units = append(one.Units, v.Units[i].ID)
-			}
-		}
-		years = append(years, one)
-	}
-	return years
-}
-
 // Breaks says how many feet of break the units need: each alone, and those of
 // a plan year together.
 type Breaks struct {

@@ -46,10 +46,6 @@ func Percentile(sorted []float64, share float64) float64 {
 	return sorted[below] + (at-float64(below))*(sorted[below+1]-sorted[below])
 }
 
-// ZeroOut reports whether the interval leaves out 0: only then is a difference
-// called one.
-func (s Summary) ZeroOut() bool { return s.Low > 0 || s.High < 0 }
-
 // studentT975 gives the 97.5th percentile of Student's t with some degrees of
 // freedom, by halving on its distribution.
 func studentT975(freedom int) float64 {

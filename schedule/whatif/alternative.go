@@ -139,19 +139,3 @@ func Differences(p *problem.Problem, first, second *problem.Answer, years int) [
 	}
 	return all
 }
-
-// ChangedShare gives the share of the decisions to burn or rest in the first
-// years that differ between two plans, and how many they are. It measures how
-// much a re-plan upsets.
-func ChangedShare(p *problem.Problem, first, second *problem.Answer, years int) (share float64, count int) {
-	a, b := fingerprint(p, first, years), fingerprint(p, second, years)
-	for k := range a {
-		if a[k] != b[k] {
-			count++
-		}
-	}
-	if len(a) == 0 {
-		return 0, 0
-	}
-	return float64(count) / float64(len(a)), count
-}

@@ -18,9 +18,6 @@ type Range struct {
 	Least, Most float64
 }
 
-// Proven reports whether the ends agree within what is called optimal.
-func (r Range) Proven() bool { return r.Most-r.Least <= 1e-6*max(1, r.Most, -r.Least) }
-
 // difference gives second − first.
 func difference(first, second *problem.Answer) Range {
 	return Range{AtHand: second.Cost - first.Cost, Least: second.Bound - first.Cost, Most: second.Cost - first.Bound}

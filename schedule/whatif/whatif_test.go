@@ -91,7 +91,7 @@ func TestReliefsAreSecondSolves(t *testing.T) {
 	}
 	// One day a year: C first, then B, A last: B overdue 1 year, A 2 years: 3 × (20 + 2×10) = 120.
 	// Two days a year: B and C first, then A overdue 1 year: 3 × 10 = 30.
-	if math.Abs(a.Cost-120) > 1e-9 || math.Abs(got[0].Saves.AtHand-90) > 1e-9 || !got[0].Saves.Proven() {
+	if math.Abs(a.Cost-120) > 1e-9 || math.Abs(got[0].Saves.AtHand-90) > 1e-9 || math.Abs(got[0].Saves.Most-got[0].Saves.Least) > 1e-4 {
 		t.Errorf("cost %v, saves %+v; worked by hand: 120 and 90", a.Cost, got[0].Saves)
 	}
 }
@@ -115,9 +115,6 @@ func TestAlternatives(t *testing.T) {
 			t.Error("the same plan twice")
 		} else {
 			marks[mark] = true
-		}
-		if share, n := ChangedShare(p, a, alt.Answer, 2); n == 0 || share != float64(n)/6 {
-			t.Errorf("changed share %v of %d decisions", share, n)
 		}
 	}
 	again, _ := Alternatives(context.Background(), exact, p, a, AlternativeSettings{Within: 0.01, Seed: 1})
