@@ -188,3 +188,42 @@ func TestFirstInTime(t *testing.T) {
 		}
 	}
 }
+
+// Days on the edge: the last day of the range asked for still counts, a task
+// whose time begins on that day is among those to do, and a yearly range that
+// ends on the burn's day ends the day before.
+func TestDaysOnTheEdge(t *testing.T) {
+	crew := date.NewCrew()
+	tasks := []habitat.Task{{Name: "call", Earliest: 5, Latest: 5}}
+	burn := spring("")
+	burn.First = day("2027-03-04")
+	// Five days after Wed 3 Mar is Mon 8 Mar; the days before it are too early.
+	if first, ok := FirstInTime(tasks, burn, day("2027-03-08"), &crew, nil, day("2027-03-03")); !ok || first != day("2027-03-08") {
+		t.Errorf("first day in time %s, %v", first, ok)
+	}
+	if first, ok := FirstInTime(tasks, burn, day("2027-03-07"), &crew, nil, day("2027-03-03")); ok {
+		t.Errorf("a day in time before there is one: %s", first)
+	}
+	ahead := Schedule(tasks, spring(""), &crew, nil, day("2027-01-04")) // from 3 March on
+	if got := Within(ahead, day("2027-03-03")); len(got) != 1 {
+		t.Errorf("on the day on which it begins: %q", names(got))
+	}
+	if got := Within(ahead, day("2027-03-02")); len(got) != 0 {
+		t.Errorf("the day before it begins: %q", names(got))
+	}
+	yearly := []habitat.Task{{Name: "mow", Yearly: &date.AnnualSpan{First: date.Annual{Month: time.February, Dom: 1}, Last: date.Annual{Month: time.March, Dom: 8}}}}
+	if all := Schedule(yearly, spring(""), &crew, nil, day("2026-11-25")); all[0].By != day("2027-03-07") {
+		t.Errorf("mowing on the day of the burn: by %s", all[0].By)
+	}
+}
+
+func TestSortPutsTheEarlierLastDayFirst(t *testing.T) {
+	one := func(name, unit, by string) Due {
+		return Due{Task: habitat.Task{Name: name}, Unit: unit, By: day(by), State: Open}
+	}
+	all := []Due{one("c", "B", "2027-03-02"), one("b", "A", "2027-03-02"), one("a", "C", "2027-03-01")}
+	Sort(all)
+	if got := names(all); !slices.Equal(got, []string{"a", "b", "c"}) {
+		t.Errorf("in the order %q", got)
+	}
+}

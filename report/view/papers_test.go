@@ -9,6 +9,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/internal/sample"
 	"emberquilt/report/view"
 )
@@ -220,6 +221,46 @@ func TestNextBurnInFiscalYears(t *testing.T) {
 }
 
 // Fiscal years that start in July book the work of July to the next year.
+// On the last day of its season a planned burn is still to come; the day after
+// it is over.
+func TestNextBurnOnTheLastDayOfItsSeason(t *testing.T) {
+	in := sample.Packet()
+	in.Planned = []habitat.PlannedBurn{{Unit: "Gate One", Year: 2027, Season: "dormant"}}
+	last := in.Property.SeasonSpan(in.Property.SeasonIndex("dormant"), 2027).Last
+	for on, want := range map[date.Day]date.FiscalYear{last: 2027, last.AddDays(1): 0} {
+		in.Stamp.On = on
+		checked := false
+		for _, r := range view.NewPacket(in).Schedule {
+			if r.Unit == "Gate One" && r.Practice == "338" && r.Remaining > 0 {
+				checked = true
+				if r.Next != want {
+					t.Errorf("on %s the next burn lies in %d, want %d", on, r.Next, want)
+				}
+			}
+		}
+		if !checked {
+			t.Errorf("on %s nothing of Gate One remains", on)
+		}
+	}
+}
+
+// A hundredth of an acre is what acres of one decimal may be off; a tenth is work
+// that remains. Gate Three was due with 10.3 acres.
+func TestWhatCountsAsNothingLeft(t *testing.T) {
+	for burned, want := range map[quantity.Acres]struct {
+		state     view.ScheduleState
+		remaining float64
+	}{10.3: {view.Applied, 0}, 10.291: {view.Applied, 0}, 10.2: {view.Partly, 0.1}, 9.8: {view.Partly, 0.5}} {
+		in := sample.Packet()
+		in.Records[2].Acres = burned
+		for _, r := range view.NewPacket(in).Schedule {
+			if r.Unit == "Gate Three" && r.Practice == "338" && (r.State != want.state || math.Abs(r.Remaining-want.remaining) > 1e-9) {
+				t.Errorf("%v of 10.3 acres: %s, %v remain", burned, r.State, r.Remaining)
+			}
+		}
+	}
+}
+
 func TestFiscalYearOfTheProgram(t *testing.T) {
 	in := sample.Packet()
 	in.Contract.FiscalStart = date.FiscalStart(time.July)

@@ -4,12 +4,14 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"emberquilt/habitat/date"
 	"emberquilt/report/internal/sample"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
+	"emberquilt/schedule/window"
 )
 
 // A choice is reversed in the plan and the whole plan checked by
@@ -164,6 +166,69 @@ func TestDueKeepsTheWindowThatEndsToday(t *testing.T) {
 	}
 	if !checked {
 		t.Error("no window to check")
+	}
+}
+
+// Whether rest leaves a unit overdue is counted again with the cost of a plan
+// of this one year without the unit's burn.
+func TestOverdueIfRestedAgainstSecondCount(t *testing.T) {
+	plan := sample.Terrace()
+	one := *plan.Problem
+	one.Years, one.Lookahead, one.KeepYears = 1, 0, 0
+	var burns []problem.Burn
+	for _, b := range plan.Answer.Burns {
+		if b.Year == one.FirstYear {
+			burns = append(burns, b)
+		}
+	}
+	counts, onTheEdge := map[bool]int{}, 0
+	for season := range one.Seasons {
+		v, err := view.NewDue(sample.Season(plan), season, date.ProgramYear(one.FirstYear))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, u := range v.Units {
+			rest := slices.DeleteFunc(slices.Clone(burns), func(b problem.Burn) bool { return one.Units[b.Unit].ID == u.Unit })
+			want := reference.Cost(&one, rest).Overdue > reference.Cost(&one, burns).Overdue
+			if u.OverdueIfRested != want {
+				t.Errorf("%s, %d years old at interval %d: overdue if rested %v", u.Unit, u.AgeBefore, u.MaxInterval, u.OverdueIfRested)
+			}
+			counts[want]++
+			if u.AgeBefore+1 == u.MaxInterval {
+				onTheEdge++
+			}
+		}
+	}
+	if counts[true] == 0 || counts[false] == 0 || onTheEdge == 0 {
+		t.Errorf("%v, %d on the edge: too few to say anything", counts, onTheEdge)
+	}
+}
+
+func TestDueLeavesWindowsOfOtherYearsOut(t *testing.T) {
+	plan := sample.Terrace()
+	in := sample.Season(plan)
+	const mark = 77
+	for _, year := range []date.ProgramYear{2026, 2028} {
+		for _, w := range slices.Clone(in.Windows) {
+			w.Year, w.Windows = year, []window.Window{{Span: date.Span{First: date.MustDay(2027, time.March, 1), Last: date.MustDay(2027, time.March, 2)}, UsableDays: mark}}
+			in.Windows = append(in.Windows, w)
+		}
+	}
+	v, err := view.NewDue(in, 0, 2027)
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows := 0
+	for _, u := range v.Units {
+		for _, w := range u.Windows {
+			rows++
+			if w.UsableDays == mark {
+				t.Errorf("%s: a window of another program year", u.Unit)
+			}
+		}
+	}
+	if rows == 0 {
+		t.Error("no window at all")
 	}
 }
 

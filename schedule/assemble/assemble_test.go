@@ -291,9 +291,23 @@ func TestPreviousPlan(t *testing.T) {
 func TestPairThatIsBothIsApart(t *testing.T) {
 	in := terrace()
 	in.Pairs = []habitat.Pair{habitat.NewPair("A", "B", habitat.Neighbors), habitat.NewPair("B", "A", habitat.Apart), habitat.NewPair("C", "B", habitat.Neighbors), habitat.NewPair("C", "gone", habitat.Apart)}
+	for _, order := range []string{"as listed", "the other way round"} {
+		p := build(t, in).Problem
+		if !slices.Equal(p.Apart, [][2]int{{0, 1}}) || !slices.Equal(p.Neighbors, [][2]int{{1, 2}}) {
+			t.Errorf("%s: apart %v, neighbors %v", order, p.Apart, p.Neighbors)
+		}
+		slices.Reverse(in.Pairs)
+	}
+}
+
+// Locks hold through the last year of the lookahead.
+func TestLocksOfTheLastYear(t *testing.T) {
+	in := terrace()
 	p := build(t, in).Problem
-	if !slices.Equal(p.Apart, [][2]int{{0, 1}}) || !slices.Equal(p.Neighbors, [][2]int{{1, 2}}) {
-		t.Errorf("apart %v, neighbors %v", p.Apart, p.Neighbors)
+	last := date.ProgramYear(p.FirstYear + p.T() - 1)
+	in.Locks = []habitat.Lock{{Unit: "A", Year: last}, {Unit: "B", Year: last + 1}}
+	if got := build(t, in).Problem.Locks; !slices.Equal(got, []problem.Lock{{Unit: 0, Year: int(last), Season: -1}}) {
+		t.Errorf("locks %+v", got)
 	}
 }
 
