@@ -355,3 +355,40 @@ func TestTouchedYearIsDropped(t *testing.T) {
 		t.Errorf("%+v", c.Years)
 	}
 }
+
+// A week, a year and a day that lie just on their limit are in.
+func TestLimitsThemselvesAreIn(t *testing.T) {
+	always := yearsOf(t, 2018, 2, func(date.Day) bool { return true })
+	march := Season{Span: span("2027-03-01", "2027-03-31")}
+	if got := always.Windows(march, 1); len(got) != 1 || got[0].Span != march.Span {
+		t.Errorf("weeks whose chance is the threshold of 1: %v", got)
+	}
+	march.Ready = parse(t, "2027-03-10")
+	if !march.IsUsable(march.Ready) || march.IsUsable(march.Ready.AddDays(-1)) {
+		t.Error("usable from the day on which the unit is ready, not before")
+	}
+	// Of ten days eight are known in 2018, seven in 2019: eight are enough.
+	first := date.MustDay(2018, time.January, 1)
+	r := fair(first, 2*365, func(d date.Day, label int, h *weather.Hour) bool {
+		return d.Month != 3 || d.Dom > d.Year-2016
+	})
+	b := evaluated(t, r).BurnDays(Season{Span: span("2027-03-01", "2027-03-10")}, 0)
+	if len(b.Years) != 2 || b.Years[0].Known != 8 || !b.Years[0].Counted || b.Years[1].Known != 7 || b.Years[1].Counted {
+		t.Errorf("%+v", b.Years)
+	}
+}
+
+// Where as many days begin at one hour as at a later one, the earlier is said.
+func TestStartHourIsTheEarlierOfTwo(t *testing.T) {
+	first := date.MustDay(2018, time.January, 1)
+	r := fair(first, 2*365, func(d date.Day, label int, h *weather.Hour) bool {
+		if begins := map[int]int{2018: 12, 2019: 14}[d.Year]; label < begins {
+			h.SetHumidity(90)
+		}
+		return true
+	})
+	got := evaluated(t, r).Windows(Season{Span: span("2027-03-01", "2027-03-31")}, 0)
+	if len(got) != 1 || got[0].Weather.StartHour != 12 {
+		t.Errorf("%+v", got)
+	}
+}
