@@ -116,6 +116,7 @@ func TestARemovedUnitLeavesItsRecords(t *testing.T) {
 		"unit":     func(tx *Tx) error { return tx.RemoveUnit("x") },
 		"pair":     func(tx *Tx) error { return tx.RemovePair("a", "x") },
 		"lock":     func(tx *Tx) error { return tx.RemoveLock("a", 2028) },
+		"shape":    func(tx *Tx) error { return tx.RemoveShape("a") },
 		"burn":     func(tx *Tx) error { return tx.WithdrawBurn(99) },
 		"document": func(tx *Tx) error { return tx.RemoveDocument(Prescription, "x") },
 		"task":     func(tx *Tx) error { return tx.RemoveTask("x") },

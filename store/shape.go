@@ -47,3 +47,13 @@ func (tx *Tx) PutShape(u UnitShape) error {
 	}
 	return shapes.put(tx, u)
 }
+
+// RemoveShape takes the shape of a unit away. The error is ErrUnknown where
+// there is none.
+func (tx *Tx) RemoveShape(unit string) error {
+	there, err := shapes.remove(tx, unit)
+	if err == nil && !there {
+		err = fmt.Errorf("shape of %q: %w", unit, ErrUnknown)
+	}
+	return err
+}

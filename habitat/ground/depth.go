@@ -27,7 +27,7 @@ func (s Shape) Depth(windFrom quantity.Bearing) Depth {
 }
 
 // Depths measures the shape for the sixteen compass points, clockwise from
-// north, as quantity.Bearing names them.
+// north, as quantity.CompassPoints lists them.
 func (s Shape) Depths() [16]Depth {
 	bearings := make([]quantity.Bearing, 16)
 	for i := range bearings {
