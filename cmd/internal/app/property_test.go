@@ -29,18 +29,21 @@ func on(text string) Environment {
 	return Environment{Today: day, Moment: day.Time().Add(12 * time.Hour), Version: "test"}
 }
 
-// property opens a demo property, without weather, as it is on 25 November 2026.
-func property(t *testing.T, name string) *Session {
+// demoFile reads a file of a demo property.
+func demoFile(t *testing.T, name, file string) []byte {
+	t.Helper()
+	data, err := demo.Files.ReadFile(path.Join(name, file))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// bare opens a demo property as it is before anything is imported.
+func bare(t *testing.T, name string) *Session {
 	t.Helper()
 	ctx := context.Background()
-	read := func(file string) []byte {
-		data, err := demo.Files.ReadFile(path.Join(name, file))
-		if err != nil {
-			t.Fatal(err)
-		}
-		return data
-	}
-	p, err := settings.Parse(read("settings.toml"), "settings.toml")
+	p, err := settings.Parse(demoFile(t, name, "settings.toml"), "settings.toml")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -54,15 +57,23 @@ func property(t *testing.T, name string) *Session {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return s
+}
+
+// property opens a demo property, without weather, as it is on 25 November 2026.
+func property(t *testing.T, name string) *Session {
+	t.Helper()
+	ctx := context.Background()
+	s := bare(t, name)
 	var lists []*list.List
 	for _, file := range []string{"units.geojson", "burns.csv", "pairs.csv"} {
-		one, err := list.Read(ctx, read(file), file, list.Options{})
+		one, err := list.Read(ctx, demoFile(t, name, file), file, list.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		lists = append(lists, one)
 	}
-	err = s.update(ctx, "import", func(tx *store.Tx) error {
+	err := s.update(ctx, "import", func(tx *store.Tx) error {
 		plan, err := list.MakePlan(s.Current(), lists, list.PlanSettings{Today: s.Today})
 		if err != nil {
 			return err
