@@ -124,9 +124,13 @@ func (e *Engine) Margin() float64 {
 			size += float64(m.T) * top
 		}
 	}
+	years := 0.0
+	if e.years != nil {
+		years = e.years.margin()
+	}
 	const unit = 1.2e-16 // a little above 2⁻⁵³
 	additions := float64(4*m.T*(units+2) + 4*degree + 64)
-	return unit * (additions*size + float64(m.N+64)*constants)
+	return unit*(additions*size+float64(m.N+64)*constants) + years
 }
 
 // ClaimValue rounds, evaluates and gives a lower bound that holds in exact

@@ -494,3 +494,22 @@ func (y *Years) load(from []float64) {
 		copy(y.split, from[len(y.price):])
 	}
 }
+
+// margin bounds what a checker may lose of the blocks' values: they are exact here,
+// and there each part of a sum is rounded down to at worst 2⁻⁵⁸ of the sum of all
+// magnitudes, by up to three grains.
+func (y *Years) margin() float64 {
+	const part = 4 * 0x1p-58
+	sum, prices := 0.0, y.magnitude()
+	for x := range y.blocks {
+		b := &y.blocks[x]
+		size := prices
+		if b.sum != nil {
+			size += b.sum.size
+		} else {
+			size += b.graph.size
+		}
+		sum += part * float64(2*len(b.units)+len(y.splits)+16) * size
+	}
+	return sum
+}

@@ -26,7 +26,9 @@ type graphShape struct {
 	pays []int32
 	// splits lists those of whose cost it pays a part that may change.
 	splits []int32
-	steps  []graphStep
+	// size is the sum of all pairs' costs.
+	size  float64
+	steps []graphStep
 }
 
 // graphStep eliminates a unit. A set of its scope is a number, the unit itself
@@ -230,6 +232,7 @@ func (s *graphShape) lay(m *model.Model, links []map[int32]bool, order []int32, 
 		s.pair(first, pair, forbidden)
 	}
 	for p, pair := range m.Neighbors {
+		s.size += pair.Cost
 		if place[pair.I] < 0 || place[pair.J] < 0 || paid(int32(p)) || !links[pair.I][pair.J] {
 			continue
 		}

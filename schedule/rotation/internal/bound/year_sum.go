@@ -28,8 +28,10 @@ type sumShape struct {
 	grain   float64
 	most    []float64
 	amounts []float64
-	top     int // the largest count of cells
-	many    int // length of a table, a multiple of sumLanes
+	// size bounds what the parts of the cost and the prices add up to.
+	size float64
+	top  int // the largest count of cells
+	many int // length of a table, a multiple of sumLanes
 }
 
 // sumPiece is one straight part of the cost: at a count of cells, in grains, and
@@ -107,6 +109,7 @@ func newSumShape(amounts, most []float64, limit, lo, hi, weight float64, mostCel
 	if !math.IsInf(hi, 1) {
 		size += weight * hi
 	}
+	s.size = size + 2*weight*total
 	_, exponent := math.Frexp(size)
 	if exponent > 27 || math.IsNaN(size) || math.IsInf(size, 0) {
 		return nil
