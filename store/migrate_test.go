@@ -26,6 +26,12 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 		}
 	}
 	newest := snapshot(t, full(t))
+	// What came into the values after these files were written, without a schema
+	// of its own.
+	newest.Property.Zone = ""
+	for i := range newest.Contracts {
+		newest.Contracts[i].FiscalStart = 0
+	}
 	for version := 1; version <= len(migrations); version++ {
 		data, err := os.ReadFile(schemaFile(version))
 		if err != nil {

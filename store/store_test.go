@@ -26,7 +26,7 @@ func oakHill() habitat.Property {
 	p := habitat.NewProperty("Oak Hill")
 	p.Place, p.Owner = "Orrin County", "area manager"
 	p.Latitude, p.Longitude, p.HasPlace = 36.91, -97.02, true
-	p.UTCOffset = -6
+	p.UTCOffset, p.Zone = -6, "America/Chicago"
 	p.Years, p.Lookahead, p.KeepYears = 6, 3, 2
 	p.BreakDollars = 0.4
 	p.Seasons = []habitat.Season{

@@ -76,7 +76,7 @@ func fullTask() habitat.Task {
 }
 
 func fullContract() habitat.Contract {
-	return habitat.Contract{Name: "grass", Number: "17", Client: "landowner", Notes: "n", Files: []habitat.Attachment{{Path: "a.pdf", SHA256: "00"}},
+	return habitat.Contract{Name: "grass", Number: "17", Client: "landowner", Notes: "n", FiscalStart: 7, Files: []habitat.Attachment{{Path: "a.pdf", SHA256: "00"}},
 		Practices:   []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}},
 		Items:       []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5}},
 		Completions: []habitat.Completion{{Unit: "n1", Practice: "338", On: date.MustDay(2026, 3, 1), Applied: 30.1, Notes: "n"}}}
