@@ -107,8 +107,12 @@ func TestEveryPageIsStamped(t *testing.T) {
 		for name, paper := range papers(t, hostile) {
 			text, count := textOf(t, paper)
 			sheets := strings.Split(text, "\f")
+			stamp := []string{"change 14 (b9dd05c4)", "program 0.1.0"}
+			if hostile { // the stamp's own words are hostile too
+				stamp = []string{" · program {nb}"}
+			}
 			for i, page := range sheets[:count] {
-				for _, want := range []string{"page " + strconv.Itoa(i+1) + " of " + strconv.Itoa(count), "Wed, Nov 25, 2026", "change 14 (b9dd05c4)", "program 0.1.0", "not a permit"} {
+				for _, want := range append(stamp, "page "+strconv.Itoa(i+1)+" of "+strconv.Itoa(count), "Wed, Nov 25, 2026", "not a permit") {
 					if !strings.Contains(page, want) {
 						t.Errorf("%s, hostile %v, page %d does not say %q", name, hostile, i+1, want)
 					}

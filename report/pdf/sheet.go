@@ -51,7 +51,7 @@ func (p *paper) overview(v *view.Sheet) {
 			}
 			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(&u), state})
 		}
-		p.table([]column{{"Unit", 46, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Since", 13, "R"}, {"Candidate windows", 68, "L"}, {"", 23.9, "L"}}, rows, 9.5, 0)
+		p.table([]column{{"Unit", 44, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Since", 15, "R"}, {"Candidate windows", 68, "L"}, {"", 23.9, "L"}}, rows, 9.5, 0)
 		p.para(fmt.Sprintf("%s acres in all. Years: how many years apart the burns are to be. Since: years since it burned, at the end of the year before. Last chance: the unit burns now or ends the year overdue.", due.Acres), "", 9)
 	}
 	if len(due.Waiting) > 0 {
