@@ -6,9 +6,6 @@ import (
 	"emberquilt/habitat/date"
 )
 
-// daysOfYear is the number of days of a leap year.
-const daysOfYear = 366
-
 // DaySet is a set of days of the year, by month and day. 29 February has a place
 // in every set.
 type DaySet [6]uint64

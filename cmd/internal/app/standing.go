@@ -29,7 +29,7 @@ const (
 	mostCandidates    = 8
 	nearBest          = 3
 	nearBestWithin    = 0.05
-	candidateSeconds  = 10 * time.Second
+	candidateTime     = 10 * time.Second
 	candidateLeastGap = 0.01
 )
 
@@ -130,8 +130,8 @@ func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *
 	}
 	settings := o.Solver
 	settings.Gap = max(settings.Gap, candidateLeastGap)
-	if settings.TimeLimit >= 0 && (settings.TimeLimit == 0 || settings.TimeLimit > candidateSeconds) {
-		settings.TimeLimit = candidateSeconds
+	if settings.TimeLimit >= 0 && (settings.TimeLimit == 0 || settings.TimeLimit > candidateTime) {
+		settings.TimeLimit = candidateTime
 	}
 	defer s.begin("making plans to rehearse")()
 	for _, toward := range []float64{0, 0.25, 0.5, 0.75, 1} {

@@ -46,9 +46,6 @@ const (
 	sumLanes = 8
 	// unreached marks counts of cells that no set has.
 	unreached = math.MinInt32 / 2
-	// mostGrains is what prices of a sum may come to, so that tables of 32 bits
-	// hold them.
-	mostGrains = 1 << 29
 )
 
 // newSumShape lays out a sum; hi or limit must be finite. It gives nil where the
@@ -204,7 +201,6 @@ type sumSolver struct {
 	tables [3][]int32
 	memory [3][]int32
 	taken  [3][]uint8
-	item   []int32
 }
 
 // solve gives the least cost of a year less what the units that are chosen are
