@@ -380,7 +380,7 @@ func (c *Case) askThreshold(ask func(Case, string) (bool, error)) error {
 	}
 	other := *c
 	other.Threshold = quantity.Share(percent / 100)
-	_, err = ask(other, fmt.Sprintf("window_chance at %.0f%%, the chance of the best week", percent))
+	_, err = ask(other, fmt.Sprintf("a window taken from weeks with a chance of %.0f%%, that of the best week (window_chance in the settings)", percent))
 	return err
 }
 

@@ -75,7 +75,7 @@ func TestWhyNamesTheCause(t *testing.T) {
 				h.SetWind(30)
 			}
 			return true
-		}, func(c *Case) { c.Threshold = 0.5 }, "3 days of 31 usable days in an average year, and no week reaches", "window_chance at"},
+		}, func(c *Case) { c.Threshold = 0.5 }, "3 days of 31 usable days in an average year, and no week reaches", "a window taken from weeks with a chance of"},
 	} {
 		t.Run(string(test.cause), func(t *testing.T) {
 			c := marchCase(t, test.change)

@@ -24,7 +24,7 @@ var DemoToday = date.MustDay(2026, time.November, 25)
 
 // demoRounds bounds the work of each solve of the demo: by rounds, which give
 // the same plan on every machine, and not by time.
-const demoRounds = 40
+const demoRounds = 60
 
 // DemoProperty is one property of the demo.
 type DemoProperty struct {
