@@ -9,6 +9,8 @@ import (
 	"os"
 	"os/exec"
 	"testing"
+
+	"emberquilt/habitat"
 )
 
 // helperEnv names the task that this binary does instead of testing.
@@ -60,6 +62,22 @@ func helper(task string, args []string) {
 					}
 				}
 				return nil
+			})
+			fail(err)
+			fmt.Println("done", round)
+		}
+	case "draft": // one edit after the other, each of which says which it is
+		for round := 0; ; round++ {
+			err := s.UpdateDraft(ctx, func(tx *Tx) error {
+				d, _, err := tx.Draft()
+				if err != nil {
+					return err
+				}
+				if d == nil {
+					d = &habitat.EditedPlan{Plan: 1}
+				}
+				d.Add(habitat.EditStep{{Unit: "n1", Year: 2027, Do: habitat.RestCell}, {Unit: "n1", Year: 2028, Do: habitat.BurnCell}})
+				return tx.PutDraft(d)
 			})
 			fail(err)
 			fmt.Println("done", round)

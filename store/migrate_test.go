@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -26,12 +27,6 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 		}
 	}
 	newest := snapshot(t, full(t))
-	// What came into the values after these files were written, without a schema
-	// of its own.
-	newest.Property.Zone = ""
-	for i := range newest.Contracts {
-		newest.Contracts[i].FiscalStart = 0
-	}
 	for version := 1; version <= len(migrations); version++ {
 		data, err := os.ReadFile(schemaFile(version))
 		if err != nil {
@@ -50,6 +45,13 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 		wantWhole(t, s)
 		got := snapshot(t, s)
 		want := *newest
+		if version < 3 { // what came into the values before schema 3, without one of its own
+			want.Property.Zone = ""
+			want.Contracts = slices.Clone(newest.Contracts)
+			for i := range want.Contracts {
+				want.Contracts[i].FiscalStart = 0
+			}
+		}
 		if version < 2 { // before the kinds of schema 2
 			want.Firings, want.Contacts, want.Station, want.Scenarios = habitat.Firings{}, nil, "", nil
 			want.Change.Number = 3

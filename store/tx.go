@@ -19,6 +19,8 @@ type Tx struct {
 	change int
 	// written counts the rows that this transaction wrote.
 	written int
+	// isView says that nothing may be written at all.
+	isView bool
 }
 
 // errView is the answer to a write where only reading was asked for.
@@ -60,7 +62,7 @@ func (s *Store) run(ctx context.Context, options *sql.TxOptions, do func(tx *Tx)
 	if err != nil {
 		return s.explain(err)
 	}
-	tx := &Tx{ctx: ctx, store: s, sql: sqlTx, statements: map[string]*sql.Stmt{}}
+	tx := &Tx{ctx: ctx, store: s, sql: sqlTx, statements: map[string]*sql.Stmt{}, isView: options != nil}
 	// After a commit this does nothing; after an error or a panic it undoes.
 	defer func() {
 		for _, statement := range tx.statements {

@@ -104,6 +104,11 @@ func (tx *Tx) checkSense(add func(string, ...any)) error {
 		}
 	}
 	snap.checkFiring(add)
+	if d, _, err := tx.Draft(); err != nil {
+		add("%v", err)
+	} else if d != nil && d.Plan > len(snap.Plans) {
+		add("a draft is kept of plan %d, which is not there", d.Plan)
+	}
 	type burn struct{ unit, on, kind string }
 	seen := map[burn]int64{}
 	for _, r := range append(snap.Records, snap.Former...) {
