@@ -12,15 +12,12 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/list"
+	"emberquilt/internal/refdata"
 )
 
 func konzaFile(t testing.TB, name string) string {
 	t.Helper()
-	path := filepath.Join("..", "..", "shared", "reference", "data", "polygons", "konza", name)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the Konza data are not here: %v", err)
-	}
-	return path
+	return refdata.File(t, "polygons/konza/"+name)
 }
 
 // TestKonzaAgesAgreeWithTheRawTable imports real units (layer GIS032) and their

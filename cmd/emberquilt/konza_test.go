@@ -13,21 +13,8 @@ import (
 	"time"
 
 	"emberquilt/cmd/internal/cli"
+	"emberquilt/internal/refdata"
 )
-
-// sharedData gives a file of the reference data beside the repository, which
-// are not part of it, and skips the test where they are absent.
-func sharedData(t *testing.T, name string) string {
-	t.Helper()
-	path, err := filepath.Abs(filepath.Join("..", "..", "..", "shared", "reference", "data", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the reference data are not here: %v", err)
-	}
-	return path
-}
 
 // run carries out one command of the program and gives its standard output.
 func run(t *testing.T, today string, args ...string) string {
@@ -50,8 +37,8 @@ func run(t *testing.T, today string, args ...string) string {
 // the Konza Prairie LTER, supported by the NSF Long Term Ecological Research
 // Program at Konza Prairie.
 func TestKonza(t *testing.T) {
-	shapes := sharedData(t, "polygons/konza/derived_GIS032_wgs84.geojson")
-	history := sharedData(t, "polygons/konza/kfh011_burn_history.csv")
+	shapes := refdata.File(t, "polygons/konza/derived_GIS032_wgs84.geojson")
+	history := refdata.File(t, "polygons/konza/kfh011_burn_history.csv")
 	folder := t.TempDir()
 	in := func(name string) string { return filepath.Join(folder, name) }
 	property := []string{"--property", in("konza.emberquilt")}

@@ -9,14 +9,14 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
-	"emberquilt/habitat/ground/internal/groundtest"
+	"emberquilt/internal/refdata"
 )
 
 // What MarshalBinary writes is read by simplefeatures, and comes back equal
 // through both forms.
 func TestShapeRoundTrip(t *testing.T) {
 	name := "mecklenburg/political_boundaries.geojson"
-	file, err := os.Open(groundtest.Polygons(t, name))
+	file, err := os.Open(refdata.File(t, "polygons/"+name))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,7 @@ import (
 	"emberquilt/habitat/ground/internal/groundtest"
 	"emberquilt/habitat/ground/repair"
 	"emberquilt/habitat/quantity"
+	"emberquilt/internal/refdata"
 )
 
 // exactPairs gives the pairs of shapes that have an edge with exactly the same
@@ -451,7 +452,7 @@ func format(p ground.Point) string {
 
 func readShapes(t testing.TB, name string) []ground.Shape {
 	t.Helper()
-	l, err := geofile.Read(groundtest.Polygons(t, name), geofile.Options{})
+	l, err := geofile.Read(refdata.File(t, "polygons/"+name), geofile.Options{})
 	if err != nil {
 		t.Logf("%v", err)
 	}

@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -13,31 +11,13 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/source"
+	"emberquilt/internal/refdata"
 )
 
-// konza gives the path of a file of the Konza data, which lie beside the
-// repository and are not part of it.
+// konza gives the path of a file of the Konza data.
 func konza(t testing.TB, name string) string {
 	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		if parent := filepath.Dir(dir); parent != dir {
-			dir = parent
-		} else {
-			t.Skip("no go.mod above the test")
-		}
-	}
-	path := filepath.Join(dir, "..", "shared", "reference", "data", "polygons", "konza", name)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the Konza data are not here: %v", err)
-	}
-	return path
+	return refdata.File(t, "polygons/konza/"+name)
 }
 
 func konzaOptions(t testing.TB) Options {

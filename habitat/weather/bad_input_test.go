@@ -222,7 +222,7 @@ func TestJoin(t *testing.T) {
 
 // The real ISD-Lite years join without a gap across the end of the UTC year.
 func TestJoinRealYears(t *testing.T) {
-	r, err := ReadFiles(context.Background(), []string{shared(t, "isd/725300-2016.isdlite.gz"), shared(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(-6)})
+	r, err := ReadFiles(context.Background(), []string{station(t, "isd/725300-2016.isdlite.gz"), station(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(-6)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -278,7 +278,7 @@ func TestWarnings(t *testing.T) {
 // The right file with the wrong offset: six hours east instead of west.
 func TestWrongOffsetOfARealFile(t *testing.T) {
 	for offset, wrong := range map[float64]bool{-6: false, -5: false, 6: true, 12: true} {
-		r, err := ReadFiles(context.Background(), []string{shared(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(offset)})
+		r, err := ReadFiles(context.Background(), []string{station(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(offset)})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -13,7 +13,7 @@ import (
 
 func unpacked(b *testing.B, name string) []byte {
 	b.Helper()
-	f, err := os.Open(shared(b, name))
+	f, err := os.Open(station(b, name))
 	if err != nil {
 		b.Fatal(err)
 	}

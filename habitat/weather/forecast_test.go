@@ -14,7 +14,7 @@ import (
 
 func readForecast(t *testing.T, name string, offset *quantity.Hours) (*Forecast, error) {
 	t.Helper()
-	f, err := os.Open(shared(t, "forecast/"+name))
+	f, err := os.Open(station(t, "forecast/"+name))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -2,34 +2,16 @@ package weather
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"emberquilt/habitat/quantity"
+	"emberquilt/internal/refdata"
 )
 
-// shared gives the path of a file of the reference data, and skips the test
-// where the data are not there.
-func shared(tb testing.TB, name string) string {
+// station gives the path of a file of the reference weather.
+func station(tb testing.TB, name string) string {
 	tb.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		tb.Fatal(err)
-	}
-	for ; ; dir = filepath.Dir(dir) {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		if dir == filepath.Dir(dir) {
-			tb.Fatal("no go.mod above the test")
-		}
-	}
-	path := filepath.Join(dir, "..", "shared", "reference", "data", "weather", name)
-	if _, err := os.Stat(path); err != nil {
-		tb.Skipf("the reference data are not there: %v", err)
-	}
-	return path
+	return refdata.File(tb, "weather/"+name)
 }
 
 func hours(v float64) *quantity.Hours { h := quantity.Hours(v); return &h }
@@ -65,7 +47,7 @@ var real = []struct {
 func TestRealFiles(t *testing.T) {
 	for _, c := range real {
 		t.Run(c.name, func(t *testing.T) {
-			r, err := ReadFiles(context.Background(), []string{shared(t, c.name)}, Options{UTCOffset: c.offset})
+			r, err := ReadFiles(context.Background(), []string{station(t, c.name)}, Options{UTCOffset: c.offset})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -15,25 +15,16 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/internal/refdata"
 	"emberquilt/report/view"
 )
 
 var keep = flag.String("keep", "", "folder in which to leave the drawings, to look at")
 
-// sharedPolygons gives a file of the reference polygons, or skips the test.
-func sharedPolygons(t testing.TB, name string) string {
-	t.Helper()
-	path := filepath.Join("..", "..", "..", "shared", "reference", "data", "polygons", name)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("reference data are not here: %v", err)
-	}
-	return path
-}
-
 // konza gives a sheet of real units with invented states.
 func konza(t testing.TB, years int) *Sheet {
 	t.Helper()
-	l, err := geofile.Read(sharedPolygons(t, "konza/GIS032.shp"), geofile.Options{})
+	l, err := geofile.Read(refdata.File(t, "polygons/konza/GIS032.shp"), geofile.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

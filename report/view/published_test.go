@@ -4,7 +4,6 @@ import (
 	"encoding/csv"
 	"math"
 	"os"
-	"path/filepath"
 	"sort"
 	"strconv"
 	"strings"
@@ -14,29 +13,10 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
+	"emberquilt/internal/refdata"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 )
-
-// shared finds a file of reference data beside the repository, or skips.
-func shared(t *testing.T, path string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for ; dir != filepath.Dir(dir); dir = filepath.Dir(dir) {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			file := filepath.Join(dir, "..", "shared", path)
-			if _, err := os.Stat(file); err != nil {
-				t.Skipf("the reference data are not here: %v", err)
-			}
-			return file
-		}
-	}
-	t.Fatal("no go.mod above the test")
-	return ""
-}
 
 // burnRow is one line of the fire history, as the file has it.
 type burnRow struct {
@@ -51,7 +31,7 @@ type burnRow struct {
 // 22. Environmental Data Initiative.
 func konzaBurns(t *testing.T) []burnRow {
 	t.Helper()
-	f, err := os.Open(shared(t, "reference/data/polygons/konza/kfh011_burn_history.csv"))
+	f, err := os.Open(refdata.File(t, "polygons/konza/kfh011_burn_history.csv"))
 	if err != nil {
 		t.Fatal(err)
 	}

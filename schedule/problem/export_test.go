@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
 )
@@ -105,7 +106,7 @@ func TestOutsideSolversAgree(t *testing.T) {
 // TestOutsideSolversOnBench holds them against bench/results.tsv, which was
 // computed from the problem files by others.
 func TestOutsideSolversOnBench(t *testing.T) {
-	bench := filepath.Join(reference.Shared(t), "bench")
+	bench := refdata.Bench(t, "")
 	table, err := os.ReadFile(filepath.Join(bench, "results.tsv"))
 	if err != nil {
 		t.Fatal(err)

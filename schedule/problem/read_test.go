@@ -12,8 +12,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"emberquilt/habitat/source"
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
-	"emberquilt/schedule/reference"
 )
 
 // example is the problem file of the format's description, with the units that
@@ -315,7 +315,7 @@ func roundTrip(t *testing.T, p *problem.Problem) {
 }
 
 func TestRoundTripBench(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join(reference.Shared(t), "bench", "problems", "*.json"))
+	files, err := filepath.Glob(filepath.Join(refdata.Bench(t, "problems"), "*.json"))
 	if err != nil || len(files) < 30 {
 		t.Fatalf("only %d problems, %v", len(files), err)
 	}

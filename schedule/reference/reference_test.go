@@ -9,13 +9,14 @@ import (
 	"strings"
 	"testing"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
 )
 
 // TestOptimaOfBench holds the reference itself against optima that were found
 // elsewhere, by another joint-age program and by HiGHS (bench/results.tsv).
 func TestOptimaOfBench(t *testing.T) {
-	bench := filepath.Join(Shared(t), "bench")
+	bench := refdata.Bench(t, "")
 	table, err := os.ReadFile(filepath.Join(bench, "results.tsv"))
 	if err != nil {
 		t.Fatal(err)

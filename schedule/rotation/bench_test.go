@@ -3,45 +3,22 @@ package rotation
 import (
 	"context"
 	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
 	"testing"
 	"time"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 )
 
-// shared finds the folder of reference material beside the repository.
-func shared(t testing.TB, parts ...string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		if dir == filepath.Dir(dir) {
-			t.Skip("no go.mod above")
-		}
-		dir = filepath.Dir(dir)
-	}
-	path := filepath.Join(append([]string{dir, "..", "shared"}, parts...)...)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("the shared material is not here: %v", err)
-	}
-	return path
-}
-
 func read(t testing.TB, name string) *problem.Problem {
 	t.Helper()
-	f, err := os.Open(shared(t, "bench", "problems", name+".json"))
+	f, err := os.Open(refdata.Bench(t, "problems/"+name+".json"))
 	if err != nil {
-		t.Skip(err)
+		t.Fatal(err)
 	}
 	defer f.Close()
 	p, err := problem.Read(f, name)
@@ -53,9 +30,9 @@ func read(t testing.TB, name string) *problem.Problem {
 
 // known gives the columns of results.tsv of a problem.
 func known(t testing.TB, name string) (cost, bound, lp float64) {
-	data, err := os.ReadFile(shared(t, "bench", "results.tsv"))
+	data, err := os.ReadFile(refdata.Bench(t, "results.tsv"))
 	if err != nil {
-		t.Skip(err)
+		t.Fatal(err)
 	}
 	for _, line := range strings.Split(string(data), "\n") {
 		if f := strings.Split(line, "\t"); f[0] == name {

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
@@ -233,7 +234,7 @@ func TestMeanYearlyArea(t *testing.T) {
 // TestTinyBench solves the tiny development problems; their optima were found
 // by a joint-age program and by HiGHS (bench/results.tsv).
 func TestTinyBench(t *testing.T) {
-	bench := filepath.Join(reference.Shared(t), "bench")
+	bench := refdata.Bench(t, "")
 	table, err := os.ReadFile(filepath.Join(bench, "results.tsv"))
 	if err != nil {
 		t.Fatal(err)

@@ -22,7 +22,7 @@ func forecast(t *testing.T, text string) *weather.Forecast {
 
 func realForecast(t *testing.T, name string, offset *quantity.Hours) *weather.Forecast {
 	t.Helper()
-	file, err := os.Open(shared(t, "forecast/"+name))
+	file, err := os.Open(station(t, "forecast/"+name))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,29 +15,13 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
+	"emberquilt/internal/refdata"
 )
 
-// shared gives the path of a file of the reference data, and skips the test
-// where the data are not there.
-func shared(tb testing.TB, name string) string {
+// station gives the path of a file of the reference weather.
+func station(tb testing.TB, name string) string {
 	tb.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		tb.Fatal(err)
-	}
-	for ; ; dir = filepath.Dir(dir) {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		if dir == filepath.Dir(dir) {
-			tb.Fatal("no go.mod above the test")
-		}
-	}
-	path := filepath.Join(dir, "..", "shared", "reference", "data", "weather", name)
-	if _, err := os.Stat(path); err != nil {
-		tb.Skipf("the reference data are not there: %v", err)
-	}
-	return path
+	return refdata.File(tb, "weather/"+name)
 }
 
 func hours(v float64) *quantity.Hours { h := quantity.Hours(v); return &h }
@@ -46,7 +30,7 @@ func load(tb testing.TB, offset *quantity.Hours, names ...string) *weather.Recor
 	tb.Helper()
 	paths := make([]string, len(names))
 	for i, name := range names {
-		paths[i] = shared(tb, name)
+		paths[i] = station(tb, name)
 	}
 	r, err := weather.ReadFiles(context.Background(), paths, weather.Options{UTCOffset: offset})
 	if err != nil {
@@ -100,7 +84,7 @@ func TestCountAgainstPython(t *testing.T) {
 	}
 	for _, file := range real {
 		t.Run(file.name, func(t *testing.T) {
-			path := shared(t, file.name)
+			path := station(t, file.name)
 			offset, _ := quantity.Parse(file.offset)
 			record := load(t, hours(offset), file.name)
 			want := outside(t, python, file.kind, path, file.offset, prescriptions)
@@ -218,7 +202,7 @@ func TestCountAgainstSQL(t *testing.T) {
 		t.Skip("sqlite3 is not there")
 	}
 	const name = "lcd/JFK_94789_LCDv1_2010-2018.csv.gz"
-	packed, err := os.Open(shared(t, name))
+	packed, err := os.Open(station(t, name))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -275,7 +259,7 @@ func TestNorthernPlainsStarter(t *testing.T) {
 		t.Fatal(err)
 	}
 	const name = "isd/725300-2017.isdlite.gz"
-	want := outside(t, python, "isdlite", shared(t, name), "-6", []string{string(text)})
+	want := outside(t, python, "isdlite", station(t, name), "-6", []string{string(text)})
 	record := load(t, hours(-6), name)
 	if got := csvOf(t, record, plains); got != want[0] {
 		t.Errorf("\n%s", sideBySide(got, want[0]))

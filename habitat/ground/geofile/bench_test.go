@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/ground"
-	"emberquilt/habitat/ground/internal/groundtest"
+	"emberquilt/internal/refdata"
 )
 
 // wavyGrid makes polygons side by side on a grid, about 40 acres each, with wavy
@@ -118,7 +118,7 @@ func BenchmarkNeighbors(b *testing.B) {
 }
 
 func BenchmarkReadKonza(b *testing.B) {
-	name := groundtest.Polygons(b, "konza/GIS032.shp")
+	name := refdata.File(b, "polygons/konza/GIS032.shp")
 	b.ReportAllocs()
 	for b.Loop() {
 		l, err := Read(name, Options{})

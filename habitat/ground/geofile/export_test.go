@@ -14,6 +14,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/internal/groundtest"
+	"emberquilt/internal/refdata"
 )
 
 // exportTable makes a table of all that can go wrong in names and numbers.
@@ -38,7 +39,7 @@ func exportTable(t *testing.T) *Table {
 // readShapes gives the shapes of a reference file.
 func readShapes(t testing.TB, name string) (shapes []ground.Shape) {
 	t.Helper()
-	l, err := Read(groundtest.Polygons(t, name), Options{})
+	l, err := Read(refdata.File(t, "polygons/"+name), Options{})
 	if err != nil {
 		t.Logf("%v", err)
 	}
@@ -208,7 +209,7 @@ func TestShapefilesAgainstGDAL(t *testing.T) {
 		// GDAL shifts NAD27 by its own choice of method: 10 m is 1e-4 degrees.
 		{"shapefiles/nc_counties_nad27.shp", 2e-4}} {
 		t.Run(c.name, func(t *testing.T) {
-			in := groundtest.Polygons(t, c.name)
+			in := refdata.File(t, "polygons/"+c.name)
 			args := []string{"-f", "GeoJSON", "-lco", "COORDINATE_PRECISION=12", "-t_srs", "EPSG:4326"}
 			opts := Options{}
 			if strings.Contains(c.name, "noprj") {

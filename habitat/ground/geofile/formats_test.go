@@ -10,13 +10,14 @@ import (
 	"emberquilt/habitat/ground/internal/groundtest"
 	"emberquilt/habitat/ground/repair"
 	"emberquilt/habitat/source"
+	"emberquilt/internal/refdata"
 )
 
 // Konza as GDAL (Debian gdal-bin) writes it in other formats, systems, types and
 // code pages, against Konza as we read it from the publisher's shapefile.
 func TestReadsWhatGDALWrites(t *testing.T) {
 	ogr := groundtest.Tool(t, "ogr2ogr", "gdal-bin")
-	in := groundtest.Polygons(t, "konza/GIS032.shp")
+	in := refdata.File(t, "polygons/konza/GIS032.shp")
 	want, err := Read(in, Options{})
 	if err != nil {
 		t.Fatal(err)

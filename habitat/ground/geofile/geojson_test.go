@@ -5,8 +5,8 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/habitat/ground/internal/groundtest"
 	"emberquilt/habitat/source"
+	"emberquilt/internal/refdata"
 )
 
 // Areas and perimeters of real polygons, against GeographicLib 2.1 (Planimeter,
@@ -26,7 +26,7 @@ func TestGeoJSONAgainstPlanimeter(t *testing.T) {
 		{"large/us_counties_2010_20m.geojson", 3221, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			file, err := os.Open(groundtest.Polygons(t, c.name))
+			file, err := os.Open(refdata.File(t, "polygons/"+c.name))
 			if err != nil {
 				t.Fatal(err)
 			}

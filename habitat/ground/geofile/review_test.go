@@ -8,12 +8,13 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/internal/groundtest"
+	"emberquilt/internal/refdata"
 )
 
 // PROVENANCE.md gives areas on the UTM plane, 0.03 % above those of the ground.
 // The quirks of the Konza layer that its PROVENANCE.md lists, each told.
 func TestReviewTellsKonzasQuirks(t *testing.T) {
-	l, err := Read(groundtest.Polygons(t, "konza/GIS032.shp"), Options{})
+	l, err := Read(refdata.File(t, "polygons/konza/GIS032.shp"), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

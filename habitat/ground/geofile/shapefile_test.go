@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/habitat/ground/internal/groundtest"
+	"emberquilt/internal/refdata"
 )
 
 // Counts from PROVENANCE.md beside each file; areas from GeographicLib.
@@ -28,7 +28,7 @@ func TestReadRealFiles(t *testing.T) {
 		{"shapefiles/Polygon_Holes.shp", Options{}, "ESRI shapefile", 3, nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			l, err := Read(groundtest.Polygons(t, c.name), c.opts)
+			l, err := Read(refdata.File(t, "polygons/"+c.name), c.opts)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -52,7 +52,7 @@ func TestReadRealFiles(t *testing.T) {
 // The shapefile in UTM and the GeoJSON that another program made of it lie on
 // each other; so do the publisher's own KML.
 func TestKonzaFormatsAgree(t *testing.T) {
-	shp, err := Read(groundtest.Polygons(t, "konza/GIS032.shp"), Options{})
+	shp, err := Read(refdata.File(t, "polygons/konza/GIS032.shp"), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -60,7 +60,7 @@ func TestKonzaFormatsAgree(t *testing.T) {
 		name    string
 		degrees float64
 	}{{"konza/derived_GIS032_wgs84.geojson", 6e-8}, {"konza/GIS032.kml", 2e-5}} {
-		other, err := Read(groundtest.Polygons(t, c.name), Options{})
+		other, err := Read(refdata.File(t, "polygons/"+c.name), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -81,7 +81,7 @@ func TestKonzaFormatsAgree(t *testing.T) {
 }
 
 func TestShapefileWithoutSystem(t *testing.T) {
-	name := groundtest.Polygons(t, "shapefiles/georgia_G_utm_noprj.shp")
+	name := refdata.File(t, "polygons/shapefiles/georgia_G_utm_noprj.shp")
 	_, err := Read(name, Options{})
 	if err == nil {
 		t.Fatal("accepted meters as degrees")

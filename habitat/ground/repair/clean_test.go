@@ -12,8 +12,8 @@ import (
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/ground/internal/flat"
-	"emberquilt/habitat/ground/internal/groundtest"
 	"emberquilt/habitat/ground/repair"
+	"emberquilt/internal/refdata"
 )
 
 // asGeom gives a shape to simplefeatures.
@@ -104,7 +104,7 @@ func TestRandomRingsAgainstSimplefeatures(t *testing.T) {
 // which do no harm.
 func TestRealShapesAreValid(t *testing.T) {
 	for _, name := range []string{"konza/derived_GIS032_wgs84.geojson", "mecklenburg/voting_precincts.geojson", "mecklenburg/wetlands.geojson", "mecklenburg/engineering_grid.geojson"} {
-		file, err := os.Open(groundtest.Polygons(t, name))
+		file, err := os.Open(refdata.File(t, "polygons/"+name))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -14,30 +12,6 @@ import (
 	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
 )
-
-// Polygons gives a file of the reference polygons, or skips the test.
-func Polygons(t testing.TB, name string) string {
-	t.Helper()
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			break
-		}
-		up := filepath.Dir(dir)
-		if up == dir {
-			t.Skip("no go.mod above the test")
-		}
-		dir = up
-	}
-	path := filepath.Join(dir, "..", "shared", "reference", "data", "polygons", name)
-	if _, err := os.Stat(path); err != nil {
-		t.Skipf("reference data are not here: %v", err)
-	}
-	return path
-}
 
 // Tool gives the path of an outside program, or skips the test.
 func Tool(t testing.TB, name, debianPackage string) string {

@@ -4,15 +4,16 @@ import (
 	"os"
 	"testing"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/model"
 )
 
 func load(t testing.TB, name string) *model.Model {
 	t.Helper()
-	f, err := os.Open("../../../../../shared/bench/problems/" + name + ".json")
+	f, err := os.Open(refdata.Bench(t, "problems/"+name+".json"))
 	if err != nil {
-		t.Skip(err)
+		t.Fatal(err)
 	}
 	defer f.Close()
 	p, err := problem.Read(f, name)

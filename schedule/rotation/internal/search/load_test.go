@@ -2,38 +2,20 @@ package search
 
 import (
 	"os"
-	"path/filepath"
 	"testing"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/model"
 )
 
-// repository is the folder of go.mod.
-func repository(t testing.TB) string {
-	t.Helper()
-	folder, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for {
-		if _, err := os.Stat(filepath.Join(folder, "go.mod")); err == nil {
-			return folder
-		}
-		if folder == filepath.Dir(folder) {
-			t.Fatal("no go.mod above the working folder")
-		}
-		folder = filepath.Dir(folder)
-	}
-}
-
-// load reads a development problem; without the folder beside the repository
+// load reads a development problem; without the reference data folder
 // the test is skipped.
 func load(t testing.TB, name string) *model.Model {
 	t.Helper()
-	file, err := os.Open(filepath.Join(repository(t), "..", "shared", "bench", "problems", name+".json"))
+	file, err := os.Open(refdata.Bench(t, "problems/"+name+".json"))
 	if err != nil {
-		t.Skip("no development problems:", err)
+		t.Fatal(err)
 	}
 	defer file.Close()
 	p, err := problem.Read(file, name)

@@ -8,18 +8,15 @@ import (
 	"strings"
 	"testing"
 
+	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
-	"emberquilt/schedule/reference"
 )
 
 // BenchmarkSmall sweeps the small development problems to just above their best
 // known costs (bench/results.tsv of the reference data; small-105 was found
 // here), with blocks of several sizes. It reports tuples and looked-at options.
 func BenchmarkSmall(b *testing.B) {
-	folder := filepath.Join(filepath.Dir(reference.Shared(b)), "bench", "problems")
-	if _, err := os.Stat(folder); err != nil {
-		folder = filepath.Join(reference.Shared(b), "bench", "problems")
-	}
+	folder := refdata.Bench(b, "problems")
 	for name, best := range map[string]float64{
 		"small-101": 1802.912, "small-102": 970.056, "small-103": 533.525, "small-104": 547.5,
 		"small-105": 824.275, "small-106": 902.13, "small-107": 3024.522, "small-108": 1115.166,
@@ -28,7 +25,7 @@ func BenchmarkSmall(b *testing.B) {
 			b.Run(fmt.Sprintf("%s/%d", name, states), func(b *testing.B) {
 				text, err := os.ReadFile(filepath.Join(folder, name+".json"))
 				if err != nil {
-					b.Skip(err)
+					b.Fatal(err)
 				}
 				p, err := problem.Read(strings.NewReader(string(text)), name)
 				if err != nil {
