@@ -31,35 +31,20 @@
 // right side is a supergradient. Ascent steps along running means of it, each
 // coordinate with its own length (Kingma and Ba 2015), in natural units. The
 // first steps must be long (0.3 to 0.5 acre-years per acre): with short ones the
-// prices do not come to where they belong. Measured on medium-101, 2,000 steps
-// by units from 0.5 down to 0.001 reach 6,941 of 6,942; from 0.1, 1,000 steps,
-// 6,741. Shares that move with the prices instead of staying even lift blocks of
-// 1,000 states from 8,058 to 8,118.
+// prices do not come to where they belong. Shares move with the prices.
 //
-// Which units share a block matters more than how many do. Refuge groups whole,
-// beside three layers over all links (Cover), bring medium-101 to 8,666 with
-// blocks of 3,000 states; two layers alone came to 8,152, with 100,000 states to
-// 8,730. One refuge group of five units, which two layers had split, made 370 of
-// the difference.
+// Which units share a block matters more than how many do: refuge groups whole,
+// beside three layers over all links (Cover).
 //
 // A mix of a few units is never near its bands, which prices cannot see: they let
-// each unit be a little of every class. Blocks that pay such mixes lift the bound
-// of growth's 10 units × 20 years from 1,160 to 5,075, of 30 units from 3,439 to
-// 4,869.
+// each unit be a little of every class. So some blocks pay such mixes exactly.
 //
 // A year of a block is a pass over its joint states for each unit. On amd64 the
 // passes use vector instructions (step_amd64.s), which make a step of the prices
 // take about a quarter of the time and give the same numbers as plain code.
 //
-// What was tried and left out, before there were year blocks: growing blocks while keeping their shares (slower
-// than beginning anew), more than four layers, layers of random clusters, shifts
-// for each age instead of burns alone (0.5 % on medium-104, nothing on
-// medium-101), neighbor costs split among all blocks that hold the pair (0.1 to
-// 0.4 %), clusters weighed by the relaxation's own burn
-// shares (7,074 against 7,559 by acres alone on medium-101), blocks that carry
-// no share of costs but hold up to 14 units (5,630 on medium-104 in 5.3 s of
-// processor time, against 5,731 in 1.3 s by blocks that do), joining blocks at
-// the prices they have (a gain below 1 %), and diving for plans.
+// What each of these gives, and what was tried and left out, stands in
+// schedule/bench/NOTES.md.
 //
 // # Year blocks
 //
@@ -76,12 +61,11 @@
 // is the largest of three straight pieces (nothing, short of the band, above it), in
 // each of which that part is a price on the unit, so that a table for each piece
 // bounds the cost, and the largest of the three is near it. A thousand cells a sum
-// give on growth's 30 units 6,792.3 where exact cells give 6,792.1, 300 cells
-// 6,788.7.
+// lose next to nothing against exact cells.
 //
 // Steps move, beside each unit's price, one price for all units of a class, which
 // goes into theirs, and keep the running means of the other prices when year blocks
-// are added (growth, 30 units, 300 steps: 6,792 without, 6,833 with both).
+// are added.
 //
 // # A promise
 //
