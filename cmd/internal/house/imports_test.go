@@ -31,6 +31,7 @@ var rules = []rule{
 	{"habitat/source/jsonscan", []string{"habitat/source"}},
 	{"habitat/date", nil},
 	{"habitat/alias", nil},
+	{"habitat/county", []string{"habitat/source", "habitat"}},
 	{"habitat", leaves},
 	{"habitat/", with("habitat")},
 	// Lists hold shapes too, and a shape is read by ground alone.
