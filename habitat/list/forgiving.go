@@ -81,11 +81,17 @@ func (s *sheet) takeSynonyms(opts *Options) {
 		if _, hasAcres := s.columns["acres"]; k == "name" && !hasAcres && !s.hasUnitColumns() {
 			continue
 		}
-		if ours == "date" && s.hasUnitColumns() {
-			continue // when a unit last burned is no list of burns
+		if ours == "date" && (s.hasUnitColumns() || opts.Kind == Units) {
+			ours = lastBurned // when a unit last burned is no list of burns
+			if _, has := s.columns[ours]; has && k != ours {
+				continue
+			}
 		}
-		s.columns[ours] = i
 		delete(s.columns, k)
+		s.columns[ours] = i
+		if k == ours {
+			continue
+		}
 		if ours != interval {
 			s.say(s.headerLine, "column %s was taken as %s; --columns %s= leaves it unread", source.Quote(h), ours, ours)
 		}

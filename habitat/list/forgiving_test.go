@@ -1,10 +1,13 @@
 package list
 
 import (
+	"context"
 	"strings"
 	"testing"
 	"unicode/utf16"
 
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 )
 
@@ -102,6 +105,46 @@ func TestParseInterval(t *testing.T) {
 	for _, text := range []string{"", "often", "3-2", "0-1", "2-3-4", "-2"} {
 		if _, _, ok := parseInterval(text); ok {
 			t.Errorf("%q was read", text)
+		}
+	}
+}
+
+// TestLastBurned takes the day on which a unit last burned as a burn, a year as an
+// estimate.
+func TestLastBurned(t *testing.T) {
+	text := "patch,acres,every,last burned\nA,18,2-3,2023-03-28\nB,9,annual,2024\nC,4,3,never\nD,5,2-3,spring 2022\n"
+	l, err := Read(context.Background(), []byte(text), "patches.csv", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := habitat.NewProperty("P")
+	p.Seasons = []habitat.Season{{Name: "spring", Span: date.AnnualSpan{First: date.Annual{Month: 3, Dom: 1}, Last: date.Annual{Month: 4, Dom: 30}}}}
+	plan, err := MakePlan(&Current{Property: p}, []*List{l}, PlanSettings{Today: date.MustDay(2026, 11, 25)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if plan.Count(Units, Added) != 4 || plan.Count(Burns, Added) != 1 {
+		t.Errorf("%v", plan.Summary())
+	}
+	for _, c := range plan.Changes {
+		switch {
+		case c.Burn != nil && c.Name != "A on 2023-03-28":
+			t.Errorf("a burn %s", c.Name)
+		case c.Unit != nil && c.Unit.ID == "B" && (c.Unit.EstimatedIn != 2024 || c.Unit.EstimatedAge == nil || *c.Unit.EstimatedAge != 0):
+			t.Errorf("B: %+v", c.Unit)
+		case c.Unit != nil && c.Unit.ID == "C" && c.Unit.EstimatedAge != nil:
+			t.Errorf("C: %+v", c.Unit)
+		}
+	}
+	// The same burn in a list of burns counts once, whatever the order of files.
+	burns, err := Read(context.Background(), []byte("unit,date,acres\nA,2023-03-28,17\n"), "burns.csv", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, lists := range [][]*List{{l, burns}, {burns, l}} {
+		plan, err = MakePlan(&Current{Property: p}, lists, PlanSettings{Today: date.MustDay(2026, 11, 25)})
+		if err != nil || plan.Count(Burns, Added) != 1 || plan.Count(Units, Added) != 4 {
+			t.Errorf("%v, %v", plan, err)
 		}
 	}
 }

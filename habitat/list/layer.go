@@ -66,6 +66,8 @@ func readLayer(ctx context.Context, layer *geofile.Layer, err error, opts Option
 	}
 	s := featureSheet(layer)
 	s.name(&opts, &faults)
+	s.forgive(&opts)
+	l.Notes = append(l.Notes, s.notes...)
 	if err := l.takeUnits(layer, s, &faults); err != nil {
 		return nil, err
 	}
@@ -181,15 +183,18 @@ func (l *List) takeUnits(layer *geofile.Layer, s *sheet, faults *source.List) er
 	if err != nil {
 		return err
 	}
+	for i := range units {
+		if u := &units[i]; !u.has["unit"] {
+			u.V.ID, u.has["unit"] = u.row.feature.Name, true
+		}
+	}
+	l.takeLastBurned(s, units, faults)
 	l.Ignored = slices.DeleteFunc(l.Ignored, func(h string) bool { return strings.EqualFold(h, layer.NameField) })
 	isNamed := slices.ContainsFunc(layer.Features, func(f geofile.Feature) bool { return f.Name != "" })
 	hasHint := false
 	for i := range units {
 		u := &units[i]
 		f := u.row.feature
-		if !u.has["unit"] {
-			u.V.ID, u.has["unit"] = f.Name, true
-		}
 		if stated, ok := f.StatedAcres(); ok && !u.has["acres"] {
 			u.V.StatedAcres, u.has["acres"] = quantity.Acres(stated), true
 		}

@@ -40,7 +40,9 @@ type List struct {
 	contracts  []value[contractRow]
 	places     []*geofile.Feature
 	standing   []standingBreak
-	contacts   []value[habitat.Contact]
+	// lastBurns are the burns that stand beside units.
+	lastBurns []value[habitat.BurnRecord]
+	contacts  []value[habitat.Contact]
 }
 
 // Rows counts the values of the list.
@@ -212,6 +214,7 @@ func (l *List) values(s *sheet, faults *source.List) (err error) {
 	switch l.Kind {
 	case Units:
 		l.units, err = take(l, s, unitColumns, []string{"unit"}, faults)
+		l.takeLastBurned(s, l.units, faults)
 		keepEstimates(s, l.units)
 	case Burns:
 		l.burns, err = take(l, s, burnColumns, []string{"unit", "date"}, faults)
