@@ -41,9 +41,9 @@ type taskFile struct {
 // first and last (MM-DD). The error is a *source.List with a line for each
 // fault.
 func Read(r io.Reader, file string) ([]habitat.Task, error) {
-	text, err := io.ReadAll(r)
+	text, err := settings.ReadText(r, file, "a list of tasks as TOML")
 	if err != nil {
-		return nil, fmt.Errorf("read %s: %w", file, err)
+		return nil, err
 	}
 	var list source.List
 	var parsed taskFile

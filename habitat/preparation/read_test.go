@@ -38,7 +38,11 @@ func TestReadBadTasks(t *testing.T) {
 		"inline":                       {"task = [\n  { name = \"b\", earliest = 9, latest = 1 },\n  { name = \"a\", earliest = 1, latest = 9 },\n]\n", "tasks.toml:3:task[1].earliest: earliest 1 and latest 9"},
 		"quoted keys":                  {"[[ \"task\" ]]\n'name' = \"a\"\n'earliest' = 1\nlatest = 9\n", "tasks.toml:3:task[0].earliest: earliest 1 and latest 9"},
 		"no name":                      {"\n[[task]]\nearliest = 9\nlatest = 1\n", "tasks.toml:2:task[0].name: "},
-		"empty":                        {"", "holds no task"},
+		"empty":                        {"", "tasks.toml: is empty"},
+		"no task":                      {"# nothing yet\n", "holds no task"},
+		"too large":                    {strings.Repeat("# a long remark\n", 70_000), "tasks.toml: is larger than 1 MB; accepts a list of tasks as TOML"},
+		"too many keys":                {strings.Repeat("a=1\n", 20_001), "tasks.toml: has 20,001 keys; accepts a list of tasks as TOML of at most 20,000 keys"},
+		"as many as are read":          {"[[task]]\n" + strings.Repeat("b=1\n", 20_000), "tasks.toml:3:b: "},
 		"binary":                       {"\x00\x01\x02", "tasks.toml"},
 	} {
 		_, err := Read(strings.NewReader(c.text), "tasks.toml")

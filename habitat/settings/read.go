@@ -1,7 +1,9 @@
 package settings
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -20,6 +22,35 @@ import (
 const maxBytes = 1 << 20
 
 const accepts = "a settings file: TOML text in UTF-8"
+
+// mostKeys is how many keys a file may have: a property with hundreds of closures has a
+// few thousand, and the parser's time grows with the square of the keys of one table.
+const mostKeys = 20_000
+
+// ReadText reads TOML text that is small enough for a list that people write: up to
+// 1 MB and 20,000 keys. accepts says in errors what the file should be.
+func ReadText(r io.Reader, file, accepts string) ([]byte, error) {
+	data, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", file, err)
+	}
+	return boundedText(data, file, accepts)
+}
+
+func boundedText(data []byte, file, accepts string) ([]byte, error) {
+	if len(data) > maxBytes {
+		return nil, &source.Error{Position: source.Position{File: file}, Found: "is larger than 1 MB", Accepts: accepts}
+	}
+	data, _ = source.Decode(data)
+	text, err := source.Text(file, data, accepts)
+	if err != nil {
+		return nil, err
+	}
+	if keys := bytes.Count(text, []byte{'='}); keys > mostKeys {
+		return nil, &source.Error{Position: source.Position{File: file}, Found: "has " + quantity.Group(float64(keys), 0) + " keys", Accepts: accepts + " of at most " + quantity.Group(mostKeys, 0) + " keys"}
+	}
+	return text, nil
+}
 
 // Read reads a settings file; file is its name in errors. What the file leaves
 // away takes its default. The property has passed Validate.
@@ -43,11 +74,7 @@ func Parse(data []byte, file string) (habitat.Property, error) { return parse(da
 func ParseStored(data []byte) (habitat.Property, error) { return parse(data, "settings", false) }
 
 func parse(data []byte, file string, validated bool) (habitat.Property, error) {
-	if len(data) > maxBytes {
-		return habitat.Property{}, &source.Error{Position: source.Position{File: file}, Found: "is larger than 1 MB", Accepts: accepts}
-	}
-	data, _ = source.Decode(data)
-	text, err := source.Text(file, data, accepts)
+	text, err := boundedText(data, file, accepts)
 	if err != nil {
 		return habitat.Property{}, err
 	}

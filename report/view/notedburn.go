@@ -156,16 +156,28 @@ type FileState struct {
 	IsGood bool `json:"-"`
 }
 
-// NewFileState puts it into words; moved is where a file with its checksum is now,
-// empty where there is none.
-func NewFileState(burn int64, path string, isThere, isSame bool, moved string) FileState {
-	s := FileState{Burn: burn, Path: path, State: "as it was", IsGood: isThere && isSame}
+// FoundFile is what was found of a file of a record or contract.
+type FoundFile struct {
+	// IsNear says that its path leads into the property file's folder or below; one
+	// elsewhere is not opened.
+	IsNear bool
+	// IsThere and IsSame say that it can be read and has the checksum on record.
+	IsThere, IsSame bool
+	// Moved is where a file with its checksum is now, empty where there is none.
+	Moved string
+}
+
+// NewFileState puts it into words.
+func NewFileState(burn int64, path string, f FoundFile) FileState {
+	s := FileState{Burn: burn, Path: path, State: "as it was", IsGood: f.IsNear && f.IsThere && f.IsSame}
 	switch {
-	case moved != "":
-		s.State = "moved: a file with its checksum is now " + moved
-	case !isThere:
+	case f.Moved != "":
+		s.State = "moved: a file with its checksum is now " + f.Moved
+	case !f.IsNear:
+		s.State = "not opened: it lies outside the property file's folder"
+	case !f.IsThere:
 		s.State = "gone, or cannot be read"
-	case !isSame:
+	case !f.IsSame:
 		s.State = "altered since it was recorded"
 	}
 	return s

@@ -309,3 +309,40 @@ func TestContractWork(t *testing.T) {
 		t.Errorf("%q %v", words, err)
 	}
 }
+
+// What a property file names outside its own folder is not opened, and nothing but a
+// regular file is ever read for its checksum.
+func TestFilesOfARecordAreOpenedInTheFolderOnly(t *testing.T) {
+	outside := t.TempDir()
+	folder := filepath.Join(outside, "property")
+	if err := os.Mkdir(folder, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range []string{filepath.Join(outside, "secret"), filepath.Join(folder, "photo")} {
+		if err := os.WriteFile(path, []byte("same"), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sum, err := checksum(filepath.Join(outside, "secret"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	search := &fileSearch{folder: folder}
+	for path, want := range map[string]string{
+		"photo":                         "as it was",
+		"../secret.txt":                 "not opened: it lies outside the property file's folder",
+		"../../../../../etc/passwd.txt": "not opened: it lies outside the property file's folder",
+		filepath.ToSlash(outside) + "/secret.txt": "not opened: it lies outside the property file's folder",
+		"../secret": "moved: a file with its checksum is now photo",
+	} {
+		got := search.states(1, []habitat.Attachment{{Path: path, SHA256: sum}})
+		if got[0].State != want || got[0].IsGood != (path == "photo") {
+			t.Errorf("%s: %q, good %v; want %q", path, got[0].State, got[0].IsGood, want)
+		}
+	}
+	for _, path := range []string{os.DevNull, folder} {
+		if _, err := attach(path, folder); err == nil || !strings.Contains(err.Error(), "no regular file") {
+			t.Errorf("attach %s: %v", path, err)
+		}
+	}
+}

@@ -3,6 +3,7 @@ package app
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"io"
 	"io/fs"
 	"os"
@@ -38,7 +39,15 @@ func attach(path, folder string) (habitat.Attachment, error) {
 	return habitat.Attachment{Path: filepath.ToSlash(full), SHA256: sum}, nil
 }
 
+// checksum reads a regular file: a pipe would wait for ever, a device never end.
 func checksum(path string) (string, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return "", err
+	}
+	if !info.Mode().IsRegular() {
+		return "", &fs.PathError{Op: "read", Path: path, Err: errNotRegular}
+	}
 	file, err := os.Open(path)
 	if err != nil {
 		return "", err
@@ -50,6 +59,9 @@ func checksum(path string) (string, error) {
 	}
 	return hex.EncodeToString(hash.Sum(nil)), nil
 }
+
+// errNotRegular refuses folders, pipes and devices.
+var errNotRegular = errors.New("it is no regular file")
 
 // RecordFiles says of every file of the records whether it is where and what it was.
 func (s *Session) RecordFiles() []view.FileState {
@@ -70,16 +82,19 @@ func (s *Session) ContractFiles(c *habitat.Contract) []view.FileState {
 func (s *fileSearch) states(burn int64, files []habitat.Attachment) []view.FileState {
 	var all []view.FileState
 	for _, file := range files {
+		// A property file may come from another hand: what it names elsewhere on this
+		// machine is not opened.
 		path := filepath.FromSlash(file.Path)
-		if !filepath.IsAbs(path) {
-			path = filepath.Join(s.folder, path)
+		isNear := filepath.IsLocal(path)
+		sum, err := "", error(nil)
+		if isNear {
+			sum, err = checksum(filepath.Join(s.folder, path))
 		}
-		sum, err := checksum(path)
 		moved := ""
-		if err != nil {
+		if err != nil || !isNear {
 			moved = s.find(file)
 		}
-		all = append(all, view.NewFileState(burn, file.Path, err == nil, err == nil && sum == file.SHA256, moved))
+		all = append(all, view.NewFileState(burn, file.Path, view.FoundFile{IsNear: isNear, IsThere: err == nil, IsSame: sum == file.SHA256, Moved: moved}))
 	}
 	return all
 }

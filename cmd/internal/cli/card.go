@@ -96,7 +96,9 @@ func (a *terminal) runCard(cmd *cobra.Command, o *cardOptions, args []string) er
 			return nil // without a depth there is no card to show
 		}
 		if o.picture != "" {
-			if err := a.write(output{o.picture, func(w io.Writer) error { return svgcard.Write(w, card.Wind) }}); err != nil || o.picture == "-" {
+			if err := a.write(output{o.picture, func(w io.Writer) error {
+				return signed(w, func(w io.Writer) error { return svgcard.Write(w, card.Wind) })
+			}}); err != nil || o.picture == "-" {
 				return err
 			}
 			fmt.Fprintf(a.Err, "%s: the wind card of %s as a drawing\n", o.picture, card.Unit.ID)

@@ -118,7 +118,7 @@ func TestJSONErrors(t *testing.T) {
 func TestWriteLeavesNothingHalfDone(t *testing.T) {
 	folder := t.TempDir()
 	first, second := filepath.Join(folder, "first"), filepath.Join(folder, "second")
-	if err := os.WriteFile(first, []byte("old"), 0o600); err != nil {
+	if err := os.WriteFile(first, []byte("col\nold"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 	text := func(s string) func(io.Writer) error {
@@ -129,24 +129,24 @@ func TestWriteLeavesNothingHalfDone(t *testing.T) {
 	}
 	broken := errors.New("broken")
 	a := &terminal{Program: Program{Out: io.Discard}}
-	err := a.write(output{first, text("new")}, output{second, func(w io.Writer) error {
+	err := a.write(output{first, text("col\nnew")}, output{second, func(w io.Writer) error {
 		io.WriteString(w, "half")
 		return broken
 	}})
 	if !errors.Is(err, broken) {
 		t.Errorf("the error is %v", err)
 	}
-	if got, _ := os.ReadFile(first); string(got) != "old" {
+	if got, _ := os.ReadFile(first); string(got) != "col\nold" {
 		t.Errorf("the first file holds %q", got)
 	}
 	entries, _ := os.ReadDir(folder)
 	if len(entries) != 1 {
 		t.Errorf("the folder holds %v", entries)
 	}
-	if err := a.write(output{first, text("new")}, output{second, text("too")}); err != nil {
+	if err := a.write(output{first, text("col\nnew")}, output{second, text("too")}); err != nil {
 		t.Fatal(err)
 	}
-	if got, _ := os.ReadFile(first); string(got) != "new" {
+	if got, _ := os.ReadFile(first); string(got) != "col\nnew" {
 		t.Errorf("the first file holds %q", got)
 	}
 	// A link is followed, and stays a link.
@@ -154,13 +154,13 @@ func TestWriteLeavesNothingHalfDone(t *testing.T) {
 	if err := os.Symlink(first, link); err != nil {
 		t.Skip(err)
 	}
-	if err := a.write(output{link, text("through")}); err != nil {
+	if err := a.write(output{link, text("col\nthrough")}); err != nil {
 		t.Fatal(err)
 	}
 	if info, err := os.Lstat(link); err != nil || info.Mode()&os.ModeSymlink == 0 {
 		t.Error("the link is gone")
 	}
-	if got, _ := os.ReadFile(first); string(got) != "through" {
+	if got, _ := os.ReadFile(first); string(got) != "col\nthrough" {
 		t.Errorf("the linked file holds %q", got)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -17,9 +18,6 @@ import (
 	"emberquilt/testdata/demo"
 )
 
-// demoMarker is the file by which the demo knows a folder of its own.
-const demoMarker = ".emberquilt-demo"
-
 func (a *terminal) demoCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "demo [FOLDER]",
@@ -27,7 +25,8 @@ func (a *terminal) demoCommand() *cobra.Command {
 		Long: withStatus(`Demo makes a folder (emberquilt-demo where none is named) with three invented
 properties, plans each, writes every paper, and says what to open first. The
 program's date in it is `+app.DemoToday.Words()+`. It needs no network and no other file. A
-folder that it did not make itself is refused; its own is built anew.
+folder that it did not make itself is refused; its own is built anew, and what you put
+into it stays: a property that was changed keeps a copy under its name with .before.
 
 `+caution, statusNoPlan),
 		GroupID: groupStart,
@@ -40,16 +39,15 @@ folder that it did not make itself is refused; its own is built anew.
 
 // runDemo builds the folder beside its place and moves it there whole.
 func (a *terminal) runDemo(ctx context.Context, folder string) error {
+	if err := mendSwap(folder); err != nil {
+		return cause(err)
+	}
 	if err := ownFolder(folder); err != nil {
 		return err
 	}
-	parent := filepath.Dir(folder)
-	if err := os.MkdirAll(parent, 0o777); err != nil {
-		return fmt.Errorf("make %s: %w", parent, cause(err))
-	}
-	built, err := os.MkdirTemp(parent, "."+filepath.Base(folder)+".*.part")
+	built, err := newDemoFolder(folder)
 	if err != nil {
-		return fmt.Errorf("make a folder beside %s: %w", folder, cause(err))
+		return err
 	}
 	defer os.RemoveAll(built)
 	a.today.Day = app.DemoToday
@@ -70,49 +68,17 @@ func (a *terminal) runDemo(ctx context.Context, folder string) error {
 		}
 		written = append(written, files...)
 	}
-	marker := []byte("This folder is written by emberquilt demo, which replaces it whole when it runs again.\n")
-	if err := os.WriteFile(filepath.Join(built, demoMarker), marker, 0o666); err != nil {
+	if err := writeMarker(built); err != nil {
 		return cause(err)
+	}
+	kept, err := keepUsers(folder, built)
+	if err != nil {
+		return fmt.Errorf("keep what was put into %s: %w", folder, cause(err))
 	}
 	if err := replaceFolder(built, folder); err != nil {
 		return fmt.Errorf("move the finished demo to %s: %w", folder, cause(err))
 	}
-	return a.printDemo(folder, sky, written)
-}
-
-// ownFolder refuses a folder that holds anything and is not the demo's.
-func ownFolder(folder string) error {
-	entries, err := os.ReadDir(folder)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil
-	case err != nil:
-		return usagef("%s is there and cannot be read as a folder; accepts a folder that does not exist, or one that the demo made", quote(folder))
-	case len(entries) == 0:
-		return nil
-	}
-	if _, err := os.Lstat(filepath.Join(folder, demoMarker)); err != nil {
-		return usagef("%s holds files that the demo did not make; accepts a folder that does not exist, or one that the demo made", quote(folder))
-	}
-	return nil
-}
-
-// replaceFolder moves a finished folder to its place; what is there makes way
-// first and is deleted last.
-func replaceFolder(built, folder string) error {
-	if err := os.Chmod(built, 0o755); err != nil {
-		return err
-	}
-	aside := built + ".old"
-	err := os.Rename(folder, aside)
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	if err := os.Rename(built, folder); err != nil {
-		os.Rename(aside, folder)
-		return err
-	}
-	return os.RemoveAll(aside)
+	return a.printDemo(folder, sky, written, kept)
 }
 
 // demoFile is one file of the demo, with what it is.
@@ -181,9 +147,9 @@ func (a *terminal) demoPapers(ctx context.Context, s *app.Session, folder string
 }
 
 // printDemo says what was written and what to open first.
-func (a *terminal) printDemo(folder string, sky []app.DemoRecord, written []demoFile) error {
+func (a *terminal) printDemo(folder string, sky []app.DemoRecord, written []demoFile, kept []string) error {
 	if a.json {
-		return a.printJSON(map[string]any{"folder": folder, "today": app.DemoToday, "files": written})
+		return a.printJSON(map[string]any{"folder": folder, "today": app.DemoToday, "files": written, "kept": append([]string{}, kept...)})
 	}
 	fmt.Fprintf(a.Out, "Three invented properties, as of %s, in %s:\n", app.DemoToday.Words(), folder)
 	width := 0
@@ -199,6 +165,9 @@ func (a *terminal) printDemo(folder string, sky []app.DemoRecord, written []demo
 		}
 	}
 	fmt.Fprintf(a.Out, "\n%s holds the ten years of weather that all three rest on; nobody measured it.\n%s is a second station, for tamsel-bend to compare.\n", sky[0].File, sky[1].File)
+	if len(kept) > 0 {
+		fmt.Fprintf(a.Out, "\nKept, since the demo did not write it: %s\n", strings.Join(kept, ", "))
+	}
 	fmt.Fprintf(a.Out, "\nOpen first: %s\n", filepath.Join(folder, app.DemoProperties()[0].Name, bookPaper().File))
 	fmt.Fprintf(a.Out, "Then try:   emberquilt due --property %s\n\n%s\n", filepath.Join(folder, "pennywhistle-place", "pennywhistle-place"+extension), caution)
 	return nil

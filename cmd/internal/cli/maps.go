@@ -48,7 +48,7 @@ func mapPaper() paper {
 		if err != nil {
 			return err
 		}
-		return (&svgmap.Sheet{Map: *drawn, ID: "map", Width: mapWidth}).Draw(w)
+		return signed(w, (&svgmap.Sheet{Map: *drawn, ID: "map", Width: mapWidth}).Draw)
 	}}
 }
 
@@ -97,6 +97,6 @@ func (a *terminal) runMap(ctx context.Context, o mapOptions) error {
 			return err
 		}
 		sheet := &svgmap.Sheet{Map: *drawn, ID: "map", Width: o.width}
-		return a.writePaper(output{o.out, sheet.Draw}, mapPaper().About)
+		return a.writePaper(output{o.out, func(w io.Writer) error { return signed(w, sheet.Draw) }}, mapPaper().About)
 	})
 }

@@ -41,7 +41,8 @@ func newDraft(path string) (*draft, error) {
 		return &draft{file: file, buffer: bufio.NewWriter(file)}, nil
 	}
 	// 0o666 leaves the mode to the user's own mask, as for any other file.
-	name := filepath.Join(filepath.Dir(target), fmt.Sprintf(".%s.%08x.part", filepath.Base(target), rand.Uint32()))
+	sweep(target)
+	name := filepath.Join(filepath.Dir(target), unfinishedName(filepath.Base(target), rand.Uint32()))
 	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return nil, fmt.Errorf("write %s: %w", path, cause(err))
@@ -88,6 +89,9 @@ type output struct {
 // write writes all the files, and gives them their names only when every one
 // of them is complete.
 func (a *terminal) write(all ...output) error {
+	if err := a.takesPlace(all); err != nil {
+		return err
+	}
 	var drafts []*draft
 	defer func() {
 		for _, d := range drafts {
@@ -106,10 +110,13 @@ func (a *terminal) write(all ...output) error {
 		if err := errors.Join(o.Write(d), d.complete()); err != nil {
 			return fmt.Errorf("write %s: %w", o.Path, cause(err))
 		}
+		if err := a.checkOld(d, o.Path); err != nil {
+			return err
+		}
 	}
 	for _, o := range all {
 		if o.Path == "" || o.Path == "-" {
-			buffer := bufio.NewWriter(a.Out)
+			buffer := bufio.NewWriter(a.files)
 			if err := errors.Join(o.Write(buffer), buffer.Flush()); err != nil {
 				return fmt.Errorf("write standard output: %w", cause(err))
 			}
@@ -147,9 +154,12 @@ func (a *terminal) open(path string) (io.ReadCloser, string, error) {
 	if err != nil {
 		return nil, "", noFile(path, err)
 	}
-	if info, err := file.Stat(); err == nil && info.IsDir() {
-		file.Close()
-		return nil, "", noFile(path, errors.New("it is a folder"))
+	if info, err := file.Stat(); err == nil {
+		if info.IsDir() {
+			file.Close()
+			return nil, "", noFile(path, errors.New("it is a folder"))
+		}
+		a.inputs = append(a.inputs, info)
 	}
 	return file, strings.ReplaceAll(path, "\\", "/"), nil
 }

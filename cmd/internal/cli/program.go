@@ -2,12 +2,16 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	"time"
 	_ "time/tzdata" // machines without zone files
+
+	"github.com/spf13/cobra"
 
 	"emberquilt/habitat/date"
 )
@@ -27,7 +31,11 @@ type Program struct {
 // its exit status. The first Ctrl-C asks the command to stop and keep what it
 // has, the second ends the process.
 func Main() int {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	signals := []os.Signal{os.Interrupt, syscall.SIGTERM}
+	if !signal.Ignored(syscall.SIGHUP) { // as under nohup
+		signals = append(signals, syscall.SIGHUP)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), signals...)
 	defer stop()
 	context.AfterFunc(ctx, stop)
 	p := Program{Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Getenv: os.Getenv, Now: time.Now}
@@ -37,22 +45,56 @@ func Main() int {
 // Run carries out the command and gives the exit status. Errors are printed
 // here and nowhere else.
 func (p Program) Run(ctx context.Context) int {
-	a := &terminal{Program: p}
+	out, errs := &visible{to: p.Out}, &visible{to: p.Err}
+	defer out.end()
+	defer errs.end()
+	a := &terminal{Program: p, files: p.Out}
+	a.Out, a.Err = out, errs
 	root := a.root()
 	root.SetArgs(p.Args)
 	root.SetIn(p.In)
-	root.SetOut(p.Out)
-	root.SetErr(p.Err)
-	command, err := root.ExecuteContextC(ctx)
+	root.SetOut(a.Out)
+	root.SetErr(a.Err)
+	command, err := execute(ctx, root)
 	err = hinted(namedFlag(err))
 	status := exitStatus(ctx, err)
 	a.printError(command, err, status)
 	return status
 }
 
+// execute carries out the command. A fault of the program's own ends it as any error
+// does: nothing that was begun is kept, since files take their names and changes
+// become part of the property only when they are whole.
+func execute(ctx context.Context, root *cobra.Command) (command *cobra.Command, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			command, err = root, &faultError{fault, debug.Stack()}
+		}
+	}()
+	return root.ExecuteContextC(ctx)
+}
+
+// faultError is a fault of the program's own.
+type faultError struct {
+	fault any
+	stack []byte
+}
+
+func (e *faultError) Error() string {
+	return fmt.Sprintf("this is a fault of the program, not of your files: %v; the command was stopped, nothing more was changed\n"+
+		"hint: emberquilt verify checks the property file; a report of the fault needs what follows\n%s", e.fault, e.stack)
+}
+
 // terminal is what the commands share.
 type terminal struct {
 	Program
+	// files is where a whole file goes that is written to standard output: its bytes
+	// pass as they are.
+	files io.Writer
+	// inputs are the files that the command has opened to read.
+	inputs []os.FileInfo
+	// replace lets outputs take the place of files that are not the program's.
+	replace  bool
 	json     bool
 	property string
 	today    dayFlag

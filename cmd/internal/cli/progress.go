@@ -31,7 +31,7 @@ type progress struct {
 func (a *terminal) startProgress(text string) *progress {
 	p := &progress{}
 	p.say(text)
-	if file, ok := a.Err.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
+	if file, ok := asFile(a.Err); ok && term.IsTerminal(int(file.Fd())) {
 		p.timer = time.AfterFunc(progressDelay, func() { p.show(file) })
 	}
 	return p

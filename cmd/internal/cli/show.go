@@ -1,8 +1,6 @@
 package cli
 
 import (
-	"os"
-
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
@@ -37,7 +35,7 @@ func (f *showFlags) options(a *terminal) table.Options {
 
 // width is that of the terminal; 0 where there is none.
 func (a *terminal) width() int {
-	file, ok := a.Out.(*os.File)
+	file, ok := asFile(a.Out)
 	if !ok {
 		return 0
 	}

@@ -106,7 +106,7 @@ func writeJSONText(out *bytes.Buffer, text string) {
 
 // WriteKML writes the table as KML 2.2, with the values as ExtendedData.
 func WriteKML(w io.Writer, t *Table) error {
-	document := kml.Document(kml.Name(source.Clean(t.Name)))
+	document := kml.Document(kml.Name(source.Clean(t.Name)), kml.Description("Written by emberquilt"))
 	for i := range t.Rows {
 		row := &t.Rows[i]
 		placemark := kml.Placemark(kml.Name(source.Clean(row.Name)))
