@@ -33,10 +33,7 @@ func ParseReading(text string) (Reading, error) {
 			continue
 		}
 		if key == "from" {
-			bearing, ok := quantity.ParseCompass(value)
-			if degrees, err := quantity.Parse(value); !ok && err == nil && degrees >= 0 && degrees <= 360 {
-				bearing, ok = quantity.NewBearing(degrees), true
-			}
+			bearing, ok := quantity.ParseDirection(value)
 			if !ok {
 				return refuse("%s is not a direction", source.Quote(value))
 			}

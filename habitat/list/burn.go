@@ -185,15 +185,11 @@ func readQuantity[Q ~float64](accepts string) func(*cell) (*Q, bool) {
 }
 
 func readWindFrom(c *cell) (*quantity.Bearing, bool) {
-	if b, ok := quantity.ParseCompass(strings.TrimSpace(c.text)); ok {
-		return &b, true
-	}
-	v, err := quantity.Parse(c.text)
-	if err != nil || !(v >= 0 && v <= 360) {
+	b, ok := quantity.ParseDirection(c.text)
+	if !ok {
 		c.bad("where the wind comes from: a compass point such as SW, or degrees from 0 to 360", "", "%s is not a direction", source.Quote(c.text))
 		return nil, false
 	}
-	b := quantity.NewBearing(v)
 	return &b, true
 }
 

@@ -42,8 +42,8 @@ type Prescription struct {
 	Note     string
 	// Sources says for a key of the file where its limit is from.
 	Sources map[string]string
-	// Assumed names the keys that were absent and what was taken for them.
-	Assumed []string
+	// Assumed are the keys that were absent and what was taken for them.
+	Assumed []Assumption
 }
 
 // What is taken for absent keys.
@@ -195,3 +195,16 @@ func (p *Prescription) AllowsFrom(b quantity.Bearing) bool {
 
 // isFinite reports whether v is a number.
 func isFinite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+
+// Assumption is a key that a prescription does not have, and what was taken for it.
+type Assumption struct{ Key, Taken string }
+
+// String gives "min_hours 1".
+func (a Assumption) String() string { return a.Key + " " + a.Taken }
+
+// The keys for which something is taken.
+const (
+	burnHoursKey = "burn_hours"
+	// MinHoursKey is that of the hours in a row.
+	MinHoursKey = "min_hours"
+)

@@ -102,7 +102,7 @@ var readers = []struct {
 	}},
 	{"days_since_rain", readSinceRain},
 	{"dry_hour", func(f *fields, key string, n *node) { f.p.DryHour = f.flag(key, n) }},
-	{"burn_hours", readBurnHours},
+	{burnHoursKey, readBurnHours},
 	{"hours_are", func(f *fields, key string, n *node) {
 		switch text, ok := f.text(key, n); {
 		case !ok:
@@ -113,7 +113,7 @@ var readers = []struct {
 		}
 	}},
 	{"daylight_only", func(f *fields, key string, n *node) { f.p.DaylightOnly = f.flag(key, n) }},
-	{"min_hours", func(f *fields, key string, n *node) {
+	{MinHoursKey, func(f *fields, key string, n *node) {
 		if v, ok := f.whole(key, n, 1, 24); ok {
 			f.p.MinHours = v
 		}
@@ -167,20 +167,20 @@ func (f *fields) all(root *node) {
 func (f *fields) together() {
 	p := f.p
 	if _, ok := f.lines["burn_hours"]; !ok {
-		p.Assumed = append(p.Assumed, "burn_hours "+DefaultBurnHours.String())
+		p.Assumed = append(p.Assumed, Assumption{burnHoursKey, DefaultBurnHours.String()})
 	}
-	if _, ok := f.lines["min_hours"]; !ok {
-		p.Assumed = append(p.Assumed, fmt.Sprintf("min_hours %d", DefaultMinHours))
+	if _, ok := f.lines[MinHoursKey]; !ok {
+		p.Assumed = append(p.Assumed, Assumption{MinHoursKey, fmt.Sprint(DefaultMinHours)})
 	}
 	if p.Wind.IsSet() && p.WindHeight == "" {
 		f.complain(f.lines["wind_mph"], "wind_height", "20-ft, eye-level or 10-m, the height of wind_mph", "the key is not there")
 	}
 	if p.MinHours > p.BurnHours.Hours() {
-		line := f.lines["min_hours"]
+		line := f.lines[MinHoursKey]
 		if line == 0 {
 			line = f.lines["burn_hours"]
 		}
-		f.complain(line, "min_hours", fmt.Sprintf("up to %d, the whole hours in burn_hours", p.BurnHours.Hours()),
+		f.complain(line, MinHoursKey, fmt.Sprintf("up to %d, the whole hours in burn_hours", p.BurnHours.Hours()),
 			"%d hours do not fit into %s", p.MinHours, p.BurnHours)
 	}
 }

@@ -49,3 +49,17 @@ func ParseCompass(text string) (b Bearing, ok bool) {
 	}
 	return 0, false
 }
+
+// ParseDirection gives the bearing of a compass point, or of degrees from 0 to 360. ok
+// is false for other text.
+func ParseDirection(text string) (b Bearing, ok bool) {
+	text = strings.TrimSpace(text)
+	if b, ok := ParseCompass(text); ok {
+		return b, true
+	}
+	degrees, err := Parse(text)
+	if err != nil || !(degrees >= 0 && degrees <= 360) {
+		return 0, false
+	}
+	return NewBearing(degrees), true
+}

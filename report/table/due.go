@@ -143,12 +143,13 @@ func DueSheet(v *view.Due) *Sheet {
 	s := &Sheet{Name: "due", Header: []string{"unit", "acres", "program_year", "season", "interval", "age_before", "burn_days", "due_now", "locked", "burned",
 		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years", "prescription", "needed_hours", "interior_lines"}}
 	for _, u := range v.Units {
-		row := []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done, nil, nil, nil, nil, nil, waitCost(u.Waiting), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines)}
+		var first, last, usable, expected, basis any // empty without a window
 		if len(u.Windows) > 0 {
 			w := u.Windows[0]
-			row[10], row[11], row[12], row[13], row[14] = w.First, w.Last, w.UsableDays, w.Expected, w.Basis
+			first, last, usable, expected, basis = w.First, w.Last, w.UsableDays, w.Expected, w.Basis
 		}
-		s.Rows = append(s.Rows, row)
+		s.Rows = append(s.Rows, []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done,
+			first, last, usable, expected, basis, waitCost(u.Waiting), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines)})
 	}
 	return s
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/window"
 )
@@ -49,9 +50,19 @@ func ForecastHours(check *window.ForecastCheck, burnHoursOnly bool) *Sheet {
 		if !h.InBurnHours {
 			fails = append(fails, "outside the burn hours")
 		}
-		s.Rows = append(s.Rows, []any{h.Day, strings.TrimPrefix(h.Clock, h.Day.String()+" "), h.AllHold, strings.Join(fails, "; "), strings.Join(missing, ", ")})
+		s.Rows = append(s.Rows, []any{h.Day, startWords(&h), h.AllHold, strings.Join(fails, "; "), strings.Join(missing, ", ")})
 	}
 	return s
+}
+
+// startWords is the beginning of an hour by the document's clock, with its date where
+// that is not the day.
+func startWords(h *window.HourCheck) string {
+	clock := h.StartsAt.Format("15:04 -07:00")
+	if on := date.DayOf(h.StartsAt); on != h.Day {
+		return on.String() + " " + clock
+	}
+	return clock
 }
 
 func failWords(l *window.LimitCheck) string {

@@ -1,8 +1,11 @@
 package view
 
 import (
+	"strings"
+
 	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/window"
 )
 
 // Calendar lays the candidate windows of one program year out by day.
@@ -87,4 +90,22 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 		}
 	}
 	return v, nil
+}
+
+// Lines says why units have no window, what the windows rest on and what is odd about
+// it.
+func (v *Calendar) Lines() []string {
+	var lines []string
+	for _, row := range v.Rows {
+		if len(row.Windows) == 0 && row.NoWindow != nil {
+			lines = append(lines, row.Unit+": "+strings.Join(row.NoWindow.Lines(), " "))
+		}
+	}
+	if v.DatesOnly { // said even where the last columns have no room
+		lines = append(lines, "All windows: "+window.DatesOnly+".")
+	}
+	for _, warning := range v.Warnings {
+		lines = append(lines, "Weather record: "+warning+".")
+	}
+	return append(lines, window.Caution)
 }

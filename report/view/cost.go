@@ -164,8 +164,8 @@ func (l *layout) capCosts() []CapCost {
 		}
 		name, unit := l.rowWords(s.Row)
 		words := fmt.Sprintf("Limit on %s: with %s more the shortfall is %s smaller (found by planning again).",
-			name, counted(s.Step, unit), counted(s.Saves, "acre-years"))
-		all = append(all, CapCost{name, s.Year, s.Step, unit, quantity.AcreYears(s.Saves), true, words})
+			name, amount(s.Step, unit), counted(s.Saves, "acre-year"))
+		all = append(all, CapCost{name, s.Year, s.Step, quantity.Plural(2, unit), quantity.AcreYears(s.Saves), true, words})
 	}
 	if len(l.Answer.More) == 0 {
 		for _, price := range l.Answer.Prices {
@@ -175,8 +175,8 @@ func (l *layout) capCosts() []CapCost {
 			name, unit := l.rowWords(price.Row)
 			step := usualStep(unit)
 			saves := price.PerUnit * step
-			words := fmt.Sprintf("Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).", name, counted(step, unit), counted(saves, "acre-years"))
-			all = append(all, CapCost{name, price.Year, step, unit, quantity.AcreYears(saves), false, words})
+			words := fmt.Sprintf("Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).", name, amount(step, unit), counted(saves, "acre-year"))
+			all = append(all, CapCost{name, price.Year, step, quantity.Plural(2, unit), quantity.AcreYears(saves), false, words})
 		}
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].Saves > all[j].Saves })
@@ -187,9 +187,9 @@ func (l *layout) capCosts() []CapCost {
 // dollars differ a thousandfold and say little side by side.
 func usualStep(unit string) float64 {
 	switch unit {
-	case "acres":
+	case "acre":
 		return 25
-	case "dollars":
+	case "dollar":
 		return 1000
 	}
 	return 1
@@ -203,7 +203,7 @@ func isCap(k problem.RowKind) bool {
 	return false
 }
 
-// rowWords names a coupling row and the unit in which it is counted. A row of
+// rowWords names a coupling row and one of the unit in which it is counted. A row of
 // year 0 stands for every year.
 func (l *layout) rowWords(r problem.Row) (name, unit string) {
 	p := l.Problem
@@ -215,29 +215,29 @@ func (l *layout) rowWords(r problem.Row) (name, unit string) {
 	class := func() string { return p.Mixes[r.Mix].Classes[r.Class].Name + " in " + p.Mixes[r.Mix].Name }
 	switch r.Kind {
 	case problem.RowAcres:
-		name, unit = "acres burned", "acres"
+		name, unit = "acres burned", "acre"
 	case problem.RowBurns:
-		name, unit = "number of burns", "burns"
+		name, unit = "number of burns", "burn"
 	case problem.RowCost:
-		name, unit = "cost", "dollars"
+		name, unit = "cost", "dollar"
 	case problem.RowBurnDays:
-		name, unit = "burn days of "+p.Seasons[r.Season], "burn days"
+		name, unit = "burn days of "+p.Seasons[r.Season], "burn day"
 	case problem.RowRefuge:
-		name, unit = "acres of refuge "+p.Refuges[r.Refuge].Name, "acres"
+		name, unit = "acres of refuge "+p.Refuges[r.Refuge].Name, "acre"
 	case problem.RowMixLow:
-		name, unit = "least acres of "+class(), "acres"
+		name, unit = "least acres of "+class(), "acre"
 	case problem.RowMixHigh:
-		name, unit = "most acres of "+class(), "acres"
+		name, unit = "most acres of "+class(), "acre"
 	case problem.RowEvenLow:
-		name, unit = "least acres wanted burned", "acres"
+		name, unit = "least acres wanted burned", "acre"
 	case problem.RowEvenHigh:
-		name, unit = "most acres wanted burned", "acres"
+		name, unit = "most acres wanted burned", "acre"
 	case problem.RowApart:
-		name, unit = pair()+" kept apart", "burns"
+		name, unit = pair()+" kept apart", "burn"
 	case problem.RowNeighbors:
-		name, unit = "neighbors "+pair(), "burns"
+		name, unit = "neighbors "+pair(), "burn"
 	default:
-		name, unit = string(r.Kind), "units"
+		name, unit = string(r.Kind), "unit"
 	}
 	return name + ", " + when, unit
 }

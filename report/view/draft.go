@@ -149,12 +149,14 @@ func from(sources ...string) []string { return sources }
 func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 	p := &in.Plan.Property
 	var legal []string
-	if p.Place != "" || p.HasPlace {
-		legal = append(legal, strings.TrimSpace("in "+p.Place))
-		if p.HasPlace {
-			legal[0] = strings.TrimPrefix(legal[0], "in")
-			legal[0] = strings.Trim(strings.TrimSpace(legal[0])+fmt.Sprintf(", the property near %.4f°, %.4f°", p.Latitude, p.Longitude), ", ")
-		}
+	at := fmt.Sprintf("the property near %.4f°, %.4f°", p.Latitude, p.Longitude)
+	switch {
+	case p.HasPlace && p.Place != "":
+		legal = []string{p.Place + ", " + at}
+	case p.HasPlace:
+		legal = []string{at}
+	case p.Place != "":
+		legal = []string{"in " + p.Place}
 	}
 	return DraftSection{"The ground", []DraftField{
 		known("Unit and its area", from(missouri, newMexico), 1, fmt.Sprintf("%s, %s acres, on %s", u.ID, u.Acres, p.Name)),

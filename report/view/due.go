@@ -3,7 +3,6 @@ package view
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -34,7 +33,7 @@ type Terms struct {
 	// this assumes; nil where not known.
 	Hours *int `json:"needed_hours"`
 	Lines *int `json:"interior_lines"`
-	// Words says it in sentences, Warning among them where there is one.
+	// Words says it in sentences, among them Warning, which is what is odd about it.
 	Words   []string `json:"words"`
 	Warning string   `json:"-"`
 	// Winds says which winds suit, and whom the others carry smoke to; empty where
@@ -294,7 +293,7 @@ func noWindow(w *UnitWindows, open int, today date.Day) string {
 		return ""
 	}
 	if w.Terms.Warning != "" {
-		return "no day suits: " + strings.TrimSuffix(strings.TrimPrefix(w.Terms.Warning, "Warning: "), ".")
+		return "no day suits: " + w.Terms.Warning
 	}
 	switch {
 	case len(w.Windows) == 1:
@@ -348,7 +347,7 @@ func (t *Terms) Brief() []string {
 		all = append(all, t.Winds)
 	}
 	if t.Warning != "" {
-		all = append(all, t.Warning)
+		all = append(all, warningWords(t.Warning))
 	}
 	return all
 }
@@ -412,9 +411,9 @@ func (l *layout) price(others []Other, unit, t int) Price {
 func largerOrSmaller(v quantity.AcreYears) string {
 	switch {
 	case v > 0.005:
-		return counted(float64(v), "acre-years") + " larger"
+		return counted(float64(v), "acre-year") + " larger"
 	case v < -0.005:
-		return counted(-float64(v), "acre-years") + " smaller"
+		return counted(-float64(v), "acre-year") + " smaller"
 	}
 	return "the same"
 }

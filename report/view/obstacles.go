@@ -107,7 +107,7 @@ func (l *layout) noBurnDay(unit int, used usage, caps *problem.YearCaps, t int) 
 	if full == nil {
 		return "No season is allowed for it."
 	}
-	return fmt.Sprintf("In %d %s, and it needs %s.", l.year(t), strings.Join(full, "; "), counted(u.BurnDays, "burn days"))
+	return fmt.Sprintf("In %d %s, and it needs %s.", l.year(t), strings.Join(full, "; "), counted(u.BurnDays, "burn day"))
 }
 
 func partner(pair [2]int, unit int) int {

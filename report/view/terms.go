@@ -20,6 +20,9 @@ type TermsFacts struct {
 	HasDepth bool
 }
 
+// warningWords says a warning in a sentence.
+func warningWords(warning string) string { return "Warning: " + warning + "." }
+
 // NewTerms words them.
 func NewTerms(f TermsFacts) Terms {
 	t := Terms{Prescription: f.Prescription}
@@ -38,8 +41,8 @@ func NewTerms(f TermsFacts) Terms {
 	}
 	t.Words = append(t.Words, "Needed: "+f.Need.Words+".")
 	if f.Need.Warning != "" {
-		t.Warning = "Warning: " + f.Need.Warning + "."
-		t.Words = append(t.Words, t.Warning)
+		t.Warning = f.Need.Warning
+		t.Words = append(t.Words, warningWords(t.Warning))
 	}
 	hours, lines := f.Need.Hours, f.Need.Lines
 	t.Hours = &hours

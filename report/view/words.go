@@ -24,16 +24,21 @@ func short(v float64) string {
 	return strings.TrimSuffix(strings.TrimRight(quantity.Group(v, decimals), "0"), ".")
 }
 
-// counted gives "1 burn day", "2.5 burn days", "$1,000" of a unit in its plural.
+// counted gives "1 burn day", "2.5 burn days" of a unit in its singular.
 func counted(v float64, unit string) string {
-	if unit == "dollars" {
-		return "$" + short(v)
-	}
 	number := short(v)
 	if number == "1" { // also what only rounds to it
-		return "1 " + strings.TrimSuffix(unit, "s")
+		return "1 " + unit
 	}
-	return number + " " + unit
+	return number + " " + quantity.Plural(2, unit)
+}
+
+// amount is counted, with dollars as money: "$1,000".
+func amount(v float64, unit string) string {
+	if unit == "dollar" {
+		return "$" + short(v)
+	}
+	return counted(v, unit)
 }
 
 // SeasonWords names a season of a program year: "dormant season 2027".
@@ -54,7 +59,7 @@ func BurnYearWords(p *habitat.Property, year date.ProgramYear) string {
 
 // BurnDays gives "1 burn day", "2.5 burn days"; a tenth of a day is as fine as
 // past weather can be read.
-func BurnDays(v float64) string { return counted(math.Round(v*10)/10, "burn days") }
+func BurnDays(v float64) string { return counted(math.Round(v*10)/10, "burn day") }
 
 // ShortfallLine says what a shortfall is, beside the first figure of it on a
 // paper.
@@ -69,7 +74,7 @@ func gapWords(a *problem.Answer) string {
 		return "Proven best: no plan that keeps every requirement has a smaller shortfall."
 	}
 	room := max(0, a.Cost-a.Bound)
-	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", counted(room, "acre-years"), Percent(problem.GapOf(a.Cost, a.Bound)))
+	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", counted(room, "acre-year"), Percent(problem.GapOf(a.Cost, a.Bound)))
 }
 
 // Percent prints a share: "12%", and with a decimal below ten: "3.4%".

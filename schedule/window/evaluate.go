@@ -3,7 +3,6 @@ package window
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"emberquilt/habitat/date"
@@ -130,8 +129,8 @@ func (k *kernel) warnings(s *Series, hoursAreGiven bool) []string {
 		all = append(all, "the burn hours are clock time, and no time zone was given: "+k.burn.taken+" was taken")
 	}
 	for _, taken := range k.p.Assumed {
-		if !hoursAreGiven || !strings.HasPrefix(taken, "min_hours") {
-			all = append(all, "the prescription does not say, and this was taken: "+taken)
+		if !hoursAreGiven || taken.Key != prescription.MinHoursKey {
+			all = append(all, "the prescription does not say, and this was taken: "+taken.String())
 		}
 	}
 	return all

@@ -3,6 +3,7 @@ package window
 import (
 	"fmt"
 	"strconv"
+	"time"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/prescription"
@@ -46,8 +47,8 @@ type HourCheck struct {
 	// Day and Label name the hour in local standard time.
 	Day   date.Day
 	Label int
-	// Clock is the beginning of the hour as the document writes it.
-	Clock string
+	// StartsAt is the beginning of the hour, by the document's clock.
+	StartsAt time.Time
 	// Limits holds a check for each limit that the prescription sets.
 	Limits []LimitCheck
 	// InBurnHours says that the hour lies in the burn hours.
@@ -185,7 +186,7 @@ func forecastRain(f *weather.Forecast, p *prescription.Prescription, since *Sinc
 
 // hour checks one hour.
 func (k *kernel) hour(f *weather.Forecast, h *weather.ForecastHour, day date.Day, place *weather.Place, rain map[date.Day]int) HourCheck {
-	c := HourCheck{Day: day, Label: h.At.Label(), Clock: h.StartsAt.Format("2006-01-02 15:04 -07:00")}
+	c := HourCheck{Day: day, Label: h.At.Label(), StartsAt: h.StartsAt}
 	first, last := k.burn.on(day)
 	c.InBurnHours = c.Label >= first && c.Label <= last
 	c.Limits = k.limits(f, h, c.Label, day, place, rain)

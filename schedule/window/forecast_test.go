@@ -44,7 +44,7 @@ func TestCheckHourlyForecast(t *testing.T) {
 		t.Fatal(err)
 	}
 	first := c.Hours[0]
-	if first.Label != 14 || !first.InBurnHours || !first.AllHold || first.Clock != "2024-02-23 13:00 -06:00" {
+	if first.Label != 14 || !first.InBurnHours || !first.AllHold || first.StartsAt.Format("2006-01-02 15:04 -07:00") != "2024-02-23 13:00 -06:00" {
 		t.Errorf("%+v", first)
 	}
 	for i, want := range []string{"temp_f holds 67 °F", "rh_pct holds 43 %", "wind_mph holds 10 mph at 10-m", "wind_from_deg holds NW (315°)",

@@ -107,7 +107,7 @@ func (s *Session) BreakReport(ctx context.Context, o BreakOptions) (*view.BreakR
 	}
 	b := s.Breaks(years, o.Tolerance)
 	if b == nil {
-		return nil, fmt.Errorf("%s has no shapes to measure; emberquilt import reads them from a file", s.Property.Name)
+		return nil, &NoShapesError{s.Property.Name}
 	}
 	v := &view.BreakReport{Widths: view.StatedWidths(o.Widths), DollarsPerFoot: o.DollarsPerFoot, Standing: b.Standing, Missing: b.Missing}
 	if len(o.Widths) == 0 {

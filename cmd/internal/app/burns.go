@@ -312,6 +312,5 @@ func (s *Session) BurnsOf(unit string) ([]habitat.BurnRecord, error) {
 }
 
 func noBurn(id int64) error {
-	return &source.Error{Position: source.Position{File: "NUMBER"}, Found: fmt.Sprintf("there is no burn %d", id),
-		Accepts: "a number that emberquilt burns shows"}
+	return &AdvisedError{Fault: &source.Error{Position: source.Position{File: "NUMBER"}, Found: fmt.Sprintf("there is no burn %d", id), Accepts: "the number of one on record"}, Advice: ListBurns}
 }

@@ -44,7 +44,7 @@ func (s *Session) contract(name string) (*habitat.Contract, error) {
 	}
 	switch {
 	case len(names) == 0:
-		return nil, &OptionError{Option: "contract", IsUnknown: true, Found: s.Property.Name + " has no contract", Accepts: "the name of one", Hint: "emberquilt import reads contracts from a file"}
+		return nil, &OptionError{Option: "contract", IsUnknown: true, Found: s.Property.Name + " has no contract", Accepts: "the name of one", Advice: ImportContracts}
 	case name == "":
 		return nil, &WhichContractError{names}
 	}
@@ -109,8 +109,8 @@ func (s *Session) NoteCompletion(ctx context.Context, contract string, done habi
 			return "", err
 		}
 		if practice.Burns {
-			return "", &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("applied %s of %s follow from the burns on record", practice.Measure, done.Practice),
-				Accepts: "a practice other than burning", Hint: "emberquilt record puts a burn on record"}
+			return "", &AdvisedError{Advice: RecordBurn, Fault: &source.Error{Position: source.Position{File: "CODE"},
+				Found: fmt.Sprintf("applied %s of %s follow from the burns on record", practice.Measure, done.Practice), Accepts: "a practice other than burning"}}
 		}
 		at := slices.IndexFunc(c.Completions, func(o habitat.Completion) bool {
 			return o.Unit == done.Unit && o.Practice == done.Practice && o.On == done.On

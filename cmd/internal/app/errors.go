@@ -16,8 +16,8 @@ type OptionError struct {
 	Option string
 	// Found says what is wrong with it, Accepts what would be right.
 	Found, Accepts string
-	// Hint says what may help; often empty.
-	Hint string
+	// Advice is what helps; often 0.
+	Advice Advice
 	// IsUnknown says that the option is in order but names what the property does
 	// not hold.
 	IsUnknown bool
@@ -25,11 +25,7 @@ type OptionError struct {
 
 // Error gives "option: what was found; accepts what would be right".
 func (e *OptionError) Error() string {
-	text := e.Option + ": " + e.Found + "; accepts " + e.Accepts
-	if e.Hint != "" {
-		text += "\nhint: " + e.Hint
-	}
-	return text
+	return e.Option + ": " + e.Found + "; accepts " + e.Accepts
 }
 
 // badOption makes an OptionError.
@@ -64,14 +60,24 @@ const (
 	ShowPlan
 	MakeFirstPlan
 	MakeNewPlan
+	LoadWeather
+	ListWeather
+	LoadPrescriptions
+	NamePrescriptions
+	StateAdjustment
+	ListPreparation
+	ListBurns
+	RecordBurn
+	ImportContracts
 )
 
 // AdvisedError is bad input, with what helps. errors.As finds the *source.Error in it.
 type AdvisedError struct {
 	Fault  *source.Error
 	Advice Advice
-	// Plan is the number of the plan that ShowPlan means.
+	// Plan is the number of the plan that ShowPlan means, Unit that of StateAdjustment.
 	Plan int
+	Unit string
 }
 
 // Error gives the fault without the advice.

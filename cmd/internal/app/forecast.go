@@ -53,15 +53,15 @@ func notLoaded(u *habitat.Unit, season string, t *Terms) error {
 	if season != "" {
 		found += " in " + season
 	}
-	return &OptionError{Option: "unit", IsUnknown: true, Found: found, Accepts: "a unit with one that is loaded",
-		Hint: "emberquilt prescription loads them; the column prescription of a list of units names them"}
+	return &OptionError{Option: "unit", IsUnknown: true, Found: found, Accepts: "a unit with one that is loaded", Advice: NamePrescriptions}
 }
 
 // CheckForecast reads a forecast document against terms; given is what holds of the
-// place and its clock. since is nil where the days since rain are not known.
-func CheckForecast(ctx context.Context, document weather.File, given weather.Options, t *ForecastTerms, since *window.Since) (*view.Forecast, error) {
-	if since != nil && since.Days < 0 {
-		return nil, badOption("dry-days", "0 or more days", "%d is negative", since.Days)
+// place and its clock. dryDays is nil where the days since rain are not known.
+func CheckForecast(ctx context.Context, document weather.File, given weather.Options, t *ForecastTerms, dryDays *int) (*view.Forecast, error) {
+	since, err := sinceRain(dryDays)
+	if err != nil {
+		return nil, err
 	}
 	forecast, err := weather.ReadForecast(ctx, document, given)
 	if err != nil {

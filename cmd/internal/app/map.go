@@ -16,11 +16,11 @@ type MapOptions struct {
 	Year date.ProgramYear
 }
 
-// NoShapesError is a property of which there is nothing to draw.
+// NoShapesError is a property of which there is nothing to draw or to measure.
 type NoShapesError struct{ Property string }
 
 // Error names the property.
-func (e *NoShapesError) Error() string { return e.Property + " has no shapes to draw" }
+func (e *NoShapesError) Error() string { return e.Property + " has no shapes" }
 
 // Map draws the ground of a plan. An OptionError refuses a year that is not the
 // plan's; a NoShapesError says that no unit has a shape.

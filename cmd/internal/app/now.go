@@ -23,8 +23,35 @@ type NowOptions struct {
 	DryDays *int
 }
 
+// validate refuses what no instrument reads.
+func (in *NowOptions) validate() error {
+	switch {
+	case !(in.Temperature >= -80 && in.Temperature <= 140):
+		return badOption("temp", "-80 to 140 °F", "%v is not a temperature", float64(in.Temperature))
+	case !(in.Humidity >= 0 && in.Humidity <= 100):
+		return badOption("rh", "0 to 100 percent", "%v is not a humidity", float64(in.Humidity))
+	case !(in.Wind >= 0 && in.Wind <= 100):
+		return badOption("wind", "0 to 100 mph", "%v is not a wind speed", float64(in.Wind))
+	}
+	return nil
+}
+
+// sinceRain gives the days since rain that someone states; nil for none.
+func sinceRain(dryDays *int) (*window.Since, error) {
+	switch {
+	case dryDays == nil:
+		return nil, nil
+	case *dryDays < 0:
+		return nil, badOption("dry-days", "0 or more days", "%d is negative", *dryDays)
+	}
+	return &window.Since{Days: *dryDays}, nil
+}
+
 // Now reads the weather of the moment against what a burn of a unit is held to.
 func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
+	if err := in.validate(); err != nil {
+		return nil, err
+	}
 	u, err := FindUnit(s.Snapshot, in.Unit)
 	if err != nil {
 		return nil, err
@@ -45,12 +72,9 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	if err != nil {
 		return nil, err
 	}
-	var since *window.Since
-	if in.DryDays != nil {
-		if *in.DryDays < 0 {
-			return nil, badOption("dry-days", "0 or more days", "%d is negative", *in.DryDays)
-		}
-		since = &window.Since{Days: *in.DryDays}
+	since, err := sinceRain(in.DryDays)
+	if err != nil {
+		return nil, err
 	}
 	known := s.WeatherOptions()
 	options := window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone}

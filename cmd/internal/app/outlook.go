@@ -101,7 +101,7 @@ func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 func (s *Session) WeatherRecord(ctx context.Context, station string) (*weather.Record, error) {
 	doc, err := s.Store.Document(ctx, store.Weather, station)
 	if errors.Is(err, store.ErrUnknown) {
-		return nil, &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station), Hint: "emberquilt weather lists those that are loaded"}
+		return nil, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station)}, Advice: ListWeather}
 	}
 	if err != nil {
 		return nil, err
@@ -175,8 +175,7 @@ func (o *Outlook) UnitDays(u *habitat.Unit, season string) (*window.Days, error)
 func AgainstUnit(unit string, err error) error {
 	var fault *source.Error
 	if errors.As(err, &fault) && fault.Field == "wind_adjustment" {
-		return &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts,
-			Hint: fmt.Sprintf("emberquilt card %s --adjustment 0.4 --save says it for the unit, without the unit for all of them; 0.4 is only an example", source.Quote(unit))}
+		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts}, Advice: StateAdjustment, Unit: unit}
 	}
 	return fmt.Errorf("hold the weather against %s: %w", unit, err)
 }

@@ -44,6 +44,9 @@ type RehearseOptions struct {
 	Rounds       int
 }
 
+// DefaultFutures is how many futures are played where nobody says.
+const DefaultFutures = rehearsal.DefaultFutures
+
 // Where the plans of a rehearsal stop. Rounds are the same work on any machine, so
 // that the figures do not depend on it unless the seconds cut in.
 const (
@@ -92,7 +95,7 @@ func (o *RehearseOptions) validate(p *habitat.Property) error {
 		o.Seconds = DefaultReplanSeconds
 	}
 	if len(o.Rules) == 0 {
-		o.Rules = []Rule{{}, {MostOverdue: true}}
+		o.Rules = DefaultRules()
 	}
 	return nil
 }
@@ -194,7 +197,7 @@ func (st *stage) record(ctx context.Context) error {
 	}
 	file := source.Position{File: s.Store.Path()}
 	if o.Series == nil {
-		return &source.Error{Position: file, Found: "a rehearsal needs a weather record, and none is loaded", Hint: "emberquilt weather FILES loads one"}
+		return &AdvisedError{Fault: &source.Error{Position: file, Found: "a rehearsal needs a weather record, and none is loaded"}, Advice: LoadWeather}
 	}
 	days := make([][]*window.Days, len(s.Units))
 	var bare, still []string
@@ -215,8 +218,7 @@ func (st *stage) record(ctx context.Context) error {
 		}
 	}
 	if len(bare) > 0 {
-		return &source.Error{Position: file, Found: "a rehearsal needs a loaded prescription for every unit and season, and there is none for " + someOf(bare),
-			Hint: "emberquilt prescription --starters shows some to begin from; the column prescription of the units names them"}
+		return &AdvisedError{Fault: &source.Error{Position: file, Found: "a rehearsal needs a loaded prescription for every unit and season, and there is none for " + someOf(bare)}, Advice: NamePrescriptions}
 	}
 	if len(still) > 0 {
 		st.notes = append(st.notes, "no wind suits, and so no day: "+someOf(still))
@@ -281,9 +283,8 @@ func (st *stage) calendar() error {
 		}
 	}
 	if len(late) > 0 {
-		return &source.Error{Position: source.Position{File: s.Store.Path()},
-			Found: fmt.Sprintf("the preparation of %s takes longer than any season of the rehearsed years leaves", someOf(late)),
-			Hint:  "emberquilt tasks lists what must be done before, and by when"}
+		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()},
+			Found: fmt.Sprintf("the preparation of %s takes longer than any season of the rehearsed years leaves", someOf(late))}, Advice: ListPreparation}
 	}
 	return nil
 }

@@ -83,6 +83,30 @@ func ParseRule(text string) (Rule, error) {
 	return r, nil
 }
 
+// DefaultRules are compared where none is named: the newest plan, and no plan.
+func DefaultRules() []Rule { return []Rule{{}, {MostOverdue: true}} }
+
+// ParseRules reads rules, none for DefaultRules. What secondChance and ahead say holds
+// under each of them.
+func ParseRules(texts []string, secondChance, ahead bool) ([]Rule, error) {
+	var rules []Rule
+	for _, text := range texts {
+		rule, err := ParseRule(text)
+		if err != nil {
+			return nil, err
+		}
+		rules = append(rules, rule)
+	}
+	if len(rules) == 0 {
+		rules = DefaultRules()
+	}
+	for i := range rules {
+		rules[i].SecondChance = rules[i].SecondChance || secondChance
+		rules[i].Ahead = rules[i].Ahead || ahead
+	}
+	return rules, nil
+}
+
 // String gives what ParseRule reads.
 func (r Rule) String() string {
 	var parts []string

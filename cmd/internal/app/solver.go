@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"emberquilt/report/view"
+	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 	"emberquilt/schedule/whatif"
@@ -23,6 +24,9 @@ type SolverOptions struct {
 	// Threads is how many processors to use, 0 for all.
 	Threads int
 }
+
+// DefaultSeconds is when a solve comes back where nobody says.
+const DefaultSeconds = float64(rotation.DefaultTimeLimit) / float64(time.Second)
 
 // Settings checks the options and makes the solver's settings.
 func (o *SolverOptions) Settings() (rotation.Settings, error) {
@@ -67,6 +71,29 @@ func (e *Environment) Solve(ctx context.Context, p *problem.Problem, settings ro
 		return &result, &Interrupted{"the best plan so far is kept; " + view.GapLine(result.Answer)}
 	}
 	return &result, nil
+}
+
+// Verdict is what a check of an answer finds.
+type Verdict struct {
+	Holds bool `json:"holds"`
+	// Verdict says it in a line.
+	Verdict    string   `json:"verdict"`
+	Violations []string `json:"violations"`
+}
+
+// Check asks whether an answer is true and, with a certificate, whether its bound is;
+// certificate may be nil.
+func (e *Environment) Check(ctx context.Context, p *problem.Problem, answer *problem.Answer, certificate *problem.Certificate) (*Verdict, error) {
+	defer e.begin("checking")()
+	report, err := certify.Check(ctx, p, answer, certificate)
+	if err != nil {
+		return nil, err
+	}
+	v := &Verdict{report.OK(), report.Verdict(), []string{}}
+	for _, violation := range report.Violations {
+		v.Violations = append(v.Violations, violation.String())
+	}
+	return v, nil
 }
 
 // again makes the solver that second solves use.

@@ -80,7 +80,7 @@ func (s *Session) recordInUse(ctx context.Context) (*Outlook, error) {
 		return nil, err
 	}
 	if o.Series == nil {
-		return nil, &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one", Hint: "emberquilt weather FILE… loads one"}
+		return nil, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one"}, Advice: LoadWeather}
 	}
 	return o, nil
 }
@@ -98,7 +98,7 @@ func (s *Session) asked(o *Outlook, name string) ([]string, error) {
 		if accepts == "" {
 			accepts = "one that is loaded"
 		}
-		return &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: accepts, Hint: "emberquilt prescription loads them"}
+		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: accepts}, Advice: LoadPrescriptions}
 	}
 	if name != "" {
 		if o.Limits[name] == nil {

@@ -237,7 +237,7 @@ func TestForecastTerms(t *testing.T) {
 	if err != nil || terms.Limits.Name != s.Units[0].Prescription || len(terms.Words) == 0 || terms.Known.UTCOffset == nil {
 		t.Fatalf("%+v %v", terms, err)
 	}
-	if _, err := CheckForecast(ctx, weather.File{Name: "x", Content: strings.NewReader("{}")}, terms.Known, terms, &window.Since{Days: -1}); asOption(err) != "dry-days" {
+	if _, err := CheckForecast(ctx, weather.File{Name: "x", Content: strings.NewReader("{}")}, terms.Known, terms, new(-1)); asOption(err) != "dry-days" {
 		t.Errorf("days since rain below 0: %v", err)
 	}
 	if _, err := CheckForecast(ctx, weather.File{Name: "x", Content: strings.NewReader("{}")}, terms.Known, terms, nil); err == nil {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -9,9 +10,14 @@ import (
 	"emberquilt/report/view"
 )
 
+// alternativesOptions are those of the alternatives command.
+type alternativesOptions struct {
+	solver solverFlags
+	app.AlternativeOptions
+}
+
 func (a *terminal) alternativesCommand() *cobra.Command {
-	var flags solverFlags
-	var o app.AlternativeOptions
+	var o alternativesOptions
 	cmd := &cobra.Command{
 		Use:   "alternatives",
 		Short: "Find other plans that are nearly as good",
@@ -23,26 +29,29 @@ choice reversed. With --keep they are kept as plans with numbers of their own.
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			solver, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			o.Solver = solver
-			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-				v, err := s.Alternatives(cmd.Context(), o)
-				if err != nil {
-					return err
-				}
-				return a.printAlternatives(v)
-			})
+			o.solver.note(cmd)
+			return a.runAlternatives(cmd.Context(), o)
 		},
 	}
-	flags.register(cmd, 0)
+	o.solver.register(cmd, 0)
 	cmd.Flags().Float64Var(&o.Within, "within", 0.05, "by what `SHARE` the shortfall of another plan may be larger")
 	cmd.Flags().IntVar(&o.Count, "count", 5, "`NUMBER` of plans to look for")
 	cmd.Flags().IntVar(&o.FirstYears, "first-years", 2, "in how many first `YEARS` they must differ")
 	cmd.Flags().BoolVar(&o.Keep, "keep", false, "keep what is found as plans")
 	return cmd
+}
+
+func (a *terminal) runAlternatives(ctx context.Context, o alternativesOptions) (err error) {
+	if o.Solver, err = o.solver.Settings(); err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		v, err := s.Alternatives(ctx, o.AlternativeOptions)
+		if err != nil {
+			return err
+		}
+		return a.printAlternatives(v)
+	})
 }
 
 func (a *terminal) printAlternatives(v *view.Alternatives) error {
@@ -63,9 +72,16 @@ func (a *terminal) printAlternatives(v *view.Alternatives) error {
 	return err
 }
 
+// fixOptions are those of the fix command.
+type fixOptions struct {
+	solver solverFlags
+	years  horizonFlags
+	// unit is empty for locks that clash.
+	unit string
+}
+
 func (a *terminal) fixCommand() *cobra.Command {
-	var flags solverFlags
-	var years horizonFlags
+	var o fixOptions
 	cmd := &cobra.Command{
 		Use:   "fix [UNIT]",
 		Short: "Find the single change that fixes an overdue unit, or locks that clash",
@@ -76,30 +92,32 @@ a plan. Every change that it names was solved, none is guessed. It changes nothi
 		GroupID: groupPlan,
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			solver, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			over, err := years.horizon()
-			if err != nil {
-				return err
-			}
-			o := app.FixOptions{Horizon: over, Solver: solver}
-			if len(args) > 0 {
-				o.Unit = args[0]
-			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				v, err := s.Fix(cmd.Context(), o)
-				if err != nil {
-					return err
-				}
-				return a.printFixes(v)
-			})
+			o.solver.note(cmd)
+			o.unit = firstOf(args)
+			return a.runFix(cmd.Context(), o)
 		},
 	}
-	flags.register(cmd, 0)
-	years.register(cmd)
+	o.solver.register(cmd, 0)
+	o.years.register(cmd)
 	return cmd
+}
+
+func (a *terminal) runFix(ctx context.Context, o fixOptions) error {
+	solver, err := o.solver.Settings()
+	if err != nil {
+		return err
+	}
+	over, err := o.years.horizon()
+	if err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		v, err := s.Fix(ctx, app.FixOptions{Horizon: over, Solver: solver, Unit: o.unit})
+		if err != nil {
+			return err
+		}
+		return a.printFixes(v)
+	})
 }
 
 func (a *terminal) printFixes(v *view.Fixes) error {

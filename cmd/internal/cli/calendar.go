@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -13,7 +12,6 @@ import (
 	"emberquilt/report/ical"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
-	"emberquilt/schedule/window"
 )
 
 func calendarPaper() paper {
@@ -88,38 +86,9 @@ func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error
 	if len(calendar.Rows) == 0 && !show.csv {
 		return a.say("the plan burns nothing in program year %d", calendar.Year)
 	}
-	sheet := &table.Sheet{Name: "windows", Header: []string{"unit", "season", "first", "last", "usable_days", "expected_days", "best_week_from", "start", "prescription", "needed_hours", "interior_lines", "basis"}}
-	for _, row := range calendar.Rows {
-		for _, w := range row.Windows {
-			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, w.First, w.Last, w.UsableDays, w.Expected, w.BestFirst, w.StartHour, row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), w.Basis})
-		}
-		if len(row.Windows) == 0 {
-			sheet.Rows = append(sheet.Rows, []any{row.Unit, row.Season, nil, nil, 0, nil, nil, "", row.Terms.Prescription, cellOf(row.Terms.Hours), cellOf(row.Terms.Lines), "no window: " + row.NoWindow.Short()})
-		}
-	}
-	if err := a.printSheet(sheet, show); err != nil || show.csv {
+	if err := a.printSheet(table.Calendar(calendar), show); err != nil || show.csv {
 		return err
 	}
 	fmt.Fprintln(a.Out)
-	var lines []string
-	for _, row := range calendar.Rows {
-		if len(row.Windows) == 0 && row.NoWindow != nil {
-			lines = append(lines, row.Unit+": "+strings.Join(row.NoWindow.Lines(), " "))
-		}
-	}
-	if calendar.DatesOnly { // said even where the last columns have no room
-		lines = append(lines, "All windows: "+window.DatesOnly+".")
-	}
-	for _, warning := range calendar.Warnings {
-		lines = append(lines, "Weather record: "+warning+".")
-	}
-	return a.printLines(append(lines, window.Caution))
-}
-
-// cellOf gives an empty cell for a number that is not known.
-func cellOf(n *int) any {
-	if n == nil {
-		return nil
-	}
-	return *n
+	return a.printLines(calendar.Lines())
 }

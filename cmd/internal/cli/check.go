@@ -6,7 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"emberquilt/schedule/certify"
+	"emberquilt/cmd/internal/app"
 	"emberquilt/schedule/problem"
 )
 
@@ -46,13 +46,12 @@ func (a *terminal) runCheck(ctx context.Context, problemFile, answerFile, certif
 			return err
 		}
 	}
-	shown := a.startProgress("checking")
-	report, err := certify.Check(ctx, p, answer, certificate)
-	shown.stop()
+	from := app.Environment{Progress: a.showProgress()}
+	v, err := from.Check(ctx, p, answer, certificate)
 	if err != nil {
 		return err
 	}
-	return a.printVerdict(report)
+	return a.printVerdict(v)
 }
 
 func (a *terminal) readAnswer(path string, p *problem.Problem) (*problem.Answer, error) {
@@ -73,18 +72,7 @@ func (a *terminal) readCertificate(path string, p *problem.Problem) (*problem.Ce
 	return problem.ReadCertificate(file, name, p)
 }
 
-// verdict is the result of a check in JSON.
-type verdict struct {
-	Holds      bool     `json:"holds"`
-	Verdict    string   `json:"verdict"`
-	Violations []string `json:"violations"`
-}
-
-func (a *terminal) printVerdict(report *certify.Report) error {
-	v := verdict{report.OK(), report.Verdict(), []string{}}
-	for _, violation := range report.Violations {
-		v.Violations = append(v.Violations, violation.String())
-	}
+func (a *terminal) printVerdict(v *app.Verdict) error {
 	if a.json {
 		if err := a.printJSON(v); err != nil {
 			return err

@@ -12,9 +12,15 @@ import (
 	"emberquilt/report/table"
 )
 
+// contactsOptions are those of the contacts command.
+type contactsOptions struct {
+	show showFlags
+	// load is the file that replaces the list; empty shows it.
+	load string
+}
+
 func (a *terminal) contactsCommand() *cobra.Command {
-	var apply string
-	var show showFlags
+	var o contactsOptions
 	cmd := &cobra.Command{
 		Use:   "contacts",
 		Short: "Show or change whom to call for a burn, in order",
@@ -26,17 +32,21 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 		GroupID: groupRecord,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if apply != "" {
-				return a.loadContacts(cmd.Context(), apply)
-			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				return a.printSheet(table.Contacts(list.ContactColumns(), s.ContactList()), &show)
-			})
+			return a.runContacts(cmd.Context(), &o)
 		},
 	}
-	show.register(cmd)
-	cmd.Flags().StringVar(&apply, "load", "", "replace the list by that of a CSV `FILE`, - for standard input")
+	o.show.register(cmd)
+	cmd.Flags().StringVar(&o.load, "load", "", "replace the list by that of a CSV `FILE`, - for standard input")
 	return cmd
+}
+
+func (a *terminal) runContacts(ctx context.Context, o *contactsOptions) error {
+	if o.load != "" {
+		return a.loadContacts(ctx, o.load)
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		return a.printSheet(table.Contacts(list.ContactColumns(), s.ContactList()), &o.show)
+	})
 }
 
 func (a *terminal) loadContacts(ctx context.Context, path string) error {
@@ -62,7 +72,7 @@ func (a *terminal) loadContacts(ctx context.Context, path string) error {
 }
 
 func (a *terminal) onsiteCommand() *cobra.Command {
-	var people int
+	var o app.OnSiteOptions
 	var hours float64
 	cmd := &cobra.Command{
 		Use:   "onsite UNIT",
@@ -77,15 +87,17 @@ common practice without a source; the written burn plan replaces them.
 		GroupID: groupPaper,
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runOnSite(cmd.Context(), app.OnSiteOptions{Unit: args[0], People: people, Hours: quantity.Hours(hours)})
+			o.Unit = args[0]
+			return a.runOnSite(cmd.Context(), o, hours)
 		},
 	}
-	cmd.Flags().IntVar(&people, "people", 0, "`NUMBER` in the crew, the burn boss included; 0 leaves a blank")
+	cmd.Flags().IntVar(&o.People, "people", 0, "`NUMBER` in the crew, the burn boss included; 0 leaves a blank")
 	cmd.Flags().Float64Var(&hours, "hours", 0, "`HOURS` that the fire needs (default: those of the wind card)")
 	return cmd
 }
 
-func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions) error {
+func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions, hours float64) error {
+	o.Hours = quantity.Hours(hours)
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		unit, items, err := s.OnSite(ctx, o)
 		switch {

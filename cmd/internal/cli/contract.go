@@ -109,8 +109,16 @@ func (a *terminal) runContractDone(ctx context.Context, contract, notes string, 
 	})
 }
 
+// practiceOptions are those of contract practice.
+type practiceOptions struct {
+	// contract is empty for the only one.
+	contract, code string
+	// name and standard are set where they are not empty.
+	name, standard string
+}
+
 func (a *terminal) contractPracticeCommand() *cobra.Command {
-	var contract, name, standard string
+	var o practiceOptions
 	cmd := &cobra.Command{
 		Use:   "practice CODE",
 		Short: "Type or correct the name and the standard's date of a practice",
@@ -118,18 +126,23 @@ func (a *terminal) contractPracticeCommand() *cobra.Command {
 the standard it is held to, as you read it in your state's own standard.`, statusBadInput),
 		Args: exactArgs("CODE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if name == "" && standard == "" {
-				return usagef("--name and --standard-date are missing; use one or both")
-			}
-			return a.changeContract(cmd.Context(), func(s *app.Session) (string, error) {
-				return s.NamePractice(cmd.Context(), contract, args[0], name, standard)
-			})
+			o.code = args[0]
+			return a.runPractice(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVar(&contract, "contract", "", "`NAME` of the contract, where there are several")
-	cmd.Flags().StringVar(&name, "name", "", "`NAME` of the practice")
-	cmd.Flags().StringVar(&standard, "standard-date", "", "`DATE` of the standard, such as 2020-09")
+	cmd.Flags().StringVar(&o.contract, "contract", "", "`NAME` of the contract, where there are several")
+	cmd.Flags().StringVar(&o.name, "name", "", "`NAME` of the practice")
+	cmd.Flags().StringVar(&o.standard, "standard-date", "", "`DATE` of the standard, such as 2020-09")
 	return cmd
+}
+
+func (a *terminal) runPractice(ctx context.Context, o practiceOptions) error {
+	if o.name == "" && o.standard == "" {
+		return usagef("--name and --standard-date are missing; use one or both")
+	}
+	return a.changeContract(ctx, func(s *app.Session) (string, error) {
+		return s.NamePractice(ctx, o.contract, o.code, o.name, o.standard)
+	})
 }
 
 func (a *terminal) contractFileCommand() *cobra.Command {
@@ -140,15 +153,19 @@ func (a *terminal) contractFileCommand() *cobra.Command {
 		Long:  withStatus(`File puts a map, letter or photo on the list of files of a contract's packet.`, statusBadInput),
 		Args:  exactArgs("FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.changeContract(cmd.Context(), func(s *app.Session) (string, error) {
-				words, err := s.AttachToContract(cmd.Context(), contract, args[0])
-				if isPathError(err) {
-					return "", noFile(args[0], err)
-				}
-				return words, err
-			})
+			return a.runContractFile(cmd.Context(), contract, args[0])
 		},
 	}
 	cmd.Flags().StringVar(&contract, "contract", "", "`NAME` of the contract, where there are several")
 	return cmd
+}
+
+func (a *terminal) runContractFile(ctx context.Context, contract, path string) error {
+	return a.changeContract(ctx, func(s *app.Session) (string, error) {
+		words, err := s.AttachToContract(ctx, contract, path)
+		if isPathError(err) {
+			return "", noFile(path, err)
+		}
+		return words, err
+	})
 }

@@ -9,11 +9,18 @@ import (
 	"emberquilt/report/table"
 )
 
+// dueOptions are those of the due command.
+type dueOptions struct {
+	show   showFlags
+	solver solverFlags
+	// on is in the season to show; the zero day is today.
+	on dayFlag
+	// ask makes a second plan for each unit.
+	ask bool
+}
+
 func (a *terminal) dueCommand() *cobra.Command {
-	var show showFlags
-	var flags solverFlags
-	var on dayFlag
-	var o app.DueOptions
+	var o dueOptions
 	cmd := &cobra.Command{
 		Use:   "due",
 		Short: "Say which units burn this season, why these, and what to do before",
@@ -26,27 +33,27 @@ a second plan for each unit; without, it is that of the plan with nothing else m
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			settings, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			o.On, o.Solver = on.Day, settings
-			return a.runDue(cmd.Context(), o, &show)
+			o.solver.note(cmd)
+			return a.runDue(cmd.Context(), &o)
 		},
 	}
-	show.register(cmd)
-	flags.register(cmd, 0)
-	cmd.Flags().Var(&on, "on", "the season of this date (default: today)")
-	cmd.Flags().BoolVar(&o.AskWaiting, "ask", false, "make a second plan for each unit, to find what waiting adds")
+	o.show.register(cmd)
+	o.solver.register(cmd, 0)
+	cmd.Flags().Var(&o.on, "on", "the season of this date (default: today)")
+	cmd.Flags().BoolVar(&o.ask, "ask", false, "make a second plan for each unit, to find what waiting adds")
 	return cmd
 }
 
-func (a *terminal) runDue(ctx context.Context, o app.DueOptions, show *showFlags) error {
-	return a.showing(ctx, show, func(s *app.Session) error {
-		v, err := s.Due(ctx, o)
+func (a *terminal) runDue(ctx context.Context, o *dueOptions) error {
+	solver, err := o.solver.Settings()
+	if err != nil {
+		return err
+	}
+	return a.showing(ctx, &o.show, func(s *app.Session) error {
+		v, err := s.Due(ctx, app.DueOptions{On: o.on.Day, AskWaiting: o.ask, Solver: solver})
 		if err != nil {
 			return err
 		}
-		return table.Due(a.Out, v, show.options(a))
+		return table.Due(a.Out, v, o.show.options(a))
 	})
 }

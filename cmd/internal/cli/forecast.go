@@ -11,7 +11,6 @@ import (
 	"emberquilt/habitat/weather"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
-	"emberquilt/schedule/window"
 )
 
 // forecastOptions are those of the forecast command.
@@ -19,9 +18,9 @@ type forecastOptions struct {
 	read         weatherFlags
 	show         showFlags
 	unit, season string
-	// since is nil where the days since rain are not given.
-	since  *window.Since
-	hourly bool
+	// dryDays is nil where the days since rain are not given.
+	dryDays *int
+	hourly  bool
 }
 
 func (a *terminal) forecastCommand() *cobra.Command {
@@ -42,9 +41,7 @@ a burn may be lit.
 		Args:    argsBetween(1, "DOCUMENT", "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.read.note(cmd)
-			if dryDays := given(cmd, "dry-days", dry); dryDays != nil {
-				o.since = &window.Since{Days: *dryDays}
-			}
+			o.dryDays = given(cmd, "dry-days", dry)
 			return a.runForecast(cmd.Context(), &o, args)
 		},
 	}
@@ -93,7 +90,7 @@ func (a *terminal) checkForecast(ctx context.Context, o *forecastOptions, docume
 		return err
 	}
 	defer file.Close()
-	v, err := app.CheckForecast(ctx, weather.File{Name: name, Content: file}, options, terms, o.since)
+	v, err := app.CheckForecast(ctx, weather.File{Name: name, Content: file}, options, terms, o.dryDays)
 	switch {
 	case err != nil:
 		return err

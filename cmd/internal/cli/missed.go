@@ -1,15 +1,24 @@
 package cli
 
 import (
+	"context"
+
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/view"
 )
 
+// missedOptions are those of the missed command.
+type missedOptions struct {
+	solver solverFlags
+	years  horizonFlags
+	// unit is empty for all units.
+	unit string
+}
+
 func (a *terminal) missedCommand() *cobra.Command {
-	var flags solverFlags
-	var years horizonFlags
+	var o missedOptions
 	cmd := &cobra.Command{
 		Use:   "missed [UNIT]",
 		Short: "Say which planned burns were missed, and what that costs later",
@@ -24,30 +33,32 @@ that is still ahead would cost if it were missed is answered by "emberquilt why"
 		GroupID: groupPlan,
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			settings, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			over, err := years.horizon()
-			if err != nil {
-				return err
-			}
-			o := app.MissedOptions{Horizon: over, Solver: settings}
-			if len(args) > 0 {
-				o.Unit = args[0]
-			}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				all, err := s.Missed(cmd.Context(), o)
-				if err != nil {
-					return err
-				}
-				return a.printMissed(all)
-			})
+			o.solver.note(cmd)
+			o.unit = firstOf(args)
+			return a.runMissed(cmd.Context(), o)
 		},
 	}
-	flags.register(cmd, 0)
-	years.register(cmd)
+	o.solver.register(cmd, 0)
+	o.years.register(cmd)
 	return cmd
+}
+
+func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
+	solver, err := o.solver.Settings()
+	if err != nil {
+		return err
+	}
+	over, err := o.years.horizon()
+	if err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		all, err := s.Missed(ctx, app.MissedOptions{Horizon: over, Solver: solver, Unit: o.unit})
+		if err != nil {
+			return err
+		}
+		return a.printMissed(all)
+	})
 }
 
 func (a *terminal) printMissed(all []view.Missed) error {

@@ -1,7 +1,7 @@
 package cli
 
 import (
-	"math"
+	"context"
 
 	"github.com/spf13/cobra"
 
@@ -9,9 +9,17 @@ import (
 	"emberquilt/habitat/quantity"
 )
 
+// nowOptions are those of the now command.
+type nowOptions struct {
+	temperature, humidity, wind float64
+	from                        string
+	// missing is the first flag of a reading that the command line does not name.
+	missing string
+	app.NowOptions
+}
+
 func (a *terminal) nowCommand() *cobra.Command {
-	var temperature, humidity, wind float64
-	var from, at, season string
+	var o nowOptions
 	var dry int
 	cmd := &cobra.Command{
 		Use:   "now UNIT --temp F --rh PCT --wind MPH --from DIRECTION",
@@ -30,52 +38,47 @@ fails. It never says that a burn may be lit.
 		GroupID: groupRecord,
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			for _, needed := range []string{"temp", "rh", "wind", "from"} {
+			o.Unit, o.DryDays = args[0], given(cmd, "dry-days", dry)
+			for _, needed := range []string{"from", "wind", "rh", "temp"} {
 				if !cmd.Flags().Changed(needed) {
-					return usagef("--%s is not given; accepts --temp, --rh, --wind and --from together", needed)
+					o.missing = needed
 				}
 			}
-			switch {
-			case !(temperature >= -80 && temperature <= 140):
-				return flagError("temp", "-80 to 140 °F", "%v is not a temperature", temperature)
-			case !(humidity >= 0 && humidity <= 100):
-				return flagError("rh", "0 to 100 percent", "%v is not a humidity", humidity)
-			case !(wind >= 0 && wind <= 100):
-				return flagError("wind", "0 to 100 mph", "%v is not a wind speed", wind)
-			}
-			bearing, ok := quantity.ParseCompass(from)
-			if !ok {
-				degrees, err := quantity.Parse(from)
-				if err != nil || !(degrees >= 0 && degrees <= 360) {
-					return flagError("from", "a compass point such as NNW, or degrees from 0 to 360", "%s is not a direction", quote(from))
-				}
-				bearing = quantity.NewBearing(math.Mod(degrees, 360))
-			}
-			in := app.NowOptions{Unit: args[0], Season: season, Temperature: quantity.Fahrenheit(temperature), Humidity: quantity.Percent(humidity),
-				Wind: quantity.MilesPerHour(wind), From: bearing, At: at, DryDays: given(cmd, "dry-days", dry)}
-			return a.session(cmd.Context(), app.ToRead, func(s *app.Session) error {
-				v, err := s.Now(cmd.Context(), in)
-				if err != nil {
-					return err
-				}
-				if a.json {
-					err = a.printJSON(v)
-				} else {
-					err = a.printLines(v.Lines())
-				}
-				if err == nil && !v.AllHold {
-					err = answered{statusFailed}
-				}
-				return err
-			})
+			return a.runNow(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().Float64Var(&temperature, "temp", 0, "air temperature in °`F`")
-	cmd.Flags().Float64Var(&humidity, "rh", 0, "relative humidity in `PERCENT`")
-	cmd.Flags().Float64Var(&wind, "wind", 0, "wind in `MPH` at the height of the prescription")
-	cmd.Flags().StringVar(&from, "from", "", "`DIRECTION` from which the wind blows: NNW, or degrees")
-	cmd.Flags().StringVar(&at, "at", "", "`TIME` of day by the clock (default: the time now)")
+	cmd.Flags().Float64Var(&o.temperature, "temp", 0, "air temperature in °`F`")
+	cmd.Flags().Float64Var(&o.humidity, "rh", 0, "relative humidity in `PERCENT`")
+	cmd.Flags().Float64Var(&o.wind, "wind", 0, "wind in `MPH` at the height of the prescription")
+	cmd.Flags().StringVar(&o.from, "from", "", "`DIRECTION` from which the wind blows: NNW, or degrees")
+	cmd.Flags().StringVar(&o.At, "at", "", "`TIME` of day by the clock (default: the time now)")
 	cmd.Flags().IntVar(&dry, "dry-days", 0, "`DAYS` since rain, where you know them")
-	cmd.Flags().StringVar(&season, "season", "", "the unit's prescription in this `SEASON` (default: the one under way or next)")
+	cmd.Flags().StringVar(&o.Season, "season", "", "the unit's prescription in this `SEASON` (default: the one under way or next)")
 	return cmd
+}
+
+func (a *terminal) runNow(ctx context.Context, o nowOptions) error {
+	if o.missing != "" {
+		return usagef("--%s is not given; accepts --temp, --rh, --wind and --from together", o.missing)
+	}
+	var ok bool
+	if o.From, ok = quantity.ParseDirection(o.from); !ok {
+		return flagError("from", "a compass point such as NNW, or degrees from 0 to 360", "%s is not a direction", quote(o.from))
+	}
+	o.Temperature, o.Humidity, o.Wind = quantity.Fahrenheit(o.temperature), quantity.Percent(o.humidity), quantity.MilesPerHour(o.wind)
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		v, err := s.Now(ctx, o.NowOptions)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			err = a.printJSON(v)
+		} else {
+			err = a.printLines(v.Lines())
+		}
+		if err == nil && !v.AllHold {
+			err = answered{statusFailed}
+		}
+		return err
+	})
 }

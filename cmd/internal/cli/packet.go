@@ -38,18 +38,22 @@ goes on past one that fails, says which, and ends with status 1 then.`, statusBa
 		GroupID: groupPaper,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.named = args
-			switch {
-			case o.all:
-				return a.runAllPackets(cmd.Context(), o)
-			case len(args) > 0:
-				return usagef("%s is one word too many; accepts property files and folders with --all only", quote(args[0]))
-			}
-			return a.runPackets(cmd.Context(), o)
+			return a.runPacket(cmd.Context(), o)
 		},
 	}
 	cmd.Flags().StringVarP(&o.folder, "output", "o", ".", "write into this `FOLDER`")
 	cmd.Flags().BoolVar(&o.all, "all", false, "take all property files and folders that are named, or those of this folder")
 	return cmd
+}
+
+func (a *terminal) runPacket(ctx context.Context, o packetOptions) error {
+	switch {
+	case o.all:
+		return a.runAllPackets(ctx, o)
+	case len(o.named) > 0:
+		return usagef("%s is one word too many; accepts property files and folders with --all only", quote(o.named[0]))
+	}
+	return a.runPackets(ctx, o)
 }
 
 func packetPaper() paper {

@@ -1,22 +1,30 @@
 package cli
 
 import (
+	"context"
 	"fmt"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
-	"emberquilt/schedule/rehearsal"
 )
 
+// planOptions are those of the plan command.
+type planOptions struct {
+	years  horizonFlags
+	solver solverFlags
+	show   showFlags
+	note   string
+	// caps asks what the tightest ones cost.
+	caps bool
+	// rehearse chooses among plans by futures.
+	rehearse bool
+	futures  int
+}
+
 func (a *terminal) planCommand() *cobra.Command {
-	var years horizonFlags
-	var flags solverFlags
-	var show showFlags
-	var note string
-	var caps, rehearse bool
-	var futures int
+	var o planOptions
 	cmd := &cobra.Command{
 		Use:   "plan",
 		Short: "Plan the burns of the coming years",
@@ -38,46 +46,51 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := show.validate(a); err != nil {
-				return err
-			}
-			settings, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			over, err := years.horizon()
-			if err != nil {
-				return err
-			}
-			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-				o := app.PlanOptions{Horizon: over, Solver: settings, Note: note, AskCaps: caps}
-				if rehearse {
-					o.Rehearse = &app.RehearseOptions{Futures: futures, Seed: settings.Seed, Threads: flags.Threads}
-				}
-				kept, stopped := s.MakePlan(cmd.Context(), o)
-				if kept == nil {
-					return stopped
-				}
-				if !a.json {
-					fmt.Fprintf(a.Err, "kept as plan %d\n", kept.Number)
-				}
-				v, err := s.Program(cmd.Context(), kept)
-				if err != nil {
-					return err
-				}
-				if err := table.Program(a.Out, v, show.options(a)); err != nil {
-					return err
-				}
-				return stopped
-			})
+			o.solver.note(cmd)
+			return a.runPlan(cmd.Context(), &o)
 		},
 	}
-	years.register(cmd)
-	flags.register(cmd, 0)
-	show.register(cmd)
-	cmd.Flags().StringVar(&note, "note", "", "`WORDS` kept with the plan, such as why it was made")
-	cmd.Flags().BoolVar(&rehearse, "rehearse", false, "rehearse plans with different first years and keep the one that stands up best")
-	cmd.Flags().IntVar(&futures, "futures", rehearsal.DefaultFutures, "`NUMBER` of futures for --rehearse")
-	cmd.Flags().BoolVar(&caps, "caps", true, "ask by second solves what the tightest caps cost")
+	o.years.register(cmd)
+	o.solver.register(cmd, 0)
+	o.show.register(cmd)
+	cmd.Flags().StringVar(&o.note, "note", "", "`WORDS` kept with the plan, such as why it was made")
+	cmd.Flags().BoolVar(&o.rehearse, "rehearse", false, "rehearse plans with different first years and keep the one that stands up best")
+	cmd.Flags().IntVar(&o.futures, "futures", app.DefaultFutures, "`NUMBER` of futures for --rehearse")
+	cmd.Flags().BoolVar(&o.caps, "caps", true, "ask by second solves what the tightest caps cost")
 	return cmd
+}
+
+func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
+	if err := o.show.validate(a); err != nil {
+		return err
+	}
+	solver, err := o.solver.Settings()
+	if err != nil {
+		return err
+	}
+	over, err := o.years.horizon()
+	if err != nil {
+		return err
+	}
+	ask := app.PlanOptions{Horizon: over, Solver: solver, Note: o.note, AskCaps: o.caps}
+	if o.rehearse {
+		ask.Rehearse = &app.RehearseOptions{Futures: o.futures, Seed: solver.Seed, Threads: o.solver.Threads}
+	}
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		kept, stopped := s.MakePlan(ctx, ask)
+		if kept == nil {
+			return stopped
+		}
+		if !a.json {
+			fmt.Fprintf(a.Err, "kept as plan %d\n", kept.Number)
+		}
+		v, err := s.Program(ctx, kept)
+		if err != nil {
+			return err
+		}
+		if err := table.Program(a.Out, v, o.show.options(a)); err != nil {
+			return err
+		}
+		return stopped
+	})
 }

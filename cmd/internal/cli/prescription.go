@@ -30,17 +30,21 @@ replaced by those of your own written burn plan. Without a file it shows what is
 		Example: "  emberquilt prescription --starters\n  emberquilt prescription meadow.json",
 		GroupID: groupProperty,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			if len(args) == 0 && !starters {
-				return a.session(cmd.Context(), app.ToRead, a.listPrescriptions)
-			}
-			return a.runLoadPrescriptions(cmd.Context(), starters, args)
+			return a.runPrescription(cmd.Context(), starters, args)
 		},
 	}
 	cmd.Flags().BoolVar(&starters, "starters", false, "load the prescriptions that ship with the program")
 	return cmd
 }
 
-func (a *terminal) runLoadPrescriptions(ctx context.Context, starters bool, files []string) error {
+func (a *terminal) runPrescription(ctx context.Context, starters bool, files []string) error {
+	if len(files) == 0 && !starters {
+		return a.session(ctx, app.ToRead, a.listPrescriptions)
+	}
+	return a.loadPrescriptions(ctx, starters, files)
+}
+
+func (a *terminal) loadPrescriptions(ctx context.Context, starters bool, files []string) error {
 	var all []*prescription.Prescription
 	if starters {
 		all = prescription.Starters()

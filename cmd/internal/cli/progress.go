@@ -72,7 +72,7 @@ func (a *terminal) showProgress() func(app.Progress) {
 	return func(p app.Progress) {
 		text := p.Doing
 		if p.Solve != nil {
-			text = progressWords(*p.Solve)
+			text = solveWords(&p)
 		}
 		switch {
 		case text == "" && shown != nil:

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -9,14 +10,22 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/table"
-	"emberquilt/schedule/rehearsal"
 )
 
+// rehearseOptions are those of the rehearse command.
+type rehearseOptions struct {
+	show showFlags
+	app.RehearseOptions
+	// rules and lost are the words of the flags.
+	rules, lost []string
+	// secondChance and ahead hold under every rule.
+	secondChance, ahead bool
+	// noFutures says that the command line asks for none.
+	noFutures bool
+}
+
 func (a *terminal) rehearseCommand() *cobra.Command {
-	var show showFlags
-	var o app.RehearseOptions
-	var rules, lost []string
-	var secondChance, ahead bool
+	var o rehearseOptions
 	cmd := &cobra.Command{
 		Use:   "rehearse",
 		Short: "Play the coming years with weather from the record",
@@ -46,53 +55,21 @@ Past weather, invented futures, not a forecast.
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if err := show.validate(a); err != nil {
-				return err
-			}
-			if cmd.Flags().Changed("futures") && o.Futures == 0 {
-				return flagError("futures", "1 or more", "0 futures say nothing")
-			}
-			o.Rules = nil
-			for _, text := range rules {
-				rule, err := app.ParseRule(text)
-				if err != nil {
-					return err
-				}
-				o.Rules = append(o.Rules, rule)
-			}
-			if len(rules) == 0 {
-				o.Rules = []app.Rule{{}, {MostOverdue: true}}
-			}
-			for i := range o.Rules {
-				o.Rules[i].SecondChance = o.Rules[i].SecondChance || secondChance
-				o.Rules[i].Ahead = o.Rules[i].Ahead || ahead
-			}
-			if err := readLost(lost, &o); err != nil {
-				return err
-			}
-			return a.session(cmd.Context(), app.ToChange, func(s *app.Session) error {
-				v, stopped := s.Rehearse(cmd.Context(), o)
-				if v == nil {
-					return stopped
-				}
-				if err := table.Rehearsal(a.Out, v, show.options(a)); err != nil {
-					return err
-				}
-				return stopped
-			})
+			o.noFutures = cmd.Flags().Changed("futures") && o.Futures == 0
+			return a.runRehearse(cmd.Context(), o)
 		},
 	}
-	show.register(cmd)
+	o.show.register(cmd)
 	flags := cmd.Flags()
-	flags.IntVar(&o.Futures, "futures", rehearsal.DefaultFutures, "`NUMBER` of futures to play")
+	flags.IntVar(&o.Futures, "futures", app.DefaultFutures, "`NUMBER` of futures to play")
 	flags.IntVar(&o.Years, "years", 0, "`NUMBER` of program years in each (default: those that the newest plan shows)")
 	flags.Uint64Var(&o.Seed, "seed", 0, "`NUMBER` that the futures are drawn from; the same seed gives the same futures")
 	flags.IntVar(&o.Threads, "threads", 0, "`NUMBER` of futures to play at once, 0 for one on each processor; the figures do not depend on it")
-	flags.StringArrayVar(&rules, "rule", nil, "a `RULE` to compare; may stand several times")
-	flags.BoolVar(&secondChance, secondChanceFlag, false, "under every rule, let a missed unit wait for its next season of the same year")
-	flags.BoolVar(&ahead, "ahead", false, "under every rule, let days that are left take next year's units")
+	flags.StringArrayVar(&o.rules, "rule", nil, "a `RULE` to compare; may stand several times")
+	flags.BoolVar(&o.secondChance, secondChanceFlag, false, "under every rule, let a missed unit wait for its next season of the same year")
+	flags.BoolVar(&o.ahead, "ahead", false, "under every rule, let days that are left take next year's units")
 	flags.IntVar(&o.Blocks, "blocks", 1, "draw runs of so many record `YEARS` in a row")
-	flags.StringArrayVar(&lost, "lost", nil, "`SEASON=SHARE` of its days lost to bans and other causes, such as dormant=0.1")
+	flags.StringArrayVar(&o.lost, "lost", nil, "`SEASON=SHARE` of its days lost to bans and other causes, such as dormant=0.1")
 	flags.Float64Var(&o.Wildfire, "wildfire", 0, "`CHANCE` a year that a wildfire burns a unit; no bound is shown with it")
 	flags.Float64Var(&o.Gap, "gap", app.DefaultReplanGap, "stop each plan when none can be better by more than this `SHARE` of its shortfall")
 	flags.IntVar(&o.Rounds, "plan-rounds", app.DefaultReplanRounds, "stop each plan after so many `ROUNDS` of the solver's work, the same on any machine")
@@ -102,21 +79,45 @@ Past weather, invented futures, not a forecast.
 
 const secondChanceFlag = "second-chance"
 
-// readLost reads the shares of days lost by season.
-func readLost(texts []string, o *app.RehearseOptions) error {
-	o.Lost = nil
+func (a *terminal) runRehearse(ctx context.Context, o rehearseOptions) (err error) {
+	if err := o.show.validate(a); err != nil {
+		return err
+	}
+	if o.noFutures {
+		return flagError("futures", "1 or more", "0 futures say nothing")
+	}
+	if o.Rules, err = app.ParseRules(o.rules, o.secondChance, o.ahead); err != nil {
+		return err
+	}
+	if o.Lost, err = readLost(o.lost); err != nil {
+		return err
+	}
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		v, stopped := s.Rehearse(ctx, o.RehearseOptions)
+		if v == nil {
+			return stopped
+		}
+		if err := table.Rehearsal(a.Out, v, o.show.options(a)); err != nil {
+			return err
+		}
+		return stopped
+	})
+}
+
+// readLost reads the shares of days lost by season; nil for none.
+func readLost(texts []string) (lost map[string]float64, err error) {
 	for _, text := range texts {
 		season, number, ok := cutLast(text, "=")
 		share, err := quantity.Parse(number)
 		if !ok || err != nil {
-			return flagError("lost", "a season and a share, such as dormant=0.1", "%s is not one", source.Quote(text))
+			return nil, flagError("lost", "a season and a share, such as dormant=0.1", "%s is not one", source.Quote(text))
 		}
-		if o.Lost == nil {
-			o.Lost = map[string]float64{}
+		if lost == nil {
+			lost = map[string]float64{}
 		}
-		o.Lost[season] = share
+		lost[season] = share
 	}
-	return nil
+	return lost, nil
 }
 
 // cutLast cuts a text around the last of a mark.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -90,35 +91,24 @@ func asUsageErrors(cmd *cobra.Command) {
 
 // flagFault rewords what the flag library says into the form of our errors.
 func flagFault(err error) error {
-	text := err.Error()
-	if flag, ok := strings.CutPrefix(text, "flag needs an argument: "); ok {
-		return usagef("%s: its value is missing; accepts a value after it", flag)
+	var bare *pflag.ValueRequiredError
+	if errors.As(err, &bare) {
+		return usagef("--%s: its value is missing; accepts a value after it", bare.GetFlag().Name)
 	}
-	if rest, ok := strings.CutPrefix(text, "invalid argument "); ok {
-		if value, rest, ok := strings.Cut(rest, ` for "`); ok {
-			if flag, reason, ok := strings.Cut(rest, `" flag: `); ok {
-				if _, long, both := strings.Cut(flag, ", "); both {
-					flag = long
-				}
-				return wordedFlag(flag, value, reason)
-			}
-		}
+	var bad *pflag.InvalidValueError
+	if !errors.As(err, &bad) {
+		return err
 	}
-	return err
-}
-
-func wordedFlag(flag, value, reason string) error {
-	switch {
-	case strings.Contains(reason, "; accepts "):
-		return usagef("%s: %s", flag, reason)
-	case strings.Contains(reason, "strconv.ParseBool"):
-		return usagef("%s: %s is not a yes or no; accepts true or false", flag, value)
-	case strings.Contains(reason, "strconv.ParseFloat"):
-		return usagef("%s: %s is not a number; accepts a number such as 0.5", flag, value)
-	case strings.Contains(reason, "strconv."):
-		return usagef("%s: %s is not a whole number; accepts a whole number such as 5", flag, value)
+	name, value := bad.GetFlag().Name, quote(bad.GetValue())
+	switch bad.GetFlag().Value.Type() {
+	case "bool":
+		return usagef("--%s: %s is not a yes or no; accepts true or false", name, value)
+	case "float64", "float64Slice":
+		return usagef("--%s: %s is not a number; accepts a number such as 0.5", name, value)
+	case "int", "int64", "uint64":
+		return usagef("--%s: %s is not a whole number; accepts a whole number such as 5", name, value)
 	}
-	return usagef("%s: %s %s", flag, value, reason)
+	return usagef("--%s: %w", name, bad.Unwrap()) // a value of ours says what it accepts
 }
 
 // exactArgs wants these arguments, no more and no fewer.

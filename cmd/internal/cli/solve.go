@@ -10,12 +10,18 @@ import (
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
-	"emberquilt/schedule/rotation"
 )
 
+// solveOptions are those of the solve command.
+type solveOptions struct {
+	solver solverFlags
+	// problem is the file to solve; answer and certificate take what is found,
+	// standard output and nothing where they are empty.
+	problem, answer, certificate string
+}
+
 func (a *terminal) solveCommand() *cobra.Command {
-	var flags solverFlags
-	var answerFile, certificateFile string
+	var o solveOptions
 	cmd := &cobra.Command{
 		Use:   "solve PROBLEM",
 		Short: "Solve a rotation problem file",
@@ -35,21 +41,23 @@ without trusting the search.`, statusBadInput, statusNoPlan),
 		GroupID: groupBare,
 		Args:    exactArgs("PROBLEM"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			settings, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			return a.runSolve(cmd.Context(), args[0], settings, answerFile, certificateFile)
+			o.solver.note(cmd)
+			o.problem = args[0]
+			return a.runSolve(cmd.Context(), &o)
 		},
 	}
-	flags.register(cmd, 0)
-	cmd.Flags().StringVar(&answerFile, "answer", "", "write the answer to `FILE` (default: standard output)")
-	cmd.Flags().StringVar(&certificateFile, "certificate", "", "write the certificate of the bound to `FILE`")
+	o.solver.register(cmd, 0)
+	cmd.Flags().StringVar(&o.answer, "answer", "", "write the answer to `FILE` (default: standard output)")
+	cmd.Flags().StringVar(&o.certificate, "certificate", "", "write the certificate of the bound to `FILE`")
 	return cmd
 }
 
-func (a *terminal) runSolve(ctx context.Context, problemFile string, settings rotation.Settings, answerFile, certificateFile string) error {
-	p, err := a.readProblem(problemFile)
+func (a *terminal) runSolve(ctx context.Context, o *solveOptions) error {
+	settings, err := o.solver.Settings()
+	if err != nil {
+		return err
+	}
+	p, err := a.readProblem(o.problem)
 	if err != nil {
 		return err
 	}
@@ -61,7 +69,7 @@ func (a *terminal) runSolve(ctx context.Context, problemFile string, settings ro
 	if result == nil {
 		return err
 	}
-	if wrong := a.writeResult(p, result, answerFile, certificateFile); wrong != nil {
+	if wrong := a.writeResult(p, result.Answer, result.Certificate, o); wrong != nil {
 		return wrong
 	}
 	return err
@@ -69,16 +77,16 @@ func (a *terminal) runSolve(ctx context.Context, problemFile string, settings ro
 
 // writeResult writes the answer and, where one was asked for and there is one,
 // the certificate.
-func (a *terminal) writeResult(p *problem.Problem, result *rotation.Result, answerFile, certificateFile string) error {
-	files := []output{{answerFile, func(w io.Writer) error { return problem.WriteAnswer(w, result.Answer, p) }}}
-	if certificateFile != "" && result.Certificate != nil {
-		files = append(files, output{certificateFile, func(w io.Writer) error { return problem.WriteCertificate(w, result.Certificate, p) }})
+func (a *terminal) writeResult(p *problem.Problem, answer *problem.Answer, certificate *problem.Certificate, o *solveOptions) error {
+	files := []output{{o.answer, func(w io.Writer) error { return problem.WriteAnswer(w, answer, p) }}}
+	if o.certificate != "" && certificate != nil {
+		files = append(files, output{o.certificate, func(w io.Writer) error { return problem.WriteCertificate(w, certificate, p) }})
 	}
 	if err := a.write(files...); err != nil {
 		return err
 	}
-	if answerFile != "" && answerFile != "-" && certificateFile != "-" && result.Answer.Status != problem.Infeasible && !a.json {
-		_, err := fmt.Fprintln(a.Out, view.GapLine(result.Answer))
+	if o.answer != "" && o.answer != "-" && o.certificate != "-" && answer.Status != problem.Infeasible && !a.json {
+		_, err := fmt.Fprintln(a.Out, view.GapLine(answer))
 		return err
 	}
 	return nil

@@ -52,7 +52,7 @@ func namedFlag(err error) error {
 		return err
 	}
 	if option.IsUnknown {
-		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: option.Hint}
+		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: advice(&app.AdvisedError{Advice: option.Advice})}
 	}
 	var all []error
 	for _, one := range unjoin(err) {
@@ -92,6 +92,24 @@ func advice(e *app.AdvisedError) string {
 		return "emberquilt plan makes one"
 	case app.MakeNewPlan:
 		return "emberquilt plan makes a new plan"
+	case app.LoadWeather:
+		return "emberquilt weather FILE… loads one"
+	case app.ListWeather:
+		return "emberquilt weather lists those that are loaded"
+	case app.LoadPrescriptions:
+		return "emberquilt prescription loads them"
+	case app.NamePrescriptions:
+		return "emberquilt prescription loads them, with --starters some to begin from; the column prescription of a list of units names them"
+	case app.StateAdjustment:
+		return fmt.Sprintf("emberquilt card %s --adjustment 0.4 --save says it for the unit, without the unit for all of them; 0.4 is only an example", quote(e.Unit))
+	case app.ListPreparation:
+		return "emberquilt tasks lists what must be done before, and by when"
+	case app.ListBurns:
+		return "emberquilt burns lists them"
+	case app.RecordBurn:
+		return "emberquilt record puts a burn on record"
+	case app.ImportContracts:
+		return "emberquilt import reads contracts from a file"
 	}
 	return ""
 }

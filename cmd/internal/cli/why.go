@@ -10,9 +10,14 @@ import (
 	"emberquilt/report/table"
 )
 
+// whyOptions are those of the why command.
+type whyOptions struct {
+	show   showFlags
+	solver solverFlags
+}
+
 func (a *terminal) whyCommand() *cobra.Command {
-	var show showFlags
-	var flags solverFlags
+	var o whyOptions
 	cmd := &cobra.Command{
 		Use:   "why UNIT [YEAR]",
 		Short: "Say why a unit burns or rests in a program year",
@@ -25,29 +30,30 @@ plan with the other choice locked. The year is the one under way where none is n
 		GroupID: groupPlan,
 		Args:    argsBetween(1, "UNIT", "YEAR"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			settings, err := flags.settings(cmd)
-			if err != nil {
-				return err
-			}
-			year, err := yearArgument(args, 1)
-			if err != nil {
-				return err
-			}
-			return a.runWhy(cmd.Context(), app.WhyOptions{Unit: args[0], Year: year, Solver: settings}, &show)
+			o.solver.note(cmd)
+			return a.runWhy(cmd.Context(), &o, args)
 		},
 	}
-	show.register(cmd)
-	flags.register(cmd, 0)
+	o.show.register(cmd)
+	o.solver.register(cmd, 0)
 	return cmd
 }
 
-func (a *terminal) runWhy(ctx context.Context, o app.WhyOptions, show *showFlags) error {
-	return a.showing(ctx, show, func(s *app.Session) error {
-		v, err := s.Why(ctx, o)
+func (a *terminal) runWhy(ctx context.Context, o *whyOptions, args []string) error {
+	solver, err := o.solver.Settings()
+	if err != nil {
+		return err
+	}
+	year, err := yearArgument(args, 1)
+	if err != nil {
+		return err
+	}
+	return a.showing(ctx, &o.show, func(s *app.Session) error {
+		v, err := s.Why(ctx, app.WhyOptions{Unit: args[0], Year: year, Solver: solver})
 		if err != nil {
 			return err
 		}
-		return table.Why(a.Out, v, show.options(a))
+		return table.Why(a.Out, v, o.show.options(a))
 	})
 }
 
