@@ -110,6 +110,9 @@ func NewCompare(first, second *Plan) (*Compare, error) {
 
 func side(l *layout, fallback string) Side {
 	s := Side{Plan: l.Number, Name: fallback, Cost: quantity.AcreYears(l.Answer.Cost), Bound: quantity.AcreYears(l.Answer.Bound), GapWords: gapWords(l.Answer)}
+	if l.Name != "" {
+		s.Name = l.Name
+	}
 	if l.Number > 0 {
 		s.Name = fmt.Sprintf("plan %d", l.Number)
 	}

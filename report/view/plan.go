@@ -14,8 +14,10 @@ import (
 // required; everything else adds to what can be said.
 type Plan struct {
 	Stamp Stamp
-	// Number is that of the stored plan; 0 means that it has none.
+	// Number is that of the stored plan; 0 means that it has none, and then Name
+	// says what it is.
 	Number   int
+	Name     string
 	Property habitat.Property
 	Units    []habitat.Unit
 	Records  []habitat.BurnRecord

@@ -53,7 +53,7 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 		one := view.NewAlternative(kept.Problem, &other)
 		if o.Keep {
 			made := &assemble.Result{Problem: kept.Problem, Assumptions: kept.Assumptions}
-			plan, err := s.storePlan(ctx, made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number))
+			plan, err := s.storePlan(ctx, made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", nil)
 			if err != nil {
 				return nil, err
 			}

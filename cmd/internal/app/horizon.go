@@ -31,6 +31,19 @@ func (h *Horizon) validate() error {
 
 // Problem makes the rotation problem of the property as it stands.
 func (s *Session) Problem(ctx context.Context, over Horizon) (*assemble.Result, error) {
+	var before *StoredPlan
+	if len(s.Plans) > 0 {
+		var err error
+		if before, err = s.Plan(ctx, s.Plans[len(s.Plans)-1].Number); err != nil {
+			return nil, err
+		}
+	}
+	return s.problemAfter(ctx, over, before, s.Property.KeepYears)
+}
+
+// problemAfter makes the problem with a plan to keep to in the first years; nil for
+// none.
+func (s *Session) problemAfter(ctx context.Context, over Horizon, before *StoredPlan, keepYears int) (*assemble.Result, error) {
 	if err := over.validate(); err != nil {
 		return nil, err
 	}
@@ -38,12 +51,9 @@ func (s *Session) Problem(ctx context.Context, over Horizon) (*assemble.Result, 
 		Property: s.Property, Units: s.Units, Pairs: s.Pairs, Records: s.Records, Locks: s.Locks, Today: s.Today,
 		FirstYear: over.From, Years: over.Years,
 	}
+	in.Property.KeepYears = keepYears
 	in.BreakFeet = s.breakFeet()
-	if len(s.Plans) > 0 {
-		before, err := s.Plan(ctx, s.Plans[len(s.Plans)-1].Number)
-		if err != nil {
-			return nil, err
-		}
+	if before != nil {
 		in.Previous, in.PreviousFrom, in.PreviousThrough = before.Burns(), before.FirstYear, before.LastYear()
 	}
 	words, err := s.capBurnDays(ctx, &in, over.BurnDays)

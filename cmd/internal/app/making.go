@@ -56,15 +56,16 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note)
+	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note, "make a plan", nil)
 	if err != nil {
 		return nil, err
 	}
 	return kept, stopped
 }
 
-// storePlan puts a plan into the property file and reads it back.
-func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, rehearsed *habitat.Rehearsal, note string) (*StoredPlan, error) {
+// storePlan puts a plan into the property file and reads it back; also, where it is
+// not nil, belongs to the same change.
+func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, also func(*store.Tx) error) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
@@ -84,7 +85,12 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: made.Assumptions, Program: s.Version,
 	}
 	var number int
-	err = s.update(ctx, "make a plan", func(tx *store.Tx) (err error) {
+	err = s.update(ctx, reason, func(tx *store.Tx) (err error) {
+		if also != nil {
+			if err := also(tx); err != nil {
+				return err
+			}
+		}
 		if number, err = tx.AddPlan(plan); err != nil {
 			return err
 		}
