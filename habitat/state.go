@@ -12,7 +12,7 @@ import (
 type UnitState struct {
 	Unit string
 	On   date.Day
-	// Year is the program year that On lies in.
+	// Year is the program year that is spoken of: for StateOf that of On.
 	Year date.ProgramYear
 	// Last is the burn that last set the stand age back to 0; HasLast is false
 	// where no record did.
@@ -26,6 +26,8 @@ type UnitState struct {
 	// Burned is what burned in Year so far, at most the unit's acres; Left is
 	// the rest of the unit.
 	Burned, Left quantity.Acres
+	// BurnedOn is the last day of the last burn in Year; zero where there was none.
+	BurnedOn date.Day
 	// Before is the stand age at the end of the year before Year, Now that at the
 	// end of Year without another burn.
 	Before, Now StandAge
@@ -49,7 +51,13 @@ func (s *UnitState) PartBurned() bool { return !s.Done && s.Burned > 0 }
 // StateOf gives the state of a unit on a day, from the records that end on or
 // before it. Burns of one program year count together; attempts burned nothing.
 func (p *Property) StateOf(u *Unit, records []BurnRecord, on date.Day) UnitState {
-	s := UnitState{Unit: u.ID, On: on, Year: p.YearOf(on), Left: u.Acres}
+	return p.StateIn(u, records, p.YearOf(on), on)
+}
+
+// StateIn gives the state of a unit in a program year as it is known on a day: a
+// year that is over at its end, a year to come as if nothing burned until then.
+func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear, on date.Day) UnitState {
+	s := UnitState{Unit: u.ID, On: on, Year: year, Left: u.Acres}
 	s.Last, s.HasLast = p.LastReset(u, records, s.Year, on)
 	s.Done = s.HasLast && s.Last.Year == s.Year
 	s.Before = p.AgeAtEnd(u, records, s.Year-1, on)
@@ -64,7 +72,11 @@ func (p *Property) StateOf(u *Unit, records []BurnRecord, on date.Day) UnitState
 		if r.HasAcres {
 			acres = r.Acres
 		}
+		if year > s.Year {
+			continue
+		}
 		if year == s.Year {
+			s.BurnedOn = r.Through
 			s.Burned = min(s.Burned+acres, u.Acres)
 			s.Left = u.Acres - s.Burned
 		}

@@ -175,6 +175,9 @@ func (p *paper) cautions(lines []string) {
 	height := 3.0
 	p.font("", 8.5)
 	var all []string
+	if p.stamp.Overtaken != "" {
+		all = p.split(p.stamp.Overtaken, textWidth-6)
+	}
 	for _, line := range lines {
 		all = append(all, p.split("– "+line, textWidth-6)...)
 	}

@@ -37,22 +37,33 @@ func (p *paper) overview(v *view.Sheet) {
 		p.para("Weather record: "+printable(warning, 400)+".", "", 10)
 	}
 	p.heading("What burns this season")
-	if len(v.Units) == 0 {
+	switch {
+	case len(due.Units) == 0:
 		p.para("No unit burns in this season.", "", 11)
-	} else {
+	case len(v.Units) == 0:
+		p.para("Every unit of this season has burned.", "", 11)
+	default:
 		var rows [][]string
 		for _, u := range v.Units {
 			state := "may wait"
-			switch {
-			case u.Done:
-				state = "burned"
-			case u.OverdueIfRested:
+			if u.OverdueIfRested {
 				state = "last chance"
 			}
-			rows = append(rows, []string{u.Unit, u.Acres.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(&u), state})
+			rows = append(rows, []string{u.Unit, u.Left.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(&u), state})
 		}
 		p.table([]column{{"Unit", 44, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Since", 15, "R"}, {"Candidate windows", 68, "L"}, {"", 23.9, "L"}}, rows, 9.5, 0)
-		p.para(fmt.Sprintf("%s acres in all. Years: how many years apart the burns are to be. Since: years since it burned, at the end of the year before. Last chance: the unit burns now or ends the year overdue.", due.Acres), "", 9)
+		p.para(fmt.Sprintf("%s acres left to burn in all. Years: how many years apart the burns are to be. Since: years since it burned, at the end of the year before. Last chance: the unit burns now or ends the year overdue.", due.Acres), "", 9)
+	}
+	for _, list := range []struct {
+		title string
+		units []view.BurnedUnit
+	}{{"Burned this year", due.Burned}, {"Burned in part this year", due.Unfinished}} {
+		if len(list.units) > 0 {
+			p.heading(list.title)
+		}
+		for _, u := range list.units {
+			p.para(fmt.Sprintf("%s (%s acres): %s", printable(u.Unit, longName), u.Acres, u.Words), "", 10)
+		}
 	}
 	if len(due.Waiting) > 0 {
 		p.heading("Overdue and not burned this year")
@@ -104,6 +115,9 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	p.font("B", 26)
 	p.CellFormat(textWidth, 12, p.fit(printable(u.Unit, longName), textWidth), "", 2, "L", false, 0, "")
 	line := u.Acres.String() + " acres"
+	if u.Burned > 0 {
+		line += ", " + u.Left.String() + " left to burn,"
+	}
 	if u.Cover != "" {
 		line += " of " + printable(u.Cover, longName)
 	}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
@@ -18,44 +19,48 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		return DueSheet(v).WriteCSV(w)
 	}
 	p := &page{width: o.width()}
+	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), view.SeasonWords(name(v.Season, 28), v.Year))))
 	if !v.First.IsZero() {
 		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))
 	}
-	if len(v.Units) == 0 {
+	open := v.Open()
+	switch {
+	case len(v.Units) == 0:
 		p.note("No unit burns in this season.")
-	} else {
+	case len(open) == 0:
+		p.note("Every unit of this season has burned.")
+	default:
 		days := view.BurnDays(v.BurnDays)
 		if v.Allowed != nil {
 			days += " of " + view.Number(*v.Allowed)
 		}
-		p.note(fmt.Sprintf("%s, %s acres, %s", quantity.Count(len(v.Units), "unit"), v.Acres, days))
+		p.note(fmt.Sprintf("%s, %s acres, %s", quantity.Count(len(open), "unit"), v.Acres, days))
 		p.line("")
 		var rows [][]cell
-		for _, u := range v.Units {
+		for _, u := range open {
 			state := plain("may wait")
-			switch {
-			case u.Done:
-				state = plain("burned")
-			case u.OverdueIfRested:
+			if u.OverdueIfRested {
 				state = styled("! last chance", alarm)
 			}
 			if u.Locked {
 				state.text += " #"
 			}
-			rows = append(rows, []cell{plain(name(u.Unit, 28)), plain(u.Acres.String()), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(&u))})
+			rows = append(rows, []cell{plain(name(u.Unit, 28)), plain(leftWords(&u)), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(&u))})
 		}
 		p.grid([]string{"unit", "acres", "every", "age", "days", "", "first window"}, rows, func(c int) bool { return c == 1 || c == 3 || c == 4 })
 		p.parts = append(p.parts, faint.Render("age: at the end of the year before; ! last chance this year: burns now or ends the year overdue; # locked"))
 	}
-	for _, u := range v.Units {
+	p.burned("Burned in", v.Year, v.Burned)
+	p.burned("Burned in part in", v.Year, v.Unfinished)
+	for _, u := range open {
 		p.heading(name(u.Unit, 60))
 		p.items(u.Reasons)
 		p.items([]string{u.Waiting.Words})
 		for _, window := range u.Windows {
 			p.items([]string{"Window: " + windowWords(window)})
 		}
-		if len(u.Windows) == 0 && !u.Done {
+		if len(u.Windows) == 0 {
 			p.items(u.NoWindow.Lines())
 		}
 		p.items(u.Terms.Words)
@@ -95,6 +100,34 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	p.line("")
 	p.items(v.Cautions)
 	return p.writeTo(w)
+}
+
+// leftWords gives the acres that are left to burn, of those of the unit where some
+// have burned.
+func leftWords(u *view.DueUnit) string {
+	if u.Burned > 0 {
+		return u.Left.String() + " of " + u.Acres.String()
+	}
+	return u.Acres.String()
+}
+
+// burned lists what burned in the program year.
+func (p *page) burned(title string, year date.ProgramYear, all []view.BurnedUnit) {
+	if len(all) == 0 {
+		return
+	}
+	p.heading(fmt.Sprintf("%s %d", title, year))
+	for _, u := range all {
+		p.items([]string{fmt.Sprintf("%s: %s", name(u.Unit, 60), u.Words)})
+	}
+}
+
+// overtaken says, on top of everything, what changed since the plan was made.
+func (p *page) overtaken(s view.Stamp) {
+	if s.Overtaken != "" {
+		p.note(s.Overtaken)
+		p.line("")
+	}
 }
 
 func windowsWords(u *view.DueUnit) string {
@@ -141,7 +174,7 @@ func taskWords(t view.TaskRow) string {
 // DueSheet is the season with one row a unit.
 func DueSheet(v *view.Due) *Sheet {
 	s := &Sheet{Name: "due", Header: []string{"unit", "acres", "program_year", "season", "interval", "age_before", "burn_days", "due_now", "locked", "burned",
-		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years", "prescription", "needed_hours", "interior_lines"}}
+		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years", "prescription", "needed_hours", "interior_lines", "acres_burned", "acres_left"}}
 	for _, u := range v.Units {
 		var first, last, usable, expected, basis any // empty without a window
 		if len(u.Windows) > 0 {
@@ -149,7 +182,7 @@ func DueSheet(v *view.Due) *Sheet {
 			first, last, usable, expected, basis = w.First, w.Last, w.UsableDays, w.Expected, w.Basis
 		}
 		s.Rows = append(s.Rows, []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done,
-			first, last, usable, expected, basis, waitCost(u.Waiting), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines)})
+			first, last, usable, expected, basis, waitCost(u.Waiting), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines), u.Burned, u.Left})
 	}
 	return s
 }

@@ -188,14 +188,14 @@ func Contracts(all []habitat.Contract) *Sheet {
 // AgedUnits is what a person looks at of the units; "?" marks an age that no record
 // stands behind.
 func AgedUnits(all []view.AgedUnit) *Sheet {
-	s := &Sheet{Name: "units", Header: []string{"unit", "acres", "every", "age", "last_burn", "seasons", "days", "cost", "cover", "mix", "refuge"}}
+	s := &Sheet{Name: "units", Header: []string{"unit", "acres", "every", "age", "last_burn", "since", "seasons", "days", "cost", "cover", "mix", "refuge"}}
 	for i := range all {
 		u, age := &all[i].Unit, &all[i].Age
 		years := strconv.Itoa(age.Years)
 		if age.Assumption != "" {
 			years += "?"
 		}
-		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
+		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
 	}
 	return s
 }
@@ -207,14 +207,14 @@ func AgedUnitsFile(all []view.AgedUnit) *Sheet {
 		units[i] = all[i].Unit
 	}
 	s := UnitsSheet(units)
-	s.Header = append(s.Header, "stated_acres", "last_burn_on", "age", "age_assumed")
+	s.Header = append(s.Header, "stated_acres", "last_burn_on", "age", "age_assumed", "burned_this_year", "acres_burned", "acres_left")
 	for i := range all {
 		age := &all[i].Age
 		var stated any
 		if units[i].StatedAcres > 0 {
 			stated = units[i].StatedAcres
 		}
-		s.Rows[i] = append(s.Rows[i], stated, age.From.On, age.Years, age.Assumption != "")
+		s.Rows[i] = append(s.Rows[i], stated, age.From.On, age.Years, age.Assumption != "", all[i].State.Done, all[i].State.Burned, all[i].State.Left)
 	}
 	return s
 }

@@ -23,6 +23,7 @@ func Program(w io.Writer, v *view.Program, o Options) error {
 		return ProgramSheet(v).WriteCSV(w)
 	}
 	p := &page{width: o.width()}
+	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(programTitle(v)))
 	p.note(v.GapWords)
 	if v.Status == problem.Infeasible {
@@ -80,7 +81,7 @@ func (p *page) units(v *view.Program) {
 	}
 	left = longest + 2 + 9 + 7 + 6
 	block := max(1, (p.width-left)/8)
-	var burned, overdue, locked, changed, assumed bool
+	var burned, overdue, locked, changed, assumed, done bool
 	for from := 0; from < len(v.Years); from += block {
 		years := v.Years[from:min(from+block, len(v.Years))]
 		p.line("")
@@ -96,8 +97,8 @@ func (p *page) units(v *view.Program) {
 			}
 			row := []cell{plain(name(u.ID, 28)), plain(u.Acres.String()), plain(u.Interval), plain(age)}
 			for _, c := range u.Cells[from : from+len(years)] {
-				row = append(row, unitCell(c))
-				burned, overdue, locked, changed = burned || c.Burn, overdue || c.Overdue, locked || c.Locked, changed || c.Changed
+				row, done = append(row, unitCell(c)), done || c.Done
+				burned, overdue, locked, changed = burned || c.Burn, overdue || c.Overdue && !c.Done, locked || c.Locked, changed || c.Changed
 			}
 			rows = append(rows, row)
 		}
@@ -117,7 +118,7 @@ func (p *page) units(v *view.Program) {
 	for _, mark := range []struct {
 		used bool
 		text string
-	}{{overdue, "!: overdue"}, {locked, "#: locked"}, {changed, "~: changed from the plan before"}, {assumed, "?: assumed age"}} {
+	}{{done, "✓: has burned"}, {overdue, "!: overdue"}, {locked, "#: locked"}, {changed, "~: changed from the plan before"}, {assumed, "?: assumed age"}} {
 		if mark.used {
 			key = append(key, mark.text)
 		}
@@ -133,8 +134,11 @@ func unitCell(c view.UnitYear) cell {
 	if c.Burn {
 		text, style = "● "+c.Letter, ember
 	}
-	if c.Overdue {
+	if c.Overdue && !c.Done {
 		text, style = text+"!", alarm
+	}
+	if c.Done {
+		text, style = text+"✓", ember
 	}
 	if c.Locked {
 		text += "#"

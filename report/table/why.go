@@ -28,10 +28,16 @@ func Why(w io.Writer, v *view.Why, o Options) error {
 		return s.WriteCSV(w)
 	}
 	p := &page{width: o.width()}
+	p.overtaken(v.Stamp)
 	for _, line := range wrap(view.Plain(v.Headline), p.width, "") {
 		p.parts = append(p.parts, bold.Render(line))
 	}
 	p.items(v.Reasons)
+	if v.Done {
+		p.line("")
+		p.note(view.CautionLine)
+		return p.writeTo(w)
+	}
 	other := "Why it does not burn instead"
 	if v.Burn {
 		other = "What a rest would mean"

@@ -81,7 +81,8 @@ func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
 	}
 	for i := range p.Units {
 		for t := range p.Years {
-			if s := l.season[i][t]; s >= 0 {
+			state, _ := l.stateIn(i, t)
+			if s := l.season[i][t]; s >= 0 && !state.Done {
 				v.windows(kept[t], p.Units[i].ID, p.Seasons[s], l.year(t))
 				v.tasks(kept[t], p.Units[i].ID, l.year(t))
 			}

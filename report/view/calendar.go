@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"strings"
 
 	"emberquilt/habitat/date"
@@ -17,6 +18,11 @@ type Calendar struct {
 	// window on it; days on which the crew does not work count none.
 	Days []int         `json:"units_open"`
 	Rows []CalendarRow `json:"windows"`
+	// Burned are the units that have burned in the year, which need no window any
+	// more; Unfinished says of others how much is left.
+	Burned     []string `json:"burned"`
+	Unfinished []string `json:"part_burned"`
+	Stamp      Stamp    `json:"stamp"`
 	// DatesOnly says that no weather record stands behind any of the windows.
 	DatesOnly bool `json:"dates_only"`
 	// Warnings are those of the weather record.
@@ -45,13 +51,20 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	span := in.Plan.Property.YearStart.Span(year)
 	// A season belongs whole to the year in which it ends, and may begin before.
 	t := int(year) - p.FirstYear
-	v := &Calendar{Year: year, DatesOnly: true, Warnings: weatherWarnings(in), Cautions: Cautions()}
+	v := &Calendar{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Year: year, DatesOnly: true, Warnings: weatherWarnings(in), Cautions: Cautions()}
 	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
 		v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
 		return v, nil
 	}
 	kept := in.index(year)
 	for i := range p.Units {
+		if state, ok := l.stateIn(i, t); ok && state.Burned > 0 {
+			if state.Done {
+				v.Burned = append(v.Burned, p.Units[i].ID)
+				continue
+			}
+			v.Unfinished = append(v.Unfinished, p.Units[i].ID+": "+BurnedWords(&state))
+		}
 		if !l.burns(i, t) {
 			continue
 		}
@@ -96,6 +109,12 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 // it.
 func (v *Calendar) Lines() []string {
 	var lines []string
+	if words := v.BurnedWords(); words != "" {
+		lines = append(lines, words)
+	}
+	for _, part := range v.Unfinished {
+		lines = append(lines, part+".")
+	}
 	for _, row := range v.Rows {
 		if len(row.Windows) == 0 && row.NoWindow != nil {
 			lines = append(lines, row.Unit+": "+strings.Join(row.NoWindow.Lines(), " "))
@@ -108,4 +127,12 @@ func (v *Calendar) Lines() []string {
 		lines = append(lines, "Weather record: "+warning+".")
 	}
 	return append(lines, window.Caution)
+}
+
+// BurnedWords names the units that have burned in the year; empty for none.
+func (v *Calendar) BurnedWords() string {
+	if len(v.Burned) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("Burned in %d: %s.", v.Year, strings.Join(v.Burned, ", "))
 }

@@ -158,8 +158,12 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 	case p.Place != "":
 		legal = []string{"in " + p.Place}
 	}
+	area := fmt.Sprintf("%s, %s acres, on %s", u.ID, u.Acres, p.Name)
+	if state := in.Plan.state(u, in.Plan.Records, in.Year); state.PartBurned() {
+		area += "; " + BurnedWords(&state)
+	}
 	return DraftSection{"The ground", []DraftField{
-		known("Unit and its area", from(missouri, newMexico), 1, fmt.Sprintf("%s, %s acres, on %s", u.ID, u.Acres, p.Name)),
+		known("Unit and its area", from(missouri, newMexico), 1, area),
 		known("Owner, or the client who asks for the burn", from(missouri, newMexico), 1, in.client()),
 		legalDescription(legal),
 		known("Directions to the gate, for help that comes by road", from(newMexico), 2),
@@ -197,8 +201,13 @@ func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 		}
 	}
 	previous := ""
-	if reset, ok := p.LastReset(u, in.Plan.Records, in.Year-1, in.Plan.Stamp.On); ok {
-		previous = reset.On.Words()
+	state := in.Plan.state(u, in.Plan.Records, in.Year)
+	if state.HasLast {
+		previous = state.Last.On.Words()
+	}
+	var parts []string
+	for _, part := range state.Partial {
+		parts = append(parts, fmt.Sprintf("%s acres burned by %s, in part", part.Acres, part.On.Words()))
 	}
 	var candidates []string
 	for _, w := range in.Windows {
@@ -213,7 +222,7 @@ func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 		known("Cost-share contract and item", from(newMexico), 1, contract),
 		known("Season planned", from(newMexico), 1, SeasonWords(in.Season, in.Year)+" of "+BurnYearWords(p, in.Year)),
 		known("Candidate windows", from(newMexico), 1, candidates...),
-		known("Last burn", from(newMexico), 1, previous),
+		known("Last burn", from(newMexico), 1, append([]string{previous}, parts...)...),
 	}}
 }
 
@@ -294,9 +303,15 @@ func (in *DraftInput) work() DraftSection {
 	return DraftSection{"Preparation", []DraftField{f, known("Permits needed (federal, state, tribal, local) and their numbers", from(idaho), 2)}}
 }
 
+// left are the acres that are still to burn in the year.
+func (in *DraftInput) left(u *habitat.Unit) quantity.Acres {
+	state := in.Plan.state(u, in.Plan.Records, in.Year)
+	return state.Left
+}
+
 func (in *DraftInput) people(u *habitat.Unit) DraftSection {
 	f := DraftField{Label: "Equipment", Sources: from(idaho, missouri)}
-	for _, item := range onSite(u.Acres, in.Hours, in.People) {
+	for _, item := range onSite(in.left(u), in.Hours, in.People) {
 		f.Lines = append(f.Lines, item.Words)
 	}
 	return DraftSection{"People, equipment and safety", []DraftField{

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"emberquilt/habitat"
@@ -73,13 +74,19 @@ type Due struct {
 	// BurnYear names the year with its months, for a landowner.
 	BurnYear string `json:"burn_year"`
 	// Days are those of the season in the program year.
-	First date.Day       `json:"first"`
-	Last  date.Day       `json:"last"`
+	First date.Day `json:"first"`
+	Last  date.Day `json:"last"`
+	// Acres are those still to burn: of a unit that burned in part, what is left.
 	Acres quantity.Acres `json:"acres"`
-	// BurnDays are those that the planned burns take, of those allowed.
+	// BurnDays are those that the burns still to come take, of those allowed for
+	// them.
 	BurnDays float64   `json:"burn_days"`
 	Allowed  *float64  `json:"burn_days_allowed"`
 	Units    []DueUnit `json:"units"`
+	// Burned are the units that have burned in the program year, Unfinished those
+	// that burned in part and can be finished, whatever the plan says of them.
+	Burned     []BurnedUnit `json:"burned"`
+	Unfinished []BurnedUnit `json:"part_burned"`
 	// Elsewhere lists burns of the program year in other seasons.
 	Elsewhere []OtherBurn `json:"other_seasons"`
 	// Waiting lists units that are overdue, or will be at the year's end, and
@@ -101,8 +108,14 @@ type DueUnit struct {
 	LastBurn    date.Day       `json:"last_burn_on"`
 	BurnDays    float64        `json:"burn_days"`
 	Locked      bool           `json:"locked"`
-	// Done says that a burn of the program year is on record.
+	// Done says that a burn of the program year is on record: the unit has burned,
+	// and no window, task or price is shown.
 	Done bool `json:"done"`
+	// Burned is what burned in the program year so far, Left what is left to burn,
+	// and OnRecord says both; they are 0, Acres and empty where nothing burned.
+	Burned   quantity.Acres `json:"acres_burned"`
+	Left     quantity.Acres `json:"acres_left"`
+	OnRecord string         `json:"on_record,omitempty"`
 	// OverdueIfRested says that the unit would end the year overdue.
 	OverdueIfRested bool     `json:"overdue_if_rested"`
 	Reasons         []string `json:"reasons"`
@@ -121,6 +134,20 @@ type DueUnit struct {
 	Prescription string `json:"prescription,omitempty"`
 	Terms        Terms  `json:"terms"`
 	Notes        string `json:"notes,omitempty"`
+}
+
+// BurnedUnit is a unit of which some or all burned in the program year.
+type BurnedUnit struct {
+	Unit string `json:"unit"`
+	// Acres are those of the unit, Burned those that burned.
+	Acres  quantity.Acres `json:"acres"`
+	Burned quantity.Acres `json:"acres_burned"`
+	Left   quantity.Acres `json:"acres_left"`
+	// On is the last day on which it burned.
+	On date.Day `json:"burned_on"`
+	// Planned says that the plan burns it in the program year.
+	Planned bool   `json:"planned"`
+	Words   string `json:"words"`
 }
 
 // OtherBurn is a burn of the same program year in another season.
@@ -226,13 +253,29 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	v.Allowed = limit(p.Caps[t].BurnDays[season])
 	kept := in.index(year)
 	for i := range p.Units {
+		state, known := l.stateIn(i, t)
+		if known && state.Burned > 0 {
+			v.onRecord(&state, p.Units[i].ID, l.burns(i, t))
+		}
 		switch s := l.season[i][t]; {
 		case s == season:
-			v.Acres += quantity.Acres(p.Units[i].Acres)
-			v.BurnDays += p.Units[i].BurnDays
-			v.Units = append(v.Units, l.dueUnit(in, kept, i, t))
+			row := l.dueUnit(in, kept, i, t)
+			v.Units = append(v.Units, row)
+			if row.Done {
+				if v.Allowed != nil { // its days are spent
+					*v.Allowed = max(0, *v.Allowed-row.BurnDays)
+				}
+				continue
+			}
+			v.Acres += row.Left
+			v.BurnDays += row.BurnDays
+		case state.Done: // burned, in another season or without being planned
 		case s >= 0:
-			v.Elsewhere = append(v.Elsewhere, OtherBurn{p.Units[i].ID, p.Seasons[s], quantity.Acres(p.Units[i].Acres)})
+			left := quantity.Acres(p.Units[i].Acres)
+			if known {
+				left = state.Left
+			}
+			v.Elsewhere = append(v.Elsewhere, OtherBurn{p.Units[i].ID, p.Seasons[s], left})
 		case l.overdue(i, t):
 			v.Waiting = append(v.Waiting, WaitingUnit{Unit: p.Units[i].ID, Acres: quantity.Acres(p.Units[i].Acres), Age: l.age[i][t],
 				Obstacles: l.obstacles(i, t), Burns: l.nextBurn(i, t), Alone: l.alone(i, t)})
@@ -240,10 +283,39 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	}
 	// What would be overdue comes first, then the oldest against its interval.
 	slices.SortStableFunc(v.Units, func(a, b DueUnit) int {
-		left := func(u DueUnit) int { return u.MaxInterval - u.AgeBefore }
+		left := func(u DueUnit) int {
+			if u.Done {
+				return math.MaxInt32 // what has burned comes last
+			}
+			return u.MaxInterval - u.AgeBefore
+		}
 		return left(a) - left(b)
 	})
 	return v, nil
+}
+
+// Open gives the units of the season that are still to burn.
+func (v *Due) Open() []DueUnit {
+	var open []DueUnit
+	for _, u := range v.Units {
+		if !u.Done {
+			open = append(open, u)
+		}
+	}
+	return open
+}
+
+// onRecord enters a unit of which some or all burned.
+func (v *Due) onRecord(s *habitat.UnitState, unit string, planned bool) {
+	row := BurnedUnit{Unit: unit, Acres: s.Burned + s.Left, Burned: s.Burned, Left: s.Left, On: s.BurnedOn, Planned: planned, Words: BurnedWords(s)}
+	if !planned {
+		row.Words += "; the plan rests it this year"
+	}
+	if s.Done {
+		v.Burned = append(v.Burned, row)
+	} else {
+		v.Unfinished = append(v.Unfinished, row)
+	}
 }
 
 func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
@@ -253,17 +325,21 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		before = l.age[i][t-1]
 	}
 	row := DueUnit{Unit: u.ID, Acres: quantity.Acres(u.Acres), Interval: l.interval(i).String(), AgeBefore: before, MaxInterval: u.MaxInterval,
-		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t, false), Plain: l.reasons(i, t, true), Waiting: l.price(in.Others, i, t), Terms: Terms{Words: []string{}}}
+		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t, false), Plain: l.reasons(i, t, true), Waiting: l.price(in.Others, i, t), Terms: Terms{Words: []string{}}, Left: quantity.Acres(u.Acres)}
 	for _, lock := range l.Problem.Locks {
 		row.Locked = row.Locked || lock.Unit == i && lock.Year == int(l.year(t))
 	}
 	if known := l.known[u.ID]; known != nil {
 		row.Cover, row.Notes = known.Cover, known.Notes
 		row.Prescription = known.PrescriptionIn(l.Problem.Seasons[l.season[i][t]])
-		reset, ok := l.Property.LastReset(known, l.records[u.ID], l.year(t), l.Stamp.On)
-		if ok {
-			row.LastBurn, row.Done = reset.On, reset.Year == l.year(t)
-		}
+		state, _ := l.stateIn(i, t)
+		row.LastBurn, row.Done, row.Burned, row.Left, row.OnRecord = state.Last.On, state.Done, state.Burned, state.Left, BurnedWords(&state)
+	}
+	if row.Done { // nothing more is to be said, done or waited for
+		row.OverdueIfRested, row.Waiting = false, Price{}
+		row.Reasons = []string{fmt.Sprintf("It %s: that is its burn of %d.", row.OnRecord, l.year(t))}
+		row.Plain = row.Reasons
+		return row
 	}
 	season := l.Problem.Seasons[l.season[i][t]]
 	for _, w := range kept.windows[u.ID] {

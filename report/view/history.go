@@ -157,8 +157,8 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 			touched += acres
 		}
 		row.Touched += min(touched, u.Acres)
-		reset, ok := p.LastReset(u, records, year, today)
-		burned := ok && reset.Year == year
+		state := plan.state(u, records, year)
+		burned := state.Done
 		switch {
 		case planned[u.ID]:
 			*row.Planned += u.Acres

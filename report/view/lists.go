@@ -1,6 +1,8 @@
 package view
 
 import (
+	"fmt"
+
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
 )
@@ -13,8 +15,25 @@ type PlaceRow struct {
 	Away *ground.Away
 }
 
-// AgedUnit is a unit and its stand age at the end of a program year.
+// AgedUnit is a unit with what the records say of it on a day.
 type AgedUnit struct {
 	Unit habitat.Unit
-	Age  habitat.StandAge
+	// Age is the stand age at the end of the last program year that is over; 0,
+	// counted from that burn, where it has burned since.
+	Age habitat.StandAge
+	// State is what Age comes from; Words says what burned since, empty for nothing.
+	State habitat.UnitState
+	Words string
+}
+
+// NewAgedUnit puts the state of a unit beside it.
+func NewAgedUnit(u *habitat.Unit, state habitat.UnitState) AgedUnit {
+	row := AgedUnit{Unit: *u, Age: state.Before, State: state, Words: BurnedWords(&state)}
+	if state.Done {
+		row.Age = state.Now
+	} else if row.Words == "" && len(state.Partial) > 0 {
+		last := state.Partial[len(state.Partial)-1]
+		row.Words = fmt.Sprintf("%s acres of it burned by %s", last.Acres, last.On.Words())
+	}
+	return row
 }

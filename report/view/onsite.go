@@ -68,12 +68,12 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 	if len(s.Contacts) == 0 {
 		s.Contacts = preparation.Contacts()
 	}
-	for _, u := range due.Units {
-		s.Units = append(s.Units, SheetUnit{u, onSite(u.Acres, in.Hours[u.Unit], in.People), in.Breaks[u.Unit], in.Near[u.Unit]})
+	for _, u := range due.Open() {
+		s.Units = append(s.Units, SheetUnit{u, onSite(u.Left, in.Hours[u.Unit], in.People), in.Breaks[u.Unit], in.Near[u.Unit]})
 	}
 	if in.Plan != nil {
 		s.Ground = newGround(in.Plan.Units, in.Shapes, in.Places, func(unit string) bool {
-			return slices.ContainsFunc(due.Units, func(u DueUnit) bool { return u.Unit == unit })
+			return slices.ContainsFunc(s.Units, func(u SheetUnit) bool { return u.Unit == unit })
 		})
 	}
 	return s

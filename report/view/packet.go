@@ -323,7 +323,7 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 func (in *PacketInput) nextBurn(unit string) date.FiscalYear {
 	next := date.FiscalYear(0)
 	for _, b := range in.Planned {
-		if b.Unit != unit {
+		if b.Unit != unit || in.hasBurned(unit, b.Year) {
 			continue
 		}
 		last := burnSpan(&in.Property, b.Season, b.Year).Last
@@ -332,6 +332,16 @@ func (in *PacketInput) nextBurn(unit string) date.FiscalYear {
 		}
 	}
 	return next
+}
+
+// hasBurned reports whether the burn of a unit in a program year is on record.
+func (in *PacketInput) hasBurned(unit string, year date.ProgramYear) bool {
+	i := slices.IndexFunc(in.Units, func(u habitat.Unit) bool { return u.ID == unit })
+	if i < 0 {
+		return false
+	}
+	state := in.Property.StateIn(&in.Units[i], in.Records, year, in.Stamp.On)
+	return state.Done
 }
 
 // burnSpan gives the days in which a planned burn may be done: its season, or

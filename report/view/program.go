@@ -90,6 +90,8 @@ type UnitYear struct {
 	Year   date.ProgramYear `json:"year"`
 	Burn   bool             `json:"burn"`
 	Season string           `json:"season,omitempty"`
+	// Done says that the burn of the year is on record, whatever the plan says.
+	Done bool `json:"done"`
 	// Letter is that of the season, empty for a rest.
 	Letter string `json:"-"`
 	// Age is the stand age at the end of the year.

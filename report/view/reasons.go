@@ -18,6 +18,9 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	if t > 0 {
 		before = l.age[unit][t-1]
 	}
+	if state, ok := l.stateIn(unit, t); ok && state.PartBurned() {
+		say("It burned in part this year: %s. The burn can be finished.", BurnedWords(&state))
+	}
 	say("%s", l.originWords(unit, t, plain))
 	if plain {
 		every := "every " + intervalWords(l.interval(unit))

@@ -19,6 +19,9 @@ type Stamp struct {
 	Property string `json:"property"`
 	Place    string `json:"place,omitempty"`
 	Owner    string `json:"owner,omitempty"`
+	// Overtaken says, on top of everything, what changed since the plan was made;
+	// empty where nothing did, or where no plan is shown.
+	Overtaken string `json:"plan_overtaken,omitempty"`
 }
 
 // Change says in words which version of the data a paper was made from:

@@ -10,11 +10,14 @@ import (
 
 // Why says in plain words why a unit burns or rests in a year.
 type Why struct {
-	Stamp       Stamp            `json:"stamp"`
-	Plan        int              `json:"plan"`
-	Unit        string           `json:"unit"`
-	Year        date.ProgramYear `json:"program_year"`
-	Burn        bool             `json:"burn"`
+	Stamp Stamp            `json:"stamp"`
+	Plan  int              `json:"plan"`
+	Unit  string           `json:"unit"`
+	Year  date.ProgramYear `json:"program_year"`
+	Burn  bool             `json:"burn"`
+	// Done says that the burn of the year is on record; OnRecord says what burned.
+	Done        bool             `json:"done"`
+	OnRecord    string           `json:"on_record,omitempty"`
 	Season      string           `json:"season,omitempty"`
 	Acres       quantity.Acres   `json:"acres"`
 	Interval    string           `json:"interval"`
@@ -64,6 +67,14 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	} else {
 		v.Headline = fmt.Sprintf("%s rests in %d and ends it at stand age %d.", unit, year, v.AgeAtEnd)
 	}
+	if state, ok := l.stateIn(i, t); ok && state.Done {
+		v.OnRecord, v.AgeAtEnd, v.Overdue = BurnedWords(&state), 0, false
+		v.Headline = fmt.Sprintf("%s %s: that is its burn of %d.", unit, v.OnRecord, year)
+		v.Reasons, v.Obstacles = []string{map[bool]string{true: "The plan burns it in that year.", false: "The plan rests it in that year; the record stands."}[v.Burn]}, []Obstacle{}
+		v.Burn, v.Done = true, true
+	} else if ok {
+		v.OnRecord = BurnedWords(&state)
+	}
 	if v.Next != 0 {
 		v.Reasons = append(v.Reasons, fmt.Sprintf("Its next burn is planned for %d.", v.Next))
 	}
@@ -75,7 +86,9 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 			return nil, err
 		}
 	}
-	v.OtherChoice = l.price(others, i, t)
+	if !v.Done {
+		v.OtherChoice = l.price(others, i, t)
+	}
 	if len(v.Obstacles) == 0 && !v.OtherChoice.Impossible {
 		v.Obstacles = []Obstacle{}
 	}

@@ -95,6 +95,9 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 	if err := c.holds(unit.ID, year); err != nil {
 		return nil, err
 	}
+	if s.hasBurned(unit, year) { // no other choice is left
+		return view.NewWhy(c.Plan, unit.ID, year, nil)
+	}
 	other, err := c.askOtherwise(ctx, unit.ID, year, o.Solver)
 	if err != nil {
 		return nil, err

@@ -32,7 +32,8 @@ type OnSiteOptions struct {
 	Hours quantity.Hours
 }
 
-// OnSite lists what to have on site for a burn of a unit.
+// OnSite lists what to have on site for a burn of a unit: of what is left to burn,
+// where some of it burned this program year. The unit's acres are then those.
 func (s *Session) OnSite(ctx context.Context, o OnSiteOptions) (*habitat.Unit, []preparation.Item, error) {
 	if o.People < 0 || o.People > 500 {
 		return nil, nil, badOption("people", "0 to 500", "%d is not the size of a crew", o.People)
@@ -50,6 +51,10 @@ func (s *Session) OnSite(ctx context.Context, o OnSiteOptions) (*habitat.Unit, [
 			return nil, nil, err
 		}
 		o.Hours, _ = outlook.Backing(unit, unit.Seasons[0].Season)
+	}
+	if state := s.StateOf(unit); state.PartBurned() {
+		part := *unit
+		part.Acres, unit = state.Left, &part
 	}
 	return unit, preparation.OnSite(unit.Acres, o.Hours, o.People), nil
 }

@@ -358,10 +358,10 @@ func TestContents(t *testing.T) {
 	if err != nil || draft == nil {
 		t.Errorf("draft: %v, %v", draft, err)
 	}
-	if _, err := c.nextBurn("Barn Patch", 2099); !source.Is(err) {
+	if _, err := c.nextBurn(&habitat.Unit{ID: "Barn Patch"}, 2099); !source.Is(err) {
 		t.Errorf("a year without a burn: %v", err)
 	}
-	next, err := c.nextBurn(c.Due.Units[0].Unit, 0)
+	next, err := c.nextBurn(&habitat.Unit{ID: c.Due.Units[0].Unit}, 0)
 	if err != nil || next.Year != c.Due.Year {
 		t.Errorf("next burn %+v, %v", next, err)
 	}

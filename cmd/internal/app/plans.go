@@ -100,6 +100,10 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		Stamp: s.Stamp(), Number: kept.Number, Property: s.Property, Units: s.Units, Records: s.Records, Pairs: s.Pairs,
 		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions,
 	}
+	var err error
+	if plan.Stamp.Overtaken, err = s.Overtaken(ctx, kept); err != nil {
+		return nil, err
+	}
 	var earlier []*StoredPlan
 	for _, head := range s.Plans {
 		if head.Number >= kept.Number {

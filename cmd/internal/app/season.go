@@ -1,6 +1,8 @@
 package app
 
 import (
+	"context"
+
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/preparation"
@@ -61,6 +63,21 @@ func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows
 
 // hasBurned reports whether a burn that counts is on record in a program year.
 func (s *Session) hasBurned(unit *habitat.Unit, year date.ProgramYear) bool {
-	reset, ok := s.Property.LastReset(unit, s.Records, year, s.Today)
-	return ok && reset.Year == year
+	state := s.Property.StateIn(unit, s.Records, year, s.Today)
+	return state.Done
+}
+
+// StateOf says what the records tell of a unit today.
+func (s *Session) StateOf(unit *habitat.Unit) habitat.UnitState {
+	return s.Property.StateOf(unit, s.Records, s.Today)
+}
+
+// Overtaken says what changed since a plan was made; empty where nothing did that
+// the plan depends on.
+func (s *Session) Overtaken(ctx context.Context, plan *StoredPlan) (string, error) {
+	since, err := s.Store.Since(ctx, plan.Data.Number())
+	if err != nil {
+		return "", err
+	}
+	return view.OvertakenWords(plan.Number, view.Later(since)), nil
 }

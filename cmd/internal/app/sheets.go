@@ -64,7 +64,7 @@ func (s *Session) Draft(ctx context.Context, o DraftOptions) (*view.Draft, error
 	if err != nil {
 		return nil, err
 	}
-	burn, err := c.nextBurn(unit.ID, o.Year)
+	burn, err := c.nextBurn(unit, o.Year)
 	if err != nil {
 		return nil, err
 	}
@@ -72,11 +72,15 @@ func (s *Session) Draft(ctx context.Context, o DraftOptions) (*view.Draft, error
 }
 
 // nextBurn finds the planned burn of a unit in a program year; 0 finds the first
-// from the year under way on.
-func (c *Contents) nextBurn(unit string, year date.ProgramYear) (habitat.PlannedBurn, error) {
-	from := c.Session.Property.YearOf(c.Session.Today)
+// from the year under way on that is not on record already.
+func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.PlannedBurn, error) {
+	unit, from := u.ID, c.Session.Property.YearOf(c.Session.Today)
+	if state := c.Session.Property.StateIn(u, c.Session.Records, year, c.Session.Today); year != 0 && state.Done {
+		return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "YEAR"},
+			Found: fmt.Sprintf("%s %s: its burn of %d is on record", source.Quote(unit), view.BurnedWords(&state), year), Accepts: "a year whose burn is still ahead"}
+	}
 	for _, burn := range c.Stored.Burns() {
-		if burn.Unit == unit && (burn.Year == year || year == 0 && burn.Year >= from) {
+		if burn.Unit == unit && (burn.Year == year || year == 0 && burn.Year >= from && !c.Session.hasBurned(u, burn.Year)) {
 			return burn, nil
 		}
 	}

@@ -50,13 +50,12 @@ func (s *Session) UnitsNamed(names []string) ([]string, error) {
 	return all, nil
 }
 
-// UnitRows lists the units, each with its age at the end of the last program year
-// that is over.
+// UnitRows lists the units, each with what the records say of it today.
 func (s *Session) UnitRows() []view.AgedUnit {
 	all := make([]view.AgedUnit, len(s.Units))
 	for i := range s.Units {
 		u := &s.Units[i]
-		all[i] = view.AgedUnit{Unit: *u, Age: s.Property.AgeAtEnd(u, s.Records, s.Property.YearStart.Of(s.Today)-1, s.Today)}
+		all[i] = view.NewAgedUnit(u, s.StateOf(u))
 	}
 	return all
 }

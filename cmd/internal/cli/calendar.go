@@ -69,6 +69,9 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 			if err != nil {
 				return err
 			}
+			if err := a.sayOvertaken(ctx, s); err != nil {
+				return err
+			}
 			return a.printCalendar(calendar, &o.show)
 		}
 		agenda, err := s.Agenda(ctx)
@@ -84,6 +87,9 @@ func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error
 		return a.printJSON(calendar)
 	}
 	if len(calendar.Rows) == 0 && !show.csv {
+		if words := calendar.BurnedWords(); words != "" {
+			return a.say("nothing is left to burn in program year %d. %s", calendar.Year, words)
+		}
 		return a.say("the plan burns nothing in program year %d", calendar.Year)
 	}
 	if err := a.printSheet(table.Calendar(calendar), show); err != nil || show.csv {

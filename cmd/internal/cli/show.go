@@ -1,9 +1,13 @@
 package cli
 
 import (
+	"context"
+	"fmt"
+
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
 )
 
@@ -57,4 +61,18 @@ func (a *terminal) printSheet(sheet *table.Sheet, show *showFlags) error {
 // printLines prints sentences, each folded to the width of the terminal.
 func (a *terminal) printLines(all []string) error {
 	return table.Lines(a.Out, all, table.Options{Width: a.width()})
+}
+
+// sayOvertaken says above a list, on standard error, what changed since the plan in
+// force was made.
+func (a *terminal) sayOvertaken(ctx context.Context, s *app.Session) error {
+	plan, err := s.Plan(ctx, 0)
+	if err != nil {
+		return err
+	}
+	words, err := s.Overtaken(ctx, plan)
+	if err == nil && words != "" {
+		_, err = fmt.Fprintln(a.Err, words)
+	}
+	return err
 }

@@ -55,6 +55,9 @@ func (a *terminal) runTasks(ctx context.Context, o tasksOptions) error {
 		if err != nil {
 			return err
 		}
+		if err := a.sayOvertaken(ctx, s); err != nil {
+			return err
+		}
 		if len(due) == 0 && !a.json && !o.show.csv {
 			return a.say("nothing must be done in the next %d days", o.days)
 		}
@@ -67,6 +70,9 @@ func (a *terminal) runUnitTasks(ctx context.Context, o tasksOptions) error {
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		tasks, err := s.TasksOf(ctx, o.unit)
 		if err != nil {
+			return err
+		}
+		if err := a.sayOvertaken(ctx, s); err != nil {
 			return err
 		}
 		if len(tasks.All) == 0 && !a.json && !o.show.csv {

@@ -1,0 +1,71 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// Later counts what changed since a plan was made.
+type Later struct {
+	Burns, Units, Locks int
+	Settings, Weather   bool
+}
+
+// OvertakenWords says what a plan is older than, and what helps; empty where
+// nothing changed.
+func OvertakenWords(plan int, l Later) string {
+	var what []string
+	for _, counted := range []struct {
+		n    int
+		noun string
+		tail string
+	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"}, {l.Locks, "lock", ""}} {
+		if counted.n > 0 {
+			what = append(what, quantity.Count(counted.n, counted.noun)+counted.tail)
+		}
+	}
+	if l.Settings {
+		what = append(what, "the settings")
+	}
+	if l.Weather {
+		what = append(what, "the weather record, a prescription or how a unit is fired")
+	}
+	if what == nil {
+		return ""
+	}
+	words := what[0]
+	if last := len(what) - 1; last > 0 {
+		words = strings.Join(what[:last], ", ") + " and " + what[last]
+	}
+	return fmt.Sprintf("Plan %d is older than %s: `emberquilt plan` makes a new one.", plan, words)
+}
+
+// state says what the records tell of a unit in a program year.
+func (plan *Plan) state(u *habitat.Unit, records []habitat.BurnRecord, year date.ProgramYear) habitat.UnitState {
+	return plan.Property.StateIn(u, records, year, plan.Stamp.On)
+}
+
+// stateIn is state for a unit of the problem; false for one that is gone.
+func (l *layout) stateIn(unit, t int) (habitat.UnitState, bool) {
+	known := l.known[l.Problem.Units[unit].ID]
+	if known == nil {
+		return habitat.UnitState{}, false
+	}
+	return l.state(known, l.records[known.ID], l.year(t)), true
+}
+
+// BurnedWords says what burned of a unit in the state's program year: all that
+// was to burn, or how much is left; empty where nothing burned.
+func BurnedWords(s *habitat.UnitState) string {
+	switch {
+	case s.Done:
+		return "burned on " + s.BurnedOn.Words()
+	case s.PartBurned():
+		return fmt.Sprintf("%s acres left (%s of %s burned by %s)", s.Left, s.Burned, s.Burned+s.Left, s.BurnedOn.Words())
+	}
+	return ""
+}

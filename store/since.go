@@ -1,0 +1,74 @@
+package store
+
+import (
+	"context"
+	"strconv"
+	"strings"
+)
+
+// Later counts what changed after a change of the file, as far as a plan depends
+// on it.
+type Later struct {
+	// Burns are the records that were added, corrected or withdrawn; one that was
+	// added and withdrawn again is none.
+	Burns int
+	// Units are those that are new, changed or gone, or whose shape or pairs are.
+	Units int
+	// Locks are those that were set or taken away.
+	Locks int
+	// Settings says that the settings changed, Weather that a weather record, a
+	// prescription, or how a unit is fired did.
+	Settings, Weather bool
+}
+
+// IsZero reports whether nothing changed.
+func (l Later) IsZero() bool { return l == Later{} }
+
+// Number gives the number of the change that a stamp names.
+func (s Stamp) Number() int {
+	text, _, _ := strings.Cut(string(s), "-")
+	number, _ := strconv.Atoi(text)
+	return number
+}
+
+// Since counts what changed after a change.
+func (s *Store) Since(ctx context.Context, change int) (l Later, err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		l, err = tx.since(change)
+		return err
+	})
+	return l, err
+}
+
+func (tx *Tx) since(change int) (l Later, err error) {
+	count := func(into *int, query string, args ...any) error {
+		return tx.each(query, args, func(scan scanner) error { return scan(into) })
+	}
+	var settings, weather int
+	for _, ask := range []func() error{
+		func() error {
+			return count(&l.Burns, `SELECT count(*) FROM (SELECT burn, min(change) AS began, max(version) AS newest FROM burn_version GROUP BY burn HAVING max(change) > ?) AS b
+				WHERE NOT (began > ? AND (SELECT removed FROM burn_version AS v WHERE v.burn = b.burn AND v.version = b.newest))`, change, change)
+		},
+		func() error {
+			return count(&l.Units, `SELECT count(*) FROM (SELECT unit FROM unit_version WHERE change > ? UNION SELECT unit FROM shape_version WHERE change > ?
+				UNION SELECT unit_a FROM pair_version WHERE change > ? UNION SELECT unit_b FROM pair_version WHERE change > ?)`, change, change, change, change)
+		},
+		func() error {
+			return count(&l.Locks, "SELECT count(*) FROM (SELECT DISTINCT unit, program_year FROM lock_version WHERE change > ?)", change)
+		},
+		func() error {
+			return count(&settings, "SELECT count(*) FROM property_version WHERE change > ?", change)
+		},
+		func() error {
+			return count(&weather, "SELECT count(*) FROM document AS d JOIN document_version AS v ON v.row = d.row WHERE v.change > ? AND d.kind IN (?, ?, ?, ?, ?)",
+				change, string(Prescription), string(Weather), string(firing), string(everyFiring), string(stationInUse))
+		},
+	} {
+		if err := ask(); err != nil {
+			return l, err
+		}
+	}
+	l.Settings, l.Weather = settings > 0, weather > 0
+	return l, nil
+}

@@ -1,0 +1,45 @@
+package store
+
+import (
+	"context"
+	"testing"
+
+	"emberquilt/habitat"
+)
+
+func TestSinceCountsWhatAPlanDependsOn(t *testing.T) {
+	s := create(t, n1())
+	before := snapshot(t, s).Change.Stamp().Number()
+	want := func(what string, want Later) {
+		t.Helper()
+		got, err := s.Since(context.Background(), before)
+		if err != nil || got != want {
+			t.Errorf("%s: %+v %v, want %+v", what, got, err, want)
+		}
+	}
+	want("nothing", Later{})
+	record := fullBurn()
+	update(t, s, func(tx *Tx) (err error) {
+		record.ID, err = tx.AddBurn(record)
+		return err
+	})
+	want("a record", Later{Burns: 1})
+	corrected := record
+	corrected.Acres = 28
+	update(t, s, func(tx *Tx) error { return tx.CorrectBurn(corrected) })
+	want("a record that was corrected is one", Later{Burns: 1})
+	update(t, s, func(tx *Tx) error { return tx.WithdrawBurn(record.ID) })
+	want("a record that came and went is none", Later{})
+	update(t, s, func(tx *Tx) error { return tx.PutLock(habitat.Lock{Unit: "n1", Year: 2027, Burn: true}) })
+	want("a lock", Later{Locks: 1})
+	changed := n1()
+	changed.Acres++
+	update(t, s, func(tx *Tx) error { return tx.PutUnit(changed) })
+	want("a unit", Later{Locks: 1, Units: 1})
+	update(t, s, func(tx *Tx) error { return tx.PutDocument(Document{Kind: Weather, Name: "tower", Body: []byte(`{}`)}) })
+	want("a station", Later{Locks: 1, Units: 1, Weather: true})
+	update(t, s, func(tx *Tx) error { return tx.PutContacts([]habitat.Contact{{Role: "dispatch"}}) })
+	want("whom to call changes no plan", Later{Locks: 1, Units: 1, Weather: true})
+	before = snapshot(t, s).Change.Stamp().Number()
+	want("a change later", Later{})
+}
