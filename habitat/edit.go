@@ -9,7 +9,7 @@ import (
 )
 
 // EditedPlan is what a user has changed on a stored plan and has neither kept nor
-// discarded. It is no plan: a plan that holds its edits is found each time.
+// discarded. It is not a plan: a plan that holds its edits is found each time.
 //
 // The JSON keys are those of property files: they do not change.
 type EditedPlan struct {

@@ -77,6 +77,14 @@ type Season struct {
 	BurnDays *float64
 }
 
+// SeasonWords names a season of a program year: "dormant season 2027".
+func SeasonWords(season string, year date.ProgramYear) string {
+	if strings.HasSuffix(strings.ToLower(season), "season") {
+		return fmt.Sprintf("%s %d", season, year)
+	}
+	return fmt.Sprintf("%s season %d", season, year)
+}
+
 // Closure is a span in which nothing may burn: nesting, a hunt, stock in the
 // field. It is yearly where Yearly is set, else it happens once.
 type Closure struct {

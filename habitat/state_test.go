@@ -37,7 +37,7 @@ func TestStateOf(t *testing.T) {
 		{"nothing on record", nil, false, 0, 0, 50, 3, 3, nil},
 		{"of another unit, and an attempt", []BurnRecord{other, attempt}, false, 0, 0, 50, 3, 3, nil},
 		{"burned last year", []BurnRecord{burn(2026, 3, 1, whole)}, false, 2026, 0, 50, 0, 1, nil},
-		{"burned this autumn", []BurnRecord{burn(2024, 3, 1, 50), burn(2026, 11, 21, 50)}, true, 2027, 50, 0, 2, 0, nil},
+		{"burned this fall", []BurnRecord{burn(2024, 3, 1, 50), burn(2026, 11, 21, 50)}, true, 2027, 50, 0, 2, 0, nil},
 		{"burned on the day", []BurnRecord{burn(2026, 11, 30, 50)}, true, 2027, 50, 0, 3, 0, nil},
 		{"burns tomorrow", []BurnRecord{burn(2026, 12, 1, 50)}, false, 0, 0, 50, 3, 3, nil},
 		{"on the first day of the year", []BurnRecord{burn(2026, 10, 1, 30)}, true, 2027, 30, 20, 3, 0, nil},

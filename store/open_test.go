@@ -132,7 +132,7 @@ func TestCreateLeavesWhatIsThereAlone(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := Create(ctx, filepath.Join(dir, "c.emberquilt"), oakHill(), noon); err == nil {
-		t.Error("made in spite of being cancelled")
+		t.Error("made in spite of being canceled")
 	}
 	if entries, _ := os.ReadDir(dir); len(entries) != 1 {
 		t.Errorf("left behind: %v", entries)

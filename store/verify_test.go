@@ -133,7 +133,7 @@ func TestTheDatabaseKeepsEveryVersion(t *testing.T) {
 		if err := rows.Scan(&name); err != nil {
 			t.Fatal(err)
 		}
-		if versioned[name] == "" && name != "draft" { // edits under way are no part of the history
+		if versioned[name] == "" && name != "draft" { // edits under way are not part of the history
 			t.Errorf("table %s is not guarded", name)
 		}
 	}

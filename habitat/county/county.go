@@ -40,7 +40,7 @@ func (c *County) String() string {
 	return c.Name + " County, " + c.State
 }
 
-// isCity tells the cities that are no part of a county; their codes begin at 510.
+// isCity tells the cities that are not part of a county; their codes begin at 510.
 func isCity(c *County) bool { return c.FIPS[2] >= '5' && c.FIPS[2:] >= "510" && hasCities(c.State) }
 
 func hasCities(state string) bool {

@@ -176,7 +176,7 @@ func TestNeighborsAgainstGEOS(t *testing.T) {
 	if compared < 186 || len(ours) > 0 {
 		t.Errorf("%d pairs compared, %d unknown to GEOS", compared, len(ours))
 	}
-	t.Logf("%d pairs; shared lengths above 200 m differ by up to %.1f %%", compared, 100*worst)
+	t.Logf("%d pairs; shared lengths above 200 m differ by up to %.1f%%", compared, 100*worst)
 }
 
 // planeWKT writes the shapes of a survey, one a line, in meters on its plane.
@@ -349,11 +349,11 @@ func mustNeighbors(t *testing.T, s *ground.Survey) []ground.Pair {
 	return pairs
 }
 
-func TestNeighborsStopsWhenCancelled(t *testing.T) {
+func TestNeighborsStopsWhenCanceled(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if _, err := ground.Neighbors(ctx, []ground.Shape{groundtest.Rectangle(0, 0, 10, 10, 0)}, 30); err == nil {
-		t.Error("a cancelled context is not an error")
+		t.Error("a canceled context is not an error")
 	}
 }
 

@@ -21,7 +21,7 @@ var contactColumns = []column[habitat.Contact]{
 func ContactColumns() []string { return names(contactColumns) }
 
 // ReadContacts reads a list of whom to call, in the order of calling, from a
-// table in memory; name is its name in errors. Such a list is no part of an
+// table in memory; name is its name in errors. Such a list is not part of an
 // import: it stands in place of the one before. Bad input is a *source.Error or a
 // *source.List.
 func ReadContacts(ctx context.Context, data []byte, name string) ([]habitat.Contact, error) {

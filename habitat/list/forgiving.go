@@ -82,7 +82,7 @@ func (s *sheet) takeSynonyms(opts *Options) {
 			continue
 		}
 		if ours == "date" && (s.hasUnitColumns() || opts.Kind == Units) {
-			ours = lastBurned // when a unit last burned is no list of burns
+			ours = lastBurned // when a unit last burned is not a list of burns
 			if _, has := s.columns[ours]; has && k != ours {
 				continue
 			}

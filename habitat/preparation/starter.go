@@ -36,10 +36,10 @@ func Starter() []habitat.Task {
 		},
 		{
 			Name: "disk the breaks", Earliest: 120, Latest: 5, After: []string{"spray the break lines"}, Standing: CommonPractice,
-			Notes: "while the soil is moist; 6 ft is usual, up to 30 ft beside tall or heavy fuel; at least twice the height of the fuel beside it and 4 ft is a published minimum (Missouri practice guidance for code 394, 2020)",
+			Notes: "while the soil is moist; 6 ft is usual, up to 30 ft beside tall or heavy fuel; at least twice the height of the fuel beside it and 4 ft is a published minimum (Missouri NRCS, practice guidance 394_MO_GD_001, February 2020)",
 		},
 		{
-			Name: "have the written burn plan signed", Earliest: 180, Latest: 30, Standing: "published: Idaho practice specification 338, 2009 (the plan is written by a certified person; permits come before burning)",
+			Name: "have the written burn plan signed", Earliest: 180, Latest: 30, Standing: "published: Idaho NRCS, specification ID-338-SPEC, 2009 (the plan is written by a certified person; permits come before burning)",
 			Notes: "a plan of an earlier year is certified again in the year of the burn",
 		},
 		{
@@ -47,15 +47,15 @@ func Starter() []habitat.Task {
 			Notes: "what is asked for, by whom and how long before differs by state and county",
 		},
 		{
-			Name: "tell the neighbors", Earliest: 30, Latest: 7, Standing: "published: notification record of the New Mexico job sheet for code 338, 2011 (who, phone, date and time)",
+			Name: "tell the neighbors", Earliest: 30, Latest: 7, Standing: "published: New Mexico NRCS, job sheet for code 338, 2011, notification record (who, phone, date and time)",
 			Notes: "write down who was told, when and by whom",
 		},
 		{
-			Name: "notify the fire department", Earliest: 7, Latest: 1, Workdays: true, After: []string{"ask for the permit or the burn authorization"}, Standing: "published: notification record of the New Mexico job sheet for code 338, 2011",
+			Name: "notify the fire department", Earliest: 7, Latest: 1, Workdays: true, After: []string{"ask for the permit or the burn authorization"}, Standing: "published: New Mexico NRCS, job sheet for code 338, 2011, notification record",
 			Notes: "and again on the morning of the burn",
 		},
 		{
-			Name: "read the forecast against the prescription", Earliest: 2, Latest: 0, Standing: "published: beginners' rules of the extension service (no front or wind shift within 12 hours)",
+			Name: "read the forecast against the prescription", Earliest: 2, Latest: 0, Standing: "published: extension.org, Prescribed Fire, beginners' rule 3 (no front or wind shift within 12 hours)",
 			Notes: "the day before and on the day; fire weather warnings decide",
 		},
 		{

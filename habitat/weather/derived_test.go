@@ -28,7 +28,7 @@ func TestRelativeHumidityByMagnus(t *testing.T) {
 	}
 	for _, c := range []struct{ t, rh, dew float64 }{{20, 50, 9.255}, {25, 40, 10.457}, {10, 60, 2.584}} {
 		if got := float64(DewPoint(quantity.Celsius(c.t), quantity.Percent(c.rh))); math.Abs(got-c.dew) > 0.0005 {
-			t.Errorf("E8i %v °C %v %%: got %.4f, want %v", c.t, c.rh, got, c.dew)
+			t.Errorf("E8i %v °C %v%%: got %.4f, want %v", c.t, c.rh, got, c.dew)
 		}
 	}
 	warmed := RelativeHumidity(f(80), DewPoint(f(60), 40))
@@ -53,7 +53,7 @@ func TestEquilibriumMoistureBySimard(t *testing.T) {
 		{70, math.Nextafter(10, 0), 2.4384}, {70, math.Nextafter(50, 0), 9.1982}, // the published jumps
 	} {
 		if got := float64(EquilibriumMoisture(quantity.Fahrenheit(c.t), quantity.Percent(c.rh))); math.Abs(got-c.want) > 0.00005 {
-			t.Errorf("%v °F %v %%: got %.5f, want %.4f", c.t, c.rh, got, c.want)
+			t.Errorf("%v °F %v%%: got %.5f, want %.4f", c.t, c.rh, got, c.want)
 		}
 	}
 }

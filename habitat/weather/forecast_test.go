@@ -40,7 +40,7 @@ func TestHourlyForecast(t *testing.T) {
 	// 13:00 to 14:00 has label 14.
 	if h.At != StampOf(date.MustDay(2024, time.February, 23), 14) || temperature != 67 || rh != 43 || wind != 10 || h.WindLow != 10 || from != 315 ||
 		h.RainChance != 0 || !h.HasRainChance || h.StartsAt.Hour() != 13 {
-		t.Errorf("first hour: %v label %d, %v °F, %v %%, %v mph from %v, at %v", h.At.Day(), h.At.Label(), temperature, rh, wind, from, h.StartsAt)
+		t.Errorf("first hour: %v label %d, %v °F, %v%%, %v mph from %v, at %v", h.At.Day(), h.At.Label(), temperature, rh, wind, from, h.StartsAt)
 	}
 	if last := f.Hours[155]; last.At != StampOf(date.MustDay(2024, time.March, 1), 1) {
 		t.Errorf("last hour: %v label %d", last.At.Day(), last.At.Label())
@@ -58,10 +58,10 @@ func TestGridpointForecast(t *testing.T) {
 	h := f.Hours[0]
 	temperature, _ := h.Temperature()
 	rh, _ := h.Humidity()
-	// 19:00 to 21:00 UTC, 13.9 °C and 93 %, stands twice: labels 14 and 15.
+	// 19:00 to 21:00 UTC, 13.9 °C and 93%, stands twice: labels 14 and 15.
 	second, _ := f.Hours[1].Temperature()
 	if h.At != StampOf(date.MustDay(2024, time.February, 23), 14) || temperature < 56.999 || temperature > 57.001 || rh != 93 || second != temperature || !f.HasRain {
-		t.Errorf("first hour: %v label %d, %v °F, %v %%, then %v °F", h.At.Day(), h.At.Label(), temperature, rh, second)
+		t.Errorf("first hour: %v label %d, %v °F, %v%%, then %v °F", h.At.Day(), h.At.Label(), temperature, rh, second)
 	}
 	f, err = readForecast(t, "nws_gridpoint_TAE_2022-02-04_detailed.json", hours(-5))
 	if err != nil {

@@ -17,7 +17,7 @@ const (
 )
 
 // RelativeHumidity gives the humidity of air of a temperature and a dew point:
-// the ratio of the two vapour pressures by the Magnus form. A dew point above
+// the ratio of the two vapor pressures by the Magnus form. A dew point above
 // the temperature, which rounding brings about in fog, gives 100.
 func RelativeHumidity(t, dewPoint quantity.Celsius) quantity.Percent {
 	rh := 100 * math.Exp(magnus(dewPoint)-magnus(t))

@@ -82,7 +82,7 @@ func costChart(v *view.Program) Chart {
 		if part.Total == 0 {
 			continue
 		}
-		s := series{name: part.Name, color: colors[i], stack: "cost"}
+		s := series{name: part.Name, color: colors[i], stack: "shortfall"}
 		for _, y := range part.ByYear {
 			s.values = append(s.values, float64(y))
 		}

@@ -8,6 +8,7 @@ import (
 	"io"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -65,7 +66,7 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 	"hundred":    func(share float64) float64 { return 100 * share },
 	"bychance":   view.ByChance,
 	"limitnote":  func() string { return view.LimitNote },
-	"seasonyear": view.SeasonWords,
+	"seasonyear": habitat.SeasonWords,
 	"shortfall":  func() string { return view.ShortfallLine },
 	"caution":    func() string { return view.CautionLine },
 	"lines":      func(n int) []struct{} { return make([]struct{}, n) },

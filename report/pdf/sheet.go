@@ -30,7 +30,7 @@ func (p *paper) overview(v *view.Sheet) {
 	if !due.First.IsZero() {
 		days = fmt.Sprintf(", %s to %s", due.First.Words(), due.Last.Words())
 	}
-	p.para(fmt.Sprintf("%s%s; %s", view.SeasonWords(due.Season, due.Year), days, due.BurnYear), "", 12)
+	p.para(fmt.Sprintf("%s%s; %s", habitat.SeasonWords(due.Season, due.Year), days, due.BurnYear), "", 12)
 	p.SetXY(side, p.GetY()+2)
 	p.cautions(due.Cautions)
 	for _, warning := range due.Warnings {
@@ -124,7 +124,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	p.font("", 12)
 	p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
 	p.font("", 11)
-	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s, %s", printable(view.SeasonWords(v.Due.Season, v.Due.Year), longName), view.BurnDays(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
+	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s, %s", printable(habitat.SeasonWords(v.Due.Season, v.Due.Year), longName), view.BurnDays(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
 	left := []block{{text: "Why this one", title: true}}
 	for _, r := range u.Plain {
 		left = append(left, block{text: r})

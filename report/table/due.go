@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -20,7 +21,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	}
 	p := &page{width: o.width()}
 	p.overtaken(v.Stamp)
-	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), view.SeasonWords(name(v.Season, 28), v.Year))))
+	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), habitat.SeasonWords(name(v.Season, 28), v.Year))))
 	if !v.First.IsZero() {
 		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))
 	}
@@ -174,7 +175,7 @@ func taskWords(t view.TaskRow) string {
 // DueSheet is the season with one row a unit.
 func DueSheet(v *view.Due) *Sheet {
 	s := &Sheet{Name: "due", Header: []string{"unit", "acres", "program_year", "season", "interval", "age_before", "burn_days", "due_now", "locked", "burned",
-		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "wait_costs_acre_years", "prescription", "needed_hours", "interior_lines", "acres_burned", "acres_left"}}
+		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "waiting_adds_acre_years", "prescription", "needed_hours", "interior_lines", "acres_burned", "acres_left"}}
 	for _, u := range v.Units {
 		var first, last, usable, expected, basis any // empty without a window
 		if len(u.Windows) > 0 {

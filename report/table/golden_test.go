@@ -71,7 +71,7 @@ func TestJSONHasNoNullList(t *testing.T) {
 			t.Errorf("%s is not a list", key)
 		}
 	}
-	for _, key := range []string{"cost", "bound", "gap"} {
+	for _, key := range []string{"shortfall", "bound", "gap"} {
 		if !strings.Contains(b.String(), `"`+key+`": null`) {
 			t.Errorf("%s is not null without a plan", key)
 		}

@@ -23,7 +23,7 @@ func SeasonDays(all []view.SeasonDays) *Sheet {
 
 // SeasonLevels holds a row a season: mean, median, poor year.
 func SeasonLevels(all []view.SeasonDays) *Sheet {
-	s := &Sheet{Name: "burn days to expect", Header: []string{"season", "usable_days", "mean", "median", "one_year_in_five_low", "rests_on"}}
+	s := &Sheet{Name: "expected burn days", Header: []string{"season", "usable_days", "mean", "median", "one_year_in_five_low", "rests_on"}}
 	for _, d := range all {
 		s.Rows = append(s.Rows, []any{d.Season, d.Usable, rounded(d.Mean, 2), rounded(d.Median, 2), rounded(d.Low, 2), d.Note})
 	}

@@ -20,7 +20,7 @@ type Alternatives struct {
 type Alternative struct {
 	// Plan is its number; 0 where it was not kept.
 	Plan  int     `json:"plan,omitempty"`
-	Cost  float64 `json:"cost"`
+	Cost  float64 `json:"shortfall_acre_years"`
 	Extra float64 `json:"extra_acre_years"`
 	// Differs says, choice by choice, what it does otherwise in the first years.
 	Differs []string `json:"differs"`

@@ -34,11 +34,11 @@ type Compare struct {
 type Side struct {
 	Plan     int                `json:"plan"`
 	Name     string             `json:"name"`
-	Cost     quantity.AcreYears `json:"cost"`
+	Cost     quantity.AcreYears `json:"shortfall"`
 	Bound    quantity.AcreYears `json:"bound"`
 	GapWords string             `json:"gap_words"`
 	// Later is the part of the cost in years that are not compared.
-	Later quantity.AcreYears `json:"cost_of_other_years"`
+	Later quantity.AcreYears `json:"shortfall_of_other_years"`
 }
 
 // UnitDifference is one unit with what both plans do in each year.
@@ -62,8 +62,8 @@ type YearDifference struct {
 	SecondBurned  quantity.Acres     `json:"second_acres_burned"`
 	FirstOverdue  quantity.Acres     `json:"first_acres_overdue"`
 	SecondOverdue quantity.Acres     `json:"second_acres_overdue"`
-	FirstCost     quantity.AcreYears `json:"first_cost"`
-	SecondCost    quantity.AcreYears `json:"second_cost"`
+	FirstCost     quantity.AcreYears `json:"first_shortfall"`
+	SecondCost    quantity.AcreYears `json:"second_shortfall"`
 }
 
 // PartDifference is one part of the cost in the years compared.

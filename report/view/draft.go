@@ -220,7 +220,7 @@ func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 	return DraftSection{"Records and timing", []DraftField{
 		known("Farm records numbers (farm, tract, field)", from(newMexico), 1),
 		known("Cost-share contract and item", from(newMexico), 1, contract),
-		known("Season planned", from(newMexico), 1, SeasonWords(in.Season, in.Year)+" of "+BurnYearWords(p, in.Year)),
+		known("Season planned", from(newMexico), 1, habitat.SeasonWords(in.Season, in.Year)+" of "+BurnYearWords(p, in.Year)),
 		known("Candidate windows", from(newMexico), 1, candidates...),
 		known("Last burn", from(newMexico), 1, append([]string{previous}, parts...)...),
 	}}

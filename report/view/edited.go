@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
@@ -163,7 +164,7 @@ func (v *Edited) change(a, b *layout, i, t int, by FixedBy) {
 	case c.Is == "":
 		c.Words = fmt.Sprintf("%d: %s rests instead", c.Year, c.Unit)
 	case c.Was == "":
-		c.Words = fmt.Sprintf("%d: %s burns instead, %s", c.Year, c.Unit, SeasonWords(c.Is, c.Year))
+		c.Words = fmt.Sprintf("%d: %s burns instead, %s", c.Year, c.Unit, habitat.SeasonWords(c.Is, c.Year))
 	default:
 		c.Words = fmt.Sprintf("%d: %s burns in %s instead of %s", c.Year, c.Unit, c.Is, c.Was)
 	}

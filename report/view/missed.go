@@ -14,8 +14,8 @@ type Missed struct {
 	// From is the first year of both plans. Cost is that of the plan as things
 	// stand, CostBurned that of the plan had it burned, both in acre-years.
 	From       date.ProgramYear `json:"plan_from"`
-	Cost       float64          `json:"cost_acre_years"`
-	CostBurned float64          `json:"cost_had_it_burned_acre_years"`
+	Cost       float64          `json:"shortfall_acre_years"`
+	CostBurned float64          `json:"shortfall_had_it_burned_acre_years"`
 	Proven     bool             `json:"both_proven_best"`
 }
 

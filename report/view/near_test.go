@@ -20,7 +20,7 @@ func TestNearLines(t *testing.T) {
 		t.Errorf("a paper names %d places: %q", len(got), got)
 	}
 	if got := NearLines("Oak", all[:mostNear]); len(got) != mostNear || strings.Contains(got[mostNear-1], "farther off") {
-		t.Errorf("places are said to be left out: %q", got)
+		t.Errorf("the words speak of places left out: %q", got)
 	}
 	if a, b := AdjoiningLine("Elm", 660), AdjoiningLine("Elm", 0); a != "Elm, 660 ft of common boundary" || b != "Elm" {
 		t.Errorf("%q, %q", a, b)

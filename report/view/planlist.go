@@ -14,7 +14,7 @@ type PlanLine struct {
 	Last    date.ProgramYear `json:"last_year"`
 	Status  problem.Status   `json:"status"`
 	// Cost and Bound are acre-years.
-	Cost  float64 `json:"cost_acre_years"`
+	Cost  float64 `json:"shortfall_acre_years"`
 	Bound float64 `json:"bound_acre_years"`
 	// GapPercent is how much better another plan could be; 0 where it is proven
 	// that none is.

@@ -34,13 +34,13 @@ type Program struct {
 
 	Status problem.Status `json:"status"`
 	// Cost, Bound and Gap are nil when no plan exists.
-	Cost  *float64   `json:"cost"`
+	Cost  *float64   `json:"shortfall"`
 	Bound *float64   `json:"bound"`
 	Gap   *float64   `json:"gap"`
 	Parts []CostPart `json:"parts"`
 	// GapWords says how good the plan is proven to be.
 	GapWords string    `json:"gap_words"`
-	CapCosts []CapCost `json:"cap_costs"`
+	CapCosts []CapCost `json:"cap_savings"`
 
 	// Springs says what a year with more or fewer burn days would change.
 	Springs []Spring `json:"springs"`

@@ -264,7 +264,7 @@ type Spring struct {
 	Days string `json:"burn_days"`
 	// Cost and Bound are those of the second solve; Difference is its cost less
 	// that of the plan. Infeasible says that no plan exists.
-	Cost       float64 `json:"cost_acre_years"`
+	Cost       float64 `json:"shortfall_acre_years"`
 	Bound      float64 `json:"bound_acre_years"`
 	Difference float64 `json:"difference_acre_years"`
 	Infeasible bool    `json:"infeasible"`

@@ -41,14 +41,6 @@ func amount(v float64, unit string) string {
 	return counted(v, unit)
 }
 
-// SeasonWords names a season of a program year: "dormant season 2027".
-func SeasonWords(season string, year date.ProgramYear) string {
-	if strings.HasSuffix(strings.ToLower(season), "season") {
-		return fmt.Sprintf("%s %d", season, year)
-	}
-	return fmt.Sprintf("%s season %d", season, year)
-}
-
 // BurnYearWords names a program year for readers who do not know the word, with
 // its months: "burn year 2027 (Oct 2026 to Sep 2027)".
 func BurnYearWords(p *habitat.Property, year date.ProgramYear) string {

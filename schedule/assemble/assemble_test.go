@@ -155,7 +155,7 @@ func TestSeasonThatIsOver(t *testing.T) {
 	in.Records = append(in.Records, burn("B", "2027-02-01"))
 	r := build(t, in)
 	want := []problem.Closed{{Unit: 0, Year: 2027, Season: 0}, {Unit: 2, Year: 2027, Season: 0}}
-	if !slices.Equal(r.Problem.Closed, want) || !assumes(r, "dormant of 2027 is over") {
+	if !slices.Equal(r.Problem.Closed, want) || !assumes(r, "dormant season 2027 is over") {
 		t.Errorf("closed: %+v, assumptions %q", r.Problem.Closed, r.Assumptions)
 	}
 	if got := r.Problem.Caps[0].BurnDays; got[0] != 1 || got[1] != problem.NoLimit {
@@ -181,7 +181,7 @@ func TestLocksOfASeasonThatIsOver(t *testing.T) {
 	if !slices.Equal(r.Problem.Locks, want) {
 		t.Errorf("locks: %+v, want %+v", r.Problem.Locks, want)
 	}
-	if !assumes(r, "C was locked to burn in dormant of 2027, which is over without a burn on record") {
+	if !assumes(r, "C was locked to burn in dormant season 2027, which is over without a burn on record") {
 		t.Errorf("assumptions: %q", r.Assumptions)
 	}
 }
@@ -198,16 +198,16 @@ func TestClosures(t *testing.T) {
 	for t0 := range r.Problem.T() {
 		year := 2027 + t0
 		if !slices.Contains(r.Problem.Closed, problem.Closed{Unit: 0, Year: year, Season: 1}) {
-			t.Errorf("early-growing of %d is open to A: %+v", year, r.Problem.Closed)
+			t.Errorf("early-growing season %d is open to A: %+v", year, r.Problem.Closed)
 		}
 		if slices.Contains(r.Problem.Closed, problem.Closed{Unit: 0, Year: year, Season: 0}) != (year == 2028) {
-			t.Errorf("dormant of %d is open or closed to A against the work of one winter: %+v", year, r.Problem.Closed)
+			t.Errorf("dormant season %d is open or closed to A against the work of one winter: %+v", year, r.Problem.Closed)
 		}
 	}
 	if len(r.Problem.Locks) > 0 {
 		t.Errorf("a closed season is not a lock: %+v", r.Problem.Locks)
 	}
-	for _, want := range []string{"A has no usable day in early-growing", "dormant of 2028 is closed to A: closures"} {
+	for _, want := range []string{"A has no usable day in early-growing", "dormant season 2028 is closed to A: closures"} {
 		if !assumes(r, want) {
 			t.Errorf("assumptions without %q: %q", want, r.Assumptions)
 		}
@@ -239,7 +239,7 @@ func TestClosuresOfTheWholeProperty(t *testing.T) {
 	}
 }
 
-// What burned in the autumn takes none of the days that are still to come.
+// What burned in the fall takes none of the days that are still to come.
 func TestExpectedDaysAreThoseToCome(t *testing.T) {
 	in := terrace()
 	in.Today = day("2027-02-01")

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
 )
@@ -45,7 +46,7 @@ func (b *builder) closedSeasons() {
 	for s := range b.p.Seasons {
 		over := b.in.Property.SeasonSpan(s, b.in.FirstYear).Last.Before(b.in.Today)
 		if over {
-			b.assume("%s of %d is over: nothing new is planned in it", b.p.Seasons[s], b.in.FirstYear)
+			b.assume("%s is over: nothing new is planned in it", habitat.SeasonWords(b.p.Seasons[s], b.in.FirstYear))
 			b.overtakenLocks(s)
 		}
 		years := make([][]int, b.p.T()) // the units that are closed, by year
@@ -56,7 +57,7 @@ func (b *builder) closedSeasons() {
 		}
 		for t, units := range years {
 			if len(units) > 0 && !(t == 0 && over) {
-				b.assume("%s of %d is closed to %s: closures and the crew's calendar leave no day", b.p.Seasons[s], b.yearOf(t), b.someOf(s, units))
+				b.assume("%s is closed to %s: closures and the crew's calendar leave no day", habitat.SeasonWords(b.p.Seasons[s], b.yearOf(t)), b.someOf(s, units))
 			}
 		}
 		for t := range days[s] {
@@ -76,7 +77,7 @@ func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]in
 			open = true
 			continue
 		}
-		// A season that is over is no closure of the years to come.
+		// A season that is over is not a closure of the years to come.
 		open = open || t == 0 && over
 		if !b.hasBurned(u.ID, b.yearOf(t)) {
 			b.p.Closed = append(b.p.Closed, problem.Closed{Unit: i, Year: int(b.yearOf(t)), Season: s})
@@ -125,7 +126,7 @@ func (b *builder) overtakenLocks(s int) {
 		u := &b.p.Units[l.Unit]
 		gone := l.Year == b.p.FirstYear && l.Burn && l.Season == s && !b.hasBurned(u.ID, b.in.FirstYear)
 		if gone {
-			b.assume("%s was locked to burn in %s of %d, which is over without a burn on record; the lock is not counted", u.ID, b.p.Seasons[s], l.Year)
+			b.assume("%s was locked to burn in %s, which is over without a burn on record; the lock is not counted", u.ID, habitat.SeasonWords(b.p.Seasons[s], date.ProgramYear(l.Year)))
 		}
 		return gone
 	})

@@ -8,6 +8,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -42,11 +43,12 @@ func TestRunPrintsTables(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := out.String()
+	// How long it takes to a small gap is the machine's affair.
+	text := regexp.MustCompile(`\| \d+\.\d s \|`).ReplaceAllString(out.String(), "| t |")
 	for _, want := range []string{"| cost at 1 s | bound at 1 s | gap at 1 s | cost at 1 s above best known | bound at 1 s as share of linear |",
-		"| pinwheel | pinwheel-2-4-4 | 3 × 24 | optimal |", "| 0.0 | 0.0 | 0.00 % | +0.00 % | – | 0.000 | 0.000 | 0.00 % | 0.0 s | 0.000 | +0.00 % | – | – |",
-		"| pinwheel | 2-4-4 | 3 × 24 | optimal |", "| 0.0 | 0.0 | 0.00 % | -100.00 % | – | 0.000 | 0.000 | 0.00 % | 0.0 s | 10.000 | -100.00 % | – | – |",
-		"| 90.0 | 90.0 | 0.00 % | – | 112.50 % | 90.000 | 90.000 | 0.00 % | 0.0 s | – | – | 80.000 | +12.50 % |",
+		"| pinwheel | pinwheel-2-4-4 | 3 × 24 | optimal |", "| 0.0 | 0.0 | 0.00% | +0.00% | – | 0.000 | 0.000 | 0.00% | t | 0.000 | +0.00% | – | – |",
+		"| pinwheel | 2-4-4 | 3 × 24 | optimal |", "| 0.0 | 0.0 | 0.00% | -100.00% | – | 0.000 | 0.000 | 0.00% | t | 10.000 | -100.00% | – | – |",
+		"| 90.0 | 90.0 | 0.00% | – | 112.50% | 90.000 | 90.000 | 0.00% | t | – | – | 80.000 | +12.50% |",
 		"| pinwheel | 5 | 5 |", "\n- known of 2-4-4: cost 10, bound 5, linear bound - after 300 s: a guess\n"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the tables do not hold %s:\n%s", want, text)
@@ -93,7 +95,7 @@ func TestPlot(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	for _, label := range []string{">0 (2 % in 0.2 s)<", ">8<", ">12<", ">900<"} {
+	for _, label := range []string{">0 (2% in 0.2 s)<", ">8<", ">12<", ">900<"} {
 		if !bytes.Contains(picture, []byte(label)) {
 			t.Errorf("no label %s", label)
 		}

@@ -10,7 +10,7 @@
 //	# middle and large ones: plans after 1 s against another solver's after 300,
 //	# bounds after 10 s against the linear bound, gaps after 60 s
 //	$bench -folder $folder -only medium,paper,large -at 1,10 -known schedule/bench/known.tsv
-//	# growth: the time to a gap of 2 %, or the gap after 60 s, and memory
+//	# growth: the time to a gap of 2%, or the gap after 60 s, and memory
 //	$bench -families growth -plot schedule/bench/growth.svg
 //	# grids of the published design beside other solvers
 //	EMBERQUILT_NODE=$node $bench -families grid -at 10 -other highs,cbc

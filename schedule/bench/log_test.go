@@ -12,7 +12,7 @@ import (
 )
 
 // TestLogsAreRead reads recorded logs. CBC 2.10.8 had 10 s for the grid of 225
-// cells and 15 %, HiGHS 1.15 proved its plan for that of 10 %, and had 360 s for
+// cells and 15%, HiGHS 1.15 proved its plan for that of 10%, and had 360 s for
 // a problem of 75 units and 15 years.
 func TestLogsAreRead(t *testing.T) {
 	for _, c := range []struct {
@@ -24,24 +24,24 @@ func TestLogsAreRead(t *testing.T) {
 		{"cbc.log", cbcForm, 10.8, map[float64]string{
 			0.2:         "neither plan nor bound",
 			1:           "no plan, bound 92934.8",
-			3:           "102610.0, bound 92934.8, gap 9.43 %",
-			5.4:         "98410.0, bound 92934.8, gap 5.56 %",
-			9:           "98410.0, bound 97210.0, gap 1.22 %",
-			math.Inf(1): "98410.0, bound 97210.0, gap 1.22 % in 11 s",
+			3:           "102610.0, bound 92934.8, gap 9.43%",
+			5.4:         "98410.0, bound 92934.8, gap 5.56%",
+			9:           "98410.0, bound 97210.0, gap 1.22%",
+			math.Inf(1): "98410.0, bound 97210.0, gap 1.22% in 11 s",
 		}},
 		{"highs.log", highsForm, 361, map[float64]string{
 			1:           "neither plan nor bound",
 			2:           "no plan, bound -8565.7",
-			10:          "30210.7, bound 4871.2, gap 83.88 %",
-			60:          "8777.9, bound 4898.9, gap 44.19 %",
-			300:         "8777.9, bound 4924.6, gap 43.90 %",
-			math.Inf(1): "8777.9, bound 4936.2, gap 43.77 % in 361 s",
+			10:          "30210.7, bound 4871.2, gap 83.88%",
+			60:          "8777.9, bound 4898.9, gap 44.19%",
+			300:         "8777.9, bound 4924.6, gap 43.90%",
+			math.Inf(1): "8777.9, bound 4936.2, gap 43.77% in 361 s",
 		}},
 		{"highs-optimal.log", highsForm, 4.1, map[float64]string{
 			1:           "neither plan nor bound",
 			1.5:         "301210.0, no bound",
-			2:           "199510.0, bound 197710.0, gap 0.90 %",
-			4:           "197710.0, bound 197710.0, gap 0.00 %",
+			2:           "199510.0, bound 197710.0, gap 0.90%",
+			4:           "197710.0, bound 197710.0, gap 0.00%",
 			10:          "optimal 197710.0 in 4.1 s",
 			math.Inf(1): "optimal 197710.0 in 4.1 s",
 		}},
@@ -70,7 +70,7 @@ func TestEndsAreRead(t *testing.T) {
 		{cbcForm, "Cbc0010I After 0 nodes, 1 on tree, 1e+50 best solution, best possible 7000.5 (1.07 seconds)\n", "did not come back in 2 s",
 			"no plan, bound 7000.5 in 2 s; did not come back in 2 s"},
 		{highsForm, "  Status            Time limit reached\n  Primal bound      inf\n  Dual bound        -inf\n", "", "neither plan nor bound in 2 s"},
-		{highsForm, "  Status            Time limit reached\r\n  Primal bound      31000.25\r\n  Dual bound        28000\r\n", "", "31000.2, bound 28000.0, gap 9.68 % in 2 s"},
+		{highsForm, "  Status            Time limit reached\r\n  Primal bound      31000.25\r\n  Dual bound        28000\r\n", "", "31000.2, bound 28000.0, gap 9.68% in 2 s"},
 		{highsForm, " z       0       0         0   0.00%   -inf            0                 Large        0      0      0         0     0.1s\n", "", "0.0, no bound in 2 s"},
 		{highsForm, "", notInstalled, notInstalled},
 	} {
@@ -104,7 +104,7 @@ func TestOtherRuns(t *testing.T) {
 		t.Skip("there is no sh to play a solver")
 	}
 	for script, want := range map[string]string{
-		`echo "  Primal bound      12"; echo "  Dual bound        9"`: "12.0, bound 9.0, gap 25.00 % in 0 s",
+		`echo "  Primal bound      12"; echo "  Dual bound        9"`: "12.0, bound 9.0, gap 25.00% in 0 s",
 		`echo "  Status            Infeasible"; echo oh; exit 3`:      "exit status 3: oh",
 	} {
 		o := &other{highsForm, ".lp", problem.WriteLP, func(file, _ string) []string {

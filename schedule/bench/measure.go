@@ -26,7 +26,7 @@ type outcome struct {
 	// of the times that were asked for.
 	first state
 	at    []state
-	// near is when the gap first was 2 % or less, +Inf for never.
+	// near is when the gap first was 2% or less, +Inf for never.
 	near float64
 	// certificate is the size in bytes, check the seconds that the check took.
 	certificate int

@@ -26,7 +26,7 @@ type panel struct {
 
 // plot draws gap and memory against the number of units, both axes
 // logarithmic, as an SVG picture that reads in gray too: each point carries its
-// figure, and the time to a gap of 2 % where it came so far.
+// figure, and the time to a gap of 2% where it came so far.
 func plot(all []outcome, seconds float64) []byte {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %d" width="%d" height="%d" font-family="sans-serif" font-size="12" role="img">`+"\n",
@@ -42,7 +42,7 @@ func plot(all []outcome, seconds float64) []byte {
 			if math.IsInf(r.near, 1) {
 				return gap
 			}
-			return fmt.Sprintf("%s (2 %% in %.1f s)", gap, r.near)
+			return fmt.Sprintf("%s (2%% in %.1f s)", gap, r.near)
 		}},
 		{290, "Most memory, megabytes", []float64{1, 10, 100, 1000, 10000}, func(r *outcome) float64 { return r.megabytes },
 			func(r *outcome) string { return fmt.Sprintf("%.0f", r.megabytes) }},

@@ -21,7 +21,7 @@ func printHead(out io.Writer, o *options) {
 			head = append(head, "bound"+time+" as share of linear")
 		}
 	}
-	head = append(head, "cost", "bound", "gap", "2 % gap after", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
+	head = append(head, "cost", "bound", "gap", "2% gap after", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
 	for _, name := range o.others {
 		for _, at := range o.at {
 			head = append(head, fmt.Sprintf("%s at %g s", name, at))
@@ -98,7 +98,7 @@ func percent(x float64) string {
 	if math.IsInf(x, 0) {
 		return "–"
 	}
-	return fmt.Sprintf("%.2f %%", 100*x)
+	return fmt.Sprintf("%.2f%%", 100*x)
 }
 
 // ratio writes by how much x is above a figure that is known.
@@ -106,7 +106,7 @@ func ratio(x, known float64, has bool) string {
 	if !has || math.IsInf(x, 0) {
 		return "–"
 	}
-	return fmt.Sprintf("%+.2f %%", 100*(x-known)/math.Max(1, known))
+	return fmt.Sprintf("%+.2f%%", 100*(x-known)/math.Max(1, known))
 }
 
 // share writes x as a share of a figure that is known.
@@ -173,8 +173,8 @@ func printFamily(out io.Writer, all []outcome) {
 	way := math.Max(plans+bounds, 1e-12)
 	above := "–"
 	if !math.IsInf(worst, -1) {
-		above = fmt.Sprintf("%+.2f %%", 100*worst)
+		above = fmt.Sprintf("%+.2f%%", 100*worst)
 	}
 	printLine(out, []string{all[0].family, fmt.Sprint(len(all)), fmt.Sprint(proven), number(seconds, 2), percent(first), percent(last),
-		fmt.Sprintf("%.0f %%", 100*plans/way), fmt.Sprintf("%.0f %%", 100*bounds/way), above, fmt.Sprintf("%.0f MB", most)})
+		fmt.Sprintf("%.0f%%", 100*plans/way), fmt.Sprintf("%.0f%%", 100*bounds/way), above, fmt.Sprintf("%.0f MB", most)})
 }

@@ -56,7 +56,7 @@ func TestNeverAboveOptimum(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d closed leaves, %d bounds within 10 %%, %d blocks, %d year blocks and %d cuts in shared leaves, %d infeasible", closed, close, blocks, years, cuts, infeasible)
+	t.Logf("%d closed leaves, %d bounds within 10%%, %d blocks, %d year blocks and %d cuts in shared leaves, %d infeasible", closed, close, blocks, years, cuts, infeasible)
 	if closed < 200 || close < 100 || blocks < 500 || years < 1000 || cuts < 100 {
 		t.Error("the draw is too one-sided")
 	}

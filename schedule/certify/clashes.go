@@ -107,7 +107,7 @@ func checkRest(p *problem.Problem, c *problem.Clash) error {
 		return errors.New("two locks are enough")
 	}
 	if rested >= u.MinInterval {
-		return fmt.Errorf("%s rests %d years, which is no less than its shortest interval of %d", u.ID, rested, u.MinInterval)
+		return fmt.Errorf("%s rests %d years, which is not less than its shortest interval of %d", u.ID, rested, u.MinInterval)
 	}
 	return numbers(c, float64(u.MinInterval), float64(rested))
 }

@@ -270,7 +270,7 @@ func TestDamageIsRefused(t *testing.T) {
 			push(m, map[string]any{"row": "neighbours", "pair": []any{"c", "d"}, "year": 2029, "price": 1}, "tree", "rest", "burn", "prices")
 		}},
 		{"year block without kind", "the key kind is missing", func(m any) { drop(m, years(0, "kind")...) }},
-		{"unknown kind of year block", "no kind of year block", func(m any) { set(m, "rain", years(0, "kind")...) }},
+		{"unknown kind of year block", "not a kind of year block", func(m any) { set(m, "rain", years(0, "kind")...) }},
 		{"graph with cells", "does not have", func(m any) { set(m, 1, years(0, "cell")...) }},
 		{"year block of a year outside", "not one of these", func(m any) { set(m, 2031, years(0, "year")...) }},
 		{"year block without prices", "the key prices is missing", func(m any) { drop(m, years(1, "prices")...) }},
@@ -293,7 +293,7 @@ func TestDamageIsRefused(t *testing.T) {
 		{"burn days without season", "is missing", func(m any) { drop(m, years(6, "season")...) }},
 		{"burn days of an unknown season", "is unknown", func(m any) { set(m, "fall", years(6, "season")...) }},
 		{"price of a year block as text", "not a number", func(m any) { set(m, "4", years(0, "prices", 0)...) }},
-		{"price of a year block beyond all numbers", "no number to add up", func(m any) { set(m, 1e300, years(0, "prices", 0)...) }},
+		{"price of a year block beyond all numbers", "not a number to add up", func(m any) { set(m, 1e300, years(0, "prices", 0)...) }},
 		{"price of a year block changed", "claims", func(m any) { set(m, 1e4, years(0, "prices", 2)...) }},
 		{"price of a mix block changed", "claims", func(m any) { set(m, -1e4, years(1, "prices", 2)...) }},
 		{"price of a burn-day block changed", "claims", func(m any) { set(m, 1e4, years(6, "prices", 1)...) }},

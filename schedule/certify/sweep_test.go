@@ -145,6 +145,6 @@ func TestSweepRefuses(t *testing.T) {
 	cancel()
 	leaf := d.sweepLeaf(1e9)
 	if _, err := Bound(ctx, p, &problem.Certificate{ProblemSHA256: p.SHA256, Bound: 1e9, Tree: &problem.Node{Leaf: leaf}}); err == nil {
-		t.Error("a cancelled check says that it holds")
+		t.Error("a canceled check says that it holds")
 	}
 }

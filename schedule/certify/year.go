@@ -99,7 +99,7 @@ func (y *yearChecker) form(b *problem.YearBlock, t int) error {
 	case b.Kind != problem.YearGraph && !(b.Cell > 0 && b.Cell < 0x1p200):
 		return fmt.Errorf("a cell of %v is out of its range, above 0", b.Cell)
 	case b.Kind != problem.YearGraph && len(b.Split) > 0:
-		return errors.New("it splits pairs, and is no graph")
+		return errors.New("it splits pairs, and is not a graph")
 	case b.Kind == problem.YearBurnDays && (b.Season < 0 || b.Season >= y.S):
 		return errors.New("there is no such season")
 	}
@@ -108,7 +108,7 @@ func (y *yearChecker) form(b *problem.YearBlock, t int) error {
 			return errors.New("its units are not in ascending order")
 		}
 		if !(math.Abs(b.Prices[n]) < 0x1p200) {
-			return fmt.Errorf("price %v of unit %s is no number to add up", b.Prices[n], y.units[i].ID)
+			return fmt.Errorf("price %v of unit %s is not a number to add up", b.Prices[n], y.units[i].ID)
 		}
 	}
 	switch b.Kind {

@@ -27,7 +27,7 @@ type yearSum struct {
 	lo, hi *sum
 }
 
-// sumOf gives the value of a year block that is no graph.
+// sumOf gives the value of a year block that is not a graph.
 func (y *yearChecker) sumOf(b *problem.YearBlock, price []float64, t int) (value, error) {
 	s := yearSum{units: b.Units, most: math.Inf(1), amount: func(i int) float64 { return y.units[i].Acres }}
 	l := &y.reach[t]

@@ -73,7 +73,7 @@ func TestOddAmountsNeverAboveOptimum(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d bounds within 10 %%, %d year blocks in shared leaves", close, years)
+	t.Logf("%d bounds within 10%%, %d year blocks in shared leaves", close, years)
 }
 
 // TestYearBlockByAllSets holds the value of year blocks against all sets of their

@@ -146,7 +146,7 @@ func (rd *certificateReader) yearBlock(open jsonscan.Token, leaf *Leaf) error {
 		case "kind":
 			k := slices.Index(YearKinds, YearKind(t.Text))
 			if t.Kind != jsonscan.String || k < 0 {
-				return rd.bad(t, "graph, mix, evenness, acres, burns, cost or burn_days", "%s is no kind of year block", rd.saw(t))
+				return rd.bad(t, "graph, mix, evenness, acres, burns, cost or burn_days", "%s is not a kind of year block", rd.saw(t))
 			}
 			b.Kind = YearKinds[k]
 		case "year":

@@ -44,7 +44,7 @@ type LeftOut struct {
 // season in a program year.
 //
 // A program year is left out where fewer than four days in five of a season of
-// use are known; a day that is not known is no candidate day. 29 February is
+// use are known; a day that is not known is not a candidate day. 29 February is
 // as 28 February in years without it. The error is that of a record with fewer
 // than MinYears usable years.
 func NewRecord(days [][]*window.Days, seasons []string, spans func(season int, year date.ProgramYear) date.Span) (*Record, error) {

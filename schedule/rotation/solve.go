@@ -17,7 +17,7 @@ import (
 )
 
 // Solve finds a plan and a bound. It stops at the gap, at a limit of the
-// settings, or when ctx is cancelled, each with the best plan and bound so far:
+// settings, or when ctx is canceled, each with the best plan and bound so far:
 // the answer's status tells finished from stopped early, and no error comes
 // with it. A problem without a plan is an answer with status Infeasible.
 //

@@ -77,7 +77,7 @@ func TestCancelGivesPlanAndBound(t *testing.T) {
 	if r.Answer.Status != problem.Feasible || r.Answer.Bound <= 0 || len(r.Answer.Burns) == 0 {
 		t.Errorf("status %v, bound %v, %d burns", r.Answer.Status, r.Answer.Bound, len(r.Answer.Burns))
 	}
-	// Cancelled before it begins: the locked burns alone, and a bound that holds.
+	// Canceled before it begins: the locked burns alone, and a bound that holds.
 	r, err = Solve(ctx, p, Settings{})
 	if err != nil {
 		t.Fatal(err)
@@ -250,7 +250,7 @@ func TestGridsAreProvenByTheirUnits(t *testing.T) {
 		}
 		check(t, p, r)
 		if r.Answer.Status != problem.Optimal || r.Answer.Cost != c.cost || r.Stats.Nodes > 0 {
-			t.Errorf("%d cells, %d %%: %s, cost %v and bound %v, %d nodes", c.side*c.side, c.budget, r.Answer.Status, r.Answer.Cost, r.Answer.Bound, r.Stats.Nodes)
+			t.Errorf("%d cells, %d%%: %s, cost %v and bound %v, %d nodes", c.side*c.side, c.budget, r.Answer.Status, r.Answer.Cost, r.Answer.Bound, r.Stats.Nodes)
 		}
 	}
 }

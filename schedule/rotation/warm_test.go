@@ -201,7 +201,7 @@ func (tr *trace) within(cost float64) time.Duration {
 }
 
 // BenchmarkWarm measures warm starts beside cold ones in the same run: milliseconds
-// of processor time to the first plan that is shown, and to one within 1 % of the
+// of processor time to the first plan that is shown, and to one within 1% of the
 // best that either found, after an edit and a year later. Each has three seconds.
 func BenchmarkWarm(b *testing.B) {
 	for _, size := range [][3]int{{24, 5, 0}, {100, 10, 0}, {300, 15, 0}} {

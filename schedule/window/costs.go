@@ -130,7 +130,7 @@ func limitsOf(p *prescription.Prescription, o Options, steps Steps) []limit {
 		func(p *prescription.Prescription, _ *Options, drop bool) {
 			p.Temperature = widen(p.Temperature, steps.Temperature, drop)
 		})
-	add(p.Humidity.IsSet(), "rh_pct", p.Humidity.String()+" %", fmt.Sprintf("%g points to either side", float64(steps.Humidity)),
+	add(p.Humidity.IsSet(), "rh_pct", p.Humidity.String()+"%", fmt.Sprintf("%g points to either side", float64(steps.Humidity)),
 		func(p *prescription.Prescription, _ *Options, drop bool) {
 			p.Humidity = widen(p.Humidity, steps.Humidity, drop)
 		})
@@ -142,7 +142,7 @@ func limitsOf(p *prescription.Prescription, o Options, steps Steps) []limit {
 		})
 	add(len(o.WindFrom) > 0, "the unit's wind directions", sectorWords(o.WindFrom), "",
 		func(_ *prescription.Prescription, o *Options, _ bool) { o.WindFrom = nil })
-	add(p.FuelMoisture.IsSet(), "fuel_moisture_pct", p.FuelMoisture.String()+" %", fmt.Sprintf("%g points to either side", float64(steps.FuelMoisture)),
+	add(p.FuelMoisture.IsSet(), "fuel_moisture_pct", p.FuelMoisture.String()+"%", fmt.Sprintf("%g points to either side", float64(steps.FuelMoisture)),
 		func(p *prescription.Prescription, _ *Options, drop bool) {
 			p.FuelMoisture = widen(p.FuelMoisture, steps.FuelMoisture, drop)
 		})

@@ -15,7 +15,7 @@ import (
 )
 
 // fair gives a record of whole days with the same good weather in every hour:
-// 60 °F, 40 %, 10 mph from the west, no rain. change may alter or drop an hour.
+// 60 °F, 40%, 10 mph from the west, no rain. change may alter or drop an hour.
 func fair(first date.Day, days int, change func(d date.Day, label int, h *weather.Hour) (keep bool)) *weather.Record {
 	place, offset := weather.Place{Latitude: 36, Longitude: -97}, quantity.Hours(-6)
 	r := &weather.Record{Station: weather.Station{Name: "test", Place: &place, UTCOffset: &offset}}
@@ -150,7 +150,7 @@ func TestBurnHoursAndLimits(t *testing.T) {
 			return true
 		}, Tally{1, 0, 0}},
 		{"daylight", `, "daylight_only": true`, Options{}, nil, Tally{1, 1, 9}},
-		{"moisture by Simard: 40 % and 60 °F are 7.745 %", `, "fuel_moisture_pct": [7.7449, 7.7450]`, Options{}, nil, Tally{1, 1, 9}},
+		{"moisture by Simard: 40% and 60 °F are 7.745%", `, "fuel_moisture_pct": [7.7449, 7.7450]`, Options{}, nil, Tally{1, 1, 9}},
 		{"moisture with a correction", `, "fuel_moisture_pct": [7.7449, 7.7450], "fuel_moisture_correction_pct": 2`, Options{}, nil, Tally{1, 0, 0}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -213,7 +213,7 @@ func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int,
 		checks = append(checks, checkRange("temp_f", p.Temperature, t, hasT, " °F"))
 	}
 	if p.Humidity.IsSet() {
-		checks = append(checks, checkRange("rh_pct", p.Humidity, rh, hasRH, " %"))
+		checks = append(checks, checkRange("rh_pct", p.Humidity, rh, hasRH, "%"))
 	}
 	if p.Wind.IsSet() {
 		checks = append(checks, k.checkWind(h, v, hasWind))
@@ -222,7 +222,7 @@ func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int,
 		checks = append(checks, k.checkDirection(h))
 	}
 	if p.FuelMoisture.IsSet() {
-		checks = append(checks, checkRange("fuel_moisture_pct", p.FuelMoisture, weather.EquilibriumMoisture(t, rh)+p.FuelCorrection, hasT && hasRH, " %"))
+		checks = append(checks, checkRange("fuel_moisture_pct", p.FuelMoisture, weather.EquilibriumMoisture(t, rh)+p.FuelCorrection, hasT && hasRH, "%"))
 	}
 	if s := p.SinceRain; s != nil {
 		days, has := rain[day]

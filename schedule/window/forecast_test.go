@@ -35,7 +35,7 @@ func realForecast(t *testing.T, name string, offset *quantity.Hours) *weather.Fo
 }
 
 // The hourly document's 23 February 2024 afternoon, read off the raw text: 67 to
-// 69 °F, 43 to 36 %, 10 and 15 mph from the northwest.
+// 69 °F, 43 to 36%, 10 and 15 mph from the northwest.
 func TestCheckHourlyForecast(t *testing.T) {
 	f := realForecast(t, "derived_nws_hourly_BMX_2024-02-23.json", hours(-6))
 	p := limits(t, grass(`, "dry_hour": true, "wind_from_deg": [[225, 45]], "days_since_rain": {"inches": 0.1, "min": 1, "max": 10}, "daylight_only": true`))
@@ -47,7 +47,7 @@ func TestCheckHourlyForecast(t *testing.T) {
 	if first.Label != 14 || !first.InBurnHours || !first.AllHold || first.StartsAt.Format("2006-01-02 15:04 -07:00") != "2024-02-23 13:00 -06:00" {
 		t.Errorf("%+v", first)
 	}
-	for i, want := range []string{"temp_f holds 67 °F", "rh_pct holds 43 %", "wind_mph holds 10 mph at 10-m", "wind_from_deg holds NW (315°)",
+	for i, want := range []string{"temp_f holds 67 °F", "rh_pct holds 43%", "wind_mph holds 10 mph at 10-m", "wind_from_deg holds NW (315°)",
 		"days_since_rain not in the document not in the document", "dry_hour not in the document no depth in the document, chance of rain 0%",
 		"daylight_only holds sunrise 06:26, sunset 17:42"} {
 		l := first.Limits[i]

@@ -66,7 +66,7 @@ var prescriptions = []string{
  "temp_f": [35, 85], "rh_pct": [25, 55], "wind_mph": [3, 15], "wind_height": "10-m",
  "wind_from_deg": [[225, 45]], "fuel_moisture_pct": null, "days_since_rain": {"inches": 0.1, "min": 1, "max": 10},
  "dry_hour": true, "burn_hours": ["09:00", "18:00"], "daylight_only": false, "min_hours": 3}`,
-	// Yurkonis et al. 2019, Fire Ecology, doi 10.1186/s42408-019-0027-y: 2 to 43 °C, 25 to 80 %, 6.44 to 24.12 km/h, six dry hours from 08:00 to 18:00.
+	// Yurkonis et al. 2019, Fire Ecology, doi 10.1186/s42408-019-0027-y: 2 to 43 °C, 25 to 80%, 6.44 to 24.12 km/h, six dry hours from 08:00 to 18:00.
 	`{"format": "prescription/1", "name": "northern plains", "temp_f": [35.6, 109.4], "rh_pct": [25, 80], "wind_mph": [4, 15], "wind_height": "10-m",
  "dry_hour": true, "burn_hours": ["08:00", "18:00"], "min_hours": 6}`,
 	`{"format": "prescription/1", "name": "20-foot wind, moisture", "rh_pct": [null, 60], "wind_mph": [2, 20], "wind_height": "20-ft",

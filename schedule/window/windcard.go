@@ -9,7 +9,7 @@ import (
 )
 
 // DefaultBackingRate holds where the user states none. It lies in the range of 1
-// to 3 chains per hour of the southern handbook (Wade and Lunsford 1989, USFS
+// to 3 chains per hour of Wade and Lunsford 1989 (A guide for prescribed fire in southern forests, USFS
 // R8-TP 11).
 const DefaultBackingRate = quantity.ChainsPerHour(2)
 

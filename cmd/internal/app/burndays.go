@@ -57,7 +57,7 @@ func ParseBurnDays(text string) (BurnDays, error) {
 	return BurnDays{}, badOption("burn-days", "poor, median, mean, settings or a number of days", "%s is none of these", source.Quote(text))
 }
 
-// ExpectedBurnDays gives, season by season, the burn days to expect in a program
+// ExpectedBurnDays gives, season by season, the expected burn days of a program
 // year: days on which at least one unit that may burn in it is in prescription.
 // Closures of single units do not count. nil where no weather is known.
 func (s *Session) ExpectedBurnDays(o *Outlook, year date.ProgramYear) (map[string]*window.BurnDays, error) {
@@ -98,7 +98,7 @@ func (s *Session) seasonDays(o *Outlook) (map[string]*window.Days, error) {
 	return joined, nil
 }
 
-// burnDaysOf gives the burn days to expect in the seasons of a program year, by
+// burnDaysOf gives the expected burn days of the seasons of a program year, by
 // the closures and the calendar of that year; from a day on where it is not
 // zero.
 func (s *Session) burnDaysOf(days map[string]*window.Days, year date.ProgramYear, from date.Day) map[string]*window.BurnDays {
@@ -228,7 +228,7 @@ func (s *Session) isSupported(days *window.Days, u *habitat.Unit, season string,
 	return e.Usable == 0 || slices.ContainsFunc(e.Years, func(y window.SeasonYear) bool { return y.Candidate > 0 })
 }
 
-// yearlyDays are the burn days to expect in a season, by the plan's years.
+// yearlyDays are the expected burn days of a season, by the plan's years.
 type yearlyDays struct {
 	years []date.ProgramYear
 	days  []float64
@@ -254,7 +254,7 @@ func (y *yearlyDays) words(season habitat.Season) (all []string) {
 		return nil
 	}
 	if y.begun {
-		all = append(all, fmt.Sprintf("burn days left in %s of %d: %s", season.Name, years[0], capWords(season, days[0], days[0], y.what)))
+		all = append(all, fmt.Sprintf("burn days left in %s: %s", habitat.SeasonWords(season.Name, years[0]), capWords(season, days[0], days[0], y.what)))
 		if years, days = years[1:], days[1:]; len(days) == 0 {
 			return all
 		}

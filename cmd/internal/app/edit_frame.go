@@ -300,7 +300,7 @@ func (f *editFrame) reason(c *problem.Clash, cells []cellAt, edits []habitat.Cel
 	case problem.RequireBurnDays:
 		of := fmt.Sprintf("the seasons of %d", c.Year)
 		if c.Season >= 0 {
-			of = view.SeasonWords(p.Seasons[c.Season], date.ProgramYear(c.Year))
+			of = habitat.SeasonWords(p.Seasons[c.Season], date.ProgramYear(c.Year))
 		}
 		if problem.Meets(c.Needed, c.Allowed) {
 			return fmt.Sprintf("%s%s takes %s of %s; the days that are left lie in no one season", with, u.ID, plural(c.Needed, "burn day"), of)
@@ -324,7 +324,7 @@ func (f *editFrame) seasonReason(l problem.Lock) string {
 	if !u.Allows(l.Season) {
 		return fmt.Sprintf("%s is not a season of %s", name, u.ID)
 	}
-	words := view.SeasonWords(name, year)
+	words := habitat.SeasonWords(name, year)
 	if at := f.session.Property.SeasonIndex(name); at >= 0 && f.session.Property.SeasonSpan(at, year).Last.Before(f.session.Today) {
 		return words + " is over"
 	}

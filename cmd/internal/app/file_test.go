@@ -38,6 +38,6 @@ func TestVerifyAndBackup(t *testing.T) {
 		t.Fatal(err)
 	}
 	if v, err := Verify(ctx, broken); err == nil && len(v.Faults) == 0 {
-		t.Error("a broken file is said to be intact")
+		t.Error("a broken file is called intact")
 	}
 }

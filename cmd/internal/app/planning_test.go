@@ -205,7 +205,7 @@ func TestFix(t *testing.T) {
 }
 
 // TestStoppedPlanIsKept stops before the solver has begun: what it has is kept, and
-// said to be cut short.
+// called cut short.
 func TestStoppedPlanIsKept(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
 	s := property(t, "pennywhistle-place")

@@ -67,13 +67,13 @@ func (o *RehearseOptions) validate(p *habitat.Property) error {
 	case o.Threads < 0 || o.Threads > 1024:
 		return badOption("threads", "1 to 1024, or 0 for all processors", "%d is not a number of processors", o.Threads)
 	case o.Blocks < 0:
-		return badOption("blocks", "1 or more record years in a row", "%d years are no run", o.Blocks)
+		return badOption("blocks", "1 or more record years in a row", "%d years", o.Blocks)
 	case !(o.Wildfire >= 0 && o.Wildfire <= 1):
 		return badOption("wildfire", "a chance a year, 0 to 1", "%v is not a chance", o.Wildfire)
 	case !(o.Gap >= 0 && o.Gap < 10):
 		return badOption("gap", acceptedGap, "%v is not a gap", o.Gap)
 	case o.Rounds < 0:
-		return badOption("plan-rounds", "1 or more rounds of work", "%d rounds are no work", o.Rounds)
+		return badOption("plan-rounds", "1 or more rounds of work", "%d rounds", o.Rounds)
 	case !(o.Seconds >= 0 && o.Seconds <= 1e6):
 		return badOption("plan-seconds", "a number above 0, up to 1000000", "%v is not a time to solve in", o.Seconds)
 	}

@@ -40,9 +40,9 @@ func TestExitStatus(t *testing.T) {
 		{"no plan", context.Background(), fmt.Errorf("%w: why", problem.ErrInfeasible), 4},
 		{"answered", context.Background(), answered{1}, 1},
 		{"interrupted", stopped, &app.Interrupted{Done: "kept"}, 130},
-		{"cancelled", stopped, fmt.Errorf("read: %w", context.Canceled), 130},
+		{"canceled", stopped, fmt.Errorf("read: %w", context.Canceled), 130},
 		{"broken when stopped", stopped, errors.New("broken"), 1},
-		{"cancelled without a signal", context.Background(), context.Canceled, 1},
+		{"canceled without a signal", context.Background(), context.Canceled, 1},
 	} {
 		if got := exitStatus(test.ctx, test.err); got != test.want {
 			t.Errorf("%s: %d, want %d", test.name, got, test.want)

@@ -1,4 +1,4 @@
-// Package house holds the test that keeps the map of the house: which package
-// may import which of ours, and which one package wraps each module from
-// outside. See DEVELOPERS.md.
+// Package house holds the tests that keep the house in order: which package
+// may import which of ours, which one package wraps each module from outside,
+// which licenses those have, and which words we do not write. See DEVELOPERS.md.
 package house

@@ -57,7 +57,7 @@ var rules = []rule{
 	// The program that measures the solver.
 	{"schedule/bench", with("habitat", "schedule/problem", "schedule/rotation", "schedule/certify", "schedule/bench/family")},
 	{"schedule/bench/family", with("habitat", "schedule/problem")},
-	// The way from a property to its problem; the burn days to expect come in
+	// The way from a property to its problem; the expected burn days come in
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},

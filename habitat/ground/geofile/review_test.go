@@ -11,7 +11,7 @@ import (
 	"emberquilt/internal/refdata"
 )
 
-// PROVENANCE.md gives areas on the UTM plane, 0.03 % above those of the ground.
+// PROVENANCE.md gives areas on the UTM plane, 0.03% above those of the ground.
 // The quirks of the Konza layer that its PROVENANCE.md lists, each told.
 func TestReviewTellsKonzasQuirks(t *testing.T) {
 	l, err := Read(refdata.File(t, "polygons/konza/GIS032.shp"), Options{})

@@ -112,7 +112,7 @@ func TestClimateIsPlausible(t *testing.T) {
 		}
 	}
 	mean := func(m time.Month) float64 { return sum[m] / count[m] }
-	t.Logf("means °F: %.1f January, %.1f April, %.1f July, %.1f October; wind %.1f mph; rain %.1f in a year in %.1f %% of hours; %.0f %% southerly; humidity %.0f %% at dawn, %.0f %% in the afternoon",
+	t.Logf("means °F: %.1f January, %.1f April, %.1f July, %.1f October; wind %.1f mph; rain %.1f in a year in %.1f%% of hours; %.0f%% southerly; humidity %.0f%% at dawn, %.0f%% in the afternoon",
 		mean(1), mean(4), mean(7), mean(10), wind/windHours, rain/10, 100*wetHours/float64(len(r.Hours)), 100*southerly/directed, dawnRH/noons, noonRH/noons)
 	within := func(name string, v, lo, hi float64) {
 		if v < lo || v > hi {

@@ -35,7 +35,7 @@ func Make(name string) []Instance {
 	case "grid":
 		for _, side := range []int{5, 10, 15, 20, 25, 30, 35} {
 			for _, budget := range []int{5, 10, 15} {
-				add(fmt.Sprintf("%d cells, %d %%", side*side, budget), Grid(1, side, 10, budget))
+				add(fmt.Sprintf("%d cells, %d%%", side*side, budget), Grid(1, side, 10, budget))
 			}
 		}
 	case "paper-size":

@@ -88,7 +88,7 @@ func TestSameSeedSameSteps(t *testing.T) {
 	}
 }
 
-func TestCancelledStepGivesNothing(t *testing.T) {
+func TestCanceledStepGivesNothing(t *testing.T) {
 	m, plan, _, ok := start(5)
 	if !ok {
 		t.Skip("seed 5 has no plan")
@@ -96,6 +96,6 @@ func TestCancelledStepGivesNothing(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if better, _ := New(m, 1).Step(ctx, plan, m.Evaluate(plan).Cost, nil, 1e6); better != nil {
-		t.Error("a cancelled step found a plan")
+		t.Error("a canceled step found a plan")
 	}
 }

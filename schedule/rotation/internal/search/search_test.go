@@ -83,7 +83,7 @@ func TestCancelReturnsSoon(t *testing.T) {
 	before := x.Steps()
 	x.Run(ctx, 0, 1)
 	if x.Steps() != before {
-		t.Error("a cancelled context still searched")
+		t.Error("a canceled context still searched")
 	}
 }
 

@@ -86,7 +86,7 @@ func TestLimitsStopARun(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	if out := s.Run(ctx, 1e9, Limit{}); out.Done {
-		t.Error("a cancelled run says that it is done")
+		t.Error("a canceled run says that it is done")
 	}
 }
 
