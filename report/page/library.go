@@ -16,3 +16,7 @@ var style string
 
 //go:embed draw.js
 var drawing string
+
+// Library gives the chart library as it is embedded in the pages, for one that serves
+// it as a file of its own.
+func Library() string { return library }

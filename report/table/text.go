@@ -151,6 +151,10 @@ func name(text string, most int) string {
 	return text
 }
 
+// WriteJSON writes a value of views as the tables write theirs: keys in the order of
+// the fields, a list without entries as [].
+func WriteJSON(w io.Writer, v any) error { return writeJSON(w, v) }
+
 // writeJSON writes a view with its keys in the order of its fields; a list
 // without entries is [], not null.
 func writeJSON(w io.Writer, v any) error {
@@ -164,9 +168,13 @@ func writeJSON(w io.Writer, v any) error {
 // fill makes every list that is nil an empty one.
 func fill(v reflect.Value) {
 	switch v.Kind() {
-	case reflect.Pointer:
+	case reflect.Pointer, reflect.Interface:
 		if !v.IsNil() {
 			fill(v.Elem())
+		}
+	case reflect.Map:
+		for _, key := range v.MapKeys() {
+			fill(v.MapIndex(key))
 		}
 	case reflect.Struct:
 		for i := range v.NumField() {
@@ -175,7 +183,7 @@ func fill(v reflect.Value) {
 			}
 		}
 	case reflect.Slice:
-		if v.IsNil() {
+		if v.IsNil() && v.CanSet() {
 			v.Set(reflect.MakeSlice(v.Type(), 0, 0))
 		}
 		for i := range v.Len() {

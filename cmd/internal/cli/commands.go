@@ -7,7 +7,7 @@ import (
 // addCommands lists every command, in the order in which help shows them.
 func (a *terminal) addCommands(root *cobra.Command) {
 	root.AddCommand(
-		a.demoCommand(), a.newCommand(), a.versionCommand(),
+		a.demoCommand(), a.newCommand(), a.pageCommand(), a.versionCommand(),
 		a.settingsCommand(),
 		a.importCommand(), a.unitsCommand(), a.neighborsCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),

@@ -65,7 +65,7 @@ func notices(t *testing.T) string {
 	var b strings.Builder
 	b.WriteString("The program holds code from the modules below, each under its own license.\n" +
 		"Written by: go test ./cmd/internal/house -update\n" +
-		"The charts library in the pages has its license files beside it, where it is embedded.\n")
+		"The libraries in the pages have their license files beside them, where they are embedded.\n")
 	for _, m := range append([]linkedModule{goItself(t)}, linked(t)...) {
 		entries, err := os.ReadDir(m.dir)
 		if err != nil {

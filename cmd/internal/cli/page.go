@@ -1,0 +1,98 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/cmd/internal/app"
+	"emberquilt/cmd/internal/web"
+)
+
+// pageOptions are those of the page command.
+type pageOptions struct {
+	// path is a property file or a folder; empty for --property, else this folder.
+	path      string
+	port      int
+	noBrowser bool
+}
+
+func (a *terminal) pageCommand() *cobra.Command {
+	var o pageOptions
+	cmd := &cobra.Command{
+		Use:   "page [FILE|FOLDER]",
+		Short: "Show properties in a browser on this machine",
+		Long: withStatus(`Page serves a property file, or every one of a folder (this one where none is named), to
+a browser on this machine, prints the address and opens it. The page shows what the
+commands show and calls what they call; commands may go on changing the file meanwhile,
+and the page notices. It listens on this machine's own address only, asks nothing of the
+network, and lets in who has the whole address: it holds a token that changes with every
+start. Ctrl-C ends it.
+
+`+caution, statusBadInput),
+		Example: "  emberquilt page\n  emberquilt page oak-hill.emberquilt\n  emberquilt page clients --port 8321 --no-browser",
+		GroupID: groupStart,
+		Args:    argsBetween(0, "FILE|FOLDER"),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			o.path = firstOf(args)
+			return a.runPage(cmd.Context(), &o)
+		},
+	}
+	cmd.Flags().IntVar(&o.port, "port", 0, "listen on this `PORT` (default: any that is free)")
+	cmd.Flags().BoolVar(&o.noBrowser, "no-browser", false, "print the address, and open no browser")
+	return cmd
+}
+
+func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
+	switch {
+	case o.port < 0 || o.port > 65535:
+		return flagError("port", "1 to 65535, or nothing for any that is free", "%d is not a port", o.port)
+	case o.path != "" && a.property != "":
+		return usagef("--property and %s cannot be combined; use one", quote(o.path))
+	case o.path == "" && a.property != "":
+		o.path = a.property
+	case o.path == "":
+		o.path = "."
+	}
+	if _, err := a.environment(); err != nil {
+		return err
+	}
+	server, err := web.Listen(ctx, web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers()})
+	if err != nil {
+		return err
+	}
+	if a.json {
+		err = a.printJSON(map[string]string{"address": server.Address()})
+	} else {
+		_, err = fmt.Fprintf(a.Out, "The page is at %s\nIt is for this machine alone. Ctrl-C ends it.\n\n%s\n", server.Address(), caution)
+	}
+	if err != nil {
+		return err
+	}
+	if !o.noBrowser {
+		if err := web.OpenBrowser(server.Address()); err != nil {
+			fmt.Fprintf(a.Err, "no browser could be started (%v); open the address above in one\n", cause(err))
+		}
+	}
+	return server.Serve(ctx)
+}
+
+// pageEnvironment is that of one request: nobody looks at the terminal's progress.
+func (a *terminal) pageEnvironment() (app.Environment, error) {
+	today, err := a.day()
+	if err != nil {
+		return app.Environment{}, err
+	}
+	moment, err := a.moment()
+	return app.Environment{Today: today, Moment: moment, Version: version}, err
+}
+
+// pagePapers are the papers that the page offers.
+func pagePapers() []web.Paper {
+	var all []web.Paper
+	for _, p := range allPapers() {
+		all = append(all, web.Paper(p))
+	}
+	return all
+}

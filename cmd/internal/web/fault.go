@@ -1,0 +1,120 @@
+package web
+
+import (
+	"encoding/json"
+	"errors"
+	"net/http"
+
+	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/source"
+	"emberquilt/schedule/problem"
+	"emberquilt/store"
+)
+
+// fault is an error as the page shows it: beside the place where the user is.
+type fault struct {
+	Errors []faultLine `json:"errors"`
+	More   int         `json:"more,omitempty"`
+	// Next names what helps, for a button: "make-plan"; often empty.
+	Next string `json:"next,omitempty"`
+	// Overlap says that the same request with "another": true goes through.
+	Overlap bool `json:"overlap,omitempty"`
+}
+
+// faultLine has the keys that the commands print with --json.
+type faultLine struct {
+	File    string `json:"file,omitempty"`
+	Line    int    `json:"line,omitempty"`
+	Field   string `json:"field,omitempty"`
+	Found   string `json:"found"`
+	Accepts string `json:"accepts,omitempty"`
+	Hint    string `json:"hint,omitempty"`
+}
+
+// unknownError is a path of the page that names nothing.
+type unknownError struct{ what string }
+
+func (e *unknownError) Error() string { return e.what }
+
+// badRequestError is a request that no screen of ours makes.
+type badRequestError struct{ what string }
+
+func (e *badRequestError) Error() string { return e.what }
+
+// newFault puts an error into the form of the page, with its status.
+func newFault(err error) (f fault, status int) {
+	f.Errors = []faultLine{}
+	f.add(err)
+	var advised *app.AdvisedError
+	if errors.As(err, &advised) && (advised.Advice == app.MakeFirstPlan || advised.Advice == app.MakeNewPlan) {
+		f.Next = "make-plan"
+	}
+	var overlap *app.OverlapError
+	f.Overlap = errors.As(err, &overlap)
+	return f, statusOf(err)
+}
+
+func (f *fault) add(err error) {
+	var list *source.List
+	var one *source.Error
+	var option *app.OptionError
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		for _, e := range joined.Unwrap() {
+			f.add(e)
+		}
+		return
+	}
+	switch {
+	case errors.As(err, &list):
+		for _, e := range list.Errors {
+			f.add(e)
+		}
+		f.More += list.More
+	case errors.As(err, &option):
+		f.Errors = append(f.Errors, faultLine{Field: option.Option, Found: option.Found, Accepts: option.Accepts, Hint: option.Hint})
+	case errors.As(err, &one):
+		f.Errors = append(f.Errors, faultLine{one.File, one.Line, one.Field, one.Found, one.Accepts, one.Hint})
+	default:
+		f.Errors = append(f.Errors, faultLine{Found: err.Error()})
+	}
+}
+
+// statusOf turns an error into a status, as the command line does.
+func statusOf(err error) int {
+	var unknown *unknownError
+	var bad *badRequestError
+	var large *http.MaxBytesError
+	var option *app.OptionError
+	var overlap *app.OverlapError
+	var advised *app.AdvisedError
+	switch {
+	case errors.As(err, &unknown):
+		return http.StatusNotFound
+	case errors.As(err, &large):
+		return http.StatusRequestEntityTooLarge
+	case errors.As(err, &overlap), errors.Is(err, store.ErrSameBurn):
+		return http.StatusConflict
+	case errors.Is(err, problem.ErrInfeasible), errors.As(err, &advised):
+		return http.StatusUnprocessableEntity
+	case errors.Is(err, store.ErrBusy):
+		return http.StatusServiceUnavailable
+	case errors.As(err, &option), errors.As(err, &bad), source.Is(err), errors.Is(err, store.ErrUnknown):
+		return http.StatusBadRequest
+	}
+	return http.StatusInternalServerError
+}
+
+func writeFault(w http.ResponseWriter, err error) {
+	f, status := newFault(err)
+	writeJSON(w, status, map[string]fault{"error": f})
+}
+
+func writeJSON(w http.ResponseWriter, status int, v any) {
+	text, err := json.Marshal(v)
+	if err != nil {
+		status, text = http.StatusInternalServerError, []byte(`{"error":{"errors":[{"found":"the answer cannot be written as JSON"}]}}`)
+	}
+	w.Header().Set("Content-Type", "application/json; charset=utf-8")
+	w.WriteHeader(status)
+	w.Write(text)
+}

@@ -1,0 +1,400 @@
+package web
+
+import (
+	"bufio"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
+	"emberquilt/habitat/source"
+	"emberquilt/testdata/demo"
+)
+
+func environment() (app.Environment, error) {
+	return app.Environment{Today: app.DemoToday, Moment: app.DemoToday.Time().Add(12 * time.Hour), Version: "test"}, nil
+}
+
+// demoProperty makes the demo's small property with its plan, as a file in a folder.
+func demoProperty(t *testing.T, folder string) string {
+	t.Helper()
+	var small app.DemoProperty
+	for _, p := range app.DemoProperties() {
+		if p.Name == "nine-gate" {
+			small = p
+		}
+	}
+	from, _ := environment()
+	own, err := fs.Sub(demo.Files, small.Name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(folder, small.Name+extension)
+	s, err := app.Create(t.Context(), path, demoSettings(t, own), from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	weather, err := app.DemoWeather(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.FillDemo(t.Context(), small, own, weather); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.PlanDemo(t.Context(), small); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// running is a server with a browser's half of the talk.
+type running struct {
+	*Server
+	t      *testing.T
+	cookie *http.Cookie
+}
+
+func options(t *testing.T, path string) Options {
+	return Options{Path: path, Environment: environment, Claims: t.TempDir(), Papers: []Paper{{File: "plain.txt", About: "a paper", Write: func(_ context.Context, w io.Writer, c *app.Contents) error {
+		_, err := fmt.Fprintln(w, c.Program.Plan)
+		return err
+	}}}}
+}
+
+// start serves until the test ends.
+func start(t *testing.T, o Options) *running {
+	t.Helper()
+	s, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(ctx) }()
+	t.Cleanup(func() {
+		stop()
+		if err := <-ended; err != nil {
+			t.Errorf("the server ended with %v", err)
+		}
+	})
+	r := &running{Server: s, t: t}
+	answer := r.do(r.request("GET", strings.TrimPrefix(s.Address(), r.origin()), ""))
+	if answer.StatusCode != http.StatusSeeOther || answer.Header.Get("Location") != "/" {
+		t.Fatalf("the printed address gives %d to %q", answer.StatusCode, answer.Header.Get("Location"))
+	}
+	if len(answer.Cookies()) != 1 {
+		t.Fatal("the printed address sets no cookie")
+	}
+	r.cookie = answer.Cookies()[0]
+	if !r.cookie.HttpOnly || r.cookie.SameSite != http.SameSiteStrictMode {
+		t.Errorf("the cookie is %+v", r.cookie)
+	}
+	return r
+}
+
+func (r *running) origin() string { return fmt.Sprintf("http://127.0.0.1:%d", r.port) }
+
+func (r *running) request(method, path, body string) *http.Request {
+	r.t.Helper()
+	q, err := http.NewRequest(method, r.origin()+path, strings.NewReader(body))
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	if r.cookie != nil {
+		q.AddCookie(r.cookie)
+	}
+	return q
+}
+
+type answered struct {
+	*http.Response
+	text string
+}
+
+func (r *running) do(q *http.Request) answered {
+	r.t.Helper()
+	client := http.Client{Transport: &http.Transport{DisableKeepAlives: true}, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }, Timeout: 20 * time.Second}
+	answer, err := client.Do(q)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	text, err := io.ReadAll(answer.Body)
+	if err != nil {
+		r.t.Fatal(err)
+	}
+	return answered{answer, string(text)}
+}
+
+func (r *running) get(path string) answered { r.t.Helper(); return r.do(r.request("GET", path, "")) }
+
+func (r *running) post(path, body string) answered {
+	r.t.Helper()
+	return r.do(r.request("POST", path, body))
+}
+
+func TestScreensAreServed(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	for _, path := range []string{"/", "/p/nine-gate/season", "/static/app.js", "/static/echarts.min.js", "/api/properties", "/api/p/nine-gate", "/api/p/nine-gate/season",
+		"/api/p/nine-gate/plan", "/api/p/nine-gate/map", "/api/p/nine-gate/ground", "/api/p/nine-gate/units", "/api/p/nine-gate/burns", "/api/p/nine-gate/papers", "/api/p/nine-gate/papers/plain.txt"} {
+		answer := r.get(path)
+		if answer.StatusCode != http.StatusOK {
+			t.Errorf("%s: %d %s", path, answer.StatusCode, answer.text)
+		}
+		if got := answer.Header.Get("Content-Security-Policy"); !strings.HasPrefix(got, "default-src 'self';") || strings.Contains(got, "unsafe") {
+			t.Errorf("%s: policy %q", path, got)
+		}
+	}
+}
+
+func TestStrangersAreRefused(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	for _, path := range []string{"/", "/api/properties", "/api/events", "/static/app.js", "/api/p/nine-gate"} {
+		q := r.request("GET", path, "")
+		q.Header.Del("Cookie")
+		if got := r.do(q).StatusCode; got != http.StatusForbidden {
+			t.Errorf("%s without a cookie: %d", path, got)
+		}
+		q.AddCookie(&http.Cookie{Name: r.cookie.Name, Value: r.cookie.Value[1:] + "x"})
+		if got := r.do(q).StatusCode; got != http.StatusForbidden {
+			t.Errorf("%s with another cookie: %d", path, got)
+		}
+		q = r.request("GET", path, "")
+		q.Host = fmt.Sprintf("burns.example:%d", r.port)
+		if got := r.do(q).StatusCode; got != http.StatusForbidden {
+			t.Errorf("%s under another name: %d", path, got)
+		}
+		q.Host = "127.0.0.1:1"
+		if got := r.do(q).StatusCode; got != http.StatusForbidden {
+			t.Errorf("%s under another port: %d", path, got)
+		}
+	}
+	bare := r.request("GET", "/?token=guessed", "")
+	bare.Header.Del("Cookie")
+	if answer := r.do(bare); answer.StatusCode != http.StatusForbidden || len(answer.Cookies()) > 0 {
+		t.Errorf("a guessed token: %d", answer.StatusCode)
+	}
+}
+
+// A page of another site may make the browser send a form, with whatever it knows.
+func TestCrossSiteWritesAreRefused(t *testing.T) {
+	path := demoProperty(t, t.TempDir())
+	r := start(t, options(t, path))
+	before := r.get("/api/p/nine-gate").text
+	for _, headers := range []map[string]string{
+		{"Sec-Fetch-Site": "cross-site"},
+		{"Sec-Fetch-Site": "same-site"},
+		{"Origin": "http://burns.example"},
+		{"Origin": fmt.Sprintf("http://127.0.0.1:%d", r.port+1)},
+		{"Origin": "null"},
+	} {
+		q := r.request("POST", "/api/p/nine-gate/tasks", `{"unit":"x"}`)
+		for name, value := range headers {
+			q.Header.Set(name, value)
+		}
+		if answer := r.do(q); answer.StatusCode != http.StatusForbidden {
+			t.Errorf("%v: %d %s", headers, answer.StatusCode, answer.text)
+		}
+	}
+	if after := r.get("/api/p/nine-gate").text; after != before {
+		t.Error("a refused write changed the property")
+	}
+}
+
+func TestPathsOfTheClientLeadNowhere(t *testing.T) {
+	folder := t.TempDir()
+	demoProperty(t, folder)
+	secret := filepath.Join(filepath.Dir(folder), "secret"+extension)
+	if err := os.WriteFile(secret, []byte("secret"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	r := start(t, options(t, folder))
+	for _, path := range []string{"/api/p/..%2Fsecret", "/api/p/%2e%2e%2fsecret/units", "/api/p/" + url.PathEscape(secret), "/static/..%2f..%2fserver.go", "/static/%2e%2e/doc.go", "/p/..%2fsecret", "/api/p/nine-gate/papers/..%2f..%2fnine-gate.emberquilt", "/api/p/nine-gate%00"} {
+		answer := r.get(path)
+		if answer.StatusCode == http.StatusOK && !strings.HasPrefix(answer.text, "<!doctype html>") || strings.Contains(answer.text, "package web") {
+			t.Errorf("%s: %d %.80s", path, answer.StatusCode, answer.text)
+		}
+	}
+}
+
+func TestBodiesAndHeadersAreLimited(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	if got := r.post("/api/p/nine-gate/tasks", `{"unit":"`+strings.Repeat("x", mostBody)+`"}`).StatusCode; got != http.StatusRequestEntityTooLarge {
+		t.Errorf("a body above the limit: %d", got)
+	}
+	q := r.request("GET", "/api/properties", "")
+	q.Header.Set("X-Long", strings.Repeat("x", 2*mostHeader))
+	if got := r.do(q).StatusCode; got != http.StatusRequestHeaderFieldsTooLarge {
+		t.Errorf("a header above the limit: %d", got)
+	}
+}
+
+func TestOnlyTheLoopbackIsListenedOn(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	for _, l := range r.listeners {
+		if at := l.Addr().(*net.TCPAddr); !at.IP.IsLoopback() {
+			t.Errorf("it listens on %s", at)
+		}
+	}
+	all, err := net.InterfaceAddrs()
+	if err != nil {
+		t.Skip(err)
+	}
+	for _, a := range all {
+		if ip, ok := a.(*net.IPNet); ok && !ip.IP.IsLoopback() && ip.IP.To4() != nil {
+			if c, err := net.DialTimeout("tcp", net.JoinHostPort(ip.IP.String(), fmt.Sprint(r.port)), time.Second); err == nil {
+				c.Close()
+				t.Errorf("it answers at %s", ip.IP)
+			}
+		}
+	}
+}
+
+func TestSecondServerNamesTheFirst(t *testing.T) {
+	path := demoProperty(t, t.TempDir())
+	o := options(t, path)
+	first, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- first.Serve(ctx) }()
+	_, err = Listen(t.Context(), o)
+	var served *ServedError
+	if !errors.As(err, &served) || served.Address != first.Address() {
+		t.Errorf("a second server: %v", err)
+	}
+	stop()
+	<-ended
+	// The first is gone: its claim is, too.
+	third, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatalf("after the first ended: %v", err)
+	}
+	// One that was killed leaves its claim, which nobody answers.
+	for _, l := range third.listeners {
+		l.Close()
+	}
+	fourth, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatalf("after the third was killed: %v", err)
+	}
+	fourth.close()
+	third.close()
+}
+
+func TestPortThatIsTaken(t *testing.T) {
+	taken, err := net.Listen("tcp4", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	o := options(t, t.TempDir())
+	o.Port = taken.Addr().(*net.TCPAddr).Port
+	_, err = Listen(t.Context(), o)
+	if !source.Is(err) || !strings.Contains(err.Error(), fmt.Sprintf("--port: cannot listen on port %d", o.Port)) {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestNothingToShow(t *testing.T) {
+	folder := t.TempDir()
+	if _, err := Listen(t.Context(), options(t, filepath.Join(folder, "none"+extension))); !source.Is(err) {
+		t.Errorf("a file that is not there: %v", err)
+	}
+	other := filepath.Join(folder, "other"+extension)
+	if err := os.WriteFile(other, []byte("not a property"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Listen(t.Context(), options(t, other)); err == nil {
+		t.Error("a file that is no property is served")
+	}
+}
+
+// heard reads the events of a stream.
+func heard(t *testing.T, r *running, after string) (next func() (id string, e Event)) {
+	t.Helper()
+	q := r.request("GET", "/api/events", "")
+	if after != "" {
+		q.Header.Set("Last-Event-ID", after)
+	}
+	answer, err := http.DefaultClient.Do(q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { answer.Body.Close() })
+	lines := bufio.NewScanner(answer.Body)
+	return func() (id string, e Event) {
+		t.Helper()
+		for lines.Scan() {
+			if text, ok := strings.CutPrefix(lines.Text(), "id: "); ok {
+				id = text
+			}
+			if text, ok := strings.CutPrefix(lines.Text(), "data: "); ok {
+				if err := json.Unmarshal([]byte(text), &e); err != nil {
+					t.Fatal(err)
+				}
+				return id, e
+			}
+		}
+		t.Fatalf("the stream ended: %v", lines.Err())
+		return "", e
+	}
+}
+
+func TestChangesOfOthersAreHeard(t *testing.T) {
+	path := demoProperty(t, t.TempDir())
+	r := start(t, options(t, path))
+	next := heard(t, r, "")
+	if _, e := next(); e.Kind != "hello" {
+		t.Fatalf("first: %+v", e)
+	}
+	before := r.get("/api/p/nine-gate").text
+	from, _ := environment()
+	s, err := app.Open(t.Context(), path, app.ToChange, from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	begun := time.Now()
+	if err := s.ReplaceContacts(t.Context(), s.ContactList()[:1]); err != nil {
+		t.Fatal(err)
+	}
+	id, e := next()
+	if took := time.Since(begun); e.Kind != "changed" || e.Property != "nine-gate" || took > 2*time.Second {
+		t.Errorf("after %v: %+v", took, e)
+	}
+	if after := r.get("/api/p/nine-gate").text; after == before {
+		t.Error("what is shown is old")
+	}
+	// A page that was away hears what it missed, in order, and only that.
+	if err := s.ReplaceContacts(t.Context(), []habitat.Contact{{Role: "neighbor"}}); err != nil {
+		t.Fatal(err)
+	}
+	second, _ := next()
+	again := heard(t, r, id)
+	if got, e := again(); got != second || e.Kind != "changed" {
+		t.Errorf("resumed at %s with %s: %+v", id, got, e)
+	}
+	if _, e := again(); e.Kind != "hello" {
+		t.Errorf("then %+v", e)
+	}
+	behind := heard(t, r, "7")
+	if _, e := behind(); e.Kind != "behind" {
+		t.Errorf("an id of long ago: %+v", e)
+	}
+}

@@ -1,0 +1,51 @@
+// Questions to the server and changes. An error is a Fault, which parts.js shows.
+
+export class Fault extends Error {
+  constructor(status, body) {
+    super(body.errors?.map((e) => e.found).join("; ") || "the server gave no answer");
+    this.status = status;
+    this.errors = body.errors ?? [{ found: this.message }];
+    this.more = body.more ?? 0;
+    this.next = body.next ?? "";
+    this.overlap = body.overlap ?? false;
+  }
+}
+
+async function exchange(path, options) {
+  let answer;
+  try {
+    answer = await fetch(path, { credentials: "same-origin", ...options });
+  } catch (error) {
+    if (error.name === "AbortError") throw error;
+    throw new Fault(0, { errors: [{ found: "the program does not answer", hint: "emberquilt page starts it again; its new address is in the terminal" }] });
+  }
+  if (answer.status === 204) return null;
+  const isJSON = answer.headers.get("Content-Type")?.startsWith("application/json");
+  const body = isJSON ? await answer.json() : { error: { errors: [{ found: (await answer.text()).trim() || answer.statusText }] } };
+  if (!answer.ok) throw new Fault(answer.status, body.error ?? {});
+  return body;
+}
+
+/** Asks for a value. */
+export const ask = (path, options) => exchange(path, options);
+
+/** Sends a change: a plain value as JSON, or a form with files. */
+export function send(path, body, options = {}) {
+  const isForm = body instanceof FormData;
+  return exchange(path, {
+    method: "POST",
+    body: isForm ? body : JSON.stringify(body ?? {}),
+    headers: isForm ? {} : { "Content-Type": "application/json" },
+    ...options,
+  });
+}
+
+/** Listens to what the server tells, across lost connections: the browser comes back
+ * with the id of the last event it heard. */
+export function listen(hear, state) {
+  const source = new EventSource("/api/events");
+  source.onopen = () => state(true);
+  source.onerror = () => state(false);
+  source.onmessage = (message) => hear(JSON.parse(message.data));
+  return source;
+}

@@ -1,0 +1,278 @@
+// The shell: which screen is shown, its navigation, and what the server tells.
+import { html, render, nothing } from "./lit.js";
+import { ask, send, listen } from "./api.js";
+import { fault, cautions } from "./parts.js";
+import { day, figure } from "./words.js";
+import * as season from "./screens/season.js";
+import * as plan from "./screens/plan.js";
+import * as ground from "./screens/ground.js";
+import * as records from "./screens/records.js";
+import * as papers from "./screens/papers.js";
+
+// Screens of a property, in the order of the navigation.
+const screens = { season, plan, ground, records, papers };
+
+const root = document.getElementById("page");
+const said = document.getElementById("said");
+
+const app = {
+  served: null, // what the server serves
+  screen: "", // the name of the screen
+  shown: null, // its module
+  data: null,
+  error: null,
+  isBusy: true,
+  isConnected: true,
+  notice: null, // what changed meanwhile, in words
+  solving: null, // how far a plan that is being made has come
+};
+
+/** page is what a screen is given; a new one for each screen that is opened. */
+let page = null;
+
+const say = (text) => {
+  said.textContent = "";
+  requestAnimationFrame(() => (said.textContent = text));
+};
+
+function newPage(id) {
+  const base = `/api/p/${encodeURIComponent(id)}`;
+  const at = (path) => (path ? `${base}/${path}` : base);
+  return {
+    id,
+    head: page?.id === id ? page.head : null,
+    state: {},
+    served: () => app.served,
+    ask: (path, options) => ask(at(path), options),
+    send: (path, body, options) => send(at(path), body, options),
+    path: at,
+    redraw: draw,
+    reload,
+    makePlan,
+    go,
+    say,
+  };
+}
+
+const pathOf = (id, screen) => `/p/${encodeURIComponent(id)}/${screen}`;
+
+/** Where an address of the page leads. */
+function whereTo(path) {
+  const [, p, id, screen] = path.split("/");
+  if (p === "p" && id && screens[screen]) return { id: decodeURIComponent(id), screen };
+  const all = app.served?.properties ?? [];
+  return all.length > 0 && all.length < 2 ? { id: all[0].id, screen: "season" } : { screen: "list" };
+}
+
+let turn = 0;
+
+async function open(path, { replace = false, focus = true } = {}) {
+  const mine = ++turn;
+  const to = whereTo(path);
+  if (app.shown?.leaves) app.shown.leaves(page);
+  app.screen = to.screen;
+  app.shown = screens[to.screen] ?? null;
+  app.data = app.error = app.notice = null;
+  app.isBusy = true;
+  if (to.id !== undefined) {
+    const want = pathOf(to.id, to.screen);
+    if (want !== location.pathname) history[replace ? "replaceState" : "pushState"](null, "", want);
+    page = newPage(to.id);
+  } else {
+    page = null;
+    if (path !== location.pathname) history.pushState(null, "", path);
+  }
+  draw();
+  await load(mine);
+  if (focus && mine === turn) document.querySelector("h1")?.focus({ preventScroll: true });
+}
+
+async function load(mine = turn) {
+  const [asked, screen] = [page, app.shown];
+  try {
+    if (asked) {
+      const head = await asked.ask("");
+      const data = await screen.load(Object.assign(asked, { head }));
+      if (mine !== turn) return;
+      [app.data, app.error] = [data, null];
+    }
+  } catch (error) {
+    if (mine !== turn) return;
+    [app.data, app.error] = [null, error];
+    if (!error.errors) console.error(error);
+  }
+  app.isBusy = false;
+  draw();
+}
+
+/** Reads the screen's data again; what is chosen and typed stays. */
+async function reload() {
+  await load(turn);
+}
+
+const go = (path) => {
+  window.scrollTo(0, 0);
+  return open(path);
+};
+
+/** Makes a plan of the property as it stands; the server tells how far it has come. */
+async function makePlan() {
+  app.error = null;
+  app.solving = { doing: "making a plan" };
+  draw();
+  try {
+    await page.send("plan", {});
+  } catch (error) {
+    [app.error, app.solving] = [error, null];
+    draw();
+  }
+}
+
+async function hearPlan(state) {
+  if (!state.over) {
+    app.solving = state;
+    draw();
+    return;
+  }
+  app.solving = null;
+  if (state.error) {
+    app.error = { errors: state.error.errors, more: state.error.more, next: state.error.next };
+    draw();
+    return;
+  }
+  app.notice = state.plan ? `Plan ${state.plan} is made.` : "The solve ended without a plan.";
+  say(app.notice);
+  await reload();
+}
+
+const solving = () =>
+  app.solving
+    ? html`<div class="notice" role="status">
+        <p>
+          Making a plan…${app.solving.cost_acre_years == null
+            ? nothing
+            : html` Shortfall ${figure(app.solving.cost_acre_years)} acre-years; no plan is below ${figure(app.solving.bound_acre_years)}.`}
+        </p>
+      </div>`
+    : nothing;
+
+const banner = () => {
+  const head = page?.head;
+  const many = (app.served?.properties.length ?? 0) > 1;
+  return html`<header class="band">
+    <div class="band-in">
+      <p class="brand">
+        <a href="/" @click=${follow}><img src="/static/mark.svg" alt="" width="28" height="28" />emberquilt</a>
+        ${many && page ? html`<a class="up" href="/all" @click=${follow}>All properties</a>` : nothing}
+      </p>
+      <p class="property">
+        ${head ? head.property : page ? page.id : (app.served?.served ?? "")}
+        ${head ? html`<small>${[head.place, `today is ${day(head.today)}`].filter(Boolean).join(" · ")}</small>` : nothing}
+      </p>
+      ${page
+        ? html`<nav aria-label="Screens">
+            <ul>
+              ${Object.entries(screens).map(
+                ([name, screen]) =>
+                  html`<li>
+                    <a href=${pathOf(page.id, name)} aria-current=${name === app.screen ? "page" : nothing} @click=${follow}>${screen.title}</a>
+                  </li>`,
+              )}
+            </ul>
+          </nav>`
+        : nothing}
+    </div>
+  </header>`;
+};
+
+const notices = () => html`
+  ${app.isConnected ? nothing : html`<p class="notice lost">The program does not answer. What is shown may be old; this page comes back by itself when it does.</p>`}
+  ${app.notice
+    ? html`<div class="notice" role="status">
+        <p>${app.notice}</p>
+        <button type="button" class="plain" @click=${() => ((app.notice = null), draw())}>Close</button>
+      </div>`
+    : nothing}
+`;
+
+const list = () => html`
+  <h1 tabindex="-1">Properties</h1>
+  ${app.served?.properties.length
+    ? html`<ul class="rows">
+        ${app.served.properties.map((p) => html`<li><a href=${pathOf(p.id, "season")} @click=${follow}>${p.id}</a></li>`)}
+      </ul>`
+    : html`<p>There is no property file in ${app.served?.served ?? "this folder"}. The command <code>emberquilt new</code> makes one.</p>`}
+  ${cautions(app.served?.cautions)}
+`;
+
+const failed = () => html`
+  <h1 tabindex="-1">${app.shown?.title ?? "Page"}</h1>
+  ${fault(
+    app.error,
+    app.error.next === "make-plan" && screens[app.screen] ? html`<p><button type="button" @click=${makePlan}>Make a plan</button></p>` : nothing,
+  )}
+`;
+
+function draw() {
+  const title = app.shown?.title ?? "Properties";
+  document.title = page ? `${title} · ${page.head?.property ?? page.id}` : "emberquilt";
+  let body;
+  try {
+    body = content();
+  } catch (error) {
+    console.error(error);
+    app.error = { errors: [{ found: `this screen cannot be shown: ${error.message}` }] };
+    body = failed();
+  }
+  render(
+    html`${banner()}${notices()}${solving()}
+      <main id="main" class=${`screen-${app.screen}`} aria-busy=${app.isBusy}>${body}</main>
+      <footer>${page?.head ? html`Data: ${page.head.stamp.data_version} · ${page.head.stamp.program_version}` : nothing}</footer>`,
+    root,
+  );
+  if (!app.error && app.data && app.shown?.drawn) app.shown.drawn(page, app.data);
+}
+
+function content() {
+  if ((app.isBusy || app.solving) && !app.data && !app.error) return html`<p class="wait">${app.solving ? "Making a plan…" : "Reading…"}</p>`;
+  if (app.error) return failed();
+  return page ? app.shown.view(page, app.data) : list();
+}
+
+function follow(event) {
+  if (event.defaultPrevented || event.button || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
+  event.preventDefault();
+  go(event.currentTarget.getAttribute("href"));
+}
+
+async function hear(event) {
+  if (event.kind === "behind") return reload();
+  if (event.property && event.property !== page?.id) return;
+  if (event.kind === "plan") return hearPlan(event.data);
+  if (app.shown?.hears && (await app.shown.hears(page, event))) return;
+  if (event.kind === "changed") {
+    const reasons = event.data.reasons ?? [];
+    app.notice = `The property changed${reasons.length ? `: ${reasons.join("; ")}` : ""}. What is shown is new.`;
+    say(app.notice);
+    await reload();
+  }
+}
+
+async function begin() {
+  try {
+    app.served = await ask("/api/properties");
+  } catch (error) {
+    [app.error, app.isBusy] = [error, false];
+    draw();
+    return;
+  }
+  listen(hear, (isConnected) => {
+    if (isConnected === app.isConnected) return;
+    app.isConnected = isConnected;
+    draw();
+  });
+  addEventListener("popstate", () => open(location.pathname));
+  await open(location.pathname, { replace: true, focus: false });
+}
+
+begin();

@@ -1,0 +1,56 @@
+// Pieces that several screens show.
+import { html, nothing } from "./lit.js";
+
+/** The cautions, as the server words them. */
+export const cautions = (all) =>
+  html`<aside class="cautions" aria-label="Cautions"><ul>${(all ?? []).map((text) => html`<li>${text}</li>`)}</ul></aside>`;
+
+/** An error, beside the place where the user is. */
+export function fault(error, help = nothing) {
+  if (!error) return nothing;
+  const lines = error.errors ?? [{ found: error.message }];
+  return html`<div class="fault" role="alert">
+    <ul>
+      ${lines.map((e) => {
+        const where = [e.file, e.line ? `line ${e.line}` : "", e.field].filter(Boolean).join(", ");
+        return html`<li>
+          ${where ? html`<b>${where}:</b> ` : nothing}${e.found}${e.accepts ? html`<span class="accepts">Accepts ${e.accepts}.</span>` : nothing}
+          ${e.hint ? html`<span class="accepts">${e.hint}</span>` : nothing}
+        </li>`;
+      })}
+      ${error.more ? html`<li>and ${error.more} more</li>` : nothing}
+    </ul>
+    ${help}
+  </div>`;
+}
+
+/** A table of the server: rows of plain values under keys. Columns are
+ * [key, heading, cell, isNumber]; the first is the row's own heading. */
+export const table = (caption, columns, rows, options = {}) => html`
+  <div class="scroll" role="region" aria-label=${caption} tabindex="0">
+    <table class=${options.class ?? ""}>
+      <caption class=${options.showCaption ? "" : "unseen"}>
+        ${caption}
+      </caption>
+      <thead>
+        <tr>
+          ${columns.map(([, heading, , isNumber]) => html`<th scope="col" class=${isNumber ? "number" : ""}>${heading}</th>`)}
+        </tr>
+      </thead>
+      <tbody>
+        ${rows.map(
+          (row) =>
+            html`<tr>
+              ${columns.map(([key, , cell, isNumber], i) => {
+                const value = cell ? cell(row[key], row) : (row[key] ?? "");
+                return i === 0 ? html`<th scope="row">${value}</th>` : html`<td class=${isNumber ? "number" : ""}>${value}</td>`;
+              })}
+            </tr>`,
+        )}
+      </tbody>
+    </table>
+  </div>
+`;
+
+/** What stands where there is nothing yet, with what to do about it. */
+export const empty = (words, action = nothing) => html`<div class="empty"><p>${words}</p>${action}</div>`;

@@ -1,0 +1,155 @@
+// The ground: units, places, breaks, and the wind card of the unit that is pointed at.
+import { html, svg, nothing } from "../lit.js";
+import { cautions, empty, fault, table } from "../parts.js";
+import { map } from "../map.js";
+import { acres, capital, count, day, figure, percent } from "../words.js";
+
+export const title = "Ground";
+
+export const load = (page) => page.ask("ground");
+
+async function choose(page, data, unit) {
+  if (!unit || page.state.unit === unit) return;
+  page.state.unit = unit;
+  page.state.card = page.state.cardFault = null;
+  page.redraw();
+  try {
+    const card = await page.ask(`card?unit=${encodeURIComponent(unit)}`);
+    if (page.state.unit === unit) page.state.card = card;
+  } catch (error) {
+    if (page.state.unit === unit) page.state.cardFault = error;
+  }
+  page.redraw();
+}
+
+export function drawn(page, data) {
+  if (!page.state.unit && data.units.length) choose(page, data, data.units[0].unit);
+}
+
+const kindOf = (d) => (d.suits ? "suits" : d.why_not === "smoke" ? "smoke" : "out");
+const kindWords = { suits: "suits", smoke: "carries smoke", out: "outside the prescription" };
+
+// A wedge toward where the wind comes from: as long as its share of the days that are
+// candidates, or, without a record, as the hours to back through.
+function rose(card) {
+  const most = Math.max(...card.directions.map((d) => (card.has_shares ? (d.candidate_days_share ?? 0) : d.hours_to_back)), 1e-9);
+  const at = (deg, r) => {
+    const a = ((deg - 90) * Math.PI) / 180;
+    return `${(r * Math.cos(a)).toFixed(1)} ${(r * Math.sin(a)).toFixed(1)}`;
+  };
+  return html`<svg class="wind" viewBox="-130 -125 260 250" role="img" aria-label=${`Wind card of ${card.unit}; the table below says the same`}>
+    <circle r="50"></circle><circle r="100"></circle>
+    ${card.directions.map((d) => {
+      const value = card.has_shares ? (d.candidate_days_share ?? 0) : d.hours_to_back;
+      const r = 8 + (92 * value) / most;
+      return svg`<path class=${kindOf(d)} d=${`M0 0L${at(d.wind_from_deg - 10, r)}A${r} ${r} 0 0 1 ${at(d.wind_from_deg + 10, r)}Z`}><title>${d.wind_from}: ${kindWords[kindOf(d)]}</title></path>`;
+    })}
+    ${["N", "NE", "E", "SE", "S", "SW", "W", "NW"].map((n, i) => {
+      const [x, y] = at(45 * i, 114).split(" ");
+      return svg`<text x=${x} y=${Number(y) + 4}>${n}</text>`;
+    })}
+  </svg>`;
+}
+
+const windCard = (page) => {
+  const { card, cardFault, unit } = page.state;
+  if (cardFault) return html`<h2>Wind: ${unit}</h2>${fault(cardFault)}`;
+  if (!card) return unit ? html`<h2>Wind: ${unit}</h2><p class="wait">Reading…</p>` : nothing;
+  return html`<h2>Wind: ${card.unit}</h2>
+    ${rose(card)}
+    <ul class="key">
+      <li><svg width="18" height="14" class="swatch"><rect class="suits" width="18" height="14"></rect></svg>suits</li>
+      <li><svg width="18" height="14" class="swatch"><rect class="smoke" x="1" y="1" width="16" height="12"></rect></svg>carries smoke</li>
+      <li><svg width="18" height="14" class="swatch"><rect class="out" x="1" y="1" width="16" height="12"></rect></svg>outside the prescription</li>
+    </ul>
+    <p class="quiet">
+      ${card.prescription ? `Prescription ${card.prescription}${card.season ? `, ${card.season}` : ""}. ` : ""}Wedges point to where the wind comes from; their length is
+      ${card.has_shares ? `the wind's share of the candidate days (${card.basis})` : "the hours to back through the unit"}.
+    </p>
+    ${card.notes.map((n) => html`<p class="quiet">${n}</p>`)}
+    <details>
+      <summary>The winds as a table</summary>
+      ${table(
+        `Winds of ${card.unit}`,
+        [
+          ["wind_from", "from"],
+          ["suits", "it", (_, d) => kindWords[kindOf(d)]],
+          ["hours_to_back", "hours to back", (v) => figure(Math.round(v * 10) / 10), true],
+          ["interior_lines", "interior lines", count, true],
+          ["hours_line_to_line", "hours line to line", (v) => figure(Math.round(v * 10) / 10), true],
+          ["start_at_edge", "start at edge"],
+          ["candidate_days_share", "share of days", percent, true],
+          ["smoke_reaches", "smoke reaches", (v) => (v ?? []).map((p) => p.place).join(", ")],
+        ],
+        card.directions,
+      )}
+    </details>`;
+};
+
+export function view(page, data) {
+  const chosen = page.state.unit;
+  const units = data.units;
+  if (!units.length) return html`<h1 tabindex="-1">Ground</h1>${empty("There are no units yet. An import brings them, as a list or as shapes.")}${cautions(data.cautions)}`;
+  return html`
+    <h1 tabindex="-1">Ground</h1>
+    <p class="lede">${count(units.length)} units, ${acres(units.reduce((sum, u) => sum + u.acres, 0))} acres.</p>
+    <div class="ground-top">
+      <div>
+        ${data.parts
+          ? map(
+              data.parts,
+              `Map of the units of ${page.head.property}, with places and breaks`,
+              (i) => ({ class: `a${i % 2} ${data.parts.units[i].unit === chosen ? "chosen" : ""}`, title: `${data.parts.units[i].unit}, ${acres(units[i]?.acres)} acres`, top: data.parts.units[i].unit === chosen }),
+              (i) => choose(page, data, data.parts.units[i].unit),
+            )
+          : empty("No unit has a shape yet. An import brings shapes; then the map is drawn here.")}
+        <p class="buttons">
+          <label>Unit
+            <select @change=${(e) => choose(page, data, e.target.value)}>
+              ${units.map((u) => html`<option ?selected=${u.unit === chosen}>${u.unit}</option>`)}
+            </select>
+          </label>
+        </p>
+      </div>
+      <section aria-live="polite">${windCard(page)}</section>
+    </div>
+    <h2>Units</h2>
+    ${table(
+      "Units",
+      [
+        ["unit", "unit"],
+        ["acres", "acres", acres, true],
+        ["interval", "burn every", (_, u) => `${u.min_interval} to ${u.max_interval} years`],
+        ["cover", "cover"],
+        ["last_burn_on", "last burned", day],
+        ["age", "stand age", (v, u) => (v == null ? "" : `${v}${u.age_assumed ? " (assumed)" : ""}`), true],
+        ["seasons", "seasons"],
+        ["prescription", "prescription"],
+      ],
+      units,
+    )}
+    ${data.places.length
+      ? html`<h2>Sensitive places</h2>
+          ${table(
+            "Sensitive places and their distance from the units",
+            [["place", "place"], ["kind", "kind"], ["unit", "unit"], ["distance_ft", "feet", count, true], ["miles", "miles", null, true], ["toward", "toward"]],
+            data.places.slice(0, page.state.allPlaces ? undefined : 12),
+          )}
+          ${data.places.length > 12 && !page.state.allPlaces
+            ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allPlaces = true), page.redraw())}>Show all ${data.places.length}</button>`
+            : nothing}`
+      : nothing}
+    ${data.borders?.length
+      ? html`<h2>Neighbors</h2>
+          ${table(
+            "Units that meet",
+            [["unit_a", "unit"], ["unit_b", "and"], ["meet_at", "meet at a"], ["shared_feet", "shared feet", count, true], ["kept_as", "kept as"]],
+            data.borders.slice(0, page.state.allBorders ? undefined : 12),
+          )}
+          ${data.borders.length > 12 && !page.state.allBorders
+            ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allBorders = true), page.redraw())}>Show all ${data.borders.length}</button>`
+            : nothing}`
+      : nothing}
+    ${cautions(data.cautions)}
+  `;
+}

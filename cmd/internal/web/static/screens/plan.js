@@ -1,0 +1,213 @@
+// The plan: units by years, the map of a year, acres against caps, classes against
+// wanted bands, the shortfall by part and the proof.
+import { html, svg, nothing } from "../lit.js";
+import { cautions, fault, table } from "../parts.js";
+import { grid } from "../grid.js";
+import { map } from "../map.js";
+import { axes, chart } from "../charts.js";
+import { acres, capital, count, day, figure, many } from "../words.js";
+
+export const title = "Plan";
+
+export async function load(page) {
+  const number = page.state.number ?? 0;
+  const [program, plans] = await Promise.all([page.ask(number ? `plan?number=${number}` : "plan"), page.ask("plans")]);
+  const drawing = page.head.has_shapes ? await page.ask(number ? `map?number=${number}` : "map").catch(() => null) : null;
+  return { program, plans, drawing };
+}
+
+export const lock = svg`<svg class="lock" viewBox="0 0 10 12" aria-hidden="true"><path fill="currentColor" d="M1 5h8v7H1zM2.5 5V3.2a2.5 2.5 0 0 1 5 0V5H6.1V3.2a1.1 1.1 0 0 0-2.2 0V5z"/></svg>`;
+
+/** What a unit does in a year, in words. */
+export function says(program, unit, at) {
+  const y = unit.years[at];
+  const what = y.burn ? `burns, ${y.season ?? ""}` : `rests, stand age ${y.age}`;
+  return [`${unit.unit}, ${y.year}: ${what}`, y.overdue ? "overdue" : "", y.locked ? "locked" : "", y.changed ? "changed since the plan before" : ""].filter(Boolean).join("; ");
+}
+
+/** A cell of the table. */
+export function cell(program, unit, at) {
+  const y = unit.years[at];
+  if (y.burn) {
+    const season = program.seasons.findIndex((s) => s.name === y.season);
+    return html`<span class=${`cell burn s${Math.max(0, season) % 6}`}>${program.seasons[season]?.letter ?? "B"}${y.locked ? lock : nothing}</span>`;
+  }
+  return html`<span class=${`cell ${y.overdue ? "over" : ""}`}>${y.age}${y.overdue ? "!" : ""}${y.locked ? lock : nothing}</span>`;
+}
+
+const key = (program) => html`<ul class="key">
+  ${program.seasons.map((s, i) => html`<li><span class=${`chip s${i % 6}`}>${s.letter}</span>burns, ${s.name} (${s.dates})</li>`)}
+  <li><span class="chip over">6!</span>rests, past its longest interval</li>
+  <li><b>3</b> rests, at that stand age</li>
+  <li>${lock} locked</li>
+</ul>`;
+
+const pickMap = (page, data) => {
+  const { program, drawing } = data;
+  const year = page.state.year ?? program.years[0];
+  const at = program.years.indexOf(year);
+  const states = drawing.years[at]?.states ?? [];
+  return html`<h2 id="map-title">Map of ${year}</h2>
+    ${map(
+      drawing.parts,
+      `Map of ${year}: ${drawing.years[at]?.note ?? ""}; the table says the same`,
+      (i) => {
+        const s = states[i] ?? {};
+        const unit = program.units.find((u) => u.unit === drawing.units[i].unit);
+        return {
+          class: s.burns ? `f${Math.max(0, s.season) % 6}` : `a${s.class > 0 ? 1 : 0} ${s.overdue ? "over" : ""}`,
+          title: unit ? says(program, unit, at) : drawing.units[i].unit,
+          detail: s.burns ? (drawing.seasons[s.season] ?? "burns") : s.detail,
+          light: s.burns,
+          top: s.burns,
+        };
+      },
+    )}
+    <p class="quiet">${drawing.years[at]?.note}</p>`;
+};
+
+const proof = (program) => html`<p class="proof">${program.gap_words}</p>`;
+
+const parts = (program) =>
+  table(
+    "Shortfall by part, in acre-years",
+    [["name", "part"], ["words", "what it counts"], ...program.years.map((year, i) => [`${year}`, `${year}`, (_, p) => figure(p.by_year[i]), true]), ["later", "later", figure, true], ["acre_years", "all", figure, true]],
+    program.parts.filter((p) => p.acre_years > 0),
+  );
+
+const caps = (program) =>
+  table(
+    "Caps: what the plan takes of each, of how much",
+    [["name", "cap", (v, c) => html`${v}${v.includes(c.unit) ? nothing : html`<small> ${c.unit}</small>`}`], ...program.years.map((year, i) => [`${year}`, `${year}`, (_, c) => (c.years[i].limit == null ? figure(c.years[i].used) : html`${figure(c.years[i].used)} <small>of ${figure(c.years[i].limit)}</small>`), true])],
+    program.caps,
+  );
+
+const classes = (program) =>
+  program.mixes.map((mix) =>
+    table(
+      `Acres of ${mix.name} by age class, with the wanted band`,
+      [
+        ["name", mix.name, (v, c) => html`${v}<small> age ${c.ages}</small>`],
+        ["wanted", "wanted", (_, c) => `${acres(c.min_acres)} to ${acres(c.max_acres)}`, true],
+        ...program.years.map((year, i) => [`${year}`, `${year}`, (_, c) => html`${acres(c.years[i].acres)}${c.years[i].off_acres ? html`<small class="late"> ${c.years[i].off_acres > 0 ? "+" : "−"}${acres(Math.abs(c.years[i].off_acres))}</small>` : nothing}`, true]),
+      ],
+      mix.classes,
+    ),
+  );
+
+export function drawn(page, { program }) {
+  const years = program.years;
+  chart(document.getElementById("chart-acres"), (c) => ({
+    ...axes(c, years, "acres"),
+    legend: { top: 0, left: 50, textStyle: { color: c.ink }, itemWidth: 18, itemHeight: 11 },
+    aria: { enabled: true, decal: { show: true } },
+    tooltip: { show: false },
+    series: [
+      ...program.seasons.map((s, i) => ({ name: s.name, type: "bar", stack: "acres", data: program.by_year.map((y) => Math.round(10 * (y.seasons[i]?.acres ?? 0)) / 10), itemStyle: { color: c.fills[i % 6], borderColor: c.card, borderWidth: 1 } })),
+      ...program.caps
+        .filter((cap) => cap.kind === "acres")
+        .map((cap) => ({ name: "cap", type: "line", step: "middle", symbol: "none", lineStyle: { color: c.ink, width: 2, type: "dashed" }, itemStyle: { color: c.ink }, data: cap.years.map((y) => y.limit) })),
+    ],
+  }));
+  program.mixes.forEach((mix, m) =>
+    mix.classes.forEach((cl, k) =>
+      chart(document.getElementById(`chart-class-${m}-${k}`), (c) => ({
+        ...axes(c, years, "acres"),
+        legend: { show: false },
+        tooltip: { show: false },
+        aria: { enabled: true },
+        series: [
+          { type: "line", stack: "band", symbol: "none", lineStyle: { opacity: 0 }, data: years.map(() => cl.min_acres), silent: true },
+          { type: "line", stack: "band", symbol: "none", lineStyle: { opacity: 0 }, areaStyle: { color: c.band, opacity: 1 }, data: years.map(() => cl.max_acres - cl.min_acres), silent: true },
+          { type: "line", symbol: "circle", symbolSize: 8, lineStyle: { color: c.ink, width: 2 }, itemStyle: { color: c.ink }, data: cl.years.map((y) => Math.round(10 * y.acres) / 10) },
+        ],
+      })),
+    ),
+  );
+}
+
+const choosePlan = (page, plans, program) =>
+  plans.length > 1
+    ? html`<label>Plan
+        <select @change=${(e) => ((page.state.number = Number(e.target.value)), page.reload())}>
+          ${plans
+            .slice()
+            .reverse()
+            .map((p) => html`<option value=${p.plan} ?selected=${p.plan === program.plan}>Plan ${p.plan}, made for ${day(p.made_for)}${p.note ? `: ${p.note}` : ""}</option>`)}
+        </select>
+      </label>`
+    : nothing;
+
+export function view(page, data) {
+  const { program, plans, drawing } = data;
+  const state = (page.state.grid ??= {});
+  const at = page.state.focused ?? null;
+  if (!program.units.length || program.status === "infeasible")
+    return html`<h1 tabindex="-1">Plan ${program.plan}</h1>
+      <p class="proof">${program.gap_words}</p>
+      ${program.clashes?.length ? html`<ul>${program.clashes.map((t) => html`<li>${t.words ?? t}</li>`)}</ul>` : nothing} ${choosePlan(page, plans, program)}${cautions(program.cautions)}`;
+  return html`
+    <h1 tabindex="-1">Plan ${program.plan}, ${program.years[0]} to ${program.years.at(-1)}</h1>
+    <dl class="facts">
+      <div><dt>units</dt><dd>${count(program.units.length)}</dd></div>
+      <div><dt>acres</dt><dd>${acres(program.acres)}</dd></div>
+      <div><dt>shortfall</dt><dd>${figure(program.cost)} <small>acre-years</small></dd></div>
+      <div><dt>no plan is below</dt><dd>${figure(program.bound)} <small>acre-years</small></dd></div>
+      <div><dt>overdue in some year</dt><dd>${many(program.overdue.length, "unit")}</dd></div>
+    </dl>
+    ${choosePlan(page, plans, program)}
+    <div class="plan-top">
+      <section aria-labelledby="table-title">
+        <h2 id="table-title">Units and years</h2>
+        ${grid(
+          state,
+          {
+            caption: "What each unit does in each year",
+            years: program.years,
+            rows: () => program.units.length,
+            heading: (row) => html`${program.units[row].unit}<small>${acres(program.units[row].acres)}</small>`,
+            cell: (row, column) => cell(program, program.units[row], column),
+            name: (row, column) => says(program, program.units[row], column),
+            chosen: page.state.year ?? program.years[0],
+            choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
+            moved: (row, column) => (page.state.focused = [row, column]),
+          },
+          page.redraw,
+        )}
+        <p class="why-line">${at ? says(program, program.units[at[0]], at[1]) : "Arrow keys move in the table; a year's button shows it on the map."}</p>
+        ${key(program)}
+      </section>
+      <section aria-label="Map of a year">${drawing ? pickMap(page, data) : html`<h2>Map</h2><p class="quiet">No unit has a shape; an import brings shapes.</p>`}</section>
+    </div>
+    <h2>How good it is</h2>
+    ${proof(program)} ${parts(program)}
+    <h2>Acres burned against caps</h2>
+    <div class="chart" id="chart-acres" role="img" aria-label="Acres burned in each year by season, with the cap on acres; the table below says the same"></div>
+    ${caps(program)}
+    ${program.mixes.length
+      ? html`<h2>Age classes against wanted bands</h2>
+          <div class="charts">
+            ${program.mixes.flatMap((mix, m) =>
+              mix.classes.map(
+                (c, k) => html`<figure>
+                  <figcaption>${mix.name}: ${c.name}, age ${c.ages}</figcaption>
+                  <div class="chart" id=${`chart-class-${m}-${k}`} role="img" aria-label=${`Acres of ${mix.name} in ${c.name} at the end of each year, before the wanted band; the table below says the same`}></div>
+                </figure>`,
+              ),
+            )}
+          </div>
+          ${classes(program)}`
+      : nothing}
+    ${program.overdue.length
+      ? html`<h2>Overdue</h2>
+          ${table("Units past their longest interval", [["unit", "unit"], ["acres", "acres", acres, true], ["max_interval", "longest interval", count, true], ["years", "overdue in", (v) => v.join(", ")], ["first_burn", "burns", (v) => v || "not in these years"]], program.overdue)}`
+      : nothing}
+    <details>
+      <summary>What was taken for granted</summary>
+      <ul>
+        ${program.assumptions.map((t) => html`<li>${t}</li>`)}
+      </ul>
+    </details>
+    ${program.warnings.map((t) => html`<p class="quiet">${t}</p>`)} ${cautions(program.cautions)}
+  `;
+}

@@ -1,0 +1,152 @@
+// This season's units: windows or the reason that there is none, winds, tasks to
+// check, whom to call. Made for a phone first.
+import { html, nothing, live } from "../lit.js";
+import { cautions, empty, fault } from "../parts.js";
+import { acres, capital, count, day, figure, many, shortDay, span } from "../words.js";
+
+export const title = "Season";
+
+export const load = (page) => page.ask("season");
+
+const windowLine = (w, near) => html`<li>
+  <b>${span(w.first, w.last, near)}</b>
+  ${many(w.usable_days, "usable day")}${w.expected_days == null ? nothing : html`, ${figure(Math.round(w.expected_days * 10) / 10)} expected to suit`}
+  <small>
+    ${w.start_hour ? html`Usual start ${w.start_hour}. ` : nothing}
+    ${w.best_week_first && w.best_week_first !== w.first ? html`Best week ${span(w.best_week_first, w.best_week_last, near)}. ` : nothing}
+    From ${w.basis}.
+  </small>
+</li>`;
+
+const windows = (u, near) =>
+  u.windows.length
+    ? html`<h3>When</h3>
+        <ul class="windows">
+          ${u.windows.map((w) => windowLine(w, near))}
+        </ul>`
+    : u.no_window
+      ? html`<h3>No window</h3>
+          <div class="no-window">
+            <p>${capital(u.no_window.cause)}.</p>
+            ${u.no_window.would_give?.length
+              ? html`<details>
+                  <summary>What would give one</summary>
+                  <ul>
+                    ${u.no_window.would_give.map((t) => html`<li>${t}</li>`)}
+                  </ul>
+                  <p class="quiet">This informs, and advises nothing.</p>
+                </details>`
+              : nothing}
+          </div>`
+      : nothing;
+
+const said = {
+  done: (t) => html`done ${day(t.done_on)}`,
+  late: (t) => html`<span class="late">late: it was due by ${day(t.by)}</span>`,
+  open: (t) => html`by ${day(t.by)}`,
+  ahead: (t) => html`from ${day(t.from)}, by ${day(t.by)}`,
+};
+
+function task(page, due, u, t) {
+  const key = `${u.unit}\n${t.task}`;
+  const state = page.state;
+  return html`<li class=${t.state}>
+    <label>
+      <input type="checkbox" .checked=${live(t.state === "done")} ?disabled=${state.sending === key} @change=${(e) => check(page, due, u, t, key, e.target.checked)} />
+      <span>${capital(t.task)}<small>${said[t.state]?.(t) ?? nothing}${t.waits_for?.length && t.state !== "done" ? html`; after: ${t.waits_for.join(", ")}` : nothing}</small></span>
+    </label>
+    ${state.failed?.key === key ? fault(state.failed.error) : nothing}
+  </li>`;
+}
+
+async function check(page, due, u, t, key, isDone) {
+  page.state.sending = key;
+  page.state.failed = null;
+  page.redraw();
+  try {
+    await page.send("tasks", { unit: u.unit, year: due.program_year, task: t.task, undo: !isDone });
+    page.say(`${t.task}, ${u.unit}: ${isDone ? "done" : "not done"}`);
+    page.state.own = true;
+    await page.reload();
+  } catch (error) {
+    page.state.failed = { key, error };
+  }
+  page.state.sending = null;
+  page.redraw();
+}
+
+const unit = (page, due, u) => html`<article class="patch" aria-labelledby=${`u-${due.units.indexOf(u)}`}>
+  <header>
+    <h2 id=${`u-${due.units.indexOf(u)}`}>${u.unit}</h2>
+    <p>
+      ${acres(u.acres)} acres${u.cover ? html`, ${u.cover}` : nothing}
+      ${u.done ? html`<span class="tag good">burned</span>` : u.overdue_if_rested ? html`<span class="tag alarm">last chance this year</span>` : nothing}
+      ${u.locked ? html`<span class="tag soft">locked</span>` : nothing}
+    </p>
+  </header>
+  ${u.done ? nothing : windows(u, due.first)}
+  ${!u.done && u.terms?.winds ? html`<h3>Wind</h3><p>${u.terms.winds}</p>` : nothing}
+  ${u.tasks.length
+    ? html`<h3>Before</h3>
+        ${u.tasks_note ? html`<p class="quiet">${u.tasks_note}</p>` : nothing}
+        <ul class="checks">
+          ${u.tasks.map((t) => task(page, due, u, t))}
+        </ul>`
+    : nothing}
+  <details>
+    <summary>Why it burns</summary>
+    <ul>
+      ${u.plain_reasons.map((r) => html`<li>${r}</li>`)}
+      ${u.waiting?.words ? html`<li>${u.waiting.words}</li>` : nothing}
+    </ul>
+  </details>
+  ${u.terms?.words?.length
+    ? html`<details>
+        <summary>What a burn of it is held to</summary>
+        <ul>
+          ${u.terms.words.map((r) => html`<li>${r}</li>`)}
+        </ul>
+      </details>`
+    : nothing}
+</article>`;
+
+export function view(page, { due, contacts }) {
+  return html`
+    <h1 tabindex="-1">${capital(due.season)}, ${due.burn_year}</h1>
+    <p class="lede">
+      ${day(due.first)} to ${day(due.last)}:
+      ${due.units.length
+        ? html`${many(due.units.length, "unit")}, ${acres(due.acres)} acres${due.burn_days_allowed == null
+            ? html`.`
+            : html`, ${figure(due.burn_days)} of ${many(due.burn_days_allowed, "burn day")}.`}`
+        : html`plan ${due.plan} burns nothing.`}
+    </p>
+    ${due.units.length
+      ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => print()}>Print</button></p>
+          <div class="patches">${due.units.map((u) => unit(page, due, u))}</div>`
+      : empty("No unit burns in this season. The plan screen shows when each does.")}
+    ${due.waiting?.length
+      ? html`<h2>Why not the others</h2>
+          ${due.waiting.map(
+            (w) => html`<details>
+              <summary>${w.unit}, ${acres(w.acres)} acres${w.next_burn ? html`: burns next in ${w.next_burn}` : nothing}</summary>
+              <ul>
+                ${(w.obstacles ?? []).map((o) => html`<li>${o.words}</li>`)}
+              </ul>
+            </details>`,
+          )}`
+      : nothing}
+    <h2>Whom to call</h2>
+    <ol>
+      ${contacts.map((c) => html`<li><b>${c.role}</b>${c.name ? html`, ${c.name}` : nothing}${c.phone ? html`, <a href=${`tel:${c.phone.replace(/[^0-9+]/g, "")}`}>${c.phone}</a>` : nothing}${c.when ? html` <small>${c.when}</small>` : nothing}</li>`)}
+    </ol>
+    ${(due.weather_warnings ?? due.warnings ?? []).map((w) => html`<p class="quiet">Weather record: ${w}.</p>`)} ${cautions(due.cautions)}
+  `;
+}
+
+// A check of one's own is no news to oneself.
+export function hears(page, event) {
+  if (event.kind !== "changed" || !page.state.own) return false;
+  page.state.own = false;
+  return true;
+}
