@@ -71,7 +71,7 @@ func (f *fault) add(err error) {
 		}
 		f.More += list.More
 	case errors.As(err, &option):
-		f.Errors = append(f.Errors, faultLine{Field: option.Option, Found: option.Found, Accepts: option.Accepts, Hint: option.Hint})
+		f.Errors = append(f.Errors, faultLine{Field: option.Option, Found: option.Found, Accepts: option.Accepts})
 	case errors.As(err, &one):
 		f.Errors = append(f.Errors, faultLine{one.File, one.Line, one.Field, one.Found, one.Accepts, one.Hint})
 	default:
