@@ -9,7 +9,6 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/date"
-	"emberquilt/schedule/rotation"
 )
 
 // planWish asks for a new plan.
@@ -53,7 +52,7 @@ func (p *property) makePlan(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p.solve(func(ctx context.Context) {
-		kept, err := p.solved(ctx, in, settings)
+		kept, err := p.solved(ctx, app.PlanOptions{Horizon: app.Horizon{Years: in.Years, From: in.From}, Solver: settings, Note: in.Note, AskCaps: true})
 		end := planState{IsOver: true}
 		if kept != nil {
 			end.Plan = kept.Number
@@ -69,7 +68,7 @@ func (p *property) makePlan(w http.ResponseWriter, r *http.Request) {
 }
 
 // solved makes the plan through a session of its own: screens are read meanwhile.
-func (p *property) solved(ctx context.Context, in planWish, settings rotation.Settings) (*app.StoredPlan, error) {
+func (p *property) solved(ctx context.Context, o app.PlanOptions) (*app.StoredPlan, error) {
 	from, err := p.server.options.Environment()
 	if err != nil {
 		return nil, err
@@ -90,6 +89,6 @@ func (p *property) solved(ctx context.Context, in planWish, settings rotation.Se
 	if err != nil {
 		return nil, err
 	}
-	kept, err := s.MakePlan(ctx, app.PlanOptions{Horizon: app.Horizon{Years: in.Years, From: in.From}, Solver: settings, Note: in.Note, AskCaps: true})
+	kept, err := s.MakePlan(ctx, o)
 	return kept, errors.Join(err, s.Close())
 }
