@@ -2,6 +2,8 @@ package list
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"strings"
 	"testing"
 	"unicode/utf16"
@@ -146,5 +148,26 @@ func TestLastBurned(t *testing.T) {
 		if err != nil || plan.Count(Burns, Added) != 1 || plan.Count(Units, Added) != 4 {
 			t.Errorf("%v, %v", plan, err)
 		}
+	}
+}
+
+// A shape as text has a comma for each of its thousands of points; they are no columns.
+func TestAShapeOfManyPointsIsOneValue(t *testing.T) {
+	var ring strings.Builder
+	const points = 6000
+	for i := range points + 1 {
+		angle := 2 * math.Pi * float64(i%points) / points
+		if i > 0 {
+			ring.WriteString(", ")
+		}
+		fmt.Fprintf(&ring, "%.8f %.8f", -97+0.01*math.Cos(angle), 38+0.01*math.Sin(angle))
+	}
+	text := "unit,acres,min_interval,max_interval,wkt\nRound,680,2,3,\"POLYGON ((" + ring.String() + "))\"\n"
+	l, err := Read(t.Context(), []byte(text), "round.csv", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(l.units) != 1 || l.units[0].V.ID != "Round" {
+		t.Errorf("%d units", len(l.units))
 	}
 }

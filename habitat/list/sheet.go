@@ -159,12 +159,22 @@ func isSeparatorLine(line []byte) bool {
 // mostColumns is far above what a list has; more would only fill the memory.
 const mostColumns = 2000
 
-// tooWide refuses a text one of whose lines has too many separators.
+// tooWide refuses a text one of whose lines has too many separators outside quotes:
+// a shape as text has thousands within them.
 func tooWide(text []byte, comma byte, file string) *source.Error {
-	number := 0
+	number, isQuoted := 0, false
 	for line := range bytes.Lines(text) {
 		number++
-		if n := bytes.Count(line, []byte{comma}); n >= mostColumns {
+		n := 0
+		for i, part := range bytes.Split(line, []byte{'"'}) {
+			if i > 0 {
+				isQuoted = !isQuoted
+			}
+			if !isQuoted {
+				n += bytes.Count(part, []byte{comma})
+			}
+		}
+		if n >= mostColumns {
 			return &source.Error{Position: source.Position{File: file, Line: number}, Found: fmt.Sprintf("the line has %d values", n+1), Accepts: fmt.Sprintf("up to %d columns", mostColumns)}
 		}
 	}

@@ -49,6 +49,8 @@ func Clean(text string) string {
 			return ' '
 		case r < 0x20 || r == 0x7f || (r >= 0x80 && r < 0xa0):
 			return -1
+		case r&0xfffe == 0xfffe || 0xfdd0 <= r && r <= 0xfdef:
+			return -1 // no characters, says Unicode, and XML may not hold them
 		}
 		return r
 	}, text)

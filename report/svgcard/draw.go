@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 	"math"
 	"strconv"
 
@@ -42,7 +43,14 @@ func HTML(v *view.WindCard, id string) (template.HTML, error) {
 	if err := cardTemplate.Execute(&out, newDrawing(v, id)); err != nil {
 		return "", fmt.Errorf("draw the wind card: %w", err)
 	}
-	return template.HTML(out.String()), nil //nolint:gosec // see above
+	// html/template lets pass what XML, and so SVG, may not hold.
+	text := strings.Map(func(r rune) rune {
+		if r&0xfffe == 0xfffe || r < ' ' && r != '\n' && r != '\t' {
+			return -1
+		}
+		return r
+	}, out.String())
+	return template.HTML(text), nil //nolint:gosec // see above
 }
 
 type drawing struct {

@@ -23,7 +23,7 @@ func card(unit string, smoke bool) *view.WindCard {
 }
 
 func TestCardIsXMLWhateverTheName(t *testing.T) {
-	for _, name := range []string{"School Prairie", `</svg><script>alert(1)</script>`, `" onload="x`, strings.Repeat("long ", 90), "\x1b[31m\u202e"} {
+	for _, name := range []string{"School Prairie", `</svg><script>alert(1)</script>`, `" onload="x`, strings.Repeat("long ", 90), "\x1b[31m\u202e", "\ufffe no character \uffff"} {
 		var b bytes.Buffer
 		if err := Write(&b, card(name, true)); err != nil {
 			t.Fatal(err)

@@ -35,7 +35,7 @@ func hostileSheet() *Sheet {
 
 func TestHostileNamesAreInert(t *testing.T) {
 	text := draw(t, hostileSheet())
-	for _, bad := range []string{"<script", "<img", "\x1b", "\u202e", "\xff"} {
+	for _, bad := range []string{"<script", "<img", "\x1b", "\u202e", "\xff", "\ufffe"} {
 		if strings.Contains(text, bad) {
 			t.Errorf("%q got through", bad)
 		}

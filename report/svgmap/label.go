@@ -188,6 +188,8 @@ func shortText(text string, most int) string {
 			return ' '
 		case unicode.IsControl(r), unicode.Is(unicode.Cf, r):
 			return -1
+		case r&0xfffe == 0xfffe: // XML may not hold U+FFFE and its like
+			return -1
 		}
 		return r
 	}, strings.ToValidUTF8(text, ""))

@@ -13,7 +13,7 @@ func (c *Contents) Ground() (layer *geofile.Table, missing []string) {
 		return geofile.Column{Name: name, Number: true, Decimals: decimals}
 	}
 	layer = &geofile.Table{Name: c.Session.Property.Name, Columns: []geofile.Column{
-		{Name: "unit"}, number("acres", 1), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
+		{Name: "unit"}, number("acres", 3), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
 	}}
 	for _, year := range c.Program.Years {
 		layer.Columns = append(layer.Columns, geofile.Column{Name: "burn_" + year.String()})
@@ -36,7 +36,7 @@ func (c *Contents) groundValues(u *view.UnitRow) []string {
 	if alone, ok := c.Breaks().Alone(u.ID); ok {
 		feet = fmt.Sprintf("%.0f", float64(alone.Needed))
 	}
-	values := []string{u.ID, fmt.Sprintf("%.1f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover, feet}
+	values := []string{u.ID, fmt.Sprintf("%.3f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover, feet}
 	for _, cell := range u.Cells {
 		values = append(values, cell.Season)
 	}

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
 	"emberquilt/habitat/source"
 	"emberquilt/schedule/problem"
 	"emberquilt/store"
@@ -197,5 +198,13 @@ func TestOwnFolder(t *testing.T) {
 	}
 	if err := ownFolder(folder); err != nil {
 		t.Errorf("the demo's own folder: %v", err)
+	}
+}
+
+func TestUnitsWhoseNamesMakeOneFileNameKeepTheirOwn(t *testing.T) {
+	units := []habitat.Unit{{ID: "Unit 1"}, {ID: "unit-1"}, {ID: "Unit 2"}}
+	a, b, c := unitWord("Unit 1", units), unitWord("unit-1", units), unitWord("Unit 2", units)
+	if a == b || !strings.HasPrefix(a, "unit-1-") || !strings.HasPrefix(b, "unit-1-") || c != "unit-2" {
+		t.Errorf("%s, %s, %s", a, b, c)
 	}
 }

@@ -2,6 +2,8 @@ package cli
 
 import (
 	"context"
+	"crypto/sha256"
+	"fmt"
 	"io"
 	"strings"
 	"unicode"
@@ -10,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
 	"emberquilt/report/pdf"
 )
 
@@ -68,6 +71,19 @@ func packetPaper() paper {
 
 // longestWord bounds the bytes of a name that fileWord makes.
 const longestWord = 60
+
+// unitWord is the file word of a unit: its own among the units of the property. Names
+// that differ only in what a file name cannot show are told apart by a part of their
+// checksum.
+func unitWord(name string, units []habitat.Unit) string {
+	word := fileWord(name)
+	for i := range units {
+		if units[i].ID != name && fileWord(units[i].ID) == word {
+			return fmt.Sprintf("%s-%x", word, sha256.Sum256([]byte(name)))[:len(word)+1+8]
+		}
+	}
+	return word
+}
 
 // fileWord makes a name fit for a file of any system: letters and digits of any
 // script and hyphens, in small letters, at most longestWord bytes.

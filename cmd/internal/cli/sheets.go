@@ -88,7 +88,7 @@ func (a *terminal) runDraft(ctx context.Context, o draftOptions) error {
 			return err
 		}
 		if o.out == "" {
-			o.out = fmt.Sprintf("draft-%s-%d.pdf", fileWord(draft.Unit), draft.Year)
+			o.out = fmt.Sprintf("draft-%s-%d.pdf", unitWord(draft.Unit, s.Units), draft.Year)
 		}
 		about := fmt.Sprintf("draft of the burn plan of %s in %s %d; unsigned", draft.Unit, draft.Season, draft.Year)
 		return a.writePaper(output{o.out, func(w io.Writer) error { return writeDraft(w, o.out, draft) }}, about)

@@ -134,6 +134,8 @@ func TestSystemsRefused(t *testing.T) {
 			`"Alaska 1": its projection "Hotine_Oblique_Mercator" is not known here`},
 		{"local", `LOCAL_CS["site grid",UNIT["Meter",1]]`, "local grid"},
 		{"ball", `GEOGCS["x",DATUM["WGS_1984",SPHEROID["s",1,2]],PRIMEM["Greenwich",0],UNIT["Degree",0.0174532925199433]]`, "none of the earth"},
+		{"angle", `GEOGCS(DATUM("WGS84"SPHEROID(6300001 0101))UNIT(0))`, "its unit of angle, 0 radians, is none"},
+		{"turned angle", `GEOGCS["x",DATUM["WGS_1984",SPHEROID["s",6378137,298.257]],PRIMEM["Greenwich",0],UNIT["Degree",-0.0174532925199433]]`, "its unit of angle"},
 	} {
 		if s, err := FromWKT(c.text); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, %v; want %q", c.name, s.Name, err, c.want)
@@ -171,6 +173,7 @@ func TestOddSystemTexts(t *testing.T) {
 const degreesPRJ = `GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]`
 
 func FuzzSystem(f *testing.F) {
+	f.Add(`GEOGCS(DATUM("WGS84"SPHEROID(6300001 0101))UNIT(0))`)
 	f.Add(degreesPRJ)
 	f.Add(`PROJCS["NAD_1983_UTM_Zone_14N",GEOGCS["GCS_North_American_1983",DATUM["D_North_American_1983",SPHEROID["GRS_1980",6378137.0,298.257222101]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["False_Easting",500000.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",-99.0],PARAMETER["Scale_Factor",0.9996],PARAMETER["Latitude_Of_Origin",0.0],UNIT["Meter",1.0]]`)
 	f.Fuzz(func(t *testing.T, text string) {

@@ -251,6 +251,9 @@ func datumOf(geographic *wktNode) (datum, error) {
 	if radians := unit.number(degreeInRadians); math.Abs(radians/degreeInRadians-1) > 1e-9 {
 		d.degree = radians / degreeInRadians
 	}
+	if !(d.degree > 0) || math.IsInf(d.degree, 0) {
+		return datum{}, fmt.Errorf("its unit of angle, %v radians, is none", unit.number(degreeInRadians))
+	}
 	ball := node.child("SPHEROID", "ELLIPSOID")
 	if ball == nil || len(ball.numbers) < 2 {
 		return datum{}, fmt.Errorf("its datum has no spheroid")
