@@ -6,9 +6,9 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"strings"
 	"math"
 	"strconv"
+	"strings"
 
 	"emberquilt/report/view"
 )
