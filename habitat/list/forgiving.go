@@ -18,6 +18,7 @@ var synonyms = map[string]string{
 	"acreage": "acres", "ac": "acres", "size_acres": "acres", "area_acres": "acres",
 	"every": interval, "return_interval": interval, "burn_interval": interval, "burn_every": interval, "how_often": interval, "frequency": interval,
 	"burned_on": "date", "burn_date": "date", "date_burned": "date", "last_burned": "date", "last_burn": "date", "burned": "date",
+	"min_int": "min_interval", "max_int": "max_interval", // as our own map files spell them
 	"vegetation": "cover", "cover_type": "cover", "comments": "notes", "remarks": "notes",
 }
 

@@ -103,12 +103,18 @@ func isShapes(head []byte) bool {
 	if bytes.HasPrefix(head, []byte{0, 0, 0x27, 0x0a}) {
 		return true // a shapefile
 	}
+	if bytes.HasPrefix(head, []byte("SQLite format 3\x00")) {
+		return true // a GeoPackage, or none
+	}
 	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\ufeff")), " \t\r\n")
-	return len(head) > 0 && (head[0] == '{' || head[0] == '[' || head[0] == '<')
+	if fields := bytes.Fields(head); len(fields) > 1 && string(fields[0]) == "0" && string(fields[1]) == "SECTION" {
+		return true // a CAD drawing, which the reader of shapes refuses by name
+	}
+	return len(head) > 0 && (head[0] == '{' || head[0] == 0x1e || head[0] == '[' || head[0] == '<')
 }
 
 func groundOptions(opts *Options) geofile.Options {
-	return geofile.Options{System: opts.System, NameField: opts.Columns["unit"], TracksAsLines: opts.Kind == Breaks}
+	return geofile.Options{System: opts.System, Layer: opts.Sheet, NameField: opts.Columns["unit"], TracksAsLines: opts.Kind == Breaks}
 }
 
 func readTable(ctx context.Context, data []byte, name string, opts Options) (*List, error) {

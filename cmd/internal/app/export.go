@@ -12,7 +12,7 @@ func (c *Contents) Ground() (layer *geofile.Table, missing []string) {
 	number := func(name string, decimals int) geofile.Column {
 		return geofile.Column{Name: name, Number: true, Decimals: decimals}
 	}
-	layer = &geofile.Table{Name: c.Session.Property.Name, Columns: []geofile.Column{
+	layer = &geofile.Table{Name: c.Session.Property.Name, Made: c.Program.Stamp.On, Columns: []geofile.Column{
 		{Name: "unit"}, number("acres", 3), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
 	}}
 	for _, year := range c.Program.Years {

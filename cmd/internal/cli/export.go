@@ -20,7 +20,7 @@ func (a *terminal) exportCommand() *cobra.Command {
 		Short: "Write the units with their plan as a file for map programs",
 		Long: withStatus(`Export writes the units' shapes with what the newest plan does with them: acres, interval,
 age, feet of break when burned alone, and for each plan year the season of the burn. The name of the file says the form:
-.geojson, .kml, .csv (with the shape as text) or .zip (a shapefile).`, statusBadInput),
+.geojson, .kml, .gpkg (GeoPackage), .csv (with the shape as text) or .zip (a shapefile).`, statusBadInput),
 		Example: "  emberquilt export plan.geojson\n  emberquilt export plan.zip",
 		GroupID: groupPaper,
 		Args:    exactArgs("FILE"),
@@ -66,11 +66,13 @@ func exporter(path string) (func(io.Writer, *geofile.Table) ([]ground.Note, erro
 		return plain(geofile.WriteGeoJSON), nil
 	case ".kml":
 		return plain(geofile.WriteKML), nil
+	case ".gpkg":
+		return plain(geofile.WriteGeoPackage), nil
 	case ".csv":
 		return plain(geofile.WriteCSV), nil
 	case ".zip":
 		stem := fileWord(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)))
 		return func(w io.Writer, t *geofile.Table) ([]ground.Note, error) { return geofile.WriteShapefile(w, stem, t) }, nil
 	}
-	return nil, usagef("FILE: %s tells no form of map file; accepts a name that ends in .geojson, .kml, .csv or .zip", quote(path))
+	return nil, usagef("FILE: %s tells no form of map file; accepts a name that ends in .geojson, .kml, .gpkg (GeoPackage), .csv or .zip", quote(path))
 }

@@ -18,7 +18,8 @@ func (a *terminal) importCommand() *cobra.Command {
 		Use:   "import FILE…",
 		Short: "Read units, shapes, burns, pairs, locks or contracts from files",
 		Long: withStatus(`Import reads lists from CSV or .xlsx, and units, sensitive places or standing breaks from files
-with shapes (GeoJSON, KML, KMZ, GPX, shapefile, plain or zipped, CSV with well-known text). What a file is follows from its
+with shapes (GeoJSON, also a line a feature, GeoPackage, KML, KMZ, GPX, shapefile, plain
+or zipped, CSV with well-known text). What a file is follows from its
 content and is said. Files may be named in any order. All of it comes in, or, where
 something is wrong, nothing: up to twenty faults are shown with file, line and column.
 Importing a file twice changes nothing; a change shows old → new.
@@ -105,7 +106,7 @@ type importFlags struct {
 func (f *importFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.StringVar(&f.kind, "kind", "", "what the files hold, where their header does not tell: units, burns, pairs, locks, contracts, places, breaks")
-	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits)")
+	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits), or of a GeoPackage's layer")
 	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `\"unit=Watershed,date=Date\"`")
 	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `\"kind:PP=prescribed,WU=wildfire\"`; may be repeated")
 	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"max_interval=3\"`; may be repeated")

@@ -46,7 +46,7 @@ func (a *terminal) takesPlace(all []output) error {
 				return refused(o.Path, "another output of this command is the same file", "a file for each")
 			}
 		}
-		if head, _ := ends(o.Path); bytes.HasPrefix(head, []byte(databaseMark)) {
+		if head, _ := ends(o.Path); bytes.HasPrefix(head, []byte(databaseMark)) && formOf(head) != geoPackage {
 			return refused(o.Path, "is a property file or another database, which no paper takes the place of", "another name")
 		}
 	}
@@ -57,8 +57,13 @@ func refused(path, found, accepts string) error {
 	return usagef("%s: %s; accepts %s", path, found, accepts)
 }
 
-// databaseMark begins every property file.
-const databaseMark = "SQLite format 3\x00"
+// databaseMark begins every property file, and every GeoPackage, which holds its own
+// mark at applicationAt.
+const (
+	databaseMark  = "SQLite format 3\x00"
+	applicationAt = 68
+	geoPackage    = "GPKG"
+)
 
 // endBytes is how much of a file's beginning and end tells whose it is.
 const endBytes = 64 << 10
@@ -107,7 +112,7 @@ func sameMaker(old, fresh string) bool {
 		return false
 	}
 	switch form {
-	case "<", "%PDF", "BEGIN:VCALENDAR":
+	case "<", "%PDF", "BEGIN:VCALENDAR", geoPackage:
 		return holdsMark(a) || holdsMark(end)
 	case "PK":
 		return sameArchive(old, fresh)
@@ -124,6 +129,9 @@ const alikeBytes = 42
 
 func formOf(head []byte) string {
 	head = bytes.TrimPrefix(head, []byte("\xef\xbb\xbf"))
+	if bytes.HasPrefix(head, []byte(databaseMark)) && len(head) > applicationAt && bytes.HasPrefix(head[applicationAt:], []byte(geoPackage)) {
+		return geoPackage
+	}
 	for _, form := range []string{"%PDF", "PK", "BEGIN:VCALENDAR", "<", "{"} {
 		if bytes.HasPrefix(head, []byte(form)) {
 			return form

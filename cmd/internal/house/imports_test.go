@@ -231,7 +231,7 @@ var wrappers = map[string][]string{
 	"github.com/spf13/pflag":               {"cmd/internal/cli"},
 	"github.com/vbauerster/mpb/v8":         {"cmd/internal/cli"},
 	"github.com/wroge/wgs84":               {"habitat/ground"},
-	"modernc.org/sqlite":                   {"store"},
+	"modernc.org/sqlite":                   {"store", "habitat/ground"},
 	"golang.org/x/term":                    {"cmd/internal/cli"},
 	// Of the standard library: who talks to a browser, and who to a terminal and
 	// the process.

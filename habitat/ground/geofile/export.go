@@ -10,6 +10,7 @@ import (
 
 	"github.com/twpayne/go-kml/v3"
 
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
@@ -19,7 +20,9 @@ import (
 // the columns.
 type Table struct {
 	// Name is that of the layer.
-	Name    string
+	Name string
+	// Made is the day of the export.
+	Made    date.Day
 	Columns []Column
 	Rows    []Row
 }

@@ -45,12 +45,12 @@ func TestReadsWhatGDALWrites(t *testing.T) {
 		// Rounded to seven decimals, and points that coincide then are left out.
 		{"new.geojson", "GeoJSON", "-lco RFC7946=YES -t_srs EPSG:4326", -1, ""},
 		{"feet.geojson", "GeoJSON", "-t_srs EPSG:3419 -lco COORDINATE_PRECISION=9", 1e-9, ""},
-		{"lines.geojsonl", "GeoJSONSeq", "-t_srs EPSG:4326", 0, "GeoJSON"},
+		{"lines.geojsonl", "GeoJSONSeq", "-t_srs EPSG:4326 -lco COORDINATE_PRECISION=15", 1e-9, ""},
 		{"k.kml", "KML", "", -1, ""},
 		{"wkt.csv", "CSV", "-lco GEOMETRY=AS_WKT -t_srs EPSG:4326", 1e-9, ""},
 		{"semicolon.csv", "CSV", "-lco GEOMETRY=AS_WKT -lco SEPARATOR=SEMICOLON -t_srs EPSG:4326", 1e-9, ""},
 		{"tab.csv", "CSV", "-lco GEOMETRY=AS_WKT -lco SEPARATOR=TAB -t_srs EPSG:4326", 1e-9, ""},
-		{"k.gpkg", "GPKG", "", 0, "this is a GeoPackage"},
+		{"k.gpkg", "GPKG", "", 1e-9, ""},
 		{"k.gml", "GML", "", 0, "XML of another kind, <FeatureCollection>"},
 		{"k.fgb", "FlatGeobuf", "", 0, "this is a FlatGeobuf file"},
 	} {

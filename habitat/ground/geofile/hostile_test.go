@@ -323,7 +323,7 @@ func TestCSVAndOthers(t *testing.T) {
 		{"short row", "a,name,wkt\nA\n", 0, "the row has 1 field"},
 		{"no column", "name,acres\nA,40\n", 0, "not a format with shapes that is known here"},
 		{"quotes", "name,wkt\n\"A,B", 0, ""},
-		{"sqlite", "SQLite format 3\x00", 0, "a GeoPackage or another SQLite file"},
+		{"sqlite", "SQLite format 3\x00", 0, "cannot be read as a GeoPackage"},
 		{"PDF", "%PDF-1.4", 0, "this is a PDF"},
 		{"binary", "abc\x00def", 0, "holds a zero byte"},
 		{"empty file", "", 0, "the file is empty"},

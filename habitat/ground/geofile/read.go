@@ -3,6 +3,7 @@ package geofile
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -21,6 +22,8 @@ type Options struct {
 	// text of a .prj file; empty means what the file says, and WGS 84 degrees
 	// where it says nothing.
 	System string
+	// Layer names the layer of a GeoPackage that has several.
+	Layer string
 	// NameField names the attribute that holds the names; empty means a guess
 	// among the usual ones.
 	NameField string
@@ -29,7 +32,7 @@ type Options struct {
 	TracksAsLines bool
 }
 
-const acceptedFormats = "GeoJSON, an ESRI shapefile (.shp with its .dbf and .prj, or all of them in a zip), KML, KMZ, GPX, or CSV with well-known text"
+const acceptedFormats = "GeoJSON, an ESRI shapefile (.shp with its .dbf and .prj, or all of them in a zip), GeoPackage, KML, KMZ, GPX, or CSV with well-known text"
 
 // Read reads a file of any known format, which it tells from the content.
 //
@@ -43,7 +46,11 @@ func Read(name string, opts Options) (*Layer, error) {
 		return &Layer{File: name}, err
 	}
 	if info.IsDir() {
-		return &Layer{File: name}, &source.Error{Position: source.Position{File: name}, Found: "is a folder", Accepts: acceptedFormats}
+		e := &source.Error{Position: source.Position{File: name}, Found: "is a folder", Accepts: acceptedFormats}
+		if strings.EqualFold(filepath.Ext(name), ".gdb") {
+			e.Found, e.Hint = "is a file geodatabase", "export the layer as GeoPackage, GeoJSON or shapefile"
+		}
+		return &Layer{File: name}, e
 	}
 	main := name
 	switch strings.ToLower(filepath.Ext(name)) {
@@ -56,7 +63,10 @@ func Read(name string, opts Options) (*Layer, error) {
 	if err != nil {
 		return &Layer{File: name}, err
 	}
-	if !isShapefile(data) {
+	switch {
+	case bytes.HasPrefix(data, []byte(databaseMagic)):
+		return readGeoPackage(main, name, opts)
+	case !isShapefile(data):
 		return ReadBytes(data, name, opts)
 	}
 	f := shapefile{name: name, shp: data}
@@ -121,13 +131,18 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 		return readZip(data, name, opts)
 	case isShapefile(data):
 		return readShapefile(shapefile{name: name, shp: data}, opts)
+	case bytes.HasPrefix(data, []byte(databaseMagic)):
+		return readGeoPackageBytes(data, name, opts)
 	}
 	text, err := plainText(data, name)
 	if err != nil {
 		return &Layer{File: name}, err
 	}
+	text = joinSequence(text)
 	head := bytes.TrimLeft(text, " \t\r\n")
 	switch {
+	case isDXF(head):
+		return refuse("this is a CAD drawing (DXF)", "export the boundaries as shapefile or KML in WGS 84")
 	case head[0] == '{' || head[0] == '[':
 		return readGeoJSON(text, name, opts)
 	case head[0] == '<':
@@ -149,7 +164,6 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 }
 
 var otherFormats = []struct{ magic, name, hint string }{
-	{"SQLite format 3\x00", "a GeoPackage or another SQLite file", "export the layer as GeoJSON or shapefile"},
 	{"%PDF", "a PDF", "boundaries cannot be read from a drawing"},
 	{"\x89PNG", "a picture", "boundaries cannot be read from a picture"},
 	{"\xff\xd8\xff", "a picture", "boundaries cannot be read from a picture"},
@@ -161,6 +175,51 @@ var otherFormats = []struct{ magic, name, hint string }{
 	{"AC10", "a CAD drawing (DWG)", "export the boundaries as shapefile or KML in WGS 84"},
 	{"fgb\x03", "a FlatGeobuf file", "export the layer as GeoJSON or shapefile"},
 	{"PAR1", "a Parquet file", "export the layer as GeoJSON or shapefile"},
+}
+
+// isDXF tells drawings in their text form: pairs of lines, a group code and a value.
+func isDXF(head []byte) bool {
+	first, rest, _ := bytes.Cut(head, []byte{'\n'})
+	second, _, _ := bytes.Cut(rest, []byte{'\n'})
+	return string(bytes.TrimSpace(first)) == "0" && string(bytes.TrimSpace(second)) == "SECTION"
+}
+
+// joinSequence makes a sequence of features, one a line (newline-delimited GeoJSON, or
+// RFC 8142 with its separators), a collection of the same lines.
+func joinSequence(text []byte) []byte {
+	const separator = 0x1e
+	lines := bytes.Split(bytes.TrimRight(text, " \t\r\n"), []byte{'\n'})
+	isSequence := false
+	for i, line := range lines {
+		line = bytes.Trim(line, " \t\r\x1e")
+		switch {
+		case len(line) == 0:
+			continue
+		case line[0] != '{' || line[len(line)-1] != '}':
+			return text
+		case i == 0 && !json.Valid(line):
+			return text
+		case i > 0:
+			isSequence = true
+		}
+	}
+	if !isSequence && bytes.IndexByte(text, separator) < 0 {
+		return text
+	}
+	out := []byte(`{"type":"FeatureCollection","features":[`)
+	isFirst := true
+	for i, line := range lines {
+		if i > 0 {
+			out = append(out, '\n')
+		}
+		if line = bytes.Trim(line, " \t\r\x1e"); len(line) > 0 {
+			if !isFirst {
+				out = append(out, ',')
+			}
+			out, isFirst = append(out, line...), false
+		}
+	}
+	return append(out, "]}"...)
 }
 
 func rootElement(text []byte) string {

@@ -1,0 +1,249 @@
+package geofile
+
+import (
+	"bytes"
+	"context"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
+)
+
+// packed writes two units, one with a hole and two parts, as a GeoPackage.
+func packed(t *testing.T) (string, *Table) {
+	t.Helper()
+	ring := func(lon, lat, size float64) ground.Ring {
+		return ground.Ring{{Lon: lon, Lat: lat}, {Lon: lon + size, Lat: lat}, {Lon: lon + size, Lat: lat + size}, {Lon: lon, Lat: lat + size}}
+	}
+	turned := func(r ground.Ring) ground.Ring { return ground.Ring{r[0], r[3], r[2], r[1]} }
+	polygon := func(outer ground.Ring, holes ...ground.Ring) ground.Polygon {
+		return ground.Polygon{Outer: outer, Holes: holes}
+	}
+	table := &Table{Name: "Test \"Ground\"", Made: date.Day{Year: 2026, Month: 11, Dom: 29},
+		Columns: []Column{{Name: "unit"}, {Name: "acres", Number: true, Decimals: 3}, {Name: "age", Number: true}, {Name: "cover"}},
+		Rows: []Row{
+			{Name: "Creek", Values: []string{"Creek", "18.123", "2", ""}, Shape: ground.Shape{Polygons: []ground.Polygon{polygon(ring(-97, 36.9, 0.01))}}},
+			{Name: "Río; O'Brien", Values: []string{"Río; O'Brien", "0.004", "", "tall grass"}, Shape: ground.Shape{Polygons: []ground.Polygon{
+				polygon(ring(-96.98, 36.9, 0.01), turned(ring(-96.977, 36.903, 0.002))), polygon(ring(-96.96, 36.9, 0.001))}}},
+		}}
+	var out bytes.Buffer
+	if err := WriteGeoPackage(&out, table); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "units.gpkg")
+	if err := os.WriteFile(path, out.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	return path, table
+}
+
+func TestGeoPackageComesBack(t *testing.T) {
+	path, table := packed(t)
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var again bytes.Buffer
+	if err := WriteGeoPackage(&again, table); err != nil || !bytes.Equal(again.Bytes(), data) {
+		t.Errorf("the same table makes another file (%v)", err)
+	}
+	for _, read := range []func() (*Layer, error){
+		func() (*Layer, error) { return Read(path, Options{}) },
+		func() (*Layer, error) { return ReadBytes(data, "units.gpkg", Options{}) },
+	} {
+		layer, err := read()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(layer.Features) != 2 || layer.Format != "GeoPackage" {
+			t.Fatalf("%d features as %s", len(layer.Features), layer.Format)
+		}
+		for i, f := range layer.Features {
+			want := table.Rows[i]
+			if f.Name != want.Name {
+				t.Errorf("name %q", f.Name)
+			}
+			if acres, _ := f.Attributes.Get("acres"); acres != want.Values[1] {
+				t.Errorf("%s: acres %q", f.Name, acres)
+			}
+			if a, b := f.Shape.Acres(), want.Shape.Acres(); math.Abs(float64(a-b)) > 1e-6 || f.Shape.Vertices() != want.Shape.Vertices() {
+				t.Errorf("%s: %v acres and %d points, want %v and %d", f.Name, a, f.Shape.Vertices(), b, want.Shape.Vertices())
+			}
+		}
+	}
+	entries, err := os.ReadDir(filepath.Dir(path))
+	if err != nil || len(entries) != 1 {
+		t.Errorf("reading left files: %v, %v", entries, err)
+	}
+}
+
+// GDAL (ogr2ogr, ogrinfo) is the outside reader and writer: the same rings through it,
+// also from another coordinate system and as newline-delimited GeoJSON.
+func TestGeoPackageAgreesWithGDAL(t *testing.T) {
+	ogr2ogr, err := exec.LookPath("ogr2ogr")
+	if err != nil {
+		t.Skip("ogr2ogr (Debian gdal-bin) is not installed; .ci/run installs it")
+	}
+	path, table := packed(t)
+	run := func(args ...string) {
+		t.Helper()
+		if out, err := exec.Command(ogr2ogr, args...).CombinedOutput(); err != nil {
+			t.Fatalf("ogr2ogr %v: %v\n%s", args, err, out)
+		}
+	}
+	other := func(name string) string { return filepath.Join(filepath.Dir(path), name) }
+	run("-f", "GeoJSON", other("gdal.geojson"), path, "-lco", "COORDINATE_PRECISION=12")
+	text, err := os.ReadFile(other("gdal.geojson"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var theirs struct {
+		Features []struct {
+			Properties map[string]any
+			Geometry   struct{ Coordinates [][][][2]float64 }
+		}
+	}
+	if err := json.Unmarshal(text, &theirs); err != nil || len(theirs.Features) != len(table.Rows) {
+		t.Fatalf("%v: %s", err, text)
+	}
+	for i, row := range table.Rows {
+		f := theirs.Features[i]
+		if f.Properties["name"] != row.Name || fmt.Sprint(f.Properties["acres"]) != row.Values[1] {
+			t.Errorf("GDAL reads %v for %s", f.Properties, row.Name)
+		}
+		points := 0
+		for _, polygon := range f.Geometry.Coordinates {
+			for _, ring := range polygon {
+				points += len(ring) - 1
+			}
+		}
+		if points != row.Shape.Vertices() {
+			t.Errorf("%s: GDAL reads %d points, not %d", row.Name, points, row.Shape.Vertices())
+		}
+	}
+	run("-f", "GPKG", other("utm.gpkg"), path, "-t_srs", "EPSG:32614", "-nln", "fields")
+	run("-f", "GeoJSONSeq", other("lines.geojsonl"), path, "-lco", "COORDINATE_PRECISION=12")
+	run("-f", "GeoJSONSeq", other("records.geojsons"), path, "-lco", "RS=YES", "-lco", "COORDINATE_PRECISION=12")
+	run("-f", "GPKG", other("raised.gpkg"), path, "-dim", "XYZ", "-nln", "raised")
+	for _, name := range []string{"utm.gpkg", "lines.geojsonl", "records.geojsons", "raised.gpkg"} {
+		layer, err := Read(other(name), Options{})
+		if err != nil || len(layer.Features) != len(table.Rows) {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		for i, f := range layer.Features {
+			if a, b := f.Shape.Acres(), table.Rows[i].Shape.Acres(); math.Abs(float64(a-b)) > 1e-4*float64(b) || f.Name != table.Rows[i].Name {
+				t.Errorf("%s: %s has %v acres, want %v", name, f.Name, a, b)
+			}
+		}
+	}
+	run("-f", "GPKG", "-update", other("utm.gpkg"), path, "-nln", "roads")
+	_, err = Read(other("utm.gpkg"), Options{})
+	if err == nil || !strings.Contains(err.Error(), `holds 2 layers of shapes; accepts the name of one: "fields", "roads"`) {
+		t.Errorf("two layers: %v", err)
+	}
+	if layer, err := Read(other("utm.gpkg"), Options{Layer: "Roads"}); err != nil || len(layer.Features) != 2 {
+		t.Errorf("a named layer: %v", err)
+	}
+}
+
+func TestGeoPackagesRefused(t *testing.T) {
+	path, _ := packed(t)
+	change := func(name, text string) string {
+		t.Helper()
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		changed := filepath.Join(t.TempDir(), name)
+		if err := os.WriteFile(changed, data, 0o666); err != nil {
+			t.Fatal(err)
+		}
+		db, err := sql.Open("sqlite", changed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer db.Close()
+		if _, err := db.ExecContext(context.Background(), text); err != nil {
+			t.Fatal(err)
+		}
+		return changed
+	}
+	for _, c := range []struct{ name, change, want string }{
+		{"plain.db", "DROP TABLE gpkg_contents", "is an SQLite database without the tables of a GeoPackage; accepts a GeoPackage"},
+		{"nothing.gpkg", "DELETE FROM gpkg_contents", "holds no layer of shapes"},
+		{"gone.gpkg", "UPDATE gpkg_contents SET table_name = 'other'; UPDATE gpkg_geometry_columns SET table_name = 'other'", "holds no layer of shapes"},
+		// A view that never ends is of another hand: it is no layer.
+		{"endless.gpkg", `DELETE FROM gpkg_geometry_columns; CREATE VIEW endless AS WITH RECURSIVE n(fid) AS (SELECT 1 UNION ALL SELECT fid + 1 FROM n) SELECT fid, NULL AS geom FROM n;
+			UPDATE gpkg_contents SET table_name = 'endless'; INSERT INTO gpkg_geometry_columns VALUES ('endless', 'geom', 'POLYGON', 4326, 0, 0)`, "holds no layer of shapes"},
+		{"system.gpkg", "UPDATE gpkg_spatial_ref_sys SET organization = 'X', definition = 'LOCAL_CS[\"site grid\",UNIT[\"Meter\",1]]' WHERE srs_id = 4326", "its coordinate system 4326 cannot be used"},
+		{"shape.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500003E6100000' WHERE fid = 1", "it is cut off"},
+		{"deep.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500001E6100000" + strings.Repeat("010700000001000000", 1000) + "' WHERE fid = 1", "collections lie more than 12 deep"},
+	} {
+		file := change(c.name, c.change)
+		_, err := Read(file, Options{})
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v; want %q", c.name, err, c.want)
+		}
+	}
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for size := 20; size < len(data); size += len(data)/40 + 1 {
+		if _, err := ReadBytes(data[:size], "cut.gpkg", Options{}); err == nil {
+			t.Errorf("%d of %d bytes are read as a whole file", size, len(data))
+		}
+	}
+	for name, want := range map[string]string{"0\nSECTION\n2\nHEADER\n": "CAD drawing (DXF)", `{"type":"Topology","objects":{}}`: "TopoJSON"} {
+		if _, err := ReadBytes([]byte(name), "x", Options{}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v", name, err)
+		}
+	}
+	folder := filepath.Join(t.TempDir(), "Burns.gdb")
+	if err := os.Mkdir(folder, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Read(folder, Options{}); err == nil || !strings.Contains(err.Error(), "is a file geodatabase") {
+		t.Errorf("%v", err)
+	}
+}
+
+// Lines of a sequence keep their numbers in errors.
+func TestGeoJSONSequence(t *testing.T) {
+	feature := func(name, ring string) string {
+		return `{"type":"Feature","properties":{"name":"` + name + `"},"geometry":{"type":"Polygon","coordinates":[[` + ring + `]]}}`
+	}
+	const square = "[-97,37],[-96.99,37],[-96.99,37.01],[-97,37]"
+	good := feature("a", square) + "\n" + feature("b", square) + "\n\n"
+	layer, err := ReadBytes([]byte(good), "s", Options{})
+	if err != nil || len(layer.Features) != 2 || layer.Features[1].Position.Line != 2 {
+		t.Errorf("%v, %v", layer.Features, err)
+	}
+	_, err = ReadBytes([]byte(feature("a", square)+"\n"+feature("b", "[-97,37]")+"\n"), "s", Options{})
+	if err == nil || !strings.HasPrefix(err.Error(), "s:2:") {
+		t.Errorf("%v", err)
+	}
+	if layer, err := ReadBytes([]byte(feature("only", square)), "s", Options{}); err != nil || len(layer.Features) != 1 {
+		t.Errorf("one feature: %v", err)
+	}
+}
+
+func FuzzGeoBinary(f *testing.F) {
+	shape := ground.Shape{Polygons: []ground.Polygon{{Outer: ground.Ring{{Lon: 0, Lat: 0}, {Lon: 1, Lat: 0}, {Lon: 1, Lat: 1}}}}}
+	blob, _, err := geoBinary(shape)
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(blob)
+	f.Add([]byte("GP\x00\x01"))
+	f.Fuzz(func(_ *testing.T, data []byte) { _, _ = parseGeoBinary(data) })
+}
