@@ -12,7 +12,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/list"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 func konzaFile(t testing.TB, name string) string {

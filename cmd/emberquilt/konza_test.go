@@ -13,7 +13,7 @@ import (
 	"time"
 
 	"emberquilt/cmd/internal/cli"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // run carries out one command of the program and gives its standard output.

@@ -9,7 +9,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // What MarshalBinary writes is read by simplefeatures, and comes back equal

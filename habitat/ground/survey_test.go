@@ -16,7 +16,7 @@ import (
 	"emberquilt/habitat/ground/internal/groundtest"
 	"emberquilt/habitat/ground/repair"
 	"emberquilt/habitat/quantity"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // exactPairs gives the pairs of shapes that have an edge with exactly the same

@@ -11,7 +11,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/source"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // konza gives the path of a file of the Konza data.

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/quantity"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // station gives the path of a file of the reference weather.

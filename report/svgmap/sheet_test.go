@@ -15,8 +15,8 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
-	"emberquilt/internal/refdata"
 	"emberquilt/report/view"
+	"emberquilt/testdata/refdata"
 )
 
 var keep = flag.String("keep", "", "folder in which to leave the drawings, to look at")

@@ -13,9 +13,9 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
-	"emberquilt/internal/refdata"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
+	"emberquilt/testdata/refdata"
 )
 
 // burnRow is one line of the fire history, as the file has it.

@@ -14,9 +14,9 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
+	"emberquilt/testdata/refdata"
 )
 
 // Two outside solvers, each with the text that it is given and what it says of

@@ -12,8 +12,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"emberquilt/habitat/source"
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
+	"emberquilt/testdata/refdata"
 )
 
 // example is the problem file of the format's description, with the units that

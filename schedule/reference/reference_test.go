@@ -9,8 +9,8 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
+	"emberquilt/testdata/refdata"
 )
 
 // TestOptimaOfBench holds the reference itself against optima that were found

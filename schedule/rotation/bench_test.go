@@ -9,9 +9,9 @@ import (
 	"testing"
 	"time"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
+	"emberquilt/testdata/refdata"
 )
 
 func read(t testing.TB, name string) *problem.Problem {

@@ -12,11 +12,11 @@ import (
 	"testing"
 	"time"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
 	"emberquilt/schedule/rotation"
+	"emberquilt/testdata/refdata"
 )
 
 // solveChecked solves, has the answer checked with its certificate, and fails

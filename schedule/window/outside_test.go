@@ -15,7 +15,7 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // station gives the path of a file of the reference weather.

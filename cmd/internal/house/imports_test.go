@@ -68,8 +68,6 @@ var rules = []rule{
 	// What the writers' tests share.
 	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},
-	// Where the data of others lie: tests alone import it.
-	{"internal/refdata", nil},
 	// What the program can do: no writer of papers, no command line.
 	{"cmd/internal/app", []string{"habitat", "habitat/", "schedule/", "store", "report/view"}},
 	// Flags, files and printing: problems are solved, checked and rehearsed below.

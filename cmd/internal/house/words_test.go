@@ -75,7 +75,7 @@ var words = []word{
 	phrase(" %%", `\d %%`, "22%, without a space"),
 	// A remainder in code has a number or a bracket behind it.
 	phrase(" %", `[^>+*-] \d+(\.\d+)? %([.,;:)|<"]|\s[^\d(]|$)`, "22%, without a space"),
-	phrase("../shared", `\.\./shared`, "the reference data folder, see DEVELOPERS.md", "DEVELOPERS.md", "internal/refdata/refdata.go"),
+	phrase("../shared", `\.\./shared`, "the reference data folder, see DEVELOPERS.md", "DEVELOPERS.md", "testdata/refdata/refdata.go"),
 }
 
 // at reports whether a path is one of those listed or lies in a folder of them.

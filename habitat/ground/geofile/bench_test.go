@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/ground"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // wavyGrid makes polygons side by side on a grid, about 40 acres each, with wavy

@@ -14,7 +14,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/internal/groundtest"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // exportTable makes a table of all that can go wrong in names and numbers.

@@ -10,7 +10,7 @@ import (
 	"emberquilt/habitat/ground/internal/groundtest"
 	"emberquilt/habitat/ground/repair"
 	"emberquilt/habitat/source"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // Konza as GDAL (Debian gdal-bin) writes it in other formats, systems, types and

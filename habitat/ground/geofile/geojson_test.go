@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/source"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // Areas and perimeters of real polygons, against GeographicLib 2.1 (Planimeter,

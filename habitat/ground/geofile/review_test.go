@@ -8,7 +8,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/internal/groundtest"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // PROVENANCE.md gives areas on the UTM plane, 0.03% above those of the ground.

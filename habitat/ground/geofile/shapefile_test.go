@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // Counts from PROVENANCE.md beside each file; areas from GeographicLib.

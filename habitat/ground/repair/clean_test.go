@@ -13,7 +13,7 @@ import (
 	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/ground/repair"
-	"emberquilt/internal/refdata"
+	"emberquilt/testdata/refdata"
 )
 
 // asGeom gives a shape to simplefeatures.

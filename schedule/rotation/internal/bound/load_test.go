@@ -4,9 +4,9 @@ import (
 	"os"
 	"testing"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/testdata/refdata"
 )
 
 func load(t testing.TB, name string) *model.Model {

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/testdata/refdata"
 )
 
 // known reads the best costs of the development problems whose names start

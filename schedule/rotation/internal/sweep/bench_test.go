@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/internal/refdata"
 	"emberquilt/schedule/problem"
+	"emberquilt/testdata/refdata"
 )
 
 // BenchmarkSmall sweeps the small development problems to just above their best
