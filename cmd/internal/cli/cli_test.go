@@ -208,3 +208,29 @@ func TestUnitsWhoseNamesMakeOneFileNameKeepTheirOwn(t *testing.T) {
 		t.Errorf("%s, %s, %s", a, b, c)
 	}
 }
+
+func TestSweepTakesAwayWhatKilledRunsLeft(t *testing.T) {
+	folder := t.TempDir()
+	const gone = 999_999_999 // above what any system numbers
+	mine := unfinishedName("book.html", 1)
+	left := map[string]bool{
+		fmt.Sprintf(".book.html.%d-01234567.part", gone): false,
+		mine: true, // this process is alive
+		fmt.Sprintf(".book.html.%d-0123.part", gone):      true,
+		fmt.Sprintf("%d-01234567.part", gone):             true,
+		fmt.Sprintf(".other.html.%d-01234567.part", gone): true,
+		".book.html.part": true,
+		"book.html":       true,
+	}
+	for name := range left {
+		if err := os.WriteFile(filepath.Join(folder, name), nil, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	sweep(filepath.Join(folder, "book.html"))
+	for name, stays := range left {
+		if _, err := os.Lstat(filepath.Join(folder, name)); (err == nil) != stays {
+			t.Errorf("%s: stays %v, want %v", name, err == nil, stays)
+		}
+	}
+}

@@ -203,13 +203,11 @@ func sweep(target string) {
 		return
 	}
 	for _, entry := range entries {
-		rest, ok := strings.CutPrefix(entry.Name(), "."+base+".")
-		if rest, ok = strings.CutSuffix(rest, unfinishedEnding); !ok {
-			continue
-		}
-		process, random, ok := strings.Cut(rest, "-")
+		rest, isOfTarget := strings.CutPrefix(entry.Name(), "."+base+".")
+		rest, isUnfinished := strings.CutSuffix(rest, unfinishedEnding)
+		process, random, hasRandom := strings.Cut(rest, "-")
 		number, err := strconv.Atoi(process)
-		if !ok || err != nil || len(random) != 8 || isAlive(number) {
+		if !isOfTarget || !isUnfinished || !hasRandom || err != nil || len(random) != 8 || isAlive(number) {
 			continue
 		}
 		os.RemoveAll(filepath.Join(folder, entry.Name()))
