@@ -44,6 +44,29 @@ func (u *Unit) PrescriptionIn(season string) string {
 	return name
 }
 
+// RenameSeason gives a season that the unit names another name.
+func (u *Unit) RenameSeason(from, to string) {
+	u.Seasons = slices.Clone(u.Seasons)
+	for i := range u.Seasons {
+		if u.Seasons[i].Season == from {
+			u.Seasons[i].Season = to
+		}
+	}
+	all, touched := u.parts(), false
+	words := make([]string, len(all))
+	for i, part := range all {
+		if part.Season == from && from != "" {
+			part.Season, touched = to, true
+		}
+		if words[i] = part.Name; part.Season != "" {
+			words[i] = part.Season + ": " + part.Name
+		}
+	}
+	if touched {
+		u.Prescription = strings.Join(words, "; ")
+	}
+}
+
 // Prescriptions gives the names of all the unit's prescriptions, each once, in
 // the order in which they stand.
 func (u *Unit) Prescriptions() []string {

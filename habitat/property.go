@@ -3,6 +3,7 @@ package habitat
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -56,6 +57,9 @@ type Property struct {
 	BreakDollars float64
 	// Owner says, in the property's own words, for whom the papers are.
 	Owner string
+	// Owned holds, by name, the units that are not the property's to burn at all
+	// times. It follows from the units and is not part of the settings.
+	Owned map[string]Ownership
 }
 
 // Defaults of a property's settings.
@@ -131,14 +135,15 @@ func (c *Closure) Has(d date.Day) bool {
 	return c.Once != nil && c.Once.Has(d) || c.Yearly != nil && c.Yearly.Has(d)
 }
 
-// IsClosed reports whether a closure keeps a unit from burning on a day; an
-// empty unit asks for closures of the whole property alone.
+// IsClosed reports whether a closure keeps a unit from burning on a day, or the
+// day lies outside the time in which it is owned; an empty unit asks for closures
+// of the whole property alone.
 func (p *Property) IsClosed(unit string, d date.Day) bool {
-	return slices.ContainsFunc(p.Closures, func(c Closure) bool { return c.Covers(unit) && c.Has(d) })
+	return !p.Owned[unit].Has(d) || slices.ContainsFunc(p.Closures, func(c Closure) bool { return c.Covers(unit) && c.Has(d) })
 }
 
 // ClosedIn gives the days of a span on which closures keep a unit from burning,
-// closure by closure; an empty unit asks for closures of the whole property
+// closure by closure, then those on which it is not owned; an empty unit asks for closures of the whole property
 // alone.
 func (p *Property) ClosedIn(unit string, span date.Span) []date.Span {
 	var closed []date.Span
@@ -147,7 +152,7 @@ func (p *Property) ClosedIn(unit string, span date.Span) []date.Span {
 			closed = append(closed, c.Within(span)...)
 		}
 	}
-	return closed
+	return append(closed, p.Owned[unit].outside(span)...)
 }
 
 // Caps are hard limits a program year; nil means none.
@@ -234,6 +239,26 @@ func NewProperty(name string) Property {
 // SeasonIndex gives the index of a season by name, −1 where there is none.
 func (p *Property) SeasonIndex(name string) int {
 	return slices.IndexFunc(p.Seasons, func(s Season) bool { return s.Name == name })
+}
+
+// RenameSeason gives a season another name wherever the settings name it.
+func (p *Property) RenameSeason(from, to string) {
+	p.Seasons = slices.Clone(p.Seasons)
+	for i := range p.Seasons {
+		if p.Seasons[i].Name == from {
+			p.Seasons[i].Name = to
+		}
+	}
+	p.CapsIn = slices.Clone(p.CapsIn)
+	for i := range p.CapsIn {
+		days, ok := p.CapsIn[i].BurnDays[from]
+		if !ok {
+			continue
+		}
+		p.CapsIn[i].BurnDays = maps.Clone(p.CapsIn[i].BurnDays)
+		delete(p.CapsIn[i].BurnDays, from)
+		p.CapsIn[i].BurnDays[to] = days
+	}
 }
 
 // SeasonSpan gives the days of a season in a program year.

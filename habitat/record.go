@@ -58,6 +58,9 @@ type BurnRecord struct {
 	MopUpEnd string
 	Files    []Attachment
 	Notes    string
+	// Of says for which unit the record was written, where that unit has become
+	// another since; nil where it has not. It is never stored: see Lineage.
+	Of *Origin
 }
 
 // Reading is the weather at one moment of a burn; nil means not taken.
@@ -191,29 +194,67 @@ type Reset struct {
 // one unit and one program year count together, as when parts of it burned on
 // several days. ok is false where there is none.
 func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (reset Reset, ok bool) {
-	burned := map[date.ProgramYear]quantity.Acres{}
-	last := map[date.ProgramYear]date.Day{}
+	var own []*BurnRecord
 	for i := range records {
 		r := &records[i]
-		if r.Unit != u.ID || r.Kind == Attempt || r.Through.After(upTo) {
-			continue
+		if r.Unit == u.ID && r.Kind != Attempt && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
+			own = append(own, r)
 		}
+	}
+	return p.lastReset(u.Acres, own, 0)
+}
+
+// lastReset is LastReset for ground of so many acres: that of the unit at depth
+// 0, below it that of units which were merged. A merged unit is as old as the
+// newest year since which the share of its ground has burned.
+func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth int) (reset Reset, ok bool) {
+	burned := map[date.ProgramYear]quantity.Acres{}
+	last := map[date.ProgramYear]date.Day{}
+	parts := map[UnitPart][]*BurnRecord{}
+	for _, r := range records {
 		in := p.YearOf(r.Through)
-		if in > year {
-			continue
-		}
 		if r.HasAcres {
 			burned[in] += r.Acres
 		} else {
-			burned[in] += u.Acres
+			burned[in] += acres
 		}
 		if r.Through.After(last[in]) {
 			last[in] = r.Through
 		}
+		if r.Of != nil && len(r.Of.Ground) > depth {
+			part := r.Of.Ground[depth]
+			parts[part] = append(parts[part], r)
+		}
 	}
-	for in, acres := range burned {
-		if covers(acres, u.Acres, p.ResetShare) && (!ok || in > reset.Year) {
+	for in, sum := range burned {
+		if covers(sum, acres, p.ResetShare) && (!ok || in > reset.Year) {
 			reset, ok = Reset{in, last[in]}, true
+		}
+	}
+	type partReset struct {
+		UnitPart
+		Reset
+	}
+	var all []partReset
+	for part, of := range parts {
+		own, has := p.lastReset(part.Acres, of, depth+1)
+		if ok && (!has || reset.Year > own.Year) {
+			own, has = reset, true
+		}
+		if has {
+			all = append(all, partReset{part, own})
+		}
+	}
+	slices.SortFunc(all, func(a, b partReset) int {
+		return cmp.Or(cmp.Compare(b.Year, a.Year), b.On.Compare(a.On), cmp.Compare(a.Unit, b.Unit))
+	})
+	sum := quantity.Acres(0)
+	for _, part := range all {
+		if sum += part.Acres; covers(sum, acres, p.ResetShare) {
+			if !ok || part.Year > reset.Year {
+				reset, ok = part.Reset, true
+			}
+			break
 		}
 	}
 	return reset, ok

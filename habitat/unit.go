@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -68,6 +69,52 @@ type Unit struct {
 	EstimatedAge *int
 	EstimatedIn  date.ProgramYear
 	Notes        string
+	// Owned is the time in which the unit is the property's to burn.
+	Owned Ownership
+}
+
+// Ownership is the time in which a unit is the property's to burn: from its first
+// day to its last. The zero day of either means that there is no such end.
+type Ownership struct{ From, Until date.Day }
+
+// Has reports whether a day lies in it.
+func (o Ownership) Has(d date.Day) bool {
+	return (o.From.IsZero() || !d.Before(o.From)) && (o.Until.IsZero() || !d.After(o.Until))
+}
+
+// EndedBefore reports whether it was over by a day: the unit was sold or retired.
+func (o Ownership) EndedBefore(d date.Day) bool { return !o.Until.IsZero() && o.Until.Before(d) }
+
+// outside gives the days of a span that lie outside.
+func (o Ownership) outside(s date.Span) []date.Span {
+	var all []date.Span
+	if !o.From.IsZero() && s.First.Before(o.From) {
+		before := date.Span{First: s.First, Last: o.From.AddDays(-1)}
+		if s.Last.Before(before.Last) {
+			before.Last = s.Last
+		}
+		all = append(all, before)
+	}
+	if !o.Until.IsZero() && s.Last.After(o.Until) {
+		after := date.Span{First: o.Until.AddDays(1), Last: s.Last}
+		if s.First.After(after.First) {
+			after.First = s.First
+		}
+		all = append(all, after)
+	}
+	return all
+}
+
+// Words gives "from 2028-03-01", "until 2027-06-30", both, or nothing.
+func (o Ownership) Words() string {
+	var parts []string
+	if !o.From.IsZero() {
+		parts = append(parts, "from "+o.From.String())
+	}
+	if !o.Until.IsZero() {
+		parts = append(parts, "until "+o.Until.String())
+	}
+	return strings.Join(parts, " ")
 }
 
 // Validate checks the unit against its property's seasons and groups. The
@@ -110,6 +157,9 @@ func (u *Unit) Validate(p *Property) error {
 	}
 	if u.EstimatedAge != nil && (*u.EstimatedAge < 0 || *u.EstimatedAge > 1000) {
 		add(fieldErrorf("estimated_age", "0 to 1000 program years", "%d is not a stand age", *u.EstimatedAge))
+	}
+	if o := u.Owned; !o.From.IsZero() && !o.Until.IsZero() && o.Until.Before(o.From) {
+		add(fieldErrorf("owned_until", "a date on or after owned_from, "+o.From.String(), "%s is before it", o.Until))
 	}
 	return errors.Join(all...)
 }

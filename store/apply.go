@@ -15,9 +15,9 @@ func (s *Snapshot) Current() *list.Current {
 	for _, u := range s.Shapes {
 		shapes[u.Unit] = u.Shape
 	}
-	return &list.Current{Property: s.Property, Units: s.Units, Shapes: shapes, Pairs: s.Pairs, Locks: s.Locks,
+	return &list.Current{Property: s.Property, Units: s.AllUnits(), Shapes: shapes, Pairs: s.Pairs, Locks: s.Locks,
 		// Records of units that are gone count too: the units may come again.
-		Records: slices.Concat(s.Records, s.Former), Contracts: s.Contracts, Places: s.Places, Standing: s.Standing}
+		Records: slices.Concat(s.Records, s.Former), Contracts: s.Contracts, Places: s.Places, Standing: s.Standing, Lineage: s.Lineage}
 }
 
 // Apply carries out the plan of an import. The plan was made from a snapshot of

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 
 	"emberquilt/habitat"
@@ -86,16 +87,27 @@ func (tx *Tx) AddBurn(r habitat.BurnRecord) (id int64, err error) {
 
 // CorrectBurn writes a new version of the burn r.ID; the versions before stay
 // readable. The error is ErrUnknown where there is no such burn, *SameBurn where
-// the correction makes it the same as another.
+// the correction makes it the same as another, ErrShare where r is what a unit has
+// of a burn of another: the burn is corrected as it was written.
 func (tx *Tx) CorrectBurn(r habitat.BurnRecord) error {
 	if err := tx.hasBurn(r.ID); err != nil {
 		return err
+	}
+	if r.Of != nil {
+		if r.Of.IsShare {
+			return fmt.Errorf("burn %d of %q: %w", r.ID, r.Unit, ErrShare)
+		}
+		r.Unit = r.Of.Unit
 	}
 	if err := tx.refuseSame(&r, r.ID); err != nil {
 		return err
 	}
 	return burns.put(tx, r)
 }
+
+// ErrShare means that a record is what a unit has of a burn that was written for
+// another, which was split or merged since.
+var ErrShare = errors.New("the burn was recorded for a unit that was split or merged since; accepts a correction of the burn by its number")
 
 // WithdrawBurn takes a burn from the record, as one that never was; its versions
 // stay readable. The error is ErrUnknown where there is no such burn.
@@ -130,11 +142,21 @@ func (e *SameBurn) Error() string {
 func (e *SameBurn) Is(target error) bool { return target == ErrSameBurn }
 
 func (tx *Tx) refuseSame(r *habitat.BurnRecord, but int64) error {
-	same, err := burns.current(tx, "v.unit = ? AND v.first_on = ? AND v.kind = ? AND v.burn <> ?", r.Unit, r.On.String(), string(r.Kind), but)
-	if err == nil && len(same) > 0 {
-		err = &SameBurn{Old: same[0], New: *r}
+	same, err := burns.current(tx, "v.first_on = ? AND v.kind = ? AND v.burn <> ?", r.On.String(), string(r.Kind), but)
+	if err != nil || len(same) == 0 {
+		return err
 	}
-	return err
+	l, err := tx.Lineage()
+	if err != nil {
+		return err
+	}
+	unit := l.RenamedTo(r.Unit, 0)
+	for _, old := range same {
+		if l.RenamedTo(old.Unit, 0) == unit {
+			return &SameBurn{Old: old, New: *r}
+		}
+	}
+	return nil
 }
 
 // BurnHistory gives all versions of a burn record, the oldest first; none where

@@ -2,8 +2,10 @@ package store
 
 import (
 	"context"
+	"slices"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 )
 
@@ -11,17 +13,25 @@ import (
 type Snapshot struct {
 	Property habitat.Property
 	// Units are in the order in which they came; Shapes in that of their units.
-	Units  []habitat.Unit
-	Shapes []UnitShape
-	Pairs  []habitat.Pair
+	Units []habitat.Unit
+	// Retired are the units whose time was over by the day that Retire named; they
+	// are then no longer among Units.
+	Retired []habitat.Unit
+	Shapes  []UnitShape
+	Pairs   []habitat.Pair
 	// Locks are in order of program year, then of units.
 	Locks []habitat.Lock
-	// Records are those of the current units, Former those of units that are
-	// gone; both in order of their last day.
-	Records, Former []habitat.BurnRecord
-	Tasks           []habitat.Task
-	TasksDone       []habitat.TaskDone
-	Contracts       []habitat.Contract
+	// Records are those of the current units, with those that they have from the
+	// units that they came from; Former are those of units that are gone. Written
+	// are all of them as they were written. All are in order of their last day.
+	Records, Former, Written []habitat.BurnRecord
+	// Lineage says what became of units that were split, merged or renamed.
+	Lineage habitat.Lineage
+	// SeasonRenames are in the order in which they came.
+	SeasonRenames []SeasonRename
+	Tasks         []habitat.Task
+	TasksDone     []habitat.TaskDone
+	Contracts     []habitat.Contract
 	// Places are the sensitive places, Standing the standing breaks, both in order
 	// of their names.
 	Places, Standing []ground.Place
@@ -58,14 +68,15 @@ func (s *Store) Snapshot(ctx context.Context) (snap *Snapshot, err error) {
 // with what it has put so far.
 func (tx *Tx) Snapshot() (*Snapshot, error) {
 	var s Snapshot
-	var records []habitat.BurnRecord
 	for _, read := range []func() error{
 		func() (err error) { s.Property, err = tx.Property(); return },
 		func() (err error) { s.Units, err = units.current(tx, ""); return },
 		func() (err error) { s.Shapes, err = shapes.current(tx, ""); return },
 		func() (err error) { s.Pairs, err = pairs.current(tx, ""); return },
 		func() (err error) { s.Locks, err = locks.current(tx, ""); return },
-		func() (err error) { records, err = burns.current(tx, ""); return },
+		func() (err error) { s.Written, err = burns.current(tx, ""); return },
+		func() (err error) { s.Lineage, err = tx.Lineage(); return },
+		func() error { return tx.order(s.Lineage, s.Units) },
 		func() (err error) { s.Plans, err = tx.Plans(); return },
 		func() (err error) { s.Change, err = tx.lastChange(); return },
 		func() error { return tx.readDocuments(&s) },
@@ -76,7 +87,18 @@ func (tx *Tx) Snapshot() (*Snapshot, error) {
 	}
 	there := make(map[string]bool, len(s.Units))
 	for i := range s.Units {
-		there[s.Units[i].ID] = true
+		u := &s.Units[i]
+		there[u.ID] = true
+		if u.Owned != (habitat.Ownership{}) {
+			if s.Property.Owned == nil {
+				s.Property.Owned = map[string]habitat.Ownership{}
+			}
+			s.Property.Owned[u.ID] = u.Owned
+		}
+	}
+	records := s.Written
+	if len(s.Lineage) > 0 {
+		records = s.Lineage.Records(s.Written)
 	}
 	for _, r := range records {
 		if there[r.Unit] {
@@ -92,6 +114,28 @@ func (tx *Tx) Snapshot() (*Snapshot, error) {
 	}
 	return &s, nil
 }
+
+// Retire takes the units out whose time is over by a day, with their pairs and
+// locks, and keeps them as Retired.
+func (s *Snapshot) Retire(on date.Day) {
+	gone := map[string]bool{}
+	s.Units = slices.DeleteFunc(s.Units, func(u habitat.Unit) bool {
+		if !u.Owned.EndedBefore(on) {
+			return false
+		}
+		gone[u.ID] = true
+		s.Retired = append(s.Retired, u)
+		return true
+	})
+	if len(gone) == 0 {
+		return
+	}
+	s.Pairs = slices.DeleteFunc(s.Pairs, func(p habitat.Pair) bool { return gone[p.A] || gone[p.B] })
+	s.Locks = slices.DeleteFunc(s.Locks, func(l habitat.Lock) bool { return gone[l.Unit] })
+}
+
+// AllUnits gives the units and those that are retired.
+func (s *Snapshot) AllUnits() []habitat.Unit { return slices.Concat(s.Units, s.Retired) }
 
 func (tx *Tx) readDocuments(s *Snapshot) error {
 	all, err := headsOnly.current(tx, "")
@@ -126,6 +170,8 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 			err = readBody(d, &s.Station)
 		case scenarios:
 			err = readScenarios(&s.Scenarios, d)
+		case seasonRename:
+			s.SeasonRenames, err = appendJSON(s.SeasonRenames, d)
 		case rehearsal:
 			err = readRehearsal(&s.Rehearsals, d)
 		}

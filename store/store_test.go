@@ -46,7 +46,8 @@ func oakHill() habitat.Property {
 func n1() habitat.Unit {
 	return habitat.Unit{ID: "n1", Acres: 38.5, StatedAcres: 39, Interval: habitat.Interval{Min: 2, Max: 3},
 		Seasons: []habitat.SeasonChoice{{Season: "early-growing", Penalty: 1}, {Season: "dormant"}}, BurnDays: 1, Cost: 115000,
-		Cover: "prairie", Mix: "savanna", Refuge: "meadow", Prescription: "grass", EstimatedAge: ptr(2), EstimatedIn: 2026, Notes: "steep"}
+		Cover: "prairie", Mix: "savanna", Refuge: "meadow", Prescription: "grass", EstimatedAge: ptr(2), EstimatedIn: 2026, Notes: "steep",
+		Owned: habitat.Ownership{From: date.MustDay(2019, 3, 1), Until: date.MustDay(2051, 12, 31)}}
 }
 
 func unit(name string) habitat.Unit {
@@ -144,7 +145,9 @@ func TestEverythingComesBackAsItWent(t *testing.T) {
 	})
 	snap := snapshot(t, s)
 	plan.MadeAt, plan.Data = noon, Change{Number: 2, SHA256: mustChanges(t, s)[1].SHA256}.Stamp()
-	want := &Snapshot{Property: oakHill(), Units: []habitat.Unit{n1(), unit("a0")}, Shapes: []UnitShape{shape}, Pairs: []habitat.Pair{pair}, Locks: []habitat.Lock{lock},
+	property := oakHill()
+	property.Owned = map[string]habitat.Ownership{"n1": n1().Owned}
+	want := &Snapshot{Property: property, Written: []habitat.BurnRecord{record}, Units: []habitat.Unit{n1(), unit("a0")}, Shapes: []UnitShape{shape}, Pairs: []habitat.Pair{pair}, Locks: []habitat.Lock{lock},
 		Records: []habitat.BurnRecord{record}, Tasks: []habitat.Task{task}, TasksDone: []habitat.TaskDone{done}, Contracts: []habitat.Contract{contract},
 		Places: []ground.Place{school}, Prescriptions: []Document{prescription}, Weather: []Document{{Kind: Weather, Name: "station", Body: []byte(`{}`)}}, Station: "station",
 		Firings: habitat.Firings{Every: every, Of: map[string]habitat.Firing{"n1": own}}, Contacts: calls, Scenarios: map[int][]habitat.BurnDayScenario{1: {scenario}}, Plans: []PlanHead{plan.PlanHead}, Change: snap.Change}

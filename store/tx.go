@@ -5,6 +5,8 @@ import (
 	"database/sql"
 	"errors"
 	"time"
+
+	"emberquilt/habitat"
 )
 
 // Tx is one transaction on the property file. It is good only inside the
@@ -17,6 +19,8 @@ type Tx struct {
 	statements map[string]*sql.Stmt
 	// change is the number of the change that is being made; 0 in a View.
 	change int
+	// lineage is that of the file, once it was read.
+	lineage *habitat.Lineage
 	// written counts the rows that this transaction wrote.
 	written int
 	// isView says that nothing may be written at all.

@@ -14,24 +14,31 @@ import (
 var units = define(table[habitat.Unit]{
 	name: "unit_version", keys: []string{"unit"},
 	columns: []string{"acres", "stated_acres", "min_interval", "max_interval", "seasons", "burn_days", "cost_cents",
-		"cover", "mix", "refuge", "prescription", "estimated_age", "estimated_in", "notes"},
+		"cover", "mix", "refuge", "prescription", "estimated_age", "estimated_in", "notes", "owned_from", "owned_until"},
 	join: "JOIN unit ON unit.name = v.unit", order: "unit.id",
 	key: func(u *habitat.Unit) []any { return []any{u.ID} },
 	encode: func(u *habitat.Unit) []any {
 		return []any{float64(u.Acres), float64(u.StatedAcres), u.Interval.Min, u.Interval.Max, encodeSeasons(u.Seasons), u.BurnDays, int64(u.Cost),
-			u.Cover, u.Mix, u.Refuge, u.Prescription, optionalInt(u.EstimatedAge), int(u.EstimatedIn), u.Notes}
+			u.Cover, u.Mix, u.Refuge, u.Prescription, optionalInt(u.EstimatedAge), int(u.EstimatedIn), u.Notes, optionalDay(u.Owned.From), optionalDay(u.Owned.Until)}
 	},
 	decode: func(scan scanner) (u habitat.Unit, err error) {
 		var seasons string
 		var age sql.NullInt64
+		var from, until sql.NullString
 		err = scan(&u.ID, &u.Acres, &u.StatedAcres, &u.Interval.Min, &u.Interval.Max, &seasons, &u.BurnDays, &u.Cost,
-			&u.Cover, &u.Mix, &u.Refuge, &u.Prescription, &age, &u.EstimatedIn, &u.Notes)
+			&u.Cover, &u.Mix, &u.Refuge, &u.Prescription, &age, &u.EstimatedIn, &u.Notes, &from, &until)
 		if err != nil {
 			return u, err
 		}
 		if age.Valid {
 			years := int(age.Int64)
 			u.EstimatedAge = &years
+		}
+		if u.Owned.From, err = dayOf(from); err != nil {
+			return u, err
+		}
+		if u.Owned.Until, err = dayOf(until); err != nil {
+			return u, err
 		}
 		u.Seasons, err = decodeSeasons(seasons)
 		return u, err
@@ -43,6 +50,20 @@ func optionalInt(v *int) any {
 		return nil
 	}
 	return *v
+}
+
+func optionalDay(d date.Day) any {
+	if d.IsZero() {
+		return nil
+	}
+	return d.String()
+}
+
+func dayOf(v sql.NullString) (date.Day, error) {
+	if !v.Valid {
+		return date.Day{}, nil
+	}
+	return date.ParseDay(v.String)
 }
 
 // seasonChoice is how a season of a unit lies in the file.
@@ -84,7 +105,8 @@ func encodeJSON(v any) string {
 }
 
 // PutUnit adds a unit or writes a new version of it. A unit that is the same
-// already writes nothing. New units come after those that are there.
+// already writes nothing. New units come after those that are there. The error is
+// ErrNameTaken where a new unit has the name of one that became another.
 func (tx *Tx) PutUnit(u habitat.Unit) error {
 	if tx.change == 0 {
 		return errView
@@ -101,6 +123,9 @@ func (tx *Tx) PutUnit(u habitat.Unit) error {
 		return err
 	}
 	if last.Number == 0 || last.Removed {
+		if err := tx.refuseFormerName(u.ID); err != nil {
+			return err
+		}
 		// Files of schema 1 kept the firing of a unit that went. One that comes
 		// again does not find it.
 		if _, err := documents.remove(tx, string(firing), u.ID); err != nil {

@@ -111,7 +111,7 @@ func (tx *Tx) checkSense(add func(string, ...any)) error {
 	}
 	type burn struct{ unit, on, kind string }
 	seen := map[burn]int64{}
-	for _, r := range append(snap.Records, snap.Former...) {
+	for _, r := range snap.Written {
 		key := burn{r.Unit, r.On.String(), string(r.Kind)}
 		if other, ok := seen[key]; ok {
 			add("burns %d and %d are one burn of unit %q on %s", other, r.ID, r.Unit, r.On)

@@ -120,6 +120,8 @@ type Current struct {
 	Places    []ground.Place
 	// Standing are the standing breaks: roads, water.
 	Standing []ground.Place
+	// Lineage says which names units bore that became others.
+	Lineage habitat.Lineage
 }
 
 // Doubles says what becomes of a burn in a list whose days overlap those of

@@ -110,6 +110,11 @@ func (m *maker) finishUnits() {
 				m.bad(u.list, u.row.at(u.list.File, need.column), "a value", "", "is empty, and unit %s is new", source.Quote(u.now.ID))
 			}
 		}
+		if c := m.cur.Lineage.Last(u.now.ID); u.old == nil && c != nil {
+			m.bad(u.list, u.row.at(u.list.File, "unit"), "the names of the units as they are now, or a new name", "units as they are now: emberquilt units",
+				"%s was a unit's name until %s (%s); its records keep it", source.Quote(u.now.ID), c.On, c.Words())
+			bad = true
+		}
 		if bad || m.badFields(u.list, u.row, u.now.Validate(&m.cur.Property), nil) {
 			m.broken[u.now.ID] = true
 			continue

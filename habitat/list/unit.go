@@ -113,6 +113,18 @@ var unitColumns = []column[habitat.Unit]{
 		},
 	},
 	notesColumn("notes", func(u *habitat.Unit) *string { return &u.Notes }),
+	ownedColumn("owned_from", func(u *habitat.Unit) *date.Day { return &u.Owned.From }),
+	ownedColumn("owned_until", func(u *habitat.Unit) *date.Day { return &u.Owned.Until }),
+}
+
+// ownedColumn is a column of a day that a unit may have.
+func ownedColumn(name string, of func(*habitat.Unit) *date.Day) column[habitat.Unit] {
+	return column[habitat.Unit]{
+		name: name, clears: true,
+		read: func(c *cell, u *habitat.Unit) { *of(u), _ = c.day() },
+		copy: func(to, from *habitat.Unit) { *of(to) = *of(from) },
+		show: func(u *habitat.Unit) string { return of(u).String() },
+	}
 }
 
 func (c *cell) programYear() date.ProgramYear { return date.ProgramYear(c.year("a program year")) }

@@ -21,6 +21,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	}
 	p := &page{width: o.width()}
 	p.overtaken(v.Stamp)
+	p.items(v.Gone)
 	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), habitat.SeasonWords(name(v.Season, 28), v.Year))))
 	if !v.First.IsZero() {
 		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
@@ -21,7 +22,20 @@ func UnitsSheet(units []habitat.Unit) *Sheet {
 		}
 		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, seasonChoices(u), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription, age, in, u.Notes})
 	}
+	if slices.ContainsFunc(units, func(u habitat.Unit) bool { return u.Owned != habitat.Ownership{} }) {
+		s.Header = append(s.Header, "owned_from", "owned_until")
+		for i := range units {
+			s.Rows[i] = append(s.Rows[i], optionalDay(units[i].Owned.From), optionalDay(units[i].Owned.Until))
+		}
+	}
 	return s
+}
+
+func optionalDay(d date.Day) any {
+	if d.IsZero() {
+		return nil
+	}
+	return d
 }
 
 // seasonChoices gives "dormant;early-growing:1", the form of the list files.
@@ -196,6 +210,12 @@ func AgedUnits(all []view.AgedUnit) *Sheet {
 			years += "?"
 		}
 		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
+	}
+	if slices.ContainsFunc(all, func(a view.AgedUnit) bool { return a.Unit.Owned != habitat.Ownership{} }) {
+		s.Header = slices.Insert(s.Header, 1, "owned")
+		for i := range all {
+			s.Rows[i] = slices.Insert(s.Rows[i], 1, any(all[i].Unit.Owned.Words()))
+		}
 	}
 	return s
 }

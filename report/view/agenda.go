@@ -80,6 +80,9 @@ func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
 		kept[t] = in.index(l.year(t))
 	}
 	for i := range p.Units {
+		if in.Plan.Became[p.Units[i].ID] != "" {
+			continue
+		}
 		for t := range p.Years {
 			state, _ := l.stateIn(i, t)
 			if s := l.season[i][t]; s >= 0 && !state.Done {

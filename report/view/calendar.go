@@ -58,6 +58,9 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	}
 	kept := in.index(year)
 	for i := range p.Units {
+		if in.Plan.Became[p.Units[i].ID] != "" {
+			continue
+		}
 		if state, ok := l.stateIn(i, t); ok && state.Burned > 0 {
 			if state.Done {
 				v.Burned = append(v.Burned, p.Units[i].ID)

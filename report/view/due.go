@@ -92,6 +92,9 @@ type Due struct {
 	// Waiting lists units that are overdue, or will be at the year's end, and
 	// do not burn in the program year.
 	Waiting []WaitingUnit `json:"waiting"`
+	// Gone says what became of units that the plan burns in the season and that are
+	// not there anymore.
+	Gone []string `json:"gone,omitempty"`
 	// Warnings are those of the weather record that the windows rest on.
 	Warnings []string `json:"weather_warnings"`
 	Cautions []string `json:"cautions"`
@@ -253,11 +256,15 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	v.Allowed = limit(p.Caps[t].BurnDays[season])
 	kept := in.index(year)
 	for i := range p.Units {
+		gone := in.Plan.Became[p.Units[i].ID]
 		state, known := l.stateIn(i, t)
 		if known && state.Burned > 0 {
 			v.onRecord(&state, p.Units[i].ID, l.burns(i, t))
 		}
 		switch s := l.season[i][t]; {
+		case gone != "" && s == season:
+			v.Gone = append(v.Gone, fmt.Sprintf("%s. Plan %d burned it in this season and knows nothing of that: make a new plan.", gone, v.Plan))
+		case gone != "":
 		case s == season:
 			row := l.dueUnit(in, kept, i, t)
 			v.Units = append(v.Units, row)

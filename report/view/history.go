@@ -1,6 +1,8 @@
 package view
 
 import (
+	"slices"
+
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -77,7 +79,7 @@ func (h *History) HasPlans() bool {
 // newHistory sums the records; nil where there are none.
 func newHistory(plan *Plan) *History {
 	p, today := &plan.Property, plan.Stamp.On
-	if len(plan.Records) == 0 || len(plan.Units) == 0 || p.YearStart == 0 || today.IsZero() {
+	if len(plan.Records) == 0 || len(plan.everOwned()) == 0 || p.YearStart == 0 || today.IsZero() {
 		return nil
 	}
 	last := p.YearOf(today)
@@ -92,8 +94,9 @@ func newHistory(plan *Plan) *History {
 	for year := shownFrom; year <= last; year++ {
 		h.Years = append(h.Years, plan.pastYear(year, byUnit))
 	}
-	for i := range plan.Units {
-		h.OnTime = append(h.OnTime, plan.onTime(&plan.Units[i], byUnit[plan.Units[i].ID], first, last))
+	units := plan.everOwned()
+	for i := range units {
+		h.OnTime = append(h.OnTime, plan.onTime(&units[i], byUnit[units[i].ID], first, last))
 	}
 	closed := last
 	if !plan.closed(last) {
@@ -106,6 +109,14 @@ func newHistory(plan *Plan) *History {
 		h.Mixes = append(h.Mixes, plan.pastMix(m, byUnit, shownFrom, closed))
 	}
 	return h
+}
+
+// everOwned are the units and those that are retired.
+func (plan *Plan) everOwned() []habitat.Unit { return slices.Concat(plan.Units, plan.Retired) }
+
+// owned reports whether a unit was the property's at the end of a program year.
+func (plan *Plan) owned(u *habitat.Unit, year date.ProgramYear) bool {
+	return u.Owned.Has(plan.Property.YearStart.Span(year).Last)
 }
 
 // recordsByUnit keeps the records' order within each unit.
@@ -131,11 +142,13 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 			planned[b.Unit] = true
 		}
 	}
+	burns := map[int64]bool{} // one burn of a unit that was split since is one
 	if len(planned) > 0 {
 		row.Planned = new(quantity.Acres)
 	}
-	for i := range plan.Units {
-		u := &plan.Units[i]
+	units := plan.everOwned()
+	for i := range units {
+		u := &units[i]
 		records := byUnit[u.ID]
 		var touched quantity.Acres
 		for j := range records {
@@ -146,13 +159,19 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 			acres := recordAcres(r, u)
 			switch r.Kind {
 			case habitat.Attempt:
-				row.Attempts++
+				if !burns[r.ID] || r.ID == 0 {
+					row.Attempts++
+				}
+				burns[r.ID] = true
 				continue
 			case habitat.Wildfire:
 				row.Wildfire += acres
 			default:
 				row.Prescribed += acres
-				row.Burns++
+				if !burns[r.ID] || r.ID == 0 {
+					row.Burns++
+				}
+				burns[r.ID] = true
 			}
 			touched += acres
 		}
@@ -184,7 +203,7 @@ func (plan *Plan) onTime(u *habitat.Unit, records []habitat.BurnRecord, first, l
 	row := OnTimeRow{Unit: u.ID}
 	for year := first; year <= last; year++ {
 		reset, ok := plan.Property.LastReset(u, records, year, plan.Stamp.On)
-		if !ok || !plan.closed(year) {
+		if !ok || !plan.closed(year) || !plan.owned(u, year) {
 			continue
 		}
 		row.Years++
@@ -205,13 +224,17 @@ func (plan *Plan) pastMix(m int, byUnit map[string][]habitat.BurnRecord, first, 
 	for _, c := range mix.Classes {
 		past.Classes = append(past.Classes, PastClass{Name: c.Name, Ages: c.Ages(), Acres: make([]quantity.Acres, years)})
 	}
-	for i := range plan.Units {
-		u := &plan.Units[i]
+	units := plan.everOwned()
+	for i := range units {
+		u := &units[i]
 		if u.Mix != mix.Name {
 			continue
 		}
 		for t := range years {
 			year := first + date.ProgramYear(t)
+			if !plan.owned(u, year) {
+				continue
+			}
 			reset, ok := plan.Property.LastReset(u, byUnit[u.ID], year, plan.Stamp.On)
 			if !ok {
 				past.Unknown[t] += u.Acres

@@ -20,10 +20,12 @@ type Plan struct {
 	Name     string
 	Property habitat.Property
 	Units    []habitat.Unit
-	Records  []habitat.BurnRecord
-	Pairs    []habitat.Pair
-	Problem  *problem.Problem
-	Answer   *problem.Answer
+	// Retired are units that were the property's to burn in years gone by.
+	Retired []habitat.Unit
+	Records []habitat.BurnRecord
+	Pairs   []habitat.Pair
+	Problem *problem.Problem
+	Answer  *problem.Answer
 	// Assumptions says in plain words what had to be taken for granted.
 	Assumptions []string
 	// Scenarios says what the burn days of other years would cost.
@@ -31,6 +33,9 @@ type Plan struct {
 	// Planned lists the burns that earlier plans held for years that are past
 	// or under way, one plan a year: the one that was in force.
 	Planned []habitat.PlannedBurn
+	// Became says what became of units that the plan knows and that are not there
+	// anymore, by name. Nothing is due of them.
+	Became map[string]string
 	// Before is the plan that this one replaces; nil where there is none.
 	Before *EarlierPlan
 }
@@ -133,8 +138,14 @@ func (l *layout) class(mix, age int) int {
 
 func (l *layout) burns(unit, year int) bool { return l.season[unit][year] >= 0 }
 
+// overdue reports whether a unit ends a year overdue. Before it is owned, and after,
+// it is not.
 func (l *layout) overdue(unit, year int) bool {
-	return l.age[unit][year] >= l.Problem.Units[unit].MaxInterval
+	u := &l.Problem.Units[unit]
+	if owned, ok := l.Property.Owned[u.ID]; ok && !owned.Has(l.Property.YearStart.Span(l.year(year)).Last) {
+		return false
+	}
+	return l.age[unit][year] >= u.MaxInterval
 }
 
 func (l *layout) year(t int) date.ProgramYear { return date.ProgramYear(l.Problem.FirstYear + t) }

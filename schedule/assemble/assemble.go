@@ -168,6 +168,7 @@ func (b *builder) ages() {
 			ID: u.ID, Acres: float64(u.Acres), MinInterval: u.Interval.Min, MaxInterval: u.Interval.Max, Age: age.Years,
 			Penalty: make([]float64, len(b.p.Seasons)), BurnDays: u.BurnDays, Cost: float64(u.Cost) / 100, Mix: -1, Refuge: -1,
 		}
+		b.owned(u, &unit)
 		for s := range unit.Penalty {
 			unit.Penalty[s] = -1
 		}
@@ -175,6 +176,31 @@ func (b *builder) ages() {
 			unit.Penalty[b.in.Property.SeasonIndex(choice.Season)] = choice.Penalty
 		}
 		b.p.Units = append(b.p.Units, unit)
+	}
+}
+
+// owned keeps a unit that is bought later from being overdue before: on the day on
+// which it comes it is due, not late. The years after it is given up have no burn
+// either, and what they count as overdue is the same in every plan that burns it in
+// the same last year.
+func (b *builder) owned(u *habitat.Unit, unit *problem.Unit) {
+	first, last := b.in.FirstYear, b.in.FirstYear+date.ProgramYear(b.p.T()-1)
+	if o := u.Owned; !o.From.IsZero() {
+		if lead := int(b.in.Property.YearStart.Of(o.From) - first); lead > 0 && lead < b.p.T() {
+			most := max(0, u.Interval.Max-1-lead)
+			unit.Age = min(unit.Age, most)
+			late := most + lead - u.Interval.Max + 1 // years that no starting age keeps from counting
+			text := ""
+			if late > 0 {
+				text = fmt.Sprintf("; %d of the years before count as overdue in the shortfall all the same, alike in every plan", late)
+			}
+			b.assume("%s is owned from %s on: it is closed before, and due when it comes%s", u.ID, o.From, text)
+		}
+	}
+	if o := u.Owned; !o.Until.IsZero() {
+		if ends := b.in.Property.YearStart.Of(o.Until); ends >= first && ends < last {
+			b.assume("%s is owned until %s: it is closed after that, and the years after count in the shortfall by its age then", u.ID, o.Until)
+		}
 	}
 }
 

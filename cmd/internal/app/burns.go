@@ -135,7 +135,7 @@ func (s *Session) RecordBurn(ctx context.Context, unit string, on date.Day, c Bu
 		if err := optionFaults(r.Validate(u, s.Today)); err != nil {
 			return r, err
 		}
-		if o := now.Overlapping(&r); o != nil && !another && (o.On != r.On || o.Kind != r.Kind) { // of the very same one the store itself says so
+		if o := now.Overlapping(&r); o != nil && !another && (o.On != r.On || o.Kind != r.Kind || o.Of != nil && o.Of.IsShare) { // of the very same one the store itself says so
 			return r, &OverlapError{*o}
 		}
 		r.ID, err = tx.AddBurn(r)
@@ -223,26 +223,38 @@ func (s *Session) noted(r *habitat.BurnRecord) (*view.NotedBurn, error) {
 	if inSeason {
 		v.Season = s.Property.Seasons[season].Name
 	}
-	unit, err := FindUnit(s.Snapshot, r.Unit)
+	unit, records, err := s.unitThen(r.Unit)
 	if err != nil {
 		return nil, err
 	}
-	reset, ok := s.Property.LastReset(unit, s.Records, year, r.Through)
+	reset, ok := s.Property.LastReset(unit, records, year, r.Through)
 	v.Resets = ok && reset.Year == year
-	v.LaterReset = s.laterReset(unit, r)
+	v.LaterReset = s.laterReset(unit, records, r)
 	return v, nil
+}
+
+// unitThen gives the unit that a record was written for and the records that count
+// for it. Of a unit that has become others it gives what it was, and what was
+// written for it.
+func (s *Session) unitThen(name string) (*habitat.Unit, []habitat.BurnRecord, error) {
+	if c := s.Lineage.Last(name); c != nil && !slices.Equal(s.Lineage.Now(name, 0), []string{name}) {
+		at := slices.IndexFunc(c.From, func(p habitat.UnitPart) bool { return p.Unit == name })
+		return &habitat.Unit{ID: name, Acres: c.From[at].Acres, Interval: habitat.Interval{Min: 1, Max: 1}}, s.Written, nil
+	}
+	unit, err := FindUnit(s.Snapshot, name)
+	return unit, s.Records, err
 }
 
 // laterReset gives the program year of the last burn on record after a day that set
 // the unit's stand age back; 0 where there is none.
-func (s *Session) laterReset(unit *habitat.Unit, r *habitat.BurnRecord) date.ProgramYear {
+func (s *Session) laterReset(unit *habitat.Unit, records []habitat.BurnRecord, r *habitat.BurnRecord) date.ProgramYear {
 	last := r.Through
-	for i := range s.Records {
-		if o := &s.Records[i]; o.Unit == unit.ID && o.Through.After(last) {
+	for i := range records {
+		if o := &records[i]; o.Unit == unit.ID && o.Through.After(last) {
 			last = o.Through
 		}
 	}
-	reset, ok := s.Property.LastReset(unit, s.Records, s.Property.YearOf(last), last)
+	reset, ok := s.Property.LastReset(unit, records, s.Property.YearOf(last), last)
 	if !ok || reset.Year <= s.Property.YearOf(r.Through) {
 		return 0
 	}
@@ -265,11 +277,12 @@ func (s *Session) Overlapping(r *habitat.BurnRecord) *habitat.BurnRecord {
 	return nil
 }
 
-// Burn gives a record that is current and its unit.
+// Burn gives a record that is current as it was written, and the unit that it was
+// written for.
 func (s *Session) Burn(id int64) (habitat.BurnRecord, *habitat.Unit, error) {
-	for _, r := range s.Records {
-		if r.ID == id {
-			unit, err := FindUnit(s.Snapshot, r.Unit)
+	for _, r := range s.Written {
+		if r.ID == id && !slices.ContainsFunc(s.Former, func(f habitat.BurnRecord) bool { return f.ID == id }) {
+			unit, _, err := s.unitThen(r.Unit)
 			return r, unit, err
 		}
 	}
@@ -296,7 +309,7 @@ func (s *Session) BurnHistory(ctx context.Context, id int64) ([]view.BurnVersion
 // BurnsOf gives the records of a unit; an empty unit means all.
 func (s *Session) BurnsOf(unit string) ([]habitat.BurnRecord, error) {
 	if unit == "" {
-		return s.Records, nil
+		return together(s.Records), nil
 	}
 	u, err := FindUnit(s.Snapshot, unit)
 	if err != nil {
@@ -308,7 +321,25 @@ func (s *Session) BurnsOf(unit string) ([]habitat.BurnRecord, error) {
 			all = append(all, r)
 		}
 	}
-	return all, nil
+	return together(all), nil
+}
+
+// together makes one row of the shares that a unit has of one burn, as after parts
+// of a unit were merged again.
+func together(records []habitat.BurnRecord) []habitat.BurnRecord {
+	var all []habitat.BurnRecord
+	for _, r := range records {
+		at := -1
+		if r.Of != nil && r.Of.IsShare && r.HasAcres {
+			at = slices.IndexFunc(all, func(o habitat.BurnRecord) bool { return o.ID == r.ID && o.Unit == r.Unit && o.HasAcres })
+		}
+		if at >= 0 {
+			all[at].Acres += r.Acres
+			continue
+		}
+		all = append(all, r)
+	}
+	return all
 }
 
 func noBurn(id int64) error {

@@ -54,7 +54,7 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 	in.Property.KeepYears = keepYears
 	in.BreakFeet = s.breakFeet()
 	if before != nil {
-		in.Previous, in.PreviousFrom, in.PreviousThrough = before.Burns(), before.FirstYear, before.LastYear()
+		in.Previous, in.PreviousFrom, in.PreviousThrough = before.BurnsNow(), before.FirstYear, before.LastYear()
 	}
 	words, err := s.capBurnDays(ctx, &in, over.BurnDays)
 	if err != nil {

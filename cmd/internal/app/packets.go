@@ -21,7 +21,7 @@ func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) er
 		if err != nil {
 			return err
 		}
-		planned = kept.Burns()
+		planned = kept.BurnsNow()
 	}
 	files := s.RecordFiles()
 	for i := range s.Contracts {
@@ -41,12 +41,12 @@ func (c *Contents) Packet() (*view.Packet, error) {
 	if len(s.Contracts) == 0 {
 		return nil, ErrNothing
 	}
-	return s.packet(&s.Contracts[0], c.Stored.Burns(), s.RecordFiles()), nil
+	return s.packet(&s.Contracts[0], c.Stored.BurnsNow(), s.RecordFiles()), nil
 }
 
 // packet computes one packet; files are those of the records.
 func (s *Session) packet(contract *habitat.Contract, planned []habitat.PlannedBurn, files []view.FileState) *view.Packet {
-	p := view.NewPacket(&view.PacketInput{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records,
+	p := view.NewPacket(&view.PacketInput{Stamp: s.Stamp(), Property: s.Property, Units: s.AllUnits(), Records: s.Records,
 		Contract: *contract, Planned: planned, Shapes: s.Current().Shapes})
 	p.Warnings = slices.Concat(p.Warnings, view.Undated(contract), view.FileWarnings(files), view.FileWarnings(s.ContractFiles(contract)))
 	return p

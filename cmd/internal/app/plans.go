@@ -24,6 +24,9 @@ type StoredPlan struct {
 	Answer      *problem.Answer
 	// Files are those that the plan was kept as.
 	Files PlanFiles
+	// lineage is that of the units now, known the last change before the plan.
+	lineage habitat.Lineage
+	known   int
 }
 
 // PlanFiles are the bytes of the files that a plan is kept as.
@@ -55,7 +58,39 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &StoredPlan{kept.PlanHead, kept.Assumptions, p, answer, PlanFiles{kept.Problem, kept.Answer, kept.Certificate}}, nil
+	known := kept.Data.Number()
+	for i := range p.Units { // what was only renamed is read under its present name
+		p.Units[i].ID = s.Lineage.RenamedTo(p.Units[i].ID, known)
+	}
+	for i := range p.Seasons {
+		p.Seasons[i] = s.SeasonNow(p.Seasons[i], known)
+	}
+	return &StoredPlan{PlanHead: kept.PlanHead, Assumptions: kept.Assumptions, Problem: p, Answer: answer,
+		Files: PlanFiles{kept.Problem, kept.Answer, kept.Certificate}, lineage: s.Lineage, known: known}, nil
+}
+
+// became says of the units that the plan knows and that are not there anymore what
+// became of them.
+func (s *Session) became(kept *StoredPlan) map[string]string {
+	there := map[string]bool{}
+	for i := range s.Units {
+		there[s.Units[i].ID] = true
+	}
+	gone := map[string]string{}
+	for i := range kept.Problem.Units {
+		id := kept.Problem.Units[i].ID
+		if there[id] {
+			continue
+		}
+		gone[id] = id + " is not a unit of the property anymore"
+		if c := s.Lineage.Last(id); c != nil {
+			gone[id] = fmt.Sprintf("%s on %s", c.Words(), c.On)
+		}
+		if at := slices.IndexFunc(s.Retired, func(u habitat.Unit) bool { return u.ID == id }); at >= 0 {
+			gone[id] = fmt.Sprintf("%s was retired; its last day was %s", id, s.Retired[at].Owned.Until)
+		}
+	}
+	return gone
 }
 
 // PlanList lists the plans that were made, the oldest first.
@@ -74,7 +109,10 @@ func yearOf(p *problem.Problem) date.ProgramYear { return date.ProgramYear(p.Fir
 // LastYear is the last year that the plan shows.
 func (s *StoredPlan) LastYear() date.ProgramYear { return s.FirstYear + date.ProgramYear(s.Years-1) }
 
-// Burns names the burns of the years that the plan shows.
+// BurnsNow gives the plan's burns to what its units have become since.
+func (s *StoredPlan) BurnsNow() []habitat.PlannedBurn { return s.lineage.Planned(s.Burns(), s.known) }
+
+// Burns names the burns of the years that the plan shows, of its own units.
 func (s *StoredPlan) Burns() []habitat.PlannedBurn {
 	all := []habitat.PlannedBurn{} // not nil: a plan of rests is a plan
 	for _, b := range s.Answer.Burns {
@@ -97,8 +135,8 @@ func (s *Session) Program(ctx context.Context, kept *StoredPlan) (*view.Program,
 // PlanView gathers what the views of a plan are computed from.
 func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, error) {
 	plan := &view.Plan{
-		Stamp: s.Stamp(), Number: kept.Number, Property: s.Property, Units: s.Units, Records: s.Records, Pairs: s.Pairs,
-		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions,
+		Stamp: s.Stamp(), Number: kept.Number, Property: s.Property, Units: s.Units, Retired: s.Retired, Records: s.Records, Pairs: s.Pairs,
+		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions, Became: s.became(kept),
 	}
 	var err error
 	if plan.Stamp.Overtaken, err = s.Overtaken(ctx, kept); err != nil {
@@ -117,9 +155,15 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 	}
 	if len(earlier) > 0 {
 		before := earlier[len(earlier)-1]
-		plan.Before = &view.EarlierPlan{Number: before.Number, First: before.FirstYear, Last: before.LastYear(), Burns: before.Burns()}
+		plan.Before = &view.EarlierPlan{Number: before.Number, First: before.FirstYear, Last: before.LastYear(), Burns: before.BurnsNow()}
 	}
-	plan.Scenarios = s.Scenarios[kept.Number]
+	for _, scenario := range s.Scenarios[kept.Number] {
+		scenario.Days = slices.Clone(scenario.Days)
+		for i := range scenario.Days {
+			scenario.Days[i].Season = s.SeasonNow(scenario.Days[i].Season, kept.known)
+		}
+		plan.Scenarios = append(plan.Scenarios, scenario)
+	}
 	plan.Planned = inForce(earlier, &s.Property, s.Today)
 	return plan, nil
 }
@@ -138,7 +182,7 @@ func inForce(earlier []*StoredPlan, p *habitat.Property, today date.Day) []habit
 	}
 	var all []habitat.PlannedBurn
 	for _, plan := range earlier {
-		for _, burn := range plan.Burns() {
+		for _, burn := range plan.BurnsNow() {
 			if chosen[burn.Year] == plan {
 				all = append(all, burn)
 			}

@@ -15,9 +15,12 @@ import (
 func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.Season, error) {
 	in := &view.Season{Plan: plan}
 	for _, burn := range kept.Burns() {
+		if plan.Became[burn.Unit] != "" {
+			continue // the unit is gone since the plan was made
+		}
 		unit, err := FindUnit(s.Snapshot, burn.Unit)
 		if err != nil {
-			continue // the unit is gone since the plan was made
+			return nil, err
 		}
 		windows, err := s.Windows(o, unit, burn)
 		if err != nil {

@@ -108,7 +108,9 @@ func (s *Session) Close() error { return s.Store.Close() }
 
 // refresh reads again what the file holds, after a change.
 func (s *Session) refresh(ctx context.Context) (err error) {
-	s.Snapshot, err = s.Store.Snapshot(ctx)
+	if s.Snapshot, err = s.Store.Snapshot(ctx); err == nil {
+		s.Retire(s.Today)
+	}
 	return err
 }
 

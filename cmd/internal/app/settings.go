@@ -4,11 +4,13 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/settings"
 	"emberquilt/habitat/source"
 	"emberquilt/store"
@@ -52,25 +54,151 @@ func ExampleSettings() habitat.Property {
 	return p
 }
 
+// SettingsChange is what becomes of the settings.
+type SettingsChange struct {
+	// To are the new settings; nil leaves them, but for what Renames says.
+	To *habitat.Property
+	// Renames gives seasons of the settings as they stand other names. To bears the
+	// new ones.
+	Renames []SeasonName
+	Because string
+	// DryRun changes nothing.
+	DryRun bool
+}
+
+// SeasonName is a season's name and the one that it gets.
+type SeasonName struct{ From, To string }
+
 // ChangeSettings changes the settings, unless it is a dry run, and says what is
-// different. Settings with which a stored unit or lock makes no sense are refused.
-func (s *Session) ChangeSettings(ctx context.Context, p habitat.Property, because string, dryRun bool) ([]settings.Difference, error) {
-	if dryRun {
-		return settings.Diff(&s.Property, &p), stillGood(s.Snapshot, &p)
+// different. A season that is renamed is renamed wherever it is named. Settings with
+// which a stored unit or lock makes no sense are refused.
+func (s *Session) ChangeSettings(ctx context.Context, c SettingsChange) (changes []settings.Difference, err error) {
+	if c.DryRun {
+		_, changes, err = c.over(s.Snapshot)
+		return changes, err
 	}
-	var changes []settings.Difference
-	err := s.update(ctx, reason("change the settings", because), func(tx *store.Tx) error {
-		snapshot, err := tx.Snapshot()
+	err = s.update(ctx, reason("change the settings", c.Because), func(tx *store.Tx) error {
+		was, err := tx.Snapshot()
 		if err != nil {
 			return err
 		}
-		changes = settings.Diff(&snapshot.Property, &p)
-		if err := stillGood(snapshot, &p); err != nil {
+		next, differences, err := c.over(was)
+		if err != nil {
 			return err
 		}
-		return tx.SetProperty(p)
+		changes = differences
+		if err := tx.SetProperty(next.Property); err != nil {
+			return err
+		}
+		return c.rename(tx, next)
 	})
 	return changes, err
+}
+
+// over gives the property as it would be, and what is different.
+func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.Difference, error) {
+	next := *was
+	next.Units, next.Locks, next.Tasks = slices.Clone(was.AllUnits()), slices.Clone(was.Locks), slices.Clone(was.Tasks)
+	for _, r := range c.Renames {
+		if next.Property.SeasonIndex(r.From) < 0 {
+			return nil, nil, badOption("rename-season", "a season of the property and its new name, as OLD=NEW", "%q is not a season of %s", r.From, was.Property.Name)
+		}
+		if next.Property.SeasonIndex(r.To) >= 0 {
+			return nil, nil, badOption("rename-season", "a name that no season bears", "%q is a season already", r.To)
+		}
+		next.Property.RenameSeason(r.From, r.To)
+		for i := range next.Units {
+			next.Units[i].RenameSeason(r.From, r.To)
+		}
+		for i := range next.Locks {
+			if next.Locks[i].Season == r.From {
+				next.Locks[i].Season = r.To
+			}
+		}
+		for i := range next.Tasks {
+			next.Tasks[i].Seasons = slices.Clone(next.Tasks[i].Seasons)
+			for k, season := range next.Tasks[i].Seasons {
+				if season == r.From {
+					next.Tasks[i].Seasons[k] = r.To
+				}
+			}
+		}
+	}
+	if err := optionFaults(next.Property.Validate()); err != nil {
+		return nil, nil, err
+	}
+	var changes []settings.Difference
+	for _, r := range c.Renames {
+		changes = append(changes, settings.Difference{Setting: "name of season " + r.From, Old: r.From, New: r.To})
+	}
+	if c.To != nil {
+		if err := c.goneSeason(&next); err != nil {
+			return nil, nil, err
+		}
+		changes = append(changes, settings.Diff(&next.Property, c.To)...)
+		owned := next.Property.Owned
+		next.Property = *c.To
+		next.Property.Owned = owned
+	}
+	return &next, changes, stillGood(&next, &next.Property)
+}
+
+// goneSeason refuses settings that drop a season which units name and bring another:
+// it is likely the same under a new name.
+func (c *SettingsChange) goneSeason(now *store.Snapshot) error {
+	var fresh []string
+	for _, season := range c.To.Seasons {
+		if now.Property.SeasonIndex(season.Name) < 0 {
+			fresh = append(fresh, season.Name)
+		}
+	}
+	if len(fresh) == 0 {
+		return nil
+	}
+	for _, season := range now.Property.Seasons {
+		if c.To.SeasonIndex(season.Name) >= 0 {
+			continue
+		}
+		count := 0
+		for i := range now.Units {
+			if slices.ContainsFunc(now.Units[i].Seasons, func(s habitat.SeasonChoice) bool { return s.Season == season.Name }) {
+				count++
+			}
+		}
+		if count > 0 {
+			return &OptionError{Option: "rename-season", Found: fmt.Sprintf("the settings have no season %s anymore, which %s, and a new one, %s", source.Quote(season.Name), quantity.Count(count, "unit names", "units name"), quotedList(fresh)),
+				Accepts: "which season got which name, as OLD=NEW; or units that do not name the season", IsUnknown: true}
+		}
+	}
+	return nil
+}
+
+// rename writes what names the seasons.
+func (c *SettingsChange) rename(tx *store.Tx, next *store.Snapshot) error {
+	if len(c.Renames) == 0 {
+		return nil
+	}
+	for i := range next.Units {
+		if err := tx.PutUnit(next.Units[i]); err != nil {
+			return err
+		}
+	}
+	for _, l := range next.Locks {
+		if err := tx.PutLock(l); err != nil {
+			return err
+		}
+	}
+	for _, t := range next.Tasks {
+		if err := tx.PutTask(t); err != nil {
+			return err
+		}
+	}
+	for _, r := range c.Renames {
+		if err := tx.PutSeasonRename(r.From, r.To); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // stillGood refuses settings with which a stored unit or lock makes no sense.

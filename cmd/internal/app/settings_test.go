@@ -35,11 +35,11 @@ func TestChangeSettings(t *testing.T) {
 	p := s.Property
 	p.KeepYears++
 	stamp := s.Change.Stamp()
-	dry, err := s.ChangeSettings(ctx, p, "", true)
+	dry, err := s.ChangeSettings(ctx, SettingsChange{To: &p, DryRun: true})
 	if err != nil || len(dry) != 1 || s.Change.Stamp() != stamp {
 		t.Errorf("dry: %v %v", dry, err)
 	}
-	changes, err := s.ChangeSettings(ctx, p, "", false)
+	changes, err := s.ChangeSettings(ctx, SettingsChange{To: &p})
 	if err != nil || len(changes) != 1 || changes[0].String() != dry[0].String() || s.Property.KeepYears != p.KeepYears {
 		t.Errorf("%v %v", changes, err)
 	}
@@ -48,8 +48,14 @@ func TestChangeSettings(t *testing.T) {
 	p.Seasons[0].Name = "another"
 	stamp = s.Change.Stamp()
 	for _, dryRun := range []bool{true, false} {
-		if _, err := s.ChangeSettings(ctx, p, "", dryRun); !source.Is(err) {
-			t.Errorf("dry run %v: %v", dryRun, err)
+		var option *OptionError
+		if _, err := s.ChangeSettings(ctx, SettingsChange{To: &p, DryRun: dryRun}); !errors.As(err, &option) || option.Option != "rename-season" {
+			t.Errorf("dry run %v, a season that may be renamed: %v", dryRun, err)
+		}
+		gone := p
+		gone.Seasons = p.Seasons[1:]
+		if _, err := s.ChangeSettings(ctx, SettingsChange{To: &gone, DryRun: dryRun}); !source.Is(err) {
+			t.Errorf("dry run %v, a season less: %v", dryRun, err)
 		}
 	}
 	if s.Change.Stamp() != stamp {

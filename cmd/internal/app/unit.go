@@ -1,6 +1,7 @@
 package app
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -15,18 +16,26 @@ import (
 func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 	var near *habitat.Unit
 	several := false
-	for i := range snapshot.Units {
-		u := &snapshot.Units[i]
-		if u.ID == name {
-			return u, nil
-		}
-		if strings.EqualFold(u.ID, name) {
-			several = near != nil
-			near = u
+	for _, units := range [][]habitat.Unit{snapshot.Units, snapshot.Retired} {
+		for i := range units {
+			u := &units[i]
+			if u.ID == name {
+				return u, nil
+			}
+			if strings.EqualFold(u.ID, name) {
+				several = near != nil
+				near = u
+			}
 		}
 	}
 	if near != nil && !several {
 		return near, nil
+	}
+	if c := snapshot.Lineage.Last(name); c != nil {
+		return nil, &AdvisedError{Advice: ListUnits, Fault: &source.Error{
+			Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("%s is no more: %s on %s", source.Quote(name), c.Words(), c.On),
+			Accepts: "one of " + quotedList(snapshot.Lineage.Now(name, 0)),
+		}}
 	}
 	return nil, &AdvisedError{Advice: ListUnits, Fault: &source.Error{
 		Position: source.Position{File: "UNIT"},
@@ -50,11 +59,13 @@ func (s *Session) UnitsNamed(names []string) ([]string, error) {
 	return all, nil
 }
 
-// UnitRows lists the units, each with what the records say of it today.
+// UnitRows lists the units, the retired ones last, each with what the records say of
+// it today.
 func (s *Session) UnitRows() []view.AgedUnit {
-	all := make([]view.AgedUnit, len(s.Units))
-	for i := range s.Units {
-		u := &s.Units[i]
+	units := s.AllUnits()
+	all := make([]view.AgedUnit, len(units))
+	for i := range units {
+		u := &units[i]
 		all[i] = view.NewAgedUnit(u, s.StateOf(u))
 	}
 	return all

@@ -70,6 +70,7 @@ func (a *terminal) readSettings(path string) (habitat.Property, error) {
 type settingsOptions struct {
 	load, because   string
 	dryRun, example bool
+	renames         []string
 }
 
 func (a *terminal) settingsCommand() *cobra.Command {
@@ -79,9 +80,11 @@ func (a *terminal) settingsCommand() *cobra.Command {
 		Short: "Show the settings of a property, or change them",
 		Long: withStatus(`Settings prints the settings as TOML with comments that explain every key. With
 --load it first says what a file changes, then changes it; the settings before are
-kept as a version.`, statusBadInput),
+kept as a version. --rename-season gives a season another name in the settings, the
+units, locks, tasks and plans.`, statusBadInput),
 		Example: `  emberquilt settings > property.toml
-  emberquilt settings --load property.toml --dry-run`,
+  emberquilt settings --load property.toml --dry-run
+  emberquilt settings --rename-season dormant=winter`,
 		GroupID: groupProperty,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -90,7 +93,8 @@ kept as a version.`, statusBadInput),
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&o.load, "load", "", "change the settings to those of `FILE`, - for standard input")
-	flags.BoolVar(&o.dryRun, "dry-run", false, "say what --load would change, and change nothing")
+	flags.StringArrayVar(&o.renames, "rename-season", nil, "give a season another name wherever it is named, as `OLD=NEW`; may be repeated, alone or with --load")
+	flags.BoolVar(&o.dryRun, "dry-run", false, "say what would change, and change nothing")
 	flags.BoolVar(&o.example, "example", false, "print the settings of an example, to begin with")
 	flags.StringVar(&o.because, "because", "", "`REASON`, kept with the change")
 	return cmd
@@ -101,21 +105,32 @@ func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
 	case o.example:
 		p := app.ExampleSettings()
 		return settings.Write(a.Out, &p)
-	case o.load == "" && o.dryRun:
-		return usagef("--dry-run goes with --load only")
-	case o.load == "":
+	case o.load == "" && len(o.renames) == 0 && o.dryRun:
+		return usagef("--dry-run goes with --load or --rename-season only")
+	case o.load == "" && len(o.renames) == 0:
 		return a.session(ctx, app.ToRead, a.showSettings)
 	}
-	p, err := a.readSettings(o.load)
-	if err != nil {
-		return err
+	change := app.SettingsChange{Because: o.because, DryRun: o.dryRun}
+	for _, text := range o.renames {
+		from, to, ok := strings.Cut(text, "=")
+		if !ok {
+			return usagef("--rename-season: %s has no =; accepts OLD=NEW", quote(text))
+		}
+		change.Renames = append(change.Renames, app.SeasonName{From: strings.TrimSpace(from), To: strings.TrimSpace(to)})
+	}
+	if o.load != "" {
+		p, err := a.readSettings(o.load)
+		if err != nil {
+			return err
+		}
+		change.To = &p
 	}
 	access := app.ToChange
 	if o.dryRun {
 		access = app.ToRead
 	}
 	return a.session(ctx, access, func(s *app.Session) error {
-		changes, err := s.ChangeSettings(ctx, p, o.because, o.dryRun)
+		changes, err := s.ChangeSettings(ctx, change)
 		if err != nil {
 			return err
 		}
