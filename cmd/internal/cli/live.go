@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -52,10 +53,7 @@ name and the acres that they were written with.`, statusBadInput),
 		Args:    atLeast("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Unit = args[0]
-			if err := readParts(&o, args[1:], file); err != nil {
-				return err
-			}
-			return a.changeUnits(cmd.Context(), func(s *app.Session) (*view.UnitsChanged, error) { return s.Split(cmd.Context(), o) })
+			return a.runSplit(cmd.Context(), o, args[1:], file)
 		},
 	}
 	cmd.Flags().StringVar(&file, "shape", "", "map `FILE` with the outline of each part and its name")
@@ -118,7 +116,7 @@ that they were written with.`, statusBadInput),
 			if o.Units = args; o.Into == "" {
 				return usagef("--into is missing; accepts the name of the unit that they become")
 			}
-			return a.changeUnits(cmd.Context(), func(s *app.Session) (*view.UnitsChanged, error) { return s.Merge(cmd.Context(), o) })
+			return a.runMerge(cmd.Context(), o)
 		},
 	}
 	cmd.Flags().StringVar(&o.Into, "into", "", "`NAME` of the unit that they become")
@@ -138,9 +136,7 @@ the unit under its new name.`, statusBadInput),
 		GroupID: groupProperty,
 		Args:    exactArgs("UNIT", "NAME"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.changeUnits(cmd.Context(), func(s *app.Session) (*view.UnitsChanged, error) {
-				return s.Rename(cmd.Context(), args[0], strings.TrimSpace(args[1]), because)
-			})
+			return a.runRename(cmd.Context(), args[0], strings.TrimSpace(args[1]), because)
 		},
 	}
 	becauseFlag(cmd, &because)
@@ -161,15 +157,7 @@ record and count in the years gone by. "own UNIT --always" takes it back.`, stat
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Unit = args[0]
-			return a.changeUnits(cmd.Context(), func(s *app.Session) (*view.UnitsChanged, error) {
-				first := on.Day
-				if first.IsZero() {
-					first = s.Today
-				}
-				last := first.AddDays(-1)
-				o.Until = &last
-				return s.Own(cmd.Context(), o)
-			})
+			return a.runRetire(cmd.Context(), o, on.Day)
 		},
 	}
 	cmd.Flags().Var(&on, "on", "first day on which it is not the property's anymore (default: today)")
@@ -207,7 +195,7 @@ neither due nor overdue.`, statusBadInput),
 			if always || named("until") {
 				o.Until = &until.Day
 			}
-			return a.changeUnits(cmd.Context(), func(s *app.Session) (*view.UnitsChanged, error) { return s.Own(cmd.Context(), o) })
+			return a.runOwn(cmd.Context(), o)
 		},
 	}
 	cmd.Flags().Var(&from, "from", "first day on which it is yours")
@@ -227,12 +215,42 @@ lock, a contract line or a plan that knows it. Any other is retired.`, statusBad
 		Example: `  emberquilt delete "Norht Field"`,
 		GroupID: groupProperty,
 		Args:    exactArgs("UNIT"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.changeUnits(cmd.Context(), func(s *app.Session) (*view.UnitsChanged, error) {
-				return s.Delete(cmd.Context(), args[0], because)
-			})
-		},
+		RunE:    func(cmd *cobra.Command, args []string) error { return a.runDelete(cmd.Context(), args[0], because) },
 	}
 	becauseFlag(cmd, &because)
 	return cmd
+}
+
+func (a *terminal) runSplit(ctx context.Context, o app.SplitOptions, parts []string, file string) error {
+	if err := readParts(&o, parts, file); err != nil {
+		return err
+	}
+	return a.changeUnits(ctx, func(s *app.Session) (*view.UnitsChanged, error) { return s.Split(ctx, o) })
+}
+
+func (a *terminal) runMerge(ctx context.Context, o app.MergeOptions) error {
+	return a.changeUnits(ctx, func(s *app.Session) (*view.UnitsChanged, error) { return s.Merge(ctx, o) })
+}
+
+func (a *terminal) runRename(ctx context.Context, unit, name, because string) error {
+	return a.changeUnits(ctx, func(s *app.Session) (*view.UnitsChanged, error) { return s.Rename(ctx, unit, name, because) })
+}
+
+func (a *terminal) runRetire(ctx context.Context, o app.OwnOptions, first date.Day) error {
+	return a.changeUnits(ctx, func(s *app.Session) (*view.UnitsChanged, error) {
+		if first.IsZero() {
+			first = s.Today
+		}
+		last := first.AddDays(-1)
+		o.Until = &last
+		return s.Own(ctx, o)
+	})
+}
+
+func (a *terminal) runOwn(ctx context.Context, o app.OwnOptions) error {
+	return a.changeUnits(ctx, func(s *app.Session) (*view.UnitsChanged, error) { return s.Own(ctx, o) })
+}
+
+func (a *terminal) runDelete(ctx context.Context, unit, because string) error {
+	return a.changeUnits(ctx, func(s *app.Session) (*view.UnitsChanged, error) { return s.Delete(ctx, unit, because) })
 }
