@@ -80,7 +80,7 @@ func (v *BreakReport) Basis() []string {
 func StatedWidths(widths []quantity.Feet) []BreakWidth {
 	all := make([]BreakWidth, len(widths))
 	for i, w := range widths {
-		all[i] = BreakWidth{Width: w, What: "as the command says", Sources: "yours", Status: "yours"}
+		all[i] = BreakWidth{Width: w, What: "as stated", Sources: "yours", Status: "yours"}
 	}
 	return all
 }

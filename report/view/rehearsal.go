@@ -6,6 +6,7 @@ import (
 	"maps"
 	"math"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -168,4 +169,29 @@ func ByChance(units []habitat.RehearsedUnit) []habitat.RehearsedUnit {
 	sorted := slices.Clone(units)
 	slices.SortStableFunc(sorted, func(a, b habitat.RehearsedUnit) int { return cmp.Compare(b.Ever, a.Ever) })
 	return sorted
+}
+
+// SomeOf lists the first few of many names.
+func SomeOf(names []string) string {
+	const most = 5
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return fmt.Sprintf("%s and %s more", strings.Join(names[:most], ", "), quantity.Group(float64(len(names)-most), 0))
+}
+
+// NoWindNote names units and seasons that no wind suits.
+func NoWindNote(all []string) string { return "no wind suits, and so no day: " + SomeOf(all) }
+
+// RecordNote says what is odd about the record.
+func RecordNote(warning string) string { return "the weather record: " + warning }
+
+// BeginsNote says that a plan does not begin with the first rehearsed year.
+func BeginsNote(plan int, first date.ProgramYear) string {
+	return fmt.Sprintf("plan %d begins with %d: the first year is planned again", plan, first)
+}
+
+// GaveWayNote says how often locked burns gave way under a rule.
+func GaveWayNote(rule string, times int) string {
+	return fmt.Sprintf("%s: locked burns gave way %s, because what burned before did not let them stand", rule, quantity.Count(times, "time"))
 }

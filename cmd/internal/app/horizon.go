@@ -16,7 +16,7 @@ type Horizon struct {
 	// From is the first; 0 means the one under way.
 	From date.ProgramYear
 	// BurnDays say how many burn days its seasons have.
-	BurnDays BurnDays
+	BurnDays habitat.BurnDays
 }
 
 func (h *Horizon) validate() error {

@@ -69,7 +69,7 @@ func PacketsOfAll(ctx context.Context, paths []string, from Environment, write f
 	run.Stamp.Property = fmt.Sprintf("%d property files", len(paths))
 	defer from.begin("writing packets")()
 	for i, path := range paths {
-		from.tell(Progress{Doing: fmt.Sprintf("writing packets: %d of %d, %s", i+1, len(paths), path)})
+		from.tell(Progress{Doing: "writing packets", Done: i + 1, Of: len(paths), Things: "property", At: path})
 		one := view.PropertyPackets{File: path, Written: []string{}}
 		err := packetsOf(ctx, path, from, func(p *view.Packet) error {
 			names, err := write(p)

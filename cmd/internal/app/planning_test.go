@@ -233,7 +233,7 @@ func TestOptionsAreRefused(t *testing.T) {
 		{"from", func() error { _, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{From: 3}}); return err }},
 		{"burn-days", func() error { _, err := ParseBurnDays("many"); return err }},
 		{"burn-days", func() error {
-			_, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{BurnDays: BurnDays{From: MedianDays}}})
+			_, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{BurnDays: habitat.BurnDays{From: habitat.MedianDays}}})
 			return err
 		}},
 		{"within", func() error { _, err := s.Alternatives(ctx, AlternativeOptions{Count: 1, FirstYears: 1}); return err }},
@@ -264,14 +264,14 @@ func TestBurnDaysOfThePlan(t *testing.T) {
 		t.Fatalf("the crew's own cap is %v", own)
 	}
 	for _, test := range []struct {
-		days BurnDays
+		days habitat.BurnDays
 		want float64
 		says string
 	}{
-		{BurnDays{From: StatedDays, Days: 1}, 1, "burn days in spring: 1 (as the command says)"},
-		{BurnDays{From: StatedDays, Days: 9}, 2, "burn days in spring: 2, the crew's own cap; the weather would give 9 (as the command says)"},
-		{BurnDays{From: SettingsDays}, 2, ""},
-		{BurnDays{}, 2, ""}, // no record is loaded
+		{habitat.BurnDays{From: habitat.StatedDays, Days: 1}, 1, "burn days in spring: 1 (as stated for this plan)"},
+		{habitat.BurnDays{From: habitat.StatedDays, Days: 9}, 2, "burn days in spring: 2, the crew's own cap, which is below the 9 stated for this plan"},
+		{habitat.BurnDays{From: habitat.SettingsDays}, 2, ""},
+		{habitat.BurnDays{}, 2, ""}, // no record is loaded
 	} {
 		made, err := s.Problem(ctx, Horizon{BurnDays: test.days})
 		if err != nil {

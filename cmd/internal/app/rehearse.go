@@ -31,7 +31,7 @@ type RehearseOptions struct {
 	Threads int
 	// Rules are compared, the others with the first; none stands for the newest plan
 	// and "most overdue first".
-	Rules []Rule
+	Rules []habitat.Rule
 	// Blocks is how many record years follow one another in a draw; 0 is 1.
 	Blocks int
 	// Lost is the share of days lost, by season; Wildfire the chance a year that one
@@ -162,7 +162,7 @@ func (s *Session) newStage(ctx context.Context, years, planYears int, from date.
 	if years == 0 {
 		years = planYears
 	}
-	st := &stage{s: s, long: Horizon{Years: years - 1 + planYears, From: from, BurnDays: BurnDays{From: SettingsDays}}}
+	st := &stage{s: s, long: Horizon{Years: years - 1 + planYears, From: from, BurnDays: habitat.BurnDays{From: habitat.SettingsDays}}}
 	if st.long.Years > habitat.MaxYears {
 		return nil, badOption("years", fmt.Sprintf("1 to %d with plans of %s", habitat.MaxYears+1-planYears, quantity.Count(planYears, "year")), "%d years cannot be rehearsed", years)
 	}
@@ -218,10 +218,10 @@ func (st *stage) record(ctx context.Context) error {
 		}
 	}
 	if len(bare) > 0 {
-		return &AdvisedError{Fault: &source.Error{Position: file, Found: "a rehearsal needs a loaded prescription for every unit and season, and there is none for " + someOf(bare)}, Advice: NamePrescriptions}
+		return &AdvisedError{Fault: &source.Error{Position: file, Found: "a rehearsal needs a loaded prescription for every unit and season, and there is none for " + view.SomeOf(bare)}, Advice: NamePrescriptions}
 	}
 	if len(still) > 0 {
-		st.notes = append(st.notes, "no wind suits, and so no day: "+someOf(still))
+		st.notes = append(st.notes, view.NoWindNote(still))
 	}
 	if st.in.Record, err = rehearsal.NewRecord(days, seasonNames(&s.Property), s.Property.SeasonSpan); err != nil {
 		var fault *source.Error
@@ -231,18 +231,9 @@ func (st *stage) record(ctx context.Context) error {
 		return err
 	}
 	for _, warning := range o.Warnings() {
-		st.notes = append(st.notes, "the weather record: "+warning)
+		st.notes = append(st.notes, view.RecordNote(warning))
 	}
 	return nil
-}
-
-// someOf lists the first few of many names.
-func someOf(names []string) string {
-	const most = 5
-	if len(names) <= most {
-		return strings.Join(names, ", ")
-	}
-	return fmt.Sprintf("%s and %s more", strings.Join(names[:most], ", "), quantity.Group(float64(len(names)-most), 0))
 }
 
 // calendar lays out the usable days of the coming years.
@@ -284,13 +275,13 @@ func (st *stage) calendar() error {
 	}
 	if len(late) > 0 {
 		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()},
-			Found: fmt.Sprintf("the preparation of %s takes longer than any season of the rehearsed years leaves", someOf(late))}, Advice: ListPreparation}
+			Found: fmt.Sprintf("the preparation of %s takes longer than any season of the rehearsed years leaves", view.SomeOf(late))}, Advice: ListPreparation}
 	}
 	return nil
 }
 
 // rules makes the rules ready.
-func (st *stage) rules(ctx context.Context, asked []Rule) ([]rehearsal.Rule, error) {
+func (st *stage) rules(ctx context.Context, asked []habitat.Rule) ([]rehearsal.Rule, error) {
 	var rules []rehearsal.Rule
 	for _, r := range asked {
 		rule := rehearsal.Rule{Name: r.String(), SecondChance: r.SecondChance, Ahead: r.Ahead, MostOverdueFirst: r.MostOverdue}
@@ -330,7 +321,7 @@ func (st *stage) rules(ctx context.Context, asked []Rule) ([]rehearsal.Rule, err
 
 // asPlan plans as a stored plan does: with its burn-day caps, those of its last
 // year for years after it, and in the first year with its own burns.
-func (st *stage) asPlan(ctx context.Context, r Rule) (*problem.Problem, []problem.Burn, error) {
+func (st *stage) asPlan(ctx context.Context, r habitat.Rule) (*problem.Problem, []problem.Burn, error) {
 	plan := st.newest
 	if r.Plan > 0 {
 		var err error
@@ -340,7 +331,7 @@ func (st *stage) asPlan(ctx context.Context, r Rule) (*problem.Problem, []proble
 	}
 	p, begins := st.capsOf(plan.Problem)
 	if !begins {
-		st.notes = append(st.notes, fmt.Sprintf("plan %d begins with %d: the first year is planned again", plan.Number, plan.Problem.FirstYear))
+		st.notes = append(st.notes, view.BeginsNote(plan.Number, plan.FirstYear))
 		return p, nil, nil
 	}
 	if r.SecondCrew || r.CrewDay {
@@ -411,7 +402,7 @@ func (st *stage) run(ctx context.Context, rules []rehearsal.Rule, o RehearseOpti
 	const doing = "rehearsing"
 	defer st.s.begin(doing)()
 	settings.Progress = func(done, of int) {
-		st.s.tell(Progress{Doing: fmt.Sprintf("%s: %d of %s; Ctrl-C gives those done so far", doing, done, quantity.Count(of, "future"))})
+		st.s.tell(Progress{Doing: doing, Done: done, Of: of, Things: "future", KeepsDone: true})
 	}
 	result, err := rehearsal.Run(ctx, st.in, rules, settings)
 	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
@@ -440,7 +431,7 @@ func replan(o RehearseOptions) rehearsal.Solve {
 }
 
 // value makes of a result of rules what is kept.
-func (st *stage) value(result *rehearsal.Result, rules []Rule, o RehearseOptions) *habitat.Rehearsal {
+func (st *stage) value(result *rehearsal.Result, rules []habitat.Rule, o RehearseOptions) *habitat.Rehearsal {
 	in, s := st.in, st.s
 	r := &habitat.Rehearsal{MadeOn: s.Today, FirstYear: yearOf(in.Problem), Years: in.Years,
 		Futures: result.Futures, Asked: result.Asked, Seed: o.Seed, Blocks: max(1, o.Blocks), Lost: o.Lost, Wildfire: o.Wildfire, Gap: o.Gap, Rounds: o.Rounds, Seconds: o.Seconds,
@@ -449,7 +440,7 @@ func (st *stage) value(result *rehearsal.Result, rules []Rule, o RehearseOptions
 		one := &result.Rules[i]
 		r.Plans, r.Cut = r.Plans+one.Plans, r.Cut+one.Cut
 		if one.Dropped > 0 {
-			r.Notes = append(r.Notes, fmt.Sprintf("%s: locked burns gave way %s, because what burned before did not let them stand", one.Name, quantity.Count(one.Dropped, "time")))
+			r.Notes = append(r.Notes, view.GaveWayNote(one.Name, one.Dropped))
 		}
 		r.Rules = append(r.Rules, st.ruleValue(one, rules[i], result.HasForesight))
 		if with := rules[i]; r.Foresight == nil && result.HasForesight && !with.CrewDay && !with.SecondCrew {
@@ -459,10 +450,10 @@ func (st *stage) value(result *rehearsal.Result, rules []Rule, o RehearseOptions
 	return r
 }
 
-func (st *stage) ruleValue(one *rehearsal.RuleResult, rule Rule, hasForesight bool) habitat.RehearsedRule {
+func (st *stage) ruleValue(one *rehearsal.RuleResult, rule habitat.Rule, hasForesight bool) habitat.RehearsedRule {
 	p := st.in.Problem
 	parts := one.Parts
-	v := habitat.RehearsedRule{Name: one.Name, Words: rule.words(st.number()), Shortfall: spread(one.Shortfall), Difference: spread(one.Difference), Burns: spread(one.Burns),
+	v := habitat.RehearsedRule{Name: one.Name, Words: view.RuleWords(rule, st.number()), Shortfall: spread(one.Shortfall), Difference: spread(one.Difference), Burns: spread(one.Burns),
 		Parts:  map[string]float64{"overdue": parts.Overdue, "mix": parts.Mix, "season": parts.Season, "evenness": parts.Evenness, "neighbors": parts.Neighbors},
 		OnTime: one.OnTime, OneLate: one.AtMostOneLate, InBands: map[string]float64{}, Done: known(one.Done), InSeason: known(one.InSeason), Changed: known(one.Changed)}
 	if hasForesight {

@@ -29,6 +29,11 @@ type Environment struct {
 type Progress struct {
 	// Doing says what is being done; it is empty when the work is over.
 	Doing string
+	// Done of so many Things are done, where Of is above 0; At is the one under way, and
+	// may be empty. KeepsDone says that what is done is kept where the work is ended.
+	Done, Of   int
+	Things, At string
+	KeepsDone  bool
 	// Solve is how far a solve has come; nil in other work.
 	Solve *rotation.Progress
 }

@@ -2,12 +2,10 @@ package app
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
 	"emberquilt/habitat"
-	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
@@ -18,7 +16,7 @@ import (
 
 // candidate is a plan whose first year may stand up better than the plain one.
 type candidate struct {
-	words  string
+	kind   view.FirstYear
 	made   *assemble.Result
 	result *rotation.Result
 }
@@ -61,7 +59,7 @@ func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *
 	planning, _ := st.capsOf(made.Problem)
 	rules := make([]rehearsal.Rule, len(all))
 	for i := range all {
-		rules[i] = rehearsal.Rule{Name: all[i].words, Planning: planning, First: st.burnsOf(all[i].made.Problem, all[i].result.Answer)}
+		rules[i] = rehearsal.Rule{Name: all[i].kind.Words(), Planning: planning, First: st.burnsOf(all[i].made.Problem, all[i].result.Answer)}
 	}
 	best := 0
 	if len(all) > 1 {
@@ -88,30 +86,22 @@ func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *
 		return nil, err
 	}
 	out := &standing{candidate: all[0]}
-	words := fmt.Sprintf("%s with different first years were rehearsed in %s, and none came to less than the plain plan", quantity.Count(len(all), "plan"), quantity.Count(max(1, r.Futures/2), "future"))
-	switch {
-	case len(all) == 1:
-		words = "no other first year is nearly as good, so that the plain plan is kept"
-	case best > 0:
-		d := result.Rules[1].Difference
-		if d.High < 0 {
+	said := view.StandingChoice{Plans: len(all), ChosenIn: max(1, r.Futures/2), Best: all[best].kind, ReportedIn: result.Futures}
+	if best > 0 {
+		said.Difference = spread(result.Rules[1].Difference)
+		if said.IsSurer() {
 			out.candidate = all[best]
-			words = fmt.Sprintf("of %s with different first years, this one (%s) stands up best: in %s other than those of the choice it falls short by %s acre-years less than the plain plan (95%% interval %s to %s)",
-				quantity.Count(len(all), "plan"), all[best].words, quantity.Count(result.Futures, "future"), quantity.Group(-d.Mean, 1), quantity.Group(-d.High, 1), quantity.Group(-d.Low, 1))
-		} else {
-			words = fmt.Sprintf("of %s with different first years, %s looked best, and no difference from the plain plan was seen in %s other than those of the choice: the plain plan is kept",
-				quantity.Count(len(all), "plan"), all[best].words, quantity.Count(result.Futures, "future"))
 		}
 	}
 	kept := *out.made
-	kept.Assumptions = append([]string{"rehearsed: " + words + "; " + view.RehearsalCaution}, kept.Assumptions...)
+	kept.Assumptions = append([]string{said.Words()}, kept.Assumptions...)
 	out.made = &kept
-	asked := make([]Rule, len(report))
+	asked := make([]habitat.Rule, len(report))
 	out.rehearsal = st.value(result, asked, r)
 	for i := range report {
 		out.rehearsal.Rules[i].Words = report[i].Name
 		out.rehearsal.Rules[i].Name = []string{"plain", "chosen"}[i]
-		if i == 1 && out.words == all[0].words {
+		if i == 1 && out.kind == all[0].kind {
 			out.rehearsal.Rules[i].Name = "other"
 		}
 	}
@@ -121,7 +111,7 @@ func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *
 // candidates gives the plain plan and others with different first years: those
 // with burn days between the poor and the median year, and some nearly as good.
 func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *rotation.Result, o PlanOptions) ([]candidate, error) {
-	all := []candidate{{"the plain plan", made, plain}}
+	all := []candidate{{view.FirstYear{}, made, plain}}
 	add := func(c candidate) {
 		a := c.result.Answer
 		if len(all) < mostCandidates && a.Status != problem.Infeasible && !slices.ContainsFunc(all, func(other candidate) bool { return sameFirstYear(other, c) }) {
@@ -136,7 +126,7 @@ func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *
 	defer s.begin("making plans to rehearse")()
 	for _, toward := range []float64{0, 0.25, 0.5, 0.75, 1} {
 		over := o.Horizon
-		over.BurnDays = BurnDays{From: PoorDays, Toward: toward}
+		over.BurnDays = habitat.BurnDays{From: habitat.PoorDays, Toward: toward}
 		other, err := s.Problem(ctx, over)
 		if err != nil {
 			return nil, err
@@ -148,15 +138,8 @@ func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *
 		if err != nil {
 			return nil, err
 		}
-		words := "a plan with the burn days of the poor year"
-		switch toward {
-		case 0:
-		case 1:
-			words = "a plan with the burn days of the median year"
-		default:
-			words = fmt.Sprintf("a plan with burn days %s of the way from the poor to the median year", view.Percent(toward))
-		}
-		add(candidate{words, other, &result})
+		share := toward
+		add(candidate{view.FirstYear{Toward: &share}, other, &result})
 	}
 	near, err := whatif.Alternatives(ctx, again(settings), made.Problem, plain.Answer,
 		whatif.AlternativeSettings{Within: nearBestWithin, Count: min(nearBest, mostCandidates-len(all)+1), Years: 1, Seed: settings.Seed})
@@ -164,7 +147,7 @@ func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *
 		return nil, err
 	}
 	for i := range near {
-		add(candidate{fmt.Sprintf("near-best plan %d", i+1), made, &rotation.Result{Answer: near[i].Answer}})
+		add(candidate{view.FirstYear{NearBest: i + 1}, made, &rotation.Result{Answer: near[i].Answer}})
 	}
 	return all, nil
 }

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"fmt"
 	"os"
 	"sync"
 	"sync/atomic"
@@ -11,6 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/quantity"
 )
 
 // progressDelay is how long a command may work without a word.
@@ -70,10 +72,7 @@ func (p *progress) stop() {
 func (a *terminal) showProgress() func(app.Progress) {
 	var shown *progress
 	return func(p app.Progress) {
-		text := p.Doing
-		if p.Solve != nil {
-			text = solveWords(&p)
-		}
+		text := progressWords(&p)
 		switch {
 		case text == "" && shown != nil:
 			shown.stop()
@@ -84,4 +83,22 @@ func (a *terminal) showProgress() func(app.Progress) {
 			shown.say(text)
 		}
 	}
+}
+
+// progressWords says how far long work has come; empty when it is over.
+func progressWords(p *app.Progress) string {
+	if p.Solve != nil {
+		return solveWords(p)
+	}
+	text := p.Doing
+	if p.Of > 0 {
+		text += fmt.Sprintf(": %d of %s", p.Done, quantity.Count(p.Of, p.Things))
+	}
+	if p.At != "" {
+		text += ", " + p.At
+	}
+	if p.KeepsDone {
+		text += "; Ctrl-C gives those done so far"
+	}
+	return text
 }

@@ -1,9 +1,13 @@
-package app
+package view
 
-import "testing"
+import (
+	"testing"
 
-func TestParseRule(t *testing.T) {
-	for text, words := range map[string]string{
+	"emberquilt/habitat"
+)
+
+func TestRuleWords(t *testing.T) {
+	for text, want := range map[string]string{
 		"plan":                       "plan 7, the newest, planned again each year",
 		"plan-2":                     "plan 2, planned again each year",
 		"poor":                       "plans with the burn days of the poor year, one in five",
@@ -15,17 +19,12 @@ func TestParseRule(t *testing.T) {
 		"plan+second-crew":           "plan 7, the newest, planned again each year; a second crew",
 		"most-overdue+second-chance": "no plan: what is due burns, the most overdue first; a missed unit waits for its next season of the same year",
 	} {
-		r, err := ParseRule(text)
-		if err != nil || r.String() != text || r.words(7) != words {
-			t.Errorf("%s: %v, %s, %q", text, err, r, r.words(7))
+		r, err := habitat.ParseRule(text)
+		if err != nil {
+			t.Fatal(err)
 		}
-	}
-	if r, err := ParseRule("ahead"); err != nil || r.String() != "plan+ahead" {
-		t.Errorf("ahead alone: %v, %s", err, r)
-	}
-	for _, text := range []string{"", "+", "plan-", "plan-0", "plan-x", "-3", "NaN", "Poor", "poor+median", "plan+most-overdue", "poor+plan-2", "ahead+"} {
-		if r, err := ParseRule(text); err == nil {
-			t.Errorf("%q was read as %s", text, r)
+		if got := RuleWords(r, 7); got != want {
+			t.Errorf("%s: %q, want %q", text, got, want)
 		}
 	}
 }
