@@ -27,14 +27,22 @@
 //	WindCard      windcard.go     window.Card   winds, hours and lines of a unit
 //	Weather       weather.go      window.Days   burn days, limits, stations
 //	Forecast      forecast.go     window        a forecast against a prescription
+//	Now           now.go          window        the weather of the moment against a unit
+//	Map           map.go          Plan          what burns where, year by year
+//	Edited        edited.go       Plan, Plan    a plan with a user's edits
+//	PlanLine      planlist.go     answers       the plans that were made
+//	NotedBurn     notedburn.go    records       burns on record and their versions
+//	              packetrun.go    Packet        packets of a folder of properties
 //
 // What several of them share: Plan and its layout by unit and year (plan.go,
 // grid.go), parts of the shortfall and prices (cost.go, yearly.go), obstacles
 // and reasons (obstacles.go, reasons.go, nowindow.go), terms of a burn
-// (terms.go), changes against the plan before (changes.go), small maps
-// (ground.go), the stamp and the cautions (stamp.go), and words: words.go for
+// (terms.go, near.go, winds.go), changes against the plan before (changes.go), small maps
+// (ground.go), the stamp, the cautions and what came later (stamp.go,
+// overtaken.go), units and places in lists (lists.go), and words: words.go for
 // what a status or a kind is called, tasks.go and weathersays.go for what was
-// just done, text.go and figure.go for numbers.
+// just done, contract.go and record.go for practices and records, text.go and
+// figure.go for numbers.
 //
 // Every type marshals to JSON; a quantity that is absent is null, never a
 // number that means something else.
