@@ -15,6 +15,8 @@ import (
 type PlanHead struct {
 	// Number counts the plans of the property from 1.
 	Number int
+	// Change is the number of the change that stored the plan.
+	Change int
 	// MadeAt is the time at which the plan was stored.
 	MadeAt time.Time
 	// MadeFor is the day that the plan took for today.
@@ -44,7 +46,7 @@ type Plan struct {
 	Program string
 }
 
-// AddPlan keeps a plan and gives it its number; Number and MadeAt are not read.
+// AddPlan keeps a plan and gives it its number; Number, Change and MadeAt are not read.
 // An empty Data means the data as they are now.
 func (tx *Tx) AddPlan(p Plan) (number int, err error) {
 	if err := tx.each("SELECT coalesce(max(number), 0) + 1 FROM plan", nil, func(scan scanner) error { return scan(&number) }); err != nil {
@@ -75,13 +77,13 @@ func notNil(b []byte) []byte {
 	return b
 }
 
-const selectPlan = `SELECT p.number, c.made_at, p.made_for, p.first_year, p.years, p.status, p.cost, p.bound, p.note, p.data %s
+const selectPlan = `SELECT p.number, p.change, c.made_at, p.made_for, p.first_year, p.years, p.status, p.cost, p.bound, p.note, p.data %s
 	FROM plan AS p JOIN change AS c ON c.id = p.change `
 
 func scanHead(scan scanner, rest ...any) (h PlanHead, err error) {
 	var at, for_ string
 	var cost, bound sql.NullFloat64
-	err = scan(append([]any{&h.Number, &at, &for_, &h.FirstYear, &h.Years, &h.Status, &cost, &bound, &h.Note, &h.Data}, rest...)...)
+	err = scan(append([]any{&h.Number, &h.Change, &at, &for_, &h.FirstYear, &h.Years, &h.Status, &cost, &bound, &h.Note, &h.Data}, rest...)...)
 	if err != nil {
 		return h, err
 	}

@@ -46,6 +46,8 @@ type Snapshot struct {
 	Station string
 	// Plans are the heads of all plans, the oldest first.
 	Plans []PlanHead
+	// Standings are all that was decided of the plans, in order.
+	Standings habitat.PlanStandings
 	// Scenarios says by plan number what other burn days would cost.
 	Scenarios map[int][]habitat.BurnDayScenario
 	// Rehearsals holds the newest rehearsal of each plan that was rehearsed, by its
@@ -78,6 +80,7 @@ func (tx *Tx) Snapshot() (*Snapshot, error) {
 		func() (err error) { s.Lineage, err = tx.Lineage(); return },
 		func() error { return tx.order(s.Lineage, s.Units) },
 		func() (err error) { s.Plans, err = tx.Plans(); return },
+		func() (err error) { s.Standings, err = tx.Standings(); return },
 		func() (err error) { s.Change, err = tx.lastChange(); return },
 		func() error { return tx.readDocuments(&s) },
 	} {

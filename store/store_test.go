@@ -144,13 +144,14 @@ func TestEverythingComesBackAsItWent(t *testing.T) {
 			tx.PutFiring("n1", own), tx.PutEveryFiring(every), tx.PutContacts(calls), tx.UseStation("station"), tx.PutScenarios(plan.Number, []habitat.BurnDayScenario{scenario}))
 	})
 	snap := snapshot(t, s)
-	plan.MadeAt, plan.Data = noon, Change{Number: 2, SHA256: mustChanges(t, s)[1].SHA256}.Stamp()
+	plan.Change, plan.MadeAt, plan.Data = 3, noon, Change{Number: 2, SHA256: mustChanges(t, s)[1].SHA256}.Stamp()
 	property := oakHill()
 	property.Owned = map[string]habitat.Ownership{"n1": n1().Owned}
 	want := &Snapshot{Property: property, Written: []habitat.BurnRecord{record}, Units: []habitat.Unit{n1(), unit("a0")}, Shapes: []UnitShape{shape}, Pairs: []habitat.Pair{pair}, Locks: []habitat.Lock{lock},
 		Records: []habitat.BurnRecord{record}, Tasks: []habitat.Task{task}, TasksDone: []habitat.TaskDone{done}, Contracts: []habitat.Contract{contract},
 		Places: []ground.Place{school}, Prescriptions: []Document{prescription}, Weather: []Document{{Kind: Weather, Name: "station", Body: []byte(`{}`)}}, Station: "station",
-		Firings: habitat.Firings{Every: every, Of: map[string]habitat.Firing{"n1": own}}, Contacts: calls, Scenarios: map[int][]habitat.BurnDayScenario{1: {scenario}}, Plans: []PlanHead{plan.PlanHead}, Change: snap.Change}
+		Firings: habitat.Firings{Every: every, Of: map[string]habitat.Firing{"n1": own}}, Contacts: calls, Scenarios: map[int][]habitat.BurnDayScenario{1: {scenario}}, Plans: []PlanHead{plan.PlanHead},
+		Standings: habitat.PlanStandings{{Plan: 1, Standing: habitat.AdoptedPlan, On: plan.MadeFor, Change: 3}}, Change: snap.Change}
 	if diff := cmp.Diff(want, snap); diff != "" {
 		t.Errorf("-want +got\n%s", diff)
 	}

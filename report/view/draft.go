@@ -195,7 +195,7 @@ func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 	if c := in.Contract; c != nil {
 		contract = strings.TrimSpace(c.Name + " " + c.Number)
 		for _, it := range c.Items {
-			if it.Unit == u.ID && it.FiscalYear == c.FiscalStart.Of(burnSpan(p, in.Season, in.Year).Last) {
+			if it.Unit == u.ID && it.FiscalYear == c.FiscalStart.Of(BurnSpan(p, in.Season, in.Year).Last) {
 				contract += fmt.Sprintf("; practice %s, fiscal year %d, %s planned", it.Practice, it.FiscalYear, short(it.Planned))
 			}
 		}

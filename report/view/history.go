@@ -31,7 +31,8 @@ type PastYear struct {
 	Touched    quantity.Acres `json:"acres_touched"`
 	Burns      int            `json:"burns"`
 	Attempts   int            `json:"attempts"`
-	// Missed are the units that were planned and did not reset.
+	// Missed are the units that were planned for a season that is over and did not
+	// reset.
 	Missed []string `json:"missed"`
 	// Unplanned are the units that burned and were not planned; nil where no
 	// plan was in force.
@@ -136,10 +137,11 @@ func (plan *Plan) closed(year date.ProgramYear) bool {
 func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.BurnRecord) PastYear {
 	p, today := &plan.Property, plan.Stamp.On
 	row := PastYear{Year: year, Complete: plan.closed(year)}
-	planned := map[string]bool{}
+	planned, over := map[string]bool{}, map[string]bool{}
 	for _, b := range plan.Planned {
 		if b.Year == year {
 			planned[b.Unit] = true
+			over[b.Unit] = over[b.Unit] || BurnSpan(p, b.Season, b.Year).Last.Before(today)
 		}
 	}
 	burns := map[int64]bool{} // one burn of a unit that was split since is one
@@ -181,7 +183,7 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 		switch {
 		case planned[u.ID]:
 			*row.Planned += u.Acres
-			if !burned {
+			if !burned && over[u.ID] {
 				row.Missed = append(row.Missed, u.ID)
 			}
 		case burned && row.Planned != nil:

@@ -15,9 +15,36 @@ type Later struct {
 	Settings, Weather   bool
 }
 
-// OvertakenWords says what a plan is older than, and what helps; empty where
-// nothing changed.
-func OvertakenWords(plan int, l Later) string {
+// OvertakenWords says where a plan is not the one in force, and what it is older
+// than and what helps; empty for the plan in force where nothing changed.
+func OvertakenWords(s *habitat.PlanStanding, adopted int, l Later) string {
+	words := ""
+	if s.Standing != habitat.AdoptedPlan {
+		words = StandingWords(s, adopted)
+	}
+	if older := olderWords(s.Plan, l); older != "" {
+		words = strings.TrimSpace(words + " " + older)
+	}
+	return words
+}
+
+// StandingWords say in a sentence how a plan stands; adopted is the plan in force.
+func StandingWords(s *habitat.PlanStanding, adopted int) string {
+	kind := map[habitat.Standing]string{habitat.DraftPlan: "a draft", habitat.AdoptedPlan: "adopted", habitat.SupersededPlan: "superseded", habitat.DiscardedPlan: "discarded"}[s.Standing]
+	words := fmt.Sprintf("Plan %d is %s", s.Plan, kind)
+	if s.Trial != "" {
+		words += fmt.Sprintf(" (%s)", s.Trial)
+	}
+	if s.Standing == habitat.AdoptedPlan {
+		return words + "."
+	}
+	if adopted == 0 {
+		return words + "; no plan is adopted."
+	}
+	return words + fmt.Sprintf("; plan %d is in force.", adopted)
+}
+
+func olderWords(plan int, l Later) string {
 	var what []string
 	for _, counted := range []struct {
 		n    int

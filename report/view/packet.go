@@ -326,7 +326,7 @@ func (in *PacketInput) nextBurn(unit string) date.FiscalYear {
 		if b.Unit != unit || in.hasBurned(unit, b.Year) {
 			continue
 		}
-		last := burnSpan(&in.Property, b.Season, b.Year).Last
+		last := BurnSpan(&in.Property, b.Season, b.Year).Last
 		if year := in.Contract.FiscalStart.Of(last); !last.Before(in.Stamp.On) && (next == 0 || year < next) {
 			next = year
 		}
@@ -344,9 +344,9 @@ func (in *PacketInput) hasBurned(unit string, year date.ProgramYear) bool {
 	return state.Done
 }
 
-// burnSpan gives the days in which a planned burn may be done: its season, or
+// BurnSpan gives the days in which a planned burn may be done: its season, or
 // the whole program year where no season is named.
-func burnSpan(p *habitat.Property, season string, year date.ProgramYear) date.Span {
+func BurnSpan(p *habitat.Property, season string, year date.ProgramYear) date.Span {
 	if s := p.SeasonIndex(season); s >= 0 {
 		return p.SeasonSpan(s, year)
 	}

@@ -30,14 +30,16 @@ type Plan struct {
 	Assumptions []string
 	// Scenarios says what the burn days of other years would cost.
 	Scenarios []habitat.BurnDayScenario
-	// Planned lists the burns that earlier plans held for years that are past
-	// or under way, one plan a year: the one that was in force.
+	// Planned lists the burns that were planned for years that are past or under
+	// way, each season by the plan that was in force when it opened.
 	Planned []habitat.PlannedBurn
 	// Became says what became of units that the plan knows and that are not there
 	// anymore, by name. Nothing is due of them.
 	Became map[string]string
 	// Before is the plan that this one replaces; nil where there is none.
 	Before *EarlierPlan
+	// Standing says what counts on the plan.
+	Standing habitat.PlanStanding
 }
 
 // EarlierPlan is a plan by its number, its years and its burns in them.

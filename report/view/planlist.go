@@ -1,6 +1,7 @@
 package view
 
 import (
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
 )
@@ -22,6 +23,8 @@ type PlanLine struct {
 	// Data stamps what the plan was made from, Note is what its maker said.
 	Data string `json:"data_version"`
 	Note string `json:"note"`
+	// Standing says what counts on it, since when, by whom and why.
+	Standing habitat.PlanStanding `json:"standing"`
 }
 
 // NewPlanLine computes the gap of a plan from its status, cost and bound, and rounds

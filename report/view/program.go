@@ -13,8 +13,10 @@ import (
 type Program struct {
 	Stamp Stamp `json:"stamp"`
 	// Plan is the number of the stored plan, 0 where there is none.
-	Plan  int                `json:"plan"`
-	Years []date.ProgramYear `json:"years"`
+	Plan int `json:"plan"`
+	// Standing says what counts on it.
+	Standing habitat.PlanStanding `json:"standing"`
+	Years    []date.ProgramYear   `json:"years"`
 	// Lookahead counts the years after them that were solved too.
 	Lookahead int         `json:"lookahead_years"`
 	YearStart string      `json:"program_year_starts"`
@@ -205,7 +207,7 @@ func NewProgram(plan *Plan) (*Program, error) {
 	}
 	p, a := plan.Problem, plan.Answer
 	v := &Program{
-		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Lookahead: p.Lookahead,
+		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Standing: plan.Standing, Lookahead: p.Lookahead,
 		YearStart: yearStartWords(&plan.Property), Seasons: seasonKeys(p.Seasons, &plan.Property),
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),
 		Status: a.Status, GapWords: gapWords(a), Assumptions: plan.Assumptions, Springs: []Spring{}, Cautions: Cautions(),

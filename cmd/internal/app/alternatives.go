@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"emberquilt/habitat"
 	"fmt"
 
 	"emberquilt/report/view"
@@ -53,7 +54,7 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 		one := view.NewAlternative(kept.Problem, &other)
 		if o.Keep {
 			made := &assemble.Result{Problem: kept.Problem, Assumptions: kept.Assumptions}
-			plan, err := s.storePlan(ctx, made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", nil)
+			plan, err := s.storePlan(ctx, made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", habitat.PlanStanding{Standing: habitat.DraftPlan, Trial: fmt.Sprintf("alternative to plan %d", kept.Number)}, nil)
 			if err != nil {
 				return nil, err
 			}

@@ -98,7 +98,7 @@ func (s *Session) BreakReport(ctx context.Context, o BreakOptions) (*view.BreakR
 		return nil, err
 	}
 	var years []view.YearBurns
-	if len(s.Plans) > 0 || o.Plan != 0 || o.Of == BreaksOfYear {
+	if s.Adopted() > 0 || o.Plan != 0 || o.Of == BreaksOfYear {
 		plan, err := s.Plan(ctx, o.Plan)
 		if err != nil {
 			return nil, err

@@ -26,7 +26,7 @@ type Contents struct {
 	breaks *view.Breaks
 }
 
-// Contents computes what the papers of a plan show; 0 is the newest plan.
+// Contents computes what the papers of a plan show; 0 is the adopted plan.
 func (s *Session) Contents(ctx context.Context, number int) (*Contents, error) {
 	stored, err := s.Plan(ctx, number)
 	if err != nil {
@@ -64,7 +64,7 @@ func (c *Contents) DueIn(season int, year date.ProgramYear) (*view.Due, error) {
 	return view.NewDue(c.Season, at, year)
 }
 
-// Calendar gives the windows of a program year of the newest plan; 0 is the year
+// Calendar gives the windows of a program year of the adopted plan; 0 is the year
 // under way.
 func (s *Session) Calendar(ctx context.Context, year date.ProgramYear) (*view.Calendar, error) {
 	c, err := s.Contents(ctx, 0)
@@ -74,7 +74,7 @@ func (s *Session) Calendar(ctx context.Context, year date.ProgramYear) (*view.Ca
 	return c.CalendarOf(year)
 }
 
-// Agenda gives the events of every burn that the newest plan has, for a calendar file.
+// Agenda gives the events of every burn that the adopted plan has, for a calendar file.
 func (s *Session) Agenda(ctx context.Context) (*view.Agenda, error) {
 	c, err := s.Contents(ctx, 0)
 	if err != nil {

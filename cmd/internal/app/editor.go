@@ -258,7 +258,7 @@ func (e *Editor) change(ctx context.Context, s *Session, plan int, do func(*edit
 			return err
 		}
 		if d == nil {
-			d = &habitat.EditedPlan{Plan: f.stored.Number, IsNewest: f.stored.Number == s.newest(), Data: string(f.data)}
+			d = &habitat.EditedPlan{Plan: f.stored.Number, IsNewest: f.stored.Number == s.Adopted(), Data: string(f.data)}
 		} else if d.Plan != f.stored.Number {
 			return badOption("plan", "the plan of the draft, or a draft that is kept or discarded first", "the draft is one of plan %d by now", d.Plan)
 		}
@@ -284,14 +284,6 @@ func (e *Editor) change(ctx context.Context, s *Session, plan int, do func(*edit
 		return nil, err
 	}
 	return e.state()
-}
-
-// newest is the number of the newest plan, 0 where there is none.
-func (s *Session) newest() int {
-	if len(s.Plans) == 0 {
-		return 0
-	}
-	return s.Plans[len(s.Plans)-1].Number
 }
 
 // Discard forgets the draft.
@@ -340,7 +332,7 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 	}
 	words := fmt.Sprintf("plan %d with %d of its decisions fixed by hand", f.stored.Number, len(now.edits))
 	made := &assemble.Result{Problem: now.p, Assumptions: append([]string{words}, f.made.Assumptions...)}
-	kept, err := s.storePlan(ctx, made, result, nil, note, "keep an edited plan", func(tx *store.Tx) error {
+	kept, err := s.storePlan(ctx, made, result, nil, note, "keep an edited plan", habitat.PlanStanding{Standing: habitat.AdoptedPlan, Why: note}, func(tx *store.Tx) error {
 		d, serial, err := tx.Draft()
 		if err != nil {
 			return err
@@ -476,11 +468,11 @@ func (e *Editor) follow(ctx context.Context, s *Session, plan int) error {
 	want := plan
 	switch {
 	case d != nil && d.IsNewest:
-		want = s.newest()
+		want = s.Adopted()
 	case d != nil:
 		want = d.Plan
 	case want == 0:
-		want = s.newest()
+		want = s.Adopted()
 	}
 	f := e.now.frame
 	isNew := f == nil || f.data != s.Change.Stamp() || f.session.Today != s.Today || f.stored.Number != want

@@ -59,6 +59,7 @@ const (
 	ListTasks
 	ShowPlan
 	MakeFirstPlan
+	AdoptPlan
 	MakeNewPlan
 	LoadWeather
 	ListWeather

@@ -32,9 +32,9 @@ func (h *Horizon) validate() error {
 // Problem makes the rotation problem of the property as it stands.
 func (s *Session) Problem(ctx context.Context, over Horizon) (*assemble.Result, error) {
 	var before *StoredPlan
-	if len(s.Plans) > 0 {
+	if number := s.Adopted(); number > 0 {
 		var err error
-		if before, err = s.Plan(ctx, s.Plans[len(s.Plans)-1].Number); err != nil {
+		if before, err = s.Plan(ctx, number); err != nil {
 			return nil, err
 		}
 	}

@@ -19,6 +19,14 @@ type PlanOptions struct {
 	Solver rotation.Settings
 	// Note is kept with the plan.
 	Note string
+	// Trial names a what-if: the plan is a draft and stays one until it is adopted.
+	Trial string
+	// IsDraft keeps the plan as a draft, IsAdopted adopts it; where neither is said,
+	// a plan of the property as it stands is adopted, and one with burn days that
+	// the options state is a draft.
+	IsDraft, IsAdopted bool
+	// By is who has the plan made, kept with its standing; empty where nobody says.
+	By string
 	// AskCaps asks by second solves what the tightest caps cost.
 	AskCaps bool
 	// Rehearse, where it is not nil, chooses the plan that stands up best among
@@ -56,16 +64,26 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note, "make a plan", nil)
+	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note, "make a plan", o.standing(s), nil)
 	if err != nil {
 		return nil, err
 	}
 	return kept, stopped
 }
 
-// storePlan puts a plan into the property file and reads it back; also, where it is
-// not nil, belongs to the same change.
-func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, also func(*store.Tx) error) (*StoredPlan, error) {
+// standing says how the plan that is made will stand.
+func (o *PlanOptions) standing(s *Session) habitat.PlanStanding {
+	standing := habitat.PlanStanding{Standing: habitat.AdoptedPlan, By: o.By, Why: o.Note, Trial: o.Trial}
+	isTrial := o.Trial != "" || o.BurnDays.From != habitat.DefaultDays && s.Adopted() != 0
+	if o.IsDraft || isTrial && !o.IsAdopted {
+		standing.Standing = habitat.DraftPlan
+	}
+	return standing
+}
+
+// storePlan puts a plan into the property file with its standing and reads it back;
+// also, where it is not nil, belongs to the same change.
+func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, standing habitat.PlanStanding, also func(*store.Tx) error) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
@@ -92,6 +110,14 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 			}
 		}
 		if number, err = tx.AddPlan(plan); err != nil {
+			return err
+		}
+		standing.Plan, standing.On = number, s.Today
+		put := tx.PutPlanStanding
+		if standing.Standing == habitat.AdoptedPlan {
+			put = tx.Adopt
+		}
+		if err := put(standing); err != nil {
 			return err
 		}
 		if rehearsed != nil {

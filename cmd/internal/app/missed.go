@@ -53,21 +53,19 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 	return all, nil
 }
 
-// missed finds the last burn of each unit that a plan in force had for a year
-// that is over, and after which the unit did not burn enough to reset its age.
+// missed finds the last burn of each unit that was planned for a season that is
+// over, by the plan that was in force when the season opened, and that no burn of
+// its program year or a later one makes good.
 func (s *Session) missed(ctx context.Context) ([]view.Missed, error) {
-	var plans []*StoredPlan
-	for _, head := range s.Plans {
-		kept, err := s.Plan(ctx, head.Number)
-		if err != nil {
-			return nil, err
-		}
-		plans = append(plans, kept)
+	judged, err := s.judged(ctx)
+	if err != nil {
+		return nil, err
 	}
-	now := s.Property.YearStart.Of(s.Today)
+	now := s.Property.YearOf(s.Today)
 	last := map[string]habitat.PlannedBurn{}
-	for _, burn := range inForce(plans, &s.Property, s.Today) {
-		if burn.Year < now && burn.Year >= last[burn.Unit].Year {
+	for _, burn := range judged {
+		was, there := last[burn.Unit]
+		if span := view.BurnSpan(&s.Property, burn.Season, burn.Year); span.Last.Before(s.Today) && (!there || span.Last.After(view.BurnSpan(&s.Property, was.Season, was.Year).Last)) {
 			last[burn.Unit] = burn
 		}
 	}

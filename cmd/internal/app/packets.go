@@ -10,13 +10,13 @@ import (
 )
 
 // Packets computes the packet of each contract, one after the other, so that no more
-// than one is held. The burns planned are those of the newest plan, if there is one.
+// than one is held. The burns planned are those of the adopted plan, if there is one.
 func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) error {
 	if len(s.Contracts) == 0 {
 		return nil
 	}
 	var planned []habitat.PlannedBurn
-	if len(s.Plans) > 0 {
+	if s.Adopted() > 0 {
 		kept, err := s.Plan(ctx, 0)
 		if err != nil {
 			return err

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
@@ -107,8 +108,14 @@ func TestMissed(t *testing.T) {
 	if len(first) < 2 {
 		t.Fatalf("the plan has %d burns in 2027; the test needs two", len(first))
 	}
-	if all, err := later(s, "2027-09-30").Missed(ctx, MissedOptions{Solver: quick}); err != nil || len(all) != 0 {
-		t.Errorf("before the year is over: %v, %v", all, err)
+	closes := date.Day{}
+	for _, burn := range first {
+		if span := view.BurnSpan(&s.Property, burn.Season, 2027); closes.IsZero() || span.Last.Before(closes) {
+			closes = span.Last
+		}
+	}
+	if all, err := later(s, closes.String()).Missed(ctx, MissedOptions{Solver: quick}); err != nil || len(all) != 0 {
+		t.Errorf("on the last day of the first season: %v, %v", all, err)
 	}
 	after := later(s, "2027-10-01")
 	all, err := after.Missed(ctx, MissedOptions{Solver: quick})

@@ -9,6 +9,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
@@ -36,8 +37,14 @@ type PlanFiles struct {
 	Certificate []byte
 }
 
-// Plan reads a stored plan, the newest for 0.
+// Plan reads a stored plan, the adopted one for 0.
 func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
+	if number == 0 && len(s.Plans) > 0 {
+		if number = s.Adopted(); number == 0 {
+			fault := &source.Error{Position: source.Position{File: s.Store.Path()}, Found: fmt.Sprintf("none of its %s is adopted", quantity.Count(len(s.Plans), "plan")), Accepts: "an adopted plan, which is the one that counts"}
+			return nil, &AdvisedError{Fault: fault, Advice: AdoptPlan, Plan: s.Plans[len(s.Plans)-1].Number}
+		}
+	}
 	kept, err := s.Store.Plan(ctx, number)
 	if errors.Is(err, store.ErrUnknown) {
 		file := source.Position{File: s.Store.Path()}
@@ -98,7 +105,7 @@ func (s *Session) PlanList() []view.PlanLine {
 	all := make([]view.PlanLine, len(s.Plans))
 	for i, h := range s.Plans {
 		all[i] = view.NewPlanLine(view.PlanLine{Number: h.Number, MadeFor: h.MadeFor, First: h.FirstYear, Last: h.FirstYear + date.ProgramYear(h.Years-1),
-			Status: h.Status, Cost: h.Cost, Bound: h.Bound, Data: string(h.Data), Note: h.Note})
+			Status: h.Status, Cost: h.Cost, Bound: h.Bound, Data: string(h.Data), Note: h.Note, Standing: s.Standings.Of(h.Number)})
 	}
 	return all
 }
@@ -139,23 +146,16 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions, Became: s.became(kept),
 	}
 	var err error
+	plan.Standing = s.Standings.Of(kept.Number)
 	if plan.Stamp.Overtaken, err = s.Overtaken(ctx, kept); err != nil {
 		return nil, err
 	}
-	var earlier []*StoredPlan
-	for _, head := range s.Plans {
-		if head.Number >= kept.Number {
-			break
-		}
-		before, err := s.Plan(ctx, head.Number)
+	if before := s.before(kept); before != 0 {
+		stored, err := s.Plan(ctx, before)
 		if err != nil {
 			return nil, err
 		}
-		earlier = append(earlier, before)
-	}
-	if len(earlier) > 0 {
-		before := earlier[len(earlier)-1]
-		plan.Before = &view.EarlierPlan{Number: before.Number, First: before.FirstYear, Last: before.LastYear(), Burns: before.BurnsNow()}
+		plan.Before = &view.EarlierPlan{Number: stored.Number, First: stored.FirstYear, Last: stored.LastYear(), Burns: stored.BurnsNow()}
 	}
 	for _, scenario := range s.Scenarios[kept.Number] {
 		scenario.Days = slices.Clone(scenario.Days)
@@ -164,30 +164,18 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		}
 		plan.Scenarios = append(plan.Scenarios, scenario)
 	}
-	plan.Planned = inForce(earlier, &s.Property, s.Today)
-	return plan, nil
+	plan.Planned, err = s.judged(ctx)
+	return plan, err
 }
 
-// inForce gives, for each program year up to the one of today, the burns of the
-// plan that was in force when it began: the newest made by then, else the
-// oldest that holds the year.
-func inForce(earlier []*StoredPlan, p *habitat.Property, today date.Day) []habitat.PlannedBurn {
-	chosen := map[date.ProgramYear]*StoredPlan{}
-	for _, plan := range earlier {
-		for year := plan.FirstYear; year <= min(plan.LastYear(), p.YearStart.Of(today)); year++ {
-			if begins := p.YearStart.Span(year).First; chosen[year] == nil || !plan.MadeFor.After(begins) {
-				chosen[year] = plan
-			}
+// before gives the number of the plan that a plan was made to follow: the one that
+// was adopted then; 0 where there was none.
+func (s *Session) before(plan *StoredPlan) int {
+	before := 0
+	for _, standing := range s.Standings {
+		if standing.Standing == habitat.AdoptedPlan && standing.Change < plan.Change {
+			before = standing.Plan
 		}
 	}
-	var all []habitat.PlannedBurn
-	for _, plan := range earlier {
-		for _, burn := range plan.BurnsNow() {
-			if chosen[burn.Year] == plan {
-				all = append(all, burn)
-			}
-		}
-	}
-	slices.SortStableFunc(all, func(a, b habitat.PlannedBurn) int { return int(a.Year - b.Year) })
-	return all
+	return before
 }

@@ -24,12 +24,12 @@ import (
 // RehearseOptions say how a plan is rehearsed.
 type RehearseOptions struct {
 	// Futures is how many are played, 0 for rehearsal.DefaultFutures; Years how many
-	// program years, 0 for those that the newest plan shows.
+	// program years, 0 for those that the adopted plan shows.
 	Futures, Years int
 	Seed           uint64
 	// Threads is how many are played at once, 0 for all processors.
 	Threads int
-	// Rules are compared, the others with the first; none stands for the newest plan
+	// Rules are compared, the others with the first; none stands for the adopted plan
 	// and "most overdue first".
 	Rules []habitat.Rule
 	// Blocks is how many record years follow one another in a draw; 0 is 1.
@@ -101,7 +101,7 @@ func (o *RehearseOptions) validate(p *habitat.Property) error {
 }
 
 // Rehearse plays the coming years with weather from the record and keeps what
-// came of it with the newest plan. Where its context ends it, the futures that are
+// came of it with the adopted plan. Where its context ends it, the futures that are
 // done are kept, and an Interrupted comes with them.
 func (s *Session) Rehearse(ctx context.Context, o RehearseOptions) (*view.Rehearsal, error) {
 	if err := o.validate(&s.Property); err != nil {

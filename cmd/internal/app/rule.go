@@ -2,7 +2,7 @@ package app
 
 import "emberquilt/habitat"
 
-// DefaultRules are compared where none is named: the newest plan, and no plan.
+// DefaultRules are compared where none is named: the adopted plan, and no plan.
 func DefaultRules() []habitat.Rule { return []habitat.Rule{{}, {MostOverdue: true}} }
 
 // ParseRules reads rules, none for DefaultRules. What secondChance and ahead say holds

@@ -75,12 +75,13 @@ func (s *Session) StateOf(unit *habitat.Unit) habitat.UnitState {
 	return s.Property.StateOf(unit, s.Records, s.Today)
 }
 
-// Overtaken says what changed since a plan was made; empty where nothing did that
-// the plan depends on.
+// Overtaken says that a plan is not the one in force, and what changed since it was
+// made; empty where it is and nothing did that it depends on.
 func (s *Session) Overtaken(ctx context.Context, plan *StoredPlan) (string, error) {
 	since, err := s.Store.Since(ctx, plan.Data.Number())
 	if err != nil {
 		return "", err
 	}
-	return view.OvertakenWords(plan.Number, view.Later(since)), nil
+	standing := s.Standings.Of(plan.Number)
+	return view.OvertakenWords(&standing, s.Adopted(), view.Later(since)), nil
 }

@@ -54,7 +54,7 @@ type DraftOptions struct {
 	Year date.ProgramYear
 }
 
-// Draft gathers what is known of a burn of the newest plan.
+// Draft gathers what is known of a burn of the adopted plan.
 func (s *Session) Draft(ctx context.Context, o DraftOptions) (*view.Draft, error) {
 	c, err := s.Contents(ctx, 0)
 	if err != nil {

@@ -12,7 +12,7 @@ import (
 	"emberquilt/store"
 )
 
-// TasksDue lists what must be done before the burns of the newest plan, of what
+// TasksDue lists what must be done before the burns of the adopted plan, of what
 // begins within so many days: late tasks first.
 func (s *Session) TasksDue(ctx context.Context, days int) ([]preparation.Due, error) {
 	if days < 0 || days > 3660 {
@@ -33,7 +33,7 @@ type UnitTasks struct {
 	All []preparation.Due
 }
 
-// TasksOf lists all tasks of a unit's next burn in the newest plan, those that are
+// TasksOf lists all tasks of a unit's next burn in the adopted plan, those that are
 // done too.
 func (s *Session) TasksOf(ctx context.Context, name string) (*UnitTasks, error) {
 	c, err := s.Contents(ctx, 0)

@@ -24,7 +24,7 @@ func (a *terminal) breaksCommand() *cobra.Command {
 between units that burn together, less what runs along standing breaks (roads, water),
 which emberquilt import FILE --kind breaks reads.
 
-Without units it shows each year of the newest plan, the units of a year burned as one;
+Without units it shows each year of the adopted plan, the units of a year burned as one;
 with units those, burned together. --each shows every unit burned alone, --year the units
 of one plan year, --pairs what burning two neighbors together saves, --standing the
 standing breaks that are known.

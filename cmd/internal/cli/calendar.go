@@ -38,7 +38,7 @@ func (a *terminal) calendarCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "calendar [YEAR]",
 		Short: "Show the candidate burn windows, or write them as a calendar file",
-		Long: withStatus(`Calendar lists the windows of the units that the newest plan burns in a program year
+		Long: withStatus(`Calendar lists the windows of the units that the adopted plan burns in a program year
 (the one under way where none is named), from season dates, closures and the crew's
 working days. With --output it writes an iCalendar file of all plan years: windows,
 preparation and notices with reminders. Importing the file again updates the events.

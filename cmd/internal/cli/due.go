@@ -25,7 +25,7 @@ func (a *terminal) dueCommand() *cobra.Command {
 		Use:   "due",
 		Short: "Say which units burn this season, why these, and what to do before",
 		Long: withStatus(`Due shows the season that is under way, or the next one that comes: the units that
-the newest plan burns in it, why these, their windows, what must be done before and
+the adopted plan burns in it, why these, their windows, what must be done before and
 by when, and what waiting a year would add to the shortfall. With --ask that figure comes from
 a second plan for each unit; without, it is that of the plan with nothing else moved.
 

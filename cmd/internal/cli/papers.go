@@ -106,7 +106,7 @@ func (a *terminal) writePaper(o output, about string) error {
 
 func (a *terminal) bookCommand() *cobra.Command {
 	return a.paperCommand("book", "Write the program book (HTML)",
-		`Book writes the program book of a plan, the newest where no number is named: one
+		`Book writes the program book of a plan, the adopted one where no number is named: one
 HTML file that opens without a network and prints well. It holds acres burned and
 rested, age classes against the wanted bands, the table of units and years, the
 coming season with its windows, caps, overdue units, how good the plan is proven to

@@ -3,11 +3,14 @@ package cli
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 )
 
 // planOptions are those of the plan command.
@@ -21,6 +24,10 @@ type planOptions struct {
 	// rehearse chooses among plans by futures.
 	rehearse bool
 	futures  int
+	// try names a what-if; adopt adopts even that.
+	try   string
+	adopt bool
+	by    string
 }
 
 func (a *terminal) planCommand() *cobra.Command {
@@ -29,10 +36,14 @@ func (a *terminal) planCommand() *cobra.Command {
 		Use:   "plan",
 		Short: "Plan the burns of the coming years",
 		Long: withStatus(`Plan solves the rotation problem of the property as it stands: units, burns on
-record, locks, caps, the plan before. It keeps the plan under a number and shows
+record, locks, caps, the adopted plan. It keeps the plan under a number and shows
 the table of units and years, acres, caps, overdue units, how good the plan is
 proven to be, and what the three tightest caps add to the shortfall, each by a second
 solve. What years with more or fewer burn days do to it, emberquilt rehearse plays.
+
+The plan is adopted: from now on due, tasks, calendars and papers follow it. With --try,
+or with burn days that the command states while another plan is adopted, it is a draft
+that nothing rests on until "emberquilt adopt" takes it; --adopt does both at once.
 
 With --rehearse up to eight plans with different first years are played through futures
 of past weather, and the one that stands up best is kept, where other futures than those
@@ -42,11 +53,14 @@ A burn on record in the first year is a fact and is kept. Where the locked burns
 cannot stand together no plan is kept, and what clashes is said (status 4).
 
 `+caution, statusBadInput, statusNoPlan),
-		Example: "  emberquilt plan\n  emberquilt plan --years 8 --from 2027 --seconds 20",
+		Example: "  emberquilt plan\n  emberquilt plan --years 8 --from 2027 --seconds 20\n  emberquilt plan --try \"a poor spring\" --burn-days 4",
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			o.solver.note(cmd)
+			if cmd.Flags().Changed("try") && strings.TrimSpace(o.try) == "" {
+				return usagef("--try: a name is missing; accepts a name of the what-if, such as \"a poor spring\"")
+			}
 			return a.runPlan(cmd.Context(), &o)
 		},
 	}
@@ -56,6 +70,9 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 	cmd.Flags().StringVar(&o.note, "note", "", "`WORDS` kept with the plan, such as why it was made")
 	cmd.Flags().BoolVar(&o.rehearse, "rehearse", false, "rehearse plans with different first years and keep the one that stands up best")
 	cmd.Flags().IntVar(&o.futures, "futures", app.DefaultFutures, "`NUMBER` of futures for --rehearse")
+	cmd.Flags().StringVar(&o.try, "try", "", "keep the plan as a draft under this `NAME`, without adopting it")
+	cmd.Flags().BoolVar(&o.adopt, "adopt", false, "adopt the plan even where it is a what-if")
+	cmd.Flags().StringVar(&o.by, "by", "", "`NAME` of whoever has the plan made, kept with it")
 	cmd.Flags().BoolVar(&o.caps, "caps", true, "ask by second solves what the tightest caps cost")
 	return cmd
 }
@@ -72,7 +89,7 @@ func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
 	if err != nil {
 		return err
 	}
-	ask := app.PlanOptions{Horizon: over, Solver: solver, Note: o.note, AskCaps: o.caps}
+	ask := app.PlanOptions{Horizon: over, Solver: solver, Note: o.note, AskCaps: o.caps, Trial: o.try, IsAdopted: o.adopt, By: o.by}
 	if o.rehearse {
 		ask.Rehearse = &app.RehearseOptions{Futures: o.futures, Seed: solver.Seed, Threads: o.solver.Threads}
 	}
@@ -82,7 +99,11 @@ func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
 			return stopped
 		}
 		if !a.json {
+			standing := s.Standings.Of(kept.Number)
 			fmt.Fprintf(a.Err, "kept as plan %d\n", kept.Number)
+			if standing.Standing != habitat.AdoptedPlan {
+				fmt.Fprintf(a.Err, "%s emberquilt adopt %d adopts it\n", view.StandingWords(&standing, s.Adopted()), kept.Number)
+			}
 		}
 		v, err := s.Program(ctx, kept)
 		if err != nil {

@@ -42,7 +42,7 @@ func (a *terminal) showCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "show [PLAN]",
 		Short: "Show a plan that was made",
-		Long: withStatus(`Show prints a stored plan as "emberquilt plan" printed it, the newest where no number
+		Long: withStatus(`Show prints a stored plan as "emberquilt plan" printed it, the adopted one where no number
 is named. With --problem, --answer and --certificate it writes the files that the plan
 was kept as, for "emberquilt check" or another solver, and prints nothing else.
 

@@ -37,7 +37,7 @@ rule that knew the weather in advance could not beat.
 
 A --rule is one way to run the program; others are compared with the first, on the same
 futures:
-  plan, plan-2     the newest plan, or plan 2, in the first year and planned like it after
+  plan, plan-2     the adopted plan, or plan 2, in the first year and planned like it after
   poor, median, mean, settings, 6
                    planned with the burn days of that year of the record, or so many
   most-overdue     no plan: what is due burns, the most overdue first
@@ -46,7 +46,7 @@ futures:
   second-chance    a missed unit waits for its next season of the same year
   ahead            days that are left take next year's units
 Words joined by + hold at once: median+ahead. Without a rule, plan and most-overdue are
-compared. What was found is kept with the newest plan, and the book shows it.
+compared. What was found is kept with the adopted plan, and the book shows it.
 
 Past weather, invented futures, not a forecast.
 
@@ -62,7 +62,7 @@ Past weather, invented futures, not a forecast.
 	o.show.register(cmd)
 	flags := cmd.Flags()
 	flags.IntVar(&o.Futures, "futures", app.DefaultFutures, "`NUMBER` of futures to play")
-	flags.IntVar(&o.Years, "years", 0, "`NUMBER` of program years in each (default: those that the newest plan shows)")
+	flags.IntVar(&o.Years, "years", 0, "`NUMBER` of program years in each (default: those that the adopted plan shows)")
 	flags.Uint64Var(&o.Seed, "seed", 0, "`NUMBER` that the futures are drawn from; the same seed gives the same futures")
 	flags.IntVar(&o.Threads, "threads", 0, "`NUMBER` of futures to play at once, 0 for one on each processor; the figures do not depend on it")
 	flags.StringArrayVar(&o.rules, "rule", nil, "a `RULE` to compare; may stand several times")

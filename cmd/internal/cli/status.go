@@ -90,6 +90,8 @@ func advice(e *app.AdvisedError) string {
 		return fmt.Sprintf("emberquilt show %d shows what it burns", e.Plan)
 	case app.MakeFirstPlan:
 		return "emberquilt plan makes one"
+	case app.AdoptPlan:
+		return fmt.Sprintf("emberquilt adopt %d adopts it", e.Plan)
 	case app.MakeNewPlan:
 		return "emberquilt plan makes a new plan"
 	case app.LoadWeather:

@@ -26,7 +26,7 @@ func (a *terminal) tasksCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "tasks [UNIT]",
 		Short: "List what must be done before the planned burns, the late ones first",
-		Long: withStatus(`Tasks lists what must be done before the burns of the newest plan: late tasks first, then
+		Long: withStatus(`Tasks lists what must be done before the burns of the adopted plan: late tasks first, then
 those that can be done now. It counts back from the first day of each burn's first window.
 With a unit it lists all tasks of the unit's next burn, those that are done too.
 "tasks done" notes that one is done; "tasks list" shows or changes the list itself.

@@ -21,7 +21,7 @@ func (a *terminal) whyCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "why UNIT [YEAR]",
 		Short: "Say why a unit burns or rests in a program year",
-		Long: withStatus(`Why explains one decision of the newest plan: the unit's age and interval, what
+		Long: withStatus(`Why explains one decision of the adopted plan: the unit's age and interval, what
 stands in the way of the other choice, and what that would cost, found by a second
 plan with the other choice locked. The year is the one under way where none is named.
 

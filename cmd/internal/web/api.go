@@ -275,7 +275,7 @@ type paperHead struct {
 	About string `json:"about"`
 }
 
-// papers lists those that the newest plan has something for.
+// papers lists those that the adopted plan has something for.
 func (p *property) papers(ctx context.Context, s *app.Session, _ question) (any, error) {
 	if _, err := p.of(ctx, 0); err != nil {
 		return nil, err

@@ -116,7 +116,7 @@ func (p *property) read(ctx context.Context, do func(*app.Session) error) error 
 }
 
 // of gives what the papers of a plan show, computed once for each version of the
-// data; 0 is the newest plan. It belongs within read.
+// data; 0 is the adopted plan. It belongs within read.
 func (p *property) of(ctx context.Context, plan int) (*app.Contents, error) {
 	if c := p.contents[plan]; c != nil {
 		return c, nil
