@@ -542,7 +542,7 @@ func (e *Editor) take(f *editFrame, d *habitat.EditedPlan, serial int64) error {
 	}
 	known, isKnown := e.past[pastKey(edits)]
 	if !isSame && isKnown {
-		next.answer, next.holds, next.result, next.figures, e.warm = known.result.Answer, true, known.result, view.NewSolveFigures(known.result.Answer), known.result.Warm
+		next.answer, next.holds, next.result, next.figures, e.warm = known.result.Answer, true, known.result, view.NewSolveFigures(known.result.Answer), pricesOnly(known.result.Warm)
 	}
 	next.version = e.now.version + 1
 	if isSame { // a solve may have found something meanwhile
@@ -633,7 +633,7 @@ func (e *Editor) finish(run int, f *editFrame, key string, result rotation.Resul
 	// A solve that was ended before it had a plan gives the locked burns alone.
 	isPlan := err == nil && result.Answer.Status != problem.Infeasible && result.Stats.FirstPlan > 0
 	if isPlan && e.now.frame == f && len(e.now.edits) > 0 {
-		e.warm = result.Warm
+		e.warm = pricesOnly(result.Warm)
 		if len(e.past) >= mostPast {
 			clear(e.past)
 		}
