@@ -31,16 +31,17 @@ func (s Stamp) Number() int {
 	return number
 }
 
-// Since counts what changed after a change.
-func (s *Store) Since(ctx context.Context, change int) (l Later, err error) {
+// Since counts what changed after a change, but for what was changed together with a
+// plan of that number: locks that are kept with it do not make it old.
+func (s *Store) Since(ctx context.Context, change, plan int) (l Later, err error) {
 	err = s.View(ctx, func(tx *Tx) error {
-		l, err = tx.since(change)
+		l, err = tx.since(change, plan)
 		return err
 	})
 	return l, err
 }
 
-func (tx *Tx) since(change int) (l Later, err error) {
+func (tx *Tx) since(change, plan int) (l Later, err error) {
 	count := func(into *int, query string, args ...any) error {
 		return tx.each(query, args, func(scan scanner) error { return scan(into) })
 	}
@@ -55,7 +56,7 @@ func (tx *Tx) since(change int) (l Later, err error) {
 				UNION SELECT unit_a FROM pair_version WHERE change > ? UNION SELECT unit_b FROM pair_version WHERE change > ?)`, change, change, change, change)
 		},
 		func() error {
-			return count(&l.Locks, "SELECT count(*) FROM (SELECT DISTINCT unit, program_year FROM lock_version WHERE change > ?)", change)
+			return count(&l.Locks, "SELECT count(*) FROM (SELECT DISTINCT unit, program_year FROM lock_version WHERE change > ? AND change NOT IN (SELECT change FROM plan WHERE number = ?))", change, plan)
 		},
 		func() error {
 			return count(&settings, "SELECT count(*) FROM property_version WHERE change > ?", change)

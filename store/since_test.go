@@ -12,7 +12,7 @@ func TestSinceCountsWhatAPlanDependsOn(t *testing.T) {
 	before := snapshot(t, s).Change.Stamp().Number()
 	want := func(what string, want Later) {
 		t.Helper()
-		got, err := s.Since(context.Background(), before)
+		got, err := s.Since(context.Background(), before, 0)
 		if err != nil || got != want {
 			t.Errorf("%s: %+v %v, want %+v", what, got, err, want)
 		}

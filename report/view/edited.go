@@ -71,6 +71,8 @@ type EditedRow struct {
 	Plan     string         `json:"plan"`
 	By       string         `json:"by"`
 	Late     string         `json:"late"`
+	// Ages holds the stand age at the end of each year.
+	Ages []int `json:"ages"`
 }
 
 // EditedChange is a unit and year that the edited plan decides otherwise; empty
@@ -137,7 +139,7 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 func editedRow(a, b *layout, i int, by func(unit, t int) FixedBy) EditedRow {
 	p := b.Problem
 	u := &p.Units[i]
-	row := EditedRow{Unit: u.ID, Acres: quantity.Acres(u.Acres), Interval: b.interval(i).String()}
+	row := EditedRow{Unit: u.ID, Ages: b.age[i][:p.Years], Acres: quantity.Acres(u.Acres), Interval: b.interval(i).String()}
 	if known := b.known[u.ID]; known != nil {
 		row.Cover, row.Mix, row.Refuge = known.Cover, known.Mix, known.Refuge
 	}
@@ -278,7 +280,10 @@ type SolveFigures struct {
 	Shortfall *float64 `json:"shortfall_acre_years"`
 	Bound     *float64 `json:"bound_acre_years"`
 	Gap       *float64 `json:"gap"`
-	Words     string   `json:"words"`
+	// Keep is the part of the shortfall that counts what is decided otherwise than
+	// in the plan before.
+	Keep  *float64 `json:"keep_acre_years"`
+	Words string   `json:"words"`
 }
 
 // NewSolveFigures reads the figures of an answer, nil for none.
@@ -289,5 +294,5 @@ func NewSolveFigures(a *problem.Answer) SolveFigures {
 	if a.Status == problem.Infeasible {
 		return SolveFigures{Words: gapWords(a)}
 	}
-	return SolveFigures{limit(a.Cost), limit(a.Bound), limit(a.Gap), gapWords(a)}
+	return SolveFigures{limit(a.Cost), limit(a.Bound), limit(a.Gap), limit(a.Parts.Keep), gapWords(a)}
 }

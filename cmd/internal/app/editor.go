@@ -52,6 +52,8 @@ type Editor struct {
 	// the edits that they hold, so that undo shows again what was there.
 	warm *rotation.Warm
 	past map[string]past
+	// busy counts the solves that have begun and are not over.
+	busy int
 	own  slot
 }
 
@@ -299,7 +301,7 @@ func (e *Editor) Discard(ctx context.Context, s *Session) error {
 	}); err != nil {
 		return err
 	}
-	e.start(func(context.Context) {}) // ends the solve and waits for it
+	e.end()
 	return e.follow(ctx, s, 0)
 }
 
@@ -311,7 +313,7 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 	if err := e.follow(ctx, s, 0); err != nil {
 		return nil, err
 	}
-	e.start(func(context.Context) {})
+	e.end()
 	e.mu.Lock()
 	now := e.now
 	e.mu.Unlock()
@@ -559,7 +561,7 @@ func (e *Editor) take(f *editFrame, d *habitat.EditedPlan, serial int64) error {
 	case len(edits) > 0 && !known.isWhole:
 		e.solve(e.limit())
 	default:
-		e.start(func(context.Context) {})
+		e.end()
 	}
 	if !isSame || before.serial != serial {
 		e.tell(news)
@@ -586,6 +588,7 @@ func (e *Editor) solve(limit time.Duration) {
 	e.run++
 	run, p, f, edits := e.run, e.now.p, e.now.frame, e.now.edits
 	e.now.isRunning, e.now.elapsed, e.now.fault = true, 0, ""
+	e.busy++
 	e.mu.Unlock()
 	e.start(func(ctx context.Context) {
 		e.mu.Lock()
@@ -630,6 +633,7 @@ func (e *Editor) progress(run int, p rotation.Progress) {
 // finish takes what a solve has come to.
 func (e *Editor) finish(run int, f *editFrame, key string, result rotation.Result, err error, isWhole bool) {
 	e.mu.Lock()
+	e.busy--
 	// A solve that was ended before it had a plan gives the locked burns alone.
 	isPlan := err == nil && result.Answer.Status != problem.Infeasible && result.Stats.FirstPlan > 0
 	if isPlan && e.now.frame == f && len(e.now.edits) > 0 {
@@ -661,6 +665,17 @@ func (e *Editor) finish(run int, f *editFrame, key string, result rotation.Resul
 	news := e.now.news()
 	e.mu.Unlock()
 	e.tell(news)
+}
+
+// end ends the solve under way and waits for it. Where the place to solve in is
+// shared, work of others goes on.
+func (e *Editor) end() {
+	e.mu.Lock()
+	isBusy := e.busy > 0
+	e.mu.Unlock()
+	if isBusy {
+		e.start(func(context.Context) {})
+	}
 }
 
 func (e *Editor) start(do func(context.Context)) {

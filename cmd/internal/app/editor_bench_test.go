@@ -33,7 +33,7 @@ func (c *course) within(cost float64) time.Duration {
 }
 
 // BenchmarkEdit measures, in wall time, what an editor takes from an edit to the
-// first plan that holds it, and to one within 1 % of the best that it or a solve from
+// first plan that holds it, and to one within 1% of the best that it or a solve from
 // nothing finds in the same time. Run it with -benchtime 50x: the figures are medians
 // over the edits, a random one each, up to eight in one draft. What an edit takes
 // holds its transaction and the end of the solve before.

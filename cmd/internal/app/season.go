@@ -78,7 +78,7 @@ func (s *Session) StateOf(unit *habitat.Unit) habitat.UnitState {
 // Overtaken says that a plan is not the one in force, and what changed since it was
 // made; empty where it is and nothing did that it depends on.
 func (s *Session) Overtaken(ctx context.Context, plan *StoredPlan) (string, error) {
-	since, err := s.Store.Since(ctx, plan.Data.Number())
+	since, err := s.Store.Since(ctx, plan.Data.Number(), plan.Number)
 	if err != nil {
 		return "", err
 	}

@@ -36,6 +36,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/p/{id}/papers/{file}", s.within((*property).paper))
 	writes(s, mux, "tasks", noteTask)
 	mux.HandleFunc("POST /api/p/{id}/plan", s.within((*property).makePlan))
+	s.editing(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})

@@ -42,6 +42,8 @@ type property struct {
 	said store.Stamp
 
 	solving solving
+	// editor edits the property's plan; made at the first question.
+	editor *app.Editor
 }
 
 // openAs says how the page opens property files: as one that changes them, or,

@@ -5,6 +5,7 @@ import { cautions, fault, table } from "../parts.js";
 import { grid } from "../grid.js";
 import { map } from "../map.js";
 import { axes, chart } from "../charts.js";
+import * as edit from "../edit.js";
 import { acres, capital, count, day, figure, many } from "../words.js";
 
 export const title = "Plan";
@@ -13,7 +14,20 @@ export async function load(page) {
   const number = page.state.number ?? 0;
   const [program, plans] = await Promise.all([page.ask(number ? `plan?number=${number}` : "plan"), page.ask("plans")]);
   const drawing = page.head.has_shapes ? await page.ask(number ? `map?number=${number}` : "map").catch(() => null) : null;
+  // A plan whose years are over, or one that cannot stand, is only shown.
+  const draft = program.status === "infeasible" ? null : await page.ask(`draft?plan=${number}`).catch(() => null);
+  page.state.edit = draft ? { ...edit.newEditing(draft), ...kept(page.state.edit, draft) } : null;
+  page.state.act ??= edit.editor(page);
   return { program, plans, drawing };
+}
+
+// What stays of the editing when the screen is read again.
+const kept = (before, draft) => (before ? { note: before.note, other: before.other, cell: before.draft.edited.rows.length === draft.edited.rows.length ? before.cell : null } : {});
+
+export function hears(page, event) {
+  if (event.kind !== "draft") return false;
+  page.state.act?.hears(event.data);
+  return true;
 }
 
 export const lock = svg`<svg class="lock" viewBox="0 0 10 12" aria-hidden="true"><path fill="currentColor" d="M1 5h8v7H1zM2.5 5V3.2a2.5 2.5 0 0 1 5 0V5H6.1V3.2a1.1 1.1 0 0 0-2.2 0V5z"/></svg>`;
@@ -142,6 +156,7 @@ export function view(page, data) {
   const { program, plans, drawing } = data;
   const state = (page.state.grid ??= {});
   const at = page.state.focused ?? null;
+  const { edit: editing, act } = page.state;
   if (!program.units.length || program.status === "infeasible")
     return html`<h1 tabindex="-1">Plan ${program.plan}</h1>
       <p class="proof">${program.gap_words}</p>
@@ -151,7 +166,7 @@ export function view(page, data) {
     <dl class="facts">
       <div><dt>units</dt><dd>${count(program.units.length)}</dd></div>
       <div><dt>acres</dt><dd>${acres(program.acres)}</dd></div>
-      <div><dt>shortfall</dt><dd>${figure(program.cost)} <small>acre-years</small></dd></div>
+      <div><dt>shortfall</dt><dd>${figure(program.shortfall)} <small>acre-years</small></dd></div>
       <div><dt>no plan is below</dt><dd>${figure(program.bound)} <small>acre-years</small></dd></div>
       <div><dt>overdue in some year</dt><dd>${many(program.overdue.length, "unit")}</dd></div>
     </dl>
@@ -159,23 +174,53 @@ export function view(page, data) {
     <div class="plan-top">
       <section aria-labelledby="table-title">
         <h2 id="table-title">Units and years</h2>
-        ${grid(
-          state,
-          {
-            caption: "What each unit does in each year",
-            years: program.years,
-            rows: () => program.units.length,
-            heading: (row) => html`${program.units[row].unit}<small>${acres(program.units[row].acres)}</small>`,
-            cell: (row, column) => cell(program, program.units[row], column),
-            name: (row, column) => says(program, program.units[row], column),
-            chosen: page.state.year ?? program.years[0],
-            choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
-            moved: (row, column) => (page.state.focused = [row, column]),
-          },
-          page.redraw,
-        )}
-        <p class="why-line">${at ? says(program, program.units[at[0]], at[1]) : "Arrow keys move in the table; a year's button shows it on the map."}</p>
+        ${editing ? edit.bar(editing, act, plans) : nothing}
+        ${editing
+          ? html`<div class="edit-table" @pointerdown=${act.press}>
+              ${grid(
+                state,
+                {
+                  caption: "What each unit does in each year",
+                  years: editing.draft.edited.years,
+                  rows: () => editing.draft.edited.rows.length,
+                  heading: (row) => html`${editing.draft.edited.rows[row].unit}<small>${acres(editing.draft.edited.rows[row].acres)}</small>`,
+                  cell: (row, column) => edit.cell(editing, row, column, lock),
+                  name: (row, column) => edit.says(editing, row, column),
+                  chosen: page.state.year ?? program.years[0],
+                  choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
+                  moved: (row, column) => act.choicesOf(row, column),
+                  key: act.key,
+                },
+                page.redraw,
+              )}
+              <p class="why-line">${edit.dragLine(editing) ?? (editing.cell ? edit.says(editing, ...editing.cell) : "Drag a burn to another year, or choose a cell: b burns, r rests, f leaves it free, u undoes, Shift+U does again, Enter tells why.")}</p>
+              ${edit.panel(editing, act)}
+            </div>`
+          : html`${grid(
+                state,
+                {
+                  caption: "What each unit does in each year",
+                  years: program.years,
+                  rows: () => program.units.length,
+                  heading: (row) => html`${program.units[row].unit}<small>${acres(program.units[row].acres)}</small>`,
+                  cell: (row, column) => cell(program, program.units[row], column),
+                  name: (row, column) => says(program, program.units[row], column),
+                  chosen: page.state.year ?? program.years[0],
+                  choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
+                  moved: (row, column) => (page.state.focused = [row, column]),
+                },
+                page.redraw,
+              )}
+              <p class="why-line">${at ? says(program, program.units[at[0]], at[1]) : "Arrow keys move in the table; a year's button shows it on the map."}</p>`}
         ${key(program)}
+        ${editing
+          ? html`<ul class="key">
+              <li><span class="chip own-chip">B</span>your edit</li>
+              <li><span class="chip moved-chip">3</span>changed because of an edit</li>
+              ${editing.other ? html`<li><span class="chip"><i class="over-mark">–</i></span>plan ${editing.other.plan} decides otherwise: its sign</li>` : nothing}
+            </ul>`
+          : nothing}
+        ${editing ? edit.changes(editing, act) : nothing}
       </section>
       <section aria-label="Map of a year">${drawing ? pickMap(page, data) : html`<h2>Map</h2><p class="quiet">No unit has a shape; an import brings shapes.</p>`}</section>
     </div>

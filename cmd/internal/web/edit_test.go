@@ -1,0 +1,85 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+	"testing"
+	"time"
+
+	"emberquilt/cmd/internal/app"
+)
+
+// editState asks for the draft until no solve is under way.
+func editState(t *testing.T, r *running) *app.EditState {
+	t.Helper()
+	for range 600 {
+		answer := r.get("/api/p/nine-gate/draft")
+		if answer.StatusCode != http.StatusOK {
+			t.Fatalf("%d %s", answer.StatusCode, answer.text)
+		}
+		var state app.EditState
+		if err := json.Unmarshal([]byte(answer.text), &state); err != nil {
+			t.Fatal(err)
+		}
+		if !state.IsSolving {
+			return &state
+		}
+		r.post("/api/p/nine-gate/draft/stop", "{}")
+		time.Sleep(20 * time.Millisecond)
+	}
+	t.Fatal("the solve does not end")
+	return nil
+}
+
+// TestAPlanIsEdited asks what can be, edits, undoes, does again and keeps.
+func TestAPlanIsEdited(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	first := editState(t, r)
+	row := first.Edited.Rows[0]
+	at := strings.Index(row.Plan, "0")
+	if at < 0 {
+		t.Fatalf("%s never burns: %q", row.Unit, row.Plan)
+	}
+	cell := fmt.Sprintf("unit=%s&year=%d", url.QueryEscape(row.Unit), first.Edited.Years[at])
+	for _, path := range []string{"choices?" + cell, "moves?" + cell, "compare?other=1"} {
+		if answer := r.get("/api/p/nine-gate/draft/" + path); answer.StatusCode != http.StatusOK {
+			t.Errorf("%s: %d %s", path, answer.StatusCode, answer.text)
+		}
+	}
+	body := func(do string, year int) string {
+		return fmt.Sprintf(`{"plan": 1, "step": [{"unit": %q, "year": %d, "do": %q}]}`, row.Unit, year, do)
+	}
+	if answer := r.post("/api/p/nine-gate/draft/edit", body("rest", int(first.Edited.Years[at]))); answer.StatusCode != http.StatusOK {
+		t.Fatalf("%d %s", answer.StatusCode, answer.text)
+	}
+	after := editState(t, r)
+	if !after.Holds || after.Undo != 1 || after.Edited.Rows[0].Plan[at] != '.' || after.Edited.Rows[0].By[at] != 'e' || len(after.Edited.Cautions) == 0 {
+		t.Errorf("%+v %+v", after.EditNews, after.Edited.Rows[0])
+	}
+	for _, step := range []string{"undo", "redo"} {
+		if answer := r.post("/api/p/nine-gate/draft/"+step, "{}"); answer.StatusCode != http.StatusOK {
+			t.Errorf("%s: %d %s", step, answer.StatusCode, answer.text)
+		}
+	}
+	for what, status := range map[string]int{body("mow", 2027): http.StatusBadRequest, body("rest", 2099): http.StatusUnprocessableEntity, `{"plan": 1, "cells": []}`: http.StatusBadRequest} {
+		if answer := r.post("/api/p/nine-gate/draft/edit", what); answer.StatusCode != status || !strings.Contains(answer.text, `"error"`) {
+			t.Errorf("%s: %d %s, want %d", what, answer.StatusCode, answer.text, status)
+		}
+	}
+	answer := r.post("/api/p/nine-gate/draft/keep", `{"note": "by hand"}`)
+	if answer.StatusCode != http.StatusOK || !strings.Contains(answer.text, `"plan":2`) {
+		t.Fatalf("%d %s", answer.StatusCode, answer.text)
+	}
+	if end := editState(t, r); end.IsDraft || end.Edited.Plan != 2 {
+		t.Errorf("%+v", end.EditNews)
+	}
+	if plans := r.get("/api/p/nine-gate/plans"); !strings.Contains(plans.text, "by hand") {
+		t.Errorf("plans: %s", plans.text)
+	}
+	if answer := r.post("/api/p/nine-gate/draft/undo", "{}"); answer.StatusCode != http.StatusBadRequest {
+		t.Errorf("undo without a draft: %d", answer.StatusCode)
+	}
+}
