@@ -58,16 +58,6 @@ func (tx *Tx) UseStation(name string) error {
 	return tx.putJSON(stationInUse, theProperty, name)
 }
 
-// PutScenarios keeps what other burn days would cost a plan.
-func (tx *Tx) PutScenarios(plan int, all []habitat.BurnDayScenario) error {
-	for i := range all {
-		if err := all[i].Validate(); err != nil {
-			return fmt.Errorf("burn-day scenario %d: %w", i+1, err)
-		}
-	}
-	return tx.putJSON(scenarios, strconv.Itoa(plan), all)
-}
-
 // readFiring puts a document into the firings of a snapshot.
 func readFiring(into *habitat.Firings, d Document) error {
 	var f habitat.Firing

@@ -125,10 +125,9 @@ func TestARemovedUnitTakesAlongWhatHangsOnIt(t *testing.T) {
 func TestValuesOfTheseKindsAreCheckedAtTheDoor(t *testing.T) {
 	s := create(t, unit("a"))
 	for what, do := range map[string]func(tx *Tx) error{
-		"hours":    func(tx *Tx) error { return tx.PutFiring("a", habitat.Firing{Hours: 25}) },
-		"every":    func(tx *Tx) error { return tx.PutEveryFiring(habitat.Firing{Adjustment: 2}) },
-		"role":     func(tx *Tx) error { return tx.PutContacts([]habitat.Contact{{Name: "nobody"}}) },
-		"scenario": func(tx *Tx) error { return tx.PutScenarios(1, []habitat.BurnDayScenario{{Name: "wet"}}) },
+		"hours": func(tx *Tx) error { return tx.PutFiring("a", habitat.Firing{Hours: 25}) },
+		"every": func(tx *Tx) error { return tx.PutEveryFiring(habitat.Firing{Adjustment: 2}) },
+		"role":  func(tx *Tx) error { return tx.PutContacts([]habitat.Contact{{Name: "nobody"}}) },
 	} {
 		var fault *habitat.FieldError
 		if err := s.Update(context.Background(), noon, "test", do); !errors.As(err, &fault) {

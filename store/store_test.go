@@ -141,7 +141,7 @@ func TestEverythingComesBackAsItWent(t *testing.T) {
 		}
 		return errors.Join(err, tx.PutPair(habitat.Pair{A: "n1", B: "a0", Kind: habitat.Apart, SharedFeet: 120.5}), tx.PutLock(lock), tx.PutTask(task), tx.PutTaskDone(done),
 			tx.PutContract(contract), tx.PutShape(shape), tx.PutDocument(prescription), tx.PutDocument(weather), tx.PutPlace(school),
-			tx.PutFiring("n1", own), tx.PutEveryFiring(every), tx.PutContacts(calls), tx.UseStation("station"), tx.PutScenarios(plan.Number, []habitat.BurnDayScenario{scenario}))
+			tx.PutFiring("n1", own), tx.PutEveryFiring(every), tx.PutContacts(calls), tx.UseStation("station"), tx.putScenarios(plan.Number, []habitat.BurnDayScenario{scenario}))
 	})
 	snap := snapshot(t, s)
 	plan.Change, plan.MadeAt, plan.Data = 3, noon, Change{Number: 2, SHA256: mustChanges(t, s)[1].SHA256}.Stamp()

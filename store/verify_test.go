@@ -63,7 +63,7 @@ func full(t testing.TB) *Store {
 	// Kinds of schema 2.
 	update(t, s, func(tx *Tx) error {
 		return errors.Join(tx.PutFiring("n1", fullFiring()), tx.PutEveryFiring(habitat.Firing{Hours: 3}), tx.PutContacts([]habitat.Contact{fullContact()}),
-			tx.UseStation("station"), tx.PutScenarios(1, []habitat.BurnDayScenario{fullScenario()}))
+			tx.UseStation("station"), tx.putScenarios(1, []habitat.BurnDayScenario{fullScenario()}))
 	})
 	return s
 }

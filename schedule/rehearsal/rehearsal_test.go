@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
+	"runtime"
 	"strconv"
 	"testing"
 	"time"
@@ -395,25 +396,61 @@ func TestBadInput(t *testing.T) {
 	}
 }
 
-// BenchmarkRehearsal times a property of the usual size, invented here.
+// BenchmarkRehearsal times properties of a usual and a large size, invented here, and
+// looks at how much memory is held after each future. The large one takes minutes:
+// ask for it by its name, with -benchtime 1x.
 func BenchmarkRehearsal(b *testing.B) {
+	for _, size := range []struct{ units, years, futures int }{{24, 5, 20}, {24, 5, 200}, {100, 10, 100}} {
+		b.Run(fmt.Sprintf("%dx%dx%d", size.units, size.years, size.futures), func(b *testing.B) {
+			in := benchStage(size.units, size.years)
+			for b.Loop() {
+				var early, most uint64 // bytes held after a tenth of the futures, and at most
+				settings := rehearsal.Settings{Futures: size.futures, Solve: benchSolve, Gap: 0.02, Progress: func(done, of int) {
+					if done%max(1, of/10) != 0 {
+						return
+					}
+					runtime.GC()
+					var held runtime.MemStats
+					runtime.ReadMemStats(&held)
+					if early == 0 {
+						early = held.HeapAlloc
+					}
+					most = max(most, held.HeapAlloc)
+				}}
+				began := time.Now()
+				out, err := rehearsal.Run(context.Background(), in, allRules[:1], settings)
+				if err != nil {
+					b.Fatal(err)
+				}
+				b.Logf("%d futures in %v, %d of %d plans cut; %.1f MB held after a tenth, %.1f at most", size.futures, time.Since(began),
+					out.Rules[0].Cut, out.Rules[0].Plans, float64(early)/1e6, float64(most)/1e6)
+				b.ReportMetric(float64(most)/float64(max(1, early)), "most/early-memory")
+			}
+		})
+	}
+}
+
+// benchSolve plans as the program does: from the plan before, for 10 rounds.
+func benchSolve(ctx context.Context, p *problem.Problem, before *rehearsal.Solved) (*rehearsal.Solved, error) {
+	set := rotation.Settings{Gap: 0.02, Threads: 1, Rounds: 10, TimeLimit: 10 * time.Second}
+	if before != nil {
+		set.Warm, _ = before.Warm.(*rotation.Warm)
+	}
+	r, err := rotation.Solve(ctx, p, set)
+	return &rehearsal.Solved{Answer: r.Answer, Certificate: r.Certificate, Warm: r.Warm}, err
+}
+
+// benchStage is a property of so many units to be rehearsed for so many years.
+func benchStage(units, years int) *rehearsal.Input {
 	r := rand.New(rand.NewPCG(4, 4))
-	p := yearly(24, 13, 30)
+	p := yearly(units, 2*years+3, float64(units)*1.25)
 	for i := range p.Units {
 		u := &p.Units[i]
 		u.Acres, u.MinInterval, u.Age = 10+float64(r.IntN(600))/10, 1+r.IntN(2), r.IntN(4)
 		u.MaxInterval = u.MinInterval + 1 + r.IntN(2)
 	}
 	for k := range p.Caps {
-		p.Caps[k].BurnDays[0] = 8
+		p.Caps[k].BurnDays[0] = float64(units) / 3
 	}
-	in := stage(p, 5, 5, 4, 90, 20, func(a, _, _, d int) bool { return (d*7+a*13)%11 == 0 && d%20 < 4+a })
-	for b.Loop() {
-		began := time.Now()
-		out, err := rehearsal.Run(context.Background(), in, allRules[:1], rehearsal.Settings{Futures: 20, Solve: solve(0.02), Gap: 0.02})
-		if err != nil {
-			b.Fatal(err)
-		}
-		b.Logf("20 futures in %v, %d of %d plans cut", time.Since(began), out.Rules[0].Cut, out.Rules[0].Plans)
-	}
+	return stage(p, years, years, 4, 90, 20, func(a, _, _, d int) bool { return (d*7+a*13)%11 == 0 && d%20 < 4+a })
 }
