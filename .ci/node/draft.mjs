@@ -52,7 +52,16 @@ await page.goto(address);
 const origin = new URL(page.url()).origin;
 const id = (await page.evaluate(() => fetch("/api/properties").then((r) => r.json()))).properties[0].id;
 const at = `${origin}/p/${id}/plan`;
-const draft = (tab = page) => tab.evaluate((id) => fetch(`/api/p/${id}/draft`).then((r) => r.json()), id);
+// The browser may hold a connection to a server that was killed: then it asks anew.
+const draft = async (tab = page, tries = 3) => {
+  try {
+    return await tab.evaluate((id) => fetch(`/api/p/${id}/draft`).then((r) => r.json()), id);
+  } catch (error) {
+    if (tries < 2) throw error;
+    await tab.waitForTimeout(300);
+    return draft(tab, tries - 1);
+  }
+};
 const ready = async (tab = page) => {
   await tab.waitForSelector('[data-at="0 0"]', { timeout: 30000 });
 };
@@ -184,7 +193,7 @@ for (let n = 0; n < kills; n++) {
   const timer = setTimeout(() => child.kill("SIGKILL"), 20 + Math.random() * 260);
   for (let k = 0; ; k++) {
     const step = [{ unit: rows[k % rows.length].unit, year: d.edited.years[(k + n) % d.edited.years.length], do: (k + n) % 2 ? "rest" : "free" }];
-    const answer = await page.evaluate(([id, step]) => fetch(`/api/p/${id}/draft/edit`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan: 0, step }) }).then((r) => r.json().then((v) => (r.ok ? v.undo_steps : -1)), () => null), [id, step]);
+    const answer = await page.evaluate(([id, step]) => fetch(`/api/p/${id}/draft/edit`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan: 0, step }) }).then((r) => r.json().then((v) => (r.ok ? v.undo_steps : -1))).catch(() => null), [id, step]);
     if (answer === null) break;
     if (answer > 0) acknowledged = answer - steps;
   }

@@ -14,7 +14,7 @@ export const season = (text, column) => (text[column] === rest ? -1 : text.charC
 const by = { l: "locked", e: "your edit", r: "on record", ".": "" };
 
 /** What the editing of a screen holds. other is a plan laid over this one. */
-export const newEditing = (draft) => ({ draft, version: draft?.version ?? 0, error: null, cell: null, choices: null, isAsking: false, drag: null, note: "", isKeeping: false, other: null });
+export const newEditing = (draft) => ({ draft, version: draft?.version ?? 0, told: draft?.serial ?? 0, error: null, cell: null, choices: null, isAsking: false, drag: null, note: "", isKeeping: false, other: null });
 
 const word = (e, s) => (s < 0 ? "rests" : `burns, ${e.draft.edited.seasons[s]?.name ?? ""}`);
 
@@ -60,10 +60,14 @@ export function editor(page) {
   const plan = () => e().draft.edited.plan;
 
   const take = (draft) => {
-    const before = e().draft;
     e().draft = draft;
     e().version = draft.version;
-    if (draft.holds_the_edits && (draft.serial !== before.serial || !before.holds_the_edits)) page.say([draft.edited.words, draft.edited.differences[0] ?? ""].join(" "));
+    // News of the server may have come before with the same figures: what counts is
+    // whether this draft was told already.
+    if (draft.holds_the_edits && draft.serial !== e().told) {
+      e().told = draft.serial;
+      page.say([draft.edited.words, draft.edited.differences[0] ?? ""].join(" "));
+    }
     page.redraw();
   };
 
