@@ -55,6 +55,9 @@ type Property struct {
 	// BreakDollars is what a foot of break costs. 0 means that units' costs hold
 	// their breaks already; above it, a plan adds each unit's feet, burned alone.
 	BreakDollars float64
+	// TreatmentsReset lists the treatments other than fire that set the stand age
+	// back as a burn does.
+	TreatmentsReset []RecordKind
 	// Owner says, in the property's own words, for whom the papers are.
 	Owner string
 	// Owned holds, by name, the units that are not the property's to burn at all
@@ -359,6 +362,11 @@ func (p *Property) Validate() error {
 	}
 	if !(p.ResetShare > 0 && p.ResetShare <= 1) {
 		add(fieldErrorf("reset_share", "a share above 0, up to 1", "%v is not a share of a unit", float64(p.ResetShare)))
+	}
+	for i, k := range p.TreatmentsReset {
+		if !k.IsTreatment() || slices.Contains(p.TreatmentsReset[:i], k) {
+			add(fieldErrorf("treatments_reset_age", "mowing, disking, herbicide and grazing, each once", "%q is none of them, or stands twice", k))
+		}
 	}
 	if !(p.WindowChance >= 0 && p.WindowChance <= 1) {
 		add(fieldErrorf("window_chance", "0 to 1", "%v is not a chance", float64(p.WindowChance)))

@@ -22,10 +22,33 @@ const (
 	// Attempt is a burn that was lit or called off and covered nothing that
 	// counts.
 	Attempt RecordKind = "attempt"
+	// Mowing, Disking, Herbicide and Grazing are treatments other than fire. They
+	// are no burns, and set the stand age back only where the settings say so.
+	Mowing    RecordKind = "mowing"
+	Disking   RecordKind = "disking"
+	Herbicide RecordKind = "herbicide"
+	Grazing   RecordKind = "grazing"
 )
 
 // RecordKinds lists the kinds that a record may have.
-func RecordKinds() []RecordKind { return []RecordKind{Prescribed, Wildfire, Attempt} }
+func RecordKinds() []RecordKind {
+	return append([]RecordKind{Prescribed, Wildfire, Attempt}, TreatmentKinds()...)
+}
+
+// TreatmentKinds lists the kinds that are no fire.
+func TreatmentKinds() []RecordKind { return []RecordKind{Mowing, Disking, Herbicide, Grazing} }
+
+// IsTreatment reports whether the kind is a treatment other than fire.
+func (k RecordKind) IsTreatment() bool { return slices.Contains(TreatmentKinds(), k) }
+
+// CountsForAge reports whether records of a kind count towards setting the stand
+// age back: fires do, and those treatments of which the settings say so.
+func (p *Property) CountsForAge(k RecordKind) bool {
+	if k.IsTreatment() {
+		return slices.Contains(p.TreatmentsReset, k)
+	}
+	return k != Attempt
+}
 
 // BurnRecord is one fire, or one failed attempt, on one unit.
 type BurnRecord struct {
@@ -112,7 +135,7 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 		add(fieldErrorf("through", "a date up to "+today.String(), "%s is in the future", r.Through))
 	}
 	if !slices.Contains(RecordKinds(), r.Kind) {
-		add(fieldErrorf("kind", "prescribed, wildfire or attempt", "%q is none of the kinds", r.Kind))
+		add(fieldErrorf("kind", "prescribed, wildfire, attempt, mowing, disking, herbicide or grazing", "%q is none of the kinds", r.Kind))
 	}
 	if r.HasAcres {
 		if !isAmount(float64(r.Acres), float64(MaxAcres)) {
@@ -171,7 +194,7 @@ func (r *Reading) validate(field string) error {
 // covered at least the share of the unit, and was not a mere attempt. Acres of
 // several records in one program year are not added up here; see LastReset.
 func (r *BurnRecord) Resets(u *Unit, share quantity.Share) bool {
-	if r.Kind == Attempt {
+	if r.Kind == Attempt || r.Kind.IsTreatment() {
 		return false
 	}
 	return !r.HasAcres || covers(r.Acres, u.Acres, share)
@@ -187,6 +210,8 @@ func covers(burned, unit quantity.Acres, share quantity.Share) bool {
 type Reset struct {
 	Year date.ProgramYear
 	On   date.Day
+	// By is the treatment other than fire that did it; empty for a fire.
+	By RecordKind
 }
 
 // LastReset finds the last program year up to a year in which a unit's stand
@@ -197,7 +222,7 @@ func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYea
 	var own []*BurnRecord
 	for i := range records {
 		r := &records[i]
-		if r.Unit == u.ID && r.Kind != Attempt && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
+		if r.Unit == u.ID && p.CountsForAge(r.Kind) && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
 			own = append(own, r)
 		}
 	}
@@ -210,6 +235,7 @@ func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYea
 func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth int) (reset Reset, ok bool) {
 	burned := map[date.ProgramYear]quantity.Acres{}
 	last := map[date.ProgramYear]date.Day{}
+	by := map[date.ProgramYear]RecordKind{}
 	parts := map[UnitPart][]*BurnRecord{}
 	for _, r := range records {
 		in := p.YearOf(r.Through)
@@ -220,6 +246,9 @@ func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth 
 		}
 		if r.Through.After(last[in]) {
 			last[in] = r.Through
+			if by[in] = ""; r.Kind.IsTreatment() {
+				by[in] = r.Kind
+			}
 		}
 		if r.Of != nil && len(r.Of.Ground) > depth {
 			part := r.Of.Ground[depth]
@@ -228,7 +257,7 @@ func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth 
 	}
 	for in, sum := range burned {
 		if covers(sum, acres, p.ResetShare) && (!ok || in > reset.Year) {
-			reset, ok = Reset{in, last[in]}, true
+			reset, ok = Reset{in, last[in], by[in]}, true
 		}
 	}
 	type partReset struct {

@@ -63,7 +63,7 @@ func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear,
 	s.Before = p.AgeAtEnd(u, records, s.Year-1, on)
 	s.Now = p.AgeAtEnd(u, records, s.Year, on)
 	own := slices.DeleteFunc(slices.Clone(records), func(r BurnRecord) bool {
-		return r.Unit != u.ID || r.Kind == Attempt || r.Through.After(on) || r.HasAcres && r.Acres == 0
+		return r.Unit != u.ID || r.Kind == Attempt || r.Kind.IsTreatment() || r.Through.After(on) || r.HasAcres && r.Acres == 0
 	})
 	SortRecords(own)
 	for i := range own {

@@ -28,7 +28,7 @@ func oakHill() habitat.Property {
 	p.Latitude, p.Longitude, p.HasPlace = 36.91, -97.02, true
 	p.UTCOffset, p.Zone = -6, "America/Chicago"
 	p.Years, p.Lookahead, p.KeepYears = 6, 3, 2
-	p.BreakDollars = 0.4
+	p.BreakDollars, p.TreatmentsReset = 0.4, []habitat.RecordKind{habitat.Mowing}
 	p.Seasons = []habitat.Season{
 		{Name: "dormant", Span: date.AnnualSpan{First: date.Annual{Month: 11, Dom: 15}, Last: date.Annual{Month: 3, Dom: 15}}, BurnDays: ptr(14.0)},
 		{Name: "early-growing", Span: date.AnnualSpan{First: date.Annual{Month: 3, Dom: 16}, Last: date.Annual{Month: 5, Dom: 10}}},

@@ -54,7 +54,7 @@ var burnColumns = []column[habitat.BurnRecord]{
 	{
 		name: "kind",
 		read: func(c *cell, r *habitat.BurnRecord) {
-			kind, _ := c.choice(string(habitat.Prescribed), string(habitat.Wildfire), string(habitat.Attempt))
+			kind, _ := c.choice(kindWords()...)
 			r.Kind = habitat.RecordKind(kind)
 		},
 		copy: func(to, from *habitat.BurnRecord) { to.Kind = from.Kind },
@@ -216,4 +216,13 @@ func notifiedText(all []habitat.Notification) string {
 		}
 	}
 	return strings.Join(parts, "; ")
+}
+
+// kindWords lists the kinds that a record may have.
+func kindWords() []string {
+	var all []string
+	for _, k := range habitat.RecordKinds() {
+		all = append(all, string(k))
+	}
+	return all
 }

@@ -86,7 +86,7 @@ func (m *maker) stageLastBurned(l *List) {
 
 // holdsDay reports whether a burn that set fire to a unit burned on a day.
 func holdsDay(r *habitat.BurnRecord, day date.Day) bool {
-	return r.Kind != habitat.Attempt && !r.On.After(day) && !day.After(later(r.On, r.Through))
+	return r.Kind != habitat.Attempt && !r.Kind.IsTreatment() && !r.On.After(day) && !day.After(later(r.On, r.Through))
 }
 
 func later(a, b date.Day) date.Day {

@@ -200,7 +200,7 @@ func TestFaults(t *testing.T) {
 		{"month 15", "unit,date\nn1,15/3/2024\n", Options{Dates: MonthFirst}, `f.csv:2:date: "15/3/2024" is not a date; accepts a date as M/D/YYYY or YYYY-MM-DD`},
 		{"future burn", "unit,date\nn1,2027-03-01\n", Options{}, "f.csv:2:date: 2027-03-01 is in the future; accepts a date up to 2027-01-20\nf.csv:2:through: 2027-03-01 is in the future; accepts a date up to 2027-01-20"},
 		{"unknown unit", "unit,date\nN1,2026-03-01\nm9,2026-03-01\n", Options{}, `f.csv:2:unit: there is no unit "N1"; accepts a unit of the property` + "\nhint: did you mean \"n1\"? names keep their case\n" + `f.csv:3:unit: there is no unit "m9"; accepts a unit of the property`},
-		{"unknown kind", "unit,date,kind\nn1,2026-03-01,PP\n", Options{}, `f.csv:2:kind: "PP" is none of the words for this; accepts prescribed, wildfire, attempt`},
+		{"unknown kind", "unit,date,kind\nn1,2026-03-01,PP\n", Options{}, `f.csv:2:kind: "PP" is none of the words for this; accepts prescribed, wildfire, attempt, mowing, disking, herbicide, grazing`},
 		{"more acres than the unit", "unit,date,acres\nn1,2026-03-01,50\n", Options{}, "f.csv:2:acres: 50.0 is more than the unit has; accepts up to the unit's 40.0 acres\nhint: where the unit was larger once, --cap-acres takes it as the whole unit"},
 		{"end before start", "unit,date,start,end\nn1,2026-03-01,14:00,11:00\n", Options{}, "f.csv:2:end: 11:00 is before the start; accepts a time after 14:00"},
 		{"time that is none", "unit,date,mop_up_end\nn1,2026-03-01,evening\n", Options{}, `f.csv:2:mop_up_end: "evening" is not a time; accepts a local time as YYYY-MM-DD HH:MM`},

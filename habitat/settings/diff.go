@@ -105,6 +105,9 @@ func describe(p *habitat.Property) *description {
 	}
 	d.add("years to keep", "%d", p.KeepYears)
 	d.add("share that resets the age", "%s", number(float64(p.ResetShare)))
+	for _, k := range p.TreatmentsReset {
+		d.add(string(k), "sets the age back")
+	}
 	d.add("least chance of a window", "%s", number(float64(p.WindowChance)))
 	d.add("dollars a foot of break", "%s", number(p.BreakDollars))
 	for _, s := range p.Seasons {

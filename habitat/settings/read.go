@@ -170,6 +170,9 @@ func (t *table) property() habitat.Property {
 	}
 	t.whole("keep_years", "a whole number of years", &p.KeepYears)
 	t.number("reset_share", "a share such as 0.6", (*float64)(&p.ResetShare))
+	for _, name := range t.names("treatments_reset_age") {
+		p.TreatmentsReset = append(p.TreatmentsReset, habitat.RecordKind(name))
+	}
 	t.number("window_chance", "a chance such as 0.2", (*float64)(&p.WindowChance))
 	t.number("break_dollars", "dollars a foot, such as 0.4", &p.BreakDollars)
 	t.need("the property's name", "name")

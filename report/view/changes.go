@@ -73,6 +73,8 @@ func (l *layout) changeWords(unit, t int) string {
 	}
 	words := fmt.Sprintf("%s rests in %d; before, it burned", id, year)
 	switch age := l.age[unit][t]; {
+	case t == 0 && l.treated[unit] != "":
+		words += fmt.Sprintf(" (%s set its stand age back)", l.treated[unit])
 	case age < p.Units[unit].MinInterval:
 		words += fmt.Sprintf(" (it would be only %s old, its shortest interval is %d)", quantity.Count(age, "year"), p.Units[unit].MinInterval)
 	case l.nextBurn(unit, t) != 0:

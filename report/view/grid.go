@@ -60,7 +60,10 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 		for t := range row.Cells {
 			cell := UnitYear{Year: l.year(t), Age: l.age[i][t], Overdue: l.overdue(i, t), Locked: locked[[2]int{i, t}], Next: l.nextBurn(i, t)}
 			if state, ok := l.stateIn(i, t); ok {
-				cell.Done = state.Done
+				cell.Done = state.Done && state.Last.By == ""
+			}
+			if t == 0 && l.treated[i] != "" { // the lock is the record's own
+				cell.Locked = false
 			}
 			if s := l.season[i][t]; s >= 0 {
 				cell.Burn, cell.Season, cell.Letter = true, seasons[s].Name, seasons[s].Letter

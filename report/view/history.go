@@ -1,7 +1,9 @@
 package view
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -29,8 +31,11 @@ type PastYear struct {
 	Prescribed quantity.Acres `json:"acres_prescribed"`
 	Wildfire   quantity.Acres `json:"acres_wildfire"`
 	Touched    quantity.Acres `json:"acres_touched"`
-	Burns      int            `json:"burns"`
-	Attempts   int            `json:"attempts"`
+	// Treated are the acres of treatments other than fire, kind by kind; they are
+	// in none of the acres above.
+	Treated  []TreatedAcres `json:"treated,omitempty"`
+	Burns    int            `json:"burns"`
+	Attempts int            `json:"attempts"`
 	// Missed are the units that were planned for a season that is over and did not
 	// reset.
 	Missed []string `json:"missed"`
@@ -39,6 +44,12 @@ type PastYear struct {
 	Unplanned []string `json:"unplanned"`
 	// Complete says that the program year is over.
 	Complete bool `json:"complete"`
+}
+
+// TreatedAcres are the acres of one kind of treatment.
+type TreatedAcres struct {
+	Kind  habitat.RecordKind `json:"kind"`
+	Acres quantity.Acres     `json:"acres"`
 }
 
 // OnTimeRow says how often a unit kept its interval on record.
@@ -159,6 +170,10 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 				continue
 			}
 			acres := recordAcres(r, u)
+			if r.Kind.IsTreatment() {
+				row.treat(r.Kind, acres)
+				continue
+			}
 			switch r.Kind {
 			case habitat.Attempt:
 				if !burns[r.ID] || r.ID == 0 {
@@ -191,6 +206,25 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 		}
 	}
 	return row
+}
+
+// treat adds the acres of a treatment.
+func (y *PastYear) treat(kind habitat.RecordKind, acres quantity.Acres) {
+	at := slices.IndexFunc(y.Treated, func(t TreatedAcres) bool { return t.Kind == kind })
+	if at < 0 {
+		y.Treated = append(y.Treated, TreatedAcres{Kind: kind})
+		at = len(y.Treated) - 1
+	}
+	y.Treated[at].Acres += acres
+}
+
+// TreatedWords gives "mowing 12.0, grazing 40.0", or nothing.
+func (y *PastYear) TreatedWords() string {
+	words := make([]string, len(y.Treated))
+	for i, t := range y.Treated {
+		words[i] = fmt.Sprintf("%s %s", t.Kind, t.Acres)
+	}
+	return strings.Join(words, ", ")
 }
 
 // recordAcres are those of the record; a record without acres covered the unit.

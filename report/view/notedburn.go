@@ -26,7 +26,11 @@ type NotedBurn struct {
 // Words says it in one line.
 func (v *NotedBurn) Words() string {
 	r := &v.Record
-	text := fmt.Sprintf("burn %d: %s, %s on %s", r.ID, r.Unit, r.Kind, r.On)
+	what := "burn"
+	if r.Kind.IsTreatment() {
+		what = "record"
+	}
+	text := fmt.Sprintf("%s %d: %s, %s on %s", what, r.ID, r.Unit, r.Kind, r.On)
 	if r.Through != r.On {
 		text += " to " + r.Through.String()
 	}
@@ -42,6 +46,8 @@ func (v *NotedBurn) Words() string {
 	switch {
 	case v.LaterReset != 0:
 		return text + fmt.Sprintf("; the unit burned later, in %d, and its stand age is counted from that", v.LaterReset)
+	case r.Kind.IsTreatment() && !v.Resets:
+		return text + "; not a burn: the stand age goes on"
 	case v.Resets:
 		return text + "; sets the stand age back to 0"
 	}

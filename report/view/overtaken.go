@@ -89,6 +89,8 @@ func (l *layout) stateIn(unit, t int) (habitat.UnitState, bool) {
 // was to burn, or how much is left; empty where nothing burned.
 func BurnedWords(s *habitat.UnitState) string {
 	switch {
+	case s.Done && s.Last.By != "":
+		return fmt.Sprintf("had %s on %s, which set its stand age back", s.Last.By, s.Last.On.Words())
 	case s.Done:
 		return "burned on " + s.BurnedOn.Words()
 	case s.PartBurned():

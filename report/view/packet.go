@@ -203,7 +203,7 @@ func (in *PacketInput) completions() []CompletionRow {
 		}
 		for i := range in.Records {
 			r := &in.Records[i]
-			if !practice.Burns || !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || c.FiscalStart.Of(r.Through) < in.firstYear() {
+			if !practice.Burns || r.Kind.IsTreatment() || !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || c.FiscalStart.Of(r.Through) < in.firstYear() {
 				continue
 			}
 			row := CompletionRow{Unit: r.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(r.Through), On: r.On, Through: r.Through, Measure: practice.Measure, Kind: r.Kind}

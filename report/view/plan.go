@@ -57,6 +57,9 @@ type layout struct {
 	season [][]int
 	// age holds the stand age at the end of [unit][year].
 	age [][]int
+	// treated names the treatment other than fire that set a unit's age back in the
+	// first year; empty where none did.
+	treated []habitat.RecordKind
 	// known finds the property's unit by name.
 	known map[string]*habitat.Unit
 	// records holds the records of each unit.
@@ -102,6 +105,17 @@ func newLayout(plan *Plan) (*layout, error) {
 				age = 0
 			}
 			l.age[i][t] = age
+		}
+	}
+	l.treated = make([]habitat.RecordKind, len(p.Units))
+	for i := range p.Units {
+		// A treatment other than fire stands in the problem as a burn of its first
+		// year; it is none.
+		if known := l.known[p.Units[i].ID]; known != nil && len(plan.Property.TreatmentsReset) > 0 {
+			year := l.year(0)
+			if reset, ok := plan.Property.LastReset(known, l.records[known.ID], year, plan.Stamp.On); ok && reset.Year == year && reset.By != "" {
+				l.season[i][0], l.treated[i] = -1, reset.By
+			}
 		}
 	}
 	l.mixAcres, l.refugeAcres = p.MixAcres(), p.RefugeAcres()

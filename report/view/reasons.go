@@ -90,6 +90,8 @@ func (l *layout) originWords(unit, t int, plain bool) string {
 		return "It is " + age.Assumption + "."
 	case age.Assumption != "":
 		return "Its age is assumed: " + age.Assumption + "."
+	case age.From.By != "":
+		return fmt.Sprintf("Its age was last set back by %s on %s, in program year %d.", age.From.By, age.From.On.Words(), age.From.Year)
 	case plain:
 		return fmt.Sprintf("It last burned on %s, in burn year %d.", age.From.On.Words(), age.From.Year)
 	}

@@ -123,6 +123,9 @@ type builder struct {
 	assumptions []string
 	facts       []string // why the plan had to start a year later
 	burned      []habitat.PlannedBurn
+	// treatments are the units whose age a treatment other than fire set back in
+	// the first year.
+	treatments map[int]bool
 }
 
 func newBuilder(in *Input) *builder {

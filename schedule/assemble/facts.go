@@ -24,6 +24,10 @@ func (b *builder) recorded() (startLater bool) {
 		}
 		burned = append(burned, i)
 		season[i] = -1
+		if reset.By != "" {
+			b.treated(i, reset)
+			continue
+		}
 		if s, _, ok := in.Property.SeasonOf(reset.On); ok && b.p.Units[i].Allows(s) {
 			season[i] = s
 		} else {
@@ -37,7 +41,9 @@ func (b *builder) recorded() (startLater bool) {
 		u := &b.p.Units[i]
 		b.dropLocks(i)
 		b.lock(problem.Lock{Unit: i, Year: b.p.FirstYear, Burn: true, Season: season[i]})
-		if u.Age+1 < u.MinInterval {
+		if u.Age+1 < u.MinInterval && b.treatments[i] {
+			u.Age = u.MinInterval - 1
+		} else if u.Age+1 < u.MinInterval {
 			// It burns in the first year whatever its age, so an age that allows
 			// it changes nothing after that.
 			b.assume("%s burned in %d at age %d, before its min interval of %d years; the burn stands", u.ID, first, u.Age+1, u.MinInterval)
@@ -51,6 +57,26 @@ func (b *builder) recorded() (startLater bool) {
 	}
 	b.giveWay(burned, season)
 	return false
+}
+
+// treated lets a treatment other than fire that set a unit's age back in the first
+// year stand as its burn, which takes nothing of what may burn: the limits grow by
+// what it takes.
+func (b *builder) treated(i int, reset habitat.Reset) {
+	u, caps := &b.p.Units[i], &b.p.Caps[0]
+	if b.treatments == nil {
+		b.treatments = map[int]bool{}
+	}
+	b.treatments[i] = true
+	caps.Acres += u.Acres
+	caps.Burns++
+	caps.Cost += u.Cost
+	for s := range caps.BurnDays {
+		if u.Allows(s) {
+			caps.BurnDays[s] += u.BurnDays
+		}
+	}
+	b.assume("%s: %s on %s set its stand age back; it rests in %d, and takes nothing of what may burn", u.ID, reset.By, reset.On, b.in.FirstYear)
 }
 
 // breaksForGood says why the burned units break an apart pair or a refuge.

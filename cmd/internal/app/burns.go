@@ -270,7 +270,7 @@ func (s *Session) Overlapping(r *habitat.BurnRecord) *habitat.BurnRecord {
 	}
 	for i := range s.Records {
 		o := &s.Records[i]
-		if o.Unit == r.Unit && o.ID != r.ID && o.Kind != habitat.Attempt && !o.On.After(r.Through) && !r.On.After(o.Through) {
+		if o.Unit == r.Unit && o.ID != r.ID && o.Kind != habitat.Attempt && o.Kind.IsTreatment() == r.Kind.IsTreatment() && (!o.Kind.IsTreatment() || o.Kind == r.Kind) && !o.On.After(r.Through) && !r.On.After(o.Through) {
 			return o
 		}
 	}

@@ -28,7 +28,8 @@ Columns, in any order and case ("_", "-" and blanks are one):
   units  unit, acres, min_interval, max_interval, seasons ("dormant;early-growing:1"),
          burn_days, cost, mix, refuge, cover, prescription, estimated_age,
          estimated_in, owned_from, owned_until, notes
-  burns  unit, date, through, kind (prescribed, wildfire, attempt), acres, …
+  burns  unit, date, through, kind (prescribed, wildfire, attempt, mowing,
+         disking, herbicide, grazing), acres, …
   pairs  unit_a, unit_b, kind (apart, neighbors), shared_feet
   locks  unit, program_year, what (burn, rest), season
 

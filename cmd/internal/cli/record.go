@@ -24,7 +24,9 @@ func (a *terminal) recordCommand() *cobra.Command {
 came to nothing. It says in which program year and season the burn counts and
 whether it sets the stand age back to 0. Nothing that is recorded is overwritten:
 "record correct" writes a new version with its reason, "record history" shows them
-all. A burn that is on record already is refused, not counted twice. Without a unit it
+all. Mowing, disking, herbicide and grazing are recorded the same way: they are no
+burns, and set the stand age back only where the settings say so
+(treatments_reset_age). A burn that is on record already is refused, not counted twice. Without a unit it
 asks for everything, question by question.`, statusBadInput),
 		Example: `  emberquilt record "Creek Patch" 2026-11-20 --acres 11.3 --start 12:10 --end 14:40 \
       --ignition strip-heading --reading "13:00 temp=58 rh=42 wind=7 from=SW"

@@ -26,7 +26,7 @@ type recordFlags struct {
 func (f *recordFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
 	flags.Var(&f.through, "through", "last day, where the burn took several")
-	flags.StringVar(&f.kind, "kind", string(habitat.Prescribed), "prescribed, wildfire or attempt")
+	flags.StringVar(&f.kind, "kind", string(habitat.Prescribed), "prescribed, wildfire or attempt; mowing, disking, herbicide or grazing")
 	flags.Float64Var(&f.acres, "acres", 0, "acres burned (default: the whole unit)")
 	flags.StringVar(&f.shape, "shape", "", "map `FILE` with the outline that burned: its acres within the unit count, and the file is kept with the record")
 	flags.StringVar(&f.purpose, "purpose", "", "what it was for")
