@@ -13,7 +13,8 @@ import (
 // frame places the ground in a rectangle of the page: north is up, the scale
 // is the same in both directions.
 type frame struct {
-	plane       *ground.Plane
+	// feet brings a point to feet east and north of some point.
+	feet        func(ground.Point) (east, north float64)
 	scale       float64 // mm a foot
 	east, north float64 // feet of the rectangle's left lower corner
 	x, y, h     float64 // mm of its left upper corner, and its height
@@ -24,14 +25,18 @@ func newFrame(g *view.Ground, x, y, width, height float64) *frame {
 	for i := range g.Units {
 		shapes[i] = g.Units[i].Shape
 	}
-	f := &frame{plane: ground.NewPlane(ground.Center(shapes...)), x: x, y: y, h: height}
+	plane := ground.NewPlane(ground.Center(shapes...))
+	f := &frame{x: x, y: y, h: height, feet: func(at ground.Point) (east, north float64) {
+		e, n := plane.Feet(at)
+		return float64(e), float64(n)
+	}}
 	lowEast, lowNorth, highEast, highNorth := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, s := range shapes {
 		for _, polygon := range s.Polygons {
 			for _, at := range polygon.Outer {
-				e, n := f.plane.Feet(at)
-				lowEast, highEast = min(lowEast, float64(e)), max(highEast, float64(e))
-				lowNorth, highNorth = min(lowNorth, float64(n)), max(highNorth, float64(n))
+				e, n := f.feet(at)
+				lowEast, highEast = min(lowEast, e), max(highEast, e)
+				lowNorth, highNorth = min(lowNorth, n), max(highNorth, n)
 			}
 		}
 	}
@@ -42,8 +47,8 @@ func newFrame(g *view.Ground, x, y, width, height float64) *frame {
 }
 
 func (f *frame) at(point ground.Point) fpdf.PointType {
-	e, n := f.plane.Feet(point)
-	return fpdf.PointType{X: f.x + (float64(e)-f.east)*f.scale, Y: f.y + f.h - (float64(n)-f.north)*f.scale}
+	e, n := f.feet(point)
+	return fpdf.PointType{X: f.x + (e-f.east)*f.scale, Y: f.y + f.h - (n-f.north)*f.scale}
 }
 
 func (f *frame) ring(ring ground.Ring) []fpdf.PointType {

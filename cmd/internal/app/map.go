@@ -1,10 +1,13 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/report/view"
 )
 
@@ -65,4 +68,30 @@ func (c *Contents) Maps() []*view.Map {
 func (c *Contents) draw(year date.ProgramYear) *view.Map {
 	current := c.Session.Current()
 	return view.NewMap(c.Program, view.MapInput{Shapes: current.Shapes, Places: current.Places, Standing: current.Standing, Breaks: c.Breaks()}, year)
+}
+
+// FieldMap is the ground of one program year for a phone in the field.
+type FieldMap struct {
+	Stamp view.Stamp
+	Map   *view.Map
+	// Units are the units with what the plan does with them.
+	Units  *geofile.Table
+	Places []ground.Place
+	// Lines are breaks by what they are.
+	Lines map[string][]ground.Line
+}
+
+// FieldMap draws one program year, the plan's first where none is named.
+func (s *Session) FieldMap(ctx context.Context, o MapOptions) (*FieldMap, error) {
+	c, err := s.Contents(ctx, o.Plan)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := c.Map(cmp.Or(o.Year, c.Stored.FirstYear))
+	if err != nil {
+		return nil, err
+	}
+	units, _ := c.Ground()
+	return &FieldMap{Stamp: c.Program.Stamp, Map: drawn, Units: units, Places: drawn.Places,
+		Lines: map[string][]ground.Line{"standing breaks": drawn.Standing, "breaks to make": drawn.Years[0].Planned}}, nil
 }

@@ -3,12 +3,16 @@ package cli
 import (
 	"context"
 	"io"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/report/page"
+	"emberquilt/report/pdf"
 	"emberquilt/report/svgmap"
 	"emberquilt/report/view"
 )
@@ -58,17 +62,23 @@ type mapOptions struct {
 	year  int
 	width float64
 	out   string
+	// field is for a map that a phone in the field places itself on.
+	field bool
 }
 
 func (a *terminal) mapCommand() *cobra.Command {
 	var o mapOptions
 	cmd := &cobra.Command{
 		Use:   "map [PLAN]",
-		Short: "Draw the plan as a map (SVG)",
+		Short: "Draw the plan as a map (SVG; PDF and KMZ for the field)",
 		Long: withStatus(`Map draws each year of a plan: which units burn, in which season, which rest, and
 how old they are; with sensitive places, standing breaks, scale bar and north arrow. The map
 of one year (--year) shows the breaks to make too. It needs units with shapes; seasons and
 ages differ by pattern and tone, so that a print in gray says the same.
+
+With --field it writes a PDF whose pages know where on earth they are, the whole ground
+first and then tiles of it, with units, breaks and places, and a KMZ of the same beside
+it: a phone that opens either shows its own place on it, without a network.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt map --year 2027 -o map-2027.svg\n  emberquilt map --width 360 -o phone.svg",
@@ -82,12 +92,16 @@ ages differ by pattern and tone, so that a print in gray says the same.
 		},
 	}
 	cmd.Flags().StringVarP(&o.out, "output", "o", mapPaper().File, "write to `FILE`, - for standard output")
+	cmd.Flags().BoolVar(&o.field, "field", false, "write a map for the field (PDF), and a KMZ beside it")
 	cmd.Flags().IntVar(&o.year, "year", 0, "one program `YEAR` alone, large (default: all of the plan)")
 	cmd.Flags().Float64Var(&o.width, "width", mapWidth, "width of the drawing in `PIXELS`; 360 suits a phone")
 	return cmd
 }
 
 func (a *terminal) runMap(ctx context.Context, o mapOptions) error {
+	if o.field {
+		return a.runFieldMap(ctx, o)
+	}
 	if !(o.width >= 240 && o.width <= 4000) {
 		return flagError("width", "240 to 4000 pixels", "%v is not a width", o.width)
 	}
@@ -98,5 +112,32 @@ func (a *terminal) runMap(ctx context.Context, o mapOptions) error {
 		}
 		sheet := &svgmap.Sheet{Map: *drawn, ID: "map", Width: o.width}
 		return a.writePaper(output{o.out, func(w io.Writer) error { return signed(w, sheet.Draw) }}, mapPaper().About)
+	})
+}
+
+// fieldFile is where a field map goes that names no file.
+const fieldFile = "field-map.pdf"
+
+func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
+	if o.out == mapPaper().File {
+		o.out = fieldFile
+	}
+	if ending := filepath.Ext(o.out); !strings.EqualFold(ending, ".pdf") {
+		return flagError("output", "a name that ends in .pdf", "%s is no name of a field map", quote(o.out))
+	}
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		field, err := s.FieldMap(ctx, app.MapOptions{Plan: o.plan, Year: date.ProgramYear(o.year)})
+		if err != nil {
+			return err
+		}
+		packed := strings.TrimSuffix(o.out, filepath.Ext(o.out)) + ".kmz"
+		err = a.write(
+			output{o.out, func(w io.Writer) error { return pdf.WriteField(w, field.Map, field.Stamp) }},
+			output{packed, func(w io.Writer) error { return geofile.WriteKMZ(w, field.Units, field.Places, field.Lines) }},
+		)
+		if err != nil {
+			return err
+		}
+		return a.say("%s and %s: a map of %s for the field; a planning aid, neither a permit nor a decision to burn", o.out, packed, strings.ToLower(field.Map.Caption))
 	})
 }

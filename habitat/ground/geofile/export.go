@@ -1,10 +1,13 @@
 package geofile
 
 import (
+	"archive/zip"
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"io"
+	"maps"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -110,6 +113,13 @@ func writeJSONText(out *bytes.Buffer, text string) {
 // WriteKML writes the table as KML 2.2, with the values as ExtendedData.
 func WriteKML(w io.Writer, t *Table) error {
 	document := kml.Document(kml.Name(source.Clean(t.Name)), kml.Description("Written by emberquilt"))
+	document.Append(t.placemarks()...)
+	return kml.KML(document).WriteIndent(w, "", " ")
+}
+
+// placemarks are the rows.
+func (t *Table) placemarks() []kml.Element {
+	var all []kml.Element
 	for i := range t.Rows {
 		row := &t.Rows[i]
 		placemark := kml.Placemark(kml.Name(source.Clean(row.Name)))
@@ -127,9 +137,63 @@ func WriteKML(w io.Writer, t *Table) error {
 		if geometry := kmlShape(row.Shape); geometry != nil {
 			placemark.Append(geometry)
 		}
-		document.Append(placemark)
+		all = append(all, placemark)
 	}
-	return kml.KML(document).WriteIndent(w, "", " ")
+	return all
+}
+
+// WriteKMZ writes the units with places and lines beside them as a KMZ: one KML file,
+// packed, with a folder for each.
+func WriteKMZ(w io.Writer, t *Table, places []ground.Place, lines map[string][]ground.Line) error {
+	document := kml.Document(kml.Name(source.Clean(t.Name)), kml.Description("Written by emberquilt"))
+	units := kml.Folder(kml.Name("burn units"))
+	units.Append(t.placemarks()...)
+	document.Append(units)
+	if len(places) > 0 {
+		all := kml.Folder(kml.Name("places"))
+		for i := range places {
+			p := &places[i]
+			shapes := kml.MultiGeometry()
+			if geometry := kmlShape(p.Shape); geometry != nil {
+				shapes.Append(geometry)
+			}
+			shapes.Append(kmlLines(p.Lines)...)
+			for _, at := range p.Points {
+				shapes.Append(kml.Point(kml.Coordinates(kml.Coordinate{Lon: at.Lon, Lat: at.Lat})))
+			}
+			all.Append(kml.Placemark(kml.Name(source.Clean(p.Name)), kml.Description(source.Clean(p.Kind)), shapes))
+		}
+		document.Append(all)
+	}
+	for _, name := range slices.Sorted(maps.Keys(lines)) {
+		if len(lines[name]) == 0 {
+			continue
+		}
+		shapes := kml.MultiGeometry()
+		shapes.Append(kmlLines(lines[name])...)
+		document.Append(kml.Folder(kml.Name(source.Clean(name)), kml.Placemark(kml.Name(source.Clean(name)), shapes)))
+	}
+	packed := zip.NewWriter(w)
+	file, err := packed.CreateHeader(&zip.FileHeader{Name: "doc.kml", Method: zip.Deflate})
+	if err != nil {
+		return err
+	}
+	if err := kml.KML(document).WriteIndent(file, "", " "); err != nil {
+		return err
+	}
+	return packed.Close()
+}
+
+func kmlLines(lines []ground.Line) []kml.Element {
+	var all []kml.Element
+	for _, line := range lines {
+		points := make([]kml.Coordinate, len(line))
+		for i, p := range line {
+			points[i] = kml.Coordinate{Lon: p.Lon, Lat: p.Lat}
+		}
+		all = append(all, kml.LineString(kml.Coordinates(points...)))
+	}
+	return all
 }
 
 func kmlShape(s ground.Shape) kml.Element {

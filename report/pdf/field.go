@@ -1,0 +1,281 @@
+package pdf
+
+import (
+	"fmt"
+	"io"
+	"math"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"emberquilt/habitat/ground"
+	"emberquilt/habitat/quantity"
+	"emberquilt/report/view"
+)
+
+// The rectangle of the map on a page of the field map, in millimeters.
+const (
+	fieldTop    = 27.0
+	fieldHeight = 212.0
+)
+
+// fieldScales are the scales of the tiles, one to so many, from the largest on.
+var fieldScales = []float64{6_000, 12_000, 24_000, 48_000, 100_000}
+
+// mostTiles is how many pages a field map has at most beside the first.
+const mostTiles = 60
+
+// millimetersPerFoot of ground at a scale of one to one.
+const millimetersPerFoot = 304.8
+
+// WriteField writes a map for the field: one page of the whole ground and, where that is
+// small in scale, tiles of it. Each page says where on earth it is (ISO 32000-2, clause
+// 12.10, geospatial features), so that a phone which reads such files shows its own place
+// on it. The map must be that of one program year.
+func WriteField(w io.Writer, m *view.Map, stamp view.Stamp) error {
+	p := newPaper("Field map, "+m.Caption, "", stamp)
+	f := &fieldMap{paper: p, m: m, plane: newLocalPlane(m)}
+	for i := range m.Units {
+		f.units = append(f.units, view.GroundUnit{Unit: m.Units[i].Unit, Shape: m.Units[i].Shape, Burns: m.Years[0].States[i].Burns})
+	}
+	lowEast, lowNorth, highEast, highNorth := f.bounds(f.shapes()...)
+	whole := f.whole(lowEast, lowNorth, highEast, highNorth)
+	tiles := f.tiles(whole.scale, lowEast, lowNorth, highEast, highNorth)
+	f.page(whole, "The whole ground", tiles)
+	for i, tile := range tiles {
+		f.page(tile, fmt.Sprintf("Tile %d of %d", i+1, len(tiles)), nil)
+	}
+	if err := p.Error(); err != nil {
+		return fmt.Errorf("draw the field map: %w", err)
+	}
+	return writeGeoreferenced(w, p, f.viewports)
+}
+
+// localPlane brings degrees to feet by two factors, so that degrees lie on the page in
+// straight lines and a page is told by the degrees of its corners alone. Over ten miles at
+// the latitude of Kansas the scale differs by less than two parts in a thousand.
+type localPlane struct {
+	origin                     ground.Point
+	feetPerLonDegree, perLatFt float64
+}
+
+func newLocalPlane(m *view.Map) localPlane {
+	shapes := make([]ground.Shape, len(m.Units))
+	for i := range m.Units {
+		shapes[i] = m.Units[i].Shape
+	}
+	center := ground.Center(shapes...)
+	plane := ground.NewPlane(center)
+	const step = 0.001 // degrees
+	east, _ := plane.Feet(ground.Point{Lon: center.Lon + step, Lat: center.Lat})
+	_, north := plane.Feet(ground.Point{Lon: center.Lon, Lat: center.Lat + step})
+	return localPlane{center, float64(east) / step, float64(north) / step}
+}
+
+func (l localPlane) feet(p ground.Point) (east, north float64) {
+	return ground.WrapDegrees(p.Lon-l.origin.Lon) * l.feetPerLonDegree, (p.Lat - l.origin.Lat) * l.perLatFt
+}
+
+func (l localPlane) degrees(east, north float64) ground.Point {
+	return ground.Point{Lon: ground.WrapDegrees(l.origin.Lon + east/l.feetPerLonDegree), Lat: l.origin.Lat + north/l.perLatFt}
+}
+
+type fieldMap struct {
+	*paper
+	m         *view.Map
+	plane     localPlane
+	units     []view.GroundUnit
+	viewports []viewport
+}
+
+// newFieldFrame places feet on the page of a field map.
+func (f *fieldMap) newFieldFrame(lowEast, lowNorth, scale float64) *frame {
+	return &frame{feet: f.plane.feet, scale: scale, east: lowEast, north: lowNorth, x: side, y: fieldTop, h: fieldHeight}
+}
+
+// bounds of the units in feet.
+func (f *fieldMap) bounds(shapes ...ground.Shape) (lowEast, lowNorth, highEast, highNorth float64) {
+	lowEast, lowNorth, highEast, highNorth = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, s := range shapes {
+		for r := range s.Rings {
+			for _, at := range r {
+				e, n := f.plane.feet(at)
+				lowEast, highEast = min(lowEast, e), max(highEast, e)
+				lowNorth, highNorth = min(lowNorth, n), max(highNorth, n)
+			}
+		}
+	}
+	return lowEast, lowNorth, highEast, highNorth
+}
+
+func (f *fieldMap) shapes() []ground.Shape {
+	var all []ground.Shape
+	for i := range f.units {
+		all = append(all, f.units[i].Shape)
+	}
+	return all
+}
+
+// whole shows all units, with a margin of a twentieth.
+func (f *fieldMap) whole(lowEast, lowNorth, highEast, highNorth float64) *frame {
+	scale := min(textWidth/max(1, highEast-lowEast), fieldHeight/max(1, highNorth-lowNorth)) / 1.1
+	scale = min(scale, millimetersPerFoot/1000) // a single small patch is not blown up
+	return f.newFieldFrame((lowEast+highEast)/2-textWidth/2/scale, (lowNorth+highNorth)/2-fieldHeight/2/scale, scale)
+}
+
+// tiles cut the ground into pages of the largest scale that takes at most mostTiles of
+// them; those that no unit reaches are left out. There are none where the whole is of
+// that scale already.
+func (f *fieldMap) tiles(whole, lowEast, lowNorth, highEast, highNorth float64) []*frame {
+	for _, one := range fieldScales {
+		scale := millimetersPerFoot / one
+		if scale <= whole {
+			return nil
+		}
+		wide, high := textWidth/scale, fieldHeight/scale
+		columns, rows := math.Ceil((highEast-lowEast)/wide), math.Ceil((highNorth-lowNorth)/high)
+		if columns*rows > 100*mostTiles {
+			continue
+		}
+		left := (lowEast+highEast)/2 - columns*wide/2
+		low := (lowNorth+highNorth)/2 - rows*high/2
+		var all []*frame
+		for row := rows - 1; row >= 0; row-- {
+			for column := range int(columns) {
+				tile := f.newFieldFrame(left+float64(column)*wide, low+row*high, scale)
+				if f.holdsUnit(tile, wide, high) {
+					all = append(all, tile)
+				}
+			}
+		}
+		if len(all) <= mostTiles {
+			return all
+		}
+	}
+	return nil
+}
+
+func (f *fieldMap) holdsUnit(tile *frame, wide, high float64) bool {
+	for i := range f.units {
+		lowEast, lowNorth, highEast, highNorth := f.bounds(f.units[i].Shape)
+		if lowEast < tile.east+wide && highEast > tile.east && lowNorth < tile.north+high && highNorth > tile.north {
+			return true
+		}
+	}
+	return false
+}
+
+// page draws one page, with the edges of tiles.
+func (f *fieldMap) page(at *frame, title string, tiles []*frame) {
+	f.AddPage()
+	f.SetXY(side, 18)
+	f.font("B", 10)
+	f.CellFormat(textWidth, 5, f.scaled(title, at), "", 2, "L", false, 0, "")
+	f.ClipRect(side, fieldTop, textWidth, fieldHeight, false)
+	for _, burns := range []bool{false, true} {
+		for i := range f.units {
+			if u := &f.units[i]; u.Burns == burns {
+				f.outline(at, u)
+			}
+		}
+	}
+	f.lines(at, f.m.Standing, 1.1, nil)
+	f.lines(at, f.m.Years[0].Planned, 0.9, []float64{3, 1.6})
+	f.places(&view.Ground{Places: f.m.Places}, at, side, fieldTop, textWidth, fieldHeight)
+	for i := range f.units {
+		f.label(at, &f.units[i])
+	}
+	for i, tile := range tiles {
+		f.tileEdge(at, tile, i+1)
+	}
+	f.ClipEnd()
+	f.SetLineWidth(0.3)
+	f.Rect(side, fieldTop, textWidth, fieldHeight, "D")
+	f.corners(at)
+	f.scaleBar(at, side+2, fieldTop+fieldHeight+9)
+	f.key(side+97, fieldTop+fieldHeight+6)
+	f.viewports = append(f.viewports, f.viewport(at))
+}
+
+// scaled words the title with the scale.
+func (f *fieldMap) scaled(title string, at *frame) string {
+	return f.fit(fmt.Sprintf("%s, about 1 to %s; %s", title, quantity.Group(math.Round(millimetersPerFoot/at.scale/100)*100, 0), f.m.Years[0].Note), textWidth)
+}
+
+func (f *fieldMap) lines(at *frame, all []ground.Line, width float64, dashes []float64) {
+	f.SetLineWidth(width)
+	f.SetDrawColor(47, 72, 88)
+	f.SetDashPattern(dashes, 0)
+	for _, line := range all {
+		// As one path: dashes would begin anew with each piece.
+		for j, point := range line {
+			if to := at.at(point); j == 0 {
+				f.MoveTo(to.X, to.Y)
+			} else {
+				f.LineTo(to.X, to.Y)
+			}
+		}
+		f.DrawPath("D")
+	}
+	f.SetDashPattern(nil, 0)
+	f.SetDrawColor(0, 0, 0)
+	f.SetLineWidth(0.2)
+}
+
+func (f *fieldMap) tileEdge(at, tile *frame, number int) {
+	x := at.x + (tile.east-at.east)*at.scale
+	y := at.y + at.h - (tile.north-at.north)*at.scale
+	wide, high := textWidth/tile.scale*at.scale, fieldHeight/tile.scale*at.scale
+	f.SetDashPattern([]float64{0.6, 1.2}, 0)
+	f.Rect(x, y-high, wide, high, "D")
+	f.SetDashPattern(nil, 0)
+	f.font("", 7)
+	f.Text(max(x, side)+1, max(y-high, fieldTop)+3, fmt.Sprintf("tile %d", number))
+}
+
+// corners names the degrees at the left lower and right upper corner.
+func (f *fieldMap) corners(at *frame) {
+	f.font("", 6.5)
+	low := f.plane.degrees(at.east, at.north)
+	high := f.plane.degrees(at.east+textWidth/at.scale, at.north+fieldHeight/at.scale)
+	f.Text(side, fieldTop+fieldHeight+3, fmt.Sprintf("%.5f, %.5f", low.Lat, low.Lon))
+	text := fmt.Sprintf("%.5f, %.5f", high.Lat, high.Lon)
+	f.Text(side+textWidth-f.GetStringWidth(text), fieldTop-1, text)
+}
+
+// key says what the signs mean.
+func (f *fieldMap) key(x, y float64) {
+	f.font("", 7)
+	f.Rect(x, y, 6, 3.4, "D")
+	f.hatch([]fpdf.PointType{{X: x, Y: y}, {X: x + 6, Y: y}, {X: x + 6, Y: y + 3.4}, {X: x, Y: y + 3.4}})
+	f.Text(x+8, y+2.8, "burns")
+	f.lineSign(x+20, y+1.7, 1.1, nil)
+	f.Text(x+30, y+2.8, "road, water, standing break")
+	f.lineSign(x+20, y+6.2, 0.9, []float64{3, 1.6})
+	f.Text(x+30, y+7.3, "break to make")
+	f.SetFillColor(0, 0, 0)
+	f.Rect(x+2, y+5.2, 2, 2, "F")
+	f.Text(x+8, y+7.3, "place")
+	f.Text(x+72, y+7.3, "WGS 84")
+}
+
+func (f *fieldMap) lineSign(x, y, width float64, dashes []float64) {
+	f.SetLineWidth(width)
+	f.SetDrawColor(47, 72, 88)
+	f.SetDashPattern(dashes, 0)
+	f.Line(x, y, x+8, y)
+	f.SetDashPattern(nil, 0)
+	f.SetDrawColor(0, 0, 0)
+	f.SetLineWidth(0.2)
+}
+
+// viewport is where the page's map is on earth.
+func (f *fieldMap) viewport(at *frame) viewport {
+	wide, high := textWidth/at.scale, fieldHeight/at.scale
+	return viewport{
+		left: side, right: side + textWidth, top: fieldTop, bottom: fieldTop + fieldHeight,
+		corners: [4]ground.Point{
+			f.plane.degrees(at.east, at.north), f.plane.degrees(at.east, at.north+high),
+			f.plane.degrees(at.east+wide, at.north+high), f.plane.degrees(at.east+wide, at.north),
+		},
+	}
+}
