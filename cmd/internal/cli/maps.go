@@ -123,7 +123,7 @@ func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
 		o.out = fieldFile
 	}
 	if ending := filepath.Ext(o.out); !strings.EqualFold(ending, ".pdf") {
-		return flagError("output", "a name that ends in .pdf", "%s is no name of a field map", quote(o.out))
+		return flagError("output", "a name that ends in .pdf", "%s is not a name of a field map", quote(o.out))
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		field, err := s.FieldMap(ctx, app.MapOptions{Plan: o.plan, Year: date.ProgramYear(o.year)})
