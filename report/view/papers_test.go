@@ -186,6 +186,35 @@ func TestEarlyWorkIsNotCredited(t *testing.T) {
 	}
 }
 
+// Work before the first fiscal year of the contract, and work that is entered for
+// a day to come, is not work done under it.
+func TestPacketCountsTheWorkOfItsTime(t *testing.T) {
+	in := sample.Packet()
+	want := len(view.NewPacket(in).Completions)
+	today := in.Stamp.On
+	for _, c := range []struct {
+		on   date.Day
+		more int
+	}{{date.MustDay(1999, time.March, 6), 0}, {today.AddDays(1), 0}, {today, 1}} {
+		with := *in
+		r := in.Records[0]
+		r.ID, r.Unit, r.On, r.Through = 99, "Gate One", c.on, c.on
+		with.Records = append(slices.Clone(in.Records), r)
+		if got := len(view.NewPacket(&with).Completions); got != want+c.more {
+			t.Errorf("a burn of %v: %d completions, want %d", c.on, got, want+c.more)
+		}
+	}
+	for days, more := range []int{1, 0} {
+		with := *in
+		done := in.Contract.Completions[0]
+		done.On = today.AddDays(days)
+		with.Contract.Completions = append(slices.Clone(in.Contract.Completions), done)
+		if got := len(view.NewPacket(&with).Completions); got != want+more {
+			t.Errorf("work of %v: %d completions, want %d", done.On, got, want+more)
+		}
+	}
+}
+
 // A program year that starts in January is not a fiscal year: the burn that the
 // plan holds for the dormant season booked to program year 2028 lies in fiscal
 // year 2028, and the packet says so, also when the plan's year has a lower number

@@ -208,7 +208,7 @@ var nan = func() float64 { zero := 0.0; return zero / zero }()
 
 // TestFalseClashes makes up clashes.
 func TestFalseClashes(t *testing.T) {
-	p := readText(t, strings.Replace(pastures, `"locks": [`, `"locks": [{"unit": "b", "year": 2028, "burn": true}, {"unit": "c", "year": 2028, "burn": true}, {"unit": "a", "year": 2029, "burn": true}, {"unit": "d", "year": 2029, "burn": true}, `, 1))
+	p := readText(t, strings.Replace(pastures, `"locks": [`, `"locks": [{"unit": "a", "year": 2028, "burn": true}, {"unit": "a", "year": 2030, "burn": true}, {"unit": "b", "year": 2028, "burn": true}, {"unit": "c", "year": 2028, "burn": true}, {"unit": "a", "year": 2029, "burn": true}, {"unit": "d", "year": 2029, "burn": true}, `, 1))
 	lock := func(unit, year, season int) problem.Lock {
 		return problem.Lock{Unit: unit, Year: year, Burn: true, Season: season}
 	}
@@ -237,9 +237,11 @@ func TestFalseClashes(t *testing.T) {
 		{"days, one too many", "without locks[1] the others already do not fit", problem.Clash{Requirement: problem.RequireBurnDays, Season: -1, Locks: []problem.Lock{a, b, c}}},
 		{"rest", "", problem.Clash{Requirement: problem.RequireRest, Year: 2029, Locks: []problem.Lock{a, again}, HasNumbers: true, Needed: 2, Allowed: 1}},
 		{"rest at the start", "a rests 4 years", problem.Clash{Requirement: problem.RequireRest, Locks: []problem.Lock{a}}},
+		{"rest that is enough", "a rests 2 years", problem.Clash{Requirement: problem.RequireRest, Locks: []problem.Lock{a, lock(0, 2030, -1)}}},
 		{"rest of two", "not burns of one unit", problem.Clash{Requirement: problem.RequireRest, Locks: []problem.Lock{a, b}}},
 		{"season", "a may burn in late", problem.Clash{Requirement: problem.RequireSeason, Locks: []problem.Lock{a}}},
 		{"lock", "", problem.Clash{Requirement: problem.RequireLock, Year: 2029, Locks: []problem.Lock{d, rest}}},
+		{"lock of any season", "the locks on a in 2028 do not contradict each other", problem.Clash{Requirement: problem.RequireLock, Locks: []problem.Lock{a, lock(0, 2028, -1)}}},
 		{"lock of two units", "it takes two locks on one unit and year", problem.Clash{Requirement: problem.RequireLock, Locks: []problem.Lock{a, b}}},
 		{"no lock", "it names no lock", problem.Clash{Requirement: problem.RequireLock}},
 		{"made up", "locks[1] is not a lock of the problem", problem.Clash{Requirement: problem.RequireApart, Locks: []problem.Lock{a, lock(1, 2028, 0)}}},
