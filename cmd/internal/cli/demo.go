@@ -168,7 +168,7 @@ func (a *terminal) printDemo(folder string, sky []app.DemoRecord, written []demo
 	if len(kept) > 0 {
 		fmt.Fprintf(a.Out, "\nKept, since the demo did not write it: %s\n", strings.Join(kept, ", "))
 	}
-	fmt.Fprintf(a.Out, "\nOpen first: %s\n", filepath.Join(folder, app.DemoProperties()[0].Name, bookPaper().File))
-	fmt.Fprintf(a.Out, "Then try:   emberquilt due --property %s\n\n%s\n", filepath.Join(folder, "pennywhistle-place", "pennywhistle-place"+extension), caution)
+	fmt.Fprintf(a.Out, "\nOpen first:   %s\n", filepath.Join(folder, app.DemoProperties()[0].Name, bookPaper().File))
+	fmt.Fprintf(a.Out, "Then try:     emberquilt due --property %s\nIn a browser: emberquilt page %s\n\n%s\n", filepath.Join(folder, "pennywhistle-place", "pennywhistle-place"+extension), filepath.Join(folder, app.DemoProperties()[0].Name), caution)
 	return nil
 }

@@ -35,6 +35,11 @@ func (s *Server) api(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/p/{id}/burns/{number}/history", s.within((*property).history))
 	mux.HandleFunc("GET /api/p/{id}/papers/{file}", s.within((*property).paper))
 	writes(s, mux, "tasks", noteTask)
+	writes(s, mux, "burns", recordBurn)
+	writes(s, mux, "burns/{number}", correctBurn)
+	writes(s, mux, "burns/{number}/withdraw", withdrawBurn)
+	mux.HandleFunc("POST /api/p/{id}/import", s.within((*property).takeIn))
+	mux.HandleFunc("GET /api/clients", s.clients)
 	mux.HandleFunc("POST /api/p/{id}/plan", s.within((*property).makePlan))
 	s.editing(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {

@@ -87,12 +87,13 @@ func statusOf(err error) int {
 	var option *app.OptionError
 	var overlap *app.OverlapError
 	var advised *app.AdvisedError
+	var stale *staleError
 	switch {
 	case errors.As(err, &unknown):
 		return http.StatusNotFound
 	case errors.As(err, &large):
 		return http.StatusRequestEntityTooLarge
-	case errors.As(err, &overlap), errors.Is(err, store.ErrSameBurn):
+	case errors.As(err, &stale), errors.As(err, &overlap), errors.Is(err, store.ErrSameBurn):
 		return http.StatusConflict
 	case errors.Is(err, problem.ErrInfeasible), errors.As(err, &advised):
 		return http.StatusUnprocessableEntity

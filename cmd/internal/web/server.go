@@ -236,5 +236,8 @@ func (s *Server) served() string {
 	if s.options.File != "" {
 		return filepath.Base(s.options.File)
 	}
+	if whole, err := filepath.Abs(s.options.Folder); err == nil {
+		return filepath.Base(whole)
+	}
 	return s.options.Folder
 }

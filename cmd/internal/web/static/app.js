@@ -8,9 +8,11 @@ import * as plan from "./screens/plan.js";
 import * as ground from "./screens/ground.js";
 import * as records from "./screens/records.js";
 import * as papers from "./screens/papers.js";
+import * as importing from "./screens/import.js";
+import * as clients from "./screens/clients.js";
 
 // Screens of a property, in the order of the navigation.
-const screens = { season, plan, ground, records, papers };
+const screens = { season, plan, ground, records, papers, import: importing };
 
 const root = document.getElementById("page");
 const said = document.getElementById("said");
@@ -49,6 +51,7 @@ function newPage(id) {
     redraw: draw,
     reload,
     makePlan,
+    follow,
     go,
     say,
   };
@@ -61,7 +64,8 @@ function whereTo(path) {
   const [, p, id, screen] = path.split("/");
   if (p === "p" && id && screens[screen]) return { id: decodeURIComponent(id), screen };
   const all = app.served?.properties ?? [];
-  return all.length > 0 && all.length < 2 ? { id: all[0].id, screen: "season" } : { screen: "list" };
+  if (path === "/clients" && all.length) return { screen: "clients" };
+  return all.length === 1 ? { id: all[0].id, screen: "season" } : { screen: all.length ? "clients" : "list" };
 }
 
 let turn = 0;
@@ -71,7 +75,7 @@ async function open(path, { replace = false, focus = true } = {}) {
   const to = whereTo(path);
   if (app.shown?.leaves) app.shown.leaves(page);
   app.screen = to.screen;
-  app.shown = screens[to.screen] ?? null;
+  app.shown = screens[to.screen] ?? (to.screen === "clients" ? clients : null);
   app.data = app.error = app.notice = null;
   app.isBusy = true;
   if (to.id !== undefined) {
@@ -79,7 +83,7 @@ async function open(path, { replace = false, focus = true } = {}) {
     if (want !== location.pathname) history[replace ? "replaceState" : "pushState"](null, "", want);
     page = newPage(to.id);
   } else {
-    page = null;
+    page = app.shown ? newPage("") : null;
     if (path !== location.pathname) history.pushState(null, "", path);
   }
   draw();
@@ -91,7 +95,7 @@ async function load(mine = turn) {
   const [asked, screen] = [page, app.shown];
   try {
     if (asked) {
-      const head = await asked.ask("");
+      const head = asked.id ? await asked.ask("") : null;
       const data = await screen.load(Object.assign(asked, { head }));
       if (mine !== turn) return;
       [app.data, app.error] = [data, null];
@@ -163,13 +167,13 @@ const banner = () => {
     <div class="band-in">
       <p class="brand">
         <a href="/" @click=${follow}><img src="/static/mark.svg" alt="" width="28" height="28" />emberquilt</a>
-        ${many && page ? html`<a class="up" href="/all" @click=${follow}>All properties</a>` : nothing}
+        ${many && page?.id ? html`<a class="up" href="/clients" @click=${follow}>All clients</a>` : nothing}
       </p>
       <p class="property">
-        ${head ? head.property : page ? page.id : (app.served?.served ?? "")}
+        ${head ? head.property : page?.id || (app.served?.served ?? "")}
         ${head ? html`<small>${[head.place, `today is ${day(head.today)}`].filter(Boolean).join(" · ")}</small>` : nothing}
       </p>
-      ${page
+      ${page?.id
         ? html`<nav aria-label="Screens">
             <ul>
               ${Object.entries(screens).map(
@@ -215,7 +219,7 @@ const failed = () => html`
 
 function draw() {
   const title = app.shown?.title ?? "Properties";
-  document.title = page ? `${title} · ${page.head?.property ?? page.id}` : "emberquilt";
+  document.title = page?.id ? `${title} · ${page.head?.property ?? page.id}` : `${title} · emberquilt`;
   let body;
   try {
     body = content();
@@ -247,8 +251,8 @@ function follow(event) {
 
 async function hear(event) {
   if (event.kind === "behind") return reload();
-  if (event.property && event.property !== page?.id) return;
-  if (event.kind === "plan") return hearPlan(event.data);
+  if (event.property && page?.id !== "" && event.property !== page?.id) return;
+  if (event.kind === "plan") return page?.id ? hearPlan(event.data) : undefined;
   if (app.shown?.hears && (await app.shown.hears(page, event))) return;
   if (event.kind === "changed") {
     const reasons = event.data.reasons ?? [];

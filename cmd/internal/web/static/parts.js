@@ -43,7 +43,7 @@ export const table = (caption, columns, rows, options = {}) => html`
             html`<tr>
               ${columns.map(([key, , cell, isNumber], i) => {
                 const value = cell ? cell(row[key], row) : (row[key] ?? "");
-                return i === 0 ? html`<th scope="row">${value}</th>` : html`<td class=${isNumber ? "number" : ""}>${value}</td>`;
+                return i === 0 ? html`<th scope="row">${value}</th>` : html`<td class=${isNumber ? "number" : ""} data-head=${columns[i][1]}>${value}</td>`;
               })}
             </tr>`,
         )}

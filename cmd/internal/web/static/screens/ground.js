@@ -127,6 +127,7 @@ export function view(page, data) {
         ["prescription", "prescription"],
       ],
       units,
+      { class: "stack" },
     )}
     ${data.places.length
       ? html`<h2>Sensitive places</h2>

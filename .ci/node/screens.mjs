@@ -1,0 +1,261 @@
+// Walks the page in Chromium as its users do, and fails on an error of the console, a
+// request to anywhere else, a violation that axe-core finds, or a story that does not
+// come out.
+//   node screens.mjs [--shots FOLDER] EMBERQUILT FOLDER-OF-THE-DEMO
+import { createRequire } from "node:module";
+import { spawn, execFileSync } from "node:child_process";
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import assert from "node:assert/strict";
+const require = createRequire(process.env.EMBERQUILT_NODE + "/");
+const { chromium } = require("playwright-core");
+const axe = require("axe-core").source;
+const args = process.argv.slice(2);
+const shots = args[0] === "--shots" ? args.splice(0, 2)[1] : "";
+const [program, demo] = args;
+if (!demo) throw new Error("name the program and the demo's folder");
+
+const folder = mkdtempSync(join(tmpdir(), "emberquilt-page-"));
+const names = ["tamsel-bend", "pennywhistle-place", "nine-gate"];
+for (const name of names) copyFileSync(join(demo, name, `${name}.emberquilt`), join(folder, `${name}.emberquilt`));
+const environment = { ...process.env, EMBERQUILT_TODAY: "2026-11-25", XDG_CACHE_HOME: join(folder, "cache") };
+const run = (...words) => execFileSync(program, words, { env: environment, cwd: folder, encoding: "utf8" });
+const server = spawn(program, ["page", folder, "--no-browser", "--json"], { env: environment });
+const address = await new Promise((resolve, reject) => {
+  let text = "";
+  server.stdout.on("data", (part) => {
+    text += part;
+    try {
+      resolve(JSON.parse(text).address);
+    } catch {}
+  });
+  server.stderr.on("data", (part) => process.stderr.write(part));
+  server.on("exit", (code) => reject(new Error(`the page ended with ${code}`)));
+});
+const origin = new URL(address).origin;
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
+let faults = 0;
+const fault = (where, text) => {
+  faults++;
+  console.error(`${where}: ${text}`);
+};
+
+async function open(options = {}) {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  const page = await context.newPage();
+  page.setDefaultTimeout(15000);
+  page.on("request", (r) => {
+    if (!r.url().startsWith(origin + "/") && !r.url().startsWith("data:")) fault(page.url(), `asks for ${r.url()}`);
+  });
+  page.on("console", (m) => {
+    // An answer with a status above 399 is told by the browser; the stories mean some.
+    if (["error", "warning"].includes(m.type()) && !m.text().startsWith("Failed to load resource")) fault(page.url(), `console: ${m.text()}`);
+  });
+  page.on("pageerror", (e) => fault(page.url(), `error: ${e.message}`));
+  page.on("dialog", (d) => {
+    fault(page.url(), `dialog: ${d.message()}`);
+    d.dismiss();
+  });
+  await page.goto(address);
+  assert.ok(!page.url().includes("token"), "the token stays in the address bar");
+  return page;
+}
+const at = (id, screen) => `${origin}/p/${encodeURIComponent(id)}/${screen}`;
+const ready = (page) => page.waitForFunction(() => document.querySelector("h1") && document.querySelector("main")?.getAttribute("aria-busy") === "false");
+async function go(page, where) {
+  await page.goto(where);
+  await ready(page);
+}
+const screens = ["season", "plan", "ground", "records", "papers", "import"];
+
+async function look(page, name) {
+  await page.evaluate(axe);
+  const found = await page.evaluate(() => globalThis.axe.run());
+  for (const v of found.violations) fault(`${page.url()}, ${name}`, `${v.id}: ${v.nodes[0].html.slice(0, 200)}: ${v.nodes[0].failureSummary}`);
+  const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  if (over > 1) fault(`${page.url()}, ${name}`, `is ${over} pixels too wide`);
+  const cautions = await page.locator(".cautions li").count();
+  if (cautions < 3) fault(`${page.url()}, ${name}`, "has no cautions");
+}
+
+// Every screen, in every color scheme, in light narrow as well: axe, width, cautions.
+async function everyScreen() {
+  for (const [scheme, options] of [
+    ["light", { colorScheme: "light" }],
+    ["dark", { colorScheme: "dark" }],
+    ["forced colors", { forcedColors: "active" }],
+  ]) {
+    for (const width of scheme === "light" ? [1280, 390] : [1280]) {
+      const page = await open({ ...options, reducedMotion: "reduce" });
+      await page.setViewportSize({ width, height: 900 });
+      for (const where of [`${origin}/clients`, ...screens.map((s) => at("tamsel-bend", s))]) {
+        await go(page, where);
+        await page.waitForTimeout(250);
+        await look(page, `${scheme}, ${width}`);
+        if (shots) await page.screenshot({ path: join(shots, `${where.split("/").at(-1)}-${width}-${scheme.split(" ")[0]}.png`), fullPage: true });
+      }
+      await page.context().close();
+    }
+  }
+}
+
+// A landowner checks a task, by keys alone; another tab sees it; so does the command.
+async function landowner() {
+  const page = await open();
+  await go(page, at("pennywhistle-place", "season"));
+  const other = await page.context().newPage();
+  await go(other, at("pennywhistle-place", "season"));
+  await page.bringToFront();
+  await page.locator("h1").focus();
+  for (let i = 0; i < 20; i++) {
+    await page.keyboard.press("Tab");
+    if (await page.evaluate(() => document.activeElement.type === "checkbox")) break;
+  }
+  const outline = await page.evaluate(() => getComputedStyle(document.activeElement).outlineStyle);
+  assert.notEqual(outline, "none", "the focus is not to be seen");
+  await page.keyboard.press("Space");
+  await page.waitForSelector(".checks .done");
+  await other.waitForSelector(".checks .done");
+  const tasks = run("tasks", "list", "--property", "pennywhistle-place.emberquilt");
+  assert.match(tasks + run("due", "--json", "--property", "pennywhistle-place.emberquilt"), /"done"/, "the command does not know the task as done");
+  await page.context().close();
+}
+
+// A manager reads the plan by keys alone.
+async function manager() {
+  const page = await open();
+  await go(page, at("tamsel-bend", "plan"));
+  await page.locator('[role=gridcell][tabindex="0"]').focus();
+  const said = () => page.evaluate(() => document.activeElement.getAttribute("aria-label"));
+  const first = await said();
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("ArrowRight");
+  const second = await said();
+  assert.ok(first && second && first !== second, `the arrows do not move: ${first}, ${second}`);
+  await page.keyboard.press("Control+End");
+  assert.match(await said(), /School Woods.*2031/s);
+  for (const text of await page.locator(".facts dd").allInnerTexts()) assert.match(text, /^[\d,.]+/, "a figure is missing");
+  assert.ok((await page.locator(".chart canvas").count()) > 0, "no chart is drawn");
+  await page.context().close();
+}
+
+// A burn goes on record, is corrected with a reason, and has a history.
+async function recorder() {
+  const page = await open();
+  await go(page, at("nine-gate", "records"));
+  const before = await page.locator("tbody tr").count();
+  await page.getByRole("button", { name: "Put a burn on record" }).click();
+  await look(page, "the form");
+  await page.locator("[name=on]").fill("2030-01-01");
+  await page.getByRole("button", { name: "Put it on record" }).click();
+  await page.waitForSelector(".fault"); // a day to come is refused, beside the form
+  await page.locator("[name=on]").fill("2026-11-20");
+  await page.locator("[name=acres]").fill("3.5");
+  await page.getByLabel("Reading 1: time").fill("13:00");
+  await page.getByLabel("Reading 1: temperature").fill("58");
+  await page.getByLabel("Reading 1: humidity").fill("42");
+  await page.getByRole("button", { name: "Put it on record" }).click();
+  await page.waitForSelector("#done");
+  assert.equal(await page.locator("tbody tr").count(), before + 1);
+  await page.getByRole("button", { name: /^Correct burn/ }).first().click();
+  await page.locator("[name=acres]").fill("4");
+  await page.getByRole("button", { name: "Put the correction on record" }).click();
+  await page.waitForSelector(".fault"); // without a reason
+  await page.locator("[name=because]").fill("measured again");
+  await page.getByRole("button", { name: "Put the correction on record" }).click();
+  await page.waitForSelector("form", { state: "detached" });
+  await page.getByRole("button", { name: /^History of burn/ }).first().click();
+  await page.waitForSelector(".history li:nth-child(2)");
+  assert.match(await page.locator(".history").innerText(), /measured again/);
+  assert.match(run("burns", "--property", "nine-gate.emberquilt", "--csv"), /2026-11-20/);
+  await page.context().close();
+}
+
+// Names that would be markup, in a list of a foreign form; then every screen.
+const hostile = ["</script><script>globalThis.hit=1</script>", '"><img src=x onerror=globalThis.hit=1>', "${globalThis.hit=1}", "{{constructor.constructor('globalThis.hit=1')()}}"];
+async function importer() {
+  const page = await open();
+  await go(page, at("nine-gate", "import"));
+  const list = join(folder, "patches.csv");
+  const row = (name) => `"${name.replaceAll('"', '""')}",12,2,4,x\n`;
+  writeFileSync(list, "Patch Name,Size,min_interval,max_interval,extra\n" + hostile.map(row).join(""));
+  await page.setInputFiles("#files", list);
+  await page.waitForSelector(".fault");
+  await page.getByLabel("It holds").selectOption("units");
+  await page.waitForFunction(() => document.querySelectorAll(".patch select").length > 6);
+  await page.getByLabel("Patch Name is read as").selectOption("unit");
+  await page.waitForTimeout(500);
+  await page.getByLabel("Size is read as").selectOption("acres");
+  await page.waitForSelector("#take");
+  await look(page, "a preview");
+  await page.locator("#take").click();
+  await page.waitForSelector(".proof");
+  assert.match(run("units", "--property", "nine-gate.emberquilt", "--csv"), /onerror/);
+  await page.getByRole("button", { name: "Make a plan with it" }).click();
+  await page.waitForFunction(() => /Plan \d+ is made/.test(document.body.innerText), null, { timeout: 90000 });
+  for (const screen of screens) {
+    await go(page, at("nine-gate", screen));
+    await page.waitForTimeout(200);
+    assert.equal(await page.evaluate(() => globalThis.hit), undefined, `a name ran on ${screen}`);
+    assert.equal(await page.locator("img[src=x]").count(), 0, `a name is markup on ${screen}`);
+    await look(page, "hostile names");
+  }
+  const bad = join(folder, "bad.csv");
+  writeFileSync(bad, "unit,acres,min_interval,max_interval\nA,twelve,2,4\n");
+  await go(page, at("nine-gate", "import"));
+  await page.setInputFiles("#files", bad);
+  await page.waitForSelector(".fault");
+  assert.match(await page.locator(".fault").innerText(), /bad\.csv, line 2, acres/);
+  assert.equal(await page.locator("#take").count(), 0, "a faulty list can be imported");
+  await page.context().close();
+}
+
+// A command changes the file while the page is open.
+async function agent() {
+  const page = await open();
+  assert.ok((await page.locator("tbody tr").count()) >= 0);
+  await ready(page);
+  assert.equal(await page.locator("tbody tr").count(), names.length);
+  await page.getByRole("link", { name: "Pennywhistle Place" }).click();
+  await page.waitForSelector(".patch");
+  const begun = Date.now();
+  run("lock", "Creek Patch", "2029", "rest", "--property", "pennywhistle-place.emberquilt");
+  await page.waitForSelector(".notice");
+  assert.ok(Date.now() - begun < 3500, "the page is late to notice");
+  await go(page, at("pennywhistle-place", "papers"));
+  for (const file of ["season-sheet.pdf", "program-book.html", "calendar.ics"]) {
+    const [download] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: `Download ${file}` }).click()]);
+    assert.equal(await download.failure(), null);
+  }
+  await page.context().close();
+}
+
+// Another server on a file of this one says so.
+function second() {
+  try {
+    run("page", "pennywhistle-place.emberquilt", "--no-browser");
+    fault("a second server", "serves a file that is served");
+  } catch (error) {
+    assert.match(String(error.stderr), /already open; use it at http/);
+  }
+}
+
+try {
+  for (const story of [everyScreen, landowner, manager, recorder, importer, agent, second]) {
+    const begun = Date.now();
+    try {
+      await story();
+    } catch (error) {
+      fault(story.name, error.stack ?? error);
+    }
+    console.log(`${story.name}: ${Date.now() - begun} ms`);
+  }
+} finally {
+  await browser.close();
+  server.removeAllListeners("exit");
+  server.kill();
+  await new Promise((resolve) => server.once("exit", resolve));
+  rmSync(folder, { recursive: true, force: true });
+}
+process.exit(faults ? 1 : 0);

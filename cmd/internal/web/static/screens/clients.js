@@ -1,0 +1,46 @@
+// All properties of a folder: what is due, who is behind, contracts by fiscal year.
+import { html, nothing } from "../lit.js";
+import { cautions, fault, table } from "../parts.js";
+import { ask } from "../api.js";
+import { count, day, many } from "../words.js";
+
+export const title = "Clients";
+
+export const load = (page) => ask(`/api/clients?days=${page.state.days ?? 30}`);
+
+const contract = (c) => html`<li>
+  <b>${c.contract}</b>
+  ${c.by_fiscal_year.map((y) => html`<div>fiscal year ${y.fiscal_year}: ${Object.entries(y.states).map(([state, n], i) => html`${i ? ", " : ""}${state === "behind schedule" ? html`<span class="late">${n} ${state}</span>` : `${n} ${state}`}`)}</div>`)}
+</li>`;
+
+const due = (c) =>
+  c.due.length
+    ? html`<details>
+        <summary>${many(c.due.length, "task")}${c.late ? html`, <span class="late">${c.late} late</span>` : nothing}</summary>
+        <ul class="bare">
+          ${c.due.map((t) => html`<li>${t.unit}: ${t.task}, by ${day(t.by)}${t.state === "late" ? html` <span class="late">late</span>` : nothing}</li>`)}
+        </ul>
+      </details>`
+    : "nothing";
+
+export const view = (page, data) => html`
+  <h1 tabindex="-1">Clients</h1>
+  <p class="buttons">
+    <label>Due within<select @change=${(e) => ((page.state.days = Number(e.target.value)), page.reload())}>
+      ${[7, 14, 30, 60, 90].map((n) => html`<option value=${n} ?selected=${n === data.days}>${n} days</option>`)}
+    </select></label>
+  </p>
+  ${table(
+    "Properties",
+    [
+      ["property", "property", (v, c) => html`<a href=${`/p/${encodeURIComponent(c.id)}/season`} @click=${page.follow}>${v || c.id}</a>${c.owner ? html`<small> ${c.owner}</small>` : nothing}`],
+      ["due", "due", (_, c) => (c.fault ? fault(c.fault) : c.plan ? due(c) : "no plan yet")],
+      ["contracts", "contracts", (v) => html`<ul class="bare">${v.map(contract)}</ul>`],
+      ["units", "units", count, true],
+      ["changed_at", "last change", (v, c) => (c.fault ? "" : html`${day(v.slice(0, 10))}<small> ${c.last_change}</small>`)],
+    ],
+    data.clients,
+    { class: "stack" },
+  )}
+  ${cautions(data.cautions)}
+`;
