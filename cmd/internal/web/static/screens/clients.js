@@ -37,7 +37,7 @@ export const view = (page, data) => html`
       ["due", "due", (_, c) => (c.fault ? fault(c.fault) : c.plan ? due(c) : "no plan yet")],
       ["contracts", "contracts", (v) => html`<ul class="bare">${v.map(contract)}</ul>`],
       ["units", "units", count, true],
-      ["changed_at", "last change", (v, c) => (c.fault ? "" : html`${day(v.slice(0, 10))}<small> ${c.last_change}</small>`)],
+      ["changed_at", "last change", (v, c) => (c.fault ? "" : html`<span>${day(v.slice(0, 10))}<small> ${c.last_change}</small></span>`)],
     ],
     data.clients,
     { class: "stack" },

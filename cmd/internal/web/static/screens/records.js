@@ -198,7 +198,7 @@ export const view = (page, { burns }) => html`
     ? table(
         "Burns on record, the newest first",
         [
-          ["date", "date", (v, b) => html`${day(v)}${b.through ? html` to ${day(b.through)}` : nothing}`],
+          ["date", "date", (v, b) => html`<span>${day(v)}${b.through ? html` to ${day(b.through)}` : nothing}</span>`],
           ["unit", "unit"],
           ["kind", "kind"],
           ["acres", "acres", acres, true],
