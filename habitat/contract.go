@@ -3,7 +3,6 @@ package habitat
 import (
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 
 	"emberquilt/habitat/date"
@@ -32,13 +31,17 @@ type Contract struct {
 	// FiscalStart is the month in which the fiscal years of the contract's
 	// program start; 0 means October, the federal fiscal year.
 	FiscalStart date.FiscalStart `json:"fiscal_year_starts,omitempty"`
-	Practices   []Practice       `json:"practices"`
-	Items       []ContractItem   `json:"items"`
+	// Early says what the contract does with work that was done before its year.
+	Early     EarlyCredit    `json:"early_work,omitempty"`
+	Practices []Practice     `json:"practices"`
+	Items     []ContractItem `json:"items"`
 	// Completions are work of practices other than burning, which follows from
 	// the burn records.
 	Completions []Completion `json:"completions,omitempty"`
 	Files       []Attachment `json:"files,omitempty"`
 	Notes       string       `json:"notes,omitempty"`
+	// Modifications are in the order in which they came.
+	Modifications []Modification `json:"modifications,omitempty"`
 }
 
 // Practice is one conservation practice standard. Code, name and date are typed
@@ -57,11 +60,19 @@ type Practice struct {
 // ContractItem is what was planned of a practice on a unit in a fiscal year of
 // the contract's program.
 type ContractItem struct {
+	// ID is the number of the line in its contract: see NumberLines.
+	ID         int             `json:"line,omitempty"`
 	Unit       string          `json:"unit"`
 	Practice   string          `json:"practice"`
 	FiscalYear date.FiscalYear `json:"fiscal_year"`
 	// Planned is in the practice's measure.
 	Planned float64 `json:"planned"`
+	// Until is the last fiscal year of a line that was extended; 0 where it was not.
+	Until  date.FiscalYear `json:"until,omitempty"`
+	Status LineStatus      `json:"status,omitempty"`
+	// Was is what the line planned before its first modification; nil without one.
+	// An import that still says so leaves the line as it is.
+	Was *LinePlace `json:"was,omitempty"`
 }
 
 // Completion is work of a practice that was done on a unit.
@@ -106,11 +117,11 @@ func (c *Contract) Validate() error {
 		if !known(it.Practice) {
 			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is not a practice of this contract", it.Practice))
 		}
-		if !(it.Planned > 0 && !math.IsInf(it.Planned, 0)) {
-			add(fieldErrorf(field+".planned", "an amount above 0", "%v is nothing to do", it.Planned))
+		if !(it.Planned > 0 && it.Planned <= float64(MaxAcres)) {
+			add(fieldErrorf(field+".planned", "an amount above 0, up to 1e9", "%v is nothing to do", it.Planned))
 		}
-		if slices.ContainsFunc(c.Items[:i], func(o ContractItem) bool {
-			return o.Unit == it.Unit && o.Practice == it.Practice && o.FiscalYear == it.FiscalYear
+		if it.Status != Canceled && slices.ContainsFunc(c.Items[:i], func(o ContractItem) bool {
+			return o.Status != Canceled && o.Unit == it.Unit && o.Practice == it.Practice && o.FiscalYear == it.FiscalYear
 		}) {
 			add(fieldErrorf(field, "each unit, practice and fiscal year once", "%s, %s, %d is named twice", it.Unit, it.Practice, it.FiscalYear))
 		}
@@ -120,7 +131,7 @@ func (c *Contract) Validate() error {
 		if !known(done.Practice) {
 			add(fieldErrorf(field+".practice", "a practice of the contract", "%q is not a practice of this contract", done.Practice))
 		}
-		if !(done.Applied >= 0 && !math.IsInf(done.Applied, 0)) {
+		if !(done.Applied >= 0 && done.Applied <= float64(MaxAcres)) {
 			add(fieldErrorf(field+".applied", "0 or more", "%v is not an amount", done.Applied))
 		}
 	}

@@ -128,6 +128,9 @@ func (c *UnitChange) follow(r BurnRecord, part UnitPart) []BurnRecord {
 		origin.Ground = append([]UnitPart{part}, origin.Ground...)
 		if !r.HasAcres {
 			r.Acres, r.HasAcres = part.Acres, true
+			if r.UnitAcres > 0 { // as they were on the day
+				r.Acres = r.UnitAcres
+			}
 		}
 	}
 	origin.IsShare = origin.IsShare || c.Kind != Renamed
@@ -138,6 +141,7 @@ func (c *UnitChange) follow(r BurnRecord, part UnitPart) []BurnRecord {
 		one.Unit = p.Unit
 		if c.Kind == Split {
 			share := float64(p.Acres / whole)
+			one.UnitAcres = quantity.Acres(float64(r.UnitAcres) * share)
 			if one.HasAcres {
 				one.Acres = quantity.Acres(float64(r.Acres) * share)
 				if i == len(c.To)-1 { // so that they add up to the bit

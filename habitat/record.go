@@ -62,7 +62,11 @@ type BurnRecord struct {
 	// whether they were recorded. A record without acres covered the unit.
 	Acres    quantity.Acres
 	HasAcres bool
-	Purpose  string
+	// UnitAcres are those of the unit on the day the record was written, which a
+	// record without acres means whatever the unit becomes; 0 where they are not
+	// known. The store gives them; they are not stored with the record.
+	UnitAcres quantity.Acres
+	Purpose   string
 	// Ignition is the pattern, one of IgnitionPatterns, or empty.
 	Ignition string
 	// Start and End are local times of the day as HH:MM, or empty.
@@ -172,9 +176,56 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 		add(fieldErrorf("end", "a time after "+r.Start, "%s is before the start", r.End))
 	}
 	for i, reading := range r.Readings {
-		add(reading.validate(fmt.Sprintf("readings[%d]", i)))
+		field := fmt.Sprintf("readings[%d]", i)
+		add(reading.validate(field))
+		add(r.inTime(field, reading.At))
 	}
 	return errors.Join(all...)
+}
+
+// readingHours is how long before the start and after the end of a burn a reading
+// may have been taken to belong to it. Common practice, no source.
+const readingHours = 6
+
+// inTime refuses a reading that was taken too far from the burn to be of it.
+func (r *BurnRecord) inTime(field, at string) error {
+	day, clock, dated := strings.Cut(at, " ")
+	if !dated {
+		day, clock = r.On.String(), at
+	}
+	taken, ok := minuteOf(clock)
+	if !ok {
+		return nil
+	}
+	if start, ok := minuteOf(r.Start); ok && day == r.On.String() && taken < start-readingHours*60 {
+		return fieldErrorf(field+".at", fmt.Sprintf("a time from %d hours before the start at %s on, or none of it", readingHours, r.Start), "%q is long before the burn", at)
+	}
+	if end, ok := minuteOf(r.End); ok && day == r.Through.String() && r.On == r.Through && taken > end+readingHours*60 {
+		return fieldErrorf(field+".at", fmt.Sprintf("a time up to %d hours after the end at %s, or none of it", readingHours, r.End), "%q is long after the burn", at)
+	}
+	return nil
+}
+
+// minuteOf gives the minute of the day of a time as HH:MM.
+func minuteOf(clock string) (minute int, ok bool) {
+	if !isClock(clock) {
+		return 0, false
+	}
+	hour, minute := 0, 0
+	fmt.Sscanf(clock, "%d:%d", &hour, &minute)
+	return hour*60 + minute, true
+}
+
+// Burned gives the acres that the record means: those recorded, else those of the
+// whole unit on the day it was recorded; u is the unit as it is now.
+func (r *BurnRecord) Burned(u *Unit) quantity.Acres {
+	switch {
+	case r.HasAcres:
+		return r.Acres
+	case r.UnitAcres > 0:
+		return r.UnitAcres
+	}
+	return u.Acres
 }
 
 func (r *Reading) validate(field string) error {

@@ -121,7 +121,39 @@ func (tx *Tx) WithdrawBurn(id int64) error {
 
 // Burns gives the current burn records, also those of units that are gone, in
 // order of their last day.
-func (tx *Tx) Burns() ([]habitat.BurnRecord, error) { return burns.current(tx, "") }
+func (tx *Tx) Burns() ([]habitat.BurnRecord, error) {
+	all, err := burns.current(tx, "")
+	if err != nil {
+		return nil, err
+	}
+	return all, tx.unitAcres(all)
+}
+
+// unitAcres gives each record the acres that its unit had when it was recorded:
+// those of the change that first wrote the burn of that unit without acres. A
+// correction of something else, and a later change of the unit, leave them.
+func (tx *Tx) unitAcres(all []habitat.BurnRecord) error {
+	type burn struct {
+		id   int64
+		unit string
+	}
+	acres := map[burn]quantity.Acres{}
+	err := tx.each(`SELECT b.burn, b.unit, coalesce((SELECT u.acres FROM unit_version AS u
+			WHERE u.unit = b.unit AND u.change <= b.change ORDER BY u.version DESC LIMIT 1), 0)
+		FROM (SELECT burn, unit, min(change) AS change FROM burn_version WHERE acres IS NULL GROUP BY burn, unit) AS b`, nil, func(scan scanner) error {
+		var b burn
+		var of float64
+		err := scan(&b.id, &b.unit, &of)
+		acres[b] = quantity.Acres(of)
+		return err
+	})
+	for i := range all {
+		if r := &all[i]; !r.HasAcres {
+			r.UnitAcres = acres[burn{r.ID, r.Unit}]
+		}
+	}
+	return err
+}
 
 func (tx *Tx) hasBurn(id int64) error {
 	last, err := burns.last(tx, []any{id})
@@ -228,4 +260,25 @@ func decodeList[V, J any](text string, one func(J) V) ([]V, error) {
 		out[i] = one(j)
 	}
 	return out, nil
+}
+
+// RecordVersions gives every version of every burn record by its id, the oldest
+// first.
+func (s *Store) RecordVersions(ctx context.Context) (all map[int64][]Version[habitat.BurnRecord], err error) {
+	all = map[int64][]Version[habitat.BurnRecord]{}
+	err = s.View(ctx, func(tx *Tx) error {
+		return tx.each(fmt.Sprintf("SELECT %s, version, removed, %s FROM burn_version AS v JOIN change AS c ON c.id = v.change ORDER BY v.burn, v.version", changeColumns, burns.selection("v.")), nil, func(scan scanner) error {
+			var v Version[habitat.BurnRecord]
+			var err error
+			v.Value, err = burns.decode(func(dest ...any) error {
+				v.Change, err = scanChange(func(change ...any) error {
+					return scan(append(append(change, &v.Number, &v.Removed), dest...)...)
+				})
+				return err
+			})
+			all[v.Value.ID] = append(all[v.Value.ID], v)
+			return err
+		})
+	})
+	return all, err
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat"
 )
@@ -141,7 +142,12 @@ func doneName(d habitat.TaskDone) string {
 }
 
 // PutContract adds a contract or changes it; contracts are known by their name.
-func (tx *Tx) PutContract(c habitat.Contract) error { return tx.putJSON(contract, c.Name, c) }
+// Lines without a number get the next one.
+func (tx *Tx) PutContract(c habitat.Contract) error {
+	c.Items = slices.Clone(c.Items)
+	c.NumberLines()
+	return tx.putJSON(contract, c.Name, c)
+}
 
 func (tx *Tx) putJSON(kind DocumentKind, name string, v any) error {
 	return tx.PutDocument(Document{Kind: kind, Name: name, Body: json.RawMessage(encodeJSON(v))})

@@ -16,8 +16,10 @@ type Change struct {
 	Number int
 	At     time.Time
 	Reason string
+	// By says who made it, as they said; empty where nobody did.
+	By string
 	// SHA256 seals the change: it is over the change before, the time, the
-	// reason and every row that was written, in hex.
+	// reason, who made it and every row that was written, in hex.
 	SHA256 string
 }
 
@@ -54,7 +56,7 @@ func (s *Store) Stamp(ctx context.Context) (stamp Stamp, err error) {
 
 func (tx *Tx) changes() ([]Change, error) {
 	var all []Change
-	err := tx.each("SELECT id, made_at, reason, sha256 FROM change ORDER BY id", nil, func(scan scanner) error {
+	err := tx.each("SELECT "+changeColumns+" FROM change AS c ORDER BY id", nil, func(scan scanner) error {
 		c, err := scanChange(scan)
 		all = append(all, c)
 		return err
@@ -64,16 +66,19 @@ func (tx *Tx) changes() ([]Change, error) {
 
 // lastChange gives the newest change, with Number 0 where there is none.
 func (tx *Tx) lastChange() (last Change, err error) {
-	err = tx.each("SELECT id, made_at, reason, sha256 FROM change ORDER BY id DESC LIMIT 1", nil, func(scan scanner) error {
+	err = tx.each("SELECT "+changeColumns+" FROM change AS c ORDER BY id DESC LIMIT 1", nil, func(scan scanner) error {
 		last, err = scanChange(scan)
 		return err
 	})
 	return last, err
 }
 
+// changeColumns are what scanChange reads.
+const changeColumns = "c.id, c.made_at, c.reason, c.sha256, coalesce(c.made_by, '')"
+
 func scanChange(scan scanner) (c Change, err error) {
 	var at string
-	if err := scan(&c.Number, &at, &c.Reason, &c.SHA256); err != nil {
+	if err := scan(&c.Number, &at, &c.Reason, &c.SHA256, &c.By); err != nil {
 		return c, err
 	}
 	c.At, err = time.Parse(time.RFC3339, at)
@@ -82,13 +87,17 @@ func scanChange(scan scanner) (c Change, err error) {
 
 // seal writes the journal entry of this transaction.
 func (tx *Tx) seal(before Change, at time.Time, reason string) error {
-	c := Change{Number: tx.change, At: at.UTC().Truncate(time.Second), Reason: reason}
+	c := Change{Number: tx.change, At: at.UTC().Truncate(time.Second), Reason: reason, By: tx.by}
 	var err error
 	if c.SHA256, err = tx.sealOf(before, c); err != nil {
 		return err
 	}
-	return tx.write("INSERT INTO change (id, made_at, reason, sha256) VALUES (?, ?, ?, ?)",
-		c.Number, c.At.Format(time.RFC3339), c.Reason, c.SHA256)
+	var by any
+	if c.By != "" {
+		by = c.By
+	}
+	return tx.write("INSERT INTO change (id, made_at, reason, sha256, made_by) VALUES (?, ?, ?, ?, ?)",
+		c.Number, c.At.Format(time.RFC3339), c.Reason, c.SHA256, by)
 }
 
 // sealed lists the tables whose rows a seal covers, in their order in it. New
@@ -100,6 +109,9 @@ var sealed = []string{"property_version", "unit_version", "shape_version", "pair
 func (tx *Tx) sealOf(before, c Change) (string, error) {
 	h := sha256.New()
 	addTo(h, before.SHA256, int64(c.Number), c.At.Format(time.RFC3339), c.Reason)
+	if c.By != "" {
+		addTo(h, "by", c.By)
+	}
 	for _, table := range sealed {
 		if err := tx.sealTable(h, table, c.Number); err != nil {
 			return "", err

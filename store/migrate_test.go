@@ -45,9 +45,18 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 		wantWhole(t, s)
 		got := snapshot(t, s)
 		want := *newest
+		if version < 6 { // what came into contracts with the program of schema 6, without one of its own
+			want.Contracts = slices.Clone(want.Contracts)
+			for i := range want.Contracts {
+				c := &want.Contracts[i]
+				c.Early, c.Modifications, c.Items = "", nil, slices.Clone(c.Items)
+				for j := range c.Items {
+					c.Items[j].Until, c.Items[j].Status, c.Items[j].Was = 0, "", nil
+				}
+			}
+		}
 		if version < 3 { // what came into the values before schema 3, without one of its own
 			want.Property.Zone = ""
-			want.Contracts = slices.Clone(newest.Contracts)
 			for i := range want.Contracts {
 				want.Contracts[i].FiscalStart = 0
 			}

@@ -41,6 +41,12 @@ func (s *Store) Close() error { return s.explain(s.db.Close()) }
 //
 // The file is made under another name and comes to its own name whole.
 func Create(ctx context.Context, path string, p habitat.Property, at time.Time) (*Store, error) {
+	return CreateAs(ctx, path, newID(), p, at)
+}
+
+// CreateAs is Create with an id of 16 characters or more that the caller made, for
+// properties that are made again and again and are to be the same.
+func CreateAs(ctx context.Context, path, id string, p habitat.Property, at time.Time) (*Store, error) {
 	if _, err := os.Lstat(path); err == nil {
 		return nil, faultOf(ErrExists, path, "the name of a file that does not exist yet", "", "exists already")
 	}
@@ -49,7 +55,7 @@ func Create(ctx context.Context, path string, p habitat.Property, at time.Time) 
 		return nil, faultOf(ErrReadOnly, path, "a name in a folder that exists and may be written", "", "cannot be made (%v)", plainCause(err))
 	}
 	defer os.Remove(temporary)
-	if err := fill(ctx, temporary, p, at); err != nil {
+	if err := fill(ctx, temporary, id, p, at); err != nil {
 		return nil, renamed(err, temporary, path)
 	}
 	if err := moveNew(temporary, path); err != nil {
@@ -59,7 +65,7 @@ func Create(ctx context.Context, path string, p habitat.Property, at time.Time) 
 }
 
 // fill makes a whole property file at the place of an empty file.
-func fill(ctx context.Context, path string, p habitat.Property, at time.Time) error {
+func fill(ctx context.Context, path, id string, p habitat.Property, at time.Time) error {
 	s, err := connect(path, "rwc")
 	if err != nil {
 		return err
@@ -68,7 +74,14 @@ func fill(ctx context.Context, path string, p habitat.Property, at time.Time) er
 	if err := s.migrate(ctx); err != nil {
 		return err
 	}
+	if _, err := s.db.ExecContext(ctx, "INSERT INTO identity (one, id, sha256) VALUES (1, ?, ?)", id, sumOf(id)); err != nil {
+		return err
+	}
 	if err := s.Update(ctx, at, "made", func(tx *Tx) error { return tx.SetProperty(p) }); err != nil {
+		return err
+	}
+	// The steps of the schema leave unused pages behind, of which no check speaks.
+	if _, err := s.db.ExecContext(ctx, "VACUUM"); err != nil {
 		return err
 	}
 	return s.db.Close()

@@ -226,3 +226,26 @@ func TestPlansAreNumberedAndKept(t *testing.T) {
 		t.Error("a status that is none was taken")
 	}
 }
+
+// TestAcresOfTheUnitOnTheDay measures a unit anew after its burn was recorded, and
+// corrects the record's notes: what the record means stays.
+func TestAcresOfTheUnitOnTheDay(t *testing.T) {
+	s := create(t, unit("a"))
+	was := unit("a").Acres
+	var id int64
+	r := habitat.BurnRecord{Unit: "a", On: fullBurn().On, Through: fullBurn().On, Kind: habitat.Prescribed}
+	update(t, s, func(tx *Tx) (err error) { id, err = tx.AddBurn(r); return err })
+	update(t, s, func(tx *Tx) error { u := unit("a"); u.Acres = was + 7; return tx.PutUnit(u) })
+	r.ID, r.Notes = id, "corrected"
+	update(t, s, func(tx *Tx) error { return tx.CorrectBurn(r) })
+	got := snapshot(t, s).Records[0]
+	now := unit("a")
+	now.Acres = was + 7
+	if got.UnitAcres != was || got.Burned(&now) != was || got.Notes != "corrected" {
+		t.Errorf("the record means %v acres, want %v: %+v", got.UnitAcres, was, got)
+	}
+	r.UnitAcres = 0
+	if r.Burned(&now) != was+7 {
+		t.Error("the control: without its own acres the record means the unit's of now")
+	}
+}

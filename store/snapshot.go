@@ -76,7 +76,7 @@ func (tx *Tx) Snapshot() (*Snapshot, error) {
 		func() (err error) { s.Shapes, err = shapes.current(tx, ""); return },
 		func() (err error) { s.Pairs, err = pairs.current(tx, ""); return },
 		func() (err error) { s.Locks, err = locks.current(tx, ""); return },
-		func() (err error) { s.Written, err = burns.current(tx, ""); return },
+		func() (err error) { s.Written, err = tx.Burns(); return },
 		func() (err error) { s.Lineage, err = tx.Lineage(); return },
 		func() error { return tx.order(s.Lineage, s.Units) },
 		func() (err error) { s.Plans, err = tx.Plans(); return },
@@ -164,7 +164,9 @@ func (tx *Tx) readDocuments(s *Snapshot) error {
 		case taskDone:
 			s.TasksDone, err = appendJSON(s.TasksDone, d)
 		case contract:
-			s.Contracts, err = appendJSON(s.Contracts, d)
+			if s.Contracts, err = appendJSON(s.Contracts, d); err == nil {
+				s.Contracts[len(s.Contracts)-1].NumberLines() // files of older programs have none
+			}
 		case firing, everyFiring:
 			err = readFiring(&s.Firings, d)
 		case contacts:

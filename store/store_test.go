@@ -123,7 +123,7 @@ func TestEverythingComesBackAsItWent(t *testing.T) {
 	task := habitat.Task{Name: "call", Units: []string{"n1"}, Earliest: 10, Latest: 2, Workdays: true, After: []string{"permit"}, Standing: "memory"}
 	done := habitat.TaskDone{Task: "call", Unit: "n1", Year: 2027, On: date.MustDay(2027, 1, 5)}
 	contract := habitat.Contract{Name: "grass", Practices: []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}},
-		Items: []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5}}}
+		Items: []habitat.ContractItem{{ID: 1, Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5}}}
 	shape := UnitShape{Unit: "n1", Shape: square(), File: "units.geojson"}
 	prescription := Document{Kind: Prescription, Name: "grass", Body: []byte(`{"format": "prescription/1"}`)}
 	weather := Document{Kind: Weather, Name: "station", Body: []byte(`{}`), Record: []byte{0, 1, 2}}

@@ -19,6 +19,8 @@ type Tx struct {
 	statements map[string]*sql.Stmt
 	// change is the number of the change that is being made; 0 in a View.
 	change int
+	// by says who makes it.
+	by string
 	// lineage is that of the file, once it was read.
 	lineage *habitat.Lineage
 	// written counts the rows that this transaction wrote.
@@ -36,6 +38,12 @@ var errView = errors.New("store: a View cannot write")
 //
 // An error of do is returned as it is, and nothing is changed.
 func (s *Store) Update(ctx context.Context, at time.Time, reason string, do func(tx *Tx) error) error {
+	return s.UpdateBy(ctx, at, "", reason, do)
+}
+
+// UpdateBy is Update with the name of who makes the change, which the journal keeps
+// and the seal covers; empty where it is not known.
+func (s *Store) UpdateBy(ctx context.Context, at time.Time, by, reason string, do func(tx *Tx) error) error {
 	if at.IsZero() || reason == "" {
 		panic("store: a change needs a time and a reason")
 	}
@@ -44,7 +52,7 @@ func (s *Store) Update(ctx context.Context, at time.Time, reason string, do func
 		if err != nil {
 			return err
 		}
-		tx.change = last.Number + 1
+		tx.change, tx.by = last.Number+1, by
 		if err := do(tx); err != nil {
 			return err
 		}

@@ -77,8 +77,9 @@ func fullTask() habitat.Task {
 
 func fullContract() habitat.Contract {
 	return habitat.Contract{Name: "grass", Number: "17", Client: "landowner", Notes: "n", FiscalStart: 7, Files: []habitat.Attachment{{Path: "a.pdf", SHA256: "00"}},
-		Practices:   []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}},
-		Items:       []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5}},
+		Practices: []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}},
+		Items:     []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5, ID: 1, Until: 2028, Status: habitat.Closed, Was: &habitat.LinePlace{Unit: "n1", FiscalYear: 2026, Planned: 30}}},
+		Early:     habitat.EarlyCredited, Modifications: []habitat.Modification{{Number: "M1", On: date.MustDay(2026, 5, 1), Kind: habitat.Extend, Line: 1, Was: "a", Is: "b", Reason: "rain"}},
 		Completions: []habitat.Completion{{Unit: "n1", Practice: "338", On: date.MustDay(2026, 3, 1), Applied: 30.1, Notes: "n"}}}
 }
 
@@ -105,7 +106,7 @@ func TestFullValuesAreFull(t *testing.T) {
 		value := reflect.ValueOf(v)
 		for i := range value.NumField() {
 			switch name := value.Type().Field(i).Name; {
-			case value.Field(i).IsZero() && !slices.Contains([]string{"BurnRecord.ID", "BurnRecord.Of", "Property.Owned", "Firing.Hours", "BurnDayScenario.Infeasible", "BurnDayScenario.Same"}, value.Type().Name()+"."+name):
+			case value.Field(i).IsZero() && !slices.Contains([]string{"BurnRecord.ID", "BurnRecord.Of", "BurnRecord.UnitAcres", "Property.Owned", "Firing.Hours", "BurnDayScenario.Infeasible", "BurnDayScenario.Same"}, value.Type().Name()+"."+name):
 				t.Errorf("%s.%s has no value", value.Type(), name)
 			}
 		}
@@ -133,7 +134,7 @@ func TestTheDatabaseKeepsEveryVersion(t *testing.T) {
 		if err := rows.Scan(&name); err != nil {
 			t.Fatal(err)
 		}
-		if versioned[name] == "" && name != "draft" { // edits under way are not part of the history
+		if versioned[name] == "" && name != "draft" && name != "identity" { // edits under way are not part of the history
 			t.Errorf("table %s is not guarded", name)
 		}
 	}

@@ -115,7 +115,7 @@ func (t *table[V]) current(tx *Tx, where string, args ...any) ([]V, error) {
 
 // history gives all versions of a value, the oldest first.
 func (t *table[V]) history(tx *Tx, key ...any) ([]Version[V], error) {
-	query := fmt.Sprintf("SELECT c.id, c.made_at, c.reason, c.sha256, version, removed, %s FROM %s AS v JOIN change AS c ON c.id = v.change WHERE %s ORDER BY version",
+	query := fmt.Sprintf("SELECT "+changeColumns+", version, removed, %s FROM %s AS v JOIN change AS c ON c.id = v.change WHERE %s ORDER BY version",
 		t.selection("v."), t.from, t.match())
 	var all []Version[V]
 	err := tx.each(query, key, func(scan scanner) error {

@@ -42,3 +42,7 @@ func (m FiscalStart) Words() string {
 
 // String gives the year alone, such as "2027".
 func (y FiscalYear) String() string { return fmt.Sprintf("%d", int(y)) }
+
+// IsUsual reports whether the year may be one of a contract: 1990 to 2100. A year
+// outside is a slip, such as 27 for 2027.
+func (y FiscalYear) IsUsual() bool { return y >= 1990 && y <= 2100 }

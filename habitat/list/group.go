@@ -125,7 +125,12 @@ var contractColumns = []column[contractRow]{
 	{
 		name: "fiscal_year",
 		read: func(c *cell, r *contractRow) {
-			r.Item.FiscalYear = date.FiscalYear(c.year("a fiscal year"))
+			const accepts = "a fiscal year of four digits, 1990 to 2100, such as 2027"
+			year, ok := c.whole(accepts)
+			r.Item.FiscalYear = date.FiscalYear(year)
+			if ok && !r.Item.FiscalYear.IsUsual() {
+				c.bad(accepts, "", "%s is not a fiscal year of a contract", source.Quote(c.text))
+			}
 		},
 		show: func(r *contractRow) string { return r.Item.FiscalYear.String() },
 	},

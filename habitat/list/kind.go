@@ -34,7 +34,7 @@ var signs = []struct {
 	any  []string
 }{
 	{Pairs, []string{"unit_a", "unit_b"}, nil},
-	{Contracts, []string{"contract", "practice_code"}, nil},
+	{Contracts, []string{"contract"}, []string{"practice_code", "practice_name", "standard_date", "applied_from", "fiscal_year", "acres", "feet"}},
 	{Locks, []string{"unit", "program_year", "what"}, nil},
 	{Burns, []string{"unit", "date"}, nil},
 	{Units, []string{"unit"}, []string{"acres", "min_interval", "max_interval"}},
@@ -46,10 +46,13 @@ func kindOf(columns map[string]int) (kind Kind, told []string) {
 	has := func(name string) bool { _, ok := columns[name]; return ok }
 	for _, s := range signs {
 		missing := slices.ContainsFunc(s.need, func(name string) bool { return !has(name) })
+		if s.kind == Contracts && slices.ContainsFunc([]string{"min_interval", "max_interval", "date", "program_year"}, has) {
+			continue // a list of units, burns or locks that names contracts as well
+		}
 		if missing || len(s.any) > 0 && !slices.ContainsFunc(s.any, has) {
 			continue
 		}
-		for _, name := range append(s.need, s.any...) {
+		for _, name := range slices.Concat(s.need, s.any) {
 			if has(name) {
 				told = append(told, name)
 			}

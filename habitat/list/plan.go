@@ -200,11 +200,13 @@ type maker struct {
 	burns     map[burnKey]*stagedBurn
 	burnOrder []*stagedBurn
 	records   map[string][]*habitat.BurnRecord
+	// contractSeen has what rows said of a contract so far, by its name.
+	contractSeen map[string]*contractRow
 }
 
 func newMaker(cur *Current, settings PlanSettings) *maker {
 	m := &maker{cur: cur, settings: settings, units: map[string]*stagedUnit{}, broken: map[string]bool{},
-		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}}
+		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}, contractSeen: map[string]*contractRow{}}
 	for i := range cur.Units {
 		u := &cur.Units[i]
 		m.units[u.ID] = &stagedUnit{old: u, now: *u}

@@ -1,6 +1,7 @@
 package list
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
@@ -126,7 +127,8 @@ func (m *maker) contracts(l *List) {
 	starts := map[string]date.FiscalStart{}
 	for i := range l.contracts {
 		v := &l.contracts[i]
-		if m.unit(l, v.row, "unit", v.V.Item.Unit) == nil || !m.goodAmount(l, v) {
+		u := m.unit(l, v.row, "unit", v.V.Item.Unit)
+		if u == nil || !m.goodAmount(l, v) {
 			continue
 		}
 		key := item{v.V.Name, v.V.Item.Unit, v.V.Item.Practice, v.V.Item.FiscalYear}
@@ -150,7 +152,12 @@ func (m *maker) contracts(l *List) {
 			byName[v.V.Name], rows[v.V.Name] = c, v.row
 			order = append(order, c)
 		}
-		addContractRow(c, v)
+		if m.goodPlace(l, v, c, u, byName) {
+			if i := lineOf(c, &v.V.Item); i >= 0 && c.Items[i].Was != nil {
+				m.note(v.row.at(l.File, ""), ground.Repeated, "line %d of %s was modified since, and stays: %s", c.Items[i].ID, source.Quote(c.Name), c.Items[i].Words(v.V.Practice.Measure))
+			}
+			addContractRow(c, v)
+		}
 	}
 	for _, c := range order {
 		r := rows[c.Name]
@@ -158,6 +165,7 @@ func (m *maker) contracts(l *List) {
 			continue
 		}
 		i := slices.IndexFunc(m.cur.Contracts, func(o habitat.Contract) bool { return o.Name == c.Name })
+		c.NumberLines()
 		change := Change{Kind: Contracts, Name: c.Name, At: r.at(l.File, ""), Contract: c}
 		if i >= 0 {
 			change.Fields = contractDifferences(&m.cur.Contracts[i], c)
@@ -177,6 +185,55 @@ func (m *maker) contract(name string) *habitat.Contract {
 	return &habitat.Contract{Name: name}
 }
 
+// overPlanned is how much more than a unit's acres a line may plan on it: acres of
+// contracts and of maps are measured in different ways.
+const overPlanned = 1.1
+
+// goodPlace holds a row against its contract, as far as it is known, and its unit.
+func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u *habitat.Unit, others map[string]*habitat.Contract) bool {
+	r := &v.V
+	differs := func(column, there, here, accepts string) bool {
+		if !v.has[column] || here == "" || there == "" || here == there {
+			return false
+		}
+		m.bad(l, v.row.at(l.File, column), accepts, "", "%s, where a row above has %s", source.Quote(here), source.Quote(there))
+		return true
+	}
+	seen := m.contractSeen[c.Name]
+	if seen == nil {
+		seen = &contractRow{}
+		m.contractSeen[c.Name] = seen
+	}
+	if differs("number", seen.Number, r.Number, "one number a contract") || differs("client", seen.Client, r.Client, "one client a contract") {
+		return false
+	}
+	seen.Number, seen.Client = cmp.Or(seen.Number, r.Number), cmp.Or(seen.Client, r.Client)
+	if r.Number != "" {
+		for _, other := range m.cur.Contracts {
+			if other.Number == r.Number && other.Name != c.Name {
+				m.bad(l, v.row.at(l.File, "contract"), "the name "+source.Quote(other.Name)+", which bears this number, or another number", "", "%s and %s have one number, %s", source.Quote(c.Name), source.Quote(other.Name), source.Quote(r.Number))
+				return false
+			}
+		}
+		for name := range others {
+			if name != c.Name && m.contractSeen[name] != nil && m.contractSeen[name].Number == r.Number {
+				m.bad(l, v.row.at(l.File, "contract"), "one name for each number", "", "%s and %s have one number, %s", source.Quote(c.Name), source.Quote(name), source.Quote(r.Number))
+				return false
+			}
+		}
+	}
+	if i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == r.Practice.Code }); i >= 0 && c.Practices[i].Measure != r.Practice.Measure {
+		m.bad(l, v.row.at(l.File, string(r.Practice.Measure)), "an amount in "+string(c.Practices[i].Measure), "", "practice %s of %s is counted in %s", r.Practice.Code, source.Quote(c.Name), c.Practices[i].Measure)
+		return false
+	}
+	if r.Practice.Measure == habitat.InAcres && r.Item.Planned > float64(u.Acres)*overPlanned {
+		m.bad(l, v.row.at(l.File, "acres"), fmt.Sprintf("up to %s, the acres of the unit and a tenth", acresNumber(u.Acres*overPlanned)), "",
+			"%s is more than unit %s has, %s acres", plainNumber(r.Item.Planned), source.Quote(u.ID), acresNumber(u.Acres))
+		return false
+	}
+	return true
+}
+
 // goodAmount settles measure and amount of a row.
 func (m *maker) goodAmount(l *List, v *value[contractRow]) bool {
 	r := &v.V
@@ -191,6 +248,10 @@ func (m *maker) goodAmount(l *List, v *value[contractRow]) bool {
 		r.Practice.Measure, r.Item.Planned = habitat.InFeet, *r.feet
 	default:
 		m.bad(l, v.row.at(l.File, "acres"), "planned acres, or feet", "", "the row plans nothing")
+		return false
+	}
+	if want := habitat.MeasureOf(r.Practice.Code); want != "" && want != r.Practice.Measure {
+		m.bad(l, v.row.at(l.File, string(r.Practice.Measure)), "an amount in "+string(want), "", "practice %s is counted in %s", r.Practice.Code, want)
 		return false
 	}
 	if !v.has["applied_from"] {
@@ -221,14 +282,27 @@ func addContractRow(c *habitat.Contract, v *value[contractRow]) {
 			p.Standard = r.Practice.Standard
 		}
 	}
-	i := slices.IndexFunc(c.Items, func(o habitat.ContractItem) bool {
-		return o.Unit == r.Item.Unit && o.Practice == r.Item.Practice && o.FiscalYear == r.Item.FiscalYear
-	})
-	if i < 0 {
+	i := lineOf(c, &r.Item)
+	switch {
+	case i < 0:
 		c.Items = append(c.Items, r.Item)
-	} else {
-		c.Items[i] = r.Item
+	case c.Items[i].Was == nil:
+		c.Items[i].Planned = r.Item.Planned
 	}
+}
+
+// lineOf finds the line that a row speaks of, also one that was modified since: by
+// what it planned at first. It gives -1 where there is none.
+func lineOf(c *habitat.Contract, row *habitat.ContractItem) int {
+	return slices.IndexFunc(c.Items, func(o habitat.ContractItem) bool {
+		if o.Practice != row.Practice {
+			return false
+		}
+		if o.Was != nil && o.Was.Unit == row.Unit && o.Was.FiscalYear == row.FiscalYear {
+			return true
+		}
+		return o.Unit == row.Unit && o.FiscalYear == row.FiscalYear
+	})
 }
 
 func contractDifferences(old, now *habitat.Contract) []Field {

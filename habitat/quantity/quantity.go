@@ -138,9 +138,13 @@ func (c Cents) String() string {
 	return sign + "$" + Group(float64(c/100), 0) + fmt.Sprintf(".%02d", c%100)
 }
 
-// Group prints a number with a number of decimals and commas between thousands.
+// Group prints a number with a number of decimals and commas between thousands. It
+// rounds as Round does, halves away from zero.
 func Group(v float64, decimals int) string {
 	text := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
+	if decimals >= 0 && !math.IsNaN(v) && !math.IsInf(v, 0) {
+		text = fixed(math.Abs(v), decimals)
+	}
 	whole, fraction, hasFraction := strings.Cut(text, ".")
 	var b strings.Builder
 	if v < 0 && strings.Trim(text, "0.") != "" {

@@ -3,15 +3,28 @@ package pdf
 import (
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
 
+// PropertyMark stands in a packet's file before the id of its property, so that the
+// packet of another client is not written over.
+const PropertyMark = "emberquilt-property:"
+
 // Packet writes the cost-share packet of a contract.
 func Packet(w io.Writer, v *view.Packet) error {
-	p := newPaper("Cost-share packet", "", v.Stamp)
+	title := "Cost-share packet · " + v.Contract
+	if v.Client != "" {
+		title += " · " + v.Client
+	}
+	p := newPaper(printable(title, longName), "", v.Stamp)
+	if v.Stamp.ID != "" {
+		p.SetKeywords(PropertyMark+v.Stamp.ID, false)
+	}
 	p.AddPage()
 	p.font("B", 18)
 	p.CellFormat(textWidth, 9, p.fit(printable(v.Contract, longName), textWidth), "", 2, "L", false, 0, "")
@@ -27,6 +40,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 	p.practices(v)
 	p.schedule(v)
 	p.completions(v)
+	p.withdrawn(v)
 	p.files(v)
 	if v.Ground != nil {
 		p.headingOver("Map: the contract's units are hatched", 65)
@@ -39,19 +53,13 @@ func Packet(w io.Writer, v *view.Packet) error {
 	for _, text := range v.Warnings {
 		p.para("Note: "+text, "B", 9)
 	}
-	p.headingOver("Signatures", signatureHeight*float64(len(v.Signatures)))
+	p.headingOver("Signatures: "+v.Contract, signatureHeight*float64(len(v.Signatures))+12)
+	p.para(v.Certifies, "", 9)
 	p.signatures(v.Signatures)
 	return p.write(w)
 }
 
 func amount(v float64) string { return quantity.Group(v, 1) }
-
-func signed(v float64) string {
-	if v > 0.05 {
-		return "+" + amount(v)
-	}
-	return amount(v)
-}
 
 func (p *paper) practices(v *view.Packet) {
 	p.heading("Practices: planned against applied")
@@ -61,20 +69,24 @@ func (p *paper) practices(v *view.Packet) {
 		if s.Standard != "" {
 			standard += ", standard of " + s.Standard
 		}
-		rows = append(rows, []string{standard, string(s.Measure), amount(s.Planned), amount(s.DueBy), amount(s.Applied), signed(s.Variance), amount(s.Remaining)})
+		rows = append(rows, []string{standard, string(s.Measure), amount(s.Planned), amount(s.Credited), amount(s.Remaining), amount(s.DueBy), amount(s.Behind), amount(s.Ahead), amount(s.YearPlanned), amount(s.YearRemaining), amount(s.Over)})
 	}
-	p.table([]column{{"Practice", 70, "L"}, {"In", 14, "L"}, {"Planned", 19, "R"}, {"Due to date", 19, "R"}, {"Applied", 19, "R"}, {"Variance", 20, "R"}, {"Remains", 20.9, "R"}}, rows, 8.5, 0)
-	p.para(fmt.Sprintf("Due to date: planned for fiscal years before %d. Variance: applied less due to date. Remains: of the whole schedule, unit by unit.", v.FiscalYear), "", 7.5)
+	p.table([]column{{"Practice", 41, "L"}, {"In", 12, "L"}, {"Whole: planned", 15, "R"}, {"credited", 15, "R"}, {"remains", 14, "R"}, {"To date: planned", 15, "R"}, {"behind", 13, "R"}, {"ahead", 13, "R"},
+		{"This year: planned", 15, "R"}, {"remains", 14, "R"}, {"Over", 14.9, "R"}}, rows, 7.5, 0)
+	p.para(fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early), "", 7.5)
+	for _, text := range v.Footing {
+		p.para(text+".", "", 7.5)
+	}
 	rows = nil
 	for i, year := range v.Years {
 		for _, s := range v.Practices {
 			if y := s.Years[i]; y != (view.PracticeYear{}) {
-				rows = append(rows, []string{year.String(), s.Code + " " + s.Name, string(s.Measure), amount(y.Planned), amount(y.Applied), signed(y.Applied - y.Planned)})
+				rows = append(rows, []string{year.String(), s.Code + " " + s.Name, string(s.Measure), amount(y.Planned), amount(y.Applied)})
 			}
 		}
 	}
 	p.heading("By fiscal year")
-	p.table([]column{{"Fiscal year", 24, "L"}, {"Practice", 76, "L"}, {"In", 18, "L"}, {"Planned", 20, "R"}, {"Applied", 21, "R"}, {"Variance", 22.9, "R"}}, rows, 8.5, 0)
+	p.table([]column{{"Fiscal year", 24, "L"}, {"Practice", 76, "L"}, {"In", 18, "L"}, {"Planned", 30, "R"}, {"Applied in the year", 33.9, "R"}}, rows, 8.5, 0)
 }
 
 func (p *paper) schedule(v *view.Packet) {
@@ -88,11 +100,29 @@ func (p *paper) schedule(v *view.Packet) {
 		if r.Next != 0 {
 			state += fmt.Sprintf("; burn planned in fiscal year %d", r.Next)
 		}
-		rows = append(rows, []string{r.FiscalYear.String(), r.Practice, r.Unit, amount(r.Planned), amount(r.Applied), amount(r.Late), signed(r.Variance), amount(r.Remaining), state})
+		year, line := r.FiscalYear.String(), "–"
+		if r.Until > r.FiscalYear {
+			year += "–" + r.Until.String()
+		}
+		if r.Line > 0 {
+			line = strconv.Itoa(r.Line)
+		}
+		if len(r.Records) > 0 {
+			state += "; by " + strings.Join(r.Records, ", ")
+		}
+		rows = append(rows, []string{line, year, r.Practice, r.Unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), state})
 	}
-	p.table([]column{{"Year", 13, "L"}, {"Code", 13, "L"}, {"Unit", 31, "L"}, {"Planned", 17, "R"}, {"Applied", 17, "R"}, {"Later", 14, "R"}, {"Variance", 19, "R"},
-		{"Remains", 19, "R"}, {"State", 38.9, "L"}}, rows, 7.8, 0)
-	p.para("Applied: in the fiscal year itself. Later: work of later years, credited to what was missing, oldest first. Acres of practices in acres, feet of practices in feet.", "", 7.5)
+	p.table([]column{{"Line", 9, "L"}, {"Year", 18, "L"}, {"Code", 11, "L"}, {"Unit", 26, "L"}, {"Planned", 15, "R"}, {"Applied", 15, "R"}, {"Later", 13, "R"}, {"Earlier", 14, "R"}, {"Over", 13, "R"},
+		{"Remains", 15, "R"}, {"State", 32.9, "L"}}, rows, 7.5, 0)
+	p.para("Applied: in the line's fiscal years. Later and earlier: work of other years, credited to what was missing, oldest line first. By: the records behind it, as number.version and amount. Acres of practices in acres, feet of practices in feet.", "", 7.5)
+	if len(v.Modifications) > 0 {
+		p.heading("Modifications")
+		rows = nil
+		for _, m := range v.Modifications {
+			rows = append(rows, []string{m.Number, m.On.String(), strconv.Itoa(m.Line), m.What, m.Was + " → " + m.Is, m.Reason})
+		}
+		p.table([]column{{"No.", 16, "L"}, {"On", 20, "L"}, {"Line", 10, "L"}, {"What", 16, "L"}, {"Was → is", 70, "L"}, {"Because", 49.9, "L"}}, rows, 7.5, 0)
+	}
 }
 
 func (p *paper) completions(v *view.Packet) {
@@ -111,7 +141,10 @@ func (p *paper) completions(v *view.Packet) {
 		if c.Kind != "" && c.Kind != habitat.Prescribed {
 			applied = "nothing applied: " + string(c.Kind)
 		}
-		p.para(fmt.Sprintf("%s · practice %s · %s · %s", c.Unit, c.Practice, days, applied), "B", 9)
+		p.para(fmt.Sprintf("%s · %s · practice %s · %s · %s", c.Record, c.Unit, c.Practice, days, applied), "B", 9)
+		for _, text := range c.Corrected {
+			p.para(text, "", 8.5)
+		}
 		for _, f := range c.Fields {
 			p.para(f.Label+": "+f.Text, "", 8.5)
 		}
@@ -125,6 +158,19 @@ func (p *paper) completions(v *view.Packet) {
 			p.para("no weather readings on record", "", 8.5)
 		}
 	}
+}
+
+// withdrawn lists the records that were withdrawn.
+func (p *paper) withdrawn(v *view.Packet) {
+	if len(v.Withdrawn) == 0 {
+		return
+	}
+	p.heading("Withdrawn records: they count for nothing")
+	var rows [][]string
+	for _, r := range v.Withdrawn {
+		rows = append(rows, []string{r.Record, r.Unit, r.Burned.String(), r.On.String(), r.Reason})
+	}
+	p.table([]column{{"Record", 24, "L"}, {"Unit", 40, "L"}, {"Burned on", 24, "L"}, {"Withdrawn on", 26, "L"}, {"Because", 67.9, "L"}}, rows, 8, 0)
 }
 
 func optional(v *float64) string {
@@ -142,9 +188,9 @@ func (p *paper) files(v *view.Packet) {
 	}
 	var rows [][]string
 	for _, f := range v.Files {
-		rows = append(rows, []string{f.Of, f.Path, f.SHA256})
+		rows = append(rows, []string{f.Of, f.Path, f.SHA256, f.State})
 	}
-	p.table([]column{{"Of", 40, "L"}, {"File", 50, "L"}, {"SHA-256", 91.9, "L"}}, rows, 6.4, 0)
+	p.table([]column{{"Of", 34, "L"}, {"File", 42, "L"}, {"SHA-256", 83, "L"}, {"State", 22.9, "L"}}, rows, 6.4, 0)
 }
 
 // signatureHeight is that of one signature line in millimeters.

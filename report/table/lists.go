@@ -1,6 +1,7 @@
 package table
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -115,66 +116,93 @@ func optional[T ~float64](v *T) any {
 	return float64(*v)
 }
 
+// practiceHeader and practiceRow are the figures of a practice over a contract.
+var practiceHeader = []string{"code", "practice", "standard", "measure", "planned", "credited", "remaining", "planned_to_date", "behind_to_date", "ahead_to_date", "planned_this_year", "credited_this_year", "remaining_this_year", "applied", "over"}
+
+func practiceRow(p *view.PracticeSum) []any {
+	return []any{p.Code, p.Name, p.Standard, string(p.Measure), p.Planned, p.Credited, p.Remaining, p.DueBy, p.Behind, p.Ahead, p.YearPlanned, p.YearCredited, p.YearRemaining, p.Applied, p.Over}
+}
+
 // PacketSheets are the tables of a cost-share packet: the same figures as in
 // its PDF, from the same view.
 func PacketSheets(v *view.Packet) []*Sheet {
-	practices := &Sheet{Name: "practices", Header: []string{"code", "practice", "standard", "measure", "planned", "planned_to_date", "applied", "variance", "remaining"}}
-	years := &Sheet{Name: "fiscal years", Header: []string{"fiscal_year", "code", "measure", "planned", "applied", "variance"}}
-	for _, p := range v.Practices {
-		practices.Rows = append(practices.Rows, []any{p.Code, p.Name, p.Standard, string(p.Measure), p.Planned, p.DueBy, p.Applied, p.Variance, p.Remaining})
+	practices := &Sheet{Name: "practices", Header: practiceHeader}
+	years := &Sheet{Name: "fiscal years", Header: []string{"fiscal_year", "code", "measure", "planned", "applied_in_year"}}
+	for i := range v.Practices {
+		practices.Rows = append(practices.Rows, practiceRow(&v.Practices[i]))
 	}
 	for i, year := range v.Years {
 		for _, p := range v.Practices {
 			if y := p.Years[i]; y != (view.PracticeYear{}) {
-				years.Rows = append(years.Rows, []any{year, p.Code, string(p.Measure), y.Planned, y.Applied, y.Applied - y.Planned})
+				years.Rows = append(years.Rows, []any{year, p.Code, string(p.Measure), y.Planned, y.Applied})
 			}
 		}
 	}
 	schedule := ScheduleSheet(v)
-	done := &Sheet{Name: "completions", Header: []string{"unit", "code", "fiscal_year", "from", "through", "applied", "measure", "kind", "record"}}
+	done := &Sheet{Name: "completions", Header: []string{"unit", "code", "fiscal_year", "from", "through", "applied", "measure", "kind", "record", "corrected", "says"}}
 	readings := &Sheet{Name: "readings", Header: []string{"unit", "date", "time", "temp_f", "rh_pct", "wind_mph", "wind_from"}}
 	for _, c := range v.Completions {
 		var words []string
 		for _, f := range c.Fields {
 			words = append(words, f.Label+": "+f.Text)
 		}
-		done.Rows = append(done.Rows, []any{c.Unit, c.Practice, c.FiscalYear, c.On, c.Through, c.Applied, string(c.Measure), string(c.Kind), strings.Join(words, "; ")})
+		done.Rows = append(done.Rows, []any{c.Unit, c.Practice, c.FiscalYear, c.On, c.Through, c.Applied, string(c.Measure), string(c.Kind), c.Record, strings.Join(c.Corrected, "; "), strings.Join(words, "; ")})
 		for _, r := range c.Readings {
 			readings.Rows = append(readings.Rows, []any{c.Unit, c.On, r.At, r.TempF, r.RH, r.WindMPH, r.WindFrom})
 		}
 	}
-	files := &Sheet{Name: "files", Header: []string{"of", "file", "sha256"}}
+	files := &Sheet{Name: "files", Header: []string{"of", "file", "sha256", "state"}}
 	for _, f := range v.Files {
-		files.Rows = append(files.Rows, []any{f.Of, f.Path, f.SHA256})
+		files.Rows = append(files.Rows, []any{f.Of, f.Path, f.SHA256, f.State})
 	}
-	return []*Sheet{practices, years, schedule, done, readings, files}
+	modifications := &Sheet{Name: "modifications", Header: []string{"number", "on", "line", "what", "was", "is", "because"}}
+	for _, m := range v.Modifications {
+		modifications.Rows = append(modifications.Rows, []any{m.Number, m.On, m.Line, m.What, m.Was, m.Is, m.Reason})
+	}
+	withdrawn := &Sheet{Name: "withdrawn", Header: []string{"record", "unit", "burned_on", "withdrawn_on", "because"}}
+	for _, r := range v.Withdrawn {
+		withdrawn.Rows = append(withdrawn.Rows, []any{r.Record, r.Unit, r.Burned, r.On, r.Reason})
+	}
+	notes := &Sheet{Name: "notes", Header: []string{"note"}}
+	for _, text := range slices.Concat([]string{v.Early}, v.Footing, v.Warnings) {
+		notes.Rows = append(notes.Rows, []any{text})
+	}
+	return []*Sheet{practices, years, schedule, done, readings, files, modifications, withdrawn, notes}
 }
 
 // ScheduleSheet is the schedule of a packet, as its CSV has it.
 func ScheduleSheet(v *view.Packet) *Sheet {
-	s := &Sheet{Name: "schedule", Header: []string{"fiscal_year", "code", "unit", "unit_acres", "measure", "planned", "applied", "applied_later", "variance", "remaining", "done_on", "state", "next_planned_burn"}}
+	s := &Sheet{Name: "schedule", Header: []string{"fiscal_year", "code", "unit", "unit_acres", "measure", "planned", "applied", "applied_later", "applied_earlier", "over", "remaining", "done_on", "state", "next_planned_burn", "line", "until", "records"}}
 	for _, r := range v.Schedule {
 		var next any
 		if r.Next != 0 {
 			next = r.Next
 		}
-		s.Rows = append(s.Rows, []any{r.FiscalYear, r.Practice, r.Unit, r.UnitAcres, string(r.Measure), r.Planned, r.Applied, r.Late, r.Variance, r.Remaining, r.On, string(r.State), next})
+		s.Rows = append(s.Rows, []any{r.FiscalYear, r.Practice, r.Unit, r.UnitAcres, string(r.Measure), r.Planned, r.Applied, r.Late, r.Early, r.Over, r.Remaining, r.On, string(r.State), next, orNone(r.Line), orNone(int(r.Until)), strings.Join(r.Records, "; ")})
 	}
 	return s
 }
 
+// orNone gives an empty cell for 0.
+func orNone(n int) any {
+	if n == 0 {
+		return nil
+	}
+	return n
+}
+
 // PacketSummary has one line a packet, for an agent with many clients.
 func PacketSummary(packets []*view.Packet) *Sheet {
-	s := &Sheet{Name: "summary", Header: []string{"property", "contract", "client", "code", "practice", "measure", "planned", "planned_to_date", "applied", "variance", "remaining", "behind"}}
+	s := &Sheet{Name: "summary", Header: slices.Concat([]string{"property", "contract", "client"}, practiceHeader, []string{"lines_behind"})}
 	for _, v := range packets {
-		for _, p := range v.Practices {
-			behind := 0
+		for i := range v.Practices {
+			p, behind := &v.Practices[i], 0
 			for _, r := range v.Schedule {
 				if r.Practice == p.Code && (r.State == view.Behind || r.State == view.Partly) {
 					behind++
 				}
 			}
-			s.Rows = append(s.Rows, []any{v.Stamp.Property, v.Contract, v.Client, p.Code, p.Name, string(p.Measure), p.Planned, p.DueBy, p.Applied, p.Variance, p.Remaining, behind})
+			s.Rows = append(s.Rows, slices.Concat([]any{v.Stamp.Property, v.Contract, v.Client}, practiceRow(p), []any{behind}))
 		}
 	}
 	return s
@@ -182,7 +210,7 @@ func PacketSummary(packets []*view.Packet) *Sheet {
 
 // Contracts has a row for each item of the contracts.
 func Contracts(all []habitat.Contract) *Sheet {
-	s := &Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure"}}
+	s := &Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure", "line", "until", "status", "early_work"}}
 	for _, c := range all {
 		for _, item := range c.Items {
 			i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == item.Practice })
@@ -193,7 +221,7 @@ func Contracts(all []habitat.Contract) *Sheet {
 			if p.Burns {
 				from = "burns"
 			}
-			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure)})
+			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure), orNone(item.ID), orNone(int(item.Until)), cmp.Or(string(item.Status), "open"), string(c.Early)})
 		}
 	}
 	return s

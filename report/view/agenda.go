@@ -104,7 +104,7 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 		}
 		for i, one := range w.Windows {
 			row := windowRow(one)
-			e := Event{UID: uid(v.Stamp.Property, unit, year, string(WindowEvent), strconv.Itoa(i+1)), Kind: WindowEvent, Unit: unit, Year: year,
+			e := Event{UID: uid(v.Stamp.Identity(), unit, year, string(WindowEvent), strconv.Itoa(i+1)), Kind: WindowEvent, Unit: unit, Year: year,
 				First: row.First, Last: row.Last, Summary: fmt.Sprintf("Candidate burn window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
 			days := quantity.Count(row.UsableDays, "usable day")
 			if row.Expected != nil {
@@ -128,7 +128,7 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 // noWindow enters a burn that is planned and has no window, on the day that its
 // tasks are counted back from.
 func (v *Agenda) noWindow(w *UnitWindows, unit, season string, year date.ProgramYear) {
-	e := Event{UID: uid(v.Stamp.Property, unit, year, string(WindowEvent), "none"), Kind: WindowEvent, Unit: unit, Year: year, First: w.CountedFrom, Last: w.CountedFrom,
+	e := Event{UID: uid(v.Stamp.Identity(), unit, year, string(WindowEvent), "none"), Kind: WindowEvent, Unit: unit, Year: year, First: w.CountedFrom, Last: w.CountedFrom,
 		Summary: fmt.Sprintf("Planned burn without a window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
 	e.Description = append(e.Description, noWindowOf(w.None, noWindow(w, 0, v.Stamp.On)).Lines()...)
 	e.Description = append(e.Description, tasksNote(w.CountedFrom))
@@ -140,7 +140,7 @@ func (v *Agenda) noWindow(w *UnitWindows, unit, season string, year date.Program
 func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 	for _, d := range kept.tasks[unit] {
 		row := taskRow(*d)
-		e := Event{UID: uid(v.Stamp.Property, unit, year, "task", row.Name), Kind: PreparationEvent, Unit: unit, Year: year, First: row.By, Last: row.By,
+		e := Event{UID: uid(v.Stamp.Identity(), unit, year, "task", row.Name), Kind: PreparationEvent, Unit: unit, Year: year, First: row.By, Last: row.By,
 			Summary: fmt.Sprintf("%s: %s", unit, row.Name), AlarmDays: taskAlarmDays, Done: !row.DoneOn.IsZero()}
 		if isNotice(row.Name) {
 			e.Kind = NoticeEvent

@@ -2,22 +2,21 @@ package view
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
 
 // Figure prints a number with three decimals at most and no zeros at the end.
 func Figure(v float64) string {
-	text := strings.TrimRight(fmt.Sprintf("%.3f", v), "0")
+	text := strings.TrimRight(fmt.Sprintf("%.3f", quantity.Round(v, 3)), "0")
 	return strings.TrimSuffix(text, ".")
 }
 
-// Rounded gives a number of so many decimals.
+// Rounded gives a number of so many decimals, halves away from zero.
 func Rounded(v float64, decimals int) float64 {
-	scale := math.Pow10(decimals)
-	return math.Round(v*scale) / scale
+	return quantity.Round(v, decimals)
 }
 
 // GapLine says in one line how good an answer is.

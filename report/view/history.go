@@ -169,7 +169,7 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 			if r.Through.After(today) || p.YearOf(r.Through) != year {
 				continue
 			}
-			acres := recordAcres(r, u)
+			acres := r.Burned(u)
 			if r.Kind.IsTreatment() {
 				row.treat(r.Kind, acres)
 				continue
@@ -225,14 +225,6 @@ func (y *PastYear) TreatedWords() string {
 		words[i] = fmt.Sprintf("%s %s", t.Kind, t.Acres)
 	}
 	return strings.Join(words, ", ")
-}
-
-// recordAcres are those of the record; a record without acres covered the unit.
-func recordAcres(r *habitat.BurnRecord, u *habitat.Unit) quantity.Acres {
-	if r.HasAcres {
-		return r.Acres
-	}
-	return u.Acres
 }
 
 func (plan *Plan) onTime(u *habitat.Unit, records []habitat.BurnRecord, first, last date.ProgramYear) OnTimeRow {

@@ -173,6 +173,12 @@ type FoundFile struct {
 	Moved string
 }
 
+// What may be wrong with a file.
+const (
+	fileGone    = "gone, or cannot be read"
+	fileAltered = "altered since it was recorded"
+)
+
 // NewFileState puts it into words.
 func NewFileState(burn int64, path string, f FoundFile) FileState {
 	s := FileState{Burn: burn, Path: path, State: "as it was", IsGood: f.IsNear && f.IsThere && f.IsSame}
@@ -182,9 +188,9 @@ func NewFileState(burn int64, path string, f FoundFile) FileState {
 	case !f.IsNear:
 		s.State = "not opened: it lies outside the property file's folder"
 	case !f.IsThere:
-		s.State = "gone, or cannot be read"
+		s.State = fileGone
 	case !f.IsSame:
-		s.State = "altered since it was recorded"
+		s.State = fileAltered
 	}
 	return s
 }

@@ -18,11 +18,18 @@ type PacketInput struct {
 	Units    []habitat.Unit
 	Records  []habitat.BurnRecord
 	Contract habitat.Contract
+	// Others are the property's other contracts: a burn may count under both.
+	Others []habitat.Contract
+	// Versions are those of the burn records by their id, the oldest first; none where
+	// nobody looked them up.
+	Versions map[int64][]RecordVersion
 	// Planned lists the burns of the rotation plan; they show when what remains
 	// is to be done.
 	Planned []habitat.PlannedBurn
 	// Shapes are the outlines of units, for the map; none leaves it out.
 	Shapes map[string]ground.Shape
+	// FileStates say what has become of the files of the contract and of the records.
+	FileStates []FileState
 }
 
 // Packet is one contract: what was planned, what was applied, what remains.
@@ -45,32 +52,83 @@ type Packet struct {
 	Signatures  []string          `json:"signatures"`
 	Years       []date.FiscalYear `json:"fiscal_years"`
 	Warnings    []string          `json:"warnings"`
-	Cautions    []string          `json:"cautions"`
+	// Early says what the contract does with early work, in words.
+	Early         string            `json:"early_work"`
+	Modifications []ModificationRow `json:"modifications"`
+	Withdrawn     []WithdrawnRow    `json:"withdrawn"`
+	// Footing says where printed rows do not add up to the printed sum.
+	Footing []string `json:"footing"`
+	// Certifies is the sentence that the signatures stand under.
+	Certifies string   `json:"certifies"`
+	Cautions  []string `json:"cautions"`
 	// Ground is the map of the property with the contract's units marked; nil
 	// without shapes.
 	Ground *Ground `json:"ground,omitempty"`
 }
 
-// PracticeSum is one practice over the whole contract.
+// RecordVersion is what a packet says of one version of a burn record.
+type RecordVersion struct {
+	Number int
+	At     date.Day
+	Reason string
+	// Removed says that this version withdrew the record.
+	Removed bool
+	Record  habitat.BurnRecord
+}
+
+// WithdrawnRow is a record that was withdrawn, and counts for nothing.
+type WithdrawnRow struct {
+	Record string   `json:"record"`
+	Unit   string   `json:"unit"`
+	Burned date.Day `json:"burned_on"`
+	On     date.Day `json:"withdrawn_on"`
+	Reason string   `json:"because"`
+}
+
+// ModificationRow is one modification of the contract.
+type ModificationRow struct {
+	Number string   `json:"number"`
+	On     date.Day `json:"on"`
+	Line   int      `json:"line"`
+	What   string   `json:"what"`
+	Was    string   `json:"was"`
+	Is     string   `json:"is"`
+	Reason string   `json:"because"`
+}
+
+// PracticeSum is one practice over the whole contract. Lines that were canceled count
+// in none of its figures.
 type PracticeSum struct {
 	Code string `json:"code"`
 	Name string `json:"name"`
 	// Standard is the date of the standard as the user typed it.
 	Standard string          `json:"standard_date"`
 	Measure  habitat.Measure `json:"measure"`
-	Planned  float64         `json:"planned"`
-	// DueBy is what was planned for fiscal years that are over.
-	DueBy   float64 `json:"planned_to_date"`
-	Applied float64 `json:"applied"`
-	// Variance is Applied less DueBy; Remaining is Planned less what was
-	// applied to the schedule, unit by unit, never below 0.
-	Variance  float64 `json:"variance"`
+	// Whole contract: what is planned, what was credited to it line by line, and what
+	// remains of lines that are open.
+	Planned   float64 `json:"planned"`
+	Credited  float64 `json:"credited"`
 	Remaining float64 `json:"remaining"`
+	// To date: what was planned for fiscal years that are over, how much of it is
+	// behind, line by line, and how much of later lines was done ahead. What one line
+	// has too much makes good nothing of another.
+	DueBy  float64 `json:"planned_to_date"`
+	Behind float64 `json:"behind_to_date"`
+	Ahead  float64 `json:"ahead_to_date"`
+	// This year: lines due in the fiscal year of the packet.
+	YearPlanned   float64 `json:"planned_this_year"`
+	YearCredited  float64 `json:"credited_this_year"`
+	YearRemaining float64 `json:"remaining_this_year"`
+	// Applied is all work of the practice on record; Over the part of it that no line
+	// planned: more than a line's own, or without a line.
+	Applied float64 `json:"applied"`
+	Over    float64 `json:"over"`
 	// Years has one entry for each of Packet.Years.
 	Years []PracticeYear `json:"years"`
 }
 
-// PracticeYear is one practice in one fiscal year.
+// PracticeYear is one practice in one fiscal year: what its lines plan, and what was
+// done in it.
 type PracticeYear struct {
 	Planned float64 `json:"planned"`
 	Applied float64 `json:"applied"`
@@ -87,22 +145,32 @@ const (
 	UnderWay ScheduleState = "due this fiscal year"
 	Ahead    ScheduleState = "to come"
 	Unasked  ScheduleState = "not scheduled"
+	Closed   ScheduleState = "closed"
+	Canceled ScheduleState = "canceled"
 )
 
 // ScheduleRow is a practice on a unit in a fiscal year.
 type ScheduleRow struct {
+	// Line is the line's number in the contract; 0 for work without a line.
+	Line       int             `json:"line,omitempty"`
 	FiscalYear date.FiscalYear `json:"fiscal_year"`
-	Practice   string          `json:"practice"`
-	Unit       string          `json:"unit"`
-	UnitAcres  quantity.Acres  `json:"unit_acres"`
-	Measure    habitat.Measure `json:"measure"`
-	Planned    float64         `json:"planned"`
-	// Applied was done in the fiscal year; Late was done after it and is
-	// credited to what was missing, oldest first.
+	// Until is the last fiscal year of a line that was extended.
+	Until     date.FiscalYear `json:"until,omitempty"`
+	Practice  string          `json:"practice"`
+	Unit      string          `json:"unit"`
+	UnitAcres quantity.Acres  `json:"unit_acres"`
+	Measure   habitat.Measure `json:"measure"`
+	Planned   float64         `json:"planned"`
+	// Applied was done in time; Late was done after it and Early before it, and are
+	// credited to what was missing, the oldest line first. Over is more than planned.
 	Applied   float64 `json:"applied"`
 	Late      float64 `json:"applied_later"`
-	Variance  float64 `json:"variance"`
+	Early     float64 `json:"applied_earlier"`
+	Over      float64 `json:"over"`
 	Remaining float64 `json:"remaining"`
+	// Records names what stands behind the figures: records and their versions, or
+	// work that was noted, each with how much of it.
+	Records []string `json:"records"`
 	// On is the last day of the work; zero where there was none.
 	On    date.Day      `json:"applied_on"`
 	State ScheduleState `json:"state"`
@@ -122,6 +190,10 @@ type CompletionRow struct {
 	Measure    habitat.Measure `json:"measure"`
 	// Kind is that of a burn record; empty for other work.
 	Kind habitat.RecordKind `json:"kind,omitempty"`
+	// Record names the record and its version, such as "burn 3.2".
+	Record string `json:"record"`
+	// Corrected says when and why the record was corrected, a line each.
+	Corrected []string `json:"corrected"`
 	// Fields are what else the record says, each with its label.
 	Fields   []RecordField `json:"fields"`
 	Readings []ReadingRow  `json:"readings"`
@@ -148,11 +220,9 @@ type FileRow struct {
 	Of     string `json:"of"`
 	Path   string `json:"path"`
 	SHA256 string `json:"sha256"`
+	// State says what has become of it.
+	State string `json:"state"`
 }
-
-// nothing is the amount below which no work is left: a hundredth of an acre or
-// foot, where figures come with one decimal.
-const nothing = 0.01
 
 // NewPacket computes the packet of a contract.
 func NewPacket(in *PacketInput) *Packet {
@@ -162,8 +232,9 @@ func NewPacket(in *PacketInput) *Packet {
 	v.Completions = in.completions()
 	v.Schedule = in.schedule(v.Completions, v.FiscalYear)
 	v.sum(c)
+	v.trace(in)
 	for _, f := range c.Files {
-		v.Files = append(v.Files, FileRow{"contract", f.Path, f.SHA256})
+		v.Files = append(v.Files, FileRow{"contract", f.Path, f.SHA256, in.fileState(0, f.Path)})
 	}
 	for _, done := range v.Completions {
 		v.Files = append(v.Files, done.Files...)
@@ -208,16 +279,17 @@ func (in *PacketInput) completions() []CompletionRow {
 			}
 			row := CompletionRow{Unit: r.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(r.Through), On: r.On, Through: r.Through, Measure: practice.Measure, Kind: r.Kind}
 			if r.Kind == habitat.Prescribed {
-				row.Applied = float64(recordAcres(r, unit[r.Unit]))
+				row.Applied = float64(r.Burned(unit[r.Unit]))
 			}
-			row.Fields, row.Readings, row.Files = recordFields(r), readings(r), recordFiles(r)
+			row.Record, row.Corrected = in.version(r.ID)
+			row.Fields, row.Readings, row.Files = recordFields(r), readings(r), in.recordFiles(r)
 			all = append(all, row)
 		}
 		for _, done := range c.Completions {
 			if done.Practice != practice.Code || done.On.After(in.Stamp.On) {
 				continue
 			}
-			row := CompletionRow{Unit: done.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(done.On), On: done.On, Through: done.On, Applied: done.Applied, Measure: practice.Measure}
+			row := CompletionRow{Unit: done.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(done.On), On: done.On, Through: done.On, Applied: done.Applied, Measure: practice.Measure, Record: fmt.Sprintf("work noted of %s", done.On)}
 			if done.Notes != "" {
 				row.Fields = []RecordField{{"notes", done.Notes}}
 			}
@@ -230,91 +302,17 @@ func (in *PacketInput) completions() []CompletionRow {
 	return all
 }
 
-// firstYear is the first fiscal year of the contract's schedule.
+// firstYear is the first fiscal year of the contract's schedule, also of lines that
+// were moved since: work before it was done before the contract.
 func (in *PacketInput) firstYear() date.FiscalYear {
 	first := date.FiscalYear(9999)
 	for _, item := range in.Contract.Items {
 		first = min(first, item.FiscalYear)
+		if item.Was != nil {
+			first = min(first, item.Was.FiscalYear)
+		}
 	}
 	return first
-}
-
-// schedule sets what was planned against what was applied. Work in an item's
-// own fiscal year counts for it; what is left over of a unit's work is credited
-// to the unit's older items that are short, oldest first; the rest stands in a
-// row of its own.
-func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []ScheduleRow {
-	acres := map[string]quantity.Acres{}
-	for _, u := range in.Units {
-		acres[u.ID] = u.Acres
-	}
-	measure, burns := map[string]habitat.Measure{}, map[string]bool{}
-	for _, p := range in.Contract.Practices {
-		measure[p.Code], burns[p.Code] = p.Measure, p.Burns
-	}
-	var rows []ScheduleRow
-	for _, item := range in.Contract.Items {
-		rows = append(rows, ScheduleRow{FiscalYear: item.FiscalYear, Practice: item.Practice, Unit: item.Unit, UnitAcres: acres[item.Unit], Measure: measure[item.Practice], Planned: item.Planned})
-	}
-	order := func(a, b ScheduleRow) int {
-		return cmp.Or(cmp.Compare(a.FiscalYear, b.FiscalYear), cmp.Compare(a.Practice, b.Practice), cmp.Compare(a.Unit, b.Unit))
-	}
-	slices.SortStableFunc(rows, order)
-	for _, work := range done {
-		if work.Applied <= 0 {
-			continue
-		}
-		left := work.Applied
-		own := slices.IndexFunc(rows, func(r ScheduleRow) bool {
-			return r.Practice == work.Practice && r.Unit == work.Unit && r.FiscalYear == work.FiscalYear && r.Planned > 0
-		})
-		if own >= 0 {
-			r := &rows[own]
-			took := min(left, max(0, r.Planned-r.Applied-r.Late))
-			r.Applied, left, r.On = r.Applied+took, left-took, work.Through
-		}
-		for i := range rows {
-			r := &rows[i]
-			if r.Practice == work.Practice && r.Unit == work.Unit && r.FiscalYear < work.FiscalYear && r.Planned-r.Applied-r.Late > nothing && left > nothing {
-				took := min(left, r.Planned-r.Applied-r.Late)
-				r.Late, left, r.On = r.Late+took, left-took, work.Through
-			}
-		}
-		if left <= nothing {
-			continue
-		}
-		if own >= 0 { // more than planned, in the year in which it was due
-			rows[own].Applied += left
-			continue
-		}
-		rows = append(rows, ScheduleRow{FiscalYear: work.FiscalYear, Practice: work.Practice, Unit: work.Unit, UnitAcres: acres[work.Unit], Measure: work.Measure, Applied: left, On: work.Through, State: Unasked})
-	}
-	slices.SortStableFunc(rows, order)
-	for i := range rows {
-		r := &rows[i]
-		r.Variance = r.Applied + r.Late - r.Planned
-		r.Remaining = max(0, -r.Variance)
-		if r.Remaining <= nothing {
-			r.Remaining = 0
-		}
-		if r.Remaining > 0 && burns[r.Practice] {
-			r.Next = in.nextBurn(r.Unit)
-		}
-		switch {
-		case r.State == Unasked:
-		case r.Remaining == 0:
-			r.State = Applied
-		case r.FiscalYear > now:
-			r.State = Ahead
-		case r.FiscalYear == now:
-			r.State = UnderWay
-		case r.Applied+r.Late > nothing:
-			r.State = Partly
-		default:
-			r.State = Behind
-		}
-	}
-	return rows
 }
 
 // nextBurn gives the fiscal year of the unit's next planned burn: that of the
@@ -353,36 +351,24 @@ func BurnSpan(p *habitat.Property, season string, year date.ProgramYear) date.Sp
 	return p.YearStart.Span(year)
 }
 
-// sum adds the schedule up by practice and fiscal year.
-func (v *Packet) sum(c *habitat.Contract) {
-	for _, r := range v.Schedule {
-		if !slices.Contains(v.Years, r.FiscalYear) {
-			v.Years = append(v.Years, r.FiscalYear)
+// fileState gives the words for a file; empty where nobody looked.
+func (in *PacketInput) fileState(burn int64, path string) string {
+	for _, f := range in.FileStates {
+		if f.Burn == burn && f.Path == path {
+			return f.State
 		}
 	}
-	slices.Sort(v.Years)
-	for _, p := range c.Practices {
-		s := PracticeSum{Code: p.Code, Name: p.Name, Standard: p.Standard, Measure: p.Measure, Years: make([]PracticeYear, len(v.Years))}
-		for _, r := range v.Schedule {
-			if r.Practice != p.Code {
-				continue
-			}
-			s.Planned += r.Planned
-			s.Remaining += r.Remaining
-			if r.FiscalYear < v.FiscalYear {
-				s.DueBy += r.Planned
-			}
-			s.Years[slices.Index(v.Years, r.FiscalYear)].Planned += r.Planned
+	return ""
+}
+
+// FilesAltered counts the attached files that are gone or altered, of those that
+// somebody looked at.
+func (v *Packet) FilesAltered() int {
+	n := 0
+	for _, f := range v.Files {
+		if f.State == fileGone || f.State == fileAltered {
+			n++
 		}
-		for _, done := range v.Completions {
-			if done.Practice == p.Code {
-				s.Applied += done.Applied
-				if at := slices.Index(v.Years, done.FiscalYear); at >= 0 {
-					s.Years[at].Applied += done.Applied
-				}
-			}
-		}
-		s.Variance = s.Applied - s.DueBy
-		v.Practices = append(v.Practices, s)
 	}
+	return n
 }

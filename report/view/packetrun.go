@@ -1,6 +1,9 @@
 package view
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // PropertyPackets is what became of the packets of one property file.
 type PropertyPackets struct {
@@ -23,6 +26,12 @@ func (p *PropertyPackets) State() string {
 		return "no contract"
 	}
 	return "done"
+}
+
+// FilesLost are the files that are gone or altered, of those that somebody looked at;
+// a file that was moved is not lost.
+func FilesLost(files []FileState) []FileState {
+	return slices.DeleteFunc(slices.Clone(files), func(f FileState) bool { return f.State != fileGone && f.State != fileAltered })
 }
 
 // FileWarnings says which files are not what they were.

@@ -66,10 +66,10 @@ func readings(r *habitat.BurnRecord) []ReadingRow {
 	return all
 }
 
-func recordFiles(r *habitat.BurnRecord) []FileRow {
+func (in *PacketInput) recordFiles(r *habitat.BurnRecord) []FileRow {
 	var all []FileRow
 	for _, f := range r.Files {
-		all = append(all, FileRow{fmt.Sprintf("burn of %s, %s", r.Unit, r.On), f.Path, f.SHA256})
+		all = append(all, FileRow{fmt.Sprintf("burn of %s, %s", r.Unit, r.On), f.Path, f.SHA256, in.fileState(r.ID, f.Path)})
 	}
 	return all
 }

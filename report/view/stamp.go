@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"strings"
 
 	"emberquilt/habitat"
@@ -15,6 +16,9 @@ type Stamp struct {
 	// Data names the version of the stored data, Program that of this program.
 	Data    string `json:"data_version"`
 	Program string `json:"program_version"`
+	// ID tells the property from every other, also from one of its name; empty where
+	// a paper is of none, or of many.
+	ID string `json:"property_id,omitempty"`
 	// Property, Place and Owner are copied from the property.
 	Property string `json:"property"`
 	Place    string `json:"place,omitempty"`
@@ -36,6 +40,10 @@ func ChangeWords(version string) string {
 	}
 	return "change " + number + " (" + seal + ")"
 }
+
+// Identity is what events of the property are known by: its id, or its name where it
+// has none.
+func (s Stamp) Identity() string { return cmp.Or(s.ID, s.Property) }
 
 // of gives the stamp with the property's own names.
 func (s Stamp) of(p *habitat.Property) Stamp {

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/store"
@@ -38,6 +39,7 @@ func (s *Session) contract(name string) (*habitat.Contract, error) {
 		if c.Name == name || name == "" && len(s.Contracts) == 1 {
 			c.Practices, c.Items = slices.Clone(c.Practices), slices.Clone(c.Items)
 			c.Completions, c.Files = slices.Clone(c.Completions), slices.Clone(c.Files)
+			c.Modifications = slices.Clone(c.Modifications)
 			return &c, nil
 		}
 		names = append(names, c.Name)
@@ -148,16 +150,79 @@ func (s *Session) NamePractice(ctx context.Context, contract, code, name, standa
 	})
 }
 
-// AttachToContract puts a file on the list of a contract, in place of the one of its
-// path.
-func (s *Session) AttachToContract(ctx context.Context, contract, path string) (string, error) {
+// AttachToContract puts a file on the list of a contract. A file of its path that is
+// on the list with another checksum is replaced only for a reason, which is kept.
+func (s *Session) AttachToContract(ctx context.Context, contract, path, because string) (string, error) {
 	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
 		file, err := s.Attach(path)
 		if err != nil {
 			return "", err
 		}
+		words := fmt.Sprintf("%s belongs to %s", file.Path, c.Name)
+		if i := slices.IndexFunc(c.Files, func(o habitat.Attachment) bool { return o.Path == file.Path && o.SHA256 != file.SHA256 }); i >= 0 {
+			if because == "" {
+				return "", &source.Error{Position: source.Position{File: "FILE"}, Found: fmt.Sprintf("%s belongs to %s already, and was altered since: its checksum was %s… and is %s…", file.Path, c.Name, c.Files[i].SHA256[:min(8, len(c.Files[i].SHA256))], file.SHA256[:8]),
+					Accepts: "the file as it was; or --because with the reason why the altered one takes its place"}
+			}
+			words = fmt.Sprintf("%s takes the place of the file of that name in %s: %s", file.Path, c.Name, because)
+		}
 		c.Files = slices.DeleteFunc(c.Files, func(o habitat.Attachment) bool { return o.Path == file.Path })
 		c.Files = append(c.Files, file)
-		return fmt.Sprintf("%s belongs to %s", file.Path, c.Name), nil
+		return words, nil
+	})
+}
+
+// ModifyContract changes one line of a contract, or, with line 0, cancels or closes
+// all that are open. It gives the words of what was done.
+func (s *Session) ModifyContract(ctx context.Context, contract string, m habitat.Modification, to habitat.LineChange) (string, error) {
+	if m.On.IsZero() {
+		m.On = s.Today
+	}
+	if m.On.After(s.Today) {
+		return "", badOption("on", "a date up to "+s.Today.String(), "%s is in the future", m.On)
+	}
+	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
+		if to.Unit != "" {
+			unit, err := FindUnit(s.Snapshot, to.Unit)
+			if err != nil {
+				return "", err
+			}
+			to.Unit = unit.ID
+		}
+		for _, year := range []date.FiscalYear{to.Year, to.Until} {
+			if year != 0 && !year.IsUsual() {
+				return "", badOption("year", "a fiscal year of four digits, 1990 to 2100, such as 2027", "%d is not a fiscal year of a contract", int(year))
+			}
+		}
+		lines := []int{m.Line}
+		if m.Line == 0 {
+			lines = nil
+			for _, item := range c.Items {
+				if item.Status == habitat.Open {
+					lines = append(lines, item.ID)
+				}
+			}
+		}
+		var words []string
+		for _, line := range lines {
+			m.Line = line
+			done, err := c.Modify(m, to)
+			if err := optionFaults(err); err != nil {
+				return "", err
+			}
+			words = append(words, fmt.Sprintf("%s line %d of %s: %s → %s; %s", m.Kind, line, c.Name, done.Was, done.Is, m.Reason))
+		}
+		if len(words) == 0 {
+			return "", badOption("line", "a contract with a line that is open", "%s has none", c.Name)
+		}
+		return strings.Join(words, "\n"), nil
+	})
+}
+
+// CreditEarly answers whether a contract credits work that was done before its year.
+func (s *Session) CreditEarly(ctx context.Context, contract string, early habitat.EarlyCredit) (string, error) {
+	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
+		c.Early = early
+		return fmt.Sprintf("%s: work before its year is %s", c.Name, early), nil
 	})
 }

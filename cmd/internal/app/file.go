@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -13,10 +14,17 @@ type Verified struct {
 	Stamp store.Stamp
 	// Faults is empty where the file is intact.
 	Faults []string
+	// Files says of every file of the records and contracts whether it is where and
+	// what it was; none where the property file itself is not intact.
+	Files []view.FileState
 }
 
+// IsIntact reports whether neither the property file nor a file that belongs to it
+// is other than it was. A file that was moved is as it was.
+func (v *Verified) IsIntact() bool { return len(v.Faults) == 0 && len(view.FilesLost(v.Files)) == 0 }
+
 // Verify checks the database of a property file, its references, the seal of every
-// change and that its values make sense together. It asks the file itself: one that
+// change, that its values make sense together, and the files that belong to it. It asks the file itself: one that
 // is not intact may not open as a Session.
 func Verify(ctx context.Context, path string) (v *Verified, err error) {
 	err = reading(ctx, path, func(s *store.Store) error {
@@ -26,8 +34,18 @@ func Verify(ctx context.Context, path string) (v *Verified, err error) {
 			return err
 		}
 		v.Faults = append(v.Faults, faults...)
-		v.Stamp, err = s.Stamp(ctx)
-		return err
+		if v.Stamp, err = s.Stamp(ctx); err != nil || len(v.Faults) > 0 {
+			return err
+		}
+		session, err := NewSession(ctx, s, Environment{})
+		if err != nil {
+			return err
+		}
+		v.Files = session.RecordFiles()
+		for i := range session.Contracts {
+			v.Files = append(v.Files, session.ContractFiles(&session.Contracts[i])...)
+		}
+		return nil
 	})
 	return v, err
 }

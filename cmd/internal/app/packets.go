@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/report/view"
 )
 
@@ -24,11 +25,15 @@ func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) er
 		planned = kept.BurnsNow()
 	}
 	files := s.RecordFiles()
+	versions, err := s.recordVersions(ctx)
+	if err != nil {
+		return err
+	}
 	for i := range s.Contracts {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if err := each(s.packet(&s.Contracts[i], planned, files)); err != nil {
+		if err := each(s.packet(&s.Contracts[i], planned, files, versions)); err != nil {
 			return err
 		}
 	}
@@ -36,20 +41,42 @@ func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) er
 }
 
 // Packet computes the packet of the first contract; ErrNothing where there is none.
-func (c *Contents) Packet() (*view.Packet, error) {
+func (c *Contents) Packet(ctx context.Context) (*view.Packet, error) {
 	s := c.Session
 	if len(s.Contracts) == 0 {
 		return nil, ErrNothing
 	}
-	return s.packet(&s.Contracts[0], c.Stored.BurnsNow(), s.RecordFiles()), nil
+	versions, err := s.recordVersions(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return s.packet(&s.Contracts[0], c.Stored.BurnsNow(), s.RecordFiles(), versions), nil
 }
 
 // packet computes one packet; files are those of the records.
-func (s *Session) packet(contract *habitat.Contract, planned []habitat.PlannedBurn, files []view.FileState) *view.Packet {
-	p := view.NewPacket(&view.PacketInput{Stamp: s.Stamp(), Property: s.Property, Units: s.AllUnits(), Records: s.Records,
+func (s *Session) packet(contract *habitat.Contract, planned []habitat.PlannedBurn, files []view.FileState, versions map[int64][]view.RecordVersion) *view.Packet {
+	others := slices.DeleteFunc(slices.Clone(s.Contracts), func(o habitat.Contract) bool { return o.Name == contract.Name })
+	states := slices.Concat(files, s.ContractFiles(contract))
+	p := view.NewPacket(&view.PacketInput{FileStates: states, Others: others, Versions: versions, Stamp: s.Stamp(), Property: s.Property, Units: s.AllUnits(), Records: s.Records,
 		Contract: *contract, Planned: planned, Shapes: s.Current().Shapes})
-	p.Warnings = slices.Concat(p.Warnings, view.Undated(contract), view.FileWarnings(files), view.FileWarnings(s.ContractFiles(contract)))
+	p.Warnings = slices.Concat(p.Warnings, view.Undated(contract), view.FileWarnings(states))
 	return p
+}
+
+// recordVersions gives what packets say of the versions of the burn records.
+func (s *Session) recordVersions(ctx context.Context) (map[int64][]view.RecordVersion, error) {
+	stored, err := s.Store.RecordVersions(ctx)
+	if err != nil {
+		return nil, err
+	}
+	all := make(map[int64][]view.RecordVersion, len(stored))
+	for id, versions := range stored {
+		for i := range versions {
+			v := &versions[i]
+			all[id] = append(all[id], view.RecordVersion{Number: v.Number, At: date.DayOf(v.Change.At), Reason: v.Change.Reason, Removed: v.Removed, Record: v.Value})
+		}
+	}
+	return all, nil
 }
 
 // PacketRun is what became of the packets of many property files.
@@ -89,7 +116,7 @@ func PacketsOfAll(ctx context.Context, paths []string, from Environment, write f
 }
 
 func packetsOf(ctx context.Context, path string, from Environment, each func(*view.Packet) error) error {
-	s, err := Open(ctx, path, ToRead, from)
+	s, err := Open(ctx, path, ForPaper, from)
 	if err != nil {
 		return err
 	}

@@ -52,7 +52,7 @@ func TestPacketOfTheDemo(t *testing.T) {
 	}
 	got := all[0].Practices[0]
 	for name, pair := range map[string][2]float64{
-		"planned": {got.Planned, 51.9}, "to date": {got.DueBy, 31.4}, "applied": {got.Applied, 26.2}, "variance": {got.Variance, -5.2}, "remaining": {got.Remaining, 25.7},
+		"planned": {got.Planned, 51.9}, "to date": {got.DueBy, 31.4}, "applied": {got.Applied, 26.2}, "behind": {got.Behind, 5.2}, "remaining": {got.Remaining, 25.7},
 	} {
 		if math.Abs(pair[0]-pair[1]) > 1e-9 {
 			t.Errorf("%s: %v acres, want %v", name, pair[0], pair[1])
@@ -69,7 +69,7 @@ func TestPacketOfTheDemo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	packet, err := c.Packet()
+	packet, err := c.Packet(ctx)
 	if err != nil || packet.Practices[0].Remaining != got.Remaining {
 		t.Errorf("%v: %+v", err, packet)
 	}

@@ -258,8 +258,11 @@ func (b *rebuild) contracts(c *habitat.UnitChange) error {
 			for i, planned := range shareOut(item.Planned, c.To, 0.01) {
 				one := item
 				one.Unit, one.Planned = c.To[i].Unit, decimal(planned)
+				if i > 0 {
+					one.ID = 0 // a line of its own, which gets the next number
+				}
 				at := slices.IndexFunc(contract.Items, func(o habitat.ContractItem) bool {
-					return o.Unit == one.Unit && o.Practice == one.Practice && o.FiscalYear == one.FiscalYear
+					return o.Unit == one.Unit && o.Practice == one.Practice && o.FiscalYear == one.FiscalYear && o.Until == one.Until && o.Status == one.Status
 				})
 				switch {
 				case at >= 0:

@@ -3,6 +3,8 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
+	"strings"
 	"time"
 
 	"emberquilt/habitat/date"
@@ -20,6 +22,11 @@ type Environment struct {
 	Moment time.Time
 	// Version is that of the program, stamped on papers and plans.
 	Version string
+	// By is who makes changes, as they said; empty where nobody did.
+	By string
+	// PropertyID is that of a property that Create makes, where it is to be the same
+	// each time; empty makes one that no other property has.
+	PropertyID string
 	// Progress, where it is not nil, is told how far long work has come. A solve
 	// calls it from a goroutine of its own, one call at a time.
 	Progress func(Progress)
@@ -65,7 +72,28 @@ type Access int
 const (
 	ToRead Access = iota
 	ToChange
+	// ForPaper is ToRead with the seals checked first: a file that was altered past
+	// this program is refused with an *UnsealedError, before a paper says what it
+	// holds.
+	ForPaper
 )
+
+// UnsealedError says that a property file is not as this program wrote it.
+type UnsealedError struct {
+	Path   string
+	Faults []string
+}
+
+// Error names the first places that fail.
+func (e *UnsealedError) Error() string {
+	const most = 5
+	shown := e.Faults[:min(len(e.Faults), most)]
+	more := ""
+	if len(e.Faults) > most {
+		more = fmt.Sprintf("; and %d more", len(e.Faults)-most)
+	}
+	return fmt.Sprintf("%s: is not as emberquilt wrote it: %s%s; accepts a file whose seals hold, such as a backup, for papers\nhint: emberquilt verify lists all that was found", e.Path, strings.Join(shown, "; "), more)
+}
 
 // Session is an open property with all that it holds at one moment.
 type Session struct {
@@ -73,6 +101,8 @@ type Session struct {
 	Environment
 	// Store is the open file.
 	Store *store.Store
+	// ID tells the property from every other, also from one of its name.
+	ID string
 	// outlook is that of the data at the change outlookAt.
 	outlook   *Outlook
 	outlookAt store.Stamp
@@ -83,6 +113,15 @@ func Open(ctx context.Context, path string, access Access, from Environment) (*S
 	s, err := openStore(ctx, path, access)
 	if err != nil {
 		return nil, err
+	}
+	if access == ForPaper {
+		faults, err := s.Unsealed(ctx)
+		if err == nil && len(faults) > 0 {
+			err = &UnsealedError{path, faults}
+		}
+		if err != nil {
+			return nil, errors.Join(err, s.Close())
+		}
 	}
 	session, err := NewSession(ctx, s, from)
 	if err != nil {
@@ -113,6 +152,11 @@ func (s *Session) Close() error { return s.Store.Close() }
 
 // refresh reads again what the file holds, after a change.
 func (s *Session) refresh(ctx context.Context) (err error) {
+	if s.ID == "" {
+		if s.ID, err = s.Store.ID(ctx); err != nil {
+			return err
+		}
+	}
 	if s.Snapshot, err = s.Store.Snapshot(ctx); err == nil {
 		s.Retire(s.Today)
 	}
@@ -121,11 +165,15 @@ func (s *Session) refresh(ctx context.Context) (err error) {
 
 // update changes the file in one transaction, and reads again what it holds.
 func (s *Session) update(ctx context.Context, reason string, do func(*store.Tx) error) error {
-	if err := s.Store.Update(ctx, s.Moment, reason, do); err != nil {
+	if err := s.Store.UpdateBy(ctx, s.Moment, s.By, reason, do); err != nil {
 		return err
 	}
 	return s.refresh(ctx)
 }
 
 // Stamp says from what and when a paper of the property is made.
-func (s *Session) Stamp() view.Stamp { return s.stamp(string(s.Change.Stamp())) }
+func (s *Session) Stamp() view.Stamp {
+	stamp := s.stamp(string(s.Change.Stamp()))
+	stamp.ID = s.ID
+	return stamp
+}

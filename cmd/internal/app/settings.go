@@ -19,11 +19,15 @@ import (
 // Create makes a property file with the starter list of preparation tasks. The
 // caller closes it.
 func Create(ctx context.Context, path string, p habitat.Property, from Environment) (*Session, error) {
-	s, err := store.Create(ctx, path, p, from.Moment)
+	create := func() (*store.Store, error) { return store.Create(ctx, path, p, from.Moment) }
+	if from.PropertyID != "" {
+		create = func() (*store.Store, error) { return store.CreateAs(ctx, path, from.PropertyID, p, from.Moment) }
+	}
+	s, err := create()
 	if err != nil {
 		return nil, err
 	}
-	err = s.Update(ctx, from.Moment, "begin with the starter list of tasks", func(tx *store.Tx) error {
+	err = s.UpdateBy(ctx, from.Moment, from.By, "begin with the starter list of tasks", func(tx *store.Tx) error {
 		for _, task := range preparation.Starter() {
 			if err := tx.PutTask(task); err != nil {
 				return err

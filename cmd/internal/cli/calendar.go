@@ -63,7 +63,11 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
-	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+	access := app.ToRead
+	if o.out != "" {
+		access = app.ForPaper
+	}
+	return a.session(ctx, access, func(s *app.Session) error {
 		if o.out == "" {
 			calendar, err := s.Calendar(ctx, o.year)
 			if err != nil {

@@ -36,7 +36,7 @@ names and dates of practice standards are yours: they change, and differ by stat
 		},
 	}
 	show.register(cmd)
-	cmd.AddCommand(a.contractDoneCommand(), a.contractPracticeCommand(), a.contractFileCommand())
+	cmd.AddCommand(a.contractDoneCommand(), a.contractPracticeCommand(), a.contractFileCommand(), a.contractModifyCommand(habitat.Amend), a.contractModifyCommand(habitat.Move), a.contractModifyCommand(habitat.Extend), a.contractModifyCommand(habitat.CancelLine), a.contractModifyCommand(habitat.CloseLine), a.contractEarlyCommand())
 	return cmd
 }
 
@@ -146,23 +146,25 @@ func (a *terminal) runPractice(ctx context.Context, o practiceOptions) error {
 }
 
 func (a *terminal) contractFileCommand() *cobra.Command {
-	var contract string
+	var contract, because string
 	cmd := &cobra.Command{
 		Use:   "file FILE",
 		Short: "Attach a file to a contract, by path and checksum",
-		Long:  withStatus(`File puts a map, letter or photo on the list of files of a contract's packet.`, statusBadInput),
-		Args:  exactArgs("FILE"),
+		Long: withStatus(`File puts a map, letter or photo on the list of files of a contract's packet. A file
+of that path that was altered since takes its place only with --because.`, statusBadInput),
+		Args: exactArgs("FILE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runContractFile(cmd.Context(), contract, args[0])
+			return a.runContractFile(cmd.Context(), contract, args[0], because)
 		},
 	}
 	cmd.Flags().StringVar(&contract, "contract", "", "`NAME` of the contract, where there are several")
+	cmd.Flags().StringVar(&because, "because", "", "the `REASON` why an altered file takes the place of the one that is listed")
 	return cmd
 }
 
-func (a *terminal) runContractFile(ctx context.Context, contract, path string) error {
+func (a *terminal) runContractFile(ctx context.Context, contract, path, because string) error {
 	return a.changeContract(ctx, func(s *app.Session) (string, error) {
-		words, err := s.AttachToContract(ctx, contract, path)
+		words, err := s.AttachToContract(ctx, contract, path, because)
 		if isPathError(err) {
 			return "", noFile(path, err)
 		}

@@ -60,8 +60,8 @@ func (a *terminal) runPacket(ctx context.Context, o packetOptions) error {
 }
 
 func packetPaper() paper {
-	return paper{"cost-share-packet.pdf", "the packet of the contract: what was planned, applied and remains, with records and signature blanks", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		packet, err := c.Packet()
+	return paper{"cost-share-packet.pdf", "the packet of the contract: what was planned, applied and remains, with records and signature blanks", func(ctx context.Context, w io.Writer, c *app.Contents) error {
+		packet, err := c.Packet(ctx)
 		if err != nil {
 			return err
 		}

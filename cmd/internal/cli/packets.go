@@ -1,15 +1,18 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/pdf"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
@@ -24,6 +27,8 @@ type packetFolder struct {
 	taken map[string]bool
 	// sums has the lines of the summary.
 	sums *table.Sheet
+	// altered counts the attached files that are gone or altered.
+	altered int
 }
 
 func newPacketFolder(folder string) *packetFolder {
@@ -34,15 +39,25 @@ func newPacketFolder(folder string) *packetFolder {
 const summaryName = "packet-summary"
 
 // name gives a packet's path without ending. Two of one name stand side by side
-// with numbers.
+// with numbers, also where the other was written earlier, for another property.
 func (f *packetFolder) name(p *view.Packet) string {
 	word := fileWord(p.Stamp.Property + " " + p.Contract)
 	name := word
-	for n := 2; f.taken[name] || name == summaryName; n++ {
+	for n := 2; f.taken[name] || name == summaryName || isOfAnother(filepath.Join(f.folder, name+".pdf"), p.Stamp.ID); n++ {
 		name = fmt.Sprintf("%s-%d", word, n)
 	}
 	f.taken[name] = true
 	return filepath.Join(f.folder, name)
+}
+
+// isOfAnother reports whether a packet of another property lies at a path.
+func isOfAnother(path, id string) bool {
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return false
+	}
+	at := bytes.LastIndex(data, []byte(pdf.PropertyMark))
+	return at >= 0 && !bytes.HasPrefix(data[at+len(pdf.PropertyMark):], []byte(id))
 }
 
 // make makes the folder where it is not there.
@@ -67,13 +82,14 @@ func (f *packetFolder) write(a *terminal, p *view.Packet) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
+	f.altered += p.FilesAltered()
 	f.sums.Rows = append(f.sums.Rows, table.PacketSummary([]*view.Packet{p}).Rows...)
 	return []string{base + ".pdf", base + ".xlsx", base + ".csv"}, nil
 }
 
 // runPackets writes the packets of the property.
 func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
-	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
 		var written []string
 		into := newPacketFolder(o.folder)
 		err := s.Packets(ctx, func(p *view.Packet) error {
@@ -87,8 +103,19 @@ func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
 		case len(written) == 0:
 			return a.say("%s has no contract; emberquilt import reads them from a file", s.Property.Name)
 		}
-		return a.say("%s", strings.Join(written, "\n"))
+		if err := a.say("%s", strings.Join(written, "\n")); err != nil {
+			return err
+		}
+		return into.filesFault()
 	})
+}
+
+// filesFault says that attached files are not what they were; the packets name them.
+func (f *packetFolder) filesFault() error {
+	if f.altered == 0 {
+		return nil
+	}
+	return fmt.Errorf("%s gone or altered since, and the packets say so", quantity.Count(f.altered, "attached file is", "attached files are"))
 }
 
 // runAllPackets goes through many property files and on past those that fail.
@@ -110,14 +137,17 @@ func (a *terminal) runAllPackets(ctx context.Context, o packetOptions) error {
 	if err != nil {
 		return err
 	}
-	if err := a.printPackets(run.All, sums); err != nil || run.Failed == 0 {
+	if err := a.printPackets(run.All, sums); err != nil {
 		return err
+	}
+	if run.Failed == 0 {
+		return into.filesFault()
 	}
 	return fmt.Errorf("%d of %d properties failed", run.Failed, len(files))
 }
 
 // propertyFiles lists the property files that are named and those of the
-// folders that are named, each once; those of this folder where nothing is.
+// folders that are named and below them, each once; those of this folder where nothing is.
 func propertyFiles(named []string) ([]string, error) {
 	if len(named) == 0 {
 		named = []string{"."}
@@ -128,14 +158,21 @@ func propertyFiles(named []string) ([]string, error) {
 		// A file that is not there fails for itself and holds up no other.
 		if info, err := os.Stat(name); err == nil && info.IsDir() {
 			found = nil
-			entries, err := os.ReadDir(name) // sorted by name; a pattern would take brackets amiss
+			err := filepath.WalkDir(name, func(path string, entry fs.DirEntry, err error) error { // in order of names; links are not followed
+				switch {
+				case err != nil && path == name:
+					return err
+				case err != nil:
+					found = append(found, path) // fails for itself
+				case entry.IsDir() && path != name && strings.HasPrefix(entry.Name(), "."):
+					return filepath.SkipDir
+				case !entry.IsDir() && strings.HasSuffix(entry.Name(), extension):
+					found = append(found, path)
+				}
+				return nil
+			})
 			if err != nil {
 				return nil, noFile(name, err)
-			}
-			for _, entry := range entries {
-				if !entry.IsDir() && strings.HasSuffix(entry.Name(), extension) {
-					found = append(found, filepath.Join(name, entry.Name()))
-				}
 			}
 			if len(found) == 0 {
 				return nil, usagef("%s: holds no property file; accepts property files (*%s), or folders with some", name, extension)

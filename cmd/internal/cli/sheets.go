@@ -82,7 +82,7 @@ named. A file that ends in .html is written for a browser.
 }
 
 func (a *terminal) runDraft(ctx context.Context, o draftOptions) error {
-	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
 		draft, err := s.Draft(ctx, o.DraftOptions)
 		if err != nil {
 			return err

@@ -1,0 +1,168 @@
+package habitat
+
+import (
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat/date"
+)
+
+// LineStatus says whether a line of a contract is still to be done.
+type LineStatus string
+
+// What a line may be, beside open.
+const (
+	// Open lines are to be done.
+	Open LineStatus = ""
+	// Canceled lines are not to be done and count in no sum.
+	Canceled LineStatus = "canceled"
+	// Closed lines stand as they are: what is left of them is no longer due.
+	Closed LineStatus = "closed"
+)
+
+// EarlyCredit says what a contract does with work that was done before its year.
+type EarlyCredit string
+
+// What a contract says of early work.
+const (
+	// EarlyUnasked leaves early work uncredited, and the packet says that nobody
+	// answered.
+	EarlyUnasked     EarlyCredit = ""
+	EarlyCredited    EarlyCredit = "credited"
+	EarlyNotCredited EarlyCredit = "not credited"
+)
+
+// LinePlace is what a line planned before it was first changed.
+type LinePlace struct {
+	Unit       string          `json:"unit"`
+	FiscalYear date.FiscalYear `json:"fiscal_year"`
+	Planned    float64         `json:"planned"`
+}
+
+// ModificationKind says what a modification does to a line.
+type ModificationKind string
+
+// The kinds of modifications.
+const (
+	Amend      ModificationKind = "amend"
+	Move       ModificationKind = "move"
+	Extend     ModificationKind = "extend"
+	CancelLine ModificationKind = "cancel"
+	CloseLine  ModificationKind = "close"
+)
+
+// Modification is one change of a line, as the agency and the client agreed on it.
+type Modification struct {
+	// Number is as the agency writes it, or empty.
+	Number string           `json:"number,omitempty"`
+	On     date.Day         `json:"on"`
+	Kind   ModificationKind `json:"kind"`
+	Line   int              `json:"line"`
+	// Was and Is say what the line was and is, in words.
+	Was    string `json:"was"`
+	Is     string `json:"is"`
+	Reason string `json:"reason"`
+}
+
+// LineChange is what a modification gives a line; what is zero stays.
+type LineChange struct {
+	Planned float64
+	Unit    string
+	Year    date.FiscalYear
+	Until   date.FiscalYear
+}
+
+// LastYear is the last fiscal year in which the line is on time.
+func (i *ContractItem) LastYear() date.FiscalYear { return max(i.FiscalYear, i.Until) }
+
+// Words says what the line plans.
+func (i *ContractItem) Words(measure Measure) string {
+	text := fmt.Sprintf("%v %s on %s in %s", i.Planned, measure, i.Unit, i.FiscalYear)
+	if i.Until > i.FiscalYear {
+		text += fmt.Sprintf(" to %s", i.Until)
+	}
+	if i.Status != Open {
+		text += ", " + string(i.Status)
+	}
+	return text
+}
+
+// NumberLines gives every line that has no number the next one, in their order.
+// Numbers never change, and a number that was given is not given again: lines are
+// canceled, never taken away.
+func (c *Contract) NumberLines() {
+	next := 0
+	for _, i := range c.Items {
+		next = max(next, i.ID)
+	}
+	for i := range c.Items {
+		if c.Items[i].ID == 0 {
+			next++
+			c.Items[i].ID = next
+		}
+	}
+}
+
+// Line finds a line by its number; nil where there is none.
+func (c *Contract) Line(id int) *ContractItem {
+	if at := slices.IndexFunc(c.Items, func(i ContractItem) bool { return i.ID == id }); at >= 0 {
+		return &c.Items[at]
+	}
+	return nil
+}
+
+// Practice finds a practice by its code; nil where there is none.
+func (c *Contract) Practice(code string) *Practice {
+	if at := slices.IndexFunc(c.Practices, func(p Practice) bool { return p.Code == code }); at >= 0 {
+		return &c.Practices[at]
+	}
+	return nil
+}
+
+// Modify changes one line and keeps the modification. m.Kind, Line, On and Reason are
+// set; Was and Is are filled in. The measure of a line never changes. The error joins
+// *FieldError values.
+func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
+	line := c.Line(m.Line)
+	if line == nil {
+		return m, fieldErrorf("line", "the number of a line that emberquilt contract shows", "%s has no line %d", c.Name, m.Line)
+	}
+	if m.Reason == "" {
+		return m, fieldErrorf("because", "the reason, which is kept with the contract", "it is missing")
+	}
+	if line.Status != Open {
+		return m, fieldErrorf("line", "a line that is open", "line %d is %s", m.Line, line.Status)
+	}
+	measure := c.Practice(line.Practice).Measure
+	was := LinePlace{line.Unit, line.FiscalYear, line.Planned}
+	m.Was = line.Words(measure)
+	switch m.Kind {
+	case Amend:
+		line.Planned = to.Planned
+	case Move:
+		if to.Unit != "" {
+			line.Unit = to.Unit
+		}
+		if to.Year != 0 {
+			line.FiscalYear, line.Until = to.Year, 0
+		}
+	case Extend:
+		if to.Until <= line.LastYear() {
+			return m, fieldErrorf("year", fmt.Sprintf("a fiscal year after %s", line.LastYear()), "%s is not later than the line's own", to.Until)
+		}
+		line.Until = to.Until
+	case CancelLine:
+		line.Status = Canceled
+	case CloseLine:
+		line.Status = Closed
+	}
+	m.Is = line.Words(measure)
+	if m.Is == m.Was {
+		return m, fieldErrorf("line", "something other than what it is", "line %d is that already: %s", m.Line, m.Is)
+	}
+	if line.Was == nil {
+		line.Was = &was
+	}
+	c.Modifications = append(slices.Clip(c.Modifications), m)
+	return m, c.Validate()
+}

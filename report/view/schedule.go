@@ -1,0 +1,336 @@
+package view
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
+)
+
+// creditLine is a row of the schedule while work is credited to it, in exact
+// decimals.
+type creditLine struct {
+	row                           ScheduleRow
+	status                        habitat.LineStatus
+	planned, applied, late, early quantity.Exact
+	over                          quantity.Exact
+	on                            date.Day
+	records                       []share
+}
+
+func (l *creditLine) lacks() quantity.Exact {
+	return max(0, l.planned-l.applied-l.late-l.early)
+}
+
+func (l *creditLine) last() date.FiscalYear { return max(l.row.FiscalYear, l.row.Until) }
+
+// take credits up to what the line lacks.
+func (l *creditLine) take(to *quantity.Exact, left quantity.Exact, work *CompletionRow) quantity.Exact {
+	took := min(left, l.lacks())
+	if took > 0 {
+		*to += took
+		l.note(took, work)
+	}
+	return left - took
+}
+
+// share is how much of a piece of work went to a line.
+type share struct {
+	work   string
+	amount quantity.Exact
+}
+
+func (l *creditLine) note(amount quantity.Exact, work *CompletionRow) {
+	l.on = work.Through
+	if i := slices.IndexFunc(l.records, func(s share) bool { return s.work == work.Record }); i >= 0 {
+		l.records[i].amount += amount
+		return
+	}
+	l.records = append(l.records, share{work.Record, amount})
+}
+
+// schedule sets what was planned against what was applied. Work within a line's years
+// counts for it; what is left of a unit's work is credited to its older lines that are
+// short, the oldest first, then to later ones where the contract credits early work.
+// What is left then is more than the line planned, or stands in a row of its own.
+// Up to the tolerance it belongs to the line.
+func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []ScheduleRow {
+	acres := map[string]quantity.Acres{}
+	for _, u := range in.Units {
+		acres[u.ID] = u.Acres
+	}
+	c := &in.Contract
+	var lines []*creditLine
+	for i := range c.Items {
+		item := &c.Items[i]
+		l := &creditLine{status: item.Status, planned: quantity.ExactOf(item.Planned), row: ScheduleRow{Line: item.ID, FiscalYear: item.FiscalYear, Until: item.Until, Practice: item.Practice,
+			Unit: item.Unit, UnitAcres: acres[item.Unit], Planned: item.Planned}}
+		if p := c.Practice(item.Practice); p != nil {
+			l.row.Measure = p.Measure
+		}
+		lines = append(lines, l)
+	}
+	order := func(a, b *creditLine) int {
+		return cmp.Or(cmp.Compare(a.row.FiscalYear, b.row.FiscalYear), cmp.Compare(a.row.Practice, b.row.Practice), cmp.Compare(a.row.Unit, b.row.Unit), cmp.Compare(a.row.Line, b.row.Line))
+	}
+	slices.SortStableFunc(lines, order)
+	for i := range done {
+		work := &done[i]
+		if left := quantity.ExactOf(work.Applied); left > 0 {
+			if rest := in.credit(lines, work, left); rest > 0 {
+				l := &creditLine{over: rest, row: ScheduleRow{FiscalYear: work.FiscalYear, Practice: work.Practice, Unit: work.Unit, UnitAcres: acres[work.Unit], Measure: work.Measure, State: Unasked}}
+				l.note(rest, work)
+				lines = append(lines, l)
+			}
+		}
+	}
+	slices.SortStableFunc(lines, order)
+	rows := make([]ScheduleRow, len(lines))
+	for i, l := range lines {
+		rows[i] = l.finished(now)
+		if r := &rows[i]; r.Remaining > 0 && c.Practice(r.Practice) != nil && c.Practice(r.Practice).Burns {
+			r.Next = in.nextBurn(r.Unit)
+		}
+	}
+	return rows
+}
+
+// credit spreads one piece of work over the lines and gives what no line takes.
+func (in *PacketInput) credit(lines []*creditLine, work *CompletionRow, left quantity.Exact) quantity.Exact {
+	var own, last *creditLine
+	for _, l := range lines {
+		if l.row.Practice != work.Practice || l.row.Unit != work.Unit || l.status == habitat.Canceled || l.row.Line == 0 && l.row.State == Unasked {
+			continue
+		}
+		before := left
+		if l.row.FiscalYear <= work.FiscalYear && work.FiscalYear <= l.last() {
+			left = l.take(&l.applied, left, work)
+			own = l
+		}
+		if left < before {
+			last = l
+		}
+	}
+	for _, l := range lines {
+		if l.row.Practice != work.Practice || l.row.Unit != work.Unit || l.status == habitat.Canceled || l.row.State == Unasked || left <= 0 {
+			continue
+		}
+		before := left
+		switch {
+		case l.last() < work.FiscalYear && l.lacks() > quantity.Tolerance:
+			left = l.take(&l.late, left, work)
+		case l.row.FiscalYear > work.FiscalYear && in.Contract.Early == habitat.EarlyCredited:
+			left = l.take(&l.early, left, work)
+		}
+		if left < before {
+			last = l
+		}
+	}
+	switch {
+	case left <= 0:
+		return 0
+	case own != nil: // more than planned, in the years in which it was due
+		own.over += left
+		own.note(left, work)
+		return 0
+	case left <= quantity.Tolerance && last != nil:
+		last.over += left
+		last.note(left, work)
+		return 0
+	}
+	return left
+}
+
+// finished rounds nothing: it gives the decimals as numbers, and the state.
+func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
+	r := l.row
+	r.Applied, r.Late, r.Early, r.Over = l.applied.Float(), l.late.Float(), l.early.Float(), l.over.Float()
+	r.On, r.Records = l.on, []string{}
+	for _, s := range l.records {
+		r.Records = append(r.Records, fmt.Sprintf("%s (%s)", s.work, Figure(s.amount.Float())))
+	}
+	lacks := l.lacks()
+	if lacks <= quantity.Tolerance || l.status != habitat.Open {
+		lacks = 0
+	}
+	r.Remaining = lacks.Float()
+	switch {
+	case r.State == Unasked:
+	case l.status == habitat.Canceled:
+		r.State = Canceled
+	case l.status == habitat.Closed && l.lacks() > quantity.Tolerance:
+		r.State = Closed
+	case lacks == 0:
+		r.State = Applied
+	case r.FiscalYear > now:
+		r.State = Ahead
+	case l.last() >= now:
+		r.State = UnderWay
+	case l.applied+l.late+l.early > quantity.Tolerance:
+		r.State = Partly
+	default:
+		r.State = Behind
+	}
+	return r
+}
+
+// sum adds the schedule up by practice and fiscal year.
+func (v *Packet) sum(c *habitat.Contract) {
+	for _, r := range v.Schedule {
+		if !slices.Contains(v.Years, r.FiscalYear) {
+			v.Years = append(v.Years, r.FiscalYear)
+		}
+	}
+	slices.Sort(v.Years)
+	for _, p := range c.Practices {
+		v.Practices = append(v.Practices, v.sumOf(&p))
+	}
+}
+
+func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
+	s := PracticeSum{Code: p.Code, Name: p.Name, Standard: p.Standard, Measure: p.Measure, Years: make([]PracticeYear, len(v.Years))}
+	type tally struct{ planned, credited, remaining, dueBy, behind, ahead, yearPlanned, yearCredited, yearRemaining, applied, over quantity.Exact }
+	var t tally
+	planned, applied := make([]quantity.Exact, len(v.Years)), make([]quantity.Exact, len(v.Years))
+	var printedPlanned, printedRemaining quantity.Exact
+	for _, r := range v.Schedule {
+		if r.Practice != p.Code || r.State == Canceled {
+			continue
+		}
+		exact := quantity.ExactOf[float64]
+		credited := exact(r.Applied) + exact(r.Late) + exact(r.Early)
+		t.planned += exact(r.Planned)
+		t.credited += credited
+		t.remaining += exact(r.Remaining)
+		t.over += exact(r.Over)
+		printedPlanned += exact(r.Planned).Tenths()
+		printedRemaining += exact(r.Remaining).Tenths()
+		switch last := max(r.FiscalYear, r.Until); {
+		case r.State == Unasked:
+		case last < v.FiscalYear:
+			t.dueBy += exact(r.Planned)
+			t.behind += exact(r.Remaining)
+		case r.FiscalYear > v.FiscalYear:
+			t.ahead += credited
+		default:
+			t.yearPlanned += exact(r.Planned)
+			t.yearCredited += credited
+			t.yearRemaining += exact(r.Remaining)
+		}
+		planned[slices.Index(v.Years, r.FiscalYear)] += exact(r.Planned)
+	}
+	for _, done := range v.Completions {
+		if done.Practice == p.Code {
+			t.applied += quantity.ExactOf(done.Applied)
+			if at := slices.Index(v.Years, done.FiscalYear); at >= 0 {
+				applied[at] += quantity.ExactOf(done.Applied)
+			}
+		}
+	}
+	s.Planned, s.Credited, s.Remaining = t.planned.Float(), t.credited.Float(), t.remaining.Float()
+	s.DueBy, s.Behind, s.Ahead = t.dueBy.Float(), t.behind.Float(), t.ahead.Float()
+	s.YearPlanned, s.YearCredited, s.YearRemaining = t.yearPlanned.Float(), t.yearCredited.Float(), t.yearRemaining.Float()
+	s.Applied, s.Over = t.applied.Float(), t.over.Float()
+	for i := range v.Years {
+		s.Years[i] = PracticeYear{planned[i].Float(), applied[i].Float()}
+	}
+	v.foot(p, "planned", printedPlanned, t.planned)
+	v.foot(p, "remains", printedRemaining, t.remaining)
+	return s
+}
+
+// foot says where the rows, each rounded to tenths, add up to another sum than the
+// one that is printed.
+func (v *Packet) foot(p *habitat.Practice, column string, rows, sum quantity.Exact) {
+	if rows != sum.Tenths() {
+		v.Footing = append(v.Footing, fmt.Sprintf("%s, %s: the rows as printed add up to %s; %s is the sum of their exact amounts, rounded once", p.Code, column, quantity.Group(rows.Float(), 1), quantity.Group(sum.Float(), 1)))
+	}
+}
+
+// version names a burn record with its version, and says when and why it was corrected.
+func (in *PacketInput) version(id int64) (name string, corrected []string) {
+	all := in.Versions[id]
+	if len(all) == 0 {
+		return fmt.Sprintf("burn %d", id), nil
+	}
+	for _, v := range all[1:] {
+		corrected = append(corrected, fmt.Sprintf("corrected on %s because %s", v.At, because(v.Reason)))
+	}
+	return fmt.Sprintf("burn %d.%d", id, len(all)), corrected
+}
+
+// because gives the reason that a user gave, out of that of a change.
+func because(reason string) string {
+	_, why, ok := strings.Cut(reason, ": ")
+	if !ok {
+		return reason
+	}
+	return why
+}
+
+// trace says what stands behind the figures, and what should be looked at.
+func (v *Packet) trace(in *PacketInput) {
+	c := &in.Contract
+	v.Early = map[habitat.EarlyCredit]string{habitat.EarlyCredited: "Work before its year is credited.", habitat.EarlyNotCredited: "Work before its year is not credited.",
+		habitat.EarlyUnasked: "Whether work before its year is credited was not said; it is not."}[c.Early]
+	for _, m := range c.Modifications {
+		v.Modifications = append(v.Modifications, ModificationRow{m.Number, m.On, m.Line, string(m.Kind), m.Was, m.Is, m.Reason})
+	}
+	onUnit := map[string]bool{}
+	for _, item := range c.Items {
+		onUnit[item.Unit] = true
+	}
+	for id, all := range in.Versions {
+		if last := all[len(all)-1]; last.Removed && onUnit[last.Record.Unit] {
+			v.Withdrawn = append(v.Withdrawn, WithdrawnRow{fmt.Sprintf("burn %d.%d", id, len(all)), last.Record.Unit, last.Record.On, last.At, because(last.Reason)})
+		}
+	}
+	slices.SortFunc(v.Withdrawn, func(a, b WithdrawnRow) int {
+		return cmp.Or(a.Burned.Compare(b.Burned), cmp.Compare(a.Record, b.Record))
+	})
+	for _, r := range v.Schedule {
+		if over := quantity.ExactOf(r.Over); over > quantity.Tolerance && r.State != Unasked {
+			v.Warnings = append(v.Warnings, fmt.Sprintf("line %d, %s on %s in %d: %s %s more than its %s were applied, by %s", r.Line, r.Practice, r.Unit, r.FiscalYear,
+				quantity.Group(r.Over, 1), r.Measure, quantity.Group(r.Planned, 1), strings.Join(r.Records, ", ")))
+		}
+	}
+	v.doubles(in)
+	var credited []string
+	for _, s := range v.Practices {
+		credited = append(credited, fmt.Sprintf("%s %s of %s", quantity.Group(s.Credited, 1), s.Measure, s.Code))
+	}
+	v.Certifies = fmt.Sprintf("We certify that the work listed under completion records was done as recorded there, and that %s are credited to %s as of %s.", strings.Join(credited, ", "), c.Name, v.Stamp.On.Words())
+}
+
+// doubles says which burns another contract plans to take as well, and which records
+// mean other acres than their unit has now.
+func (v *Packet) doubles(in *PacketInput) {
+	for i := range in.Records {
+		r := &in.Records[i]
+		if !slices.ContainsFunc(v.Completions, func(c CompletionRow) bool {
+			name, _ := in.version(r.ID)
+			return c.Kind == habitat.Prescribed && c.Record == name && c.Unit == r.Unit
+		}) {
+			continue
+		}
+		for j := range in.Others {
+			o := &in.Others[j]
+			year := o.FiscalStart.Of(r.Through)
+			if slices.ContainsFunc(o.Items, func(item habitat.ContractItem) bool {
+				p := o.Practice(item.Practice)
+				return p != nil && p.Burns && item.Unit == r.Unit && item.Status != habitat.Canceled && (item.FiscalYear <= year || o.Early == habitat.EarlyCredited)
+			}) {
+				v.Warnings = append(v.Warnings, fmt.Sprintf("burn %d of %s on %s is credited under %s as well", r.ID, r.Unit, r.On, o.Name))
+			}
+		}
+		for _, u := range in.Units {
+			if u.ID == r.Unit && !r.HasAcres && r.UnitAcres > 0 && quantity.ExactOf(r.UnitAcres) != quantity.ExactOf(u.Acres) {
+				v.Warnings = append(v.Warnings, fmt.Sprintf("burn %d of %s means the %s acres that the unit had when it was recorded; it has %s now", r.ID, r.Unit, Figure(float64(r.UnitAcres)), Figure(float64(u.Acres))))
+			}
+		}
+	}
+}
