@@ -11,6 +11,8 @@ import (
 const (
 	// MaxAcres bounds every area, that of a unit as well as that of a cap.
 	MaxAcres quantity.Acres = 1e9
+	// MaxPeople bounds the size of a crew.
+	MaxPeople = 500
 	// MaxBurnDays bounds the burn days of a unit, a season and a cap.
 	MaxBurnDays = 366
 	// MaxWeight bounds weights and penalties.

@@ -33,8 +33,10 @@ type Property struct {
 	Years, Lookahead int
 	Seasons          []Season
 	Crew             date.Crew
-	Closures         []Closure
-	Caps             Caps
+	// People is the size of the crew, the burn boss included; 0 is not known.
+	People   int
+	Closures []Closure
+	Caps     Caps
 	// CapsIn replaces, in single program years, the caps that it names.
 	CapsIn  []CapsIn
 	Mixes   []Mix
@@ -373,6 +375,9 @@ func (p *Property) Validate() error {
 	}
 	if !(p.BreakDollars >= 0 && p.BreakDollars <= 1000) {
 		add(fieldErrorf("break_dollars", "0 to 1000 dollars a foot", "%v is not a price of a foot of break", p.BreakDollars))
+	}
+	if p.People < 0 || p.People > MaxPeople {
+		add(fieldErrorf("crew.people", fmt.Sprintf("0 to %d", MaxPeople), "%d is not the size of a crew", p.People))
 	}
 	add(p.validateSeasons())
 	for i, c := range p.Closures {

@@ -115,6 +115,16 @@ var (
 	oneYear  = regexp.MustCompile(`^(\d+)$`)
 )
 
+// ParseInterval reads how often a unit burns: "2-3", "every 2 to 3 years", "annual".
+func ParseInterval(text string) (habitat.Interval, error) {
+	least, most, ok := parseInterval(text)
+	i := habitat.Interval{Min: least, Max: most}
+	if !ok || i.Validate() != nil {
+		return i, fmt.Errorf("%s does not say how often; accepts years such as 2-3, every 2 to 3 years, or annual", source.Quote(text))
+	}
+	return i, nil
+}
+
 // parseInterval reads "2-3", "every 2 to 3 years", "annual", "every other year".
 func parseInterval(text string) (least, most int, ok bool) {
 	t := strings.ToLower(strings.TrimSpace(text))

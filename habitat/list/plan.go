@@ -143,6 +143,9 @@ type PlanSettings struct {
 	// Today bounds the dates of burns.
 	Today   date.Day
 	Doubles Doubles
+	// NewUnit gives what new units have where their list does not say it; nil asks
+	// the list for how often each burns.
+	NewUnit *habitat.Unit
 }
 
 // MakePlan holds lists against what the property has. The lists may be given in

@@ -39,6 +39,9 @@ func (m *maker) stageUnits(l *List) {
 		u := m.units[name]
 		if u == nil {
 			u = &stagedUnit{now: habitat.Unit{BurnDays: 1}}
+			if m.settings.NewUnit != nil {
+				u.now = *m.settings.NewUnit
+			}
 			m.units[name] = u
 		}
 		if u.list == nil {
@@ -165,7 +168,7 @@ func (m *maker) lacking() map[missingColumn]bool {
 				order = append(order, key)
 			}
 			count[key].new++
-			if u.has[column] || column == "acres" && u.shape != nil {
+			if u.has[column] || column == "acres" && u.shape != nil || column != "acres" && u.now.Interval.Max > 0 {
 				count[key].with++
 			}
 		}

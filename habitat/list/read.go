@@ -50,6 +50,48 @@ func (l *List) Rows() int {
 	return len(l.units) + len(l.burns) + len(l.pairs) + len(l.locks) + len(l.contracts) + len(l.places) + len(l.standing) + len(l.contacts)
 }
 
+// Holds reports whether the list has values of a kind.
+func (l *List) Holds(kind Kind) bool {
+	switch kind {
+	case Units:
+		return len(l.units) > 0
+	case Burns:
+		return len(l.burns)+len(l.lastBurns) > 0
+	case Places:
+		return len(l.places) > 0
+	}
+	return l.Kind == kind
+}
+
+// Center gives the middle of the shapes of the list's units and places; ok is false
+// where there are none.
+func (l *List) Center() (center ground.Point, ok bool) {
+	var shapes []ground.Shape
+	var points []ground.Point
+	take := func(f *geofile.Feature) {
+		if f == nil {
+			return
+		}
+		if !f.Shape.IsEmpty() {
+			shapes = append(shapes, f.Shape)
+		}
+		points = append(points, f.Points...)
+	}
+	for i := range l.units {
+		take(l.units[i].row.feature)
+	}
+	for _, f := range l.places {
+		take(f)
+	}
+	switch {
+	case len(shapes) > 0:
+		return ground.Center(shapes...), true
+	case len(points) > 0:
+		return points[0], true
+	}
+	return ground.Point{}, false
+}
+
 // ReadFile reads a list from a file, tables and shapes alike; a shapefile finds
 // its other files beside it. Bad input is a *source.Error or a *source.List.
 func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {

@@ -117,6 +117,9 @@ func describe(p *habitat.Property) *description {
 		}
 		d.add("season "+s.Name, "%s", text)
 	}
+	if p.People > 0 {
+		d.add("people", "%d", p.People)
+	}
 	d.add("weekends", "%s", worked(p.Crew.Weekends))
 	d.add("federal holidays", "%s", worked(!p.Crew.FederalHolidays))
 	for _, off := range p.Crew.Off {

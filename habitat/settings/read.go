@@ -181,6 +181,7 @@ func (t *table) property() habitat.Property {
 		p.Seasons = append(p.Seasons, s.season())
 	}
 	if crew := t.sub("crew"); crew != nil {
+		crew.whole("people", "a whole number of people", &p.People)
 		crew.crew(&p.Crew)
 	}
 	for _, c := range t.list("closure") {

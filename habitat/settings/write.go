@@ -105,6 +105,7 @@ func (b *printer) seasons(p *habitat.Property) {
 func (b *printer) crew(p *habitat.Property) {
 	b.line("\n# Which days the crew works.")
 	b.line("[crew]")
+	b.maybe(p.People > 0, "people", fmt.Sprint(p.People), "4", "how many burn, the burn boss included; default: not known")
 	b.key("weekends", fmt.Sprint(p.Crew.Weekends), "worked? default false")
 	b.key("federal_holidays", fmt.Sprint(p.Crew.FederalHolidays), "off? default true")
 	for _, off := range p.Crew.Off {

@@ -26,7 +26,8 @@ func (s *Session) ReplaceContacts(ctx context.Context, all []habitat.Contact) er
 // OnSiteOptions say for which burn equipment and crew are listed.
 type OnSiteOptions struct {
 	Unit string
-	// People is the size of the crew, the burn boss included; 0 is not known.
+	// People is the size of the crew, the burn boss included; 0 takes that of the
+	// settings, which may not be known.
 	People int
 	// Hours are those that the fire needs; 0 means those of the wind card.
 	Hours quantity.Hours
@@ -55,6 +56,9 @@ func (s *Session) OnSite(ctx context.Context, o OnSiteOptions) (*habitat.Unit, [
 	if state := s.StateOf(unit); state.PartBurned() {
 		part := *unit
 		part.Acres, unit = state.Left, &part
+	}
+	if o.People == 0 {
+		o.People = s.Property.People
 	}
 	return unit, preparation.OnSite(unit.Acres, o.Hours, o.People), nil
 }

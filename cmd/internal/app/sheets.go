@@ -15,7 +15,7 @@ import (
 // Sheet gathers what the sheet of the season shows.
 func (c *Contents) Sheet() (*view.Sheet, error) {
 	current := c.Session.Current()
-	in := view.SheetInput{Contacts: c.Session.Snapshot.Contacts, Hours: map[string]quantity.Hours{}, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places}
+	in := view.SheetInput{People: c.Session.Property.People, Contacts: c.Session.Snapshot.Contacts, Hours: map[string]quantity.Hours{}, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places}
 	for _, u := range c.Due.Units {
 		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
 		if err != nil {
@@ -95,7 +95,7 @@ func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.Pla
 // draft gathers what is known of one burn.
 func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
-	in.Contacts = c.Session.Snapshot.Contacts
+	in.Contacts, in.People = c.Session.Snapshot.Contacts, c.Session.Property.People
 	current := c.Session.Current()
 	in.Shapes, in.Sensitive = current.Shapes, current.Places
 	due, err := c.DueIn(c.Session.Property.SeasonIndex(burn.Season), burn.Year)

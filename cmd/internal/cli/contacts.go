@@ -91,7 +91,7 @@ common practice without a source; the written burn plan replaces them.
 			return a.runOnSite(cmd.Context(), o, hours)
 		},
 	}
-	cmd.Flags().IntVar(&o.People, "people", 0, "`NUMBER` in the crew, the burn boss included; 0 leaves a blank")
+	cmd.Flags().IntVar(&o.People, "people", 0, "`NUMBER` in the crew, the burn boss included (default: people of the settings; 0 there leaves a blank)")
 	cmd.Flags().Float64Var(&hours, "hours", 0, "`HOURS` that the fire needs (default: those of the wind card)")
 	return cmd
 }

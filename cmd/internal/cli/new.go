@@ -12,51 +12,6 @@ import (
 	"emberquilt/habitat/settings"
 )
 
-func (a *terminal) newCommand() *cobra.Command {
-	var file string
-	cmd := &cobra.Command{
-		Use:   "new NAME --settings FILE",
-		Short: "Make the file of a new property from its settings",
-		Long: withStatus(`New makes NAME.emberquilt, the file that holds one property: its settings, units,
-burns, plans and all their versions. The settings come from a TOML file: seasons,
-crew, closures, caps, wanted mixes, refuges, weights. "emberquilt settings --example"
-prints one with comments to begin with.`, statusBadInput),
-		Example: "  emberquilt settings --example > property.toml\n  emberquilt new oak-hill --settings property.toml",
-		GroupID: groupStart,
-		Args:    exactArgs("NAME"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runNew(cmd.Context(), args[0], file)
-		},
-	}
-	cmd.Flags().StringVar(&file, "settings", "", "settings `FILE` in TOML, - for standard input")
-	return cmd
-}
-
-func (a *terminal) runNew(ctx context.Context, path, file string) error {
-	if file == "" {
-		return usagef("--settings is missing; accepts a settings file\nhint: emberquilt settings --example prints one to begin with")
-	}
-	p, err := a.readSettings(file)
-	if err != nil {
-		return err
-	}
-	if !strings.HasSuffix(path, extension) {
-		path += extension
-	}
-	from, err := a.environment()
-	if err != nil {
-		return err
-	}
-	s, err := app.Create(ctx, path, p, from)
-	if err != nil {
-		return err
-	}
-	if err := s.Close(); err != nil {
-		return err
-	}
-	return a.say("made %s for %s", path, p.Name)
-}
-
 func (a *terminal) readSettings(path string) (habitat.Property, error) {
 	file, name, err := a.open(path)
 	if err != nil {

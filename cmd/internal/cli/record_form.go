@@ -25,18 +25,17 @@ type form struct {
 	ended error
 	out   io.Writer
 	err   error
+	// nothing says what an end before its time leaves.
+	nothing string
 }
 
 // formNothing is the answer that empties a value.
 const formNothing = "-"
 
-// errFormEnded says that the answers ended before the form did.
-var errFormEnded = errors.New("the answers ended before the form did; nothing was recorded")
-
 // newForm begins a form. Its answers are read beside it, so that Ctrl-C ends the
 // form while it waits for one.
 func newForm(ctx context.Context, in io.Reader, out io.Writer) *form {
-	f := &form{ctx: ctx, answers: make(chan string), out: out}
+	f := &form{ctx: ctx, answers: make(chan string), out: out, nothing: "nothing was recorded"}
 	go func() {
 		defer close(f.answers)
 		lines := bufio.NewScanner(in)
@@ -66,11 +65,11 @@ func (f *form) ask(question, usual string, take func(answer string) error) {
 		case answer, more = <-f.answers:
 		case <-f.ctx.Done():
 			fmt.Fprintln(f.out)
-			f.err = &app.Interrupted{Done: "nothing was recorded"}
+			f.err = &app.Interrupted{Done: f.nothing}
 			return
 		}
 		if !more {
-			f.err = errors.Join(f.ended, errFormEnded)
+			f.err = errors.Join(f.ended, fmt.Errorf("the answers ended before the form did; %s", f.nothing))
 			return
 		}
 		switch answer = strings.TrimSpace(answer); answer {

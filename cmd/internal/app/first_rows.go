@@ -1,0 +1,261 @@
+package app
+
+import (
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/list"
+	"emberquilt/habitat/source"
+	"emberquilt/habitat/weather"
+)
+
+// fileEndings are those of files that a first run takes.
+var fileEndings = []string{".csv", ".tsv", ".txt", ".xlsx", ".xls", ".kml", ".kmz", ".gpx", ".geojson", ".json", ".shp", ".zip"}
+
+// isFileName tells the name of a file from a row.
+func isFileName(answer string) bool {
+	return slices.Contains(fileEndings, strings.ToLower(filepath.Ext(answer)))
+}
+
+// twoNumbers reads "39.2, -96.6" and "39.2 -96.6".
+func twoNumbers(text string) (a, b float64, ok bool) {
+	parts := strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' || r == '°' })
+	if len(parts) != 2 {
+		return 0, 0, false
+	}
+	a, badA := strconv.ParseFloat(parts[0], 64)
+	b, badB := strconv.ParseFloat(parts[1], 64)
+	return a, b, badA == nil && badB == nil
+}
+
+// open reads a file as lists.
+func (f *FirstRun) open(name string, o list.Options) ([]*list.List, error) {
+	if f.ReadFile != nil {
+		data, err := f.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		one, err := list.Read(context.Background(), data, name, o)
+		return []*list.List{one}, err
+	}
+	one, err := list.ReadFile(context.Background(), name, o)
+	if errors.Is(err, os.ErrNotExist) {
+		err = &source.Error{Position: source.Position{File: name}, Found: "there is no such file"}
+	}
+	return []*list.List{one}, err
+}
+
+func (f *FirstRun) takePatch(answer string) error {
+	if isFileName(answer) {
+		lists, err := f.open(answer, list.Options{Dates: f.Dates})
+		if err != nil {
+			return err
+		}
+		f.lists = append(f.lists, lists...)
+		f.hasPatches = f.hasPatches || lists[0].Holds(list.Units)
+		return nil
+	}
+	row, err := patchRow(answer)
+	if err != nil {
+		return err
+	}
+	one, err := readRows([][]string{{"unit", "acres", "every", "last burned"}, row}, "patch", list.Options{Kind: list.Units, Dates: list.MonthFirst})
+	if err != nil {
+		return rowError(err)
+	}
+	if slices.ContainsFunc(f.names, func(name string) bool { return strings.EqualFold(name, row[0]) }) {
+		return notUsable(row[0], "is there already", "each patch once")
+	}
+	one.Notes = nil // the typed row is read as its form says
+	f.names = append(f.names, row[0])
+	f.lists, f.hasPatches = append(f.lists, one), true
+	return nil
+}
+
+const patchForm = "NAME, ACRES acres, every 2-3 years, last burned 3/28/2023"
+
+var isAcres = regexp.MustCompile(`(?i)^((?:about |approx\.? |~ ?|around )?[0-9][0-9.]*)\s*(?:acres?|ac\.?)?$`)
+
+// patchRow parts "Creek, 18 acres, every 2-3 years, last burned 2023-03-28".
+func patchRow(answer string) ([]string, error) {
+	parts := strings.Split(answer, ",")
+	row := make([]string, 4)
+	row[0] = strings.TrimSpace(parts[0])
+	for _, part := range parts[1:] {
+		text := strings.TrimSpace(part)
+		low := strings.ToLower(text)
+		switch {
+		case text == "":
+		case strings.HasPrefix(low, "last burned"):
+			row[3] = strings.TrimSpace(text[len("last burned"):])
+		case strings.HasPrefix(low, "burned"):
+			row[3] = strings.TrimSpace(text[len("burned"):])
+		case low == "never burned" || low == "never":
+			row[3] = "never"
+		case row[1] == "" && isAcres.MatchString(text):
+			row[1] = isAcres.FindStringSubmatch(text)[1]
+		default:
+			if _, err := list.ParseInterval(text); err != nil {
+				return nil, notUsable(text, "is neither acres, nor how often it burns, nor when it last burned", patchForm)
+			}
+			row[2] = text
+		}
+	}
+	switch {
+	case row[0] == "":
+		return nil, notUsable(answer, "has no name", patchForm)
+	case row[1] == "":
+		return nil, notUsable(answer, "does not say its acres", patchForm)
+	}
+	return row, nil
+}
+
+// readRows reads typed rows as a list.
+func readRows(rows [][]string, name string, o list.Options) (*list.List, error) {
+	var text strings.Builder
+	w := csv.NewWriter(&text)
+	if err := w.WriteAll(rows); err != nil {
+		return nil, err
+	}
+	return list.Read(context.Background(), []byte(text.String()), name, o)
+}
+
+// rowError leaves away where a typed row stands: the user sees it.
+func rowError(err error) error {
+	var fault *source.Error
+	if !errors.As(err, &fault) {
+		return err
+	}
+	plain := *fault
+	plain.Position = source.Position{File: strings.ReplaceAll(fault.Field, "_", " ")}
+	if plain.File == "" {
+		plain.File = fault.File
+	}
+	return &plain
+}
+
+const placeForm = "a file, or NAME, LATITUDE, LONGITUDE, such as our house, 39.21, -96.58, own"
+
+func (f *FirstRun) takePlace(answer string) error {
+	if isFileName(answer) {
+		lists, err := f.open(answer, list.Options{Kind: list.Places})
+		if err != nil {
+			return err
+		}
+		f.lists = append(f.lists, lists...)
+		return nil
+	}
+	parts := strings.Split(answer, ",")
+	name := strings.TrimSpace(parts[0])
+	properties := map[string]string{"name": name}
+	if last := strings.ToLower(strings.TrimSpace(parts[len(parts)-1])); len(parts) > 1 && (last == "own" || last == "tolerated") {
+		properties["tolerated"] = "yes"
+		parts = parts[:len(parts)-1]
+	}
+	var numbers []float64
+	for _, part := range parts[1:] {
+		v, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
+		if err != nil {
+			return notUsable(strings.TrimSpace(part), "is not a latitude or longitude", placeForm)
+		}
+		numbers = append(numbers, v)
+	}
+	if name == "" || len(numbers) < 2 || len(numbers)%2 != 0 {
+		return notUsable(answer, "does not say where it lies", placeForm)
+	}
+	var points [][2]float64
+	for i := 0; i < len(numbers); i += 2 {
+		if !(numbers[i] >= -90 && numbers[i] <= 90 && numbers[i+1] >= -180 && numbers[i+1] <= 180) {
+			return notUsable(fmt.Sprintf("%g, %g", numbers[i], numbers[i+1]), "is off the globe", placeForm)
+		}
+		points = append(points, [2]float64{numbers[i+1], numbers[i]})
+	}
+	geometry := map[string]any{"type": "Point", "coordinates": points[0]}
+	if len(points) > 1 {
+		geometry = map[string]any{"type": "LineString", "coordinates": points}
+	}
+	text, err := json.Marshal(map[string]any{"type": "FeatureCollection", "features": []any{map[string]any{"type": "Feature", "properties": properties, "geometry": geometry}}})
+	if err != nil {
+		return err
+	}
+	one, err := list.Read(context.Background(), text, "place", list.Options{Kind: list.Places})
+	if err != nil {
+		return rowError(err)
+	}
+	f.lists = append(f.lists, one)
+	return nil
+}
+
+// usualCall is when a neighbor is called. Common practice, no source.
+const usualCall = "days before and on the day"
+
+func (f *FirstRun) takeContact(answer string) error {
+	parts := strings.SplitN(answer, ",", 4)
+	c := habitat.Contact{When: usualCall}
+	for i, into := range []*string{&c.Role, &c.Name, &c.Phone, &c.When} {
+		if i < len(parts) {
+			*into = strings.TrimSpace(parts[i])
+		}
+	}
+	if err := c.Validate(); err != nil {
+		return unjoin(err)[0]
+	}
+	f.contacts = append(f.contacts, c)
+	return nil
+}
+
+func (f *FirstRun) takeWeather(answer string) error {
+	data, err := f.read(answer)
+	if err != nil {
+		return err
+	}
+	f.weather = append(f.weather, weatherFile{answer, data})
+	_, err = f.record()
+	if err != nil {
+		f.weather = f.weather[:len(f.weather)-1]
+	}
+	return err
+}
+
+type weatherFile struct {
+	name string
+	data []byte
+}
+
+func (f *FirstRun) read(name string) ([]byte, error) {
+	if f.ReadFile != nil {
+		return f.ReadFile(name)
+	}
+	data, err := os.ReadFile(name)
+	if errors.Is(err, os.ErrNotExist) {
+		err = &source.Error{Position: source.Position{File: name}, Found: "there is no such file"}
+	}
+	return data, err
+}
+
+// record reads the weather files as one record; nil without any.
+func (f *FirstRun) record() (*weather.Record, error) {
+	if len(f.weather) == 0 {
+		return nil, nil
+	}
+	var files []weather.File
+	for _, w := range f.weather {
+		files = append(files, weather.File{Name: w.name, Content: strings.NewReader(string(w.data))})
+	}
+	offset := f.property.UTCOffset
+	o := weather.Options{UTCOffset: &offset}
+	if f.property.HasPlace {
+		o.Place = &weather.Place{Latitude: f.property.Latitude, Longitude: f.property.Longitude}
+	}
+	return weather.Read(context.Background(), files, o)
+}

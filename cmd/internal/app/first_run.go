@@ -1,0 +1,348 @@
+package app
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/list"
+	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+	"emberquilt/schedule/rotation"
+	"emberquilt/store"
+)
+
+// FirstRun gathers the answers of someone who has no property file yet: what is asked,
+// what is taken where nothing is said, and what is refused. Whoever faces people shows
+// its questions; nothing is stored before Begin.
+type FirstRun struct {
+	// ReadFile reads a file that an answer names; nil reads it from the disk.
+	ReadFile func(name string) ([]byte, error)
+	// Dates is the form of dates in files; typed ones are month first.
+	Dates list.DateForm
+
+	property     habitat.Property
+	placeSays    string
+	clockSays    string
+	shapeFile    string
+	burnDays     *float64
+	unburned     quantity.Share
+	every        habitat.Interval
+	prescription *prescription.Prescription
+	lists        []*list.List
+	names        []string
+	hasPatches   bool
+	contacts     []habitat.Contact
+	weather      []weatherFile
+	answered     map[string]bool
+}
+
+// NewFirstRun begins without any answer; name is the usual name of the property,
+// such as oak-hill, which becomes Oak Hill.
+func NewFirstRun(name string) *FirstRun {
+	words := strings.FieldsFunc(name, func(r rune) bool { return r == '-' || r == '_' || r == ' ' })
+	for i, w := range words {
+		first, size := utf8.DecodeRuneInString(w)
+		words[i] = string(unicode.ToUpper(first)) + w[size:]
+	}
+	name = strings.Join(words, " ")
+	return &FirstRun{property: habitat.NewProperty(name), answered: map[string]bool{}}
+}
+
+// Questions gives what is asked, in order, with the usual answers that follow from
+// the answers so far.
+func (f *FirstRun) Questions() []Question {
+	all := questions()
+	for i := range all {
+		q := &all[i]
+		switch q.Key {
+		case askName:
+			q.Usual = f.property.Name
+		case askClock:
+			q.Usual, q.IsNeeded = f.property.Zone, f.property.Zone == ""
+			if f.clockSays != "" {
+				q.About += " Taken: " + f.clockSays + "."
+			}
+		case askPatch:
+			if f.shapeFile != "" {
+				q.Usual = f.shapeFile
+			}
+			q.IsNeeded = !f.hasPatches
+		}
+	}
+	return all
+}
+
+// Answer takes the answer to a question. One to a question that repeats is added to
+// those before it, any other replaces the one before. An empty answer takes the usual
+// one. What cannot be used is refused, and changes nothing.
+func (f *FirstRun) Answer(key, answer string) error {
+	all := f.Questions()
+	at := slices.IndexFunc(all, func(q Question) bool { return q.Key == key })
+	if at < 0 {
+		keys := make([]string, len(all))
+		for i := range all {
+			keys[i] = all[i].Key
+		}
+		e := &source.Error{Position: source.Position{File: key}, Found: "is not a question", Accepts: strings.Join(keys, ", ")}
+		if near := source.Nearest(key, keys); near != "" {
+			e.Hint = "did you mean " + near + "?"
+		}
+		return e
+	}
+	q := &all[at]
+	if answer = strings.TrimSpace(answer); answer == "" {
+		answer = q.Usual
+	}
+	if answer == "" {
+		if q.IsNeeded {
+			return fmt.Errorf("there is no answer; accepts %s", cmp.Or(q.Form, "an answer"))
+		}
+		return nil
+	}
+	before := *f
+	if err := q.take(f, answer); err != nil {
+		*f = before
+		return err
+	}
+	f.answered[key] = true
+	return nil
+}
+
+// usual takes the usual answers to all questions that are open.
+func (f *FirstRun) usual() error {
+	for _, q := range f.Questions() {
+		if f.answered[q.Key] {
+			continue
+		}
+		if err := f.Answer(q.Key, ""); err != nil {
+			return &source.Error{Position: source.Position{File: q.Key}, Found: "there is no answer", Accepts: cmp.Or(q.Form, "an answer")}
+		}
+	}
+	return nil
+}
+
+// FirstDraft is what a first run would store.
+type FirstDraft struct {
+	Property habitat.Property
+	// Says tells in words what is taken and what will be done, a line each.
+	Says []string
+	run  *FirstRun
+	new  habitat.Unit
+}
+
+// unburnedGround names the refuge that keeps a share of the ground unburned.
+const unburnedGround = "all patches"
+
+// Draft settles what the answers come to, with the usual answers to what is open.
+// Nothing is stored.
+func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
+	if err := f.usual(); err != nil {
+		return nil, err
+	}
+	p := f.property
+	p.Seasons = slices.Clone(p.Seasons)
+	for i := range p.Seasons {
+		p.Seasons[i].BurnDays = f.burnDays
+	}
+	d := &FirstDraft{run: f}
+	d.new = habitat.Unit{BurnDays: 1, Interval: f.every, Prescription: f.prescription.Name}
+	if f.unburned > 0 {
+		p.Refuges = []habitat.Refuge{{Name: unburnedGround, MaxShare: 1 - f.unburned}}
+		d.new.Refuge = unburnedGround
+	}
+	if err := p.Validate(); err != nil {
+		return nil, unjoin(err)[0]
+	}
+	plan, err := list.MakePlan(&list.Current{Property: p}, f.lists, list.PlanSettings{Today: from.Today, NewUnit: &d.new})
+	if err != nil {
+		return nil, err
+	}
+	say := func(format string, args ...any) { d.Says = append(d.Says, fmt.Sprintf(format, args...)) }
+	say("%s: %s", p.Name, f.placeSays)
+	say("%s", f.clockSays)
+	for _, s := range p.Seasons {
+		say("%s: %s, %s; ask whether that is lawful where you are", s.Name, s.Span.Words(), mostBurnDays(f.burnDays))
+	}
+	if p.Caps.Acres != nil {
+		say("at most %s acres burn in a year", p.Caps.Acres)
+	}
+	d.sayUnits(plan, &p, say)
+	if n := plan.Count(list.Places, list.Added); n > 0 {
+		say("%s that smoke may reach: each wind is held against them, for patches with a shape", quantity.Count(n, "place"))
+	} else {
+		say("no places that smoke may reach: winds are not held against smoke")
+	}
+	if len(f.contacts) > 0 {
+		say("%s to call before the burn, in your order", quantity.Count(len(f.contacts), "person", "people"))
+	} else {
+		say("whom to call: the usual roles, with blanks")
+	}
+	if p.People > 0 {
+		say("a crew of %d, yourself included", p.People)
+	} else {
+		say("the size of the crew is not known: lists of what to have on site have blanks")
+	}
+	say("prescription %s for patches that name none: a starting point, to be replaced by your own written burn plan", source.Quote(f.prescription.Name))
+	if len(f.weather) == 0 {
+		say("no past weather: windows follow from dates alone until emberquilt weather FILE loads some")
+	}
+	for _, note := range plan.Notes {
+		say("note: %s", note)
+	}
+	d.Property = p
+	return d, nil
+}
+
+func mostBurnDays(days *float64) string {
+	if days == nil {
+		return "no limit of burn days"
+	}
+	return "at most " + quantity.Count(int(math.Round(*days)), "burn day")
+}
+
+// sayUnits says what the patches are, and sees to it that the largest of them may
+// burn at all.
+func (d *FirstDraft) sayUnits(plan *list.Plan, p *habitat.Property, say func(string, ...any)) {
+	var total, largest, held quantity.Acres
+	var name string
+	count := 0
+	burned := map[string]string{}
+	for _, c := range plan.Changes {
+		if c.Burn != nil {
+			burned[c.Burn.Unit] = ", last burned " + c.Burn.On.Words()
+		}
+	}
+	for _, c := range plan.Changes {
+		u := c.Unit
+		if u == nil {
+			continue
+		}
+		count++
+		total += u.Acres
+		if u.Refuge == unburnedGround {
+			held += u.Acres
+			if u.Acres > largest {
+				largest, name = u.Acres, u.ID
+			}
+		}
+		last := burned[u.ID]
+		switch {
+		case last == "" && u.EstimatedAge != nil:
+			last = fmt.Sprintf(", last burned about %d", int(u.EstimatedIn)-*u.EstimatedAge)
+		case last == "":
+			last = ", no burn known: assumed due"
+		}
+		shape := ""
+		if c.Shape == nil {
+			shape = "; no shape, so no winds, smoke or hours"
+		}
+		say("patch %s: %s acres, %s%s%s", u.ID, u.Acres, everyWords(u.Interval), last, shape)
+	}
+	say("%s, %s acres", quantity.Count(count, "patch", "patches"), total)
+	if len(p.Refuges) == 0 {
+		say("a plan may burn all of it in one year: no share is left unburned")
+		return
+	}
+	r := &p.Refuges[0]
+	share := quantity.Share(math.Ceil(float64(largest/held)*1000-1e-9) / 1000)
+	if held > 0 && share > r.MaxShare {
+		r.MaxShare = share
+		say("%s alone is %s of the ground: so much may burn in one year, or it never could; the wanted %s left unburned cannot be kept", name, view.Percent(float64(share)), view.Percent(float64(d.run.unburned)))
+		return
+	}
+	say("at least %s of the ground is left unburned each year; max_share of the refuge in the settings changes it", view.Percent(float64(d.run.unburned)))
+}
+
+// everyWords gives "every year", "every 3 years" or "every 2 to 3 years".
+func everyWords(i habitat.Interval) string {
+	switch {
+	case i.Max == 1:
+		return "every year"
+	case i.Min == i.Max:
+		return fmt.Sprintf("every %d years", i.Min)
+	}
+	return fmt.Sprintf("every %d to %d years", i.Min, i.Max)
+}
+
+// Begun is a property that a first run has made.
+type Begun struct {
+	*Session
+	// Plan is the first plan.
+	Plan *StoredPlan
+}
+
+// firstSolve bounds the first plan's solve, so that the answer comes soon.
+var firstSolve = rotation.Settings{TimeLimit: 20 * time.Second}
+
+// Begin makes the property file, fills it and makes the first plan. All of it comes
+// to be at once: where something is wrong, or the context ends, there is no file. The
+// caller closes it.
+func (d *FirstDraft) Begin(ctx context.Context, path string, from Environment) (b *Begun, err error) {
+	part, err := store.Begin(path)
+	if err != nil {
+		return nil, err
+	}
+	defer part.Discard()
+	s, err := Create(ctx, part.Path(), d.Property, from)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.fill(ctx, s); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	kept, err := s.MakePlan(ctx, PlanOptions{Solver: firstSolve, Note: "first plan"})
+	if err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	if err := s.Close(); err != nil {
+		return nil, err
+	}
+	if err := part.Publish(); err != nil {
+		return nil, err
+	}
+	session, err := Open(ctx, path, ToChange, from)
+	if err != nil {
+		return nil, err
+	}
+	return &Begun{session, kept}, nil
+}
+
+func (d *FirstDraft) fill(ctx context.Context, s *Session) error {
+	f := d.run
+	_, err := s.Import(ctx, ImportOptions{Lists: f.lists, What: "the answers of the first run", NewUnit: &d.new})
+	if err != nil {
+		return err
+	}
+	if err := s.LoadPrescriptions(ctx, prescription.Starters()); err != nil {
+		return err
+	}
+	if len(f.contacts) > 0 {
+		all := slices.Clone(f.contacts)
+		for _, c := range preparation.Contacts() { // the usual roles that nobody named follow
+			if c.Role != "neighbor" && !slices.ContainsFunc(f.contacts, func(o habitat.Contact) bool { return strings.EqualFold(o.Role, c.Role) }) {
+				all = append(all, c)
+			}
+		}
+		if err := s.ReplaceContacts(ctx, all); err != nil {
+			return err
+		}
+	}
+	record, err := f.record()
+	if err != nil || record == nil {
+		return err
+	}
+	_, err = s.LoadWeather(ctx, cmp.Or(record.Station.Name, "station"), record)
+	return err
+}

@@ -1,0 +1,120 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"emberquilt/habitat/source"
+)
+
+// TestFirstRunAsksWhatItCanTake answers every question with its usual answer, what
+// the example says, and what must be refused.
+func TestFirstRunAsksWhatItCanTake(t *testing.T) {
+	f := NewFirstRun("oak-hill")
+	if err := f.AnswerAll(ExampleAnswers(), "answers.txt"); err != nil {
+		t.Fatal(err)
+	}
+	for _, q := range f.Questions() {
+		if q.Asks == "" || q.About == "" {
+			t.Errorf("%s: a question without words", q.Key)
+		}
+		if q.Usual != "" && !q.Repeats {
+			if err := f.Answer(q.Key, q.Usual); err != nil {
+				t.Errorf("%s: its own usual answer is refused: %v", q.Key, err)
+			}
+		}
+		for _, choice := range q.Choices {
+			if err := f.Answer(q.Key, choice); err != nil {
+				t.Errorf("%s: its own choice is refused: %v", q.Key, err)
+			}
+		}
+	}
+	for key, bad := range map[string]string{
+		askWhere: "99, 300", askClock: "Chicago", askSeasons: "spring 03-01 to 13-01", askBurnDays: "-1", askAcres: "-4", askUnburned: "120%",
+		askPeople: "0", askWeekends: "perhaps", askEvery: "5-2", askPatch: "Creek, 9 acres, soon", askPlace: "barn, 91, 0", askContact: ",,",
+		askPrescription: "mine", askWeather: "nothing.epw", "seasn": "x",
+	} {
+		if err := f.Answer(key, bad); err == nil {
+			t.Errorf("%s: %q is taken", key, bad)
+		}
+	}
+	if err := f.Answer(askSeasons, "spring 03-01 to 04-30; late 04-15 to 05-10"); err == nil {
+		t.Error("seasons that overlap are taken")
+	}
+	for _, share := range []struct {
+		said string
+		want float64
+	}{{"half", 0.5}, {"40%", 0.4}, {"none", 0}, {"0.25", 0.25}} {
+		if err := f.Answer(askUnburned, share.said); err != nil || float64(f.unburned) != share.want {
+			t.Errorf("%s: %v, %v", share.said, f.unburned, err)
+		}
+	}
+	d, err := f.Draft(on("2026-11-25"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(d.Says, "\n"); !strings.Contains(got, "3 patches, 49.5 acres") || d.Property.Zone != "America/Chicago" {
+		t.Errorf("%s\n%s", got, d.Property.Zone)
+	}
+}
+
+// TestFirstRunLeavesNothingHalfway stops in the middle of the first plan.
+func TestFirstRunLeavesNothingHalfway(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "oak.emberquilt")
+	f := NewFirstRun("oak")
+	if err := f.AnswerAll(ExampleAnswers(), "answers.txt"); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	from := on("2026-11-25")
+	from.Progress = func(p Progress) {
+		if p.Doing == "solving" {
+			stop()
+		}
+	}
+	d, err := f.Draft(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var stopped *Interrupted
+	if _, err := d.Begin(ctx, path, from); !errors.As(err, &stopped) {
+		t.Errorf("stopped: %v", err)
+	}
+	if left, err := os.ReadDir(folder); err != nil || len(left) != 0 {
+		t.Errorf("left behind: %v, %v", left, err)
+	}
+	from.Progress = nil
+	b, err := d.Begin(context.Background(), path, from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	if left, err := os.ReadDir(folder); err != nil || len(left) != 1 || len(b.Units) != 3 || len(b.Plans) != 1 {
+		t.Errorf("made: %v, %v, %d units, %d plans", left, err, len(b.Units), len(b.Plans))
+	}
+	// By default no year burns everything.
+	for year, acres := range burnedByYear(b) {
+		if acres > 0.5*49.5+1e-9 {
+			t.Errorf("%d burns %v acres of 49.5", year, acres)
+		}
+	}
+	if _, err := d.Begin(context.Background(), path, from); !source.Is(err) {
+		t.Errorf("a name that is taken: %v", err)
+	}
+}
+
+func burnedByYear(b *Begun) map[int]float64 {
+	acres := map[int]float64{}
+	for _, burn := range b.Plan.Burns() {
+		u, err := FindUnit(b.Snapshot, burn.Unit)
+		if err == nil {
+			acres[int(burn.Year)] += float64(u.Acres)
+		}
+	}
+	return acres
+}
