@@ -24,6 +24,9 @@ type Forecast struct {
 	// IssuedAt is when the document says it was made, in UTC; the zero time
 	// where it does not say.
 	IssuedAt time.Time
+	// Place is the middle of the ground that the document speaks of; nil where it
+	// does not say.
+	Place *Place
 	// UTCOffset is the offset of local standard time that was used.
 	UTCOffset quantity.Hours
 	// Hours are in order of time.
@@ -92,6 +95,7 @@ func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, erro
 	if err != nil {
 		return nil, doc.syntax(err)
 	}
+	doc.f.Place = placeOfGeometry(root.Find("geometry").Find("coordinates").Raw)
 	properties := root.Find("properties")
 	if doc.f.Format == ForecastHourly {
 		err = doc.hourly(properties)
@@ -110,6 +114,31 @@ func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, erro
 	slices.SortStableFunc(doc.f.Hours, func(a, b ForecastHour) int { return int(a.At) - int(b.At) })
 	doc.f.Hours = slices.CompactFunc(doc.f.Hours, func(a, b ForecastHour) bool { return a.At == b.At })
 	return doc.f, nil
+}
+
+// placeOfGeometry gives the middle of coordinates in the form of GeoJSON: a point, or
+// rings of them; nil for anything else.
+func placeOfGeometry(raw []byte) *Place {
+	var point []float64
+	if json.Unmarshal(raw, &point) == nil && len(point) >= 2 {
+		return &Place{Latitude: point[1], Longitude: point[0]}
+	}
+	var rings [][][]float64
+	if json.Unmarshal(raw, &rings) != nil || len(rings) == 0 {
+		return nil
+	}
+	lo, hi := Place{math.Inf(1), math.Inf(1)}, Place{math.Inf(-1), math.Inf(-1)}
+	for _, p := range rings[0] {
+		if len(p) < 2 {
+			return nil
+		}
+		lo.Latitude, lo.Longitude = min(lo.Latitude, p[1]), min(lo.Longitude, p[0])
+		hi.Latitude, hi.Longitude = max(hi.Latitude, p[1]), max(hi.Longitude, p[0])
+	}
+	if len(rings[0]) == 0 {
+		return nil
+	}
+	return &Place{Latitude: (lo.Latitude + hi.Latitude) / 2, Longitude: (lo.Longitude + hi.Longitude) / 2}
 }
 
 // forecastReader reads one document.

@@ -20,6 +20,9 @@ type ForecastTerms struct {
 	Known weather.Options
 	// Words say what the unit is held to; none without a unit.
 	Words []string
+	// Hold is the place and moment that the document is held against; nil without a
+	// property.
+	Hold *ForecastHold
 }
 
 // ForecastTerms takes prescription, winds and hours from a unit; an empty season is
@@ -40,7 +43,7 @@ func (s *Session) ForecastTerms(ctx context.Context, unit, season string) (*Fore
 	if t.Limits == nil {
 		return nil, notLoaded(u, season, t)
 	}
-	return &ForecastTerms{Limits: t.Limits, Options: t.Options, Known: s.WeatherOptions(),
+	return &ForecastTerms{Limits: t.Limits, Options: t.Options, Known: s.WeatherOptions(), Hold: s.ForecastHold(),
 		Words: append([]string{fmt.Sprintf("Unit %s, %s.", u.ID, season)}, t.View().Words...)}, nil
 }
 
@@ -66,6 +69,13 @@ func CheckForecast(ctx context.Context, document weather.File, given weather.Opt
 	forecast, err := weather.ReadForecast(ctx, document, given)
 	if err != nil {
 		return nil, err
+	}
+	if t.Hold != nil {
+		notes, err := t.Hold.check(forecast)
+		if err != nil {
+			return nil, err
+		}
+		forecast.Notes = append(forecast.Notes, notes...)
 	}
 	check, err := window.CheckForecast(forecast, t.Limits, t.Options, given.Place, since)
 	if err != nil {

@@ -21,6 +21,8 @@ type forecastOptions struct {
 	// dryDays is nil where the days since rain are not given.
 	dryDays *int
 	hourly  bool
+	// elsewhere and anyAge take a forecast of another place, or an older one.
+	elsewhere, anyAge bool
 }
 
 func (a *terminal) forecastCommand() *cobra.Command {
@@ -34,6 +36,13 @@ service and says, day by day and hour by hour, which limits of a prescription th
 keeps, which it does not and by how much, and what the document does not hold. The
 prescription is a file, or that of a unit of the property with --unit. It never says that
 a burn may be lit.
+
+With --unit the document is held against the property's place and the moment: one for a
+place over 30 miles off, or over 24 hours old, is refused unless --elsewhere or --any-age
+says otherwise. To get one, open https://api.weather.gov/points/LATITUDE,LONGITUDE (such
+as /points/39.2000,-96.6000) in a browser, and save what the address that it gives as
+forecastHourly shows, or as forecastGridData for rain and mixing height. Emberquilt itself
+asks nothing of the network.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt forecast hourly.json meadow.json --utc-offset -6\n  emberquilt forecast hourly.json --unit \"School Prairie\"",
@@ -50,6 +59,8 @@ a burn may be lit.
 	cmd.Flags().StringVar(&o.unit, "unit", "", "the prescription, winds and hours of this `UNIT` of the property")
 	cmd.Flags().StringVar(&o.season, "season", "", "the unit's prescription in this `SEASON` (default: the one under way or next)")
 	cmd.Flags().IntVar(&dry, "dry-days", 0, "`DAYS` since rain on the first day of the forecast, where you know them")
+	cmd.Flags().BoolVar(&o.elsewhere, "elsewhere", false, "take a forecast for a place over 30 miles from the property")
+	cmd.Flags().BoolVar(&o.anyAge, "any-age", false, "take a forecast over 24 hours old")
 	cmd.Flags().BoolVar(&o.hourly, "hours", false, "show every burn hour with its limits")
 	return cmd
 }
@@ -76,6 +87,7 @@ func (a *terminal) runForecast(ctx context.Context, o *forecastOptions, args []s
 		if err != nil {
 			return err
 		}
+		terms.Hold.Elsewhere, terms.Hold.AnyAge = o.elsewhere, o.anyAge
 		return a.checkForecast(ctx, o, args[0], terms)
 	})
 }
