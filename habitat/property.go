@@ -46,7 +46,7 @@ type Property struct {
 	EvenLo, EvenHi *quantity.Acres
 	Weights        Weights
 	// KeepYears says for how many of the first years a plan should follow the
-	// one before it.
+	// adopted one.
 	KeepYears int
 	// ResetShare is the share of a unit that a burn must have covered to set
 	// the stand age back to 0.
@@ -70,6 +70,7 @@ type Property struct {
 // Defaults of a property's settings.
 const (
 	DefaultYears        = 5
+	DefaultKeepYears    = 2
 	DefaultResetShare   = quantity.Share(0.6)
 	DefaultWindowChance = quantity.Share(0.2)
 	MaxLookahead        = 10
@@ -236,7 +237,7 @@ func DefaultWeights() Weights {
 // and at least one season must follow before Validate accepts it.
 func NewProperty(name string) Property {
 	return Property{
-		Name: name, UTCOffset: 0, YearStart: date.YearStart(time.October), Years: DefaultYears, Lookahead: -1,
+		Name: name, UTCOffset: 0, YearStart: date.YearStart(time.October), Years: DefaultYears, Lookahead: -1, KeepYears: DefaultKeepYears,
 		Crew: date.NewCrew(), Weights: DefaultWeights(), ResetShare: DefaultResetShare, WindowChance: DefaultWindowChance,
 	}
 }

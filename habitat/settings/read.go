@@ -168,7 +168,9 @@ func (t *table) property() habitat.Property {
 	if t.whole("lookahead", "a whole number of years, 0 or more", &p.Lookahead) && p.Lookahead < 0 {
 		t.bad("lookahead", "0 or more years, or no lookahead for the longest max interval", "", "%d is negative", p.Lookahead)
 	}
-	t.whole("keep_years", "a whole number of years", &p.KeepYears)
+	if !t.whole("keep_years", "a whole number of years", &p.KeepYears) {
+		p.KeepYears = min(p.KeepYears, max(0, p.Years))
+	}
 	t.number("reset_share", "a share such as 0.6", (*float64)(&p.ResetShare))
 	for _, name := range t.names("treatments_reset_age") {
 		p.TreatmentsReset = append(p.TreatmentsReset, habitat.RecordKind(name))

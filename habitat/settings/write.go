@@ -77,7 +77,7 @@ func (b *printer) general(p *habitat.Property) {
 	b.key("program_year_starts", quoted(strings.ToLower(time.Month(p.YearStart).String())), "a month; default october")
 	b.key("years", fmt.Sprint(p.Years), fmt.Sprintf("plan years; default %d", habitat.DefaultYears))
 	b.maybe(p.Lookahead >= 0, "lookahead", fmt.Sprint(p.Lookahead), "4", fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead))
-	b.key("keep_years", fmt.Sprint(p.KeepYears), "first years that should follow the plan before; default 0")
+	b.key("keep_years", fmt.Sprint(p.KeepYears), "first years that should follow the adopted plan; default 2, or the years where they are fewer")
 	b.key("reset_share", number(float64(p.ResetShare)), fmt.Sprintf("share of a unit that must burn to start its age anew; default %v", float64(habitat.DefaultResetShare)))
 	kinds := make([]string, len(p.TreatmentsReset))
 	for i, k := range p.TreatmentsReset {

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -21,34 +22,55 @@ type Change struct {
 
 // changes compares with the plan before, in order of unit and year: the one
 // handed in, else what the problem says of it. The count is nil where there is none.
+// What counts as a change is what Compare counts: a burn or a rest that is the other
+// one, or a burn in another season, of units and years that both plans have.
 func (l *layout) changes() ([]Change, *int) {
 	p := l.Problem
-	var was func(unit, t int) bool
-	years := p.Years
+	var was func(unit, t int) (season string, burn bool)
+	from, years := 0, p.Years
 	switch {
 	case l.Before != nil:
-		burned := map[habitat.PlannedBurn]bool{}
+		burned := map[habitat.PlannedBurn]string{}
 		for _, b := range l.Before.Burns {
-			burned[habitat.PlannedBurn{Unit: b.Unit, Year: b.Year}] = true
+			burned[habitat.PlannedBurn{Unit: b.Unit, Year: b.Year}] = b.Season
 		}
-		was = func(unit, t int) bool { return burned[habitat.PlannedBurn{Unit: p.Units[unit].ID, Year: l.year(t)}] }
+		was = func(unit, t int) (string, bool) {
+			season, ok := burned[habitat.PlannedBurn{Unit: p.Units[unit].ID, Year: l.year(t)}]
+			return season, ok
+		}
+		from = max(0, int(l.Before.First)-p.FirstYear)
 		years = min(years, int(l.Before.Last)-p.FirstYear+1)
 	case p.KeepYears > 0:
 		planned := map[[2]int]bool{}
 		for _, b := range p.Previous {
 			planned[[2]int{b.Unit, b.Year - p.FirstYear}] = true
 		}
-		was = func(unit, t int) bool { return planned[[2]int{unit, t}] }
+		was = func(unit, t int) (string, bool) { // the problem names no season
+			if !planned[[2]int{unit, t}] {
+				return "", false
+			}
+			return l.seasonName(unit, t), true
+		}
 		years = min(years, p.KeepYears)
 	default:
 		return nil, nil
 	}
 	var all []Change
 	for i := range p.Units {
-		for t := range max(0, years) {
-			if burn := l.burns(i, t); burn != was(i, t) {
-				all = append(all, Change{Unit: p.Units[i].ID, Year: l.year(t), Burn: burn, Words: l.changeWords(i, t), unit: i, year: t})
+		if l.Before != nil && l.Before.Units != nil && !slices.Contains(l.Before.Units, p.Units[i].ID) {
+			continue // it came since
+		}
+		for t := from; t < years; t++ {
+			season, burned := was(i, t)
+			burn := l.burns(i, t)
+			if burn == burned && season == l.seasonName(i, t) {
+				continue
 			}
+			words := l.changeWords(i, t)
+			if burn && burned {
+				words = fmt.Sprintf("%s burns in %s in %d; before, in %s", p.Units[i].ID, l.seasonName(i, t), l.year(t), season) + l.cause(i, t)
+			}
+			all = append(all, Change{Unit: p.Units[i].ID, Year: l.year(t), Burn: burn, Words: words, unit: i, year: t})
 		}
 	}
 	count := len(all)
@@ -60,18 +82,24 @@ func (l *layout) changeWords(unit, t int) string {
 	p, id, year := l.Problem, l.Problem.Units[unit].ID, l.year(t)
 	if l.burns(unit, t) {
 		words := fmt.Sprintf("%s burns in %d; before, it rested", id, year)
+		if cause := l.cause(unit, t); cause != "" {
+			return words + cause
+		}
 		if last := l.lastBurn(unit, t); last != 0 {
 			words += fmt.Sprintf(" (its burn before that is in %d)", last)
 		} else if missed := l.missed(unit); missed != nil {
-			words += fmt.Sprintf(" (its %s burn of %d was missed", missed.Season, missed.Year)
+			words += fmt.Sprintf(" (missed in %s %d", missed.Season, missed.Year)
 			if p.Units[unit].Age >= p.Units[unit].MaxInterval {
-				words += ", and it is overdue"
+				words += ", now overdue"
 			}
 			words += ")"
 		}
 		return words
 	}
 	words := fmt.Sprintf("%s rests in %d; before, it burned", id, year)
+	if cause := l.cause(unit, t); cause != "" {
+		return words + cause
+	}
 	switch age := l.age[unit][t]; {
 	case t == 0 && l.treated[unit] != "":
 		words += fmt.Sprintf(" (%s set its stand age back)", l.treated[unit])
@@ -81,6 +109,28 @@ func (l *layout) changeWords(unit, t int) string {
 		words += fmt.Sprintf(" (its next burn is now in %d)", l.nextBurn(unit, t))
 	}
 	return words
+}
+
+// cause says what outside the plan decides a unit's year: a record, a lock or a
+// closure; empty where none does.
+func (l *layout) cause(unit, t int) string {
+	if state, ok := l.stateIn(unit, t); ok && state.Done {
+		return fmt.Sprintf(" (%s: it is on record)", BurnedWords(&state))
+	}
+	for _, lock := range l.Problem.Locks {
+		if lock.Unit == unit && lock.Year == int(l.year(t)) {
+			return " (it is locked)"
+		}
+	}
+	if l.burns(unit, t) {
+		return ""
+	}
+	for s := range l.Problem.Seasons {
+		if l.Problem.Units[unit].Allows(s) && l.allowed(unit, int(l.year(t)), s) {
+			return ""
+		}
+	}
+	return fmt.Sprintf(" (its seasons are closed in %d)", l.year(t))
 }
 
 // lastBurn gives the year of the last planned burn before year t, or 0.

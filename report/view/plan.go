@@ -47,6 +47,8 @@ type EarlierPlan struct {
 	Number      int
 	First, Last date.ProgramYear
 	Burns       []habitat.PlannedBurn
+	// Units names the units that it knew; nil where it knew all.
+	Units []string
 }
 
 // layout is a plan laid out by unit and year. Years are indices from 0 for the

@@ -3,6 +3,7 @@ package whatif
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -66,6 +67,9 @@ func Alternatives(ctx context.Context, solve Solve, p *problem.Problem, a *probl
 	for tries := 0; tries < s.Tries && tries < len(questions) && len(found) < s.Count; tries++ {
 		c := questions[tries]
 		other, err := Otherwise(ctx, solve, p, a, c.Unit, c.Year)
+		if errors.Is(err, ErrNoTime) {
+			break // with what was found
+		}
 		if err != nil {
 			return nil, fmt.Errorf("look for another plan: %w", err)
 		}

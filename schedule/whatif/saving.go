@@ -3,6 +3,7 @@ package whatif
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -38,6 +39,9 @@ func Reliefs(ctx context.Context, solve Solve, p *problem.Problem, a *problem.An
 	for i := range candidates {
 		r := &candidates[i]
 		second, err := solve(ctx, relieve(p, r))
+		if errors.Is(err, ErrNoTime) {
+			return candidates[:i], err
+		}
 		if err != nil {
 			return nil, fmt.Errorf("solve with the cap on %s moved: %w", r.Kind, err)
 		}

@@ -2,6 +2,7 @@ package whatif
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"emberquilt/schedule/problem"
@@ -9,6 +10,9 @@ import (
 
 // Solve finds a plan. An infeasible problem is an Answer with that status and
 // no error.
+//
+// A solver that has no time left gives ErrNoTime; what was found until then comes back
+// with that error.
 type Solve func(ctx context.Context, p *problem.Problem) (*problem.Answer, error)
 
 // Range is what is known of a difference in acre-years: the difference of the
@@ -44,6 +48,9 @@ func Burns(a *problem.Answer, unit, year int) (season int, ok bool) {
 	}
 	return -1, false
 }
+
+// ErrNoTime says that the time of a command is over.
+var ErrNoTime = errors.New("the time is over")
 
 // Otherwise solves again with the choice of one unit and year reversed. A lock
 // of that unit and year is taken away first, so that the question can be asked

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -39,11 +40,19 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 		return c.Due, nil
 	}
 	defer s.begin("asking what waiting adds")()
-	for _, u := range c.Due.Units {
-		if u.Done || u.Locked {
+	time, open := budgetOf(o.Solver), c.Due.Open()
+	for i, u := range open {
+		if u.Locked {
 			continue
 		}
-		other, err := c.otherwise(ctx, u.Unit, c.Due.Year, o.Solver)
+		solver, err := time.part(o.Solver, float64(len(open)-i))
+		if errors.Is(err, whatif.ErrNoTime) {
+			break // the others keep what is known without a second plan
+		}
+		if err != nil {
+			return nil, err
+		}
+		other, err := c.otherwise(ctx, u.Unit, c.Due.Year, solver)
 		if err != nil {
 			return nil, err
 		}
@@ -61,7 +70,7 @@ func (c *Contents) otherwise(ctx context.Context, unit string, year date.Program
 	if at < 0 {
 		return nil, nil
 	}
-	other, err := whatif.Otherwise(ctx, again(solver), p, c.Stored.Answer, at, int(year))
+	other, err := whatif.Otherwise(ctx, again(solver, budget{}, 1), p, c.Stored.Answer, at, int(year))
 	if err != nil {
 		return nil, err
 	}

@@ -22,6 +22,9 @@ type FixOptions struct {
 // wantedFixes is how many single changes are looked for.
 const wantedFixes = 3
 
+// triedFixes is how many changes the time is shared among at first.
+const triedFixes = 8
+
 // Fix looks for single changes that fix an overdue unit, or locked burns that
 // clash; where they clash, that comes first. It keeps nothing.
 func (s *Session) Fix(ctx context.Context, o FixOptions) (*view.Fixes, error) {
@@ -30,11 +33,16 @@ func (s *Session) Fix(ctx context.Context, o FixOptions) (*view.Fixes, error) {
 		return nil, err
 	}
 	p := made.Problem
-	result, err := s.Solve(ctx, p, o.Solver)
+	time := budgetOf(o.Solver)
+	first, err := time.part(o.Solver, 2)
+	if err != nil {
+		return nil, err
+	}
+	result, err := s.Solve(ctx, p, first)
 	if errors.Is(err, problem.ErrInfeasible) {
 		defer s.begin("looking for single changes")()
-		fixes, err := whatif.FixClashes(ctx, again(o.Solver), p, result.Answer, wantedFixes)
-		if err != nil {
+		fixes, err := whatif.FixClashes(ctx, again(o.Solver, time, triedFixes), p, result.Answer, wantedFixes)
+		if err != nil && !errors.Is(err, whatif.ErrNoTime) {
 			return nil, err
 		}
 		return view.NewFixes(p, "the clash of the locked burns", fixes), nil
@@ -54,8 +62,8 @@ func (s *Session) Fix(ctx context.Context, o FixOptions) (*view.Fixes, error) {
 		return &view.Fixes{Nothing: unit.ID + " is overdue in no plan year"}, nil
 	}
 	defer s.begin("looking for single changes")()
-	fixes, err := whatif.FixOverdue(ctx, again(o.Solver), p, result.Answer, at, wantedFixes)
-	if err != nil {
+	fixes, err := whatif.FixOverdue(ctx, again(o.Solver, time, triedFixes), p, result.Answer, at, wantedFixes)
+	if err != nil && !errors.Is(err, whatif.ErrNoTime) {
 		return nil, err
 	}
 	return view.NewFixes(p, unit.ID+" being overdue", fixes), nil

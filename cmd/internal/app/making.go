@@ -41,7 +41,14 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	if err != nil {
 		return nil, err
 	}
-	result, stopped := s.Solve(ctx, made.Problem, o.Solver)
+	time := budgetOf(o.Solver)
+	first := o.Solver
+	if o.AskCaps || o.Rehearse != nil {
+		if first, err = time.part(o.Solver, firstOf); err != nil {
+			return nil, err
+		}
+	}
+	result, stopped := s.Solve(ctx, made.Problem, first)
 	var isStopped *Interrupted
 	if stopped != nil && !errors.As(stopped, &isStopped) {
 		return nil, stopped
@@ -59,8 +66,13 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 		}
 	}
 	if o.AskCaps && stopped == nil {
-		if err := s.askCaps(ctx, made.Problem, result.Answer, o.Solver); err != nil {
+		err := s.askCaps(ctx, made.Problem, result.Answer, o.Solver, time)
+		switch {
+		case errors.Is(err, whatif.ErrNoTime): // what the other caps cost is not known
+		case err != nil && ctx.Err() == nil:
 			return nil, err
+		case ctx.Err() != nil:
+			stopped = &Interrupted{"the plan is kept; what its caps cost was not asked to the end"}
 		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
@@ -138,16 +150,15 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 const tightestCaps = 3
 
 // askCaps puts into the answer what the tightest caps cost, each found by a
-// second solve that may take as long as the first one did. A solve that was
-// stopped asks nothing.
-func (s *Session) askCaps(ctx context.Context, p *problem.Problem, answer *problem.Answer, settings rotation.Settings) error {
+// second solve that has its share of the time that is left.
+func (s *Session) askCaps(ctx context.Context, p *problem.Problem, answer *problem.Answer, settings rotation.Settings, time budget) error {
 	defer s.begin("asking what the tightest caps cost")()
-	reliefs, err := whatif.Reliefs(ctx, again(settings), p, answer, tightestCaps)
-	if err != nil {
-		return err
+	reliefs, err := whatif.Reliefs(ctx, again(settings, time, tightestCaps), p, answer, tightestCaps)
+	if ctx.Err() != nil { // solves that were cut off say nothing
+		return ctx.Err()
 	}
 	for _, relief := range reliefs {
 		answer.More = append(answer.More, relief.Saving())
 	}
-	return nil
+	return err
 }

@@ -37,12 +37,21 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 		return all, nil
 	}
 	// The plan before weighs on both alike; the years are the same.
+	time := budgetOf(o.Solver)
+	solver := o.Solver
+	if o.Solver, err = time.part(solver, float64(1+len(all))); err != nil {
+		return nil, err
+	}
 	stands, _, err := s.planOf(ctx, &o, "making a plan as things stand")
 	if err != nil {
 		return nil, err
 	}
 	for i := range all {
 		m := &all[i]
+		if o.Solver, err = time.part(solver, float64(len(all)-i)); err != nil {
+			o.Solver = solver
+			o.Solver.TimeLimit = leastSolve // a poor answer, with its own bound
+		}
 		answer, from, err := s.asIfBurned(m).planOf(ctx, &o, "making a plan as if "+m.Unit+" had burned")
 		if err != nil {
 			return nil, err
@@ -101,7 +110,7 @@ func (s *Session) planOf(ctx context.Context, o *MissedOptions, doing string) (*
 		return nil, 0, err
 	}
 	defer s.begin(doing)()
-	answer, err := again(o.Solver)(ctx, made.Problem)
+	answer, err := again(o.Solver, budget{}, 1)(ctx, made.Problem)
 	switch {
 	case err != nil:
 		return nil, 0, err

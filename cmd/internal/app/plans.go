@@ -156,6 +156,9 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 			return nil, err
 		}
 		plan.Before = &view.EarlierPlan{Number: stored.Number, First: stored.FirstYear, Last: stored.LastYear(), Burns: stored.BurnsNow()}
+		for i := range stored.Problem.Units {
+			plan.Before.Units = append(plan.Before.Units, stored.Problem.Units[i].ID)
+		}
 	}
 	for _, scenario := range s.Scenarios[kept.Number] {
 		scenario.Days = slices.Clone(scenario.Days)

@@ -96,10 +96,48 @@ func (e *Environment) Check(ctx context.Context, p *problem.Problem, answer *pro
 	return v, nil
 }
 
-// again makes the solver that second solves use.
-func again(settings rotation.Settings) whatif.Solve {
+// budget is the time that all solves of a command share; the zero value has no end.
+type budget struct{ end time.Time }
+
+// leastSolve is the time below which a second solve is not begun.
+const leastSolve = 50 * time.Millisecond
+
+// budgetOf gives the time that was asked for; without, each solve has its own.
+func budgetOf(settings rotation.Settings) budget {
+	if settings.TimeLimit <= 0 {
+		return budget{}
+	}
+	return budget{time.Now().Add(settings.TimeLimit)}
+}
+
+// part gives the settings of one solve of so many that are still to come: its share
+// of the time that is left.
+func (b budget) part(settings rotation.Settings, solves float64) (rotation.Settings, error) {
+	if b.end.IsZero() {
+		return settings, nil
+	}
+	left := time.Until(b.end)
+	if left < leastSolve {
+		return settings, whatif.ErrNoTime
+	}
+	settings.TimeLimit = time.Duration(float64(left) / max(1, solves))
+	return settings, nil
+}
+
+// firstOf is how many solves the first one of a command counts as, so that it leaves
+// time to the others.
+const firstOf = 1.5
+
+// again makes the solver that second solves use, of which about so many come; they
+// share the time that is left.
+func again(settings rotation.Settings, b budget, solves int) whatif.Solve {
 	settings.Progress = nil
 	return func(ctx context.Context, p *problem.Problem) (*problem.Answer, error) {
+		settings, err := b.part(settings, float64(max(2, solves)))
+		if err != nil {
+			return nil, err
+		}
+		solves--
 		result, err := rotation.Solve(ctx, p, settings)
 		return result.Answer, err
 	}

@@ -141,7 +141,7 @@ func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *
 		share := toward
 		add(candidate{view.FirstYear{Toward: &share}, other, &result})
 	}
-	near, err := whatif.Alternatives(ctx, again(settings), made.Problem, plain.Answer,
+	near, err := whatif.Alternatives(ctx, again(settings, budget{}, 1), made.Problem, plain.Answer,
 		whatif.AlternativeSettings{Within: nearBestWithin, Count: min(nearBest, mostCandidates-len(all)+1), Years: 1, Seed: settings.Seed})
 	if err != nil {
 		return nil, err

@@ -105,7 +105,8 @@ func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
 				fmt.Fprintf(a.Err, "%s emberquilt adopt %d adopts it\n", view.StandingWords(&standing, s.Adopted()), kept.Number)
 			}
 		}
-		v, err := s.Program(ctx, kept)
+		// What was kept is shown even where a signal came.
+		v, err := s.Program(context.WithoutCancel(ctx), kept)
 		if err != nil {
 			return err
 		}
