@@ -24,13 +24,13 @@ func TestChangesNameMissedBurns(t *testing.T) {
 		t.Fatalf("%d changes, the plan burns %d units in the years of the plan before", len(v.Changes), burns)
 	}
 	at := slices.IndexFunc(v.Changes, func(c view.Change) bool { return c.Unit == "Long Bottom East" })
-	if want := "Long Bottom East burns in 2027; before, it rested (its dormant burn of 2026 was missed)"; at < 0 || v.Changes[at].Words != want {
+	if want := "Long Bottom East burns in 2027; before, it rested (missed in dormant 2026)"; at < 0 || v.Changes[at].Words != want {
 		t.Errorf("%+v, want %q", v.Changes[at], want)
 	}
 	for i := range plan.Problem.Units {
 		plan.Problem.Units[i].Age = 9
 	}
-	if v = program(t, plan); !strings.Contains(v.Changes[at].Words, "was missed, and it is overdue)") {
+	if v = program(t, plan); !strings.Contains(v.Changes[at].Words, "(missed in dormant 2026, now overdue)") {
 		t.Errorf("%q", v.Changes[at].Words)
 	}
 	// A plan that rests what was to burn says when it burns instead.
