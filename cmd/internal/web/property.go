@@ -254,21 +254,6 @@ func (p *property) solve(do func(ctx context.Context)) {
 	}()
 }
 
-// isSolving reports whether a solve is under way.
-func (p *property) isSolving() bool {
-	p.solving.mu.Lock()
-	defer p.solving.mu.Unlock()
-	if p.solving.over == nil {
-		return false
-	}
-	select {
-	case <-p.solving.over:
-		return false
-	default:
-		return true
-	}
-}
-
 // stopSolve ends the solve that is under way.
 func (p *property) stopSolve() {
 	p.solving.mu.Lock()
