@@ -62,7 +62,7 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 			}
 		}
 		want.Property.People = 0 // a key of the settings that no file of these had
-		if version < 5 { // before treatments other than fire
+		if version < 5 {         // before treatments other than fire
 			want.Property.TreatmentsReset = nil
 		}
 		if version < 4 { // before units are owned for a time
