@@ -71,8 +71,8 @@ func (p *paper) practices(v *view.Packet) {
 		}
 		rows = append(rows, []string{standard, string(s.Measure), amount(s.Planned), amount(s.Credited), amount(s.Remaining), amount(s.DueBy), amount(s.Behind), amount(s.Ahead), amount(s.YearPlanned), amount(s.YearRemaining), amount(s.Over)})
 	}
-	p.table([]column{{"Practice", 41, "L"}, {"In", 12, "L"}, {"Whole: planned", 15, "R"}, {"credited", 15, "R"}, {"remains", 14, "R"}, {"To date: planned", 15, "R"}, {"behind", 13, "R"}, {"ahead", 13, "R"},
-		{"This year: planned", 15, "R"}, {"remains", 14, "R"}, {"Over", 14.9, "R"}}, rows, 7.5, 0)
+	p.table([]column{{"Practice", 27.4, "L"}, {"In", 12.5, "L"}, {"Whole: planned", 17, "R"}, {"credited", 17.5, "R"}, {"remains", 16.5, "R"}, {"To date: planned", 17, "R"}, {"behind", 14.5, "R"}, {"ahead", 13.5, "R"},
+		{"This year: planned", 17, "R"}, {"remains", 16.5, "R"}, {"Over", 12.5, "R"}}, rows, 7.5, 0)
 	p.para(fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early), "", 7.5)
 	for _, text := range v.Footing {
 		p.para(text+".", "", 7.5)
@@ -112,8 +112,8 @@ func (p *paper) schedule(v *view.Packet) {
 		}
 		rows = append(rows, []string{line, year, r.Practice, r.Unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), state})
 	}
-	p.table([]column{{"Line", 9, "L"}, {"Year", 18, "L"}, {"Code", 11, "L"}, {"Unit", 26, "L"}, {"Planned", 15, "R"}, {"Applied", 15, "R"}, {"Later", 13, "R"}, {"Earlier", 14, "R"}, {"Over", 13, "R"},
-		{"Remains", 15, "R"}, {"State", 32.9, "L"}}, rows, 7.5, 0)
+	p.table([]column{{"Line", 10.5, "L"}, {"Year", 18, "L"}, {"Code", 12.5, "L"}, {"Unit", 24, "L"}, {"Planned", 17, "R"}, {"Applied", 16.5, "R"}, {"Later", 13, "R"}, {"Earlier", 15, "R"}, {"Over", 11.5, "R"},
+		{"Remains", 17, "R"}, {"State", 26.9, "L"}}, rows, 7.5, 0)
 	p.para("Applied: in the line's fiscal years. Later and earlier: work of other years, credited to what was missing, oldest line first. By: the records behind it, as number.version and amount. Acres of practices in acres, feet of practices in feet.", "", 7.5)
 	if len(v.Modifications) > 0 {
 		p.heading("Modifications")
