@@ -20,7 +20,7 @@ import (
 )
 
 // fileEndings are those of files that a first run takes.
-var fileEndings = []string{".csv", ".tsv", ".txt", ".xlsx", ".xls", ".kml", ".kmz", ".gpx", ".geojson", ".json", ".shp", ".zip"}
+var fileEndings = []string{".csv", ".tsv", ".txt", ".xlsx", ".xls", ".kml", ".kmz", ".gpx", ".geojson", ".geojsonl", ".geojsons", ".json", ".gpkg", ".shp", ".zip"}
 
 // isFileName tells the name of a file from a row.
 func isFileName(answer string) bool {

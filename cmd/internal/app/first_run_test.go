@@ -118,3 +118,15 @@ func burnedByYear(b *Begun) map[int]float64 {
 	}
 	return acres
 }
+
+// What import reads as a file, a first run does not take for a typed patch.
+func TestFilesAreToldFromTypedPatches(t *testing.T) {
+	for answer, want := range map[string]bool{
+		"patches.kml": true, "Patches.GPKG": true, "lines.geojsonl": true, "records.geojsons": true, "my patches.zip": true, "list.xlsx": true,
+		"Creek, 18 acres, every 2-3 years": false, "St. Mary": false,
+	} {
+		if isFileName(answer) != want {
+			t.Errorf("%q is a file: %v", answer, !want)
+		}
+	}
+}

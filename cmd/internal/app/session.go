@@ -64,6 +64,9 @@ func (e *Environment) stamp(data string) view.Stamp {
 	return view.Stamp{On: e.Today, Data: data, Program: "emberquilt " + e.Version}
 }
 
+// Extension ends the names of property files.
+const Extension = ".emberquilt"
+
 // Access says what a property file is opened for.
 type Access int
 
@@ -115,11 +118,7 @@ func Open(ctx context.Context, path string, access Access, from Environment) (*S
 		return nil, err
 	}
 	if access == ForPaper {
-		faults, err := s.Unsealed(ctx)
-		if err == nil && len(faults) > 0 {
-			err = &UnsealedError{path, faults}
-		}
-		if err != nil {
+		if err := checkSeals(ctx, s, path); err != nil {
 			return nil, errors.Join(err, s.Close())
 		}
 	}
@@ -128,6 +127,21 @@ func Open(ctx context.Context, path string, access Access, from Environment) (*S
 		return nil, errors.Join(err, s.Close())
 	}
 	return session, nil
+}
+
+// CheckSeals refuses a file that was altered past this program with an *UnsealedError.
+// Whoever keeps a session open asks it before each paper; Open does for those that are
+// opened ForPaper.
+func (s *Session) CheckSeals(ctx context.Context) error {
+	return checkSeals(ctx, s.Store, s.Store.Path())
+}
+
+func checkSeals(ctx context.Context, s *store.Store, path string) error {
+	faults, err := s.Unsealed(ctx)
+	if err == nil && len(faults) > 0 {
+		err = &UnsealedError{path, faults}
+	}
+	return err
 }
 
 func openStore(ctx context.Context, path string, access Access) (*store.Store, error) {

@@ -125,7 +125,7 @@ func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
 	if ending := filepath.Ext(o.out); !strings.EqualFold(ending, ".pdf") {
 		return flagError("output", "a name that ends in .pdf", "%s is not a name of a field map", quote(o.out))
 	}
-	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
 		field, err := s.FieldMap(ctx, app.MapOptions{Plan: o.plan, Year: date.ProgramYear(o.year)})
 		if err != nil {
 			return err

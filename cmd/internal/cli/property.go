@@ -12,7 +12,7 @@ import (
 )
 
 // extension ends the names of property files.
-const extension = ".emberquilt"
+const extension = app.Extension
 
 // findProperty gives the property file to use: that of --property, else the
 // only one in the current folder, which it then names on standard error.

@@ -148,15 +148,20 @@ func (p *property) season(ctx context.Context, s *app.Session, _ question) (any,
 
 // plan is the whole plan, as show prints it.
 func (p *property) plan(ctx context.Context, _ *app.Session, q question) (any, error) {
-	number, err := q.number("number")
-	if err != nil {
-		return nil, err
-	}
-	c, err := p.of(ctx, number)
+	c, err := p.numbered(ctx, q)
 	if err != nil {
 		return nil, err
 	}
 	return c.Program, nil
+}
+
+// numbered gives what the papers of the plan show that a question names.
+func (p *property) numbered(ctx context.Context, q question) (*app.Contents, error) {
+	number, err := q.number("number")
+	if err != nil {
+		return nil, err
+	}
+	return p.of(ctx, number)
 }
 
 func (p *property) plans(_ context.Context, s *app.Session, _ question) (any, error) {
@@ -171,11 +176,7 @@ type drawn struct {
 
 // drawMap gives the ground of a plan with what every unit does in every year.
 func (p *property) drawMap(ctx context.Context, _ *app.Session, q question) (any, error) {
-	number, err := q.number("number")
-	if err != nil {
-		return nil, err
-	}
-	c, err := p.of(ctx, number)
+	c, err := p.numbered(ctx, q)
 	if err != nil {
 		return nil, err
 	}
@@ -300,7 +301,10 @@ func (p *property) paper(w http.ResponseWriter, r *http.Request) {
 			continue
 		}
 		var b bytes.Buffer
-		err := p.read(r.Context(), func(*app.Session) error {
+		err := p.read(r.Context(), func(s *app.Session) error {
+			if err := s.CheckSeals(r.Context()); err != nil {
+				return err
+			}
 			c, err := p.of(r.Context(), 0)
 			if err != nil {
 				return err

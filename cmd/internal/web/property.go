@@ -21,7 +21,7 @@ import (
 )
 
 // extension ends the names of property files.
-const extension = ".emberquilt"
+const extension = app.Extension
 
 // property is a property file that is served. What was computed of it is kept until
 // its data, or the day, change.
@@ -46,8 +46,8 @@ type property struct {
 	editor *app.Editor
 }
 
-// openAs says how the page opens property files: as one that changes them, or,
-// where they cannot be written, as one that reads.
+// openStore opens a property file as one that changes it, or, where it cannot be
+// written, as one that reads.
 func openStore(ctx context.Context, path string) (*store.Store, error) {
 	s, err := store.Open(ctx, path)
 	if errors.Is(err, store.ErrReadOnly) || errors.Is(err, fs.ErrPermission) {

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -396,5 +397,31 @@ func TestChangesOfOthersAreHeard(t *testing.T) {
 	behind := heard(t, r, "7")
 	if _, e := behind(); e.Kind != "behind" {
 		t.Errorf("an id of long ago: %+v", e)
+	}
+}
+
+// A file that was altered past the program is shown, but no paper is made of it.
+func TestPapersCheckTheSeals(t *testing.T) {
+	path := demoProperty(t, t.TempDir())
+	r := start(t, options(t, path))
+	if got := r.get("/api/p/nine-gate/papers/plain.txt"); got.StatusCode != http.StatusOK {
+		t.Fatalf("a whole file: %d %s", got.StatusCode, got.text)
+	}
+	altered := filepath.Join(t.TempDir(), filepath.Base(path))
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const was, is = "stopped when humidity fell", "went on as humidity fell  "
+	if !bytes.Contains(data, []byte(was)) {
+		t.Fatal("the note of the burn is not in the file")
+	}
+	if err := os.WriteFile(altered, bytes.ReplaceAll(data, []byte(was), []byte(is)), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	r = start(t, options(t, altered))
+	got := r.get("/api/p/nine-gate/papers/plain.txt")
+	if got.StatusCode == http.StatusOK || !strings.Contains(got.text, "was altered after it was made") {
+		t.Errorf("an altered file: %d %s", got.StatusCode, got.text)
 	}
 }
