@@ -35,6 +35,17 @@ type UnitChange struct {
 	To   []UnitPart `json:"to"`
 }
 
+// isAmong reports whether a unit is one of the parts.
+func isAmong(parts []UnitPart, unit string) bool {
+	return slices.ContainsFunc(parts, func(p UnitPart) bool { return p.Unit == unit })
+}
+
+// Uses reports whether a unit is one of those that became others.
+func (c *UnitChange) Uses(unit string) bool { return isAmong(c.From, unit) }
+
+// Makes reports whether a unit is one of those that they became.
+func (c *UnitChange) Makes(unit string) bool { return isAmong(c.To, unit) }
+
 // UnitPart is a unit by its name and its acres.
 type UnitPart struct {
 	Unit  string         `json:"unit"`

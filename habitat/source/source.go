@@ -62,6 +62,22 @@ func (e *Error) Error() string {
 	return b.String()
 }
 
+// Line is an Error as a document lists it: the same keys on every screen and in every
+// command's JSON.
+type Line struct {
+	File    string `json:"file,omitempty"`
+	Line    int    `json:"line,omitempty"`
+	Field   string `json:"field,omitempty"`
+	Found   string `json:"found"`
+	Accepts string `json:"accepts,omitempty"`
+	Hint    string `json:"hint,omitempty"`
+}
+
+// Listed gives the error as a Line.
+func (e *Error) Listed() Line {
+	return Line{e.File, e.Line, e.Field, e.Found, e.Accepts, e.Hint}
+}
+
 // Quote puts the user's text in quotes, with control characters and invalid
 // bytes escaped, and cuts it after 60 characters.
 func Quote(text string) string {

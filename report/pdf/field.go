@@ -37,7 +37,7 @@ func WriteField(w io.Writer, m *view.Map, stamp view.Stamp) error {
 	for i := range m.Units {
 		f.units = append(f.units, view.GroundUnit{Unit: m.Units[i].Unit, Shape: m.Units[i].Shape, Burns: m.Years[0].States[i].Burns})
 	}
-	lowEast, lowNorth, highEast, highNorth := f.bounds(f.shapes()...)
+	lowEast, lowNorth, highEast, highNorth := boundsOf(shapesOf(m), f.plane.feet)
 	whole := f.whole(lowEast, lowNorth, highEast, highNorth)
 	tiles := f.tiles(whole.scale, lowEast, lowNorth, highEast, highNorth)
 	f.page(whole, "The whole ground", tiles)
@@ -59,11 +59,7 @@ type localPlane struct {
 }
 
 func newLocalPlane(m *view.Map) localPlane {
-	shapes := make([]ground.Shape, len(m.Units))
-	for i := range m.Units {
-		shapes[i] = m.Units[i].Shape
-	}
-	center := ground.Center(shapes...)
+	center := ground.Center(shapesOf(m)...)
 	plane := ground.NewPlane(center)
 	const step = 0.001 // degrees
 	east, _ := plane.Feet(ground.Point{Lon: center.Lon + step, Lat: center.Lat})
@@ -92,25 +88,10 @@ func (f *fieldMap) newFieldFrame(lowEast, lowNorth, scale float64) *frame {
 	return &frame{feet: f.plane.feet, scale: scale, east: lowEast, north: lowNorth, x: side, y: fieldTop, h: fieldHeight}
 }
 
-// bounds of the units in feet.
-func (f *fieldMap) bounds(shapes ...ground.Shape) (lowEast, lowNorth, highEast, highNorth float64) {
-	lowEast, lowNorth, highEast, highNorth = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
-	for _, s := range shapes {
-		for r := range s.Rings {
-			for _, at := range r {
-				e, n := f.plane.feet(at)
-				lowEast, highEast = min(lowEast, e), max(highEast, e)
-				lowNorth, highNorth = min(lowNorth, n), max(highNorth, n)
-			}
-		}
-	}
-	return lowEast, lowNorth, highEast, highNorth
-}
-
-func (f *fieldMap) shapes() []ground.Shape {
-	var all []ground.Shape
-	for i := range f.units {
-		all = append(all, f.units[i].Shape)
+func shapesOf(m *view.Map) []ground.Shape {
+	all := make([]ground.Shape, len(m.Units))
+	for i := range m.Units {
+		all[i] = m.Units[i].Shape
 	}
 	return all
 }
@@ -156,7 +137,7 @@ func (f *fieldMap) tiles(whole, lowEast, lowNorth, highEast, highNorth float64) 
 
 func (f *fieldMap) holdsUnit(tile *frame, wide, high float64) bool {
 	for i := range f.units {
-		lowEast, lowNorth, highEast, highNorth := f.bounds(f.units[i].Shape)
+		lowEast, lowNorth, highEast, highNorth := boundsOf([]ground.Shape{f.units[i].Shape}, f.plane.feet)
 		if lowEast < tile.east+wide && highEast > tile.east && lowNorth < tile.north+high && highNorth > tile.north {
 			return true
 		}

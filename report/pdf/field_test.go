@@ -58,7 +58,7 @@ func TestFieldMapLiesWhereGDALSaysThatItLies(t *testing.T) {
 		for i := range m.Units {
 			f.units = append(f.units, view.GroundUnit{Shape: m.Units[i].Shape})
 		}
-		e, n, he, hn := f.bounds(f.shapes()...)
+		e, n, he, hn := boundsOf(shapesOf(m), f.plane.feet)
 		whole := f.whole(e, n, he, hn)
 		frames := append([]*frame{whole}, f.tiles(whole.scale, e, n, he, hn)...)
 		if len(frames) < 5 {

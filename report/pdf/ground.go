@@ -30,20 +30,26 @@ func newFrame(g *view.Ground, x, y, width, height float64) *frame {
 		e, n := plane.Feet(at)
 		return float64(e), float64(n)
 	}}
-	lowEast, lowNorth, highEast, highNorth := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	lowEast, lowNorth, highEast, highNorth := boundsOf(shapes, f.feet)
+	f.scale = min(width/max(1, highEast-lowEast), height/max(1, highNorth-lowNorth))
+	f.east = (lowEast+highEast)/2 - width/2/f.scale
+	f.north = (lowNorth+highNorth)/2 - height/2/f.scale
+	return f
+}
+
+// boundsOf gives the rectangle in feet around shapes.
+func boundsOf(shapes []ground.Shape, feet func(ground.Point) (east, north float64)) (lowEast, lowNorth, highEast, highNorth float64) {
+	lowEast, lowNorth, highEast, highNorth = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, s := range shapes {
 		for _, polygon := range s.Polygons {
 			for _, at := range polygon.Outer {
-				e, n := f.feet(at)
+				e, n := feet(at)
 				lowEast, highEast = min(lowEast, e), max(highEast, e)
 				lowNorth, highNorth = min(lowNorth, n), max(highNorth, n)
 			}
 		}
 	}
-	f.scale = min(width/max(1, highEast-lowEast), height/max(1, highNorth-lowNorth))
-	f.east = (lowEast+highEast)/2 - width/2/f.scale
-	f.north = (lowNorth+highNorth)/2 - height/2/f.scale
-	return f
+	return lowEast, lowNorth, highEast, highNorth
 }
 
 func (f *frame) at(point ground.Point) fpdf.PointType {

@@ -323,7 +323,7 @@ func TestFilesOfARecordAreOpenedInTheFolderOnly(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	sum, err := checksum(filepath.Join(outside, "secret"))
+	sum, err := Checksum(filepath.Join(outside, "secret"))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -136,10 +136,15 @@ func (e *Editor) State(ctx context.Context, s *Session, plan int) (*EditState, e
 	return e.state()
 }
 
-func (e *Editor) state() (*EditState, error) {
+// snapshot is the state of the editor at one moment.
+func (e *Editor) snapshot() editing {
 	e.mu.Lock()
-	now := e.now
-	e.mu.Unlock()
+	defer e.mu.Unlock()
+	return e.now
+}
+
+func (e *Editor) state() (*EditState, error) {
+	now := e.snapshot()
 	state := &EditState{EditNews: now.news(), Edits: append([]habitat.CellEdit{}, now.edits...), Fallen: []habitat.FallenEdit{}}
 	if now.draft != nil {
 		state.IsDraft, state.Undo, state.Redo = true, len(now.draft.Steps), len(now.draft.Undone)
@@ -314,9 +319,7 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 		return nil, err
 	}
 	e.end()
-	e.mu.Lock()
-	now := e.now
-	e.mu.Unlock()
+	now := e.snapshot()
 	if now.draft == nil || len(now.edits) == 0 {
 		return nil, badOption("keep", "a draft with an edit", "there is no edit to keep")
 	}
@@ -376,12 +379,12 @@ func (e *Editor) Choices(ctx context.Context, s *Session, plan int, unit string,
 	if err := e.follow(ctx, s, plan); err != nil {
 		return nil, err
 	}
-	f := e.now.frame
-	name, err := f.name(unit)
+	now := e.snapshot()
+	name, err := now.frame.name(unit)
 	if err != nil {
 		return nil, err
 	}
-	c := f.choices(e.now.edits, name, year)
+	c := now.frame.choices(now.edits, name, year)
 	return &c, nil
 }
 
@@ -392,9 +395,7 @@ func (e *Editor) Targets(ctx context.Context, s *Session, plan int, unit string,
 	if err := e.follow(ctx, s, plan); err != nil {
 		return nil, err
 	}
-	e.mu.Lock()
-	now := e.now
-	e.mu.Unlock()
+	now := e.snapshot()
 	name, err := now.frame.name(unit)
 	if err != nil {
 		return nil, err
@@ -409,9 +410,7 @@ func (e *Editor) Compare(ctx context.Context, s *Session, plan, other int) (*vie
 	if err := e.follow(ctx, s, plan); err != nil {
 		return nil, err
 	}
-	e.mu.Lock()
-	now := e.now
-	e.mu.Unlock()
+	now := e.snapshot()
 	stored, err := s.Plan(ctx, other)
 	if err != nil {
 		return nil, err

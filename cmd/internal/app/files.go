@@ -22,7 +22,7 @@ func (s *Session) Attach(path string) (habitat.Attachment, error) { return attac
 func (s *Session) folder() string { return filepath.Dir(s.Store.Path()) }
 
 func attach(path, folder string) (habitat.Attachment, error) {
-	sum, err := checksum(path)
+	sum, err := Checksum(path)
 	if err != nil {
 		return habitat.Attachment{}, err
 	}
@@ -39,8 +39,9 @@ func attach(path, folder string) (habitat.Attachment, error) {
 	return habitat.Attachment{Path: filepath.ToSlash(full), SHA256: sum}, nil
 }
 
-// checksum reads a regular file: a pipe would wait for ever, a device never end.
-func checksum(path string) (string, error) {
+// Checksum gives the SHA-256 of a regular file, in hexadecimal: a pipe would wait for
+// ever, a device never end.
+func Checksum(path string) (string, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return "", err
@@ -88,7 +89,7 @@ func (s *fileSearch) states(burn int64, files []habitat.Attachment) []view.FileS
 		isNear := filepath.IsLocal(path)
 		sum, err := "", error(nil)
 		if isNear {
-			sum, err = checksum(filepath.Join(s.folder, path))
+			sum, err = Checksum(filepath.Join(s.folder, path))
 		}
 		moved := ""
 		if err != nil || !isNear {
@@ -139,7 +140,7 @@ func (s *fileSearch) read(ending string) map[string]string {
 		if count++; count > mostSearched {
 			return filepath.SkipAll
 		}
-		sum, err := checksum(path)
+		sum, err := Checksum(path)
 		if err != nil {
 			return nil
 		}

@@ -405,7 +405,7 @@ func (s *Session) Delete(ctx context.Context, unit, because string) (*view.Units
 			}
 		}
 		for i := range b.now.Lineage {
-			if c := &b.now.Lineage[i]; slices.ContainsFunc(c.To, func(p habitat.UnitPart) bool { return p.Unit == u.ID }) {
+			if c := &b.now.Lineage[i]; c.Makes(u.ID) {
 				return refuse(" came from another unit: %s", c.Words())
 			}
 		}

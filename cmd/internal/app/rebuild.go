@@ -250,7 +250,7 @@ func (b *rebuild) contracts(c *habitat.UnitChange) error {
 		contract.Items, contract.Completions = nil, nil
 		touched := false
 		for _, item := range items {
-			if !slices.ContainsFunc(c.From, func(p habitat.UnitPart) bool { return p.Unit == item.Unit }) {
+			if !c.Uses(item.Unit) {
 				contract.Items = append(contract.Items, item)
 				continue
 			}
@@ -273,7 +273,7 @@ func (b *rebuild) contracts(c *habitat.UnitChange) error {
 			}
 		}
 		for _, done := range completions {
-			if !slices.ContainsFunc(c.From, func(p habitat.UnitPart) bool { return p.Unit == done.Unit }) {
+			if !c.Uses(done.Unit) {
 				contract.Completions = append(contract.Completions, done)
 				continue
 			}

@@ -11,6 +11,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"emberquilt/cmd/internal/app"
 )
 
 // demoMarker is the file by which the demo knows a folder of its own. It lists what
@@ -66,7 +68,7 @@ func folderSums(folder string) (sums, error) {
 		name = filepath.ToSlash(name)
 		sum := "" // a link or a device is nothing that the demo wrote
 		if entry.Type().IsRegular() {
-			if sum, err = fileSum(path); err != nil {
+			if sum, err = app.Checksum(path); err != nil {
 				return err
 			}
 		}
@@ -76,19 +78,6 @@ func folderSums(folder string) (sums, error) {
 		return nil
 	})
 	return s, err
-}
-
-func fileSum(path string) (string, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return "", err
-	}
-	defer file.Close()
-	hash := sha256.New()
-	if _, err := io.Copy(hash, file); err != nil {
-		return "", err
-	}
-	return fmt.Sprintf("%x", hash.Sum(nil)), nil
 }
 
 // readMarker gives what the demo wrote into a folder.

@@ -203,17 +203,8 @@ func (a *terminal) wantsJSON() bool {
 // jsonError is the document that stands on standard error with --json.
 type jsonError struct {
 	Status int           `json:"status"`
-	Errors []jsonProblem `json:"errors"`
+	Errors []source.Line `json:"errors"`
 	More   int           `json:"more,omitempty"`
-}
-
-type jsonProblem struct {
-	File    string `json:"file,omitempty"`
-	Line    int    `json:"line,omitempty"`
-	Field   string `json:"field,omitempty"`
-	Found   string `json:"found"`
-	Accepts string `json:"accepts,omitempty"`
-	Hint    string `json:"hint,omitempty"`
 }
 
 func (a *terminal) printJSONError(err error, status int) {
@@ -221,7 +212,7 @@ func (a *terminal) printJSONError(err error, status int) {
 	var list *source.List
 	var one *source.Error
 	add := func(e *source.Error) {
-		doc.Errors = append(doc.Errors, jsonProblem{e.File, e.Line, e.Field, e.Found, e.Accepts, e.Hint})
+		doc.Errors = append(doc.Errors, e.Listed())
 	}
 	switch {
 	case errors.As(err, &list):
@@ -232,7 +223,7 @@ func (a *terminal) printJSONError(err error, status int) {
 	case errors.As(err, &one):
 		add(one)
 	default:
-		doc.Errors = []jsonProblem{{Found: err.Error()}}
+		doc.Errors = []source.Line{{Found: err.Error()}}
 	}
 	// A value of plain fields always encodes.
 	text, _ := json.Marshal(map[string]jsonError{"error": doc})

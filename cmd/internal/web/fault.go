@@ -13,22 +13,12 @@ import (
 
 // fault is an error as the page shows it: beside the place where the user is.
 type fault struct {
-	Errors []faultLine `json:"errors"`
-	More   int         `json:"more,omitempty"`
+	Errors []source.Line `json:"errors"`
+	More   int           `json:"more,omitempty"`
 	// Next names what helps, for a button: "make-plan"; often empty.
 	Next string `json:"next,omitempty"`
 	// Overlap says that the same request with "another": true goes through.
 	Overlap bool `json:"overlap,omitempty"`
-}
-
-// faultLine has the keys that the commands print with --json.
-type faultLine struct {
-	File    string `json:"file,omitempty"`
-	Line    int    `json:"line,omitempty"`
-	Field   string `json:"field,omitempty"`
-	Found   string `json:"found"`
-	Accepts string `json:"accepts,omitempty"`
-	Hint    string `json:"hint,omitempty"`
 }
 
 // unknownError is a path of the page that names nothing.
@@ -43,7 +33,7 @@ func (e *badRequestError) Error() string { return e.what }
 
 // newFault puts an error into the form of the page, with its status.
 func newFault(err error) (f fault, status int) {
-	f.Errors = []faultLine{}
+	f.Errors = []source.Line{}
 	f.add(err)
 	var advised *app.AdvisedError
 	if errors.As(err, &advised) && (advised.Advice == app.MakeFirstPlan || advised.Advice == app.MakeNewPlan) {
@@ -71,11 +61,11 @@ func (f *fault) add(err error) {
 		}
 		f.More += list.More
 	case errors.As(err, &option):
-		f.Errors = append(f.Errors, faultLine{Field: option.Option, Found: option.Found, Accepts: option.Accepts})
+		f.Errors = append(f.Errors, source.Line{Field: option.Option, Found: option.Found, Accepts: option.Accepts})
 	case errors.As(err, &one):
-		f.Errors = append(f.Errors, faultLine{one.File, one.Line, one.Field, one.Found, one.Accepts, one.Hint})
+		f.Errors = append(f.Errors, one.Listed())
 	default:
-		f.Errors = append(f.Errors, faultLine{Found: err.Error()})
+		f.Errors = append(f.Errors, source.Line{Found: err.Error()})
 	}
 }
 

@@ -184,39 +184,49 @@ func isDXF(head []byte) bool {
 	return string(bytes.TrimSpace(first)) == "0" && string(bytes.TrimSpace(second)) == "SECTION"
 }
 
-// joinSequence makes a sequence of features, one a line (newline-delimited GeoJSON, or
-// RFC 8142 with its separators), a collection of the same lines.
-func joinSequence(text []byte) []byte {
-	const separator = 0x1e
-	lines := bytes.Split(bytes.TrimRight(text, " \t\r\n"), []byte{'\n'})
-	isSequence := false
-	for i, line := range lines {
-		line = bytes.Trim(line, " \t\r\x1e")
-		switch {
-		case len(line) == 0:
+// sequenceBlanks part the records of a sequence, and stand around them.
+const sequenceBlanks = " \t\r\n\x1e"
+
+// isSequence tells a sequence of features, one a line (newline-delimited GeoJSON, or RFC
+// 8142 with its separators), from one document: each line is an object, and there are
+// several, or separators.
+func isSequence(text []byte) bool {
+	records := 0
+	for line := range bytes.Lines(text) {
+		if line = bytes.Trim(line, sequenceBlanks); len(line) == 0 {
 			continue
-		case line[0] != '{' || line[len(line)-1] != '}':
-			return text
-		case i == 0 && !json.Valid(line):
-			return text
-		case i > 0:
-			isSequence = true
+		}
+		if line[0] != '{' || line[len(line)-1] != '}' {
+			return false
+		}
+		if records++; records == 2 && !json.Valid(firstRecord(text)) {
+			return false // lines of one document that happen to look so
 		}
 	}
-	if !isSequence && bytes.IndexByte(text, separator) < 0 {
+	return records > 1 || records == 1 && bytes.IndexByte(text, '\x1e') >= 0
+}
+
+func firstRecord(text []byte) []byte {
+	line, _, _ := bytes.Cut(bytes.TrimLeft(text, sequenceBlanks), []byte{'\n'})
+	return bytes.Trim(line, sequenceBlanks)
+}
+
+// joinSequence makes a sequence a collection of the same lines; other text it gives back.
+func joinSequence(text []byte) []byte {
+	if !isSequence(text) {
 		return text
 	}
 	out := []byte(`{"type":"FeatureCollection","features":[`)
 	isFirst := true
-	for i, line := range lines {
-		if i > 0 {
-			out = append(out, '\n')
-		}
-		if line = bytes.Trim(line, " \t\r\x1e"); len(line) > 0 {
+	for line := range bytes.Lines(text) {
+		if record := bytes.Trim(line, sequenceBlanks); len(record) > 0 {
 			if !isFirst {
 				out = append(out, ',')
 			}
-			out, isFirst = append(out, line...), false
+			out, isFirst = append(out, record...), false
+		}
+		if line[len(line)-1] == '\n' {
+			out = append(out, '\n')
 		}
 	}
 	return append(out, "]}"...)
