@@ -26,6 +26,20 @@ export function drawn(page, data) {
   if (!page.state.unit && data.units.length) choose(page, data, data.units[0].unit);
 }
 
+// How often a unit burns, and in which seasons, as people say it; a list of units spells
+// both for machines.
+function every({ min_interval: least, max_interval: most }) {
+  if (most === 1) return "1 year";
+  return least === most ? `${least} years` : `${least} to ${most} years`;
+}
+
+const seasonsInWords = (text) =>
+  (text ?? "")
+    .split(";")
+    .map((one) => one.split(":"))
+    .map(([season, penalty]) => (Number(penalty) > 0 ? `${season} (less wanted)` : season))
+    .join(", ");
+
 const kindOf = (d) => (d.suits ? "suits" : d.why_not === "smoke" ? "smoke" : "out");
 const kindWords = { suits: "suits", smoke: "carries smoke", out: "outside the prescription" };
 
@@ -119,11 +133,11 @@ export function view(page, data) {
       [
         ["unit", "unit"],
         ["acres", "acres", acres, true],
-        ["interval", "burn every", (_, u) => `${u.min_interval} to ${u.max_interval} years`],
+        ["interval", "burn every", (_, u) => every(u)],
         ["cover", "cover"],
         ["last_burn_on", "last burned", day],
         ["age", "stand age", (v, u) => (v == null ? "" : `${v}${u.age_assumed ? " (assumed)" : ""}`), true],
-        ["seasons", "seasons"],
+        ["seasons", "seasons", seasonsInWords],
         ["prescription", "prescription"],
       ],
       units,
