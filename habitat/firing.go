@@ -40,6 +40,13 @@ type Firing struct {
 // IsEmpty reports whether the firing says nothing.
 func (f *Firing) IsEmpty() bool { return *f == Firing{} }
 
+// Unsized leaves away what a unit of another size has otherwise: depth, length, width
+// and axis, lines and hours.
+func (f Firing) Unsized() Firing {
+	f.Depth, f.Length, f.Width, f.Axis, f.Lines, f.Hours = 0, 0, 0, 0, nil, 0
+	return f
+}
+
 // Over puts what the unit says over what holds for every unit. Depth, length,
 // width and axis are those of one unit.
 func (f Firing) Over(every Firing) Firing {

@@ -197,7 +197,7 @@ func (m *maker) settleAcres(u *stagedUnit) {
 	}
 	switch {
 	case u.shape != nil:
-		u.now.Acres = roundAcres(u.shape.Acres())
+		u.now.Acres = u.shape.Acres().Kept()
 	case isStored:
 		// A table that this program wrote states the shape's own acres.
 		if u.old != nil && u.has["acres"] && math.Abs(float64(u.now.StatedAcres-u.now.Acres)) < acresRounding {
@@ -222,15 +222,6 @@ func (u *stagedUnit) statesItself() bool {
 	}
 	_, ok := u.row.feature.StatedAcres()
 	return ok
-}
-
-// roundAcres brings a computed area to a ten-thousandth of an acre, four square
-// feet; the boundary is not known better.
-func roundAcres(a quantity.Acres) quantity.Acres {
-	if a < 0.01 {
-		return a
-	}
-	return quantity.Acres(math.Round(float64(a)*1e4) / 1e4)
 }
 
 // settleEstimate says for which program year an estimated age is meant where

@@ -17,7 +17,7 @@ func plainNumber(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) 
 
 // acresNumber gives an area as a person would type it, to a ten-thousandth of an
 // acre; tiny ones in full.
-func acresNumber(a quantity.Acres) string { return plainNumber(float64(roundAcres(a))) }
+func acresNumber(a quantity.Acres) string { return plainNumber(float64(a.Kept())) }
 
 // textColumn is a column of one line of text.
 func textColumn[V any](name string, of func(*V) *string) column[V] {

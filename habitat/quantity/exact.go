@@ -83,3 +83,12 @@ func joined(whole, fraction string) string {
 	}
 	return whole + "." + fraction
 }
+
+// Kept brings a computed area to a ten-thousandth of an acre, four square
+// feet; the boundary is not known better.
+func (a Acres) Kept() Acres {
+	if a < 0.01 {
+		return a
+	}
+	return Acres(math.Round(float64(a)*1e4) / 1e4)
+}

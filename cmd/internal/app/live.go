@@ -78,7 +78,7 @@ func (o *SplitOptions) checkParts(b *rebuild, unit *habitat.Unit, whole ground.S
 			return partFault(source.Quote(p.Name)+" is named twice", "each part once")
 		}
 		if !p.Shape.IsEmpty() {
-			p.Acres = quantity.Acres(math.Round(float64(p.Shape.Acres())*1e4) / 1e4)
+			p.Acres = p.Shape.Acres().Kept()
 		}
 		if !(p.Acres > 0 && p.Acres <= habitat.MaxAcres) {
 			return partFault(fmt.Sprintf("%v acres of %s cannot burn", float64(p.Acres), source.Quote(p.Name)), "acres above 0")
@@ -109,7 +109,7 @@ func (o *SplitOptions) checkParts(b *rebuild, unit *habitat.Unit, whole ground.S
 
 // acresWords gives acres with as many decimals as they have, up to four.
 func acresWords(a quantity.Acres) string {
-	return quantity.Group(math.Round(float64(a)*1e4)/1e4, -1)
+	return quantity.Group(float64(a.Kept()), -1)
 }
 
 // split carries a split out.
@@ -127,10 +127,7 @@ func (b *rebuild) split(unit *habitat.Unit, o *SplitOptions) error {
 		if unit.BurnDays > 1 { // a day or less is a day or less of each part too
 			part.BurnDays = max(1, math.Ceil(2*unit.BurnDays*float64(p.Acres/sum))/2)
 		}
-		piece := newUnit{unit: part, firing: b.now.Firings.Of[unit.ID]}
-		// Depth, size and lines are those of the whole.
-		f := &piece.firing
-		f.Depth, f.Length, f.Width, f.Axis, f.Lines, f.Hours = 0, 0, 0, 0, nil, 0
+		piece := newUnit{unit: part, firing: b.now.Firings.Of[unit.ID].Unsized()}
 		if !p.Shape.IsEmpty() {
 			piece.shape = &store.UnitShape{Unit: p.Name, Shape: p.Shape, File: o.File}
 		}
@@ -245,10 +242,9 @@ func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 		missing = missing || !ok
 		shape.Polygons = append(shape.Polygons, ofPart.Polygons...)
 	}
-	u.Acres = quantity.Acres(math.Round(float64(u.Acres)*1e4) / 1e4)
+	u.Acres = u.Acres.Kept()
 	u.Seasons = slices.Clone(first.Seasons)
-	f := &one.firing
-	f.Depth, f.Length, f.Width, f.Axis, f.Lines, f.Hours = 0, 0, 0, 0, nil, 0
+	one.firing = one.firing.Unsized()
 	if u.Cover != first.Cover {
 		b.say("the covers differ: %s has none until you give it one", name)
 	}

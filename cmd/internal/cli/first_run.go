@@ -131,27 +131,31 @@ func (a *terminal) firstRun(ctx context.Context, path string, o *newOptions) err
 	}
 	run := app.NewFirstRun(strings.TrimSuffix(filepath.Base(path), extension))
 	run.Dates = list.DateForm(o.dates)
-	asks := o.answers == "" && o.where == "" && len(o.patches) == 0
-	sure := true
-	if asks {
-		sure, err = a.askFirstRun(ctx, run, path, from)
+	var draft *app.FirstDraft
+	if o.answers == "" && o.where == "" && len(o.patches) == 0 {
+		draft, err = a.askFirstRun(ctx, run, path, from)
 	} else {
-		err = a.answersOf(run, o)
+		draft, err = a.draftOf(run, o, path, from)
 	}
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
-	}
-	if !sure {
+	case draft == nil:
 		return a.say("nothing was made")
 	}
-	draft, err := run.Draft(from)
-	if err != nil {
-		return err
+	return a.begin(ctx, draft, path, from)
+}
+
+// draftOf settles what the answers of the command line come to, and says it.
+func (a *terminal) draftOf(run *app.FirstRun, o *newOptions, path string, from app.Environment) (*app.FirstDraft, error) {
+	if err := a.answersOf(run, o); err != nil {
+		return nil, err
 	}
-	if !asks && !a.json {
+	draft, err := run.Draft(from)
+	if err == nil && !a.json {
 		a.sayDraft(draft, path)
 	}
-	return a.begin(ctx, draft, path, from)
+	return draft, err
 }
 
 // absent refuses names that are taken, before anyone answers a question.
@@ -195,8 +199,9 @@ func (a *terminal) answersOf(run *app.FirstRun, o *newOptions) error {
 	return nil
 }
 
-// askFirstRun puts the questions and, at the end, asks whether to go on.
-func (a *terminal) askFirstRun(ctx context.Context, run *app.FirstRun, path string, from app.Environment) (sure bool, err error) {
+// askFirstRun puts the questions and, at the end, asks whether to go on; nil where the
+// answer is no.
+func (a *terminal) askFirstRun(ctx context.Context, run *app.FirstRun, path string, from app.Environment) (*app.FirstDraft, error) {
 	f := newForm(ctx, a.In, a.Err)
 	f.nothing = "nothing was made"
 	fmt.Fprintf(a.Err, "A new property, %s. Enter takes what stands in [ ], Ctrl-C leaves nothing behind.\n\n%s\n", path, caution)
@@ -246,16 +251,18 @@ func (a *terminal) askFirstRun(ctx context.Context, run *app.FirstRun, path stri
 		}
 	}
 	if f.err != nil {
-		return false, f.err
+		return nil, f.err
 	}
 	draft, err := run.Draft(from)
 	if err != nil {
-		return false, err
+		return nil, err
 	}
 	fmt.Fprintln(a.Err)
 	a.sayDraft(draft, path)
-	sure = f.sure("Make it? yes or no")
-	return sure, f.err
+	if !f.sure("Make it? yes or no") {
+		return nil, f.err
+	}
+	return draft, f.err
 }
 
 // sayDraft says what will be made.
