@@ -2,7 +2,6 @@ package habitat
 
 import (
 	"slices"
-	"strings"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -110,10 +109,7 @@ func (c *UnitChange) Words() string {
 		for i, p := range all {
 			words[i] = p.Unit
 		}
-		if k := len(words) - 1; k > 0 {
-			return strings.Join(words[:k], ", ") + " and " + words[k]
-		}
-		return words[0]
+		return quantity.List(words)
 	}
 	switch c.Kind {
 	case Split:

@@ -10,6 +10,7 @@ import (
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -100,9 +101,9 @@ func (m *maker) goodLock(l *List, r *row, u *habitat.Unit, lock *habitat.Lock) b
 	case !lock.Burn:
 		m.bad(l, at, "a season for a locked burn only", "", "a rest has no season")
 	case m.cur.Property.SeasonIndex(lock.Season) < 0:
-		m.bad(l, at, join(allowed), "", "%s is not a season of this property", source.Quote(lock.Season))
+		m.bad(l, at, quantity.List(allowed), "", "%s is not a season of this property", source.Quote(lock.Season))
 	case !slices.Contains(allowed, lock.Season):
-		m.bad(l, at, join(allowed), "", "unit %s may not burn in %s", source.Quote(u.ID), lock.Season)
+		m.bad(l, at, quantity.List(allowed), "", "unit %s may not burn in %s", source.Quote(u.ID), lock.Season)
 	default:
 		return true
 	}

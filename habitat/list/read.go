@@ -13,6 +13,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -200,7 +201,7 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 		return nil, e
 	default:
 		l.Kind = kind
-		l.Told = fmt.Sprintf("%s, told by the columns %s; %s", kind, join(s.theirs(told)), s.format)
+		l.Told = fmt.Sprintf("%s, told by the columns %s; %s", kind, quantity.List(s.theirs(told)), s.format)
 	}
 	if err := l.values(s, &faults); err != nil {
 		return nil, err
@@ -220,18 +221,6 @@ func firstOr(all []string, otherwise string) string {
 		return all[0]
 	}
 	return otherwise
-}
-
-// join gives "a, b and c".
-func join(names []string) string {
-	switch n := len(names); n {
-	case 0:
-		return ""
-	case 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
 }
 
 func withSet(columns map[string]int, set map[string]string) map[string]int {

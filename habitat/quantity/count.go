@@ -22,6 +22,15 @@ func Count[N whole](n N, one string, many ...string) string {
 	return Group(float64(n), 0) + " " + Plural(n, one, many...)
 }
 
+// List joins names as a sentence does: "", "a", "a and b", "a, b and c".
+func List(names []string) string {
+	last := len(names) - 1
+	if last < 1 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
 // Plural gives the noun alone, in the form that goes with a number: "pump" for
 // 1, "pumps" for any other, also for 0 and 1.5. Only the last word of a noun
 // changes: "usable day", "usable days". A second noun is taken for the plural as

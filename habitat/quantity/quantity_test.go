@@ -88,3 +88,11 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+func TestListJoinsAsASentenceDoes(t *testing.T) {
+	for want, names := range map[string][]string{"": nil, "a": {"a"}, "a and b": {"a", "b"}, "a, b and c": {"a", "b", "c"}} {
+		if got := List(names); got != want {
+			t.Errorf("%v: %q, want %q", names, got, want)
+		}
+	}
+}

@@ -64,11 +64,7 @@ func olderWords(plan int, l Later) string {
 	if what == nil {
 		return ""
 	}
-	words := what[0]
-	if last := len(what) - 1; last > 0 {
-		words = strings.Join(what[:last], ", ") + " and " + what[last]
-	}
-	return fmt.Sprintf("Plan %d is older than %s: `emberquilt plan` makes a new one.", plan, words)
+	return fmt.Sprintf("Plan %d is older than %s: `emberquilt plan` makes a new one.", plan, quantity.List(what))
 }
 
 // state says what the records tell of a unit in a program year.

@@ -458,14 +458,10 @@ func mostLost(losses []Loss) *Loss {
 	return most
 }
 
-// list joins names: "a", "a and b", "a, b and c".
+// list joins the names of places.
 func list(names []string) string {
-	switch n := len(names); {
-	case n == 0:
+	if len(names) == 0 {
 		return "a place"
-	case n == 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 	}
+	return quantity.List(names)
 }

@@ -9,6 +9,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/assemble"
@@ -406,14 +407,11 @@ func plural(n float64, noun string) string {
 	return text + " " + noun
 }
 
-// joined lists names: "A, B and C".
+// joined lists names, the first of them where there are many.
 func joined(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
 	const most = 6
 	if len(names) > most {
 		names = append(slices.Clone(names[:most]), fmt.Sprintf("%d more", len(names)-most))
 	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+	return quantity.List(names)
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
@@ -28,7 +27,7 @@ func (f *finder) burnsOf(set []lockedBurn) string {
 		names = names[:shown+1]
 		last = strconv.Itoa(len(set)-shown) + " more units"
 	}
-	return "the locked burns of " + strings.Join(names[:len(names)-1], ", ") + " and " + last
+	return "the locked burns of " + quantity.List(append(names[:len(names)-1], last))
 }
 
 func (f *finder) sumText(c *problem.Clash, set []lockedBurn) string {
