@@ -81,7 +81,7 @@ func TestStandAge(t *testing.T) {
 		{"a record beats a guess", guessed, []BurnRecord{burn("2025-03-01", Prescribed, -1)}, "2026-11-25", 1, false},
 	} {
 		got := p.AgeAtEnd(&c.unit, c.records, 2026, day(c.upTo))
-		if got.Years != c.want || (got.Assumption != "") != c.assumed {
+		if got.Years != c.want || (got.Assumed != OnRecord) != c.assumed {
 			t.Errorf("%s: %+v, want age %d, assumed %v", c.name, got, c.want, c.assumed)
 		}
 	}

@@ -343,27 +343,40 @@ func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth 
 // StandAge is a unit's age at the end of a program year, with what it rests on.
 type StandAge struct {
 	Years int
+	// EndOf is the program year at whose end the unit has this age.
+	EndOf date.ProgramYear
 	// From is the burn that it is counted from; zero where it was assumed.
 	From Reset
-	// Assumption says, in plain words, what was assumed; empty where the age
-	// follows from a record.
-	Assumption string
+	// Assumed says what it rests on where no record shows it.
+	Assumed AgeAssumed
+	// Estimate is the estimated age that it was taken from, in years at the end of
+	// EstimatedIn; zero where it was not.
+	Estimate    int
+	EstimatedIn date.ProgramYear
 }
+
+// AgeAssumed is what a stand age rests on.
+type AgeAssumed int
+
+// What a stand age rests on.
+const (
+	OnRecord      AgeAssumed = iota // a burn, or a treatment that sets the age back
+	FromEstimate                    // the unit's estimated age
+	AtMaxInterval                   // nothing: the unit is taken to be due
+)
 
 // AgeAtEnd gives the stand age of a unit at the end of a program year, from the
 // records that end on or before upTo. Without a resetting burn it takes the
 // estimated age, else the unit's max interval, and says so.
 func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) StandAge {
 	if reset, ok := p.LastReset(u, records, year, upTo); ok {
-		return StandAge{Years: int(year - reset.Year), From: reset}
+		return StandAge{Years: int(year - reset.Year), EndOf: year, From: reset}
 	}
 	if u.EstimatedAge != nil {
 		years := max(0, *u.EstimatedAge+int(year-u.EstimatedIn))
-		return StandAge{Years: years, Assumption: fmt.Sprintf("no burn on record; the estimated age of %d at the end of %d is taken as %d at the end of %d",
-			*u.EstimatedAge, u.EstimatedIn, years, year)}
+		return StandAge{Years: years, EndOf: year, Assumed: FromEstimate, Estimate: *u.EstimatedAge, EstimatedIn: u.EstimatedIn}
 	}
-	return StandAge{Years: u.Interval.Max, Assumption: fmt.Sprintf("assumed due (no burn on record), at its max interval of %d years at the end of %d",
-		u.Interval.Max, year)}
+	return StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval}
 }
 
 // SortRecords puts records in order of their last day, then unit, then id.

@@ -234,7 +234,7 @@ func AgedUnits(all []view.AgedUnit) *Sheet {
 	for i := range all {
 		u, age := &all[i].Unit, &all[i].Age
 		years := strconv.Itoa(age.Years)
-		if age.Assumption != "" {
+		if age.Assumed != habitat.OnRecord {
 			years += "?"
 		}
 		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
@@ -262,7 +262,7 @@ func AgedUnitsFile(all []view.AgedUnit) *Sheet {
 		if units[i].StatedAcres > 0 {
 			stated = units[i].StatedAcres
 		}
-		s.Rows[i] = append(s.Rows[i], stated, age.From.On, age.Years, age.Assumption != "", all[i].State.Done, all[i].State.Burned, all[i].State.Left)
+		s.Rows[i] = append(s.Rows[i], stated, age.From.On, age.Years, age.Assumed != habitat.OnRecord, all[i].State.Done, all[i].State.Burned, all[i].State.Left)
 	}
 	return s
 }

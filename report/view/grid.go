@@ -55,7 +55,7 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 		if known := l.known[u.ID]; known != nil {
 			row.Cover = known.Cover
 			age := l.Property.AgeAtEnd(known, l.records[u.ID], date.ProgramYear(p.FirstYear-1), l.Stamp.On)
-			row.LastBurn, row.Assumed = age.From.On, age.Assumption != ""
+			row.LastBurn, row.Assumed = age.From.On, age.Assumed != habitat.OnRecord
 		}
 		for t := range row.Cells {
 			cell := UnitYear{Year: l.year(t), Age: l.age[i][t], Overdue: l.overdue(i, t), Locked: locked[[2]int{i, t}], Next: l.nextBurn(i, t)}

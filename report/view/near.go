@@ -18,11 +18,11 @@ const mostNear = 8
 
 // NearLines says where the sensitive places of a unit lie, the nearest first; all
 // stand in that order.
-func NearLines(unit string, all []Near) []string {
+func NearLines(all []Near) []string {
 	var lines []string
 	for i, x := range all {
 		if i == mostNear {
-			return append(lines, "emberquilt places "+unit+" lists those that lie farther off")
+			return append(lines, fmt.Sprintf("and %d that lie farther off", len(all)-i))
 		}
 		name := x.Name
 		if x.Kind != "" && x.Kind != name {

@@ -9,17 +9,17 @@ import (
 func TestNearLines(t *testing.T) {
 	all := []Near{{"Hill School", "school", 1200, 90}, {"house", "house", 2640, 45}, {"Clinic", "", 5280, 0}}
 	want := []string{"Hill School (school): 1,200 ft to the E (90°)", "house: 2,640 ft to the NE (45°)", "Clinic: 5,280 ft to the N (0°)"}
-	if got := NearLines("Oak", all); !slices.Equal(got, want) {
+	if got := NearLines(all); !slices.Equal(got, want) {
 		t.Errorf("%q", got)
 	}
 	for len(all) < mostNear+3 {
 		all = append(all, Near{Name: "far"})
 	}
-	got := NearLines("Oak", all)
-	if len(got) != mostNear+1 || !strings.Contains(got[mostNear], "places Oak") {
+	got := NearLines(all)
+	if len(got) != mostNear+1 || got[mostNear] != "and 3 that lie farther off" {
 		t.Errorf("a paper names %d places: %q", len(got), got)
 	}
-	if got := NearLines("Oak", all[:mostNear]); len(got) != mostNear || strings.Contains(got[mostNear-1], "farther off") {
+	if got := NearLines(all[:mostNear]); len(got) != mostNear || strings.Contains(got[mostNear-1], "farther off") {
 		t.Errorf("the words speak of places left out: %q", got)
 	}
 	if a, b := AdjoiningLine("Elm", 660), AdjoiningLine("Elm", 0); a != "Elm, 660 ft of common boundary" || b != "Elm" {

@@ -70,7 +70,7 @@ func (l *layout) assumed(unit, t int) bool {
 		}
 	}
 	known := l.known[l.Problem.Units[unit].ID]
-	return known != nil && l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On).Assumption != ""
+	return known != nil && l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On).Assumed != habitat.OnRecord
 }
 
 // originWords says where the stand age comes from.
@@ -86,10 +86,10 @@ func (l *layout) originWords(unit, t int, plain bool) string {
 	}
 	age := l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On)
 	switch {
-	case age.Assumption != "" && known.EstimatedAge == nil:
-		return "It is " + age.Assumption + "."
-	case age.Assumption != "":
-		return "Its age is assumed: " + age.Assumption + "."
+	case age.Assumed == habitat.AtMaxInterval:
+		return "It is " + AssumedAgeWords(&age) + "."
+	case age.Assumed == habitat.FromEstimate:
+		return "Its age is assumed: " + AssumedAgeWords(&age) + "."
 	case age.From.By != "":
 		return fmt.Sprintf("Its age was last set back by %s on %s, in program year %d.", age.From.By, age.From.On.Words(), age.From.Year)
 	case plain:

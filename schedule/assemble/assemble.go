@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -62,8 +61,8 @@ type Result struct {
 	// Ages holds the stand age of each unit at the end of the year before the
 	// first, in the order of the units.
 	Ages []habitat.StandAge
-	// Assumptions says in plain words what was assumed, in a fixed order.
-	Assumptions []string
+	// Assumptions holds what was assumed, in a fixed order.
+	Assumptions []Assumption
 	// Recorded holds the burns of the first plan year that are on record.
 	Recorded []habitat.PlannedBurn
 }
@@ -120,8 +119,8 @@ type builder struct {
 	p           *problem.Problem
 	index       map[string]int // unit name → index
 	stand       []habitat.StandAge
-	assumptions []string
-	facts       []string // why the plan had to start a year later
+	assumptions []Assumption
+	facts       []Assumption // why the plan had to start a year later
 	burned      []habitat.PlannedBurn
 	// treatments are the units whose age a treatment other than fire set back in
 	// the first year.
@@ -152,9 +151,7 @@ func newBuilder(in *Input) *builder {
 	return b
 }
 
-func (b *builder) assume(format string, args ...any) {
-	b.assumptions = append(b.assumptions, fmt.Sprintf(format, args...))
-}
+func (b *builder) assume(a Assumption) { b.assumptions = append(b.assumptions, a) }
 
 // ages fills the units with their stand ages before the first year.
 func (b *builder) ages() {
@@ -164,8 +161,8 @@ func (b *builder) ages() {
 		u := &b.in.Units[i]
 		age := b.in.Property.AgeAtEnd(u, own[u.ID], before, b.in.Today)
 		b.stand = append(b.stand, age)
-		if age.Assumption != "" {
-			b.assume("%s: %s", u.ID, age.Assumption)
+		if age.Assumed != habitat.OnRecord {
+			b.assume(AssumedAge{u.ID, age})
 		}
 		unit := problem.Unit{
 			ID: u.ID, Acres: float64(u.Acres), MinInterval: u.Interval.Min, MaxInterval: u.Interval.Max, Age: age.Years,
@@ -193,16 +190,12 @@ func (b *builder) owned(u *habitat.Unit, unit *problem.Unit) {
 			most := max(0, u.Interval.Max-1-lead)
 			unit.Age = min(unit.Age, most)
 			late := most + lead - u.Interval.Max + 1 // years that no starting age keeps from counting
-			text := ""
-			if late > 0 {
-				text = fmt.Sprintf("; %d of the years before count as overdue in the shortfall all the same, alike in every plan", late)
-			}
-			b.assume("%s is owned from %s on: it is closed before, and due when it comes%s", u.ID, o.From, text)
+			b.assume(OwnedFrom{u.ID, o.From, max(0, late)})
 		}
 	}
 	if o := u.Owned; !o.Until.IsZero() {
 		if ends := b.in.Property.YearStart.Of(o.Until); ends >= first && ends < last {
-			b.assume("%s is owned until %s: it is closed after that, and the years after count in the shortfall by its age then", u.ID, o.Until)
+			b.assume(OwnedUntil{u.ID, o.Until})
 		}
 	}
 }
@@ -213,23 +206,18 @@ func (b *builder) breaks() {
 	if dollars == 0 {
 		return
 	}
-	counted, missing := 0, []string{}
+	said := BreaksInCost{DollarsAFoot: dollars}
 	for i := range b.p.Units {
 		feet, ok := b.in.BreakFeet[b.p.Units[i].ID]
 		if !ok {
-			missing = append(missing, b.p.Units[i].ID)
+			said.WithoutShapes = append(said.WithoutShapes, b.p.Units[i].ID)
 			continue
 		}
 		// Whole cents, as all money.
 		b.p.Units[i].Cost = math.Round(b.p.Units[i].Cost*100+float64(feet)*dollars*100) / 100
-		counted++
+		said.Units++
 	}
-	if counted > 0 {
-		b.assume("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbors that burn together need less", counted, dollars)
-	}
-	if len(missing) > 0 {
-		b.assume("without a shape, and so without the cost of a break: %s", strings.Join(missing, ", "))
-	}
+	b.assume(said)
 }
 
 func recordsByUnit(records []habitat.BurnRecord) map[string][]habitat.BurnRecord {
@@ -287,7 +275,7 @@ func (b *builder) groups() {
 	prop := &b.in.Property
 	for _, m := range prop.Mixes {
 		if !slices.ContainsFunc(b.in.Units, func(u habitat.Unit) bool { return u.Mix == m.Name }) {
-			b.assume("mix %s has no units and was left out", m.Name)
+			b.assume(GroupWithoutUnits{Name: m.Name})
 			continue
 		}
 		mix := problem.Mix{Name: m.Name}
@@ -298,7 +286,7 @@ func (b *builder) groups() {
 	}
 	for _, r := range prop.Refuges {
 		if !slices.ContainsFunc(b.in.Units, func(u habitat.Unit) bool { return u.Refuge == r.Name }) {
-			b.assume("refuge group %s has no units and was left out", r.Name)
+			b.assume(GroupWithoutUnits{Name: r.Name, IsRefuge: true})
 			continue
 		}
 		b.p.Refuges = append(b.p.Refuges, problem.Refuge{Name: r.Name, MaxShare: float64(r.MaxShare)})

@@ -1,6 +1,7 @@
 package assemble
 
 import (
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -56,8 +57,17 @@ func build(t *testing.T, in Input) *Result {
 	return r
 }
 
-func assumes(r *Result, text string) bool {
-	return slices.ContainsFunc(r.Assumptions, func(a string) bool { return strings.Contains(a, text) })
+// assumes reports whether something was taken for granted.
+func assumes(r *Result, want Assumption) bool {
+	return slices.ContainsFunc(r.Assumptions, func(a Assumption) bool { return reflect.DeepEqual(a, want) })
+}
+
+// assumesAge reports whether the age of a unit was taken for granted.
+func assumesAge(r *Result, unit string, how habitat.AgeAssumed) bool {
+	return slices.ContainsFunc(r.Assumptions, func(a Assumption) bool {
+		age, ok := a.(AssumedAge)
+		return ok && age.Unit == unit && age.Age.Assumed == how
+	})
 }
 
 func TestAgesAndYears(t *testing.T) {
@@ -71,8 +81,8 @@ func TestAgesAndYears(t *testing.T) {
 			t.Errorf("%s: age %d, want %d", p.Units[i].ID, p.Units[i].Age, want)
 		}
 	}
-	if !assumes(r, "C: assumed due (no burn on record)") || assumes(r, "A: assumed") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	if !assumesAge(r, "C", habitat.AtMaxInterval) || assumesAge(r, "A", habitat.AtMaxInterval) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
 	}
 	if p.Units[0].Cost != 1150.5 {
 		t.Errorf("cost in dollars: %v", p.Units[0].Cost)
@@ -108,8 +118,8 @@ func TestRecordedBurnsAreLocks(t *testing.T) {
 	if !slices.Equal(r.Problem.Locks, want) {
 		t.Errorf("locks %+v, want %+v", r.Problem.Locks, want)
 	}
-	if !assumes(r, "B was locked to rest in 2027 but has burned") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	if !assumes(r, LockOvertaken{Unit: "B", Year: 2027}) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
 	}
 	if len(r.Recorded) != 1 || r.Recorded[0] != (habitat.PlannedBurn{Unit: "B", Year: 2027, Season: "dormant"}) {
 		t.Errorf("recorded %+v", r.Recorded)
@@ -131,8 +141,8 @@ func TestFactsBeatRestAndCaps(t *testing.T) {
 	if r.Problem.Caps[0].Acres != 40 || r.Problem.Caps[1].Acres != 30 {
 		t.Errorf("caps %v, %v", r.Problem.Caps[0].Acres, r.Problem.Caps[1].Acres)
 	}
-	if !assumes(r, "before its min interval") || !assumes(r, "the cap gives way") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	if !assumes(r, BurnedEarly{Unit: "A", Year: 2027, Age: 1, MinInterval: 2}) || !assumes(r, CapGivesWay{Year: 2027, Of: CapAcres, Sum: 40, Capped: 30}) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
 	}
 }
 
@@ -144,8 +154,8 @@ func TestFactsThatBreakForGoodMoveTheStart(t *testing.T) {
 	if r.Problem.FirstYear != 2028 || r.Problem.Units[0].Age != 0 || r.Problem.Units[2].Age != 3 {
 		t.Errorf("first year %d, ages %+v", r.Problem.FirstYear, r.Ages)
 	}
-	if !assumes(r, "A and B, which are kept apart, both burned in 2027") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	if !assumes(r, ApartBurned{"A", "B", 2027}) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
 	}
 }
 
@@ -155,8 +165,8 @@ func TestSeasonThatIsOver(t *testing.T) {
 	in.Records = append(in.Records, burn("B", "2027-02-01"))
 	r := build(t, in)
 	want := []problem.Closed{{Unit: 0, Year: 2027, Season: 0}, {Unit: 2, Year: 2027, Season: 0}}
-	if !slices.Equal(r.Problem.Closed, want) || !assumes(r, "dormant season 2027 is over") {
-		t.Errorf("closed: %+v, assumptions %q", r.Problem.Closed, r.Assumptions)
+	if !slices.Equal(r.Problem.Closed, want) || !assumes(r, SeasonOver{"dormant", 2027}) {
+		t.Errorf("closed: %+v, assumptions %+v", r.Problem.Closed, r.Assumptions)
 	}
 	if got := r.Problem.Caps[0].BurnDays; got[0] != 1 || got[1] != problem.NoLimit {
 		t.Errorf("burn days of the first year: %v, want the one that is recorded and no limit", got)
@@ -181,8 +191,8 @@ func TestLocksOfASeasonThatIsOver(t *testing.T) {
 	if !slices.Equal(r.Problem.Locks, want) {
 		t.Errorf("locks: %+v, want %+v", r.Problem.Locks, want)
 	}
-	if !assumes(r, "C was locked to burn in dormant season 2027, which is over without a burn on record") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	if !assumes(r, LockOvertaken{"C", "dormant", 2027}) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
 	}
 }
 
@@ -207,9 +217,9 @@ func TestClosures(t *testing.T) {
 	if len(r.Problem.Locks) > 0 {
 		t.Errorf("a closed season is not a lock: %+v", r.Problem.Locks)
 	}
-	for _, want := range []string{"A has no usable day in early-growing", "dormant season 2028 is closed to A: closures"} {
+	for _, want := range []Assumption{NeverOpen{"A", "early-growing"}, SeasonClosed{Season: "dormant", Year: 2028, Units: []string{"A"}}} {
 		if !assumes(r, want) {
-			t.Errorf("assumptions without %q: %q", want, r.Assumptions)
+			t.Errorf("assumptions without %+v: %+v", want, r.Assumptions)
 		}
 	}
 }
@@ -342,8 +352,8 @@ func TestBreaksAreInTheCost(t *testing.T) {
 	if p := r.Problem; p.Units[0].Cost != 3150.5 || p.Units[1].Cost != 2150.5 || p.Units[2].Cost != 1150.5 {
 		t.Errorf("costs %v, %v, %v", p.Units[0].Cost, p.Units[1].Cost, p.Units[2].Cost)
 	}
-	if !assumes(r, "the cost of 2 units holds their break at $0.40 a foot") || !assumes(r, "without the cost of a break: C") {
-		t.Errorf("assumptions: %q", r.Assumptions)
+	if !assumes(r, BreaksInCost{Units: 2, DollarsAFoot: 0.4, WithoutShapes: []string{"C"}}) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
 	}
 }
 

@@ -1,11 +1,8 @@
 package assemble
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
-	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
 )
@@ -46,7 +43,7 @@ func (b *builder) closedSeasons() {
 	for s := range b.p.Seasons {
 		over := b.in.Property.SeasonSpan(s, b.in.FirstYear).Last.Before(b.in.Today)
 		if over {
-			b.assume("%s is over: nothing new is planned in it", habitat.SeasonWords(b.p.Seasons[s], b.in.FirstYear))
+			b.assume(SeasonOver{b.p.Seasons[s], b.in.FirstYear})
 			b.overtakenLocks(s)
 		}
 		years := make([][]int, b.p.T()) // the units that are closed, by year
@@ -57,7 +54,7 @@ func (b *builder) closedSeasons() {
 		}
 		for t, units := range years {
 			if len(units) > 0 && !(t == 0 && over) {
-				b.assume("%s is closed to %s: closures and the crew's calendar leave no day", habitat.SeasonWords(b.p.Seasons[s], b.yearOf(t)), b.someOf(s, units))
+				b.assume(b.closedTo(s, t, units))
 			}
 		}
 		for t := range days[s] {
@@ -85,7 +82,7 @@ func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]in
 		}
 	}
 	if !open {
-		b.assume("%s has no usable day in %s: closures and the crew's calendar take them all", u.ID, b.p.Seasons[s])
+		b.assume(NeverOpen{u.ID, b.p.Seasons[s]})
 		return
 	}
 	for _, t := range closed {
@@ -97,25 +94,20 @@ func (b *builder) isOpen(unit string, days []date.Day) bool {
 	return slices.ContainsFunc(days, func(d date.Day) bool { return !b.in.Property.IsClosed(unit, d) })
 }
 
-// someOf names units: all that may burn in a season, the one, or how many.
-func (b *builder) someOf(s int, units []int) string {
+// closedTo is a season that is closed to units in a year.
+func (b *builder) closedTo(s, t int, units []int) SeasonClosed {
+	closed := SeasonClosed{Season: b.p.Seasons[s], Year: b.yearOf(t)}
 	allowed := 0
 	for i := range b.p.Units {
 		if b.p.Units[i].Allows(s) {
 			allowed++
 		}
 	}
-	if len(units) == allowed {
-		return "every unit that may burn in it"
+	for _, i := range units {
+		closed.Units = append(closed.Units, b.p.Units[i].ID)
 	}
-	var names []string
-	for k, i := range units {
-		if k == 3 && len(units) > 4 {
-			return fmt.Sprintf("%s and %d more units", strings.Join(names, ", "), len(units)-3)
-		}
-		names = append(names, b.p.Units[i].ID)
-	}
-	return strings.Join(names, ", ")
+	closed.All = len(units) == allowed
+	return closed
 }
 
 // overtakenLocks drops the manager's locks of burns in a season of the first
@@ -126,7 +118,7 @@ func (b *builder) overtakenLocks(s int) {
 		u := &b.p.Units[l.Unit]
 		gone := l.Year == b.p.FirstYear && l.Burn && l.Season == s && !b.hasBurned(u.ID, b.in.FirstYear)
 		if gone {
-			b.assume("%s was locked to burn in %s, which is over without a burn on record; the lock is not counted", u.ID, habitat.SeasonWords(b.p.Seasons[s], date.ProgramYear(l.Year)))
+			b.assume(LockOvertaken{u.ID, b.p.Seasons[s], date.ProgramYear(l.Year)})
 		}
 		return gone
 	})

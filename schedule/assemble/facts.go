@@ -1,10 +1,11 @@
 package assemble
 
 import (
-	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
 
@@ -31,7 +32,7 @@ func (b *builder) recorded() (startLater bool) {
 		if s, _, ok := in.Property.SeasonOf(reset.On); ok && b.p.Units[i].Allows(s) {
 			season[i] = s
 		} else {
-			b.assume("%s burned on %s, outside the seasons in which it may burn; it is counted in one of them", u.ID, reset.On)
+			b.assume(BurnedOutOfSeason{u.ID, reset.On})
 		}
 	}
 	if b.breaksForGood(burned) {
@@ -46,7 +47,7 @@ func (b *builder) recorded() (startLater bool) {
 		} else if u.Age+1 < u.MinInterval {
 			// It burns in the first year whatever its age, so an age that allows
 			// it changes nothing after that.
-			b.assume("%s burned in %d at age %d, before its min interval of %d years; the burn stands", u.ID, first, u.Age+1, u.MinInterval)
+			b.assume(BurnedEarly{Unit: u.ID, Year: first, Age: u.Age + 1, MinInterval: u.MinInterval})
 			u.Age = u.MinInterval - 1
 		}
 		planned := habitat.PlannedBurn{Unit: u.ID, Year: first}
@@ -76,16 +77,14 @@ func (b *builder) treated(i int, reset habitat.Reset) {
 			caps.BurnDays[s] += u.BurnDays
 		}
 	}
-	b.assume("%s: %s on %s set its stand age back; it rests in %d, and takes nothing of what may burn", u.ID, reset.By, reset.On, b.in.FirstYear)
+	b.assume(AgeSetBack{u.ID, reset, b.in.FirstYear})
 }
 
 // breaksForGood says why the burned units break an apart pair or a refuge.
 func (b *builder) breaksForGood(burned []int) bool {
-	later := fmt.Sprintf("; the plan starts with %d, and the units without a burn on record are taken to rest in %d", b.in.FirstYear+1, b.in.FirstYear)
 	for _, pair := range b.p.Apart {
 		if slices.Contains(burned, pair[0]) && slices.Contains(burned, pair[1]) {
-			b.facts = append(b.facts, fmt.Sprintf("%s and %s, which are kept apart, both burned in %d%s",
-				b.p.Units[pair[0]].ID, b.p.Units[pair[1]].ID, b.in.FirstYear, later))
+			b.facts = append(b.facts, ApartBurned{b.p.Units[pair[0]].ID, b.p.Units[pair[1]].ID, b.in.FirstYear})
 		}
 	}
 	acres := b.p.RefugeAcres()
@@ -97,7 +96,7 @@ func (b *builder) breaksForGood(burned []int) bool {
 			}
 		}
 		if limit := refuge.MaxShare * acres[r]; !problem.Meets(sum, limit) {
-			b.facts = append(b.facts, fmt.Sprintf("%.1f acres of refuge group %s burned in %d, which allows %.1f%s", sum, refuge.Name, b.in.FirstYear, limit, later))
+			b.facts = append(b.facts, RefugeBurned{refuge.Name, b.in.FirstYear, quantity.Acres(sum), quantity.Acres(limit)})
 		}
 	}
 	return len(b.facts) > 0
@@ -109,7 +108,7 @@ func (b *builder) dropLocks(unit int) {
 	b.p.Locks = slices.DeleteFunc(b.p.Locks, func(l problem.Lock) bool {
 		gone := l.Unit == unit && l.Year == b.p.FirstYear
 		if gone && !l.Burn {
-			b.assume("%s was locked to rest in %d but has burned; the record stands", b.p.Units[unit].ID, l.Year)
+			b.assume(LockOvertaken{Unit: b.p.Units[unit].ID, Year: date.ProgramYear(l.Year)})
 		}
 		return gone
 	})
@@ -136,16 +135,16 @@ func (b *builder) giveWay(burned []int, season map[int]int) {
 			}
 		}
 	}
-	raise := func(limit *float64, sum float64, what string) {
+	raise := func(limit *float64, sum float64, of CapKind, season string) {
 		if !problem.Meets(sum, *limit) {
-			b.assume("%d: what has burned already takes %.1f %s, more than the cap of %.1f; the cap gives way", b.in.FirstYear, sum, what, *limit)
+			b.assume(CapGivesWay{Year: b.in.FirstYear, Of: of, Season: season, Sum: sum, Capped: *limit})
 			*limit = sum
 		}
 	}
-	raise(&caps.Acres, acres, "acres")
-	raise(&caps.Burns, float64(len(burned)), "burns")
-	raise(&caps.Cost, cost, "dollars")
+	raise(&caps.Acres, acres, CapAcres, "")
+	raise(&caps.Burns, float64(len(burned)), CapBurns, "")
+	raise(&caps.Cost, cost, CapDollars, "")
 	for s := range days {
-		raise(&caps.BurnDays[s], days[s], "burn days in "+b.p.Seasons[s])
+		raise(&caps.BurnDays[s], days[s], CapBurnDays, b.p.Seasons[s])
 	}
 }

@@ -53,7 +53,7 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 	for _, other := range found {
 		one := view.NewAlternative(kept.Problem, &other)
 		if o.Keep {
-			made := &assemble.Result{Problem: kept.Problem, Assumptions: kept.Assumptions}
+			made := &Made{Result: assemble.Result{Problem: kept.Problem}, Words: kept.Assumptions}
 			plan, err := s.storePlan(ctx, made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", habitat.PlanStanding{Standing: habitat.DraftPlan, Trial: fmt.Sprintf("alternative to plan %d", kept.Number)}, nil)
 			if err != nil {
 				return nil, err

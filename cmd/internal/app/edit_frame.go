@@ -12,7 +12,6 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
-	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/problem/clash"
 	"emberquilt/schedule/rotation"
@@ -26,7 +25,7 @@ type editFrame struct {
 	session Session // of that moment; its store is not used
 	data    store.Stamp
 	stored  *StoredPlan
-	made    *assemble.Result
+	made    *Made
 	// burns are those of the stored plan, by the numbers of the problem.
 	burns        []problem.Burn
 	unit, season map[string]int

@@ -167,7 +167,7 @@ func (now *editing) view() (*view.Edited, error) {
 // plan gathers what the views of an answer are computed from.
 func (f *editFrame) plan(p *problem.Problem, a *problem.Answer) *view.Plan {
 	s := &f.session
-	return &view.Plan{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records, Pairs: s.Pairs, Problem: p, Answer: a, Assumptions: f.made.Assumptions}
+	return &view.Plan{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records, Pairs: s.Pairs, Problem: p, Answer: a, Assumptions: f.made.Words}
 }
 
 func (now *editing) news() EditNews {
@@ -336,7 +336,7 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 		return nil, clashError(result.Answer)
 	}
 	words := fmt.Sprintf("plan %d with %d of its decisions fixed by hand", f.stored.Number, len(now.edits))
-	made := &assemble.Result{Problem: now.p, Assumptions: append([]string{words}, f.made.Assumptions...)}
+	made := &Made{Result: assemble.Result{Problem: now.p}, Words: append([]string{words}, f.made.Words...)}
 	kept, err := s.storePlan(ctx, made, result, nil, note, "keep an edited plan", habitat.PlanStanding{Standing: habitat.AdoptedPlan, Why: note}, func(tx *store.Tx) error {
 		d, serial, err := tx.Draft()
 		if err != nil {

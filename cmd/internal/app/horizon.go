@@ -6,6 +6,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/report/view"
 	"emberquilt/schedule/assemble"
 )
 
@@ -29,8 +30,15 @@ func (h *Horizon) validate() error {
 	return nil
 }
 
+// Made is a rotation problem of a property with what is said of it.
+type Made struct {
+	assemble.Result
+	// Words says in plain words what was taken for granted.
+	Words []string
+}
+
 // Problem makes the rotation problem of the property as it stands.
-func (s *Session) Problem(ctx context.Context, over Horizon) (*assemble.Result, error) {
+func (s *Session) Problem(ctx context.Context, over Horizon) (*Made, error) {
 	var before *StoredPlan
 	if number := s.Adopted(); number > 0 {
 		var err error
@@ -43,7 +51,7 @@ func (s *Session) Problem(ctx context.Context, over Horizon) (*assemble.Result, 
 
 // problemAfter makes the problem with a plan to keep to in the first years; nil for
 // none.
-func (s *Session) problemAfter(ctx context.Context, over Horizon, before *StoredPlan, keepYears int) (*assemble.Result, error) {
+func (s *Session) problemAfter(ctx context.Context, over Horizon, before *StoredPlan, keepYears int) (*Made, error) {
 	if err := over.validate(); err != nil {
 		return nil, err
 	}
@@ -64,6 +72,5 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 	if err != nil {
 		return nil, err
 	}
-	made.Assumptions = append(words, made.Assumptions...)
-	return made, nil
+	return &Made{Result: *made, Words: append(words, view.AssumptionWords(made.Assumptions)...)}, nil
 }

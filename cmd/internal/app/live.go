@@ -270,7 +270,7 @@ func (b *rebuild) mergedAge(parts []*habitat.Unit, u *habitat.Unit) {
 	recorded := true
 	for _, part := range parts {
 		age := p.AgeAtEnd(part, b.now.Records, year, b.today)
-		recorded = recorded && age.Assumption == ""
+		recorded = recorded && age.Assumed == habitat.OnRecord
 		all = append(all, aged{age.Years, part.Acres})
 	}
 	u.EstimatedAge, u.EstimatedIn = nil, 0

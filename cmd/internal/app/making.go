@@ -6,7 +6,6 @@ import (
 	"errors"
 
 	"emberquilt/habitat"
-	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 	"emberquilt/schedule/whatif"
@@ -95,7 +94,7 @@ func (o *PlanOptions) standing(s *Session) habitat.PlanStanding {
 
 // storePlan puts a plan into the property file with its standing and reads it back;
 // also, where it is not nil, belongs to the same change.
-func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, standing habitat.PlanStanding, also func(*store.Tx) error) (*StoredPlan, error) {
+func (s *Session) storePlan(ctx context.Context, made *Made, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, standing habitat.PlanStanding, also func(*store.Tx) error) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
@@ -112,7 +111,7 @@ func (s *Session) storePlan(ctx context.Context, made *assemble.Result, result *
 		PlanHead: store.PlanHead{
 			MadeFor: s.Today, FirstYear: yearOf(p), Years: p.Years, Status: answer.Status, Cost: answer.Cost, Bound: answer.Bound, Note: note, Data: s.Change.Stamp(),
 		},
-		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: made.Assumptions, Program: s.Version,
+		Problem: files[0].Bytes(), Answer: files[1].Bytes(), Certificate: files[2].Bytes(), Assumptions: made.Words, Program: s.Version,
 	}
 	var number int
 	err = s.update(ctx, reason, func(tx *store.Tx) (err error) {

@@ -288,7 +288,7 @@ func TestBurnDaysOfThePlan(t *testing.T) {
 			t.Errorf("%+v: a cap of %v days, want %v", test.days, got, test.want)
 		}
 		said := ""
-		for _, words := range made.Assumptions {
+		for _, words := range made.Words {
 			if strings.HasPrefix(words, "burn days in spring") {
 				said = words
 			}

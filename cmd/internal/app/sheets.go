@@ -28,7 +28,7 @@ func (c *Contents) Sheet() (*view.Sheet, error) {
 	in.Breaks, in.Near = map[string][]string{}, map[string][]string{}
 	for _, u := range c.Due.Units {
 		in.Breaks[u.Unit] = c.Breaks().UnitWords(u.Unit, c.Due.Year)
-		in.Near[u.Unit] = view.NearLines(u.Unit, c.Session.near(u.Unit))
+		in.Near[u.Unit] = view.NearLines(c.Session.near(u.Unit))
 	}
 	return view.NewSheet(c.Due, in), nil
 }
@@ -112,9 +112,9 @@ func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 		in.Need, in.Winds = t.Need.Words, view.WindWords(t.Card)
 	}
 	near := slices.DeleteFunc(c.Session.near(unit.ID), func(n view.Near) bool { return n.Distance > nextTo })
-	in.Near = view.NearLines(unit.ID, near)
+	in.Near = view.NearLines(near)
 	in.Breaks = c.Breaks().UnitWords(unit.ID, burn.Year)
-	in.Places = view.NearLines(unit.ID, c.Session.near(unit.ID))
+	in.Places = view.NearLines(c.Session.near(unit.ID))
 	for _, pair := range c.Session.Pairs {
 		if other, ok := otherOf(pair, unit.ID); ok {
 			in.Adjoining = append(in.Adjoining, view.AdjoiningLine(other, pair.SharedFeet))

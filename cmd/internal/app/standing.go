@@ -7,7 +7,6 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/report/view"
-	"emberquilt/schedule/assemble"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rehearsal"
 	"emberquilt/schedule/rotation"
@@ -17,7 +16,7 @@ import (
 // candidate is a plan whose first year may stand up better than the plain one.
 type candidate struct {
 	kind   view.FirstYear
-	made   *assemble.Result
+	made   *Made
 	result *rotation.Result
 }
 
@@ -40,7 +39,7 @@ type standing struct {
 // standsBest makes plans whose first years differ, rehearses each on the same
 // futures, and gives the best, where other futures confirm that it falls short by
 // less than the plain plan; else it gives the plain plan.
-func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *rotation.Result, o PlanOptions) (*standing, error) {
+func (s *Session) standsBest(ctx context.Context, made *Made, plain *rotation.Result, o PlanOptions) (*standing, error) {
 	r := *o.Rehearse
 	if err := r.validate(&s.Property); err != nil {
 		return nil, err
@@ -94,7 +93,7 @@ func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *
 		}
 	}
 	kept := *out.made
-	kept.Assumptions = append([]string{said.Words()}, kept.Assumptions...)
+	kept.Words = append([]string{said.Words()}, kept.Words...)
 	out.made = &kept
 	asked := make([]habitat.Rule, len(report))
 	out.rehearsal = st.value(result, asked, r)
@@ -110,7 +109,7 @@ func (s *Session) standsBest(ctx context.Context, made *assemble.Result, plain *
 
 // candidates gives the plain plan and others with different first years: those
 // with burn days between the poor and the median year, and some nearly as good.
-func (s *Session) candidates(ctx context.Context, made *assemble.Result, plain *rotation.Result, o PlanOptions) ([]candidate, error) {
+func (s *Session) candidates(ctx context.Context, made *Made, plain *rotation.Result, o PlanOptions) ([]candidate, error) {
 	all := []candidate{{view.FirstYear{}, made, plain}}
 	add := func(c candidate) {
 		a := c.result.Answer

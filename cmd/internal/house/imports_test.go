@@ -61,7 +61,7 @@ var rules = []rule{
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
-	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/whatif", "schedule/window")},
+	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/assemble", "schedule/problem", "schedule/whatif", "schedule/window")},
 	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
 	// Plans of the demo's ground for the tests of the reports.
 	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/ground/geofile", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/reference", "schedule/window", "report/view", "testdata/demo")},

@@ -77,8 +77,8 @@ func Terrace() *view.Plan {
 	plan.Answer.Warnings = []string{"an invented warning for the tests"}
 	for i := range plan.Units {
 		u := &plan.Units[i]
-		if age := p.AgeAtEnd(u, plan.Records, 2026, Today); age.Assumption != "" {
-			plan.Assumptions = append(plan.Assumptions, u.ID+": "+age.Assumption)
+		if age := p.AgeAtEnd(u, plan.Records, 2026, Today); age.Assumed != habitat.OnRecord {
+			plan.Assumptions = append(plan.Assumptions, u.ID+": "+view.AssumedAgeWords(&age))
 		}
 	}
 	for _, id := range []string{plan.Units[1].ID, plan.Units[4].ID, plan.Units[7].ID} {

@@ -1,0 +1,114 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/schedule/assemble"
+)
+
+// AssumptionWords says what was taken for granted when a problem was made, in the
+// order of the values.
+func AssumptionWords(all []assemble.Assumption) []string {
+	words := make([]string, 0, len(all))
+	for _, a := range all {
+		words = append(words, assumptionWords(a)...)
+	}
+	return words
+}
+
+func assumptionWords(assumption assemble.Assumption) []string {
+	one := func(format string, args ...any) []string { return []string{fmt.Sprintf(format, args...)} }
+	switch a := assumption.(type) {
+	case assemble.AssumedAge:
+		return one("%s: %s", a.Unit, AssumedAgeWords(&a.Age))
+	case assemble.OwnedFrom:
+		late := ""
+		if a.Late > 0 {
+			late = fmt.Sprintf("; %d of the years before count as overdue in the shortfall all the same, alike in every plan", a.Late)
+		}
+		return one("%s is owned from %s on: it is closed before, and due when it comes%s", a.Unit, a.From, late)
+	case assemble.OwnedUntil:
+		return one("%s is owned until %s: it is closed after that, and the years after count in the shortfall by its age then", a.Unit, a.Until)
+	case assemble.BreaksInCost:
+		return breaksWords(a)
+	case assemble.GroupWithoutUnits:
+		if a.IsRefuge {
+			return one("refuge group %s has no units and was left out", a.Name)
+		}
+		return one("mix %s has no units and was left out", a.Name)
+	case assemble.SeasonOver:
+		return one("%s is over: nothing new is planned in it", habitat.SeasonWords(a.Season, a.Year))
+	case assemble.SeasonClosed:
+		return one("%s is closed to %s: closures and the crew's calendar leave no day", habitat.SeasonWords(a.Season, a.Year), closedTo(a))
+	case assemble.NeverOpen:
+		return one("%s has no usable day in %s: closures and the crew's calendar take them all", a.Unit, a.Season)
+	case assemble.LockOvertaken:
+		if a.Season == "" {
+			return one("%s was locked to rest in %d but has burned; the record stands", a.Unit, a.Year)
+		}
+		return one("%s was locked to burn in %s, which is over without a burn on record; the lock is not counted", a.Unit, habitat.SeasonWords(a.Season, a.Year))
+	case assemble.BurnedOutOfSeason:
+		return one("%s burned on %s, outside the seasons in which it may burn; it is counted in one of them", a.Unit, a.On)
+	case assemble.BurnedEarly:
+		return one("%s burned in %d at age %d, before its min interval of %d years; the burn stands", a.Unit, a.Year, a.Age, a.MinInterval)
+	case assemble.AgeSetBack:
+		return one("%s: %s on %s set its stand age back; it rests in %d, and takes nothing of what may burn", a.Unit, a.Reset.By, a.Reset.On, a.Year)
+	case assemble.CapGivesWay:
+		return one("%d: what has burned already takes %.1f %s, more than the cap of %.1f; the cap gives way", a.Year, a.Sum, capNoun(a), a.Capped)
+	case assemble.ApartBurned:
+		return one("%s and %s, which are kept apart, both burned in %d; the plan starts with %d, and the units without a burn on record are taken to rest in %d",
+			a.A, a.B, a.Year, a.Year+1, a.Year)
+	case assemble.RefugeBurned:
+		return one("%.1f acres of refuge group %s burned in %d, which allows %.1f; the plan starts with %d, and the units without a burn on record are taken to rest in %d",
+			float64(a.Burned), a.Refuge, a.Year, float64(a.Allows), a.Year+1, a.Year)
+	}
+	panic(fmt.Sprintf("view: no words for %T", assumption))
+}
+
+// AssumedAgeWords says what a stand age rests on that no record shows; empty for one
+// that a record shows.
+func AssumedAgeWords(age *habitat.StandAge) string {
+	switch age.Assumed {
+	case habitat.FromEstimate:
+		return fmt.Sprintf("no burn on record; the estimated age of %d at the end of %d is taken as %d at the end of %d",
+			age.Estimate, age.EstimatedIn, age.Years, age.EndOf)
+	case habitat.AtMaxInterval:
+		return fmt.Sprintf("assumed due (no burn on record), at its max interval of %d years at the end of %d", age.Years, age.EndOf)
+	}
+	return ""
+}
+
+func breaksWords(a assemble.BreaksInCost) (words []string) {
+	if a.Units > 0 {
+		words = append(words, fmt.Sprintf("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbors that burn together need less", a.Units, a.DollarsAFoot))
+	}
+	if len(a.WithoutShapes) > 0 {
+		words = append(words, "without a shape, and so without the cost of a break: "+strings.Join(a.WithoutShapes, ", "))
+	}
+	return words
+}
+
+// closedTo names units: all that may burn in a season, some, or how many.
+func closedTo(a assemble.SeasonClosed) string {
+	switch {
+	case a.All:
+		return "every unit that may burn in it"
+	case len(a.Units) > 4:
+		return fmt.Sprintf("%s and %d more units", strings.Join(a.Units[:3], ", "), len(a.Units)-3)
+	}
+	return strings.Join(a.Units, ", ")
+}
+
+func capNoun(a assemble.CapGivesWay) string {
+	switch a.Of {
+	case assemble.CapAcres:
+		return "acres"
+	case assemble.CapBurns:
+		return "burns"
+	case assemble.CapDollars:
+		return "dollars"
+	}
+	return "burn days in " + a.Season
+}
