@@ -205,17 +205,6 @@ func States() []string {
 	return all
 }
 
-// Of lists the counties of a state, by name.
-func Of(state string) []string {
-	var all []string
-	for i := range All() {
-		if c := &All()[i]; c.State == state {
-			all = append(all, c.Name)
-		}
-	}
-	return all
-}
-
 // stateNamed gives the full name of a state or its postal letters; empty for none.
 func stateNamed(text string) string {
 	text = fold(text)

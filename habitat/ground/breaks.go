@@ -179,11 +179,3 @@ func (o *outline) cut(ring Ring, part stretch) Line {
 	}
 	return append(line, between(k-1, part.to))
 }
-
-// Needed sums what remains to be made.
-func Needed(breaks []Break) (sum quantity.Feet) {
-	for _, b := range breaks {
-		sum += b.Needed
-	}
-	return sum
-}

@@ -53,7 +53,7 @@ func suiting(d Downwind) string {
 	var all []string
 	for i, reached := range d.Reached {
 		if !reached {
-			all = append(all, quantity.CompassPoints()[i])
+			all = append(all, compass()[i])
 		}
 	}
 	return strings.Join(all, " ")
@@ -96,7 +96,14 @@ func TestDownwindByHand(t *testing.T) {
 	}
 }
 
-func compass() []string { c := quantity.CompassPoints(); return c[:] }
+// compass names the 16 points of the compass.
+func compass() []string {
+	var all []string
+	for i := range 16 {
+		all = append(all, quantity.Bearing(22.5*float64(i)).Compass())
+	}
+	return all
+}
 
 // The least way in the smoke, where it is not the shortest: a road 55 ft south
 // that goes on to the east, with the wind from the west.
@@ -257,10 +264,10 @@ func TestDownwindAgainstSampling(t *testing.T) {
 		here := 0
 		for k := range 16 {
 			if all[i].Strict[k] && !d.Reached[k] {
-				t.Errorf("pair %d, wind from %s: said to suit, but the sampling finds smoke on the road: %s", i, quantity.CompassPoints()[k], describe(&pairs[i]))
+				t.Errorf("pair %d, wind from %s: said to suit, but the sampling finds smoke on the road: %s", i, compass()[k], describe(&pairs[i]))
 			}
 			if d.Reached[k] && !all[i].Wide[k] {
-				t.Errorf("pair %d, wind from %s: said to reach, %.1f ft, beyond the tolerance: %s", i, quantity.CompassPoints()[k], float64(d.Distance[k]), describe(&pairs[i]))
+				t.Errorf("pair %d, wind from %s: said to reach, %.1f ft, beyond the tolerance: %s", i, compass()[k], float64(d.Distance[k]), describe(&pairs[i]))
 			}
 			if d.Reached[k] {
 				here++

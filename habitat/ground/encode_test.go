@@ -2,7 +2,6 @@ package ground_test
 
 import (
 	"encoding/json"
-	"os"
 	"testing"
 
 	"github.com/peterstace/simplefeatures/geom"
@@ -16,12 +15,8 @@ import (
 // through both forms.
 func TestShapeRoundTrip(t *testing.T) {
 	name := "mecklenburg/political_boundaries.geojson"
-	file, err := os.Open(refdata.File(t, "polygons/"+name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	features, _ := geofile.ReadGeoJSON(file, name)
+	layer, _ := geofile.Read(refdata.File(t, "polygons/"+name), geofile.Options{})
+	features := layer.Features
 	if len(features) < 50 {
 		t.Fatalf("only %d features", len(features))
 	}

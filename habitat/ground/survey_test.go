@@ -19,6 +19,14 @@ import (
 	"emberquilt/testdata/refdata"
 )
 
+// needed sums what remains to be made.
+func needed(breaks []ground.Break) (sum quantity.Feet) {
+	for i := range breaks {
+		sum += breaks[i].Needed
+	}
+	return sum
+}
+
 // exactPairs gives the pairs of shapes that have an edge with exactly the same
 // ends, and the feet of those edges: a computation of the test's own.
 func exactPairs(shapes []ground.Shape) map[[2]int]float64 {
@@ -254,7 +262,7 @@ func TestBreaksAgainstGEOS(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := ground.Needed(survey.Breaks(together, nil)).Meters()
+		got := needed(survey.Breaks(together, nil)).Meters()
 		t.Logf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
 		if math.Abs(got-want) > 0.03*want {
 			t.Errorf("%s: %.0f m of break, GEOS has %.0f m of outer boundary", c.name, got, want)
@@ -315,10 +323,10 @@ func TestBreaksOfSquares(t *testing.T) {
 	if pairs[0].Corner || !pairs[1].Corner || pairs[1].A != 1 || pairs[1].B != 2 || pairs[1].Gap > 0.001 {
 		t.Errorf("corner: %+v", pairs)
 	}
-	alone := ground.Needed(s.Breaks([]int{0}, nil)) + ground.Needed(s.Breaks([]int{1}, nil))
+	alone := needed(s.Breaks([]int{0}, nil)) + needed(s.Breaks([]int{1}, nil))
 	near(t, "alone", float64(alone), 8*1320, 0.02)
 	together := s.Breaks([]int{0, 1, 3}, nil)
-	near(t, "together", float64(ground.Needed(together)), 6*1320, 0.02)
+	near(t, "together", float64(needed(together)), 6*1320, 0.02)
 	near(t, "road", float64(s.Breaks([]int{0}, standing)[0].Standing), 1320, 0.01)
 	both := s.Breaks([]int{0, 1}, standing)
 	near(t, "road and neighbor", float64(both[0].Needed), 2*1320, 0.01)
@@ -335,9 +343,9 @@ func TestBreaksOfSquares(t *testing.T) {
 	var single quantity.Feet
 	for i := range konza {
 		all[i] = i
-		single += ground.Needed(survey.Breaks([]int{i}, nil))
+		single += needed(survey.Breaks([]int{i}, nil))
 	}
-	t.Logf("Konza: each unit alone %v ft, all together %v ft", single, ground.Needed(survey.Breaks(all, nil)))
+	t.Logf("Konza: each unit alone %v ft, all together %v ft", single, needed(survey.Breaks(all, nil)))
 }
 
 func mustNeighbors(t *testing.T, s *ground.Survey) []ground.Pair {

@@ -16,7 +16,7 @@ func TestToMakeIsAsLongAsNeeded(t *testing.T) {
 	road := s.NewStanding([]ground.Line{{shapes[0].Polygons[0].Outer[0], shapes[2].Polygons[0].Outer[1]}}) // along the south side
 	for _, standing := range []*ground.Standing{nil, road} {
 		for _, together := range [][]int{{0}, {1}, {0, 1}, {0, 2}, {0, 1, 2, 3}, {2, 1}} {
-			want := ground.Needed(s.Breaks(together, standing))
+			want := needed(s.Breaks(together, standing))
 			var got float64
 			for _, line := range s.ToMake(together, standing) {
 				for i := 1; i < len(line); i++ {
@@ -28,7 +28,7 @@ func TestToMakeIsAsLongAsNeeded(t *testing.T) {
 			}
 		}
 	}
-	if alone, both := ground.Needed(s.Breaks([]int{0}, nil))+ground.Needed(s.Breaks([]int{1}, nil)), ground.Needed(s.Breaks([]int{0, 1}, nil)); !(both < 0.8*alone) {
+	if alone, both := needed(s.Breaks([]int{0}, nil))+needed(s.Breaks([]int{1}, nil)), needed(s.Breaks([]int{0, 1}, nil)); !(both < 0.8*alone) {
 		t.Errorf("two squares side by side need %v ft together and %v ft apart", both, alone)
 	}
 }

@@ -91,9 +91,6 @@ type Range[Q ~float64 | ~int] struct {
 	HasMin, HasMax bool
 }
 
-// Between gives the range from lo to hi.
-func Between[Q ~float64 | ~int](lo, hi Q) Range[Q] { return Range[Q]{lo, hi, true, true} }
-
 // IsSet reports whether the range limits anything.
 func (r Range[Q]) IsSet() bool { return r.HasMin || r.HasMax }
 

@@ -12,6 +12,11 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
+// between is the range from lo to hi.
+func between[Q ~float64 | ~int](lo, hi Q) Range[Q] {
+	return Range[Q]{Min: lo, Max: hi, HasMin: true, HasMax: true}
+}
+
 // example is the example of the format's description.
 const example = `{"format": "prescription/1", "name": "grass, dormant",
  "temp_f": [35, 85], "rh_pct": [25, 55], "wind_mph": [3, 15], "wind_height": "10-m",
@@ -24,9 +29,9 @@ func TestReadExample(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := &Prescription{Name: "grass, dormant",
-		Temperature: Between[quantity.Fahrenheit](35, 85), Humidity: Between[quantity.Percent](25, 55),
-		Wind: Between[quantity.MilesPerHour](3, 15), WindHeight: At10Meters, WindFrom: []Sector{{225, 45}},
-		SinceRain: &SinceRain{0.1, Between(1, 10)}, DryHour: true, BurnHours: Clock{540, 1080}, MinHours: 3}
+		Temperature: between[quantity.Fahrenheit](35, 85), Humidity: between[quantity.Percent](25, 55),
+		Wind: between[quantity.MilesPerHour](3, 15), WindHeight: At10Meters, WindFrom: []Sector{{225, 45}},
+		SinceRain: &SinceRain{0.1, between(1, 10)}, DryHour: true, BurnHours: Clock{540, 1080}, MinHours: 3}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}
@@ -102,7 +107,7 @@ func TestDefaultsAreSaid(t *testing.T) {
 }
 
 func TestRange(t *testing.T) {
-	r := Between[quantity.Fahrenheit](35, 60.8)
+	r := between[quantity.Fahrenheit](35, 60.8)
 	for v, want := range map[quantity.Fahrenheit]bool{35: true, 60.8: true, 34.999: false, 60.801: false,
 		quantity.Celsius(16).Fahrenheit(): true} { // 16 °C is 60.8 °F
 		if r.Holds(v) != want {
@@ -160,7 +165,7 @@ func TestStarters(t *testing.T) {
 	}
 	// Yurkonis et al. 2019, Fire Ecology, doi 10.1186/s42408-019-0027-y: 2 to 43 °C, 6.44 to 24.12 km/h, six hours from 08:00 to 18:00.
 	plains := starters[2]
-	if plains.Temperature != Between[quantity.Fahrenheit](35.6, 109.4) || plains.MinHours != 6 || plains.BurnHours != (Clock{480, 1080}) {
+	if plains.Temperature != between[quantity.Fahrenheit](35.6, 109.4) || plains.MinHours != 6 || plains.BurnHours != (Clock{480, 1080}) {
 		t.Errorf("northern plains: %+v", plains)
 	}
 }

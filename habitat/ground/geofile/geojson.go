@@ -5,27 +5,11 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 
 	"emberquilt/habitat/ground/projection"
 	"emberquilt/habitat/source"
 	"emberquilt/habitat/source/jsonscan"
 )
-
-// ReadGeoJSON reads features from GeoJSON as RFC 7946 has it: a feature
-// collection, one feature or a bare geometry.
-//
-// Positions hold the line at which a feature begins. The features that are good
-// come back beside the error, a *source.List or *source.Error, that names
-// those that are not.
-func ReadGeoJSON(r io.Reader, file string) ([]Feature, error) {
-	data, err := readAll(r, file, 0)
-	if err != nil {
-		return nil, err
-	}
-	layer, err := readGeoJSON(data, file, Options{})
-	return layer.Features, err
-}
 
 // geoJSON reads one file.
 type geoJSON struct {
@@ -36,6 +20,8 @@ type geoJSON struct {
 	points int
 }
 
+// readGeoJSON reads features from GeoJSON as RFC 7946 has it: a feature collection,
+// one feature or a bare geometry. Positions hold the line at which a feature begins.
 func readGeoJSON(data []byte, file string, opts Options) (*Layer, error) {
 	g := &geoJSON{builder: newBuilder(file, "GeoJSON", opts), file: file}
 	data, err := plainText(data, file)

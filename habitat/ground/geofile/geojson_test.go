@@ -1,7 +1,6 @@
 package geofile
 
 import (
-	"os"
 	"strings"
 	"testing"
 
@@ -26,12 +25,8 @@ func TestGeoJSONAgainstPlanimeter(t *testing.T) {
 		{"large/us_counties_2010_20m.geojson", 3221, 0},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			file, err := os.Open(refdata.File(t, "polygons/"+c.name))
-			if err != nil {
-				t.Fatal(err)
-			}
-			defer file.Close()
-			features, err := ReadGeoJSON(file, c.name)
+			layer, err := Read(refdata.File(t, "polygons/"+c.name), Options{})
+			features := layer.Features
 			refused := 0
 			if err != nil {
 				t.Log(err)
@@ -102,7 +97,8 @@ func TestGeoJSONRefuses(t *testing.T) {
 		{"parts on each other", feature(`{"type":"MultiPolygon","coordinates":[[[[0,0],[2,0],[2,1],[0,1],[0,0]]],[[[1,0],[3,0],[3,1],[1,1],[1,0]]]]}`), "claimed twice"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			features, err := ReadGeoJSON(strings.NewReader(c.text), "f")
+			layer, err := readGeoJSON([]byte(c.text), "f", Options{})
+			features := layer.Features
 			if err == nil {
 				t.Fatalf("accepted: %+v", features)
 			}
@@ -133,7 +129,8 @@ func TestGeoJSONAccepts(t *testing.T) {
 		{"sliver", polygon("[0,0],[0.00001,0],[0.00001,0.00001],[0,0]"), "a sliver"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			features, err := ReadGeoJSON(strings.NewReader(c.text), "f")
+			layer, err := readGeoJSON([]byte(c.text), "f", Options{})
+			features := layer.Features
 			if err != nil || len(features) != 1 {
 				t.Fatalf("%d features, %v", len(features), err)
 			}

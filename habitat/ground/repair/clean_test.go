@@ -3,7 +3,6 @@ package repair_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 
@@ -104,13 +103,8 @@ func TestRandomRingsAgainstSimplefeatures(t *testing.T) {
 // which do no harm.
 func TestRealShapesAreValid(t *testing.T) {
 	for _, name := range []string{"konza/derived_GIS032_wgs84.geojson", "mecklenburg/voting_precincts.geojson", "mecklenburg/wetlands.geojson", "mecklenburg/engineering_grid.geojson"} {
-		file, err := os.Open(refdata.File(t, "polygons/"+name))
-		if err != nil {
-			t.Fatal(err)
-		}
-		features, _ := geofile.ReadGeoJSON(file, name)
-		file.Close()
-		for _, f := range features {
+		layer, _ := geofile.Read(refdata.File(t, "polygons/"+name), geofile.Options{})
+		for _, f := range layer.Features {
 			if f.Shape.IsEmpty() {
 				continue
 			}

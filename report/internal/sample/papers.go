@@ -1,7 +1,6 @@
 package sample
 
 import (
-	"bytes"
 	"strings"
 	"time"
 
@@ -67,7 +66,7 @@ func Sheet(plan *view.Plan) *view.Sheet {
 func Shapes(plan *view.Plan) map[string]ground.Shape { return shapes("tamsel-bend", plan.Units) }
 
 func shapes(folder string, units []habitat.Unit) map[string]ground.Shape {
-	features := must(geofile.ReadGeoJSON(bytes.NewReader(must(demo.Files.ReadFile(folder+"/units.geojson"))), "units.geojson"))
+	features := must(geofile.ReadBytes(must(demo.Files.ReadFile(folder+"/units.geojson")), "units.geojson", geofile.Options{})).Features
 	all := map[string]ground.Shape{}
 	for i, f := range features {
 		all[units[i].ID] = f.Shape

@@ -69,17 +69,9 @@ func links(m *model.Model, burned, price []float64) []link {
 	return out
 }
 
-// Cluster joins units along the strongest links into blocks of at most most
-// joint states.
-func Cluster(m *model.Model, most int) [][]int32 { return join(m, nil, links(m, nil, nil), most) }
-
-// Cluster is Cluster with links weighed at the ascent's prices and burn shares.
-func (a *Ascent) Cluster(most int) [][]int32 {
-	return join(a.e.M, nil, links(a.e.M, a.Average, a.BestPrice), most)
-}
-
-// Layers is Cluster with further layers of blocks, each over the links that the
-// layers before leave open: a unit may stand in one block of each.
+// Layers joins units along the strongest links into blocks of at most most joint
+// states, in layers, each over the links that the layers before leave open: a unit
+// may stand in one block of each.
 func Layers(m *model.Model, most, layers int) [][]int32 {
 	open, first := links(m, nil, nil), smallMixes(m, most)
 	var out [][]int32

@@ -121,26 +121,6 @@ func (e *Engine) Marginals(burn, rest []float64) {
 	}
 }
 
-// SeasonCosts writes what a burn at i·T+t costs in each season above the
-// cheapest one, at the prices; +Inf where it is not allowed.
-func (e *Engine) SeasonCosts(at int, out []float64) {
-	m := e.M
-	i, t := at/m.T, at%m.T
-	least := model.Inf
-	for s := range out {
-		out[s] = m.BurnOwn[at*m.S+s] + m.Days[i]*e.Price[int(m.Rows.Days)+s*m.T+t]
-		if e.years != nil && e.years.seasonCost != nil {
-			out[s] += e.years.seasonCost[at*m.S+s]
-		}
-		least = min(least, out[s])
-	}
-	for s := range out {
-		if !math.IsInf(out[s], 1) {
-			out[s] -= least
-		}
-	}
-}
-
 // Plan gives the paths of the last evaluation as a plan, which need not meet the
 // requirements. Of a unit with several copies it takes the first.
 func (e *Engine) Plan() model.Plan {

@@ -22,7 +22,7 @@ func sweeper(t testing.TB, p *problem.Problem, states int) (*model.Model, *Sweep
 	}
 	e := bound.New(m, 1)
 	if states > 1 {
-		e.SetBlocks(bound.Cluster(m, states))
+		e.SetBlocks(bound.Layers(m, states, 1))
 	}
 	a := bound.NewAscent(e)
 	for range 20 {
