@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/list"
@@ -65,20 +66,39 @@ func (f *FirstRun) takePatch(answer string) error {
 		f.hasPatches = f.hasPatches || lists[0].Holds(list.Units)
 		return nil
 	}
-	row, err := patchRow(answer)
+	p, err := patchRow(answer)
 	if err != nil {
 		return err
 	}
+	return f.addPatch(*p)
+}
+
+// addPatch adds a typed patch.
+func (f *FirstRun) addPatch(p FirstPatch) error {
+	p = FirstPatch{strings.TrimSpace(p.Name), strings.TrimSpace(p.Acres), strings.TrimSpace(p.Every), strings.TrimSpace(p.LastBurned)}
+	switch {
+	case p.Name == "":
+		return errors.New("it has no name; accepts a name, such as North Field")
+	case p.Acres == "":
+		return notUsable(p.Name, "does not say its acres", "acres, such as 18 or about 9")
+	}
+	if found := isAcres.FindStringSubmatch(p.Acres); found != nil {
+		p.Acres = found[1]
+	}
+	if strings.HasPrefix(strings.ToLower(p.LastBurned), "never") {
+		p.LastBurned = "never"
+	}
+	row := []string{p.Name, p.Acres, p.Every, p.LastBurned}
 	one, err := readRows([][]string{{"unit", "acres", "every", "last burned"}, row}, "patch", list.Options{Kind: list.Units, Dates: list.MonthFirst})
 	if err != nil {
 		return rowError(err)
 	}
-	if slices.ContainsFunc(f.names, func(name string) bool { return strings.EqualFold(name, row[0]) }) {
-		return notUsable(row[0], "is there already", "each patch once")
+	if slices.ContainsFunc(f.names, func(name string) bool { return strings.EqualFold(name, p.Name) }) {
+		return notUsable(p.Name, "is there already", "each patch once")
 	}
 	one.Notes = nil // the typed row is read as its form says
-	f.names = append(f.names, row[0])
-	f.lists, f.hasPatches = append(f.lists, one), true
+	f.names = append(slices.Clip(f.names), p.Name)
+	f.lists, f.hasPatches = append(slices.Clip(f.lists), one), true
 	return nil
 }
 
@@ -87,37 +107,36 @@ const patchForm = "NAME, ACRES acres, every 2-3 years, last burned 3/28/2023"
 var isAcres = regexp.MustCompile(`(?i)^((?:about |approx\.? |~ ?|around )?[0-9][0-9.]*)\s*(?:acres?|ac\.?)?$`)
 
 // patchRow parts "Creek, 18 acres, every 2-3 years, last burned 2023-03-28".
-func patchRow(answer string) ([]string, error) {
+func patchRow(answer string) (*FirstPatch, error) {
 	parts := strings.Split(answer, ",")
-	row := make([]string, 4)
-	row[0] = strings.TrimSpace(parts[0])
+	p := FirstPatch{Name: strings.TrimSpace(parts[0])}
 	for _, part := range parts[1:] {
 		text := strings.TrimSpace(part)
 		low := strings.ToLower(text)
 		switch {
 		case text == "":
 		case strings.HasPrefix(low, "last burned"):
-			row[3] = strings.TrimSpace(text[len("last burned"):])
+			p.LastBurned = strings.TrimSpace(text[len("last burned"):])
 		case strings.HasPrefix(low, "burned"):
-			row[3] = strings.TrimSpace(text[len("burned"):])
+			p.LastBurned = strings.TrimSpace(text[len("burned"):])
 		case low == "never burned" || low == "never":
-			row[3] = "never"
-		case row[1] == "" && isAcres.MatchString(text):
-			row[1] = isAcres.FindStringSubmatch(text)[1]
+			p.LastBurned = "never"
+		case p.Acres == "" && isAcres.MatchString(text):
+			p.Acres = isAcres.FindStringSubmatch(text)[1]
 		default:
 			if _, err := list.ParseInterval(text); err != nil {
 				return nil, notUsable(text, "is neither acres, nor how often it burns, nor when it last burned", patchForm)
 			}
-			row[2] = text
+			p.Every = text
 		}
 	}
 	switch {
-	case row[0] == "":
+	case p.Name == "":
 		return nil, notUsable(answer, "has no name", patchForm)
-	case row[1] == "":
+	case p.Acres == "":
 		return nil, notUsable(answer, "does not say its acres", patchForm)
 	}
-	return row, nil
+	return &p, nil
 }
 
 // readRows reads typed rows as a list.
@@ -141,6 +160,9 @@ func rowError(err error) error {
 	if plain.File == "" {
 		plain.File = fault.File
 	}
+	if strings.Contains(plain.Hint, " --") {
+		plain.Hint = "" // an option of another command
+	}
 	return &plain
 }
 
@@ -156,22 +178,35 @@ func (f *FirstRun) takePlace(answer string) error {
 		return nil
 	}
 	parts := strings.Split(answer, ",")
-	name := strings.TrimSpace(parts[0])
-	properties := map[string]string{"name": name}
+	p := FirstPlace{Name: parts[0]}
 	if last := strings.ToLower(strings.TrimSpace(parts[len(parts)-1])); len(parts) > 1 && (last == "own" || last == "tolerated") {
-		properties["tolerated"] = "yes"
+		p.IsOwn = true
 		parts = parts[:len(parts)-1]
 	}
+	p.At = strings.Join(parts[1:], ",")
+	return f.addPlace(p)
+}
+
+// addPlace adds a typed place.
+func (f *FirstRun) addPlace(p FirstPlace) error {
+	name := strings.TrimSpace(p.Name)
+	properties := map[string]string{"name": name}
+	if p.IsOwn {
+		properties["tolerated"] = "yes"
+	}
 	var numbers []float64
-	for _, part := range parts[1:] {
-		v, err := strconv.ParseFloat(strings.TrimSpace(part), 64)
+	for _, part := range strings.FieldsFunc(p.At, func(r rune) bool { return r == ',' || r == ';' || r == '°' || unicode.IsSpace(r) }) {
+		v, err := strconv.ParseFloat(part, 64)
 		if err != nil {
-			return notUsable(strings.TrimSpace(part), "is not a latitude or longitude", placeForm)
+			return notUsable(part, "is not a latitude or longitude", placeForm)
 		}
 		numbers = append(numbers, v)
 	}
-	if name == "" || len(numbers) < 2 || len(numbers)%2 != 0 {
-		return notUsable(answer, "does not say where it lies", placeForm)
+	if name == "" {
+		return errors.New("the place has no name; accepts a name, such as our house")
+	}
+	if len(numbers) < 2 || len(numbers)%2 != 0 {
+		return notUsable(name, "does not say where it lies", placeForm)
 	}
 	var points [][2]float64
 	for i := 0; i < len(numbers); i += 2 {
@@ -192,7 +227,7 @@ func (f *FirstRun) takePlace(answer string) error {
 	if err != nil {
 		return rowError(err)
 	}
-	f.lists = append(f.lists, one)
+	f.lists = append(slices.Clip(f.lists), one)
 	return nil
 }
 
@@ -200,13 +235,14 @@ func (f *FirstRun) takePlace(answer string) error {
 const usualCall = "days before and on the day"
 
 func (f *FirstRun) takeContact(answer string) error {
-	parts := strings.SplitN(answer, ",", 4)
-	c := habitat.Contact{When: usualCall}
-	for i, into := range []*string{&c.Role, &c.Name, &c.Phone, &c.When} {
-		if i < len(parts) {
-			*into = strings.TrimSpace(parts[i])
-		}
-	}
+	parts := [4]string{3: usualCall}
+	copy(parts[:], strings.SplitN(answer, ",", 4))
+	return f.addContact(parts[0], parts[1], parts[2], parts[3])
+}
+
+// addContact adds someone to call.
+func (f *FirstRun) addContact(role, name, phone, when string) error {
+	c := habitat.Contact{Role: strings.TrimSpace(role), Name: strings.TrimSpace(name), Phone: strings.TrimSpace(phone), When: strings.TrimSpace(when)}
 	if err := c.Validate(); err != nil {
 		return unjoin(err)[0]
 	}

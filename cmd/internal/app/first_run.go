@@ -140,6 +140,7 @@ type FirstDraft struct {
 	Says []string
 	run  *FirstRun
 	new  habitat.Unit
+	plan *list.Plan
 }
 
 // unburnedGround names the refuge that keeps a share of the ground unburned.
@@ -169,6 +170,7 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 	if err != nil {
 		return nil, err
 	}
+	d.plan = plan
 	say := func(format string, args ...any) { d.Says = append(d.Says, fmt.Sprintf(format, args...)) }
 	say("%s: %s", p.Name, f.placeSays)
 	say("%s", f.clockSays)

@@ -25,7 +25,8 @@ func (a *terminal) pageCommand() *cobra.Command {
 		Short: "Show properties in a browser on this machine",
 		Long: withStatus(`Page serves a property file, or every one of a folder (this one where none is named), to
 a browser on this machine, prints the address and opens it. The page shows what the
-commands show and calls what they call; commands may go on changing the file meanwhile,
+commands show and calls what they call; a folder without a property opens with the
+questions of a first run. Commands may go on changing the file meanwhile,
 and the page notices. It listens on this machine's own address only, asks nothing of the
 network, and lets in who has the whole address: it holds a token that changes with every
 start. Ctrl-C ends it.

@@ -42,6 +42,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/clients", s.clients)
 	mux.HandleFunc("POST /api/p/{id}/plan", s.within((*property).makePlan))
 	s.editing(mux)
+	s.firstRun(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})
@@ -49,7 +50,7 @@ func (s *Server) api(mux *http.ServeMux) {
 
 // isImport reports whether a request may bring files.
 func isImport(path string) bool {
-	return strings.HasPrefix(path, "/api/p/") && strings.HasSuffix(path, "/import") || path == "/api/new"
+	return strings.HasPrefix(path, "/api/p/") && strings.HasSuffix(path, "/import") || path == firstFiles
 }
 
 // within finds the property that a request names.

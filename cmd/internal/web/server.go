@@ -67,6 +67,8 @@ type Server struct {
 
 	mu         sync.Mutex
 	properties map[string]*property
+
+	first first
 }
 
 // Listen opens the listeners of a server on the loopback addresses. A *ServedError

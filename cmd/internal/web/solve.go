@@ -73,8 +73,19 @@ func (p *property) solved(ctx context.Context, o app.PlanOptions) (*app.StoredPl
 	if err != nil {
 		return nil, err
 	}
+	from.Progress = p.server.tellProgress("plan", p.id)
+	s, err := app.Open(ctx, p.path, app.ToChange, from)
+	if err != nil {
+		return nil, err
+	}
+	kept, err := s.MakePlan(ctx, o)
+	return kept, errors.Join(err, s.Close())
+}
+
+// tellProgress gives what tells the pages how far the making of a plan has come.
+func (s *Server) tellProgress(kind, property string) func(app.Progress) {
 	var last time.Time
-	from.Progress = func(now app.Progress) {
+	return func(now app.Progress) {
 		if time.Since(last) < tellEvery {
 			return
 		}
@@ -83,12 +94,6 @@ func (p *property) solved(ctx context.Context, o app.PlanOptions) (*app.StoredPl
 		if s := now.Solve; s != nil && !math.IsInf(s.Cost, 0) && !math.IsNaN(s.Gap) && !math.IsInf(s.Gap, 0) && !math.IsInf(s.Bound, 0) {
 			state.Cost, state.Bound, state.Gap = &s.Cost, &s.Bound, &s.Gap
 		}
-		p.say("plan", state)
+		s.hub.publish(Event{Kind: kind, Property: property, Data: state})
 	}
-	s, err := app.Open(ctx, p.path, app.ToChange, from)
-	if err != nil {
-		return nil, err
-	}
-	kept, err := s.MakePlan(ctx, o)
-	return kept, errors.Join(err, s.Close())
 }

@@ -1,7 +1,7 @@
 // The shell: which screen is shown, its navigation, and what the server tells.
 import { html, render, nothing } from "./lit.js";
 import { ask, send, listen } from "./api.js";
-import { fault, cautions } from "./parts.js";
+import { fault } from "./parts.js";
 import { day, figure } from "./words.js";
 import * as season from "./screens/season.js";
 import * as plan from "./screens/plan.js";
@@ -10,9 +10,12 @@ import * as records from "./screens/records.js";
 import * as papers from "./screens/papers.js";
 import * as importing from "./screens/import.js";
 import * as clients from "./screens/clients.js";
+import * as first from "./screens/first.js";
 
 // Screens of a property, in the order of the navigation.
 const screens = { season, plan, ground, records, papers, import: importing };
+// Screens that are of no one property.
+const others = { clients, first };
 
 const root = document.getElementById("page");
 const said = document.getElementById("said");
@@ -50,6 +53,7 @@ function newPage(id) {
     path: at,
     redraw: draw,
     reload,
+    refresh: async () => (app.served = await ask("/api/properties")),
     makePlan,
     follow,
     go,
@@ -64,8 +68,9 @@ function whereTo(path) {
   const [, p, id, screen] = path.split("/");
   if (p === "p" && id && screens[screen]) return { id: decodeURIComponent(id), screen };
   const all = app.served?.properties ?? [];
+  if (path === "/first" && app.served?.is_folder) return { screen: "first" };
   if (path === "/clients" && all.length) return { screen: "clients" };
-  return all.length === 1 ? { id: all[0].id, screen: "season" } : { screen: all.length ? "clients" : "list" };
+  return all.length === 1 ? { id: all[0].id, screen: "season" } : { screen: all.length ? "clients" : "first" };
 }
 
 let turn = 0;
@@ -75,7 +80,7 @@ async function open(path, { replace = false, focus = true } = {}) {
   const to = whereTo(path);
   if (app.shown?.leaves) app.shown.leaves(page);
   app.screen = to.screen;
-  app.shown = screens[to.screen] ?? (to.screen === "clients" ? clients : null);
+  app.shown = screens[to.screen] ?? others[to.screen];
   app.data = app.error = app.notice = null;
   app.isBusy = true;
   if (to.id !== undefined) {
@@ -83,7 +88,7 @@ async function open(path, { replace = false, focus = true } = {}) {
     if (want !== location.pathname) history[replace ? "replaceState" : "pushState"](null, "", want);
     page = newPage(to.id);
   } else {
-    page = app.shown ? newPage("") : null;
+    page = newPage("");
     if (path !== location.pathname) history.pushState(null, "", path);
   }
   draw();
@@ -167,7 +172,7 @@ const banner = () => {
     <div class="band-in">
       <p class="brand">
         <a href="/" @click=${follow}><img src="/static/mark.svg" alt="" width="28" height="28" />emberquilt</a>
-        ${many && page?.id ? html`<a class="up" href="/clients" @click=${follow}>All clients</a>` : nothing}
+        ${many && app.screen !== "clients" ? html`<a class="up" href="/clients" @click=${follow}>All clients</a>` : nothing}
       </p>
       <p class="property">
         ${head ? head.property : page?.id || (app.served?.served ?? "")}
@@ -199,16 +204,6 @@ const notices = () => html`
     : nothing}
 `;
 
-const list = () => html`
-  <h1 tabindex="-1">Properties</h1>
-  ${app.served?.properties.length
-    ? html`<ul class="rows">
-        ${app.served.properties.map((p) => html`<li><a href=${pathOf(p.id, "season")} @click=${follow}>${p.id}</a></li>`)}
-      </ul>`
-    : html`<p>There is no property file in ${app.served?.served ?? "this folder"}. The command <code>emberquilt new</code> makes one.</p>`}
-  ${cautions(app.served?.cautions)}
-`;
-
 const failed = () => html`
   <h1 tabindex="-1">${app.shown?.title ?? "Page"}</h1>
   ${fault(
@@ -218,7 +213,7 @@ const failed = () => html`
 `;
 
 function draw() {
-  const title = app.shown?.title ?? "Properties";
+  const title = app.shown?.title ?? "emberquilt";
   document.title = page?.id ? `${title} · ${page.head?.property ?? page.id}` : `${title} · emberquilt`;
   let body;
   try {
@@ -240,7 +235,7 @@ function draw() {
 function content() {
   if ((app.isBusy || app.solving) && !app.data && !app.error) return html`<p class="wait">${app.solving ? "Making a plan…" : "Reading…"}</p>`;
   if (app.error) return failed();
-  return page ? app.shown.view(page, app.data) : list();
+  return app.shown.view(page, app.data);
 }
 
 function follow(event) {
@@ -252,6 +247,10 @@ function follow(event) {
 async function hear(event) {
   if (event.kind === "behind") return reload();
   if (event.property && page?.id !== "" && event.property !== page?.id) return;
+  if (event.kind === "properties") {
+    app.served = await ask("/api/properties");
+    return app.screen === "clients" ? reload() : draw();
+  }
   if (event.kind === "plan") return page?.id ? hearPlan(event.data) : undefined;
   if (app.shown?.hears && (await app.shown.hears(page, event))) return;
   if (event.kind === "changed") {

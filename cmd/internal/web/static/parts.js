@@ -5,6 +5,9 @@ import { html, nothing } from "./lit.js";
 export const cautions = (all) =>
   html`<aside class="cautions" aria-label="Cautions"><ul>${(all ?? []).map((text) => html`<li>${text}</li>`)}</ul></aside>`;
 
+/** Words with their full stop, where they do not end a sentence already. */
+export const sentence = (text) => (/[.?!]$/.test(text) ? text : `${text}.`);
+
 /** An error, beside the place where the user is. */
 export function fault(error, help = nothing) {
   if (!error) return nothing;
@@ -14,7 +17,7 @@ export function fault(error, help = nothing) {
       ${lines.map((e) => {
         const where = [e.file, e.line ? `line ${e.line}` : "", e.field].filter(Boolean).join(", ");
         return html`<li>
-          ${where ? html`<b>${where}:</b> ` : nothing}${e.found}${e.accepts ? html`<span class="accepts">Accepts ${e.accepts}.</span>` : nothing}
+          ${where ? html`<b>${where}:</b> ` : nothing}${e.found}${e.accepts ? html`<span class="accepts">Accepts ${sentence(e.accepts)}</span>` : nothing}
           ${e.hint ? html`<span class="accepts">${e.hint}</span>` : nothing}
         </li>`;
       })}

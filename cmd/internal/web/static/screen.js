@@ -16,6 +16,7 @@
 //   ask(path), send(path, body)   GET and POST below /api/p/{id}; see api.js
 //   redraw(), reload()    view again; load and view again
 //   makePlan()            solves the property as it stands and keeps the plan
-//   go(path)              another screen
+//   go(path), follow      another screen; the handler of a link to one
+//   served(), refresh()   what the server serves; ask for it anew
 //   say(text)             tell it to who cannot see: politely
 export const screens = {};

@@ -29,6 +29,7 @@ export const view = (page, data) => html`
     <label>Due within<select @change=${(e) => ((page.state.days = Number(e.target.value)), page.reload())}>
       ${[7, 14, 30, 60, 90].map((n) => html`<option value=${n} ?selected=${n === data.days}>${n} days</option>`)}
     </select></label>
+    <a class="button quiet-button" href="/first" @click=${page.follow}>A new property</a>
   </p>
   ${table(
     "Properties",

@@ -1,0 +1,329 @@
+package web
+
+import (
+	"archive/zip"
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"mime/multipart"
+	"net/http"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+
+	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/county"
+	"emberquilt/habitat/source"
+	"emberquilt/report/svgmap"
+	"emberquilt/report/view"
+)
+
+// first is a first run under way: what the form holds, in memory alone. It survives
+// a reload of the page; nothing of it is stored before the last step.
+type first struct {
+	mu    sync.Mutex
+	form  app.FirstForm
+	files map[string][]byte
+}
+
+// mostFirstFiles bounds what is kept of dropped files.
+const mostFirstFiles = mostImported
+
+// firstState is what the screen of a first run shows.
+type firstState struct {
+	Questions []app.Question `json:"questions"`
+	Form      app.FirstForm  `json:"form"`
+	// Files are those that were dropped.
+	Files []string `json:"files"`
+	// Faults stand beside their questions; Fault is of all answers together.
+	Faults  []app.FirstFault `json:"faults"`
+	Fault   *fault           `json:"fault"`
+	Missing []string         `json:"missing"`
+	// Says tells what will be made, File of what name.
+	Says     []string      `json:"says"`
+	File     string        `json:"file"`
+	Parts    *svgmap.Parts `json:"parts"`
+	Place    *firstPlace   `json:"place"`
+	Cautions []string      `json:"cautions"`
+}
+
+// firstPlace is where the ground lies so far.
+type firstPlace struct {
+	Latitude  float64 `json:"latitude"`
+	Longitude float64 `json:"longitude"`
+}
+
+// firstRun registers what the first run asks. Only who serves a folder can make a
+// property in it.
+func (s *Server) firstRun(mux *http.ServeMux) {
+	within := func(do func(w http.ResponseWriter, r *http.Request) (any, error)) http.HandlerFunc {
+		return func(w http.ResponseWriter, r *http.Request) {
+			var answer any
+			err := error(&unknownError{"this page shows one property file; started for a folder, it makes new ones"})
+			if s.options.Folder != "" {
+				s.first.mu.Lock()
+				defer s.first.mu.Unlock()
+				answer, err = do(w, r)
+			}
+			if err != nil {
+				writeFault(w, err)
+				return
+			}
+			writeJSON(w, http.StatusOK, answer)
+		}
+	}
+	mux.HandleFunc("GET /api/first", within(func(http.ResponseWriter, *http.Request) (any, error) { return s.firstState() }))
+	mux.HandleFunc("GET /api/first/counties", within(func(http.ResponseWriter, *http.Request) (any, error) { return countyDots(), nil }))
+	mux.HandleFunc("POST /api/first", within(func(_ http.ResponseWriter, r *http.Request) (any, error) {
+		var form app.FirstForm
+		if err := decode(r, &form); err != nil {
+			return nil, err
+		}
+		s.first.form = form
+		return s.firstState()
+	}))
+	mux.HandleFunc("POST "+firstFiles, within(func(_ http.ResponseWriter, r *http.Request) (any, error) {
+		if err := s.first.receive(r); err != nil {
+			return nil, err
+		}
+		return s.firstState()
+	}))
+	mux.HandleFunc("POST /api/first/forget", within(func(http.ResponseWriter, *http.Request) (any, error) {
+		s.first.form, s.first.files = app.FirstForm{}, nil
+		return s.firstState()
+	}))
+	mux.HandleFunc("POST /api/first/begin", s.beginFirst)
+}
+
+// firstFiles is where files of a first run are sent.
+const firstFiles = "/api/first/files"
+
+// take answers what the form holds.
+func (f *first) take() (*app.FirstRun, []app.FirstFault) {
+	run := app.NewFirstRun("")
+	run.ReadFile = func(name string) ([]byte, error) {
+		if data, ok := f.files[name]; ok {
+			return data, nil
+		}
+		return nil, &source.Error{Position: source.Position{File: name}, Found: "no file of this name was dropped here", Accepts: "a file that is dropped or chosen"}
+	}
+	return run, run.Take(&f.form)
+}
+
+// firstState says what the answers come to. The caller holds the lock.
+func (s *Server) firstState() (*firstState, error) {
+	from, err := s.options.Environment()
+	if err != nil {
+		return nil, err
+	}
+	run, faults := s.first.take()
+	state := &firstState{Questions: run.Questions(), Form: s.first.form, Files: slices.AppendSeq([]string{}, maps.Keys(s.first.files)), Faults: faults, Missing: run.Missing(), Says: []string{}, Cautions: view.Cautions()}
+	slices.Sort(state.Files)
+	if at, ok := run.Place(); ok {
+		state.Place = &firstPlace{at.Latitude, at.Longitude}
+	}
+	if len(state.Missing) > 0 || len(faults) > 0 {
+		return state, nil
+	}
+	d, err := run.Draft(from)
+	if err != nil {
+		f, _ := newFault(err)
+		state.Fault = &f
+		return state, nil
+	}
+	state.Says, state.File = d.Says, app.FirstFile(d.Property.Name)+extension
+	if m := d.Ground(); len(m.Units) > 0 {
+		state.Parts = svgmap.NewParts(&svgmap.Sheet{Map: m, Width: mapWidth})
+	}
+	if err := s.absent(state.File); err != nil {
+		f, _ := newFault(err)
+		state.Fault = &f
+	}
+	return state, nil
+}
+
+// absent refuses the name of a property that is there.
+func (s *Server) absent(file string) error {
+	if _, err := os.Lstat(filepath.Join(s.options.Folder, file)); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return &app.OptionError{Option: "name", Found: fmt.Sprintf("there is a property file %s already", file), Accepts: "a name of its own"}
+}
+
+// receive keeps dropped files in memory. The parts of a shapefile become one file.
+func (f *first) receive(r *http.Request) error {
+	parts, err := r.MultipartReader()
+	if err != nil {
+		return &badRequestError{"the request is not a form with files"}
+	}
+	got := map[string][]byte{}
+	var question string
+	for {
+		part, err := parts.NextPart()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return err
+		}
+		if part.FormName() == "question" {
+			text, err := io.ReadAll(io.LimitReader(part, 100))
+			if err != nil {
+				return err
+			}
+			question = string(text)
+			continue
+		}
+		if err := readPart(part, got); err != nil {
+			return err
+		}
+	}
+	if len(got) == 0 {
+		return &badRequestError{"no file was sent; accepts one or more"}
+	}
+	all := app.NewFirstRun("").Questions()
+	at := slices.IndexFunc(all, func(q app.Question) bool { return q.Key == question && q.TakesFile })
+	if at < 0 {
+		return &badRequestError{fmt.Sprintf("%q is not a question that takes files", question)}
+	}
+	asked := &all[at]
+	if got, err = bundled(got); err != nil {
+		return err
+	}
+	total := 0
+	for name, data := range f.files {
+		if _, isNew := got[name]; !isNew {
+			total += len(data)
+		}
+	}
+	for _, data := range got {
+		total += len(data)
+	}
+	if total > mostFirstFiles {
+		return &badRequestError{fmt.Sprintf("the files together are larger than %d MB; import the large ones afterwards", mostFirstFiles>>20)}
+	}
+	if f.files == nil {
+		f.files = map[string][]byte{}
+	}
+	if f.form.Answers == nil {
+		f.form.Answers = map[string][]string{}
+	}
+	if !asked.Repeats {
+		f.form.Answers[question] = nil
+	}
+	for _, name := range slices.Sorted(maps.Keys(got)) {
+		f.files[name] = got[name]
+		if !slices.Contains(f.form.Answers[question], name) {
+			f.form.Answers[question] = append(f.form.Answers[question], name)
+		}
+	}
+	return nil
+}
+
+func readPart(part *multipart.Part, into map[string][]byte) error {
+	name := plainName(part)
+	data, err := io.ReadAll(part)
+	if err != nil {
+		return err
+	}
+	into[name] = data
+	return nil
+}
+
+// bundled packs each shapefile with the files beside it into one, which is read whole.
+func bundled(files map[string][]byte) (map[string][]byte, error) {
+	all := slices.Sorted(maps.Keys(files))
+	for _, name := range all {
+		end := filepath.Ext(name)
+		if !strings.EqualFold(end, ".shp") {
+			continue
+		}
+		base := strings.TrimSuffix(name, end)
+		var b bytes.Buffer
+		w := zip.NewWriter(&b)
+		for _, other := range all {
+			if other != name && !(isSidecar(other, []string{name}) && strings.EqualFold(strings.TrimSuffix(other, filepath.Ext(other)), base)) {
+				continue
+			}
+			part, err := w.Create(other)
+			if err == nil {
+				_, err = part.Write(files[other])
+			}
+			if err != nil {
+				return nil, err
+			}
+			delete(files, other)
+		}
+		if err := w.Close(); err != nil {
+			return nil, err
+		}
+		files[base+".zip"] = b.Bytes()
+	}
+	return files, nil
+}
+
+// beginFirst makes the property and its first plan; all of it comes to be at once.
+func (s *Server) beginFirst(w http.ResponseWriter, r *http.Request) {
+	id, err := s.makeFirst(context.WithoutCancel(r.Context()))
+	if err != nil {
+		writeFault(w, err)
+		return
+	}
+	writeJSON(w, http.StatusOK, map[string]string{"id": id})
+}
+
+func (s *Server) makeFirst(ctx context.Context) (id string, err error) {
+	if s.options.Folder == "" {
+		return "", &unknownError{"this page shows one property file; started for a folder, it makes new ones"}
+	}
+	s.first.mu.Lock()
+	defer s.first.mu.Unlock()
+	run, faults := s.first.take()
+	if len(faults) > 0 {
+		all := &source.List{}
+		for _, f := range faults {
+			for _, e := range f.Errors {
+				all.Add(&source.Error{Position: source.Position{File: e.File, Line: e.Line, Field: e.Field}, Found: e.Found, Accepts: e.Accepts, Hint: e.Hint})
+			}
+		}
+		return "", all
+	}
+	from, err := s.options.Environment()
+	if err != nil {
+		return "", err
+	}
+	from.Progress = s.tellProgress("first", "")
+	d, err := run.Draft(from)
+	if err != nil {
+		return "", err
+	}
+	name := app.FirstFile(d.Property.Name)
+	if err := s.absent(name + extension); err != nil {
+		return "", err
+	}
+	begun, err := d.Begin(ctx, filepath.Join(s.options.Folder, name+extension), from)
+	if err != nil {
+		return "", err
+	}
+	if err := begun.Close(); err != nil {
+		return "", err
+	}
+	s.first.form, s.first.files = app.FirstForm{}, nil
+	s.hub.publish(Event{Kind: "properties"})
+	return name, nil
+}
+
+// countyDots gives the centers of all counties, for a drawing to point at.
+func countyDots() [][2]float64 {
+	all := make([][2]float64, 0, len(county.All()))
+	for _, c := range county.All() {
+		all = append(all, [2]float64{c.Latitude, c.Longitude})
+	}
+	return all
+}
