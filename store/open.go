@@ -41,12 +41,23 @@ func (s *Store) Close() error { return s.explain(s.db.Close()) }
 //
 // The file is made under another name and comes to its own name whole.
 func Create(ctx context.Context, path string, p habitat.Property, at time.Time) (*Store, error) {
-	return CreateAs(ctx, path, newID(), p, at)
+	return CreateAs(ctx, path, Making{}, p, at)
 }
 
-// CreateAs is Create with an id of 16 characters or more that the caller made, for
-// properties that are made again and again and are to be the same.
-func CreateAs(ctx context.Context, path, id string, p habitat.Property, at time.Time) (*Store, error) {
+// Making says more of how a property file is made.
+type Making struct {
+	// ID has 16 characters or more, for properties that are made again and again and
+	// are to be the same; empty makes one that no other property has.
+	ID string
+	// By is who makes the file; empty where it is not known.
+	By string
+}
+
+// CreateAs is Create with what Making says.
+func CreateAs(ctx context.Context, path string, making Making, p habitat.Property, at time.Time) (*Store, error) {
+	if making.ID == "" {
+		making.ID = newID()
+	}
 	if _, err := os.Lstat(path); err == nil {
 		return nil, faultOf(ErrExists, path, "the name of a file that does not exist yet", "", "exists already")
 	}
@@ -55,7 +66,7 @@ func CreateAs(ctx context.Context, path, id string, p habitat.Property, at time.
 		return nil, faultOf(ErrReadOnly, path, "a name in a folder that exists and may be written", "", "cannot be made (%v)", plainCause(err))
 	}
 	defer os.Remove(temporary)
-	if err := fill(ctx, temporary, id, p, at); err != nil {
+	if err := fill(ctx, temporary, making, p, at); err != nil {
 		return nil, renamed(err, temporary, path)
 	}
 	if err := moveNew(temporary, path); err != nil {
@@ -65,7 +76,7 @@ func CreateAs(ctx context.Context, path, id string, p habitat.Property, at time.
 }
 
 // fill makes a whole property file at the place of an empty file.
-func fill(ctx context.Context, path, id string, p habitat.Property, at time.Time) error {
+func fill(ctx context.Context, path string, making Making, p habitat.Property, at time.Time) error {
 	s, err := connect(path, "rwc")
 	if err != nil {
 		return err
@@ -74,10 +85,10 @@ func fill(ctx context.Context, path, id string, p habitat.Property, at time.Time
 	if err := s.migrate(ctx); err != nil {
 		return err
 	}
-	if _, err := s.db.ExecContext(ctx, "INSERT INTO identity (one, id, sha256) VALUES (1, ?, ?)", id, sumOf(id)); err != nil {
+	if _, err := s.db.ExecContext(ctx, "INSERT INTO identity (one, id, sha256) VALUES (1, ?, ?)", making.ID, sumOf(making.ID)); err != nil {
 		return err
 	}
-	if err := s.Update(ctx, at, "made", func(tx *Tx) error { return tx.SetProperty(p) }); err != nil {
+	if err := s.UpdateBy(ctx, at, making.By, "made", func(tx *Tx) error { return tx.SetProperty(p) }); err != nil {
 		return err
 	}
 	// The steps of the schema leave unused pages behind, of which no check speaks.
@@ -204,8 +215,15 @@ func inspect(path string) error {
 }
 
 // connect opens the database without reading it.
-func connect(path, mode string) (*Store, error) {
+func connect(path, mode string) (*Store, error) { return connectAsOf(path, mode, 0) }
+
+// connectAsOf is connect for a database that is seen as it was after a change; 0 shows
+// all of it.
+func connectAsOf(path, mode string, change int) (*Store, error) {
 	name, err := dataSource(path, mode)
+	if change > 0 {
+		name += fmt.Sprintf("&%s=%d", asOfParameter, change)
+	}
 	if err != nil {
 		return nil, err
 	}

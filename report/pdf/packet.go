@@ -35,6 +35,9 @@ func Packet(w io.Writer, v *view.Packet) error {
 		}
 	}
 	p.para(fmt.Sprintf("%s · %s %d", line, v.FiscalWords, v.FiscalYear), "", 10)
+	if v.Stamp.AsOf != "" {
+		p.para(v.Stamp.AsOf, "B", 10)
+	}
 	p.SetXY(side, p.GetY()+1)
 	p.cautions(v.Cautions)
 	p.practices(v)

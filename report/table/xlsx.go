@@ -35,6 +35,9 @@ func WriteXLSX(w io.Writer, stamp view.Stamp, sheets ...*Sheet) error {
 	}
 	about := &Sheet{Name: "about", Header: []string{"what", "value"}, Rows: [][]any{{"property", stamp.Property}, {"place", stamp.Place}, {"date", stamp.On},
 		{"data", stamp.Change()}, {"program", stamp.Program}}}
+	if stamp.AsOf != "" {
+		about.Rows = append(about.Rows, []any{"as of", stamp.AsOf})
+	}
 	for _, caution := range view.Cautions() {
 		about.Rows = append(about.Rows, []any{"caution", caution})
 	}

@@ -2,6 +2,8 @@ package view
 
 import (
 	"cmp"
+	"fmt"
+	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
@@ -23,6 +25,9 @@ type Stamp struct {
 	Property string `json:"property"`
 	Place    string `json:"place,omitempty"`
 	Owner    string `json:"owner,omitempty"`
+	// AsOf says that a paper shows the property as it was, and when it was printed;
+	// empty where it shows it as it is.
+	AsOf string `json:"as_of,omitempty"`
 	// Overtaken says, on top of everything, what changed since the plan was made;
 	// empty where nothing did, or where no plan is shown.
 	Overtaken string `json:"plan_overtaken,omitempty"`
@@ -39,6 +44,37 @@ func ChangeWords(version string) string {
 		return version
 	}
 	return "change " + number + " (" + seal + ")"
+}
+
+// ParseStamp reads the version of the data that a paper names: "change 5 (b9dd05c4)",
+// as people copy it, "5-b9dd05c4", or the number alone, which has no seal.
+func ParseStamp(text string) (number int, seal string, ok bool) {
+	text = strings.ToLower(strings.TrimSpace(text))
+	text = strings.TrimSpace(strings.TrimPrefix(text, "change"))
+	first, seal, _ := strings.Cut(strings.NewReplacer("(", "-", ")", "", " ", "").Replace(text), "-")
+	number, err := strconv.Atoi(first)
+	if err != nil || number < 1 || first[0] == '+' || strings.Trim(seal, "0123456789abcdef") != "" || len(seal) > 64 || strings.HasSuffix(text, "-") {
+		return 0, "", false
+	}
+	return number, seal, true
+}
+
+// AsOf is a moment whose papers are printed later.
+type AsOf struct {
+	// On is the day that counted as today, Change the version of the data then, and Now
+	// that of the file when the paper was printed.
+	On          date.Day
+	Change, Now string
+	Printed     date.Day
+}
+
+// AsOfWords says as of which moment a paper is.
+func AsOfWords(a AsOf) string {
+	text := fmt.Sprintf("As it was on %s, at %s. Printed on %s", a.On.Words(), a.Change, a.Printed.Words())
+	if a.Now == a.Change {
+		return text + "; nothing was changed since."
+	}
+	return text + fmt.Sprintf("; the file is at %s now. Whether attached files are there was looked up on the day of printing.", a.Now)
 }
 
 // Identity is what events of the property are known by: its id, or its name where it

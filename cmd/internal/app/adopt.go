@@ -13,16 +13,13 @@ import (
 	"emberquilt/store"
 )
 
-// Decision is who decides something of a plan, and why; both may be empty.
-type Decision struct{ By, Why string }
-
 // Adopted gives the number of the plan in force; 0 where there is none.
 func (s *Session) Adopted() int { return s.Standings.Adopted() }
 
 // Adopt makes a plan the one that counts, in place of the one before. isNew is false
 // where it is adopted already. A plan of other units than those of the property, or
 // whose years are over, is refused.
-func (s *Session) Adopt(ctx context.Context, number int, d Decision) (plan *StoredPlan, isNew bool, err error) {
+func (s *Session) Adopt(ctx context.Context, number int, why string) (plan *StoredPlan, isNew bool, err error) {
 	if plan, err = s.namedPlan(ctx, number); err != nil || s.Adopted() == plan.Number {
 		return plan, false, err
 	}
@@ -51,7 +48,7 @@ func (s *Session) Adopt(ctx context.Context, number int, d Decision) (plan *Stor
 	}
 	err = s.update(ctx, fmt.Sprintf("adopt plan %d", plan.Number), func(tx *store.Tx) error {
 		standing := s.Standings.Of(plan.Number)
-		standing.On, standing.By, standing.Why = s.Today, d.By, d.Why
+		standing.On, standing.By, standing.Why = s.Today, s.By, why
 		return tx.Adopt(standing)
 	})
 	return plan, err == nil, err
@@ -67,7 +64,7 @@ func (s *StoredPlan) hasUnit(id string) bool {
 }
 
 // Discard puts a draft out of the way; it stays readable under its number.
-func (s *Session) Discard(ctx context.Context, number int, d Decision) (*StoredPlan, error) {
+func (s *Session) Discard(ctx context.Context, number int, why string) (*StoredPlan, error) {
 	plan, err := s.namedPlan(ctx, number)
 	if err != nil {
 		return nil, err
@@ -81,7 +78,7 @@ func (s *Session) Discard(ctx context.Context, number int, d Decision) (*StoredP
 		}[standing.Standing]
 		return nil, &source.Error{Position: source.Position{File: "PLAN"}, Found: fmt.Sprintf("plan %d %s", plan.Number, why), Accepts: "a draft"}
 	}
-	standing.Standing, standing.On, standing.By, standing.Why = habitat.DiscardedPlan, s.Today, d.By, d.Why
+	standing.Standing, standing.On, standing.By, standing.Why = habitat.DiscardedPlan, s.Today, s.By, why
 	return plan, s.update(ctx, fmt.Sprintf("discard plan %d", plan.Number), func(tx *store.Tx) error { return tx.PutPlanStanding(standing) })
 }
 

@@ -24,8 +24,6 @@ type PlanOptions struct {
 	// a plan of the property as it stands is adopted, and one with burn days that
 	// the options state is a draft.
 	IsDraft, IsAdopted bool
-	// By is who has the plan made, kept with its standing; empty where nobody says.
-	By string
 	// AskCaps asks by second solves what the tightest caps cost.
 	AskCaps bool
 	// Rehearse, where it is not nil, chooses the plan that stands up best among
@@ -84,7 +82,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 
 // standing says how the plan that is made will stand.
 func (o *PlanOptions) standing(s *Session) habitat.PlanStanding {
-	standing := habitat.PlanStanding{Standing: habitat.AdoptedPlan, By: o.By, Why: o.Note, Trial: o.Trial}
+	standing := habitat.PlanStanding{Standing: habitat.AdoptedPlan, By: s.By, Why: o.Note, Trial: o.Trial}
 	isTrial := o.Trial != "" || o.BurnDays.From != habitat.DefaultDays && s.Adopted() != 0
 	if o.IsDraft || isTrial && !o.IsAdopted {
 		standing.Standing = habitat.DraftPlan

@@ -106,6 +106,8 @@ type Session struct {
 	Store *store.Store
 	// ID tells the property from every other, also from one of its name.
 	ID string
+	// asOf says as of which moment the property is read; empty where it is as it is.
+	asOf string
 	// outlook is that of the data at the change outlookAt.
 	outlook   *Outlook
 	outlookAt store.Stamp
@@ -188,6 +190,6 @@ func (s *Session) update(ctx context.Context, reason string, do func(*store.Tx) 
 // Stamp says from what and when a paper of the property is made.
 func (s *Session) Stamp() view.Stamp {
 	stamp := s.stamp(string(s.Change.Stamp()))
-	stamp.ID = s.ID
+	stamp.ID, stamp.AsOf = s.ID, s.asOf
 	return stamp
 }

@@ -19,11 +19,7 @@ import (
 // Create makes a property file with the starter list of preparation tasks. The
 // caller closes it.
 func Create(ctx context.Context, path string, p habitat.Property, from Environment) (*Session, error) {
-	create := func() (*store.Store, error) { return store.Create(ctx, path, p, from.Moment) }
-	if from.PropertyID != "" {
-		create = func() (*store.Store, error) { return store.CreateAs(ctx, path, from.PropertyID, p, from.Moment) }
-	}
-	s, err := create()
+	s, err := store.CreateAs(ctx, path, store.Making{ID: from.PropertyID, By: from.By}, p, from.Moment)
 	if err != nil {
 		return nil, err
 	}

@@ -12,13 +12,12 @@ import (
 
 // adoptOptions are those of adopt and discard.
 type adoptOptions struct {
-	plan     int
-	decision app.Decision
+	plan    int
+	because string
 }
 
 func (o *adoptOptions) register(cmd *cobra.Command) {
-	cmd.Flags().StringVar(&o.decision.By, "by", "", "`NAME` of whoever decides it, kept with the plan")
-	cmd.Flags().StringVar(&o.decision.Why, "because", "", "`REASON`, kept with the plan")
+	cmd.Flags().StringVar(&o.because, "because", "", "`REASON`, kept with the plan")
 }
 
 func (a *terminal) adoptCommand() *cobra.Command {
@@ -49,7 +48,7 @@ refused. "emberquilt plan" adopts what it makes unless it is a what-if.
 func (a *terminal) runAdopt(ctx context.Context, o *adoptOptions) error {
 	return a.session(ctx, app.ToChange, func(s *app.Session) error {
 		before := s.Adopted()
-		plan, isNew, err := s.Adopt(ctx, o.plan, o.decision)
+		plan, isNew, err := s.Adopt(ctx, o.plan, o.because)
 		switch {
 		case err != nil:
 			return err
@@ -86,7 +85,7 @@ adopted after all. A plan that is or was in force cannot be discarded.`, statusB
 
 func (a *terminal) runDiscard(ctx context.Context, o *adoptOptions) error {
 	return a.session(ctx, app.ToChange, func(s *app.Session) error {
-		plan, err := s.Discard(ctx, o.plan, o.decision)
+		plan, err := s.Discard(ctx, o.plan, o.because)
 		if err != nil {
 			return err
 		}

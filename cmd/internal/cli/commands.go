@@ -7,7 +7,7 @@ import (
 // addCommands lists every command, in the order in which help shows them.
 func (a *terminal) addCommands(root *cobra.Command) {
 	root.AddCommand(
-		a.demoCommand(), a.newCommand(), a.pageCommand(), a.versionCommand(),
+		a.demoCommand(), a.newCommand(), a.pageCommand(), a.meCommand(), a.versionCommand(),
 		a.settingsCommand(),
 		a.importCommand(), a.unitsCommand(), a.splitCommand(), a.mergeCommand(), a.renameCommand(), a.retireCommand(), a.ownCommand(), a.deleteCommand(), a.neighborsCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.adoptCommand(), a.discardCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),
@@ -16,6 +16,6 @@ func (a *terminal) addCommands(root *cobra.Command) {
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
 		a.sheetCommand(), a.onsiteCommand(), a.draftCommand(), a.packetCommand(), a.tablesCommand(), a.exportCommand(),
-		a.backupCommand(), a.verifyCommand(),
+		a.changesCommand(), a.backupCommand(), a.verifyCommand(),
 	)
 }

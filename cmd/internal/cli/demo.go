@@ -119,7 +119,7 @@ func (a *terminal) newDemoProperty(ctx context.Context, folder, name string) (*a
 	if err != nil {
 		return nil, err
 	}
-	from.PropertyID = "demo of " + name // so that the demo is the same each time
+	from.PropertyID, from.By = "demo of "+name, "" // so that the demo is the same each time
 	return app.Create(ctx, filepath.Join(folder, name+extension), p, from)
 }
 

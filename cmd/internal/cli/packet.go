@@ -24,6 +24,10 @@ type packetOptions struct {
 	// folder.
 	all   bool
 	named []string
+	// asOf is a change or a date whose packet is written; empty writes that of today.
+	asOf string
+	// on is the day that counts as today for asOf.
+	on dayFlag
 }
 
 func (a *terminal) packetCommand() *cobra.Command {
@@ -36,8 +40,12 @@ fiscal year, what was applied, the variance and what remains, completion records
 their readings, and a list of attached files with checksums; files that are gone or
 altered are said. With --all it takes the property files and the folders that are named,
 else this folder, writes a packet for each contract of each and a summary (XLSX, CSV),
-goes on past one that fails, says which, and ends with status 1 then.`, statusBadInput),
-		Example: "  emberquilt packet --output packets\n  emberquilt packet --all clients --output packets",
+goes on past one that fails, says which, and ends with status 1 then.
+
+With --as-of it writes the packet as it was: after a change, named by its number or by the
+stamp that a paper bears ("change 5 (b9dd05c4)"), or at the end of a day. The day of the
+change counts as today then; --on names another, where the paper was printed later.`, statusBadInput),
+		Example: "  emberquilt packet --output packets\n  emberquilt packet --all clients --output packets\n  emberquilt packet --as-of 'change 5 (b9dd05c4)' --output audit",
 		GroupID: groupPaper,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.named = args
@@ -46,11 +54,17 @@ goes on past one that fails, says which, and ends with status 1 then.`, statusBa
 	}
 	cmd.Flags().StringVarP(&o.folder, "output", "o", ".", "write into this `FOLDER`")
 	cmd.Flags().BoolVar(&o.all, "all", false, "take all property files and folders that are named, or those of this folder")
+	cmd.Flags().StringVar(&o.asOf, "as-of", "", "write the packet as it was after a `CHANGE` or at the end of a date")
+	cmd.Flags().Var(&o.on, "on", "with --as-of a change, the `DATE` that counts as today (default: that of the change)")
 	return cmd
 }
 
 func (a *terminal) runPacket(ctx context.Context, o packetOptions) error {
 	switch {
+	case o.all && o.asOf != "":
+		return usagef("--all and --as-of cannot be combined; use one")
+	case o.asOf == "" && !o.on.IsZero():
+		return usagef("--on goes with --as-of; accepts a change or a date there")
 	case o.all:
 		return a.runAllPackets(ctx, o)
 	case len(o.named) > 0:

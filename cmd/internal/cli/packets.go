@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -42,6 +43,10 @@ const summaryName = "packet-summary"
 // with numbers, also where the other was written earlier, for another property.
 func (f *packetFolder) name(p *view.Packet) string {
 	word := fileWord(p.Stamp.Property + " " + p.Contract)
+	if p.Stamp.AsOf != "" { // beside the packet of today
+		number, _, _ := view.ParseStamp(p.Stamp.Data)
+		word += fmt.Sprintf("-as-of-change-%d", number)
+	}
 	name := word
 	for n := 2; f.taken[name] || name == summaryName || isOfAnother(filepath.Join(f.folder, name+".pdf"), p.Stamp.ID); n++ {
 		name = fmt.Sprintf("%s-%d", word, n)
@@ -89,7 +94,7 @@ func (f *packetFolder) write(a *terminal, p *view.Packet) ([]string, error) {
 
 // runPackets writes the packets of the property.
 func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.packetSession(ctx, o, func(s *app.Session) error {
 		var written []string
 		into := newPacketFolder(o.folder)
 		err := s.Packets(ctx, func(p *view.Packet) error {
@@ -108,6 +113,46 @@ func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
 		}
 		return into.filesFault()
 	})
+}
+
+// packetSession opens the property as the packets are to show it.
+func (a *terminal) packetSession(ctx context.Context, o packetOptions, do func(*app.Session) error) error {
+	if o.asOf == "" {
+		return a.session(ctx, app.ForPaper, do)
+	}
+	at, err := parseAsOf(o.asOf, o.on)
+	if err != nil {
+		return err
+	}
+	from, err := a.environment()
+	if err != nil {
+		return err
+	}
+	path, err := a.findProperty()
+	if err != nil {
+		return err
+	}
+	s, err := app.OpenAsOf(ctx, path, at, from)
+	if err != nil {
+		return err
+	}
+	return errors.Join(do(s), s.Close())
+}
+
+// parseAsOf reads a change, a stamp or a date.
+func parseAsOf(text string, on dayFlag) (app.AsOf, error) {
+	var day dayFlag
+	if day.Set(text) == nil {
+		if !on.IsZero() {
+			return app.AsOf{}, usagef("--on goes with --as-of a change; a date there is the day already")
+		}
+		return app.AsOf{On: day.Day}, nil
+	}
+	number, seal, ok := view.ParseStamp(text)
+	if !ok {
+		return app.AsOf{}, flagError("as-of", "a change, such as 5 or \"change 5 (b9dd05c4)\", or a date as YYYY-MM-DD", "%s is neither a change nor a date", quote(text))
+	}
+	return app.AsOf{Change: number, Seal: seal, On: on.Day}, nil
 }
 
 // filesFault says that attached files are not what they were; the packets name them.

@@ -81,12 +81,9 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 
 // pageEnvironment is that of one request: nobody looks at the terminal's progress.
 func (a *terminal) pageEnvironment() (app.Environment, error) {
-	today, err := a.day()
-	if err != nil {
-		return app.Environment{}, err
-	}
-	moment, err := a.moment()
-	return app.Environment{Today: today, Moment: moment, Version: version}, err
+	from, err := a.environment()
+	from.Progress = nil
+	return from, err
 }
 
 // pagePapers are the papers that the page offers.

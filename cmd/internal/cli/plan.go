@@ -27,7 +27,6 @@ type planOptions struct {
 	// try names a what-if; adopt adopts even that.
 	try   string
 	adopt bool
-	by    string
 }
 
 func (a *terminal) planCommand() *cobra.Command {
@@ -72,7 +71,6 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 	cmd.Flags().IntVar(&o.futures, "futures", app.DefaultFutures, "`NUMBER` of futures for --rehearse")
 	cmd.Flags().StringVar(&o.try, "try", "", "keep the plan as a draft under this `NAME`, without adopting it")
 	cmd.Flags().BoolVar(&o.adopt, "adopt", false, "adopt the plan even where it is a what-if")
-	cmd.Flags().StringVar(&o.by, "by", "", "`NAME` of whoever has the plan made, kept with it")
 	cmd.Flags().BoolVar(&o.caps, "caps", true, "ask by second solves what the tightest caps cost")
 	return cmd
 }
@@ -89,7 +87,7 @@ func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
 	if err != nil {
 		return err
 	}
-	ask := app.PlanOptions{Horizon: over, Solver: solver, Note: o.note, AskCaps: o.caps, Trial: o.try, IsAdopted: o.adopt, By: o.by}
+	ask := app.PlanOptions{Horizon: over, Solver: solver, Note: o.note, AskCaps: o.caps, Trial: o.try, IsAdopted: o.adopt}
 	if o.rehearse {
 		ask.Rehearse = &app.RehearseOptions{Futures: o.futures, Seed: solver.Seed, Threads: o.solver.Threads}
 	}

@@ -97,7 +97,9 @@ type terminal struct {
 	replace  bool
 	json     bool
 	property string
-	today    dayFlag
+	// by names who makes changes.
+	by    string
+	today dayFlag
 }
 
 // dayFlag is a flag that holds a date.

@@ -71,5 +71,9 @@ func (a *terminal) environment() (app.Environment, error) {
 		return app.Environment{}, err
 	}
 	moment, err := a.moment()
-	return app.Environment{Today: today, Moment: moment, Version: version, Progress: a.showProgress()}, err
+	if err != nil {
+		return app.Environment{}, err
+	}
+	by, err := a.who()
+	return app.Environment{Today: today, Moment: moment, By: by, Version: version, Progress: a.showProgress()}, err
 }

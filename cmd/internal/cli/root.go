@@ -41,6 +41,7 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 	flags.BoolVar(&a.json, "json", false, "print the result as JSON, errors too")
 	flags.StringVar(&a.property, "property", "", "property `FILE` (default: the only *.emberquilt in this folder)")
 	flags.BoolVar(&a.replace, "replace", false, "let a file that is written take the place of one that emberquilt did not write")
+	flags.StringVar(&a.by, "by", "", "`NAME` of who makes the change, kept with it (default: the one that emberquilt me keeps)")
 	flags.Var(&a.today, "today", "take this `DATE` as today's")
 	flags.Lookup("today").Hidden = true
 	root.AddGroup(
