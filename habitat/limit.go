@@ -13,6 +13,8 @@ const (
 	MaxAcres quantity.Acres = 1e9
 	// MaxPeople bounds the size of a crew.
 	MaxPeople = 500
+	// MaxDayHolds bounds how many burn days one day of the crew holds.
+	MaxDayHolds = 20
 	// MaxBurnDays bounds the burn days of a unit, a season and a cap.
 	MaxBurnDays = 366
 	// MaxWeight bounds weights and penalties.

@@ -34,7 +34,10 @@ type Property struct {
 	Seasons          []Season
 	Crew             date.Crew
 	// People is the size of the crew, the burn boss included; 0 is not known.
-	People   int
+	People int
+	// DayHolds is how many burn days one day of the crew holds: 2 where it can burn
+	// two units of one burn day each on the same day; 0 means 1.
+	DayHolds float64
 	Closures []Closure
 	Caps     Caps
 	// CapsIn replaces, in single program years, the caps that it names.
@@ -85,6 +88,14 @@ type Season struct {
 	// BurnDays caps the crew's burn days in the season of one program year;
 	// nil means no cap.
 	BurnDays *float64
+}
+
+// BurnDaysADay gives how many burn days one day of the crew holds.
+func (p *Property) BurnDaysADay() float64 {
+	if p.DayHolds == 0 {
+		return 1
+	}
+	return p.DayHolds
 }
 
 // SeasonWords names a season of a program year: "dormant season 2027".
@@ -379,6 +390,9 @@ func (p *Property) Validate() error {
 	}
 	if p.People < 0 || p.People > MaxPeople {
 		add(fieldErrorf("crew.people", fmt.Sprintf("0 to %d", MaxPeople), "%d is not the size of a crew", p.People))
+	}
+	if !(p.DayHolds == 0 || p.DayHolds >= 0.1 && p.DayHolds <= MaxDayHolds) {
+		add(fieldErrorf("crew.day_holds", fmt.Sprintf("0.1 to %d burn days", MaxDayHolds), "%v is not what a day can hold", p.DayHolds))
 	}
 	add(p.validateSeasons())
 	for i, c := range p.Closures {

@@ -10,7 +10,7 @@ import (
 
 // Rule is one way to run the program in a rehearsal.
 type Rule struct {
-	// Plan is the number of the plan in force in the first year, 0 for the newest.
+	// Plan is the number of the plan in force in the first year, 0 for the adopted one.
 	// BurnDays, where it is not nil, makes that plan anew, with these burn days.
 	Plan     int
 	BurnDays *BurnDays

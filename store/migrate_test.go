@@ -61,8 +61,8 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 				want.Contracts[i].FiscalStart = 0
 			}
 		}
-		want.Property.People = 0 // a key of the settings that no file of these had
-		if version < 5 {         // before treatments other than fire
+		want.Property.People, want.Property.DayHolds = 0, 0 // keys of the settings that no file of these had
+		if version < 5 {                                    // before treatments other than fire
 			want.Property.TreatmentsReset = nil
 		}
 		if version < 4 { // before units are owned for a time

@@ -67,7 +67,7 @@ async function go(page, where) {
   await page.goto(where);
   await ready(page);
 }
-const screens = ["season", "plan", "ground", "records", "papers", "import"];
+const screens = ["season", "plan", "rehearsal", "ground", "records", "papers", "import"];
 
 async function look(page, name) {
   await page.evaluate(axe);
@@ -137,6 +137,38 @@ async function manager() {
   assert.match(await said(), /School Woods.*2031/s);
   for (const text of await page.locator(".facts dd").allInnerTexts()) assert.match(text, /^[\d,.]+/, "a figure is missing");
   assert.ok((await page.locator(".chart canvas").count()) > 0, "no chart is drawn");
+  await page.context().close();
+}
+
+// A manager rehearses the plan: a slip is said beside the form, the futures are counted
+// while they are played, and what they came to stands on the screen and in the file.
+async function rehearser() {
+  const page = await open();
+  await go(page, at("nine-gate", "rehearsal"));
+  await page.locator("[name=own]").fill("often");
+  await page.getByRole("button", { name: /^Rehearse plan/ }).click();
+  await page.waitForSelector(".fault");
+  assert.match(await page.locator(".fault").innerText(), /"often" is not a rule/);
+  await page.locator("[name=own]").fill("median+second-crew");
+  await page.getByText("How it is played").click();
+  await page.locator("[name=futures]").fill("12");
+  await page.getByRole("button", { name: /^Rehearse plan/ }).click();
+  await page.waitForSelector(".proof", { timeout: 90000 });
+  assert.match(await page.locator(".proof").innerText(), /of 12 futures/);
+  assert.match(await page.locator("table").first().innerText(), /second crew/);
+  await page.waitForSelector(".chart canvas");
+  await look(page, "rehearsed");
+  if (shots) await page.screenshot({ path: join(shots, "rehearsed.png"), fullPage: true });
+  await page.setViewportSize({ width: 390, height: 900 });
+  await page.waitForTimeout(300);
+  await look(page, "rehearsed, narrow");
+  if (shots) await page.screenshot({ path: join(shots, "rehearsed-390.png"), fullPage: true });
+  assert.match(run("verify", "--property", "nine-gate.emberquilt"), /./);
+  await page.locator("[name=futures]").fill("5000");
+  await page.getByRole("button", { name: /^Rehearse plan/ }).click();
+  await page.waitForFunction(() => /^[1-9][\d,]* of 5,000 futures/.test(document.querySelector('label[for="progress"]')?.innerText ?? ""), null, { timeout: 60000 });
+  await page.getByRole("button", { name: "Stop, and keep what is played" }).click();
+  await page.waitForFunction(() => /of 5,000? asked|of 5000 asked/.test(document.body.textContent), null, { timeout: 60000 });
   await page.context().close();
 }
 
@@ -242,7 +274,7 @@ function second() {
 }
 
 try {
-  for (const story of [everyScreen, landowner, manager, recorder, importer, agent, second]) {
+  for (const story of [everyScreen, landowner, manager, rehearser, recorder, importer, agent, second]) {
     const begun = Date.now();
     try {
       await story();

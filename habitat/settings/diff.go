@@ -120,6 +120,9 @@ func describe(p *habitat.Property) *description {
 	if p.People > 0 {
 		d.add("people", "%d", p.People)
 	}
+	if p.DayHolds > 0 {
+		d.add("burn days that a day holds", "%s", number(p.DayHolds))
+	}
 	d.add("weekends", "%s", worked(p.Crew.Weekends))
 	d.add("federal holidays", "%s", worked(!p.Crew.FederalHolidays))
 	for _, off := range p.Crew.Off {

@@ -184,6 +184,10 @@ func (t *table) property() habitat.Property {
 	}
 	if crew := t.sub("crew"); crew != nil {
 		crew.whole("people", "a whole number of people", &p.People)
+		crew.number("day_holds", "a number of burn days, such as 2", &p.DayHolds)
+		if _, given := crew.values["day_holds"]; given && p.DayHolds == 0 {
+			crew.bad("crew.day_holds", "a number of burn days above 0, such as 2; or no day_holds for 1", "", "0 is not what a day can hold")
+		}
 		crew.crew(&p.Crew)
 	}
 	for _, c := range t.list("closure") {

@@ -73,7 +73,7 @@ func everything() habitat.Property {
 	p.Place, p.Owner = "Orrin County", "</script>\u202e=1+1"
 	p.Latitude, p.Longitude, p.HasPlace, p.UTCOffset = 36.912345678901234, -97.0000001, true, -6
 	p.Zone = "America/Menominee"
-	p.People = 5
+	p.People, p.DayHolds = 5, 1.5
 	p.YearStart, p.Years, p.Lookahead, p.KeepYears, p.ResetShare, p.WindowChance = 1, 7, 0, 3, 0.1, 0.3333333333333333
 	p.BreakDollars = 0.4
 	p.Seasons = []habitat.Season{{Name: "winter", Span: span("11-15", "02-29"), BurnDays: ptr(0.1)}, {Name: "spring", Span: span("03-16", "05-10")}}

@@ -106,6 +106,7 @@ func (b *printer) crew(p *habitat.Property) {
 	b.line("\n# Which days the crew works.")
 	b.line("[crew]")
 	b.maybe(p.People > 0, "people", fmt.Sprint(p.People), "4", "how many burn, the burn boss included; default: not known")
+	b.maybe(p.DayHolds > 0, "day_holds", number(p.DayHolds), "1", "burn days that one day of the crew holds; default 1")
 	b.key("weekends", fmt.Sprint(p.Crew.Weekends), "worked? default false")
 	b.key("federal_holidays", fmt.Sprint(p.Crew.FederalHolidays), "off? default true")
 	for _, off := range p.Crew.Off {

@@ -173,7 +173,7 @@ func sampleRehearsal() *view.Rehearsal {
 	}
 	return view.NewRehearsal(&habitat.Rehearsal{Plan: 1, FirstYear: 2027, Years: 2, Futures: 200, Asked: 200, Seed: 7, Blocks: 1, Gap: 0.02, Rounds: 16, Seconds: 10, Plans: 400,
 		Basis: "weather of Ridge Station, program years 2001 to 2005", RecordYears: []date.ProgramYear{2001, 2002, 2003, 2004, 2005}, Foresight: &habitat.Spread{Mean: 12},
-		Rules: []habitat.RehearsedRule{rule("plan", "plan 1, the newest, planned again each year", 100, 0), rule("most-overdue", "no plan: what is due burns, the most overdue first", 140, 40)}}, sample.Stamp())
+		Rules: []habitat.RehearsedRule{rule("plan", "plan 1, the adopted one, planned again each year", 100, 0), rule("most-overdue", "no plan: what is due burns, the most overdue first", 140, 40)}}, sample.Stamp())
 }
 
 // written gives an HTML paper of a sample or hostile plan by name.

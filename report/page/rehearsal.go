@@ -65,10 +65,7 @@ func ruleBars(v *view.Rehearsal) []ruleBar {
 	all := make([]ruleBar, len(v.Rules))
 	for i := range all {
 		rule := &v.Rules[i]
-		all[i] = ruleBar{rule, percent(rule.Shortfall.P10), percent(max(most/200, rule.Shortfall.P90-rule.Shortfall.P10)), "the first rule"}
-		if i > 0 {
-			all[i].Difference = v.ShortDifference(rule)
-		}
+		all[i] = ruleBar{rule, percent(rule.Shortfall.P10), percent(max(most/200, rule.Shortfall.P90-rule.Shortfall.P10)), v.Differences[i]}
 	}
 	return all
 }

@@ -20,7 +20,7 @@ func hostileRehearsal() *view.Rehearsal {
 	}
 	rule := func(name string, mean, low, high, difference float64) habitat.RehearsedRule {
 		return habitat.RehearsedRule{Name: name, Words: "words of " + name, Shortfall: habitat.Spread{Mean: mean, Low: low, High: high, P10: low, P50: mean, P90: high},
-			Difference: habitat.Spread{Mean: difference, Low: difference - 1, High: difference + 1}, Foresight: &habitat.Spread{Mean: 12},
+			Difference: habitat.Spread{Mean: difference, Low: difference - 1, High: difference + 1}, Parts: map[string]float64{"overdue": mean}, Done: new(0.5), InBands: map[string]float64{bad: 0.75}, Foresight: &habitat.Spread{Mean: 12},
 			Acres: year(20, 40, 61), OverdueAcres: year(0, 7, 9), OverdueUnits: year(0, 1, 2), OnTime: 0.25, OneLate: 0.96,
 			Units: []habitat.RehearsedUnit{{Unit: "never late", Overdue: []float64{0, 0}, Interval: 2}, {Unit: bad, Overdue: []float64{0.5, 0.25}, Ever: 0.625}}}
 	}
@@ -46,7 +46,7 @@ func TestRehearsalChapter(t *testing.T) {
 	for _, want := range []string{`<section id="rehearsal">`, `id="chart-fan-burned"`, `id="chart-fan-overdue"`, "In 192 of 200 futures (more than 9 of 10) no unit is more than one year late",
 		"and in 50 of 200 futures (3 of 10) none is overdue at all", "A rule that knew the weather in advance could not do better than 12.0 acre-years on average; this one does 100.0.",
 		"no difference from plan seen in 200 futures", "falls short by 40.0 acre-years more than plan, future by future (95% interval 39.0 to 41.0)", "none seen", "(of 500 asked for; the rest was stopped)",
-		"stopped 3 of 400 plans", "not a forecast", "not a decision to burn", "40 (20 to 61)", "Left out, because too few of their days are known: 2006"} {
+		"stopped 3 of 400 plans", "not a forecast", "not a decision to burn", "40 (20 to 61)", "shortfall of acres past their longest interval", "planned burns done in their year", "<td class=\"num\">75%</td>", "Left out, because too few of their days are known: 2006"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the book does not hold %q", want)
 		}

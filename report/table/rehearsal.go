@@ -33,6 +33,7 @@ func Rehearsal(w io.Writer, v *view.Rehearsal, o Options) error {
 	}
 	p.grid([]string{"year", "acres burned", "acres overdue", "units overdue"}, rows, func(c int) bool { return c > 0 })
 	p.parts = append(p.parts, faint.Render("the middle future, and between one future in ten and nine in ten; units on average"))
+	p.happened(v)
 	p.chances(v, first)
 	p.heading("How it was played")
 	p.items(v.Method)
@@ -66,6 +67,24 @@ func (p *page) rulesTable(v *view.Rehearsal) {
 			plain(quantity.Group(s.P10, 1)), plain(quantity.Group(s.P90, 1)), plain(from), plain(view.Percent(rule.OnTime))}
 		if v.Foresight != nil {
 			row = append(row, plain(quantity.Group(rule.Foresight.Mean, 1)))
+		}
+		rows = append(rows, row)
+	}
+	p.grid(header, rows, func(c int) bool { return c > 0 })
+}
+
+// happened lists what was counted, one column a rule.
+func (p *page) happened(v *view.Rehearsal) {
+	p.heading("What happened, on average")
+	header := []string{""}
+	for i := range v.Rules {
+		header = append(header, name(v.Rules[i].Name, 30))
+	}
+	var rows [][]cell
+	for _, figure := range v.Happened {
+		row := []cell{plain(name(figure.Name, 50))}
+		for _, value := range figure.ByRule {
+			row = append(row, plain(value))
 		}
 		rows = append(rows, row)
 	}

@@ -7,6 +7,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 )
 
 // CountedDays are the burn days that a plan counts on in a season, by its years.
@@ -21,6 +22,8 @@ type CountedDays struct {
 	As       habitat.BurnDays
 	HasYears bool
 	Note     string
+	// Holds is how many burn days a day of the crew holds; 0 where nobody says, for 1.
+	Holds float64
 }
 
 // Add adds the days of a year; begun says that the season is under way.
@@ -78,7 +81,16 @@ func (c *CountedDays) basis() string {
 	if !c.HasYears {
 		what = "neither a median nor a poor year can be told"
 	}
-	return what + "; " + c.Note
+	what += "; " + c.Note
+	if c.Holds > 0 {
+		what += "; " + DayHoldsNote(c.Holds)
+	}
+	return what
+}
+
+// DayHoldsNote says how many burn days a day of the crew holds.
+func DayHoldsNote(days float64) string {
+	return fmt.Sprintf("a day of the crew holds %s %s", Figure(days), quantity.Plural(days, "burn day"))
 }
 
 // capWords says which cap the season has when least to most burn days are to be had.

@@ -20,6 +20,10 @@ type Rehearsal struct {
 	// Headlines say in words what the first rule came to, and how the others
 	// differ from it.
 	Headlines []string `json:"headlines"`
+	// Differences say in short, rule by rule, how it differs from the first.
+	Differences []string `json:"differences"`
+	// Happened lists what was counted, with a figure of each rule.
+	Happened []RehearsedFigure `json:"what_happened"`
 	// Method says how the figures came about, and what is left out of them.
 	Method   []string `json:"method"`
 	Cautions []string `json:"cautions"`
@@ -38,11 +42,52 @@ func NewRehearsal(r *habitat.Rehearsal, stamp Stamp) *Rehearsal {
 		v.Headlines = append(v.Headlines, fmt.Sprintf("A rule that knew the weather in advance could not do better than %s acre-years on average; this one does %s.",
 			quantity.Group(f.Mean, 1), quantity.Group(first.Shortfall.Mean, 1)))
 	}
+	v.Differences = []string{"the first rule"}
 	for i := 1; i < len(r.Rules); i++ {
 		v.Headlines = append(v.Headlines, v.DifferenceWords(&r.Rules[i]))
+		v.Differences = append(v.Differences, v.ShortDifference(&r.Rules[i]))
 	}
+	v.Happened = v.happened()
 	v.Method = v.methodWords()
 	return v
+}
+
+// RehearsedFigure is one of the figures that a rehearsal counts, rule by rule.
+type RehearsedFigure struct {
+	Name   string   `json:"name"`
+	ByRule []string `json:"by_rule"`
+}
+
+// happened lists the figures; a part of the shortfall that no rule has is left out.
+func (v *Rehearsal) happened() (all []RehearsedFigure) {
+	add := func(name string, of func(*habitat.RehearsedRule) string) {
+		one := RehearsedFigure{Name: name}
+		for i := range v.Rules {
+			one.ByRule = append(one.ByRule, of(&v.Rules[i]))
+		}
+		all = append(all, one)
+	}
+	for k, part := range partNames {
+		if slices.ContainsFunc(v.Rules, func(r habitat.RehearsedRule) bool { return r.Parts[part] > 0 }) {
+			add("shortfall of "+partShort[k], func(r *habitat.RehearsedRule) string { return quantity.Group(r.Parts[part], 1) })
+		}
+	}
+	add("burns", func(r *habitat.RehearsedRule) string { return quantity.Group(r.Burns.Mean, 1) })
+	share := func(name string, of func(*habitat.RehearsedRule) *float64) {
+		add(name, func(r *habitat.RehearsedRule) string {
+			if share := of(r); share != nil {
+				return Percent(*share)
+			}
+			return "–"
+		})
+	}
+	share("planned burns done in their year", func(r *habitat.RehearsedRule) *float64 { return r.Done })
+	share("planned burns done in their season", func(r *habitat.RehearsedRule) *float64 { return r.InSeason })
+	share("choices that a new plan changed", func(r *habitat.RehearsedRule) *float64 { return r.Changed })
+	for _, mix := range slices.Sorted(maps.Keys(v.Rules[0].InBands)) {
+		add("years that end with "+mix+" as wanted", func(r *habitat.RehearsedRule) string { return Percent(r.InBands[mix]) })
+	}
+	return all
 }
 
 // lateWords say how often all units keep their intervals.
@@ -50,7 +95,7 @@ func (v *Rehearsal) lateWords(rule *habitat.RehearsedRule) string {
 	count := func(share float64) string {
 		n := int(math.Round(share * float64(v.Futures)))
 		text := fmt.Sprintf("%s of %s", quantity.Group(float64(n), 0), quantity.Count(v.Futures, "future"))
-		if v.Futures > 10 {
+		if v.Futures > 10 && n > 0 && n < v.Futures {
 			text += fmt.Sprintf(" (%s of 10)", tenOf(share))
 		}
 		return text

@@ -7,8 +7,8 @@ import (
 	"emberquilt/habitat/quantity"
 )
 
-// RuleWords say what a rule does; newest is the number of the newest plan.
-func RuleWords(r habitat.Rule, newest int) string {
+// RuleWords say what a rule does; adopted is the number of the plan that counts.
+func RuleWords(r habitat.Rule, adopted int) string {
 	var text string
 	switch {
 	case r.MostOverdue:
@@ -28,7 +28,7 @@ func RuleWords(r habitat.Rule, newest int) string {
 	case r.Plan > 0:
 		text = fmt.Sprintf("plan %d, planned again each year", r.Plan)
 	default:
-		text = fmt.Sprintf("plan %d, the newest, planned again each year", newest)
+		text = fmt.Sprintf("plan %d, the adopted one, planned again each year", adopted)
 	}
 	if r.CrewDay {
 		text += "; one crew day more a season"

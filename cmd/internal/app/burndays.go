@@ -123,11 +123,11 @@ func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice ha
 			if e == nil || span.Last.Before(from) {
 				continue
 			}
-			days := daysOf(choice, e)
+			days := daysOf(choice, e) * s.Property.BurnDaysADay()
 			in.ExpectedDays[year][season.Name] = days
 			if year < first+date.ProgramYear(years) {
 				said[i].Add(year, days, from.After(span.First))
-				said[i].Season, said[i].As, said[i].HasYears, said[i].Note = season, choice, e.HasYears, e.Note
+				said[i].Season, said[i].As, said[i].HasYears, said[i].Note, said[i].Holds = season, choice, e.HasYears, e.Note, s.Property.DayHolds
 			}
 		}
 	}

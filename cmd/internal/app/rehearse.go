@@ -107,18 +107,18 @@ func (s *Session) Rehearse(ctx context.Context, o RehearseOptions) (*view.Rehear
 	if err := o.validate(&s.Property); err != nil {
 		return nil, err
 	}
-	newest, err := s.Plan(ctx, 0)
+	adopted, err := s.Plan(ctx, 0)
 	if err != nil {
 		return nil, err
 	}
 	if o.Years == 0 {
-		o.Years = newest.Years
+		o.Years = adopted.Years
 	}
-	stage, err := s.newStage(ctx, o.Years, newest.Years, 0)
+	stage, err := s.newStage(ctx, o.Years, adopted.Years, 0)
 	if err != nil {
 		return nil, err
 	}
-	stage.newest = newest
+	stage.adopted = adopted
 	rules, err := stage.rules(ctx, o.Rules)
 	if err != nil {
 		return nil, err
@@ -128,7 +128,7 @@ func (s *Session) Rehearse(ctx context.Context, o RehearseOptions) (*view.Rehear
 		return nil, stopped
 	}
 	kept := stage.value(result, o.Rules, o)
-	kept.Plan = newest.Number
+	kept.Plan = adopted.Number
 	err = s.update(context.WithoutCancel(ctx), "rehearse", func(tx *store.Tx) error { return tx.PutRehearsal(kept) })
 	if err != nil {
 		return nil, err
@@ -144,13 +144,52 @@ func (s *Session) Rehearsal(plan int) *view.Rehearsal {
 	return nil
 }
 
+// Rehearsing is what the adopted plan came to when it was rehearsed, and what can be
+// asked of a rehearsal.
+type Rehearsing struct {
+	// Plan is the number of the adopted plan, Years how many it shows, Rehearsal what
+	// is kept with it; nil without one.
+	Plan      int             `json:"plan"`
+	Years     int             `json:"years"`
+	Rehearsal *view.Rehearsal `json:"rehearsal"`
+	// Futures are how many are played where nobody says, Seasons those whose days may
+	// be lost, Rules those that are usually compared.
+	Futures  int           `json:"usual_futures"`
+	Seasons  []string      `json:"seasons"`
+	Rules    []OfferedRule `json:"rules"`
+	Cautions []string      `json:"cautions"`
+}
+
+// OfferedRule is a rule by its name, with what it does in words.
+type OfferedRule struct {
+	Name  string `json:"name"`
+	Words string `json:"words"`
+	// IsUsual says that it is compared where nobody says.
+	IsUsual bool `json:"usual"`
+}
+
+// Rehearsing gives what the adopted plan came to when it was rehearsed, and what can be
+// asked. The error is that of a property without an adopted plan.
+func (s *Session) Rehearsing(ctx context.Context) (*Rehearsing, error) {
+	plan, err := s.Plan(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	r := &Rehearsing{Plan: plan.Number, Years: plan.Years, Rehearsal: s.Rehearsal(plan.Number), Futures: DefaultFutures, Seasons: seasonNames(&s.Property),
+		Cautions: append([]string{view.RehearsalCaution}, view.Cautions()...)}
+	for _, rule := range offeredRules() {
+		r.Rules = append(r.Rules, OfferedRule{Name: rule.String(), Words: view.RuleWords(rule, plan.Number), IsUsual: slices.Contains(DefaultRules(), rule)})
+	}
+	return r, nil
+}
+
 // stage is a property made ready to be rehearsed.
 type stage struct {
 	s  *Session
 	in *rehearsal.Input
-	// newest is the plan that is rehearsed.
-	newest *StoredPlan
-	notes  []string
+	// adopted is the plan that is rehearsed.
+	adopted *StoredPlan
+	notes   []string
 	// long is the horizon of the problem of all years.
 	long Horizon
 }
@@ -171,7 +210,10 @@ func (s *Session) newStage(ctx context.Context, years, planYears int, from date.
 		return nil, err
 	}
 	p := made.Problem
-	st.in = &rehearsal.Input{Problem: p, Years: years, PlanYears: planYears, Lookahead: p.Lookahead, KeepYears: s.Property.KeepYears}
+	st.in = &rehearsal.Input{Problem: p, Years: years, PlanYears: planYears, Lookahead: p.Lookahead, KeepYears: s.Property.KeepYears, DayHolds: s.Property.DayHolds}
+	if holds := s.Property.DayHolds; holds > 0 {
+		st.notes = append(st.notes, view.DayHoldsNote(holds))
+	}
 	for season := range s.Property.Seasons {
 		st.in.SeasonOrder = append(st.in.SeasonOrder, season)
 	}
@@ -322,7 +364,7 @@ func (st *stage) rules(ctx context.Context, asked []habitat.Rule) ([]rehearsal.R
 // asPlan plans as a stored plan does: with its burn-day caps, those of its last
 // year for years after it, and in the first year with its own burns.
 func (st *stage) asPlan(ctx context.Context, r habitat.Rule) (*problem.Problem, []problem.Burn, error) {
-	plan := st.newest
+	plan := st.adopted
 	if r.Plan > 0 {
 		var err error
 		if plan, err = st.s.Plan(ctx, r.Plan); err != nil {
@@ -474,10 +516,10 @@ func (st *stage) ruleValue(one *rehearsal.RuleResult, rule habitat.Rule, hasFore
 
 // number is that of the plan that is rehearsed; 0 before it has one.
 func (st *stage) number() int {
-	if st.newest == nil {
+	if st.adopted == nil {
 		return 0
 	}
-	return st.newest.Number
+	return st.adopted.Number
 }
 
 func spread(s rehearsal.Summary) habitat.Spread {

@@ -25,3 +25,11 @@ func ParseRules(texts []string, secondChance, ahead bool) ([]habitat.Rule, error
 	}
 	return rules, nil
 }
+
+// offeredRules are those that people mostly ask for, the usual ones first.
+func offeredRules() []habitat.Rule {
+	days := func(from habitat.BurnDaysFrom) *habitat.BurnDays { return &habitat.BurnDays{From: from} }
+	return append(DefaultRules(),
+		habitat.Rule{BurnDays: days(habitat.PoorDays)}, habitat.Rule{BurnDays: days(habitat.MedianDays)}, habitat.Rule{BurnDays: days(habitat.MeanDays)},
+		habitat.Rule{CrewDay: true}, habitat.Rule{SecondCrew: true}, habitat.Rule{SecondChance: true}, habitat.Rule{Ahead: true})
+}

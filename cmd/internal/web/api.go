@@ -32,6 +32,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.reads(mux, "burns", (*property).burns)
 	s.reads(mux, "card", (*property).card)
 	s.reads(mux, "papers", (*property).papers)
+	s.reads(mux, "rehearsal", (*property).rehearsing)
 	mux.HandleFunc("GET /api/p/{id}/burns/{number}/history", s.within((*property).history))
 	mux.HandleFunc("GET /api/p/{id}/papers/{file}", s.within((*property).paper))
 	writes(s, mux, "tasks", noteTask)
@@ -41,6 +42,8 @@ func (s *Server) api(mux *http.ServeMux) {
 	mux.HandleFunc("POST /api/p/{id}/import", s.within((*property).takeIn))
 	mux.HandleFunc("GET /api/clients", s.clients)
 	mux.HandleFunc("POST /api/p/{id}/plan", s.within((*property).makePlan))
+	mux.HandleFunc("POST /api/p/{id}/rehearsal", s.within((*property).rehearse))
+	mux.HandleFunc("POST /api/p/{id}/rehearsal/stop", s.within((*property).stopRehearsal))
 	s.editing(mux)
 	s.firstRun(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {

@@ -7,13 +7,14 @@ import * as season from "./screens/season.js";
 import * as plan from "./screens/plan.js";
 import * as ground from "./screens/ground.js";
 import * as records from "./screens/records.js";
+import * as rehearsal from "./screens/rehearsal.js";
 import * as papers from "./screens/papers.js";
 import * as importing from "./screens/import.js";
 import * as clients from "./screens/clients.js";
 import * as first from "./screens/first.js";
 
 // Screens of a property, in the order of the navigation.
-const screens = { season, plan, ground, records, papers, import: importing };
+const screens = { season, plan, rehearsal, ground, records, papers, import: importing };
 // Screens that are of no one property.
 const others = { clients, first };
 
