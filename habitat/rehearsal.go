@@ -42,6 +42,9 @@ type Rehearsal struct {
 	LeftOut     string             `json:"left_out"`
 	// Notes say what was taken for granted.
 	Notes []string `json:"notes"`
+	// Always says which units end which years overdue in every future under the first
+	// rule, and why the plan leaves them so.
+	Always []string `json:"overdue_in_every_future,omitempty"`
 	// Rules are in the order asked for; differences are from the first.
 	Rules []RehearsedRule `json:"rules"`
 	// Foresight is what no rule with the property's own crew could beat, even one

@@ -11,6 +11,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/problem"
 )
 
 // Rehearsal is what the papers and the terminal show of a rehearsal.
@@ -43,6 +44,7 @@ func NewRehearsal(r *habitat.Rehearsal, stamp Stamp) *Rehearsal {
 			quantity.Group(f.Mean, 1), quantity.Group(first.Shortfall.Mean, 1)))
 	}
 	v.Differences = []string{"the first rule"}
+	v.Headlines = append(v.Headlines, r.Always...)
 	for i := 1; i < len(r.Rules); i++ {
 		v.Headlines = append(v.Headlines, v.DifferenceWords(&r.Rules[i]))
 		v.Differences = append(v.Differences, v.ShortDifference(&r.Rules[i]))
@@ -234,6 +236,35 @@ func RecordNote(warning string) string { return "the weather record: " + warning
 // BeginsNote says that a plan does not begin with the first rehearsed year.
 func BeginsNote(plan int, first date.ProgramYear) string {
 	return fmt.Sprintf("plan %d begins with %d: the first year is planned again", plan, first)
+}
+
+// AlwaysOverdueWords say that a unit ends a year overdue in every future: what the plan
+// does with it then, and what stands against another choice.
+func AlwaysOverdueWords(plan *Plan, unit string, year date.ProgramYear) (string, error) {
+	why, err := NewWhy(plan, unit, year, nil)
+	if err != nil {
+		return "", err
+	}
+	words := fmt.Sprintf("%s ends %d overdue in every future", unit, year)
+	if why.Burn {
+		return words + fmt.Sprintf(": plan %d burns it then, and no future that was played gave it the days.", plan.Number), nil
+	}
+	if !why.Overdue {
+		return words + fmt.Sprintf(", though not in plan %d as it stands.", plan.Number), nil
+	}
+	words += fmt.Sprintf(", whatever the weather: plan %d rests it then.", plan.Number)
+	// That it burns soon after is no reason by itself.
+	others := slices.DeleteFunc(slices.Clone(why.Obstacles), func(o Obstacle) bool { return o.Requirement == problem.RequireRest })
+	for _, o := range others {
+		words += " " + o.Words
+	}
+	if len(others) == 0 && why.OtherChoice.Words != "" {
+		words += " " + why.OtherChoice.Words
+	}
+	if why.Next != 0 {
+		words += fmt.Sprintf(" Its next burn is planned for %d.", why.Next)
+	}
+	return words, nil
 }
 
 // GaveWayNote says how often locked burns gave way under a rule.

@@ -129,11 +129,44 @@ func (s *Session) Rehearse(ctx context.Context, o RehearseOptions) (*view.Rehear
 	}
 	kept := stage.value(result, o.Rules, o)
 	kept.Plan = adopted.Number
+	if kept.Always, err = s.alwaysOverdue(context.WithoutCancel(ctx), adopted, kept); err != nil {
+		return nil, err
+	}
 	err = s.update(context.WithoutCancel(ctx), "rehearse", func(tx *store.Tx) error { return tx.PutRehearsal(kept) })
 	if err != nil {
 		return nil, err
 	}
 	return view.NewRehearsal(kept, s.Stamp()), stopped
+}
+
+// mostAlways is of how many units and years it is said why they are overdue in every
+// future.
+const mostAlways = 6
+
+// alwaysOverdue says which units end which years overdue in every future under the
+// first rule, where it plays the adopted plan.
+func (s *Session) alwaysOverdue(ctx context.Context, adopted *StoredPlan, r *habitat.Rehearsal) (words []string, err error) {
+	if r.Rules[0].Name != (habitat.Rule{}).String() {
+		return nil, nil
+	}
+	plan, err := s.PlanView(ctx, adopted)
+	if err != nil {
+		return nil, err
+	}
+	for _, unit := range r.Rules[0].Units {
+		for k, chance := range unit.Overdue {
+			year := r.FirstYear + date.ProgramYear(k)
+			if chance < 1 || year < adopted.FirstYear || year > adopted.LastYear() || len(words) == mostAlways {
+				continue
+			}
+			text, err := view.AlwaysOverdueWords(plan, unit.Unit, year)
+			if err != nil {
+				return nil, err
+			}
+			words = append(words, text)
+		}
+	}
+	return words, nil
 }
 
 // Rehearsal gives the rehearsal that is kept with a plan; nil without one.
