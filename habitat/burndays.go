@@ -26,12 +26,12 @@ const (
 
 // BurnDays say how many burn days the seasons of a plan have.
 type BurnDays struct {
-	From BurnDaysFrom
+	From BurnDaysFrom `json:"from"`
 	// Days counts where From is StatedDays.
-	Days float64
+	Days float64 `json:"days,omitempty"`
 	// Toward is by what share the days of PoorDays are moved toward those of the
 	// median year.
-	Toward float64
+	Toward float64 `json:"toward,omitempty"`
 }
 
 // ParseBurnDays reads poor, median, mean, settings, a number, or nothing for the

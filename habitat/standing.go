@@ -34,6 +34,9 @@ type PlanStanding struct {
 	// Trial is the name of the what-if that the plan is; empty for a plan of the
 	// property as it stands.
 	Trial string `json:"trial,omitempty"`
+	// BurnDays are those that the plan was made with; the zero value where nobody
+	// asked for others than the usual.
+	BurnDays BurnDays `json:"burn_days,omitzero"`
 	// Change is the number of the change that decided it.
 	Change int `json:"-"`
 }

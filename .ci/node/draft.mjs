@@ -42,6 +42,12 @@ let { child, address } = await serve();
 process.on("exit", () => child.kill("SIGKILL"));
 const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
 const context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
+// The network is off: what goes anywhere but to this machine fails.
+await context.route("**/*", (route) => {
+  if (route.request().url().startsWith("http://127.0.0.1:")) return route.continue();
+  check(false, `asks for ${route.request().url()}`);
+  return route.abort("internetdisconnected");
+});
 const page = await context.newPage();
 const watch = (tab) => {
   tab.on("pageerror", (e) => check(false, `error: ${e.message}`));
@@ -100,6 +106,8 @@ let m = await movable();
 await cell(m.row, m.column).click();
 await page.keyboard.press("r");
 let d = await holding();
+await page.waitForFunction(() => /as the draft has it/.test(document.getElementById("map-title")?.textContent ?? "the draft has no map"));
+check(/as the draft has it/.test(await page.locator("main").innerText()), "map and charts follow the draft");
 check(d.undo_steps === 1 && d.edited.rows[m.row].plan[m.column] === "." && d.edited.rows[m.row].by[m.column] === "e", "the key r makes the cell rest");
 await page.waitForFunction(([row, column]) => document.querySelector(`[data-at="${row} ${column}"] .own`), [m.row, m.column]);
 check(/your edit/.test(await cell(m.row, m.column).getAttribute("aria-label")), "the cell says that it is an edit");

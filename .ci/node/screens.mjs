@@ -1,7 +1,7 @@
 // Walks the page in Chromium as its users do, and fails on an error of the console, a
 // request to anywhere else, a violation that axe-core finds, or a story that does not
 // come out.
-//   node screens.mjs [--shots FOLDER] EMBERQUILT FOLDER-OF-THE-DEMO
+//   node screens.mjs [--shots FOLDER] [--only STORY] EMBERQUILT FOLDER-OF-THE-DEMO
 import { createRequire } from "node:module";
 import { spawn, execFileSync } from "node:child_process";
 import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
@@ -13,6 +13,7 @@ const { chromium } = require("playwright-core");
 const axe = require("axe-core").source;
 const args = process.argv.slice(2);
 const shots = args[0] === "--shots" ? args.splice(0, 2)[1] : "";
+const only = args[0] === "--only" ? args.splice(0, 2)[1] : "";
 const [program, demo] = args;
 if (!demo) throw new Error("name the program and the demo's folder");
 
@@ -43,11 +44,14 @@ const fault = (where, text) => {
 
 async function open(options = {}) {
   const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  // The network is off: what goes anywhere but to this server fails, and is a fault.
+  await context.route("**/*", (route) => {
+    if (route.request().url().startsWith(origin + "/")) return route.continue();
+    fault("the network", `asks for ${route.request().url()}`);
+    return route.abort("internetdisconnected");
+  });
   const page = await context.newPage();
   page.setDefaultTimeout(15000);
-  page.on("request", (r) => {
-    if (!r.url().startsWith(origin + "/") && !r.url().startsWith("data:")) fault(page.url(), `asks for ${r.url()}`);
-  });
   page.on("console", (m) => {
     // An answer with a status above 399 is told by the browser; the stories mean some.
     if (["error", "warning"].includes(m.type()) && !m.text().startsWith("Failed to load resource")) fault(page.url(), `console: ${m.text()}`);
@@ -86,7 +90,8 @@ async function everyScreen() {
     ["dark", { colorScheme: "dark" }],
     ["forced colors", { forcedColors: "active" }],
   ]) {
-    for (const width of scheme === "light" ? [1280, 390] : [1280]) {
+    // 640 is 1280 at 200%.
+    for (const width of scheme === "light" ? [1280, 640, 390] : [1280, 390]) {
       const page = await open({ ...options, reducedMotion: "reduce" });
       await page.setViewportSize({ width, height: 900 });
       for (const where of [`${origin}/clients`, ...screens.map((s) => at("tamsel-bend", s))]) {
@@ -133,6 +138,13 @@ async function manager() {
   await page.keyboard.press("ArrowRight");
   const second = await said();
   assert.ok(first && second && first !== second, `the arrows do not move: ${first}, ${second}`);
+  // Enter asks why, by a second solve.
+  await page.keyboard.press("Enter");
+  await page.waitForSelector(".why h4");
+  assert.match(await page.locator(".why").innerText(), /acre-years|requirement|minimum/);
+  await look(page, "why");
+  await page.keyboard.press("Escape");
+  assert.equal(await said(), second, "Escape does not lead back to the cell");
   await page.keyboard.press("Control+End");
   assert.match(await said(), /School Woods.*2031/s);
   for (const text of await page.locator(".facts dd").allInnerTexts()) assert.match(text, /^[\d,.]+/, "a figure is missing");
@@ -187,6 +199,14 @@ async function recorder() {
   await page.getByLabel("Reading 1: time").fill("13:00");
   await page.getByLabel("Reading 1: temperature").fill("58");
   await page.getByLabel("Reading 1: humidity").fill("42");
+  // A file is named by what it holds: one that is not below the folder is refused.
+  const photo = { name: "photo.jpg", mimeType: "image/jpeg", buffer: Buffer.from("a photo") };
+  await page.locator("[name=dropped]").setInputFiles(photo);
+  await page.waitForSelector(".drop li");
+  await page.getByRole("button", { name: "Put it on record" }).click();
+  await page.waitForFunction(() => /photo\.jpg.*lies nowhere below the folder/s.test(document.querySelector(".fault")?.innerText));
+  mkdirSync(join(folder, "photos"));
+  writeFileSync(join(folder, "photos", "photo.jpg"), "a photo");
   await page.getByRole("button", { name: "Put it on record" }).click();
   await page.waitForSelector("#done");
   assert.equal(await page.locator("tbody tr").count(), before + 1);
@@ -201,6 +221,7 @@ async function recorder() {
   await page.waitForSelector(".history li:nth-child(2)");
   assert.match(await page.locator(".history").innerText(), /measured again/);
   assert.match(run("burns", "--property", "nine-gate.emberquilt", "--csv"), /2026-11-20/);
+  assert.match(run("record", "files", "--property", "nine-gate.emberquilt"), /photos\/photo\.jpg/);
   await page.context().close();
 }
 
@@ -239,6 +260,7 @@ async function importer() {
   await page.setInputFiles("#files", bad);
   await page.waitForSelector(".fault");
   assert.match(await page.locator(".fault").innerText(), /bad\.csv, line 2, acres/);
+  assert.match(await page.getByRole("region", { name: "Rows with errors" }).innerText(), /A,twelve,2,4.*acres/s, "the row is not shown");
   assert.equal(await page.locator("#take").count(), 0, "a faulty list can be imported");
   await page.context().close();
 }
@@ -249,6 +271,13 @@ async function agent() {
   assert.ok((await page.locator("tbody tr").count()) >= 0);
   await ready(page);
   assert.equal(await page.locator("tbody tr").count(), names.length);
+  await page.locator("#write-packets").click();
+  await page.waitForSelector(".written");
+  await look(page, "packets");
+  const packet = page.locator(".written a", { hasText: ".pdf" }).first();
+  const [first] = await Promise.all([page.waitForEvent("download"), packet.click()]);
+  assert.equal(await first.failure(), null);
+  assert.match(await page.locator(".written").innerText(), /no contract|packet-summary\.xlsx/);
   await page.getByRole("link", { name: "Pennywhistle Place" }).click();
   await page.waitForSelector(".patch");
   const begun = Date.now();
@@ -275,6 +304,7 @@ function second() {
 
 try {
   for (const story of [everyScreen, landowner, manager, rehearser, recorder, importer, agent, second]) {
+    if (only && story.name !== only) continue;
     const begun = Date.now();
     try {
       await story();

@@ -3,6 +3,7 @@ package app
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -26,6 +27,8 @@ type editFrame struct {
 	data    store.Stamp
 	stored  *StoredPlan
 	made    *Made
+	// burnDays are those that the stored plan was made with.
+	burnDays habitat.BurnDays
 	// burns are those of the stored plan, by the numbers of the problem.
 	burns        []problem.Burn
 	unit, season map[string]int
@@ -52,7 +55,12 @@ func (s *Session) editFrame(ctx context.Context, number int) (*editFrame, error)
 		return nil, &source.Error{Position: source.Position{File: s.Store.Path()},
 			Found: fmt.Sprintf("plan %d ends in %d, and its years are over", stored.Number, stored.LastYear()), Accepts: "a plan with a year to come"}
 	}
-	made, err := s.problemAfter(ctx, Horizon{From: first, Years: years}, stored, years)
+	days := s.madeWith(stored.Number)
+	made, err := s.problemAfter(ctx, Horizon{From: first, Years: years, BurnDays: days}, stored, years)
+	if errors.As(err, new(*OptionError)) { // the weather that they came from is gone
+		days = habitat.BurnDays{}
+		made, err = s.problemAfter(ctx, Horizon{From: first, Years: years}, stored, years)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -61,11 +69,11 @@ func (s *Session) editFrame(ctx context.Context, number int) (*editFrame, error)
 			return nil, &source.Error{Position: source.Position{File: s.Store.Path()},
 				Found: fmt.Sprintf("what has burned leaves plan %d no year to change", stored.Number), Accepts: "a plan with a year to come"}
 		}
-		if made, err = s.problemAfter(ctx, Horizon{From: first, Years: years}, stored, years); err != nil {
+		if made, err = s.problemAfter(ctx, Horizon{From: first, Years: years, BurnDays: days}, stored, years); err != nil {
 			return nil, err
 		}
 	}
-	f := &editFrame{session: *s, data: s.Change.Stamp(), stored: stored, made: made, unit: map[string]int{}, season: map[string]int{},
+	f := &editFrame{session: *s, data: s.Change.Stamp(), stored: stored, made: made, burnDays: days, unit: map[string]int{}, season: map[string]int{},
 		recorded: map[cellAt]bool{}, locked: map[cellAt]problem.Lock{}}
 	f.session.Progress = nil
 	p := made.Problem
@@ -85,6 +93,9 @@ func (s *Session) editFrame(ctx context.Context, number int) (*editFrame, error)
 	f.warm = pricesOnly(&rotation.Warm{Problem: stored.Problem, Burns: stored.Answer.Burns, Leaf: f.leaf()})
 	return f, nil
 }
+
+// madeWith gives the burn days that a plan was made with.
+func (s *Session) madeWith(plan int) habitat.BurnDays { return s.Standings.Of(plan).BurnDays }
 
 // translate finds the burns of the stored plan in the problem.
 func (f *editFrame) translate() {

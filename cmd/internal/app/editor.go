@@ -337,7 +337,7 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 	}
 	words := fmt.Sprintf("plan %d with %d of its decisions fixed by hand", f.stored.Number, len(now.edits))
 	made := &Made{Result: assemble.Result{Problem: now.p}, Words: append([]string{words}, f.made.Words...)}
-	kept, err := s.storePlan(ctx, made, result, nil, note, "keep an edited plan", habitat.PlanStanding{Standing: habitat.AdoptedPlan, Why: note}, func(tx *store.Tx) error {
+	kept, err := s.storePlan(ctx, made, result, nil, note, "keep an edited plan", habitat.PlanStanding{Standing: habitat.AdoptedPlan, Why: note, BurnDays: f.burnDays}, func(tx *store.Tx) error {
 		d, serial, err := tx.Draft()
 		if err != nil {
 			return err

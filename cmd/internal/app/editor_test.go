@@ -647,3 +647,45 @@ func TestSolvesTellHowFarTheyAre(t *testing.T) {
 		t.Error("nothing was told of a plan under way")
 	}
 }
+
+// An edit of a plan that was made with burn days of its own keeps to them, and so does
+// the plan that is kept.
+func TestAnEditKeepsTheBurnDaysOfItsPlan(t *testing.T) {
+	ctx := t.Context()
+	s := landOf(t, 12, 4, rotation.Settings{TimeLimit: time.Second})
+	days := habitat.BurnDays{From: habitat.StatedDays, Days: 1}
+	trial, err := s.MakePlan(ctx, PlanOptions{Horizon: Horizon{BurnDays: days}, Solver: rotation.Settings{TimeLimit: time.Second}, Trial: "one day"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := editorOf(t)
+	most := func(p *problem.Problem) (most float64) {
+		for _, year := range p.Caps[:p.Years] {
+			for _, d := range year.BurnDays {
+				most = max(most, d)
+			}
+		}
+		return most
+	}
+	state, err := e.State(ctx, s, trial.Number)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := most(e.now.frame.made.Problem); got != 1 {
+		t.Errorf("the edited plan has up to %v burn days a season", got)
+	}
+	r := rand.New(rand.NewPCG(4, 2))
+	for range 50 {
+		if after, err := e.Edit(ctx, s, trial.Number, habitat.EditStep{anyEdit(r, state)}); err == nil && after.Undo > 0 {
+			break
+		}
+	}
+	settled(t, e, s)
+	kept, err := e.Keep(ctx, s, "kept")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := most(kept.Problem); got != 1 || s.madeWith(kept.Number) != days {
+		t.Errorf("the kept plan has up to %v burn days, made with %+v", got, s.madeWith(kept.Number))
+	}
+}

@@ -82,7 +82,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 
 // standing says how the plan that is made will stand.
 func (o *PlanOptions) standing(s *Session) habitat.PlanStanding {
-	standing := habitat.PlanStanding{Standing: habitat.AdoptedPlan, By: s.By, Why: o.Note, Trial: o.Trial}
+	standing := habitat.PlanStanding{Standing: habitat.AdoptedPlan, By: s.By, Why: o.Note, Trial: o.Trial, BurnDays: o.BurnDays}
 	isTrial := o.Trial != "" || o.BurnDays.From != habitat.DefaultDays && s.Adopted() != 0
 	if o.IsDraft || isTrial && !o.IsAdopted {
 		standing.Standing = habitat.DraftPlan

@@ -8,6 +8,7 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/cmd/internal/web"
+	"emberquilt/report/view"
 )
 
 // pageOptions are those of the page command.
@@ -59,7 +60,7 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 	if _, err := a.environment(); err != nil {
 		return err
 	}
-	server, err := web.Listen(ctx, web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers()})
+	server, err := web.Listen(ctx, web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets})
 	if err != nil {
 		return err
 	}
@@ -93,4 +94,15 @@ func pagePapers() []web.Paper {
 		all = append(all, web.Paper(p))
 	}
 	return all
+}
+
+// pagePackets writes packets as packet --all does, and says nothing.
+func (a *terminal) pagePackets(ctx context.Context, files []string, folder string, from app.Environment) (*app.PacketRun, []string, error) {
+	into := newPacketFolder(folder)
+	run, err := app.PacketsOfAll(ctx, files, from, func(p *view.Packet) ([]string, error) { return into.write(a, p) })
+	if err != nil {
+		return nil, nil, err
+	}
+	summary, err := a.writePacketSummary(into, run)
+	return run, summary, err
 }

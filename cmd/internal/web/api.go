@@ -33,6 +33,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.reads(mux, "card", (*property).card)
 	s.reads(mux, "papers", (*property).papers)
 	s.reads(mux, "rehearsal", (*property).rehearsing)
+	mux.HandleFunc("GET /api/p/{id}/why", s.within((*property).why))
 	mux.HandleFunc("GET /api/p/{id}/burns/{number}/history", s.within((*property).history))
 	mux.HandleFunc("GET /api/p/{id}/papers/{file}", s.within((*property).paper))
 	writes(s, mux, "tasks", noteTask)
@@ -46,6 +47,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	mux.HandleFunc("POST /api/p/{id}/rehearsal/stop", s.within((*property).stopRehearsal))
 	s.editing(mux)
 	s.firstRun(mux)
+	s.packets(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})
@@ -137,7 +139,7 @@ func (p *property) head(_ context.Context, s *app.Session, _ question) (any, err
 		"id": p.id, "stamp": s.Stamp(), "property": s.Property.Name, "place": s.Property.Place, "owner": s.Property.Owner,
 		"today": s.Today, "program_year": s.Property.YearOf(s.Today), "seasons": seasons, "units": units,
 		"plans": len(s.Plans), "burns": len(s.Records), "contracts": len(s.Contracts), "has_shapes": len(s.Shapes) > 0, "cautions": view.Cautions(),
-		"ignitions": habitat.IgnitionPatterns(),
+		"ignitions": habitat.IgnitionPatterns(), "kinds": habitat.RecordKinds(),
 	}, nil
 }
 
@@ -195,7 +197,7 @@ func (p *property) drawMap(ctx context.Context, _ *app.Session, q question) (any
 const mapWidth = 1000
 
 // ground is the map without a plan, with the tables beside it.
-func (p *property) ground(_ context.Context, s *app.Session, _ question) (any, error) {
+func (p *property) ground(ctx context.Context, s *app.Session, _ question) (any, error) {
 	current := s.Current()
 	m := view.Map{Title: s.Property.Name, Places: current.Places}
 	for i := range s.Units {
@@ -216,10 +218,23 @@ func (p *property) ground(_ context.Context, s *app.Session, _ question) (any, e
 	if err != nil {
 		return nil, err
 	}
-	answer := map[string]any{"units": units, "places": places, "standing": s.StandingBreaks(), "cautions": view.Cautions()}
+	standing, err := compactSheet(table.StandingBreaks(s.StandingBreaks()))
+	if err != nil {
+		return nil, err
+	}
+	answer := map[string]any{"units": units, "places": places, "standing": standing, "cautions": view.Cautions()}
 	if len(current.Shapes) > 0 {
 		answer["parts"] = svgmap.NewParts(&svgmap.Sheet{Map: m, Width: mapWidth})
-		borders, err := s.Borders(context.Background(), app.BorderOptions{Tolerance: ground.DefaultTolerance})
+		report, err := s.BreakReport(ctx, app.BreakOptions{Tolerance: ground.DefaultTolerance})
+		if err != nil {
+			return nil, err
+		}
+		rows, err := compactSheet(table.Breaks(report))
+		if err != nil {
+			return nil, err
+		}
+		answer["breaks"] = map[string]any{"title": report.Title(), "basis": report.Basis(), "rows": rows}
+		borders, err := s.Borders(ctx, app.BorderOptions{Tolerance: ground.DefaultTolerance})
 		if err != nil {
 			return nil, err
 		}
@@ -251,6 +266,45 @@ func (p *property) card(ctx context.Context, s *app.Session, q question) (any, e
 		return nil, err
 	}
 	return card.Wind, nil
+}
+
+// whySeconds is how long the second solve of a question why may take.
+const whySeconds = 8.0
+
+// why says why a unit burns or rests in a year of the adopted plan. The second solve
+// runs through a session of its own: screens are read meanwhile.
+func (p *property) why(w http.ResponseWriter, r *http.Request) {
+	in, err := planOfRequest(r)
+	var text json.RawMessage
+	if err == nil {
+		var v *view.Why
+		if v, err = p.whyOf(r.Context(), in); err == nil {
+			text, err = compact(func(b *bytes.Buffer) error { return table.WriteJSON(b, v) })
+		}
+	}
+	if err != nil {
+		writeFault(w, err)
+		return
+	}
+	writeJSON(w, http.StatusOK, text)
+}
+
+func (p *property) whyOf(ctx context.Context, in planOf) (v *view.Why, err error) {
+	seconds := whySeconds
+	settings, err := (&app.SolverOptions{Seconds: &seconds}).Settings()
+	if err != nil {
+		return nil, err
+	}
+	from, err := p.server.options.Environment()
+	if err != nil {
+		return nil, err
+	}
+	s, err := app.Open(ctx, p.path, app.ToRead, from)
+	if err != nil {
+		return nil, err
+	}
+	v, err = s.Why(ctx, app.WhyOptions{Unit: in.Unit, Year: in.Year, Solver: settings})
+	return v, errors.Join(err, s.Close())
 }
 
 // history is every version of a record.
@@ -322,10 +376,7 @@ func (p *property) paper(w http.ResponseWriter, r *http.Request) {
 			writeFault(w, err)
 			return
 		}
-		// Always a file, never a page of this server: a paper has scripts of its own.
-		w.Header().Set("Content-Type", "application/octet-stream")
-		w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", p.fileWord()+"-"+paper.File))
-		w.Write(b.Bytes())
+		writeFile(w, p.fileWord()+"-"+paper.File, b.Bytes())
 		return
 	}
 	writeFault(w, &unknownError{"there is no such paper"})

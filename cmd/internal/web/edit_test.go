@@ -83,3 +83,26 @@ func TestAPlanIsEdited(t *testing.T) {
 		t.Errorf("undo without a draft: %d", answer.StatusCode)
 	}
 }
+
+// Why of a cell is asked of the adopted plan, and ends with what the other choice costs.
+func TestWhyIsAsked(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	row := editState(t, r).Edited
+	answer := r.get(fmt.Sprintf("/api/p/nine-gate/why?unit=%s&year=%d", url.QueryEscape(row.Rows[0].Unit), row.Years[0]))
+	var v struct {
+		Headline string   `json:"headline"`
+		Reasons  []string `json:"reasons"`
+		Other    struct {
+			Words string `json:"words"`
+		} `json:"other_choice"`
+		Differs []string `json:"second_plan_differs"`
+	}
+	if err := json.Unmarshal([]byte(answer.text), &v); err != nil || v.Headline == "" || v.Other.Words == "" || v.Differs == nil || len(v.Reasons) == 0 {
+		t.Errorf("%d %s", answer.StatusCode, answer.text)
+	}
+	for _, bad := range []string{"unit=nobody&year=2027", fmt.Sprintf("unit=%s&year=1999", url.QueryEscape(row.Rows[0].Unit))} {
+		if got := r.get("/api/p/nine-gate/why?" + bad); got.StatusCode/100 != 4 {
+			t.Errorf("%s: %d %s", bad, got.StatusCode, got.text)
+		}
+	}
+}

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/list"
@@ -46,18 +47,20 @@ type fileWish struct {
 
 // importAnswer shows what an import would do, or did.
 type importAnswer struct {
-	Files    []importFile   `json:"files"`
-	Summary  []string       `json:"summary"`
-	Changes  []importChange `json:"changes"`
-	Notes    []string       `json:"notes"`
-	LeftOut  []string       `json:"left_out"`
-	Changed  bool           `json:"changed"`
-	IsIdle   bool           `json:"idle"`
-	Version  string         `json:"data_version"`
-	Fault    *fault         `json:"fault"`
-	Parts    *svgmap.Parts  `json:"parts"`
-	Kinds    []list.Kind    `json:"kinds"`
-	MoreThan int            `json:"changes_not_shown"`
+	Files   []importFile   `json:"files"`
+	Summary []string       `json:"summary"`
+	Changes []importChange `json:"changes"`
+	Notes   []string       `json:"notes"`
+	LeftOut []string       `json:"left_out"`
+	Changed bool           `json:"changed"`
+	IsIdle  bool           `json:"idle"`
+	Version string         `json:"data_version"`
+	Fault   *fault         `json:"fault"`
+	// Quoted holds the rows of which a fault says the file and line, as they stand.
+	Quoted   []quotedRow   `json:"quoted"`
+	Parts    *svgmap.Parts `json:"parts"`
+	Kinds    []list.Kind   `json:"kinds"`
+	MoreThan int           `json:"changes_not_shown"`
 }
 
 // importFile is one file and what it is taken for.
@@ -177,7 +180,7 @@ func keep(r io.Reader, path string) error {
 
 // importFiles reads files of a folder and holds them against the property.
 func (p *property) importFiles(ctx context.Context, wish importWish, folder string, files []string) (*importAnswer, error) {
-	answer := &importAnswer{Files: []importFile{}, Summary: []string{}, Changes: []importChange{}, Notes: []string{}, LeftOut: []string{}, Kinds: list.Kinds()}
+	answer := &importAnswer{Files: []importFile{}, Summary: []string{}, Changes: []importChange{}, Notes: []string{}, LeftOut: []string{}, Quoted: []quotedRow{}, Kinds: list.Kinds()}
 	var lists []*list.List
 	var faults []error
 	for _, name := range files {
@@ -215,7 +218,9 @@ func (p *property) importFiles(ctx context.Context, wish importWish, folder stri
 		answer.Files = append(answer.Files, one)
 	}
 	if err := errors.Join(faults...); err != nil {
-		return answer.refused(err, folder), nil
+		answer.refused(err, folder)
+		answer.quote(folder, files)
+		return answer, nil
 	}
 	ask := app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: list.Doubles(wish.Doubles), DryRun: wish.DryRun, Because: wish.Because}
 	var plan *list.Plan
@@ -232,7 +237,9 @@ func (p *property) importFiles(ctx context.Context, wish importWish, folder stri
 		run = p.change
 	}
 	if err := run(ctx, do); err != nil {
-		return answer.refused(err, folder), nil
+		answer.refused(err, folder)
+		answer.quote(folder, files)
+		return answer, nil
 	}
 	answer.tell(plan, wish.DryRun)
 	return answer, nil
@@ -255,10 +262,41 @@ func isSidecar(name string, files []string) bool {
 }
 
 // refused puts what is wrong into the answer: beside it stand the files.
-func (a *importAnswer) refused(err error, folder string) *importAnswer {
+func (a *importAnswer) refused(err error, folder string) {
 	f, _ := newFault(withoutFolder(err, folder))
 	a.Fault = &f
-	return a
+}
+
+// quotedRow is a row of a file of text.
+type quotedRow struct {
+	File string `json:"file"`
+	Line int    `json:"line"`
+	Text string `json:"text"`
+}
+
+// longestQuote bounds the runes of a row that is shown.
+const longestQuote = 300
+
+// quote puts the rows into the answer of which a fault tells the line.
+func (a *importAnswer) quote(folder string, files []string) {
+	lines := map[string][]string{}
+	for _, e := range a.Fault.Errors {
+		if e.Line == 0 || !slices.Contains(files, e.File) || slices.ContainsFunc(a.Quoted, func(q quotedRow) bool { return q.File == e.File && q.Line == e.Line }) {
+			continue
+		}
+		if _, isRead := lines[e.File]; !isRead {
+			data, err := os.ReadFile(filepath.Join(folder, e.File))
+			if text, _ := source.Decode(data); err == nil && utf8.Valid(text) && !slices.Contains(text, 0) {
+				lines[e.File] = strings.Split(string(text), "\n")
+			} else {
+				lines[e.File] = nil // a workbook, or no text
+			}
+		}
+		if all := lines[e.File]; e.Line <= len(all) {
+			row := []rune(strings.TrimRight(all[e.Line-1], "\r"))
+			a.Quoted = append(a.Quoted, quotedRow{e.File, e.Line, string(row[:min(len(row), longestQuote)])})
+		}
+	}
 }
 
 // withoutFolder takes the folder in which sent files lie out of what is said of them.

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"io/fs"
 	"net/http"
 	"path/filepath"
 	"strconv"
@@ -11,6 +12,7 @@ import (
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
@@ -39,9 +41,26 @@ type burnWish struct {
 	Readings     []typedReading `json:"readings"`
 	// Files are paths below the folder of the property.
 	Files []string `json:"files"`
+	// Dropped are files that were dropped: they stay where they are, below the folder
+	// of the property, and are found there by name and content.
+	Dropped []droppedFile `json:"dropped"`
+	// Outline is a map file of what burned, in place of acres.
+	Outline *outlineFile `json:"outline"`
 	// Another says that it is a fire of its own beside one whose days overlap.
 	Another bool   `json:"another"`
 	Because string `json:"because"`
+}
+
+// droppedFile names a file by its content.
+type droppedFile struct {
+	Name   string `json:"name"`
+	SHA256 string `json:"sha256"`
+}
+
+// outlineFile is a map file with its content.
+type outlineFile struct {
+	droppedFile
+	Data []byte `json:"data"`
 }
 
 // typedReading is one weather reading as it was typed.
@@ -130,6 +149,21 @@ func (b *burnWish) change(s *app.Session) (c app.BurnChange, err error) {
 		}
 		c.Readings = append(c.Readings, one)
 	}
+	for _, dropped := range b.Dropped {
+		file, err := dropped.find(s, "files")
+		if err != nil {
+			return c, err
+		}
+		c.Files = append(c.Files, file)
+	}
+	if b.Outline != nil {
+		if c.Outline, err = b.Outline.read(s); err != nil {
+			return c, err
+		}
+		if c.Acres != nil {
+			return c, optionFault("acres", "acres or an outline", "both say how much burned")
+		}
+	}
 	for _, name := range b.Files {
 		if strings.TrimSpace(name) == "" {
 			continue
@@ -161,6 +195,60 @@ func attach(s *app.Session, name string) (habitat.Attachment, error) {
 		return habitat.Attachment{}, optionFault("files", "the path of a file below the folder of the property", "%q leads out of it", name)
 	}
 	return s.Attach(whole)
+}
+
+// mostLooked bounds how many files are looked at to find one that was dropped.
+const mostLooked = 20000
+
+// find looks below the folder of the property for the file that was dropped. A
+// browser tells no path, so that name and content have to do.
+func (d *droppedFile) find(s *app.Session, option string) (habitat.Attachment, error) {
+	folder := filepath.Dir(s.Store.Path())
+	var found *habitat.Attachment
+	looked := 0
+	err := filepath.WalkDir(folder, func(path string, entry fs.DirEntry, err error) error {
+		looked++
+		switch {
+		case looked > mostLooked:
+			return fs.SkipAll
+		case err != nil:
+			return nil // a folder that cannot be read holds nothing for us
+		case entry.IsDir() && path != folder && strings.HasPrefix(entry.Name(), "."):
+			return fs.SkipDir
+		case !entry.Type().IsRegular() || entry.Name() != d.Name:
+			return nil
+		}
+		one, err := s.Attach(path)
+		if err == nil && strings.EqualFold(one.SHA256, d.SHA256) {
+			found = &one
+			return fs.SkipAll
+		}
+		return nil
+	})
+	switch {
+	case err != nil:
+		return habitat.Attachment{}, err
+	case found == nil:
+		return habitat.Attachment{}, optionFault(option, "a file that lies below the folder of the property: put it there first", "%q with this content lies nowhere below the folder of the property", d.Name)
+	}
+	return *found, nil
+}
+
+// read takes what burned from the file's shapes.
+func (o *outlineFile) read(s *app.Session) (*app.Outline, error) {
+	file, err := o.find(s, "outline")
+	if err != nil {
+		return nil, err
+	}
+	layer, err := geofile.ReadBytes(o.Data, o.Name, geofile.Options{})
+	if err != nil {
+		return nil, err
+	}
+	burned := &app.Outline{Name: o.Name, File: file}
+	for i := range layer.Features {
+		burned.Shape.Polygons = append(burned.Shape.Polygons, layer.Features[i].Shape.Polygons...)
+	}
+	return burned, nil
 }
 
 // notedBurn is the answer to a burn that was put on record.

@@ -41,6 +41,8 @@ type Options struct {
 	Environment func() (app.Environment, error)
 	// Papers are those that the page offers.
 	Papers []Paper
+	// WritePackets writes the packets of property files.
+	WritePackets WritePackets
 	// Claims is the folder in which servers say what they show; empty for the user's
 	// cache.
 	Claims string
@@ -69,6 +71,8 @@ type Server struct {
 	properties map[string]*property
 
 	first first
+	// packeting is held while packets are written.
+	packeting sync.Mutex
 }
 
 // Listen opens the listeners of a server on the loopback addresses. A *ServedError

@@ -14,7 +14,7 @@ export const season = (text, column) => (text[column] === rest ? -1 : text.charC
 const by = { l: "locked", e: "your edit", r: "on record", ".": "" };
 
 /** What the editing of a screen holds. other is a plan laid over this one. */
-export const newEditing = (draft) => ({ draft, version: draft?.version ?? 0, told: draft?.serial ?? 0, error: null, cell: null, choices: null, isAsking: false, drag: null, note: "", isKeeping: false, other: null });
+export const newEditing = (draft) => ({ draft, version: draft?.version ?? 0, told: draft?.serial ?? 0, error: null, cell: null, choices: null, why: null, isAsking: false, drag: null, note: "", isKeeping: false, other: null });
 
 const word = (e, s) => (s < 0 ? "rests" : `burns, ${e.draft.edited.seasons[s]?.name ?? ""}`);
 
@@ -135,10 +135,31 @@ export function editor(page) {
     if (choice) edit([{ ...at(row, column), do: choice }]);
     else if (event.key === "u") send("undo");
     else if (event.key === "U") send("redo");
-    else if (event.key === "Enter") document.getElementById("cell-panel")?.focus();
+    else if (event.key === "Enter") {
+      document.getElementById("cell-panel")?.focus();
+      why(row, column);
+    }
     else if (event.key === "Escape" && e().drag) dropAway();
     else return false;
     return true;
+  };
+
+  let waits = null;
+  /** Asks why of a cell: a second solve with the other choice, of the stored plan. */
+  const why = async (row, column) => {
+    waits?.abort();
+    waits = new AbortController();
+    const { unit, year } = at(row, column);
+    const mine = (e().why = { unit, year, says: null, error: null });
+    page.redraw();
+    try {
+      mine.says = await page.ask(`why?unit=${encodeURIComponent(unit)}&year=${year}`, { signal: waits.signal });
+      page.say([mine.says.headline, mine.says.other_choice?.words].filter(Boolean).join(" "));
+    } catch (error) {
+      if (error.name === "AbortError") return;
+      mine.error = error;
+    }
+    page.redraw();
   };
 
   const dropAway = () => {
@@ -240,7 +261,7 @@ export function editor(page) {
     page.redraw();
   };
 
-  return { key, press, choicesOf, edit, send, keep, discard, layOver, hears, refresh };
+  return { key, press, choicesOf, why, edit, send, keep, discard, layOver, hears, refresh };
 }
 
 /** The line while a burn is dragged: why a year is shut, or what would be. */
@@ -329,8 +350,38 @@ export function panel(e, act) {
           )}
         </ul>`
       : html`<p class="quiet">Looking what can be…</p>`}
+    ${reasons(e, act, unit.unit, year, row, column)}
   </section>`;
 }
+
+/** Why the plan in force decides the cell so, and what the other choice would mean. */
+const reasons = (e, act, unit, year, row, column) => {
+  const why = e.why?.unit === unit && e.why.year === year ? e.why : null;
+  if (!why) return html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => act.why(row, column)}>Why?</button></p>`;
+  if (why.error) return fault(why.error);
+  const w = why.says;
+  if (!w) return html`<p class="wait" role="status">Looking why, by a second plan with the other choice…</p>`;
+  return html`<div class="why">
+    <h4>${w.headline}</h4>
+    ${e.draft.is_draft ? html`<p class="quiet">This is of plan ${w.plan}, without your edits.</p>` : nothing}
+    <ul>${w.reasons.map((t) => html`<li>${t}</li>`)}</ul>
+    ${w.done
+      ? nothing
+      : html`<h4>${w.burn ? "What a rest would mean" : "Why it does not burn instead"}</h4>
+          <ul>
+            ${w.obstacles.map((o) => html`<li>${o.words}</li>`)}
+            ${w.obstacles.length || w.other_choice.impossible ? nothing : html`<li>No requirement stands in the way, the rest of the plan staying as it is.</li>`}
+            <li>${w.other_choice.words}</li>
+            ${w.clashes.map((t) => html`<li>${t}</li>`)}
+          </ul>`}
+    ${w.second_plan_differs.length
+      ? html`<details>
+          <summary>What else the second plan does otherwise</summary>
+          <ul>${w.second_plan_differs.map((t) => html`<li>${t}</li>`)}</ul>
+        </details>`
+      : nothing}
+  </div>`;
+};
 
 /** What the draft changes, in words, and the form that keeps it. */
 export const changes = (e, act) => {

@@ -2,6 +2,7 @@
 import { html, nothing } from "../lit.js";
 import { cautions, fault, table } from "../parts.js";
 import { ask } from "../api.js";
+import { packets } from "../packets.js";
 import { count, day, many } from "../words.js";
 
 export const title = "Clients";
@@ -43,5 +44,6 @@ export const view = (page, data) => html`
     data.clients,
     { class: "stack" },
   )}
+  ${data.clients.some((c) => c.contracts.length) ? html`<h2>Cost-share packets</h2>${packets(page, "/api/packets", "Write all packets")}` : nothing}
   ${cautions(data.cautions)}
 `;

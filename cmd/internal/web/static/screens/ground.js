@@ -100,6 +100,21 @@ const windCard = (page) => {
     </details>`;
 };
 
+const breakWords = { program_year: "burn year", unit: "unit", burns: "burns", acres: "acres", each_alone_ft: "feet, each alone", saved_ft: "feet saved", boundary_ft: "feet of boundary", standing_ft: "feet that stand", break_ft: "feet to make" };
+const breakWord = (key) => breakWords[key] ?? key.replace(/^acres_at_(.*)_ft$/, "acres at $1 ft");
+
+const breaks = ({ title, basis, rows }) => {
+  const keys = Object.keys(rows[0] ?? {});
+  return html`<h2>Breaks to make</h2>
+    ${table(
+      title,
+      keys.map((key) => [key, breakWord(key), key === "program_year" || key === "unit" ? null : key === "acres" || key.startsWith("acres_") ? figure : count, !["program_year", "unit"].includes(key)]),
+      rows,
+      { showCaption: true, class: "stack" },
+    )}
+    ${basis.map((t) => html`<p class="quiet">${t}</p>`)}`;
+};
+
 export function view(page, data) {
   const chosen = page.state.unit;
   const units = data.units;
@@ -153,6 +168,11 @@ export function view(page, data) {
           ${data.places.length > 12 && !page.state.allPlaces
             ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allPlaces = true), page.redraw())}>Show all ${data.places.length}</button>`
             : nothing}`
+      : nothing}
+    ${data.breaks ? breaks(data.breaks) : nothing}
+    ${data.standing.length
+      ? html`<h2>Breaks that stand</h2>
+          ${table("Breaks that stand", [["name", "break"], ["kind", "kind"], ["length_ft", "feet", count, true]], data.standing, { class: "stack" })}`
       : nothing}
     ${data.borders?.length
       ? html`<h2>Neighbors</h2>

@@ -144,12 +144,27 @@ const choices = (page) => {
   </details>`;
 };
 
+// The rows as they stand in the file, each with what is wrong in it.
+const quoted = (shown) =>
+  shown.quoted.length
+    ? table(
+        "Rows with errors",
+        [
+          ["line", "line", null, true],
+          ["text", "row", (v) => html`<code>${v}</code>`],
+          ["file", "what is wrong", (v, q) => shown.fault.errors.filter((e) => e.file === q.file && e.line === q.line).map((e) => html`<div>${e.field ? html`<b>${e.field}:</b> ` : nothing}${e.found}</div>`)],
+        ],
+        shown.quoted,
+        { class: "stack" },
+      )
+    : nothing;
+
 const preview = (page, shown) => html`
   <h2>What the files are</h2>
   <div class="patches">${shown.files.map((f) => oneFile(page, f, shown.kinds))}</div>
   ${choices(page)}
   ${shown.fault
-    ? html`<h2>What is wrong</h2>${fault(shown.fault)}
+    ? html`<h2>What is wrong</h2>${fault(shown.fault)} ${quoted(shown)}
         <p>Nothing comes in until it is put right in the file, or said above.</p>`
     : html`<h2>What would change</h2>
         <ul>
@@ -187,7 +202,7 @@ const done = (answer, page) => html`<div class="proof" role="status">
 
 export const view = (page) => html`
   <h1 tabindex="-1">Import</h1>
-  <p class="lede">Lists as CSV or workbook, and shapes as GeoJSON, KML, KMZ, GPX, shapefile. Nothing changes before the last button.</p>
+  <p class="lede">Lists as CSV or workbook, and shapes as GeoJSON, KML, KMZ, GPX, GeoPackage, shapefile. Nothing changes before the last button.</p>
   <div
     class=${`drop ${page.state.isOver ? "over" : ""}`}
     @dragover=${(e) => {

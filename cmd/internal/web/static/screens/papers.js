@@ -1,7 +1,8 @@
 // The papers: made on demand, downloaded.
-import { html } from "../lit.js";
+import { html, nothing } from "../lit.js";
 import { cautions } from "../parts.js";
-import { capital, day } from "../words.js";
+import { packets } from "../packets.js";
+import { capital, day, many } from "../words.js";
 
 export const title = "Papers";
 
@@ -21,5 +22,10 @@ export const view = (page, data) => html`
       </li>`,
     )}
   </ul>
+  ${page.head.contracts
+    ? html`<h2>Cost-share packets</h2>
+        <p>One for each of ${many(page.head.contracts, "contract")}, as PDF, workbook and CSV, with a summary.</p>
+        ${packets(page, page.path("packets"), "Write all packets")}`
+    : nothing}
   ${cautions(data.cautions)}
 `;

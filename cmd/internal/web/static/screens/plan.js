@@ -56,10 +56,36 @@ const key = (program) => html`<ul class="key">
   <li>${lock} locked</li>
 </ul>`;
 
+// A year as the draft has it: what the map of the stored plan says, of the draft.
+function draftMap(page, data, year) {
+  const { drawing } = data;
+  const { draft } = page.state.edit;
+  const at = draft.edited.years.indexOf(year);
+  const rows = new Map(draft.edited.rows.map((r, i) => [r.unit, i]));
+  const sum = draft.edited.by_year[at];
+  return html`<h2 id="map-title">Map of ${year}, as the draft has it</h2>
+    ${map(drawing.parts, `Map of ${year} as the draft has it: ${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres; the table says the same`, (i) => {
+      const row = rows.get(drawing.units[i].unit);
+      if (row === undefined) return {};
+      const unit = draft.edited.rows[row];
+      const season = edit.season(unit.plan, at);
+      const changed = season !== edit.season(unit.before, at);
+      return {
+        class: `${season >= 0 ? `f${season % 6}` : `a${unit.ages[at] > 1 ? 1 : 0} ${unit.late[at] === "!" ? "over" : ""}`}${changed ? " moved" : ""}`,
+        title: edit.says(page.state.edit, row, at),
+        detail: season >= 0 ? draft.edited.seasons[season].name : `age ${unit.ages[at]}`,
+        light: season >= 0,
+        top: season >= 0,
+      };
+    })}
+    <p class="quiet">${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres. A dotted edge marks what differs from plan ${draft.edited.plan}.</p>`;
+}
+
 const pickMap = (page, data) => {
   const { program, drawing } = data;
   const year = page.state.year ?? program.years[0];
   const at = program.years.indexOf(year);
+  if (page.state.edit?.draft.is_draft && page.state.edit.draft.edited.years.includes(year)) return draftMap(page, data, year);
   const states = drawing.years[at]?.states ?? [];
   return html`<h2 id="map-title">Map of ${year}</h2>
     ${map(
@@ -109,7 +135,16 @@ const classes = (program) =>
     ),
   );
 
-export function drawn(page, { program }) {
+/** What the figures below the table are of: the draft where there is one. */
+const figuresOf = (page, { program }) => {
+  const e = page.state.edit;
+  if (!e?.draft.is_draft) return program;
+  const { years, seasons, by_year, mixes, caps } = e.draft.edited;
+  return { years, seasons, by_year, mixes, caps };
+};
+
+export function drawn(page, data) {
+  const program = figuresOf(page, data);
   const years = program.years;
   chart(document.getElementById("chart-acres"), (c) => ({
     ...axes(c, years, "acres"),
@@ -157,6 +192,8 @@ export function view(page, data) {
   const state = (page.state.grid ??= {});
   const at = page.state.focused ?? null;
   const { edit: editing, act } = page.state;
+  const shown = figuresOf(page, data);
+  const ofDraft = editing?.draft.is_draft ? ", as the draft has it" : "";
   if (!program.units.length || program.status === "infeasible")
     return html`<h1 tabindex="-1">Plan ${program.plan}</h1>
       <p class="proof">${program.gap_words}</p>
@@ -193,7 +230,7 @@ export function view(page, data) {
                 },
                 page.redraw,
               )}
-              <p class="why-line">${edit.dragLine(editing) ?? (editing.cell ? edit.says(editing, ...editing.cell) : "Drag a burn to another year, or choose a cell: b burns, r rests, f leaves it free, u undoes, Shift+U does again, Enter tells why.")}</p>
+              <p class="why-line">${edit.dragLine(editing) ?? (editing.cell ? edit.says(editing, ...editing.cell) : "Drag a burn to another year, or choose a cell: b burns, r rests, f leaves it free, u undoes, Shift+U does again, Enter asks why.")}</p>
               ${edit.panel(editing, act)}
             </div>`
           : html`${grid(
@@ -224,15 +261,22 @@ export function view(page, data) {
       </section>
       <section aria-label="Map of a year">${drawing ? pickMap(page, data) : html`<h2>Map</h2><p class="quiet">No unit has a shape; an import brings shapes.</p>`}</section>
     </div>
-    <h2>How good it is</h2>
-    ${proof(program)} ${parts(program)}
-    <h2>Acres burned against caps</h2>
+    ${editing?.draft.is_draft
+      ? html`<h2>What the draft comes to</h2>
+          ${table(
+            `Shortfall by part beside plan ${editing.draft.edited.plan}, in acre-years`,
+            [["name", "part"], ["words", "what it counts"], ["difference_acre_years", "difference", (v) => html`<b>${v > 0 ? "+" : v < 0 ? "−" : "±"}${figure(Math.abs(v))}</b>`, true]],
+            editing.draft.edited.parts ?? [],
+          )}`
+      : html`<h2>How good it is</h2>
+          ${proof(program)} ${parts(program)}`}
+    <h2>Acres burned against caps${ofDraft}</h2>
     <div class="chart" id="chart-acres" role="img" aria-label="Acres burned in each year by season, with the cap on acres; the table below says the same"></div>
-    ${caps(program)}
-    ${program.mixes.length
-      ? html`<h2>Age classes against wanted bands</h2>
+    ${caps(shown)}
+    ${shown.mixes.length
+      ? html`<h2>Age classes against wanted bands${ofDraft}</h2>
           <div class="charts">
-            ${program.mixes.flatMap((mix, m) =>
+            ${shown.mixes.flatMap((mix, m) =>
               mix.classes.map(
                 (c, k) => html`<figure>
                   <figcaption>${mix.name}: ${c.name}, age ${c.ages}</figcaption>
@@ -241,7 +285,7 @@ export function view(page, data) {
               ),
             )}
           </div>
-          ${classes(program)}`
+          ${classes(shown)}`
       : nothing}
     ${program.overdue.length
       ? html`<h2>Overdue</h2>

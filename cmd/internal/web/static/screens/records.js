@@ -59,6 +59,35 @@ const texts = [
 
 const noReading = () => ({ at: "", temp: "", rh: "", wind: "", from: "" });
 
+const hex = (bytes) => [...new Uint8Array(bytes)].map((b) => b.toString(16).padStart(2, "0")).join("");
+const named = async (file) => ({ name: file.name, sha256: hex(await crypto.subtle.digest("SHA-256", await file.arrayBuffer())) });
+
+// A file that is dropped is named by its checksum; the program finds it below the
+// folder of the property. Nothing is sent.
+async function drop(page, files) {
+  const { form } = page.state;
+  for (const file of files) {
+    const one = await named(file);
+    form.dropped = [...form.dropped.filter((d) => d.name !== one.name), one];
+  }
+  page.redraw();
+}
+
+const mostOutline = 600000;
+
+async function outline(page, input) {
+  const [file] = input.files;
+  input.value = "";
+  if (!file) return;
+  if (file.size > mostOutline) page.state.failed = { errors: [{ field: "outline", found: `${file.name} is larger than ${mostOutline / 1000} kB`, accepts: "the outline of one burn; the command takes larger files" }] };
+  else {
+    page.state.failed = null;
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    page.state.form.outline = { ...(await named(file)), data: btoa(Array.from(bytes, (b) => String.fromCharCode(b)).join("")) };
+  }
+  page.redraw();
+}
+
 function begin(page, burn) {
   const b = burn ?? {};
   page.state.form = {
@@ -75,6 +104,8 @@ function begin(page, burn) {
     ...Object.fromEntries(texts.map(([key]) => [key, b[key] == null ? "" : String(b[key])])),
     readings: [noReading()],
     files: "",
+    dropped: [],
+    outline: null,
     because: "",
   };
   page.state.was = burn ? structuredClone(page.state.form) : null;
@@ -85,7 +116,7 @@ function begin(page, burn) {
 
 async function keep(page, another = false) {
   const { form, was } = page.state;
-  const body = { unit: form.unit, readings: form.readings, files: form.files.split("\n").map((t) => t.trim()).filter(Boolean), another, because: form.because };
+  const body = { unit: form.unit, readings: form.readings, files: form.files.split("\n").map((t) => t.trim()).filter(Boolean), dropped: form.dropped, outline: form.outline, another, because: form.because };
   for (const key of ["on", "through", "kind", "acres", "ignition", "start", "end", "notes", ...texts.map(([k]) => k)]) {
     if (was ? form[key] !== was[key] : form[key] !== "") body[key] = form[key];
   }
@@ -135,8 +166,9 @@ function form(page) {
       ${f.number
         ? html`<p><b>Unit</b><br />${f.unit}</p>`
         : html`<label>Unit<select name="unit" @change=${set("unit")}>${page.head.units.map((u) => html`<option ?selected=${u === f.unit}>${u}</option>`)}</select></label>`}
-      <label>Kind<select name="kind" @change=${set("kind")}>${["prescribed", "wildfire", "attempt"].map((k) => html`<option ?selected=${k === f.kind}>${k}</option>`)}</select></label>
+      <label>Kind<select name="kind" @change=${set("kind")}>${page.head.kinds.map((k) => html`<option ?selected=${k === f.kind}>${k}</option>`)}</select></label>
       ${field("on", "First day", "", "date")} ${field("through", "Last day", "nothing where it took one day", "date")} ${field("acres", "Acres burned", "nothing for the whole unit")}
+      <label>or the outline that burned<small>a map file (KML, GPX, GeoJSON, …) that lies below the folder of the property</small><input type="file" name="outline" @change=${(e) => outline(page, e.target)} />${f.outline ? html`<small>${f.outline.name} <button type="button" class="plain" @click=${() => ((f.outline = null), page.redraw())}>Leave it out</button></small>` : nothing}</label>
       <label>Ignition<select name="ignition" @change=${set("ignition")}>${["", ...page.head.ignitions].map((k) => html`<option ?selected=${k === f.ignition}>${k}</option>`)}</select></label>
       ${field("start", "Start", "HH:MM", "time")} ${field("end", "End", "HH:MM", "time")}
     </div>
@@ -171,7 +203,23 @@ function form(page) {
       <legend>The rest</legend>
       <div class="fields">
         ${texts.map(([key, label, about]) => field(key, label, about))}
-        <label class="wide">Files<small>photos, maps: paths below the folder of the property, one a line; they are named with a checksum and copied nowhere</small><textarea name="files" .value=${live(f.files)} @input=${set("files")}></textarea></label>
+        <div
+          class=${`drop wide ${page.state.isOver ? "over" : ""}`}
+          @dragover=${(e) => {
+            e.preventDefault();
+            if (!page.state.isOver) ((page.state.isOver = true), page.redraw());
+          }}
+          @dragleave=${() => ((page.state.isOver = false), page.redraw())}
+          @drop=${(e) => {
+            e.preventDefault();
+            page.state.isOver = false;
+            drop(page, [...e.dataTransfer.files]);
+          }}
+        >
+          <label>Photos, maps and other files<small>dropped here or chosen, from below the folder of the property: they are named by path and checksum, and copied nowhere</small><input type="file" name="dropped" multiple @change=${(e) => (drop(page, [...e.target.files]), (e.target.value = ""))} /></label>
+          ${f.dropped.length ? html`<ul class="bare">${f.dropped.map((d) => html`<li>${d.name} <button type="button" class="plain" @click=${() => ((f.dropped = f.dropped.filter((o) => o !== d)), page.redraw())}>Leave it out<span class="unseen">: ${d.name}</span></button></li>`)}</ul>` : nothing}
+        </div>
+        <label class="wide">or their paths<small>below the folder of the property, one a line</small><textarea name="files" .value=${live(f.files)} @input=${set("files")}></textarea></label>
         <label class="wide">Notes<textarea name="notes" .value=${live(f.notes)} @input=${set("notes")}></textarea></label>
         ${f.number ? html`<label class="wide">Reason of the correction<input name="because" .value=${live(f.because)} @input=${set("because")} /></label>` : nothing}
       </div>
