@@ -70,6 +70,7 @@ const (
 	ListBurns
 	RecordBurn
 	ImportContracts
+	RetireUnit
 )
 
 // AdvisedError is bad input, with what helps. errors.As finds the *source.Error in it.

@@ -391,9 +391,8 @@ func (s *Session) Delete(ctx context.Context, unit, because string) (*view.Units
 			return err
 		}
 		refuse := func(format string, args ...any) error {
-			e := unitFault(source.Quote(u.ID)+fmt.Sprintf(format, args...), "a unit that was never used").(*source.Error)
-			e.Hint = "emberquilt retire takes a unit out of what is to come and keeps its history"
-			return e
+			fault := unitFault(source.Quote(u.ID)+fmt.Sprintf(format, args...), "a unit that was never used").(*source.Error)
+			return &AdvisedError{Fault: fault, Advice: RetireUnit}
 		}
 		for i := range b.now.Records {
 			if r := &b.now.Records[i]; r.Unit == u.ID {

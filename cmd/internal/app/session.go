@@ -95,7 +95,7 @@ func (e *UnsealedError) Error() string {
 	if len(e.Faults) > most {
 		more = fmt.Sprintf("; and %d more", len(e.Faults)-most)
 	}
-	return fmt.Sprintf("%s: is not as emberquilt wrote it: %s%s; accepts a file whose seals hold, such as a backup, for papers\nhint: emberquilt verify lists all that was found", e.Path, strings.Join(shown, "; "), more)
+	return fmt.Sprintf("%s: is not as emberquilt wrote it: %s%s; accepts a file whose seals hold, such as a backup, for papers", e.Path, strings.Join(shown, "; "), more)
 }
 
 // Session is an open property with all that it holds at one moment.

@@ -70,6 +70,10 @@ func hinted(err error) error {
 	if errors.As(err, &unshaped) {
 		return fmt.Errorf("%w; emberquilt import reads them from a file", err)
 	}
+	var unsealed *app.UnsealedError
+	if errors.As(err, &unsealed) {
+		return fmt.Errorf("%w\nhint: emberquilt verify lists all that was found", err)
+	}
 	var advised *app.AdvisedError
 	if errors.As(err, &advised) {
 		fault := *advised.Fault
@@ -110,6 +114,8 @@ func advice(e *app.AdvisedError) string {
 		return "emberquilt burns lists them"
 	case app.RecordBurn:
 		return "emberquilt record puts a burn on record"
+	case app.RetireUnit:
+		return "emberquilt retire takes a unit out of what is to come and keeps its history"
 	case app.ImportContracts:
 		return "emberquilt import reads contracts from a file"
 	}
