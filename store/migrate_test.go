@@ -61,8 +61,10 @@ func TestFilesOfEverySchemaOpen(t *testing.T) {
 				want.Contracts[i].FiscalStart = 0
 			}
 		}
-		want.Property.People, want.Property.DayHolds = 0, 0 // keys of the settings that no file of these had
-		if version < 5 {                                    // before treatments other than fire
+		if version < 7 { // keys of the settings that no file of these had
+			want.Property.People, want.Property.DayHolds = 0, 0
+		}
+		if version < 5 { // before treatments other than fire
 			want.Property.TreatmentsReset = nil
 		}
 		if version < 4 { // before units are owned for a time

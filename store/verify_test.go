@@ -134,7 +134,8 @@ func TestTheDatabaseKeepsEveryVersion(t *testing.T) {
 		if err := rows.Scan(&name); err != nil {
 			t.Fatal(err)
 		}
-		if versioned[name] == "" && name != "draft" && name != "identity" { // edits under way are not part of the history
+		// Edits under way and what calendars said are not part of the history.
+		if versioned[name] == "" && name != "draft" && name != "published_event" && name != "identity" {
 			t.Errorf("table %s is not guarded", name)
 		}
 	}

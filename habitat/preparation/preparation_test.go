@@ -107,8 +107,9 @@ func TestWhatComesFirstIsDueNoLater(t *testing.T) {
 	}
 	crew := date.NewCrew()
 	for _, d := range Schedule(tasks, spring(""), &crew, nil, day("2026-11-25")) {
-		if d.By != day("2027-02-06") {
-			t.Errorf("%s is due by %s, want 30 days before the burn", d.Task.Name, d.By)
+		// 30 days before Mon 8 Mar is Sat 6 Feb.
+		if d.By != day("2027-02-05") || d.Counted != day("2027-02-06") {
+			t.Errorf("%s is due by %s (counted %s), want the workday before the 30th day before the burn", d.Task.Name, d.By, d.Counted)
 		}
 	}
 }
@@ -117,8 +118,38 @@ func TestYearlyRangeThatTheBurnCuts(t *testing.T) {
 	tasks := []habitat.Task{{Name: "mow", Yearly: &date.AnnualSpan{First: date.Annual{Month: time.February, Dom: 1}, Last: date.Annual{Month: time.April, Dom: 1}}}}
 	crew := date.NewCrew()
 	all := Schedule(tasks, spring(""), &crew, nil, day("2026-11-25"))
-	if all[0].From != day("2027-02-01") || all[0].By != day("2027-03-07") {
+	// The day before the burn is a Sunday.
+	if all[0].From != day("2027-02-01") || all[0].By != day("2027-03-05") || all[0].Counted != day("2027-03-07") {
 		t.Errorf("%s to %s", all[0].From, all[0].By)
+	}
+}
+
+// A last day on which nobody works moves to the workday before: Thanksgiving, the
+// weekend, a day off of the crew. What must be done on the day of the burn stays, and so
+// does a last day without a workday in time before it.
+func TestLastDaysAreWorked(t *testing.T) {
+	crew := date.NewCrew()
+	crew.Off = []date.DaysOff{{Name: "fair", Span: date.Span{First: day("2026-11-23"), Last: day("2026-11-25")}}}
+	for by, want := range map[string]string{
+		"2026-11-26": "2026-11-20", // Thanksgiving; the fair before it, and the weekend before that
+		"2026-11-28": "2026-11-27", // Saturday
+		"2026-11-27": "2026-11-27", // the day after Thanksgiving is no federal holiday
+		"2027-01-01": "2026-12-31",
+	} {
+		burn := spring("")
+		burn.First = day("2027-03-08")
+		task := habitat.Task{Name: "a", Earliest: 200, Latest: burn.First.Sub(day(by))}
+		d := Schedule([]habitat.Task{task}, burn, &crew, nil, day("2026-10-01"))[0]
+		if d.By != day(want) || (d.Counted != date.Day{}) != (by != want) || !d.Counted.IsZero() && d.Counted != day(by) {
+			t.Errorf("by %s: moved to %s (counted %s), want %s", by, d.By, d.Counted, want)
+		}
+	}
+	sunday := spring("")
+	sunday.First = day("2027-03-07")
+	for name, task := range map[string]habitat.Task{"on the day": {Name: "a"}, "no workday in time": {Name: "a", Earliest: 1, Latest: 1}} {
+		if d := Schedule([]habitat.Task{task}, sunday, &crew, nil, day("2026-10-01"))[0]; !d.Counted.IsZero() {
+			t.Errorf("%s: moved from %s to %s", name, d.Counted, d.By)
+		}
 	}
 }
 
@@ -211,8 +242,9 @@ func TestDaysOnTheEdge(t *testing.T) {
 	if got := Within(ahead, day("2027-03-02")); len(got) != 0 {
 		t.Errorf("the day before it begins: %q", names(got))
 	}
-	yearly := []habitat.Task{{Name: "mow", Yearly: &date.AnnualSpan{First: date.Annual{Month: time.February, Dom: 1}, Last: date.Annual{Month: time.March, Dom: 8}}}}
-	if all := Schedule(yearly, spring(""), &crew, nil, day("2026-11-25")); all[0].By != day("2027-03-07") {
+	yearly := []habitat.Task{{Name: "mow", Yearly: &date.AnnualSpan{First: date.Annual{Month: time.February, Dom: 1}, Last: date.Annual{Month: time.March, Dom: 10}}}}
+	burn.First = day("2027-03-10")
+	if all := Schedule(yearly, burn, &crew, nil, day("2026-11-25")); all[0].By != day("2027-03-09") {
 		t.Errorf("mowing on the day of the burn: by %s", all[0].By)
 	}
 }

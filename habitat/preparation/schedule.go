@@ -42,8 +42,11 @@ type Due struct {
 	// For is the burn's day that the others are counted back from. From and By
 	// are the first and the last day on which the task is in time.
 	For, From, By date.Day
-	DoneOn        date.Day
-	State         State
+	// Counted is the last day as it was counted, where it is not a working day and By
+	// is the working day before; zero where By is that day itself.
+	Counted date.Day
+	DoneOn  date.Day
+	State   State
 	// WaitsFor names the tasks that come first and are not done.
 	WaitsFor []string
 }
@@ -72,7 +75,8 @@ func mentions(text, phrase string) bool {
 
 // Schedule gives the tasks of a burn with their dates, in the order of By. A
 // task that others come before is due no earlier than they can be; a task that
-// must come first is due no later than the one that waits for it.
+// must come first is due no later than the one that waits for it. A last day that is
+// no working day moves to the working day before, where that is still in time.
 func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
 	var all []Due
 	at := make(map[string]int)
@@ -99,6 +103,13 @@ func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Tas
 				if j, ok := at[name]; ok && all[j].By.After(all[i].By) {
 					all[j].By = all[i].By
 				}
+			}
+		}
+	}
+	for i := range all {
+		if d := &all[i]; d.By.Before(b.First) && !crew.IsWorkday(d.By) {
+			if before := crew.AddWorkdays(d.By, -1); !before.Before(d.From) {
+				d.By, d.Counted = before, d.By
 			}
 		}
 	}

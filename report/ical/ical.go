@@ -22,10 +22,11 @@ func Write(w io.Writer, v *view.Agenda) error {
 	calendar := ics.NewCalendarFor("emberquilt")
 	calendar.SetProductId("-//emberquilt//burn calendar//EN")
 	calendar.SetMethod(ics.MethodPublish)
-	calendar.SetName(clean("Burns, "+v.Stamp.Property, longestSummary))
-	calendar.SetXWRCalName(clean("Burns, "+v.Stamp.Property, longestSummary))
+	calendar.SetName(clean(v.Title, longestSummary))
+	calendar.SetXWRCalName(clean(v.Title, longestSummary))
+	calendar.SetDescription(strings.Join(about(v), "\n"))
 	for i := range v.Events {
-		add(calendar, v, &v.Events[i])
+		add(calendar, &v.Events[i])
 	}
 	if err := calendar.SerializeTo(w, ics.WithNewLineWindows); err != nil {
 		return fmt.Errorf("write the calendar: %w", err)
@@ -33,25 +34,40 @@ func Write(w io.Writer, v *view.Agenda) error {
 	return nil
 }
 
-func add(calendar *ics.Calendar, v *view.Agenda, e *view.Event) {
-	event := calendar.AddEvent(e.UID)
-	event.SetDtStampTime(v.MadeAt)
-	event.SetSequence(v.Sequence)
-	event.SetAllDayStartAt(e.First.Time())
-	event.SetAllDayEndAt(e.Last.AddDays(1).Time()) // the end is not included
-	event.SetSummary(clean(e.Summary, longestSummary))
-	lines := make([]string, len(e.Description))
-	for i, line := range e.Description {
-		lines[i] = clean(line, longestLine)
-	}
+// about says once what holds for every event: what it was made from, what is odd about
+// the weather, and the cautions.
+func about(v *view.Agenda) []string {
+	var lines []string
 	if v.Plan > 0 {
 		lines = append(lines, fmt.Sprintf("Plan %d, %s, program %s.", v.Plan, clean(v.Stamp.Change(), 40), clean(v.Stamp.Program, 40)))
 	}
+	for _, warning := range v.Warnings {
+		lines = append(lines, clean("Weather record: "+warning+".", longestLine))
+	}
+	return append(lines, v.Cautions...)
+}
+
+func add(calendar *ics.Calendar, e *view.Event) {
+	event := calendar.AddEvent(e.UID)
+	event.SetDtStampTime(e.At)
+	event.SetSequence(e.Sequence)
+	event.SetAllDayStartAt(e.First.Time())
+	event.SetAllDayEndAt(e.Last.AddDays(1).Time()) // the end is not included
+	event.SetSummary(clean(e.Summary, longestSummary))
+	lines := make([]string, 0, len(e.Description)+1)
+	for _, line := range e.Description {
+		lines = append(lines, clean(line, longestLine))
+	}
+	lines = append(lines, view.CautionLine)
 	event.SetDescription(strings.Join(lines, "\n"))
 	event.SetTimeTransparency(ics.TransparencyTransparent) // a window blocks no other appointment
-	event.SetStatus(ics.ObjectStatusConfirmed)
-	if e.Kind == view.WindowEvent {
+	switch {
+	case e.Canceled:
+		event.SetStatus(ics.ObjectStatusCancelled)
+	case e.Kind == view.WindowEvent:
 		event.SetStatus(ics.ObjectStatusTentative)
+	default:
+		event.SetStatus(ics.ObjectStatusConfirmed)
 	}
 	for _, category := range []string{string(e.Kind), clean(e.Unit, longestSummary)} {
 		event.AddProperty(ics.ComponentPropertyCategories, category)
@@ -60,7 +76,7 @@ func add(calendar *ics.Calendar, v *view.Agenda, e *view.Event) {
 		alarm := event.AddAlarm()
 		alarm.SetAction(ics.ActionDisplay)
 		alarm.SetTrigger(fmt.Sprintf("-P%dD", e.AlarmDays))
-		alarm.SetDescription(clean(e.Summary, longestSummary))
+		alarm.SetDescription("Reminder") // beside it calendars show the title
 	}
 }
 

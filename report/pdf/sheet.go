@@ -146,7 +146,7 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	if u.TasksNote != "" {
 		left = append(left, block{text: u.TasksNote})
 	} else if len(u.Tasks) > 0 {
-		left = append(left, block{text: fmt.Sprintf("Counted back from %s.", u.Tasks[0].For.Words())})
+		left = append(left, block{text: fmt.Sprintf("Counted back from %s to days that are worked.", u.Tasks[0].For.Words())})
 	}
 	for _, t := range u.Tasks {
 		left = append(left, block{text: taskWords(t), box: t.DoneOn.IsZero()})

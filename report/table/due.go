@@ -70,7 +70,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 			if u.TasksNote != "" {
 				p.items([]string{u.TasksNote})
 			}
-			p.items([]string{fmt.Sprintf("Before it burns, counted back from %s:", u.Tasks[0].For.Words())})
+			p.items([]string{fmt.Sprintf("Before it burns, counted back from %s to days that are worked:", u.Tasks[0].For.Words())})
 			for _, task := range u.Tasks {
 				p.parts = append(p.parts, wrap(view.Plain(taskWords(task)), p.width, "    ")...)
 			}

@@ -4,10 +4,12 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
@@ -17,14 +19,39 @@ import (
 type Agenda struct {
 	Stamp Stamp `json:"stamp"`
 	Plan  int   `json:"plan"`
-	// MadeAt is the instant that every event bears; it comes from the plan.
-	MadeAt time.Time `json:"made_at"`
-	// Sequence counts the versions, so that a calendar takes the newer one.
-	Sequence int     `json:"sequence"`
-	Events   []Event `json:"events"`
+	// Title is what calendars call it.
+	Title  string  `json:"title"`
+	Events []Event `json:"events"`
 	// Warnings are those of the weather record that the windows rest on.
 	Warnings []string `json:"weather_warnings"`
 	Cautions []string `json:"cautions"`
+
+	selection AgendaSelection
+	// burned says of units and years that have burned when that was.
+	burned map[string]string
+}
+
+// AgendaSelection says what of a plan an agenda takes. The zero value takes every
+// planned burn, and the tasks of those up to the program year LastTasks.
+type AgendaSelection struct {
+	// Years and Units are those that are taken; none takes all. Of years that are named
+	// the tasks are taken too.
+	Years []date.ProgramYear
+	Units []string
+	// LastTasks is the last program year whose tasks are taken where no year is named;
+	// those of later years will have moved before they come.
+	LastTasks date.ProgramYear
+}
+
+// has reports whether an event is taken.
+func (a *AgendaSelection) has(unit string, year date.ProgramYear, kind EventKind) bool {
+	if len(a.Units) > 0 && !slices.Contains(a.Units, unit) {
+		return false
+	}
+	if len(a.Years) > 0 {
+		return slices.Contains(a.Years, year)
+	}
+	return kind == WindowEvent || year <= a.LastTasks
 }
 
 // EventKind tells the events of an agenda apart.
@@ -37,23 +64,35 @@ const (
 	NoticeEvent      EventKind = "notice"
 )
 
+// taskPart is the kind of a task's event in its UID and in what is remembered of it,
+// whether it is preparation or a notice.
+const taskPart = "task"
+
 // Event is something on one or more whole days.
 type Event struct {
 	// UID stays the same as long as property, unit, year, kind and, for tasks,
 	// the name do.
-	UID     string           `json:"uid"`
-	Kind    EventKind        `json:"kind"`
-	Unit    string           `json:"unit"`
-	Year    date.ProgramYear `json:"program_year"`
-	First   date.Day         `json:"first"`
-	Last    date.Day         `json:"last"`
-	Summary string           `json:"summary"`
+	UID  string           `json:"uid"`
+	Kind EventKind        `json:"kind"`
+	Unit string           `json:"unit"`
+	Year date.ProgramYear `json:"program_year"`
+	// Name tells the windows or the tasks of one burn apart.
+	Name    string   `json:"name"`
+	First   date.Day `json:"first"`
+	Last    date.Day `json:"last"`
+	Summary string   `json:"summary"`
 	// Description holds lines; writers join them as their format wants.
 	Description []string `json:"description"`
 	// AlarmDays counts the days before First of the reminder, 0 for none.
 	AlarmDays int `json:"alarm_days"`
 	// Done says that the task has been done.
 	Done bool `json:"done"`
+	// Canceled says that an earlier calendar held it and that it no longer holds.
+	Canceled bool `json:"canceled"`
+	// Sequence counts how often the event changed since it was first written, and At is
+	// when it last did; calendars take the newer one.
+	Sequence int       `json:"sequence"`
+	At       time.Time `json:"at"`
 }
 
 // Reminders, in days before an event. Common practice, no source.
@@ -62,16 +101,18 @@ const (
 	taskAlarmDays   = 2
 )
 
-// NewAgenda lists the windows and tasks of every burn that the plan shows, in
-// order of unit and year. madeAt is when the plan was made; sequence counts its
-// versions.
-func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
+// NewAgenda lists the windows and tasks of every burn that the plan shows and the
+// selection takes, in order of unit and year. Nothing in it follows from the day on
+// which it is made, except what is done and which tasks can still be done in time, so
+// that an event changes only where the plan or the property does.
+func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 	l, err := newLayout(in.Plan)
 	if err != nil {
 		return nil, err
 	}
 	p := in.Plan.Problem
-	v := &Agenda{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, MadeAt: madeAt.UTC(), Sequence: sequence, Warnings: weatherWarnings(in), Cautions: Cautions()}
+	v := &Agenda{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Warnings: weatherWarnings(in), Cautions: Cautions(), selection: selection, burned: map[string]string{}}
+	v.Title = "Burns, " + v.Stamp.Property
 	if in.Plan.Answer.Status == problem.Infeasible {
 		return v, nil
 	}
@@ -80,32 +121,48 @@ func NewAgenda(in *Season, madeAt time.Time, sequence int) (*Agenda, error) {
 		kept[t] = in.index(l.year(t))
 	}
 	for i := range p.Units {
-		if in.Plan.Became[p.Units[i].ID] != "" {
+		unit := p.Units[i].ID
+		if in.Plan.Became[unit] != "" {
 			continue
 		}
 		for t := range p.Years {
 			state, _ := l.stateIn(i, t)
-			if s := l.season[i][t]; s >= 0 && !state.Done {
-				v.windows(kept[t], p.Units[i].ID, p.Seasons[s], l.year(t))
-				v.tasks(kept[t], p.Units[i].ID, l.year(t))
+			if state.Done {
+				v.burned[burnKey(unit, l.year(t))] = BurnedWords(&state)
+				continue
+			}
+			s := l.season[i][t]
+			if s < 0 {
+				continue
+			}
+			if v.selection.has(unit, l.year(t), WindowEvent) {
+				v.windows(kept[t], &in.Plan.Property, unit, p.Seasons[s], l.year(t))
+			}
+			if v.selection.has(unit, l.year(t), PreparationEvent) {
+				v.tasks(kept[t], unit, l.year(t))
 			}
 		}
 	}
 	return v, nil
 }
 
-func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.ProgramYear) {
+func burnKey(unit string, year date.ProgramYear) string { return fmt.Sprint(int(year), " ", unit) }
+
+// named is a unit with the property that it lies on: in a calendar of many properties
+// a unit's name alone says nothing.
+func (v *Agenda) named(unit string) string { return unit + ", " + v.Stamp.Property }
+
+func (v *Agenda) windows(kept *yearIndex, p *habitat.Property, unit, season string, year date.ProgramYear) {
+	entered := false
 	for _, w := range kept.windows[unit] {
 		if w.Season != season {
 			continue
 		}
-		if len(w.Windows) == 0 && !w.CountedFrom.IsZero() {
-			v.noWindow(w, unit, season, year)
-		}
-		for i, one := range w.Windows {
+		for i, one := range w.whole() {
 			row := windowRow(one)
-			e := Event{UID: uid(v.Stamp.Identity(), unit, year, string(WindowEvent), strconv.Itoa(i+1)), Kind: WindowEvent, Unit: unit, Year: year,
-				First: row.First, Last: row.Last, Summary: fmt.Sprintf("Candidate burn window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
+			e := v.event(WindowEvent, unit, year, strconv.Itoa(i+1))
+			e.First, e.Last = row.First, row.Last
+			e.Summary = fmt.Sprintf("Candidate burn window: %s (%s season %d)", v.named(unit), season, year)
 			days := quantity.Count(row.UsableDays, "usable day")
 			if row.Expected != nil {
 				e.Description = append(e.Description, fmt.Sprintf("%s expected in %s, from past weather.", BurnDays(*row.Expected), days))
@@ -116,32 +173,36 @@ func (v *Agenda) windows(kept *yearIndex, unit, season string, year date.Program
 				e.Description = append(e.Description, fmt.Sprintf("%s; %s.", days, row.Basis))
 			}
 			e.Description = append(e.Description, w.Terms.Words...)
-			for _, warning := range v.Warnings {
-				e.Description = append(e.Description, "Weather record: "+warning+".")
-			}
-			e.Description = append(e.Description, v.Cautions...)
-			v.Events = append(v.Events, e)
+			v.Events, entered = append(v.Events, e), true
 		}
+		if !entered {
+			v.noWindow(w, p, unit, season, year)
+			entered = true
+		}
+	}
+	if !entered {
+		v.noWindow(&UnitWindows{}, p, unit, season, year)
 	}
 }
 
-// noWindow enters a burn that is planned and has no window, on the day that its
-// tasks are counted back from.
-func (v *Agenda) noWindow(w *UnitWindows, unit, season string, year date.ProgramYear) {
-	e := Event{UID: uid(v.Stamp.Identity(), unit, year, string(WindowEvent), "none"), Kind: WindowEvent, Unit: unit, Year: year, First: w.CountedFrom, Last: w.CountedFrom,
-		Summary: fmt.Sprintf("Planned burn without a window: %s (%s %d)", unit, season, year), AlarmDays: windowAlarmDays}
-	e.Description = append(e.Description, noWindowOf(w.None, noWindow(w, 0, v.Stamp.On)).Lines()...)
-	e.Description = append(e.Description, tasksNote(w.CountedFrom))
+// noWindow enters a burn that is planned and has no window, on the days of its season.
+func (v *Agenda) noWindow(w *UnitWindows, p *habitat.Property, unit, season string, year date.ProgramYear) {
+	e := v.event(WindowEvent, unit, year, "1")
+	span := BurnSpan(p, season, year)
+	e.First, e.Last = span.First, span.Last
+	e.Summary = fmt.Sprintf("Planned burn without a window: %s (%s season %d)", v.named(unit), season, year)
+	e.Description = append(e.Description, "It stands on the days of its season.")
+	e.Description = append(e.Description, noWindowOf(w.None, noWindow(w, 0, span.First)).Lines()...)
 	e.Description = append(e.Description, w.Terms.Words...)
-	e.Description = append(e.Description, v.Cautions...)
 	v.Events = append(v.Events, e)
 }
 
 func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 	for _, d := range kept.tasks[unit] {
 		row := taskRow(*d)
-		e := Event{UID: uid(v.Stamp.Identity(), unit, year, "task", row.Name), Kind: PreparationEvent, Unit: unit, Year: year, First: row.By, Last: row.By,
-			Summary: fmt.Sprintf("%s: %s", unit, row.Name), AlarmDays: taskAlarmDays, Done: !row.DoneOn.IsZero()}
+		e := v.event(PreparationEvent, unit, year, row.Name)
+		e.First, e.Last, e.Done = row.By, row.By, !row.DoneOn.IsZero()
+		e.Summary = v.named(unit) + ": " + row.Name
 		if isNotice(row.Name) {
 			e.Kind = NoticeEvent
 		}
@@ -151,27 +212,138 @@ func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 		} else {
 			e.Description = append(e.Description, fmt.Sprintf("From %s, by %s at the latest.", row.From.Words(), row.By.Words()))
 		}
-		for _, line := range []string{row.Notes, row.Standing} {
+		for _, line := range []string{row.Moved, row.Notes} {
 			if line != "" {
 				e.Description = append(e.Description, line)
 			}
 		}
-		e.Description = append(e.Description, CautionLine)
 		v.Events = append(v.Events, e)
 	}
+}
+
+// event begins an event, with what tells it from others. A window of a year whose
+// tasks are not taken has no reminder: the plan will have been made anew before it.
+func (v *Agenda) event(kind EventKind, unit string, year date.ProgramYear, name string) Event {
+	e := Event{UID: uid(v.Stamp.Identity(), unit, year, part(kind), name), Kind: kind, Unit: unit, Year: year, Name: name, AlarmDays: taskAlarmDays}
+	switch {
+	case kind == WindowEvent && v.selection.has(unit, year, PreparationEvent):
+		e.AlarmDays = windowAlarmDays
+	case kind == WindowEvent:
+		e.AlarmDays = 0
+	}
+	return e
+}
+
+// part is the word of a kind in UIDs and in what is remembered.
+func part(kind EventKind) string {
+	if kind == WindowEvent {
+		return string(WindowEvent)
+	}
+	return taskPart
+}
+
+// keepCanceled is for how many days after its last one an event that no longer holds
+// is written as canceled, for the calendars that have not been told yet.
+const keepCanceled = 366
+
+// Publish settles what the calendars that follow the property must be told, from what
+// earlier files said of each event: one that says the same keeps its sequence and time,
+// one that changed gets the next sequence and at; one that is no longer there and is not
+// over is written as canceled. It gives what is to be kept of the events that changed.
+//
+// What was said is kept by event and not by file, so that two files never say two
+// things under one sequence; and what the selection leaves out is neither written nor
+// canceled.
+func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date.Day) (changed []habitat.PublishedEvent) {
+	at = at.UTC().Truncate(time.Second)
+	type key struct {
+		unit       string
+		year       date.ProgramYear
+		part, name string
+	}
+	before := make(map[key]*habitat.PublishedEvent, len(said))
+	for i := range said {
+		e := &said[i]
+		before[key{e.Unit, e.Year, e.Kind, e.Name}] = e
+	}
+	for i := range v.Events {
+		e := &v.Events[i]
+		k := key{e.Unit, e.Year, part(e.Kind), e.Name}
+		now := habitat.PublishedEvent{Unit: e.Unit, Year: e.Year, Kind: k.part, Name: e.Name, First: e.First, Last: e.Last, Summary: e.Summary, Digest: e.digest(), Sequence: max(v.Plan-1, 0), At: at}
+		was := before[k]
+		delete(before, k)
+		if was != nil {
+			now.Sequence, now.At = was.Sequence, was.At
+		}
+		if was == nil || was.Canceled || was.Digest != now.Digest {
+			if was != nil {
+				now.Sequence, now.At = max(was.Sequence+1, now.Sequence), at
+			}
+			changed = append(changed, now)
+		}
+		e.Sequence, e.At = now.Sequence, now.At
+	}
+	for i := range said {
+		was := &said[i]
+		kind := PreparationEvent
+		if was.Kind == string(WindowEvent) {
+			kind = WindowEvent
+		}
+		if before[key{was.Unit, was.Year, was.Kind, was.Name}] == nil || !v.selection.has(was.Unit, was.Year, kind) {
+			continue
+		}
+		now := *was
+		if !was.Canceled {
+			if was.Last.Before(today) {
+				continue // it is over: nothing is left to cancel
+			}
+			now.Canceled, now.Sequence, now.At = true, was.Sequence+1, at
+			changed = append(changed, now)
+		} else if was.Last.AddDays(keepCanceled).Before(today) {
+			continue
+		}
+		e := v.event(kind, was.Unit, was.Year, was.Name)
+		e.First, e.Last, e.AlarmDays, e.Canceled = was.First, was.Last, 0, true
+		e.Summary, e.Sequence, e.At = "Canceled: "+was.Summary, now.Sequence, now.At
+		e.Description = []string{"It no longer holds."}
+		if words := v.burned[burnKey(was.Unit, was.Year)]; words != "" {
+			e.Description = []string{was.Unit + " " + words + "."}
+		}
+		v.Events = append(v.Events, e)
+	}
+	return changed
+}
+
+// digest is a checksum over all that the event says of itself.
+func (e *Event) digest() string {
+	return strings.TrimSuffix(uid(append([]any{e.Kind, e.First, e.Last, e.Summary, e.AlarmDays, e.Done}, strings.Join(e.Description, "\n"))...), uidEnding)
+}
+
+// Join puts the agendas of many properties into one.
+func Join(all []*Agenda, stamp Stamp) *Agenda {
+	v := &Agenda{Stamp: stamp, Title: "Burns of " + quantity.Count(len(all), "property", "properties"), Cautions: Cautions(), Warnings: []string{}}
+	for _, one := range all {
+		v.Events = append(v.Events, one.Events...)
+		for _, warning := range one.Warnings {
+			v.Warnings = append(v.Warnings, one.Stamp.Property+": "+warning)
+		}
+	}
+	return v
 }
 
 // isNotice tells tasks in which someone must be told or asked from work on the
 // ground, by the words of their names.
 func isNotice(task string) bool {
 	task = strings.ToLower(task)
-	for _, word := range []string{"notify", "notice", "permit", "authorization", "authorization", "call ", "phone", "tell "} {
+	for _, word := range []string{"notify", "notice", "permit", "authorization", "call ", "phone", "tell "} {
 		if strings.Contains(task, word) {
 			return true
 		}
 	}
 	return false
 }
+
+const uidEnding = "@emberquilt"
 
 // uid makes a name that stays the same from one calendar to the next.
 func uid(parts ...any) string {
@@ -180,5 +352,5 @@ func uid(parts ...any) string {
 		text := fmt.Sprint(part)
 		fmt.Fprintf(h, "%d:%s", len(text), text)
 	}
-	return hex.EncodeToString(h.Sum(nil)[:16]) + "@emberquilt"
+	return hex.EncodeToString(h.Sum(nil)[:16]) + uidEnding
 }

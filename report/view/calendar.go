@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat/date"
@@ -106,6 +107,14 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 		}
 	}
 	return v, nil
+}
+
+// Keep keeps the rows of some units; none keeps all. Days go on counting every unit.
+func (v *Calendar) Keep(units []string) {
+	if len(units) > 0 {
+		v.Rows = slices.DeleteFunc(v.Rows, func(r CalendarRow) bool { return !slices.Contains(units, r.Unit) })
+		v.Burned = slices.DeleteFunc(v.Burned, func(unit string) bool { return !slices.Contains(units, unit) })
+	}
 }
 
 // Lines says why units have no window, what the windows rest on and what is odd about

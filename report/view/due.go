@@ -18,12 +18,23 @@ type UnitWindows struct {
 	Unit, Season string
 	Year         date.ProgramYear
 	Windows      []window.Window
-	Terms        Terms
+	// Whole are the windows of a season that is under way with the days that are over;
+	// nil where Windows are whole.
+	Whole []window.Window
+	Terms Terms
 	// None says why there is no window; nil where there is one, or where it was not
 	// asked. CountedFrom is then the day that the tasks are counted back from, the
 	// season's first usable day.
 	None        *window.NoWindow
 	CountedFrom date.Day
+}
+
+// whole gives the windows with the days that are over.
+func (w *UnitWindows) whole() []window.Window {
+	if w.Whole != nil {
+		return w.Whole
+	}
+	return w.Windows
 }
 
 // Terms are what a burn of a unit in a season is held to.
@@ -213,6 +224,8 @@ type TaskRow struct {
 	WaitsFor []string `json:"waits_for"`
 	Standing string   `json:"standing"`
 	Notes    string   `json:"notes,omitempty"`
+	// Moved says that By was moved to the working day before; empty where it was not.
+	Moved string `json:"moved,omitempty"`
 }
 
 // SeasonOn gives the season that a day lies in, else the next one that comes,
@@ -458,7 +471,20 @@ func windowRow(w window.Window) WindowRow {
 }
 
 func taskRow(d preparation.Due) TaskRow {
-	return TaskRow{Unit: d.Unit, Name: d.Task.Name, For: d.For, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes}
+	return TaskRow{Unit: d.Unit, Name: d.Task.Name, For: d.For, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes, Moved: MovedWords(&d)}
+}
+
+// MovedWords says that a task's last day was moved to the working day before; empty
+// where it was not.
+func MovedWords(d *preparation.Due) string {
+	if d.Counted.IsZero() {
+		return ""
+	}
+	because := date.FederalHoliday(d.Counted)
+	if because == "" {
+		because = "not a working day"
+	}
+	return fmt.Sprintf("Moved to the working day before: %s is %s.", d.Counted.Words(), because)
 }
 
 // price says what the other choice costs, from a second solve where there is one.

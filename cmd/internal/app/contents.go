@@ -65,22 +65,21 @@ func (c *Contents) DueIn(season int, year date.ProgramYear) (*view.Due, error) {
 }
 
 // Calendar gives the windows of a program year of the adopted plan; 0 is the year
-// under way.
-func (s *Session) Calendar(ctx context.Context, year date.ProgramYear) (*view.Calendar, error) {
+// under way. Units are those that it shows; none shows all.
+func (s *Session) Calendar(ctx context.Context, year date.ProgramYear, units []string) (*view.Calendar, error) {
 	c, err := s.Contents(ctx, 0)
 	if err != nil {
 		return nil, err
 	}
-	return c.CalendarOf(year)
-}
-
-// Agenda gives the events of every burn that the adopted plan has, for a calendar file.
-func (s *Session) Agenda(ctx context.Context) (*view.Agenda, error) {
-	c, err := s.Contents(ctx, 0)
+	units, err = s.unitsNamed(units)
 	if err != nil {
 		return nil, err
 	}
-	return c.Agenda()
+	calendar, err := c.CalendarOf(year)
+	if err == nil {
+		calendar.Keep(units)
+	}
+	return calendar, err
 }
 
 // CalendarOf gives the windows of a program year; 0 is the one under way.
@@ -89,11 +88,6 @@ func (c *Contents) CalendarOf(year date.ProgramYear) (*view.Calendar, error) {
 		year = c.Session.Property.YearOf(c.Session.Today)
 	}
 	return view.NewCalendar(c.Season, year)
-}
-
-// Agenda gives the events of every planned burn, for a calendar file.
-func (c *Contents) Agenda() (*view.Agenda, error) {
-	return view.NewAgenda(c.Season, c.Stored.MadeAt, c.Stored.Number-1)
 }
 
 // Breaks measures the breaks of the plan once; nil without shapes.

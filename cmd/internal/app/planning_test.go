@@ -376,7 +376,7 @@ func TestContents(t *testing.T) {
 	if weather, err := c.Weather(ctx); weather != nil || err != nil {
 		t.Errorf("weather without a record: %v, %v", weather, err)
 	}
-	if agenda, err := c.Agenda(); err != nil || len(agenda.Events) == 0 {
+	if agenda, err := c.Agenda(AgendaOptions{}); err != nil || len(agenda.Events) == 0 {
 		t.Errorf("agenda: %v, %v", agenda, err)
 	}
 	units, missing := c.Ground()

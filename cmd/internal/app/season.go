@@ -27,6 +27,9 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.S
 			return nil, err
 		}
 		of := view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows, Terms: o.Terms(unit, burn.Season).View()}
+		if of.Whole, err = s.wholeWindows(o, unit, burn); err != nil {
+			return nil, err
+		}
 		isOpen := !s.hasBurned(unit, burn.Year)
 		if len(windows) == 0 && isOpen {
 			if of.None, err = s.noWindow(o, unit, burn); err != nil {

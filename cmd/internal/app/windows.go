@@ -16,9 +16,31 @@ func (s *Session) Windows(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn)
 		return nil, nil
 	}
 	span := s.Property.SeasonSpan(season, burn.Year)
-	if span.First.Before(s.Today) && !s.Today.After(span.Last) {
+	if s.isUnderWay(span) {
 		span.First = s.Today
 	}
+	return s.windowsIn(o, u, burn, span)
+}
+
+// wholeWindows gives the windows of a burn whose season is under way, with the days that
+// are over; nil where the season is not.
+func (s *Session) wholeWindows(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn) ([]window.Window, error) {
+	season := s.Property.SeasonIndex(burn.Season)
+	if season < 0 {
+		return nil, nil
+	}
+	span := s.Property.SeasonSpan(season, burn.Year)
+	if !s.isUnderWay(span) {
+		return nil, nil
+	}
+	return s.windowsIn(o, u, burn, span)
+}
+
+func (s *Session) isUnderWay(span date.Span) bool {
+	return span.First.Before(s.Today) && !s.Today.After(span.Last)
+}
+
+func (s *Session) windowsIn(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn, span date.Span) ([]window.Window, error) {
 	closed := s.Property.ClosedIn(u.ID, span)
 	days, err := o.UnitDays(u, burn.Season)
 	switch {
