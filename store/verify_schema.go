@@ -75,7 +75,8 @@ func schemaObjects(ctx context.Context) (map[string]string, error) {
 }
 
 // checkGhosts looks for rows that no change explains: names of units without a
-// version, and versions of a thing that do not count up from 1.
+// version, names in another order than that of their first versions, which seals cover
+// and which is that of all lists, and versions of a thing that do not count up from 1.
 func (tx *Tx) checkGhosts(add func(string, ...any)) error {
 	err := tx.each("SELECT name FROM unit WHERE name NOT IN (SELECT unit FROM unit_version) ORDER BY id", nil, func(scan scanner) error {
 		var name string
@@ -84,6 +85,9 @@ func (tx *Tx) checkGhosts(add func(string, ...any)) error {
 		return err
 	})
 	if err != nil {
+		return err
+	}
+	if err := tx.checkOrder(add); err != nil {
 		return err
 	}
 	for _, t := range versionTables {
@@ -101,6 +105,22 @@ func (tx *Tx) checkGhosts(add func(string, ...any)) error {
 		}
 	}
 	return nil
+}
+
+// checkOrder holds the numbers of the names of units against their first versions: both
+// count up together.
+func (tx *Tx) checkOrder(add func(string, ...any)) error {
+	next := int64(0)
+	return tx.each("SELECT u.id, u.name FROM unit AS u JOIN (SELECT unit, min(row) AS first FROM unit_version GROUP BY unit) AS v ON v.unit = u.name ORDER BY v.first", nil, func(scan scanner) error {
+		var id int64
+		var name string
+		err := scan(&id, &name)
+		if next++; id != next {
+			add("unit %q is number %d of the names, and its first version says %d", name, id, next)
+			next = id
+		}
+		return err
+	})
 }
 
 // versionTables are the tables of versions, and the view of documents, each with what its versions share.

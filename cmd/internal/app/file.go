@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"errors"
+	"slices"
 
 	"emberquilt/report/view"
 	"emberquilt/store"
@@ -17,16 +18,22 @@ type Verified struct {
 	// Files says of every file of the records and contracts whether it is where and
 	// what it was; none where the property file itself is not intact.
 	Files []view.FileState
+	// Seals say whether what was kept of the seals holds; empty where nothing was.
+	Seals []SealCheck
 }
 
 // IsIntact reports whether neither the property file nor a file that belongs to it
-// is other than it was. A file that was moved is as it was.
-func (v *Verified) IsIntact() bool { return len(v.Faults) == 0 && len(view.FilesLost(v.Files)) == 0 }
+// is other than it was, and all that was kept of its seals holds. A file that was moved
+// is as it was.
+func (v *Verified) IsIntact() bool {
+	return len(v.Faults) == 0 && len(view.FilesLost(v.Files)) == 0 && !slices.ContainsFunc(v.Seals, func(c SealCheck) bool { return !c.Holds })
+}
 
 // Verify checks the database of a property file, its references, the seal of every
-// change, that its values make sense together, and the files that belong to it. It asks the file itself: one that
-// is not intact may not open as a Session.
-func Verify(ctx context.Context, path string) (v *Verified, err error) {
+// change, that its values make sense together, the files that belong to it, and what
+// was kept elsewhere of its seals. It asks the file itself: one that is not intact may
+// not open as a Session.
+func Verify(ctx context.Context, path string, kept KeptSeals) (v *Verified, err error) {
 	err = reading(ctx, path, func(s *store.Store) error {
 		v = &Verified{Path: s.Path(), Faults: []string{}}
 		faults, err := s.Verify(ctx)
@@ -34,6 +41,9 @@ func Verify(ctx context.Context, path string) (v *Verified, err error) {
 			return err
 		}
 		v.Faults = append(v.Faults, faults...)
+		if v.Seals, err = kept.check(ctx, s); err != nil {
+			return err
+		}
 		if v.Stamp, err = s.Stamp(ctx); err != nil || len(v.Faults) > 0 {
 			return err
 		}

@@ -18,7 +18,7 @@ func TestVerifyAndBackup(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, file := range []string{path, copied} {
-		if v, err := Verify(ctx, file); err != nil || len(v.Faults) != 0 || v.Stamp != s.Change.Stamp() {
+		if v, err := Verify(ctx, file, KeptSeals{}); err != nil || len(v.Faults) != 0 || v.Stamp != s.Change.Stamp() {
 			t.Errorf("%s: %+v %v", file, v, err)
 		}
 	}
@@ -37,7 +37,7 @@ func TestVerifyAndBackup(t *testing.T) {
 	if err := os.WriteFile(broken, data, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if v, err := Verify(ctx, broken); err == nil && len(v.Faults) == 0 {
+	if v, err := Verify(ctx, broken, KeptSeals{}); err == nil && len(v.Faults) == 0 {
 		t.Error("a broken file is called intact")
 	}
 }

@@ -60,6 +60,7 @@ var rules = []rule{
 	// The way from a property to its problem; the expected burn days come in
 	// as the window package's result.
 	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
+	{"store/signature", nil},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/assemble", "schedule/problem", "schedule/whatif", "schedule/window")},
 	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
@@ -69,9 +70,9 @@ var rules = []rule{
 	{"report/internal/", with("habitat", "habitat/", "schedule/", "report/view", "testdata/demo")},
 	{"testdata/", nil},
 	// What the program can do: no writer of papers, no command line.
-	{"cmd/internal/app", []string{"habitat", "habitat/", "schedule/", "store", "report/view"}},
+	{"cmd/internal/app", []string{"habitat", "habitat/", "schedule/", "store", "store/signature", "report/view"}},
 	// Flags, files and printing: problems are solved, checked and rehearsed below.
-	{"cmd/internal/cli", []string{"habitat", "habitat/", "schedule/problem", "schedule/window", "store", "report/", "testdata/demo", "cmd/internal/app", "cmd/internal/web"}},
+	{"cmd/internal/cli", []string{"habitat", "habitat/", "schedule/problem", "schedule/window", "store", "store/signature", "report/", "testdata/demo", "cmd/internal/app", "cmd/internal/web"}},
 	// The page calls what the commands call.
 	{"cmd/internal/web", []string{"habitat", "habitat/", "schedule/problem", "store", "report/page", "report/svgmap", "report/table", "report/view", "cmd/internal/app"}},
 	{"cmd/", []string{"habitat", "habitat/", "schedule/", "store", "store/", "report/", "testdata/", "cmd/internal/"}},
@@ -231,6 +232,7 @@ var wrappers = map[string][]string{
 	"github.com/wroge/wgs84":               {"habitat/ground"},
 	"modernc.org/sqlite":                   {"store", "habitat/ground"},
 	"golang.org/x/term":                    {"cmd/internal/cli"},
+	"golang.org/x/crypto":                  {"store/signature"},
 	// Of the standard library: who talks to a browser, and who to a terminal and
 	// the process.
 	"net/http":      {"cmd/internal/web"},

@@ -1,0 +1,185 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
+	"emberquilt/report/view"
+	"emberquilt/store"
+	"emberquilt/store/signature"
+)
+
+// SealPurpose is what signatures of lists of seals are made for; OpenSSH calls it a
+// namespace.
+const SealPurpose = "seals@emberquilt"
+
+// leastSeal is how many digits of a seal a stamp must name to be checked.
+const leastSeal = 8
+
+// KeptSeals are what was kept elsewhere of a property file's seals.
+type KeptSeals struct {
+	// Stamps are stamps of papers, as they print them.
+	Stamps []string
+	// List is a list of seals under the name File; nil where there is none.
+	List *store.Seals
+	File string
+	// Text is the list as it was read, and Signature what signs it; nil where nothing
+	// does. Signers are the keys of which one must have signed it; none accepts any.
+	Text, Signature []byte
+	Signers         []signature.Key
+}
+
+// SealCheck says of something that was kept whether it holds.
+type SealCheck struct {
+	// Kept is the stamp, the list or the signature.
+	Kept  string `json:"kept"`
+	Holds bool   `json:"holds"`
+	Words string `json:"words"`
+}
+
+// ParseStamps checks that stamps can be checked.
+func ParseStamps(stamps []string) error {
+	for _, text := range stamps {
+		if _, seal, ok := view.ParseStamp(text); !ok || len(seal) < leastSeal {
+			return badOption("stamp", `a stamp as papers print it, such as "change 5 (b9dd05c4)"`, "%s is not a stamp with its digits", source.Quote(text))
+		}
+	}
+	return nil
+}
+
+// check holds the file against what was kept.
+func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]SealCheck, error) {
+	all := []SealCheck{}
+	if k.Signature != nil || len(k.Signers) > 0 {
+		all = append(all, k.checkSignature())
+	}
+	if k.List != nil {
+		faults, later, err := s.CheckSeals(ctx, k.List)
+		if err != nil {
+			return nil, err
+		}
+		one := SealCheck{Kept: k.File, Holds: len(faults) == 0, Words: strings.Join(faults, "; ")}
+		if one.Holds {
+			one.Words = fmt.Sprintf("all %d seals of %s hold; ", len(k.List.All), k.File) + laterWords(later)
+		}
+		all = append(all, one)
+	}
+	if len(k.Stamps) == 0 {
+		return all, nil
+	}
+	changes, err := s.Changes(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, text := range k.Stamps {
+		all = append(all, checkStamp(text, changes))
+	}
+	return all, nil
+}
+
+func laterWords(later int) string {
+	switch later {
+	case 0:
+		return "nothing was changed after"
+	case 1:
+		return "1 change came after, of which this says nothing"
+	}
+	return fmt.Sprintf("%d changes came after, of which this says nothing", later)
+}
+
+// checkStamp holds one stamp against the journal.
+func checkStamp(text string, changes []store.Change) SealCheck {
+	number, seal, _ := view.ParseStamp(text)
+	stamp := fmt.Sprintf("change %d (%s)", number, seal)
+	if number > len(changes) {
+		return SealCheck{Kept: stamp, Words: fmt.Sprintf("%s is not in this file, which ends with change %d: its newest changes were cut off, or the paper is of another copy", stamp, len(changes))}
+	}
+	c := changes[number-1]
+	if !strings.HasPrefix(c.SHA256, seal) {
+		return SealCheck{Kept: stamp, Words: fmt.Sprintf("%s is not this file's %s: what was recorded up to then was altered and sealed anew, or the paper is of another property or copy", stamp, view.ChangeWords(string(c.Stamp())))}
+	}
+	by := ""
+	if c.By != "" {
+		by = " by " + c.By
+	}
+	return SealCheck{Kept: stamp, Holds: true, Words: fmt.Sprintf("%s holds: made on %s%s (%s); %s", stamp, date.DayOf(c.At).Words(), by, c.Reason, laterWords(len(changes)-number))}
+}
+
+// checkSignature says who signed the list.
+func (k *KeptSeals) checkSignature() SealCheck {
+	one := SealCheck{Kept: k.File + SignatureEnding}
+	if k.Signature == nil {
+		one.Words = one.Kept + " is not there: the list is not signed"
+		return one
+	}
+	by, err := signature.Check(k.Signature, SealPurpose, k.Text)
+	switch {
+	case err != nil:
+		one.Words = fmt.Sprintf("%s does not sign %s: %v", one.Kept, k.File, err)
+		return one
+	case len(k.Signers) == 0:
+		one.Holds, one.Words = true, fmt.Sprintf("%s is signed by the key %s; whose it is, --signer says", k.File, by.Fingerprint())
+		return one
+	}
+	for _, key := range k.Signers {
+		if key.Is(by) {
+			one.Holds, one.Words = true, fmt.Sprintf("%s is signed by the key %s", k.File, by.Fingerprint())
+			return one
+		}
+	}
+	one.Words = fmt.Sprintf("%s is signed by another key, %s", k.File, by.Fingerprint())
+	return one
+}
+
+// SignatureEnding is what the name of a signature adds to that of what it signs.
+const SignatureEnding = ".sig"
+
+// SealsFile is a list of seals ready to be written.
+type SealsFile struct {
+	// Text is the list, Signature what signs it; nil without a key.
+	Text, Signature []byte
+	Stamp           view.Stamp
+	// Seal is the newest seal, all of its digits.
+	Seal string
+}
+
+// ExportSeals gives the list of seals of a property. The file's own seals must hold,
+// and so must those of the list before, where there is one: a list is never made to
+// say other than it did. key, where it is not nil, is a private ssh key that signs it.
+func (s *Session) ExportSeals(ctx context.Context, before *store.Seals, name string, key []byte) (*SealsFile, error) {
+	if before != nil {
+		faults, _, err := s.Store.CheckSeals(ctx, before)
+		if err != nil {
+			return nil, err
+		}
+		if len(faults) > 0 {
+			return nil, &source.Error{Position: source.Position{File: name}, Found: strings.Join(faults, "; "), Accepts: "the list of this property, whose seals hold, or another name",
+				Hint: "keep the list as it is: it says more than the file"}
+		}
+	}
+	seals, err := s.Store.Seals(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := seals.Write(&b); err != nil {
+		return nil, err
+	}
+	f := &SealsFile{Text: b.Bytes(), Stamp: s.Stamp(), Seal: s.Change.SHA256}
+	if key == nil {
+		return f, nil
+	}
+	f.Signature, err = signature.Sign(key, SealPurpose, f.Text)
+	switch {
+	case errors.Is(err, signature.ErrPassphrase):
+		return nil, badOption("sign", "a key without one, or a signature that ssh-keygen -Y sign -f KEY -n "+SealPurpose+" FILE makes, which asks for it", "the key is locked by a passphrase")
+	case err != nil:
+		return nil, badOption("sign", "a private key as ssh-keygen makes it", "%v", err)
+	}
+	return f, nil
+}
