@@ -37,6 +37,9 @@ type PlanStanding struct {
 	// BurnDays are those that the plan was made with; the zero value where nobody
 	// asked for others than the usual.
 	BurnDays BurnDays `json:"burn_days,omitzero"`
+	// Changed says, a line each, what the what-if changed of the property for this
+	// plan alone: burn days, closures, caps.
+	Changed []string `json:"changed,omitempty"`
 	// Change is the number of the change that decided it.
 	Change int `json:"-"`
 }

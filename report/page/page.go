@@ -24,6 +24,7 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 	"acres":   func(a quantity.Acres) string { return a.String() },
 	"whole":   func(a quantity.Acres) string { return quantity.Group(float64(a), 0) },
 	"tenth":   func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) },
+	"proven":  func(v quantity.AcreYears, decimals int) string { return quantity.Group(float64(v), decimals) },
 	"number":  view.Number,
 	"percent": view.Percent,
 	"share":   func(part, all int) float64 { return float64(part) / float64(max(all, 1)) },

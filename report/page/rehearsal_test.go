@@ -45,7 +45,7 @@ func TestRehearsalChapter(t *testing.T) {
 	text := write(hostileRehearsal())
 	for _, want := range []string{`<section id="rehearsal">`, `id="chart-fan-burned"`, `id="chart-fan-overdue"`, "In 192 of 200 futures (more than 9 of 10) no unit is more than one year late",
 		"and in 50 of 200 futures (3 of 10) none is overdue at all", "A rule that knew the weather in advance could not do better than 12.0 acre-years on average; this one does 100.0.",
-		"no difference from plan seen in 200 futures", "falls short by 40.0 acre-years more than plan, future by future (95% interval 39.0 to 41.0)", "none seen", "(of 500 asked for; the rest was stopped)",
+		"no difference from plan seen in 200 futures", "falls short by 40 acre-years more than plan, future by future (95% interval 39 to 41)", "none seen", "(of 500 asked for; the rest was stopped)",
 		"stopped 3 of 400 plans", "not a forecast", "not a decision to burn", "40 (20 to 61)", "shortfall of acres past their longest interval", "planned burns done in their year", "<td class=\"num\">75%</td>", "Left out, because too few of their days are known: 2006"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the book does not hold %q", want)

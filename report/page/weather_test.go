@@ -49,7 +49,7 @@ func weatherBook(t testing.TB, w *view.Weather) []byte {
 
 func TestWeatherSection(t *testing.T) {
 	text := string(weatherBook(t, hostileWeather()))
-	for _, want := range []string{`id="chart-days-0"`, `id="chart-days-1"`, `id="chart-heat-0"`, "too little known, not counted", "planned again, the best plan found has a shortfall of 1.5 acre-years, 0.25 smaller", "noon is colder", view.LimitNote,
+	for _, want := range []string{`id="chart-days-0"`, `id="chart-days-1"`, `id="chart-heat-0"`, "too little known, not counted", "planned again, the best plan found has a shortfall of 2 acre-years; against this plan it is 2,539 acre-years smaller", "noon is colder", view.LimitNote,
 		"nothing is mixed", "a typical year", `<section id="cards">`, ">0</td>"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the book does not hold %q", want)

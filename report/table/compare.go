@@ -2,6 +2,7 @@ package table
 
 import (
 	"io"
+	"strings"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -46,17 +47,17 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 	var rows [][]cell
 	for _, y := range v.ByYear {
 		rows = append(rows, []cell{plain(y.Year.String()), plain(y.FirstBurned.String()), plain(y.SecondBurned.String()), plain(y.FirstOverdue.String()), plain(y.SecondOverdue.String()),
-			plain(tenths(y.FirstCost)), plain(tenths(y.SecondCost)), plain(signed(y.SecondCost - y.FirstCost))})
+			plain(tenths(y.FirstCost, v.Decimals)), plain(tenths(y.SecondCost, v.Decimals)), plain(signed(y.SecondCost-y.FirstCost, v.Decimals))})
 	}
 	p.grid([]string{"year", "burned", "→", "overdue", "→", "shortfall", "→", "change"}, rows, func(c int) bool { return c > 0 })
 	p.parts = append(p.parts, faint.Render("acres burned, acres overdue at the end of the year, shortfall in acre-years"))
 	p.heading("By part of the shortfall, in the years above")
 	rows = nil
 	for _, part := range v.Parts {
-		rows = append(rows, []cell{plain(part.Name), plain(tenths(part.First)), plain(tenths(part.Second)), plain(signed(part.Second - part.First))})
+		rows = append(rows, []cell{plain(part.Name), plain(tenths(part.First, v.Decimals)), plain(tenths(part.Second, v.Decimals)), plain(signed(part.Second-part.First, v.Decimals))})
 	}
-	rows = append(rows, []cell{plain("other years"), plain(tenths(v.First.Later)), plain(tenths(v.Second.Later)), plain(signed(v.Second.Later - v.First.Later))},
-		[]cell{styled("all", bold), styled(tenths(v.First.Cost), bold), styled(tenths(v.Second.Cost), bold), styled(signed(v.Second.Cost-v.First.Cost), bold)})
+	rows = append(rows, []cell{plain("other years"), plain(tenths(v.First.Later, v.Decimals)), plain(tenths(v.Second.Later, v.Decimals)), plain(signed(v.Second.Later-v.First.Later, v.Decimals))},
+		[]cell{styled("all", bold), styled(tenths(v.First.Cost, v.Decimals), bold), styled(tenths(v.Second.Cost, v.Decimals), bold), styled(v.Short, bold)})
 	p.grid([]string{"part", v.First.Name, v.Second.Name, "change"}, rows, func(c int) bool { return c > 0 })
 	for _, list := range []struct {
 		title string
@@ -70,12 +71,13 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 	return p.writeTo(w)
 }
 
-func tenths(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) }
+// tenths gives a shortfall with as many decimals as the proofs allow, one at most.
+func tenths(v quantity.AcreYears, decimals int) string { return quantity.Group(float64(v), decimals) }
 
 // signed gives "+12.0", "-3.5", "0.0".
-func signed(v quantity.AcreYears) string {
-	text := tenths(v)
-	if v >= 0.05 {
+func signed(v quantity.AcreYears, decimals int) string {
+	text := tenths(v, decimals)
+	if v > 0 && strings.Trim(text, "0.") != "" {
 		return "+" + text
 	}
 	return text

@@ -26,6 +26,9 @@ func Program(w io.Writer, v *view.Program, o Options) error {
 	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(programTitle(v)))
 	p.note(v.GapWords)
+	if len(v.Standing.Changed) > 0 {
+		p.note("Tried: " + strings.Join(v.Standing.Changed, "; ") + ".")
+	}
 	if v.Status == problem.Infeasible {
 		p.heading("What clashes")
 		p.items(v.Clashes)
@@ -279,7 +282,7 @@ func (p *page) overdue(v *view.Program) {
 func (p *page) shortfall(v *view.Program) {
 	p.heading("Shortfall, in acre-years")
 	p.note(view.ShortfallLine)
-	oneDecimal := func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) }
+	oneDecimal := func(a quantity.AcreYears) string { return tenths(a, v.Decimals) }
 	var rows [][]cell
 	var shown, later quantity.AcreYears
 	for _, part := range v.Parts {
@@ -291,7 +294,7 @@ func (p *page) shortfall(v *view.Program) {
 		rows = append(rows, []cell{plain(part.Name), plain(oneDecimal(here)), plain(oneDecimal(part.Later)), plain(oneDecimal(part.Total)), styled(part.Short, faint)})
 	}
 	rows = append(rows, []cell{styled("all", bold), styled(oneDecimal(shown), bold), styled(oneDecimal(later), bold), styled(oneDecimal(quantity.AcreYears(*v.Cost)), bold),
-		styled("no plan has less than "+oneDecimal(quantity.AcreYears(*v.Bound)), faint)})
+		styled("no plan has less than "+v.BoundText, faint)})
 	p.grid([]string{"part", "plan years", "lookahead", "together", "counts"}, rows, func(c int) bool { return c > 0 && c < 4 })
 	if len(v.CapCosts) > 0 {
 		p.heading("What the limits add to the shortfall")

@@ -22,13 +22,16 @@ type Alternative struct {
 	Plan  int     `json:"plan,omitempty"`
 	Cost  float64 `json:"shortfall_acre_years"`
 	Extra float64 `json:"extra_acre_years"`
+	// Least and Most bound how much more the best plan of its kind has than the best.
+	Least float64 `json:"extra_least"`
+	Most  float64 `json:"extra_most"`
 	// Differs says, choice by choice, what it does otherwise in the first years.
 	Differs []string `json:"differs"`
 }
 
 // NewAlternative words one other plan of a problem.
 func NewAlternative(p *problem.Problem, other *whatif.Alternative) Alternative {
-	v := Alternative{Cost: other.Answer.Cost, Extra: other.Extra.AtHand, Differs: []string{}}
+	v := Alternative{Cost: other.Answer.Cost, Extra: other.Extra.AtHand, Least: other.Extra.Least, Most: other.Extra.Most, Differs: []string{}}
 	for _, choice := range other.Differs {
 		v.Differs = append(v.Differs, choiceWords(p, choice))
 	}
@@ -49,7 +52,12 @@ func (v *Alternatives) Head(at int) string {
 	if one.Plan > 0 {
 		name = fmt.Sprintf("Plan %d", one.Plan)
 	}
-	return fmt.Sprintf("%s has a shortfall of %s acre-years, %s more than plan %d, and differs in the first years:", name, Figure(one.Cost), Figure(one.Extra), v.Plan)
+	d := whatif.Range{AtHand: one.Extra, Least: one.Least, Most: one.Most}
+	cost := within(one.Cost, d.Most-d.Least, shownDecimals(one.Cost))
+	if ApartOf(d) == NotTold {
+		return fmt.Sprintf("%s has a shortfall of %s acre-years, not told apart from that of plan %d by these proofs, and differs in the first years:", name, cost, v.Plan)
+	}
+	return fmt.Sprintf("%s has a shortfall of %s acre-years, %s more than plan %d, and differs in the first years:", name, cost, within(one.Extra, d.Most-d.Least, shownDecimals(one.Extra)), v.Plan)
 }
 
 // None says that nothing was found.

@@ -61,8 +61,8 @@ func TestPricesAreCalledEstimates(t *testing.T) {
 		}
 	}
 	want := []string{
-		"Limit on acres burned, 2029: 25 acres more would take about 12.5 acre-years off the shortfall (an estimate from the bound; no second plan was made).",
-		"Limit on burn days of early-growing, 2028: 1 burn day more would take about 4.2 acre-years off the shortfall (an estimate from the bound; no second plan was made).",
+		"Limit on acres burned, 2029: 25 acres more would take about 13 acre-years off the shortfall (an estimate from the bound; no second plan was made).",
+		"Limit on burn days of early-growing, 2028: 1 burn day more would take about 4 acre-years off the shortfall (an estimate from the bound; no second plan was made).",
 		"Limit on cost, 2027: $1,000 more would take about 1 acre-year off the shortfall (an estimate from the bound; no second plan was made).",
 	}
 	if !slices.Equal(words, want) {

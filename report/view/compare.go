@@ -2,11 +2,11 @@ package view
 
 import (
 	"fmt"
-	"math"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/whatif"
 )
 
 // Compare sets two plans side by side: by unit, by year and by cost part. Years
@@ -28,6 +28,14 @@ type Compare struct {
 	// Decisions counts the units and years decided otherwise.
 	Decisions int    `json:"decisions_that_differ"`
 	Words     string `json:"words"`
+	// Least and Most bound the shortfall of the best second plan less that of the best
+	// first; Short says it for a column. Decimals is how many the shortfalls bear.
+	Least    quantity.AcreYears `json:"difference_least"`
+	Most     quantity.AcreYears `json:"difference_most"`
+	Short    string             `json:"difference"`
+	Decimals int                `json:"shortfall_decimals"`
+	// difference is that of the two proofs.
+	difference whatif.Range
 }
 
 // Side is one of the two plans.
@@ -104,6 +112,9 @@ func NewCompare(first, second *Plan) (*Compare, error) {
 	v.First.Later += quantity.AcreYears(total(a))
 	v.Second.Later += quantity.AcreYears(total(b))
 	v.units(a, b, from, to)
+	d := DifferenceOf(first.Answer, second.Answer)
+	v.difference, v.Least, v.Most, v.Short = d, quantity.AcreYears(d.Least), quantity.AcreYears(d.Most), ShortDifference(d)
+	v.Decimals = min(1, Decimals(d.Most-d.Least))
 	v.Words = v.words()
 	return v, nil
 }
@@ -199,8 +210,6 @@ func (l *layout) seasonName(unit, t int) string {
 func (v *Compare) words() string {
 	words := fmt.Sprintf("%s and %s differ in %s on %s, in %d to %d.", v.First.Name, v.Second.Name, quantity.Count(v.Decisions, "decision"),
 		quantity.Count(len(v.Units), "unit"), v.Years[0], v.Years[len(v.Years)-1])
-	if math.Abs(float64(v.First.Later-v.Second.Later)) > 0.005 || math.Abs(float64(v.First.Cost-v.Second.Cost)) > 0.005 {
-		words += fmt.Sprintf(" Over all years solved, the shortfall of %s is %s.", v.Second.Name, largerOrSmaller(v.Second.Cost-v.First.Cost))
-	}
+	words += fmt.Sprintf(" Over all years solved, the shortfall of %s is %s.", v.Second.Name, DifferenceWords(v.difference))
 	return words
 }

@@ -8,6 +8,7 @@ import (
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/whatif"
 )
 
 // CostPart is one of the six parts of a plan's shortfall.
@@ -163,8 +164,13 @@ func (l *layout) capCosts() []CapCost {
 			continue
 		}
 		name, unit := l.rowWords(s.Row)
-		words := fmt.Sprintf("Limit on %s: with %s more the shortfall is %s smaller (found by planning again).",
-			name, amount(s.Step, unit), counted(s.Saves, "acre-year"))
+		d := whatif.Range{AtHand: -s.Saves, Least: math.Min(s.Bound, s.Cost) - l.Answer.Cost, Most: math.Min(0, s.Cost-l.Answer.Cost+room(l.Answer))}
+		words := fmt.Sprintf("Limit on %s: planned again with %s more, the shortfall is %s.", name, amount(s.Step, unit), DifferenceWords(d))
+		if ApartOf(d) == NotTold {
+			slack, most := d.Most-d.Least, shownDecimals(d.Least)
+			words = fmt.Sprintf("Limit on %s: planned again with %s more, a plan was found whose shortfall is %s smaller; by the proofs the best ones may have the same, or up to %s less.",
+				name, amount(s.Step, unit), acreYears(within(s.Saves, slack, most)), above(-d.Least, slack, most))
+		}
 		all = append(all, CapCost{name, s.Year, s.Step, quantity.Plural(2, unit), quantity.AcreYears(s.Saves), true, words})
 	}
 	if len(l.Answer.More) == 0 {
@@ -175,7 +181,7 @@ func (l *layout) capCosts() []CapCost {
 			name, unit := l.rowWords(price.Row)
 			step := usualStep(unit)
 			saves := price.PerUnit * step
-			words := fmt.Sprintf("Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).", name, amount(step, unit), counted(saves, "acre-year"))
+			words := fmt.Sprintf("Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).", name, amount(step, unit), acreYears(within(saves, room(l.Answer), shownDecimals(saves))))
 			all = append(all, CapCost{name, price.Year, step, quantity.Plural(2, unit), quantity.AcreYears(saves), false, words})
 		}
 	}

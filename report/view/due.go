@@ -10,6 +10,7 @@ import (
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/whatif"
 	"emberquilt/schedule/window"
 )
 
@@ -506,11 +507,7 @@ func (l *layout) price(others []Other, unit, t int) Price {
 		}
 		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)
 		out.Second, out.Least, out.Most = &atHand, &least, &most
-		out.Words = fmt.Sprintf("Planned again with it %s in %d: the shortfall of the best plan found is %s", otherwise, l.year(t), largerOrSmaller(atHand))
-		if most-least > 0.005 {
-			out.Words += fmt.Sprintf("; between the two best plans the difference lies between %s and %s", short(o.Least), short(o.Most))
-		}
-		out.Words += "."
+		out.Words = fmt.Sprintf("Planned again with it %s in %d: the shortfall is %s.", otherwise, l.year(t), DifferenceWords(whatif.Range{AtHand: o.AtHand, Least: o.Least, Most: o.Most}))
 	}
 	return out
 }

@@ -131,7 +131,7 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 		}
 	}
 	v.parts(a, b, min(held, p.T()))
-	v.differences()
+	v.differences(room(stored.Answer) + room(edited.Answer))
 	v.Words = v.words()
 	return v, nil
 }
@@ -215,17 +215,17 @@ func Signed(v float64) string {
 	return "+" + text
 }
 
-func (v *Edited) differences() {
+func (v *Edited) differences(slack float64) {
 	if len(v.Changes) == 0 {
 		return
 	}
 	var parts []string
 	for _, part := range v.Parts {
-		if Signed(float64(part.Difference)) != "0" {
-			parts = append(parts, part.Name+" "+Signed(float64(part.Difference)))
+		if by := signedWithin(float64(part.Difference), slack); by != "0" {
+			parts = append(parts, part.Name+" "+by)
 		}
 	}
-	words := fmt.Sprintf("Shortfall %s acre-years against plan %d", Signed(float64(v.Total)), v.Plan)
+	words := fmt.Sprintf("Shortfall %s acre-years against plan %d", signedWithin(float64(v.Total), slack), v.Plan)
 	if len(parts) > 0 {
 		words += " (" + strings.Join(parts, ", ") + ")"
 	}
@@ -282,8 +282,11 @@ type SolveFigures struct {
 	Gap       *float64 `json:"gap"`
 	// Keep is the part of the shortfall that counts what is decided otherwise than
 	// in the plan before.
-	Keep  *float64 `json:"keep_acre_years"`
-	Words string   `json:"words"`
+	Keep *float64 `json:"keep_acre_years"`
+	// ShortfallText and BoundText bear no more decimals than the proof tells.
+	ShortfallText string `json:"shortfall_text,omitempty"`
+	BoundText     string `json:"bound_text,omitempty"`
+	Words         string `json:"words"`
 }
 
 // NewSolveFigures reads the figures of an answer, nil for none.
@@ -294,5 +297,6 @@ func NewSolveFigures(a *problem.Answer) SolveFigures {
 	if a.Status == problem.Infeasible {
 		return SolveFigures{Words: gapWords(a)}
 	}
-	return SolveFigures{limit(a.Cost), limit(a.Bound), limit(a.Gap), limit(a.Parts.Keep), gapWords(a)}
+	cost, bound := provenTexts(a)
+	return SolveFigures{limit(a.Cost), limit(a.Bound), limit(a.Gap), limit(a.Parts.Keep), cost, bound, gapWords(a)}
 }

@@ -24,5 +24,6 @@ func GapLine(answer *problem.Answer) string {
 	if answer.Status == problem.Optimal {
 		return fmt.Sprintf("optimal: shortfall %s acre-years, and no plan is better", Figure(answer.Cost))
 	}
-	return fmt.Sprintf("feasible: shortfall %s acre-years, bound %s, gap %.2f%%", Figure(answer.Cost), Figure(answer.Bound), 100*answer.Gap)
+	slack := room(answer)
+	return fmt.Sprintf("feasible: shortfall %s acre-years, bound %s, gap %.2f%%", plainWithin(answer.Cost, slack), plainBelow(answer.Bound, slack), 100*answer.Gap)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"emberquilt/habitat/date"
+	"emberquilt/schedule/whatif"
 )
 
 // Missed is a burn that was planned, is past and was not made good.
@@ -16,23 +17,28 @@ type Missed struct {
 	From       date.ProgramYear `json:"plan_from"`
 	Cost       float64          `json:"shortfall_acre_years"`
 	CostBurned float64          `json:"shortfall_had_it_burned_acre_years"`
-	Proven     bool             `json:"both_proven_best"`
+	// Bound and BoundBurned are what no plan beats.
+	Bound       float64 `json:"bound_acre_years"`
+	BoundBurned float64 `json:"bound_had_it_burned_acre_years"`
+	Proven      bool    `json:"both_proven_best"`
 }
 
 // Words say what was missed and what that costs.
 func (m *Missed) Words() string {
 	words := fmt.Sprintf("%s: its %s burn of %d was missed", m.Unit, m.Season, m.Year)
-	extra := Rounded(m.Cost-m.CostBurned, 3)
-	switch {
-	case extra > 0:
-		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s acre-years smaller (%s against %s)", m.From, Figure(extra), Figure(m.CostBurned), Figure(m.Cost))
-	case extra == 0:
-		words += fmt.Sprintf("; that adds nothing to the shortfall from %d (%s acre-years either way)", m.From, Figure(m.Cost))
+	d := whatif.Range{AtHand: m.CostBurned - m.Cost, Least: m.BoundBurned - m.Cost, Most: m.CostBurned - m.Bound}
+	slack := d.Most - d.Least
+	cost, burned := within(m.Cost, slack, shownDecimals(m.Cost)), within(m.CostBurned, slack, shownDecimals(m.CostBurned))
+	switch ApartOf(d) {
+	case Same:
+		words += fmt.Sprintf("; that adds nothing to the shortfall from %d (%s acre-years either way)", m.From, cost)
+	case NotTold:
+		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s: the best plans found have %s and %s", m.From, DifferenceWords(d), burned, cost)
 	default:
-		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s acre-years larger (%s against %s)", m.From, Figure(-extra), Figure(m.CostBurned), Figure(m.Cost))
+		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s: %s against %s", m.From, DifferenceWords(d), burned, cost)
 	}
 	if m.Proven {
 		return words + "; both plans are proven best"
 	}
-	return words + "; not both plans are proven best, so this is the difference of the best found"
+	return words + "; not both plans are proven best"
 }

@@ -45,6 +45,24 @@ func StandingWords(s *habitat.PlanStanding, adopted int) string {
 }
 
 func olderWords(plan int, l Later) string {
+	what := l.list()
+	if what == nil {
+		return ""
+	}
+	return fmt.Sprintf("Plan %d is older than %s: `emberquilt plan` makes a new one.", plan, quantity.List(what))
+}
+
+// SinceWords say beside a plan what changed since it was made; empty where nothing did.
+func SinceWords(l Later) string {
+	what := l.list()
+	if what == nil {
+		return ""
+	}
+	return fmt.Sprintf("Older than %s.", quantity.List(what))
+}
+
+// list names what changed; nil for nothing.
+func (l *Later) list() []string {
 	var what []string
 	for _, counted := range []struct {
 		n    int
@@ -61,10 +79,7 @@ func olderWords(plan int, l Later) string {
 	if l.Weather {
 		what = append(what, "the weather record, a prescription or how a unit is fired")
 	}
-	if what == nil {
-		return ""
-	}
-	return fmt.Sprintf("Plan %d is older than %s: `emberquilt plan` makes a new one.", plan, quantity.List(what))
+	return what
 }
 
 // state says what the records tell of a unit in a program year.

@@ -1,6 +1,8 @@
 package view
 
 import (
+	"math"
+
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
@@ -28,12 +30,22 @@ type PlanLine struct {
 }
 
 // NewPlanLine computes the gap of a plan from its status, cost and bound, and rounds
-// all three.
+// all three, the first two to what the proof says and the bound down.
 func NewPlanLine(line PlanLine) PlanLine {
 	gap := 100 * problem.GapOf(line.Cost, line.Bound)
 	if line.Status == problem.Optimal {
 		gap = 0
 	}
-	line.Cost, line.Bound, line.GapPercent = Rounded(line.Cost, 3), Rounded(line.Bound, 3), Rounded(gap, 2)
+	slack := max(0, line.Cost-line.Bound)
+	if line.Status == problem.Optimal {
+		slack = 0
+	}
+	decimals := Decimals(slack)
+	line.Cost, line.GapPercent = Rounded(line.Cost, decimals), Rounded(gap, 2)
+	if slack == 0 {
+		line.Bound = Rounded(line.Bound, decimals)
+	} else {
+		line.Bound = toward(math.Floor, line.Bound, decimals)
+	}
 	return line
 }

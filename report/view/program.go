@@ -40,6 +40,13 @@ type Program struct {
 	Bound *float64   `json:"bound"`
 	Gap   *float64   `json:"gap"`
 	Parts []CostPart `json:"parts"`
+	// Decimals is how many decimals the figures of the shortfall bear: no more than
+	// the proof tells.
+	Decimals int `json:"shortfall_decimals"`
+	// CostText and BoundText are the shortfall and its bound with those decimals, the
+	// bound rounded down.
+	CostText  string `json:"shortfall_text,omitempty"`
+	BoundText string `json:"bound_text,omitempty"`
 	// GapWords says how good the plan is proven to be.
 	GapWords string    `json:"gap_words"`
 	CapCosts []CapCost `json:"cap_savings"`
@@ -214,7 +221,7 @@ func NewProgram(plan *Plan) (*Program, error) {
 		Warnings: mergeWarnings(p.Warnings, a.Warnings),
 	}
 	for i := range plan.Scenarios {
-		v.Springs = append(v.Springs, newSpring(&plan.Scenarios[i]))
+		v.Springs = append(v.Springs, newSpring(&plan.Scenarios[i], a))
 	}
 	for t := range p.Years {
 		v.Years = append(v.Years, l.year(t))
@@ -230,6 +237,8 @@ func NewProgram(plan *Plan) (*Program, error) {
 		return v, nil
 	}
 	v.Cost, v.Bound, v.Gap = limit(a.Cost), limit(a.Bound), limit(a.Gap)
+	v.Decimals = min(1, Decimals(room(a)))
+	v.CostText, v.BoundText = provenTexts(a)
 	v.Parts, v.CapCosts = l.costParts(), l.capCosts()
 	v.Units = l.unitRows(v.Seasons)
 	for t := range p.Years {

@@ -80,7 +80,7 @@ func TestGapWords(t *testing.T) {
 	plan := sample.Terrace()
 	for status, want := range map[problem.Status]string{
 		problem.Optimal:    "Proven best: no plan that keeps every requirement has a smaller shortfall.",
-		problem.Feasible:   "No plan can be better by more than 101.6 acre-years, which is 4.0% of this plan's shortfall.",
+		problem.Feasible:   "No plan can be better by more than 102 acre-years, which is 4.0% of this plan's shortfall.",
 		problem.Infeasible: "No plan exists: the locked burns cannot stand together.",
 	} {
 		plan.Answer.Status = status

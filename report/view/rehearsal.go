@@ -140,7 +140,7 @@ func (v *Rehearsal) DifferenceWords(rule *habitat.RehearsedRule) string {
 		d, what, low, high = -d, "less", -high, -low
 	}
 	return fmt.Sprintf("Rule %s (%s) falls short by %s acre-years %s than %s, future by future (95%% interval %s to %s).",
-		rule.Name, rule.Words, quantity.Group(d, 1), what, first, quantity.Group(low, 1), quantity.Group(high, 1))
+		rule.Name, rule.Words, within(d, high-low, 1), what, first, within(low, high-low, 1), within(high, high-low, 1))
 }
 
 // ShortDifference gives the difference from the first rule for a column.
@@ -148,7 +148,9 @@ func (v *Rehearsal) ShortDifference(rule *habitat.RehearsedRule) string {
 	if !v.Differs(rule) {
 		return "none seen"
 	}
-	return fmt.Sprintf("%+.1f (%+.1f to %+.1f)", rule.Difference.Mean, rule.Difference.Low, rule.Difference.High)
+	d := rule.Difference
+	slack := d.High - d.Low
+	return fmt.Sprintf("%s (%s to %s)", signedWithin(d.Mean, slack), signedWithin(d.Low, slack), signedWithin(d.High, slack))
 }
 
 // YearList gives the rehearsed program years.

@@ -17,7 +17,7 @@ func TestStandingChoice(t *testing.T) {
 	}{
 		{StandingChoice{Plans: 1}, "no other first year is nearly as good", false},
 		{StandingChoice{Plans: 3, ChosenIn: 50, ReportedIn: 100}, "3 plans with different first years were rehearsed in 50 futures, and none came to less than the plain plan", false},
-		{StandingChoice{Plans: 3, Best: FirstYear{Toward: &half}, ReportedIn: 100, Difference: sure}, "this one (a plan with burn days 50% of the way from the poor to the median year) stands up best: in 100 futures other than those of the choice it falls short by 4.0 acre-years less than the plain plan (95% interval 2.0 to 6.0)", true},
+		{StandingChoice{Plans: 3, Best: FirstYear{Toward: &half}, ReportedIn: 100, Difference: sure}, "this one (a plan with burn days 50% of the way from the poor to the median year) stands up best: in 100 futures other than those of the choice it falls short by 4 acre-years less than the plain plan (95% interval 2 to 6)", true},
 		{StandingChoice{Plans: 3, Best: FirstYear{Toward: &median}, ReportedIn: 100, Difference: unsure}, "a plan with the burn days of the median year looked best, and no difference from the plain plan was seen in 100 futures", false},
 		{StandingChoice{Plans: 2, Best: FirstYear{NearBest: 2}, ReportedIn: 1, Difference: unsure}, "of 2 plans with different first years, near-best plan 2 looked best", false},
 	} {

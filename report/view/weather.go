@@ -10,6 +10,8 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/whatif"
 	"emberquilt/schedule/window"
 )
 
@@ -274,7 +276,7 @@ type Spring struct {
 }
 
 // newSpring puts a scenario into words.
-func newSpring(of *habitat.BurnDayScenario) Spring {
+func newSpring(of *habitat.BurnDayScenario, plan *problem.Answer) Spring {
 	s := Spring{Name: of.Name, Days: capWords(of.Days), Cost: of.Cost, Bound: of.Bound, Difference: of.Difference, Infeasible: of.Infeasible, Same: of.Same}
 	switch {
 	case s.Same:
@@ -282,10 +284,8 @@ func newSpring(of *habitat.BurnDayScenario) Spring {
 	case s.Infeasible:
 		s.Words = fmt.Sprintf("A %s year, %s: no plan exists with the locks as they are.", s.Name, s.Days)
 	default:
-		s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found has a shortfall of %s acre-years, %s than this one (at least %s).", s.Name, s.Days, short(s.Cost), difference(s.Difference), short(s.Bound))
-		if s.Difference > -0.005 && s.Difference < 0.005 {
-			s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found has the same shortfall, %s acre-years.", s.Name, s.Days, short(s.Cost))
-		}
+		d := whatif.Range{AtHand: s.Cost - plan.Cost, Least: s.Bound - plan.Cost, Most: s.Cost - plan.Cost + room(plan)}
+		s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found has a shortfall of %s acre-years; against this plan it is %s.", s.Name, s.Days, within(s.Cost, d.Most-d.Least, shownDecimals(s.Cost)), DifferenceWords(d))
 	}
 	return s
 }
@@ -304,11 +304,4 @@ func capWords(all []habitat.SeasonCap) string {
 		return "no limit of burn days"
 	}
 	return strings.Join(words, ", ")
-}
-
-func difference(v float64) string {
-	if v < 0 {
-		return short(-v) + " smaller"
-	}
-	return short(v) + " larger"
 }

@@ -65,8 +65,8 @@ func gapWords(a *problem.Answer) string {
 	case problem.Optimal:
 		return "Proven best: no plan that keeps every requirement has a smaller shortfall."
 	}
-	room := max(0, a.Cost-a.Bound)
-	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", counted(room, "acre-year"), Percent(problem.GapOf(a.Cost, a.Bound)))
+	room := room(a)
+	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", acreYears(above(room, room, shownDecimals(room))), Percent(problem.GapOf(a.Cost, a.Bound)))
 }
 
 // Percent prints a share: "12%", and with a decimal below ten: "3.4%".

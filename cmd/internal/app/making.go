@@ -20,6 +20,9 @@ type PlanOptions struct {
 	Note string
 	// Trial names a what-if: the plan is a draft and stays one until it is adopted.
 	Trial string
+	// Close and Caps are what the what-if closes and caps, for this plan alone, as
+	// ReadTrial says; they need a Trial.
+	Close, Caps []string
 	// IsDraft keeps the plan as a draft, IsAdopted adopts it; where neither is said,
 	// a plan of the property as it stands is adopted, and one with burn days that
 	// the options state is a draft.
@@ -34,11 +37,15 @@ type PlanOptions struct {
 // MakePlan solves the property's problem and keeps the plan. A solve that its
 // context ended keeps its best plan and gives an Interrupted beside it.
 func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, error) {
-	made, err := s.Problem(ctx, o.Horizon)
+	trial, changed, err := s.tried(&o)
 	if err != nil {
 		return nil, err
 	}
 	time := budgetOf(o.Solver)
+	made, err := trial.Problem(ctx, o.Horizon)
+	if err != nil {
+		return nil, err
+	}
 	first := o.Solver
 	if o.AskCaps || o.Rehearse != nil {
 		if first, err = time.part(o.Solver, firstOf); err != nil {
@@ -52,7 +59,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	}
 	var rehearsed *habitat.Rehearsal
 	if o.Rehearse != nil && stopped == nil {
-		best, err := s.standsBest(ctx, made, result, o)
+		best, err := trial.standsBest(ctx, made, result, o)
 		switch {
 		case errors.As(err, &isStopped):
 			stopped = &Interrupted{"the plain plan is kept: it was not rehearsed to the end"}
@@ -73,7 +80,9 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 		}
 	}
 	// What was found stands even where a signal came: it is kept all the same.
-	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note, "make a plan", o.standing(s), nil)
+	standing := o.standing(s)
+	standing.Changed = changed
+	kept, err := s.storePlan(context.WithoutCancel(ctx), made, result, rehearsed, o.Note, "make a plan", standing, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -57,6 +57,7 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 			return nil, err
 		}
 		m.From, m.Cost, m.CostBurned = from, view.Rounded(stands.Cost, 3), view.Rounded(answer.Cost, 3)
+		m.Bound, m.BoundBurned = min(m.Cost, view.Rounded(stands.Bound, 3)), min(m.CostBurned, view.Rounded(answer.Bound, 3))
 		m.Proven = stands.Status == problem.Optimal && answer.Status == problem.Optimal
 	}
 	return all, nil

@@ -69,10 +69,10 @@ func Terrace() *view.Plan {
 	plan.Answer.Bound = plan.Answer.Cost * 0.96
 	plan.Answer.Gap = problem.GapOf(plan.Answer.Cost, plan.Answer.Bound)
 	plan.Answer.More = []problem.Saving{
-		{Row: problem.Row{Kind: problem.RowAcres, Year: 2027}, Step: 25, Cost: plan.Answer.Cost - 31.5, Saves: 31.5},
-		{Row: problem.Row{Kind: problem.RowBurnDays, Season: 1, Year: 2028}, Step: 1, Cost: plan.Answer.Cost - 42.25, Saves: 42.25},
-		{Row: problem.Row{Kind: problem.RowCost, Year: 2028}, Step: 1000, Cost: plan.Answer.Cost - 12, Saves: 12},
-		{Row: problem.Row{Kind: problem.RowBurns, Year: 2029}, Step: 1, Cost: plan.Answer.Cost, Saves: 0},
+		{Row: problem.Row{Kind: problem.RowAcres, Year: 2027}, Step: 25, Cost: plan.Answer.Cost - 31.5, Bound: plan.Answer.Bound - 31.5, Saves: 31.5},
+		{Row: problem.Row{Kind: problem.RowBurnDays, Season: 1, Year: 2028}, Step: 1, Cost: plan.Answer.Cost - 150.25, Bound: plan.Answer.Bound - 150.25, Saves: 150.25},
+		{Row: problem.Row{Kind: problem.RowCost, Year: 2028}, Step: 1000, Cost: plan.Answer.Cost - 12, Bound: plan.Answer.Bound - 12, Saves: 12},
+		{Row: problem.Row{Kind: problem.RowBurns, Year: 2029}, Step: 1, Cost: plan.Answer.Cost, Bound: plan.Answer.Bound, Saves: 0},
 	}
 	plan.Answer.Warnings = []string{"an invented warning for the tests"}
 	for i := range plan.Units {

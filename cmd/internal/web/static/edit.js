@@ -286,9 +286,9 @@ export const bar = (e, act, plans) => {
       <dl class="meter">
         <div>
           <dt>shortfall</dt>
-          <dd>${f.shortfall_acre_years == null ? "…" : figure(f.shortfall_acre_years)}${d.is_draft && f.keep_acre_years > 0 ? html` <small>with ${figure(f.keep_acre_years)} for leaving plan ${d.edited.plan}</small>` : nothing}</dd>
+          <dd>${f.shortfall_acre_years == null ? "…" : f.shortfall_text}${d.is_draft && f.keep_acre_years > 0 ? html` <small>with ${figure(f.keep_acre_years)} for leaving plan ${d.edited.plan}</small>` : nothing}</dd>
         </div>
-        <div><dt>no plan is below</dt><dd>${f.bound_acre_years == null ? "…" : figure(f.bound_acre_years)}</dd></div>
+        <div><dt>no plan is below</dt><dd>${f.bound_acre_years == null ? "…" : f.bound_text}</dd></div>
         <div><dt>gap</dt><dd>${f.gap == null ? "…" : `${(100 * f.gap).toFixed(1)}%`}</dd></div>
       </dl>
       <p class="quiet edit-run">${d.is_solving ? `${d.holds_the_edits ? "A plan holds your edits; looking for a better one" : "Looking for a plan that holds your edits"}… ${Math.round(d.seconds)} s` : d.is_draft && f.gap > 1e-6 ? "Stopped; there may be a better plan." : ""}</p>

@@ -203,8 +203,8 @@ export function view(page, data) {
     <dl class="facts">
       <div><dt>units</dt><dd>${count(program.units.length)}</dd></div>
       <div><dt>acres</dt><dd>${acres(program.acres)}</dd></div>
-      <div><dt>shortfall</dt><dd>${figure(program.shortfall)} <small>acre-years</small></dd></div>
-      <div><dt>no plan is below</dt><dd>${figure(program.bound)} <small>acre-years</small></dd></div>
+      <div><dt>shortfall</dt><dd>${program.shortfall_text} <small>acre-years</small></dd></div>
+      <div><dt>no plan is below</dt><dd>${program.bound_text} <small>acre-years</small></dd></div>
       <div><dt>overdue in some year</dt><dd>${many(program.overdue.length, "unit")}</dd></div>
     </dl>
     ${choosePlan(page, plans, program)}
