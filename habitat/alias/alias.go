@@ -21,6 +21,7 @@ var current = map[string]string{
 var options = map[string]map[string]string{
 	"card":       {"keep": "save", "forget": "clear"},
 	"contacts":   {"apply": "load"},
+	"import":     {"kind": "as"},
 	"settings":   {"apply": "load"},
 	"tasks list": {"apply": "load"},
 }

@@ -171,11 +171,7 @@ func (c *cell) choice(words ...string) (string, bool) {
 	if slices.Contains(words, text) {
 		return text, true
 	}
-	hint := ""
-	if near := source.Nearest(text, words); near != "" {
-		hint = "did you mean " + near + "?"
-	}
-	c.bad(strings.Join(words, ", "), hint, "%s is none of the words for this", source.Quote(c.text))
+	c.bad(strings.Join(words, ", "), source.DidYouMean(text, words), "%s is none of the words for this", source.Quote(c.text))
 	return "", false
 }
 
@@ -395,11 +391,8 @@ func checkOptions(kind Kind, known []string, opts *Options) error {
 			if slices.Contains(known, name) {
 				continue
 			}
-			e := &source.Error{Position: source.Position{File: option.flag}, Found: fmt.Sprintf("%s is not a column of a list of %s", source.Quote(name), kind), Accepts: strings.Join(known, ", ")}
-			if near := source.Nearest(name, known); near != "" {
-				e.Hint = "did you mean " + near + "?"
-			}
-			return e
+			return &source.Error{Position: source.Position{File: option.flag}, Found: fmt.Sprintf("%s is not a column of a list of %s", source.Quote(name), kind),
+				Accepts: strings.Join(known, ", "), Hint: source.DidYouMean(name, known)}
 		}
 	}
 	switch opts.Dates {

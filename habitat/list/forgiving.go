@@ -99,6 +99,25 @@ func (s *sheet) takeSynonyms(opts *Options) {
 	}
 }
 
+// spelled gives values that are said of all rows under our own columns: "every" as
+// min_interval and max_interval. What it cannot read stays, and is refused.
+func spelled(set map[string]string) map[string]string {
+	ours := map[string]string{}
+	for name, text := range set {
+		if to, ok := synonyms[name]; ok {
+			if _, said := set[to]; !said {
+				name = to
+			}
+		}
+		if least, most, ok := parseInterval(text); ok && name == interval {
+			ours["min_interval"], ours["max_interval"] = strconv.Itoa(least), strconv.Itoa(most)
+			continue
+		}
+		ours[name] = text
+	}
+	return ours
+}
+
 // hasUnitColumns reports whether the sheet says what only a list of units does.
 func (s *sheet) hasUnitColumns() bool {
 	for _, h := range s.header {

@@ -18,6 +18,8 @@ const (
 	Places    Kind = "places"
 	// Breaks are standing breaks, along which fire stops by itself: roads, water.
 	Breaks Kind = "breaks"
+	// Nothing is said of shapes that stay out; it is no kind of list.
+	Nothing Kind = "nothing"
 	// contacts are whom to call; see ReadContacts.
 	contacts Kind = "contacts"
 )
@@ -25,6 +27,23 @@ const (
 // Kinds lists the kinds in the order in which they are imported: units before
 // what speaks of them.
 func Kinds() []Kind { return []Kind{Units, Pairs, Burns, Locks, Contracts, Places, Breaks} }
+
+// ShapeKinds lists what a shape of a file can be taken as.
+func ShapeKinds() []Kind { return []Kind{Units, Places, Breaks, Nothing} }
+
+// ParseKind reads the name of a kind, also of one thing of it: units and unit.
+func ParseKind(text string) (kind Kind, ok bool) {
+	text = foldValue(text)
+	for _, k := range append(Kinds(), Nothing) {
+		if text == string(k) || text == k.One() {
+			return k, true
+		}
+	}
+	return "", false
+}
+
+// One names one thing of the kind.
+func (k Kind) One() string { return strings.TrimSuffix(string(k), "s") }
 
 // signs are the columns that tell a kind of table. They are tried in this order:
 // a list of locks has a unit too.

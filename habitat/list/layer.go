@@ -1,6 +1,7 @@
 package list
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -14,7 +15,8 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// readLayer reads shapes as units or as sensitive places.
+// readLayer reads shapes, each as what it is. Beside a fault in single shapes stands the
+// list, so that someone can be shown what the others were taken as.
 func readLayer(ctx context.Context, layer *geofile.Layer, err error, opts Options) (*List, error) {
 	var faults source.List
 	if err != nil {
@@ -26,52 +28,95 @@ func readLayer(ctx context.Context, layer *geofile.Layer, err error, opts Option
 			return nil, faults.Err()
 		}
 	}
-	l := &List{File: layer.File, Kind: opts.Kind, options: opts}
-	l.Notes = layer.AllNotes()
-	if l.Kind != Breaks { // roads come in pieces, without names, across each other
-		notes, err := geofile.Review(ctx, layer, 0)
+	switch opts.Kind {
+	case "", Units, Places, Breaks, Nothing:
+	default:
+		return nil, &source.Error{Position: source.Position{File: layer.File}, Found: fmt.Sprintf("shapes are no %s", opts.Kind), Accepts: "units, places or breaks of a file with shapes"}
+	}
+	l := &List{File: layer.File, options: opts}
+	by, drawn, notes := sortShapes(layer, &opts, &faults)
+	l.Drawn = drawn
+	l.Notes = append(layer.AllNotes(), notes...)
+	for _, kind := range []Kind{Breaks, Places, Units} {
+		if len(by[kind]) > 0 {
+			l.Kind = kind // units before all
+		}
+	}
+	if l.Kind == "" {
+		l.Kind = cmp.Or(opts.Kind, Units)
+	}
+	l.Told = fmt.Sprintf("%s, told by their shapes; %s", l.Kind, layer.Format)
+	switch {
+	case len(by) > 1 || len(opts.As) > 0 || hasPaths(drawn):
+		l.Told = tell(drawn) + "; " + layer.Format
+	case opts.Kind == Breaks:
+		l.Told = "standing breaks, as was said; " + layer.Format
+	case opts.Kind != "":
+		l.Told = fmt.Sprintf("%s, as was said; %s", l.Kind, layer.Format)
+	}
+	of := func(kind Kind) *geofile.Layer {
+		part := *layer
+		part.Features = by[kind]
+		return &part
+	}
+	// Roads come in pieces, without names, across each other: they are not reviewed.
+	if l.Kind == Units || l.Kind == Places {
+		notes, err := geofile.Review(ctx, of(l.Kind), 0)
 		if err != nil {
 			return nil, err
 		}
 		l.Notes = append(l.Notes, notes...)
 	}
-	if l.Kind == "" {
-		l.Kind = Units
-		if arePlaces(layer) {
-			l.Kind = Places
+	if len(by[Breaks]) > 0 {
+		l.takeStanding(of(Breaks), &faults)
+	}
+	if len(by[Places]) > 0 {
+		l.notePaths(drawn)
+		l.takePlaces(of(Places), &faults)
+	}
+	if len(by[Units]) > 0 {
+		if err := l.takeShapes(of(Units), &faults); err != nil {
+			return nil, err
 		}
 	}
-	l.Told = fmt.Sprintf("%s, told by their shapes; %s", l.Kind, layer.Format)
-	if l.Kind == Breaks {
-		l.Told = fmt.Sprintf("standing breaks, as was said; %s", layer.Format)
-		l.takeStanding(layer, &faults)
-		return l.finish(&faults)
+	_, err = l.finish(&faults)
+	return l, err
+}
+
+// hasPaths reports whether some units are drawn as paths.
+func hasPaths(drawn []Drawn) bool {
+	return slices.ContainsFunc(drawn, func(d Drawn) bool {
+		return d.As == Units && (d.Form == geofile.ClosedPath || d.Form == geofile.OpenPath)
+	})
+}
+
+// notePaths says what else the paths of a file may be than places.
+func (l *List) notePaths(drawn []Drawn) {
+	i := slices.IndexFunc(drawn, func(d Drawn) bool {
+		return d.As == Places && (d.Form == geofile.OpenPath || d.Form == geofile.ClosedPath)
+	})
+	if i < 0 || l.options.Kind != "" {
+		return
 	}
-	if l.Kind == Places {
-		hasLines := slices.ContainsFunc(layer.Features, func(f geofile.Feature) bool { return len(f.Lines) > 0 })
-		if hasLines && opts.Kind == "" {
-			l.Notes = append(l.Notes, ground.Note{Position: source.Position{File: layer.File}, Kind: ground.Assumed,
-				Text: "its lines were taken as sensitive places; --kind breaks takes roads and water as standing breaks"})
-		}
-		l.takePlaces(layer, &faults)
-		return l.finish(&faults)
-	}
+	l.Notes = append(l.Notes, ground.Note{Position: source.Position{File: l.File}, Kind: ground.Assumed,
+		Text: fmt.Sprintf("lines were taken as places that smoke may reach; %s takes one as a standing break, where fire stops", asFlag(drawn[i].Name, Breaks))})
+}
+
+// takeShapes reads the shapes of units with what their attributes say.
+func (l *List) takeShapes(layer *geofile.Layer, faults *source.List) error {
 	if layer.NameField != "" {
 		l.Told += ", names from " + layer.NameField
 	}
-	if opts.Merge {
+	if l.options.Merge {
 		var refused []ground.Note
 		layer.Features, refused = geofile.JoinNamed(withoutSlivers(layer.Features))
 		l.Notes = append(l.Notes, refused...)
 	}
 	s := featureSheet(layer)
-	s.name(&opts, &faults)
-	s.forgive(&opts)
+	s.name(&l.options, faults)
+	s.forgive(&l.options)
 	l.Notes = append(l.Notes, s.notes...)
-	if err := l.takeUnits(layer, s, &faults); err != nil {
-		return nil, err
-	}
-	return l.finish(&faults)
+	return l.takeUnits(layer, s, faults)
 }
 
 // addAll adds the errors of a list, or one error, to another list.
@@ -88,27 +133,6 @@ func addAll(faults *source.List, err error) {
 		return
 	}
 	faults.Add(one(err))
-}
-
-// arePlaces tells sensitive places from units: some of them have no area, or
-// none says anything that a unit would.
-func arePlaces(layer *geofile.Layer) bool {
-	hasKind := false
-	for i := range layer.Features {
-		f := &layer.Features[i]
-		for _, a := range f.Attributes {
-			switch key(a.Key) {
-			case "unit", "min_interval", "max_interval", "acres":
-				return false
-			case "kind":
-				hasKind = true
-			}
-		}
-		if f.Shape.IsEmpty() && len(f.Lines)+len(f.Points) > 0 {
-			return true
-		}
-	}
-	return hasKind
 }
 
 // withoutSlivers leaves out the slivers that share their name with a real shape.
@@ -137,7 +161,7 @@ func (l *List) takePlaces(layer *geofile.Layer, faults *source.List) {
 		f := &layer.Features[i]
 		switch {
 		case f.Name == "":
-			faults.Addf(f.Position, "a place with a name", "the place has no name")
+			faults.Add(&source.Error{Position: f.Position, Found: fmt.Sprintf("the %s has no name", f.Form()), Accepts: "a name for each place", Hint: "name it where it was drawn; --leave-out leaves out what has none"})
 		case seen[f.Name]:
 			faults.Addf(f.Position, "each place once", "a place named %s stands in the file already", source.Quote(f.Name))
 		case f.Shape.IsEmpty() && len(f.Lines)+len(f.Points) == 0:
@@ -199,7 +223,11 @@ func (l *List) takeUnits(layer *geofile.Layer, s *sheet, faults *source.List) er
 			u.V.StatedAcres, u.has["acres"] = quantity.Acres(stated), true
 		}
 		if f.Shape.IsEmpty() {
-			faults.Addf(f.Position, "a polygon", "the unit has no area")
+			e := &source.Error{Position: f.Position, Found: "the unit has no area", Accepts: "a polygon, or a path that comes back to its start"}
+			if form := f.Form(); f.Name != "" && form != geofile.Formless {
+				e.Hint = fmt.Sprintf("%s takes the %s as a place that smoke may reach, %s leaves it out", asFlag(f.Name, Places), form, asFlag(f.Name, Nothing))
+			}
+			faults.Add(e)
 			continue
 		}
 		if u.V.ID == "" {

@@ -173,7 +173,8 @@ func TestFaults(t *testing.T) {
 		{"unknown season", head[:len(head)-1] + ",seasons\nn3,5,2,3,dormnt\n", Options{}, `f.csv:2:seasons: "dormnt" is not a season of this property; accepts seasons of the property: dormant, early-growing`},
 		{"bad penalty", head[:len(head)-1] + ",seasons\nn3,5,2,3,dormant:x\n", Options{}, `f.csv:2:seasons: "x" is not a penalty of season "dormant"; accepts seasons such as dormant or dormant:0;early-growing:1, a name and its penalty`},
 		{"unknown mix", head[:len(head)-1] + ",mix\nn3,5,2,3,savana\n", Options{}, `f.csv:2:mix: "savana" is not a mix of this property; accepts a mix of the property's settings`},
-		{"new units without intervals", "unit,acres\nn3,5\nn4,5\n", Options{}, "f.csv:1:min_interval: 2 units are new, and the list does not say their min_interval; accepts this column for units that are not there yet\nhint: one value for all can be set with --set min_interval=2\nf.csv:1:max_interval: 2 units are new, and the list does not say their max_interval; accepts this column for units that are not there yet\nhint: one value for all can be set with --set max_interval=3"},
+		{"new units without intervals", "unit,acres\nn3,5\nn4,5\n", Options{}, "f.csv:1: 2 units are new, and the list does not say how often they burn; accepts a column every, such as 2-3, or min_interval and max_interval\nhint: --set every=2-3 says it of all of them"},
+		{"new units without a longest interval", "unit,acres,min_interval\nn3,5,2\nn4,5,2\n", Options{}, "f.csv:1:max_interval: 2 units are new, and the list does not say their max_interval; accepts this column for units that are not there yet\nhint: --set max_interval=3 says it of all of them"},
 		{"one interval empty", head + "n3,5,2,\nn4,5,2,3\n", Options{}, `f.csv:2:max_interval: is empty, and unit "n3" is new; accepts a value`},
 		{"duplicate header", "unit,Acres,acres,min_interval\nn3,1,2,3\n", Options{}, `f.csv:1:acres: "acres" is the name of columns 2 and 3; accepts each column once`},
 		{"no header", "n3,5,2,3\nn4,6,2,3\n", Options{}, `f.csv:1: the header "n3, 5, 2, 3" fits no list; accepts pairs (unit_a, unit_b); contracts (contract and one of practice_code, practice_name, standard_date, applied_from, fiscal_year, acres, feet); locks (unit, program_year, what); burns (unit, date); units (unit and one of acres, min_interval, max_interval)` + "\nhint: map foreign headers, such as --columns unit=n3"},
@@ -199,7 +200,7 @@ func TestFaults(t *testing.T) {
 		{"30 February", "unit,date\nn1,2024-02-30\n", Options{}, `f.csv:2:date: "2024-02-30" is not a date; accepts a date as YYYY-MM-DD`},
 		{"month 15", "unit,date\nn1,15/3/2024\n", Options{Dates: MonthFirst}, `f.csv:2:date: "15/3/2024" is not a date; accepts a date as M/D/YYYY or YYYY-MM-DD`},
 		{"future burn", "unit,date\nn1,2027-03-01\n", Options{}, "f.csv:2:date: 2027-03-01 is in the future; accepts a date up to 2027-01-20\nf.csv:2:through: 2027-03-01 is in the future; accepts a date up to 2027-01-20"},
-		{"unknown unit", "unit,date\nN1,2026-03-01\nm9,2026-03-01\n", Options{}, `f.csv:2:unit: there is no unit "N1"; accepts a unit of the property` + "\nhint: did you mean \"n1\"? names keep their case\n" + `f.csv:3:unit: there is no unit "m9"; accepts a unit of the property`},
+		{"unknown unit", "unit,date\nN1,2026-03-01\nm9,2026-03-01\n", Options{}, `f.csv:2:unit: there is no unit "N1"; accepts a unit of the property` + "\nhint: did you mean n1? names keep their case\n" + `f.csv:3:unit: there is no unit "m9"; accepts a unit of the property`},
 		{"unknown kind", "unit,date,kind\nn1,2026-03-01,PP\n", Options{}, `f.csv:2:kind: "PP" is none of the words for this; accepts prescribed, wildfire, attempt, mowing, disking, herbicide, grazing`},
 		{"more acres than the unit", "unit,date,acres\nn1,2026-03-01,50\n", Options{}, "f.csv:2:acres: 50.0 is more than the unit has; accepts up to the unit's 40.0 acres\nhint: where the unit was larger once, --cap-acres takes it as the whole unit"},
 		{"end before start", "unit,date,start,end\nn1,2026-03-01,14:00,11:00\n", Options{}, "f.csv:2:end: 11:00 is before the start; accepts a time after 14:00"},
@@ -314,7 +315,7 @@ hint: if it stands for nothing, say --values acres:x=
 f.csv:4:max_interval: 3 is below min_interval 9; accepts 9 or more
 f.csv:2:unit: unit "n5" was left out
 f.csv:4:unit: there is no unit "n9"; accepts a unit of the property
-hint: did you mean "n1"?`
+hint: did you mean n1, n2 or n4?`
 	if got := p.LeftOut.Error(); got != want {
 		t.Errorf("\n got %s\nwant %s", got, want)
 	}

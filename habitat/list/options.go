@@ -3,7 +3,10 @@ package list
 import (
 	"encoding/csv"
 	"fmt"
+	"slices"
 	"strings"
+
+	"emberquilt/habitat/source"
 )
 
 // DateForm says how a list writes its dates.
@@ -21,8 +24,15 @@ const (
 
 // Options say what a list does not say itself. The zero value asks for nothing.
 type Options struct {
-	// Kind says what the list holds; empty means that its header tells.
+	// Kind says what the list holds; empty means that its header tells, and of
+	// shapes what each of them is.
 	Kind Kind
+	// As says what single shapes of a file are, by their names, in any case: Units,
+	// Places, Breaks or Nothing, which leaves them out. It goes before Kind.
+	As map[string]Kind
+	// Units names the units that are known: a shape that bears one of their names,
+	// in any case, is that unit's.
+	Units []string
 	// Sheet names the sheet of a workbook; empty means the first that fits.
 	Sheet string
 	// Columns gives, for our columns, the headers under which they stand in the
@@ -111,6 +121,61 @@ func eachEntry(text string, do func(entry string) error) error {
 		}
 	}
 	return nil
+}
+
+// ParseAs reads what lists and shapes are taken as: "places" says it of all, "house=place"
+// of the shape of that name. A name may hold "=": the last one counts.
+func ParseAs(texts ...string) (all Kind, as map[string]Kind, err error) {
+	as = map[string]Kind{}
+	for _, text := range texts {
+		name, word, isNamed := "", text, false
+		if i := strings.LastIndexByte(text, '='); i >= 0 {
+			name, word, isNamed = strings.TrimSpace(text[:i]), text[i+1:], true
+		}
+		kind, ok := ParseKind(word)
+		switch {
+		case !ok && isNamed, isNamed && !slices.Contains(ShapeKinds(), kind):
+			return "", nil, asFault(word, []Kind{Units, Places, Breaks, Nothing})
+		case !ok, kind == Nothing && !isNamed:
+			return "", nil, asFault(word, Kinds())
+		case isNamed && name == "":
+			return "", nil, fmt.Errorf("%q names no shape; accepts NAME=KIND, such as house=place", text)
+		case isNamed:
+			if _, again := as[key(name)]; again {
+				return "", nil, fmt.Errorf("%q is named twice; accepts each shape once", name)
+			}
+			as[key(name)] = kind
+		case all != "":
+			return "", nil, fmt.Errorf("%s and %s are said of one list; accepts one of them, and NAME=KIND for single shapes", all, kind)
+		default:
+			all = kind
+		}
+	}
+	return all, as, nil
+}
+
+// AsNamed gives what is said of single shapes by their names as they stand in a file;
+// what is no kind of shapes is passed over.
+func AsNamed(said map[string]string) map[string]Kind {
+	as := map[string]Kind{}
+	for name, word := range said {
+		if kind, ok := ParseKind(word); ok && slices.Contains(ShapeKinds(), kind) {
+			as[key(name)] = kind
+		}
+	}
+	return as
+}
+
+func asFault(word string, kinds []Kind) error {
+	words := make([]string, len(kinds))
+	for i, k := range kinds {
+		words[i] = string(k)
+	}
+	err := fmt.Errorf("%q is not a kind of list; accepts %s", strings.TrimSpace(word), strings.Join(words, ", "))
+	if hint := source.DidYouMean(word, words); hint != "" {
+		err = fmt.Errorf("%w\nhint: %s", err, hint)
+	}
+	return err
 }
 
 func foldValue(text string) string { return strings.ToLower(strings.TrimSpace(text)) }

@@ -159,24 +159,21 @@ func MakePlan(cur *Current, lists []*List, settings PlanSettings) (*Plan, error)
 		}
 		m.plan.LeftOut.More += l.LeftOut.More
 	}
-	ofKind := func(kind Kind, do func(l *List)) {
+	each := func(do func(l *List)) { // a file with shapes may hold several kinds
 		for _, l := range lists {
-			if l.Kind == kind {
-				m.list = l
-				do(l)
-			}
+			do(l)
 		}
 	}
-	ofKind(Units, m.stageUnits)
+	each(m.stageUnits)
 	m.finishUnits()
-	ofKind(Pairs, m.pairs)
-	ofKind(Burns, m.stageBurns)
-	ofKind(Units, m.stageLastBurned)
+	each(m.pairs)
+	each(m.stageBurns)
+	each(m.stageLastBurned)
 	m.finishBurns()
-	ofKind(Locks, m.locks)
-	ofKind(Contracts, m.contracts)
-	ofKind(Places, m.places)
-	ofKind(Breaks, m.standing)
+	each(m.locks)
+	each(m.contracts)
+	each(m.places)
+	each(m.standing)
 	if err := m.faults.Err(); err != nil {
 		return nil, err
 	}
@@ -292,15 +289,14 @@ func (m *maker) unitHint(name string) string {
 	if len(m.names) == 0 {
 		return "import the units first"
 	}
-	for _, known := range m.names {
-		if strings.EqualFold(known, name) {
-			return "did you mean " + source.Quote(known) + "? names keep their case"
-		}
+	hint := ""
+	if len(m.names) <= 2000 {
+		hint = source.DidYouMean(name, m.names)
 	}
-	if near := source.Nearest(name, m.names); near != "" && len(m.names) <= 2000 {
-		return "did you mean " + source.Quote(near) + "?"
+	if slices.ContainsFunc(m.names, func(known string) bool { return strings.EqualFold(known, name) }) {
+		hint += " names keep their case"
 	}
-	return ""
+	return strings.TrimSpace(hint)
 }
 
 // note adds a note of our own.

@@ -57,7 +57,7 @@ func (m *maker) stageUnits(l *List) {
 			u.shape = &f.Shape
 		}
 	}
-	if absent := len(m.cur.Units) - len(seen); absent > 0 && len(m.cur.Units) > 0 {
+	if absent := len(m.cur.Units) - len(seen); absent > 0 && len(m.cur.Units) > 0 && l.Kind == Units {
 		gone := slices.DeleteFunc(slices.Clone(m.cur.Units), func(u habitat.Unit) bool { return seen[u.ID] != nil })
 		if len(gone) > 0 {
 			m.note(source.Position{File: l.File}, ground.Missing, "%s", stayText(gone))
@@ -177,12 +177,32 @@ func (m *maker) lacking() map[missingColumn]bool {
 	for _, key := range order {
 		if t := count[key]; t.with == 0 && t.new > 0 {
 			lacking[key] = true
+		}
+	}
+	for _, key := range order {
+		other := missingColumn{key.list, "min_interval"}
+		switch isBoth := lacking[other] && lacking[missingColumn{key.list, "max_interval"}]; {
+		case !lacking[key], isBoth && key.column == "max_interval":
+		case isBoth && key == other:
+			m.bad(key.list, source.Position{File: key.list.File, Line: key.list.headerLine}, "a column every, such as 2-3, or min_interval and max_interval",
+				lackHint(key.list, "every", "2-3"), "%s, and the list does not say how often they burn", newUnits(count[key].new))
+		default:
 			m.bad(key.list, source.Position{File: key.list.File, Line: key.list.headerLine, Field: key.column}, "this column for units that are not there yet",
-				fmt.Sprintf("one value for all can be set with --set %s=%s", key.column, map[string]string{"acres": "40", "min_interval": "2", "max_interval": "3"}[key.column]),
-				"%s, and the list does not say their %s", newUnits(t.new), key.column)
+				lackHint(key.list, key.column, map[string]string{"acres": "40", "min_interval": "2", "max_interval": "3"}[key.column]),
+				"%s, and the list does not say their %s", newUnits(count[key].new), key.column)
 		}
 	}
 	return lacking
+}
+
+// lackHint says how a column that a list lacks can be said, and of shapes that they may
+// be no units.
+func lackHint(l *List, column, such string) string {
+	hint := fmt.Sprintf("--set %s=%s says it of all of them", column, such)
+	if i := slices.IndexFunc(l.Drawn, func(d Drawn) bool { return d.As == Units && d.Name != "" }); i >= 0 && l.options.Kind == "" {
+		hint += fmt.Sprintf("; %s says that a shape is no unit", asFlag(l.Drawn[i].Name, Places))
+	}
+	return hint
 }
 
 func newUnits(count int) string {

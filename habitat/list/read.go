@@ -26,6 +26,8 @@ type List struct {
 	Told string
 	// Ignored names the columns of the file that were not used, in its words.
 	Ignored []string
+	// Drawn are the shapes of the file and what each was taken as; nil for a table.
+	Drawn []Drawn
 	// Notes says what was odd and what was fixed.
 	Notes []ground.Note
 	// LeftOut are the faults of rows that Options.LeaveOut left out.
@@ -46,6 +48,15 @@ type List struct {
 	contacts  []value[habitat.Contact]
 }
 
+// UnitNames gives the names of the units that the list holds.
+func (l *List) UnitNames() []string {
+	names := make([]string, len(l.units))
+	for i := range l.units {
+		names[i] = l.units[i].V.ID
+	}
+	return names
+}
+
 // Rows counts the values of the list.
 func (l *List) Rows() int {
 	return len(l.units) + len(l.burns) + len(l.pairs) + len(l.locks) + len(l.contracts) + len(l.places) + len(l.standing) + len(l.contacts)
@@ -60,6 +71,8 @@ func (l *List) Holds(kind Kind) bool {
 		return len(l.burns)+len(l.lastBurns) > 0
 	case Places:
 		return len(l.places) > 0
+	case Breaks:
+		return len(l.standing) > 0
 	}
 	return l.Kind == kind
 }
@@ -96,6 +109,7 @@ func (l *List) Center() (center ground.Point, ok bool) {
 // ReadFile reads a list from a file, tables and shapes alike; a shapefile finds
 // its other files beside it. Bad input is a *source.Error or a *source.List.
 func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
+	opts.Set = spelled(opts.Set)
 	file, err := os.Open(name)
 	if err != nil {
 		return nil, err
@@ -126,6 +140,7 @@ const acceptsLists = "a list as CSV or .xlsx, or a file with shapes"
 
 // Read reads a list from memory; name is its name in errors.
 func Read(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
+	opts.Set = spelled(opts.Set)
 	if !isTable(data) {
 		layer, err := geofile.ReadBytes(data, name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)
@@ -157,7 +172,7 @@ func isShapes(head []byte) bool {
 }
 
 func groundOptions(opts *Options) geofile.Options {
-	return geofile.Options{System: opts.System, Layer: opts.Sheet, NameField: opts.Columns["unit"], TracksAsLines: opts.Kind == Breaks}
+	return geofile.Options{System: opts.System, Layer: opts.Sheet, NameField: opts.Columns["unit"]}
 }
 
 func readTable(ctx context.Context, data []byte, name string, opts Options) (*List, error) {

@@ -81,8 +81,8 @@ func (t *table) close() {
 		}
 		path := join(t.path, key)
 		hint := ""
-		if near := source.Nearest(strings.ToLower(key), t.known); near != "" {
-			hint = "did you mean " + near + "?"
+		if near := source.DidYouMean(key, t.known); near != "" {
+			hint = near
 		}
 		t.bad(path, strings.Join(t.known, ", "), hint, "%s (column %d) is not a key of %s", source.Quote(key), t.places.at(path).column, tableName(t.path))
 	}

@@ -2,6 +2,7 @@ package source
 
 import (
 	"errors"
+	"os/exec"
 	"strings"
 	"testing"
 )
@@ -38,5 +39,36 @@ func TestNearestFindsMisspellings(t *testing.T) {
 		if got := Nearest(word, words); got != want {
 			t.Errorf("%q: got %q, want %q", word, got, want)
 		}
+	}
+}
+
+func TestNear(t *testing.T) {
+	units := []string{"North Field", "North Pond", "Creek Patch", "creek bend", "Ridge", "n1", "n2", "n3", "n4"}
+	for _, c := range []struct{ word, hint string }{
+		{"Nort Field", `did you mean "North Field"?`},
+		{"north field", `did you mean "North Field"?`},
+		{"creek", `did you mean "Creek Patch" or "creek bend"?`},
+		{"Rigde", "did you mean Ridge?"},
+		{"n9", "did you mean n1, n2 or n3?"},
+		{"Saddle", ""},
+		{"", ""},
+		{strings.Repeat("n", 65), ""},
+	} {
+		if got := DidYouMean(c.word, units); got != c.hint {
+			t.Errorf("DidYouMean(%q) = %s, want %s", c.word, got, c.hint)
+		}
+	}
+}
+
+// A shell reads back what ShellQuote writes.
+func TestShellQuote(t *testing.T) {
+	for _, text := range []string{"plain", "Creek Patch", "a'b", `a"b`, "a$b", "back\\slash", "`x`", "", "höhe", "a&b", "tab\tbed", "a;b", "(x)", "a*b", "!!"} {
+		out, err := exec.Command("sh", "-c", "printf %s "+ShellQuote(text)).Output()
+		if err != nil || string(out) != text {
+			t.Errorf("%q was written %s and read back as %q: %v", text, ShellQuote(text), out, err)
+		}
+	}
+	if got := ShellQuote("Creek Patch"); got != `"Creek Patch"` {
+		t.Errorf("a name with a blank is written %s", got)
 	}
 }

@@ -137,11 +137,11 @@ func (f *FirstRun) takeWhere(answer string) error {
 
 // takeShape reads a file of which the ground's place is taken.
 func (f *FirstRun) takeShape(name string) error {
-	lists, err := f.open(name, list.Options{Dates: f.Dates})
+	one, err := f.open(name, list.Options{Dates: f.Dates})
 	if err != nil {
 		return err
 	}
-	center, ok := lists[0].Center()
+	center, ok := one.Center()
 	if !ok {
 		return notUsable(name, "holds no shapes", "a file with shapes (KML, KMZ, GPX, GeoJSON, shapefile), or a county and state")
 	}

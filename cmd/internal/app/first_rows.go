@@ -39,31 +39,36 @@ func twoNumbers(text string) (a, b float64, ok bool) {
 	return a, b, badA == nil && badB == nil
 }
 
-// open reads a file as lists.
-func (f *FirstRun) open(name string, o list.Options) ([]*list.List, error) {
+// open reads a file as a list.
+func (f *FirstRun) open(name string, o list.Options) (*list.List, error) {
+	for _, l := range f.lists {
+		o.Units = append(o.Units, l.UnitNames()...)
+	}
 	if f.ReadFile != nil {
 		data, err := f.ReadFile(name)
 		if err != nil {
 			return nil, err
 		}
-		one, err := list.Read(context.Background(), data, name, o)
-		return []*list.List{one}, err
+		return list.Read(context.Background(), data, name, o)
 	}
 	one, err := list.ReadFile(context.Background(), name, o)
 	if errors.Is(err, os.ErrNotExist) {
 		err = &source.Error{Position: source.Position{File: name}, Found: "there is no such file"}
 	}
-	return []*list.List{one}, err
+	return one, err
 }
 
 func (f *FirstRun) takePatch(answer string) error {
 	if isFileName(answer) {
-		lists, err := f.open(answer, list.Options{Dates: f.Dates})
+		one, err := f.open(answer, list.Options{Dates: f.Dates})
 		if err != nil {
 			return err
 		}
-		f.lists = append(f.lists, lists...)
-		f.hasPatches = f.hasPatches || lists[0].Holds(list.Units)
+		if !f.hasPatches && one.Drawn != nil && !one.Holds(list.Units) {
+			return notUsable(answer, "holds no patches ("+one.Told+")", "a file with polygons, or with paths that come back to their start")
+		}
+		f.lists = append(f.lists, one)
+		f.hasPatches = f.hasPatches || one.Holds(list.Units)
 		return nil
 	}
 	p, err := patchRow(answer)
@@ -170,11 +175,11 @@ const placeForm = "a file, or NAME, LATITUDE, LONGITUDE, such as our house, 39.2
 
 func (f *FirstRun) takePlace(answer string) error {
 	if isFileName(answer) {
-		lists, err := f.open(answer, list.Options{Kind: list.Places})
+		one, err := f.openPlaces(answer)
 		if err != nil {
 			return err
 		}
-		f.lists = append(f.lists, lists...)
+		f.lists = append(f.lists, one)
 		return nil
 	}
 	parts := strings.Split(answer, ",")
@@ -229,6 +234,28 @@ func (f *FirstRun) addPlace(p FirstPlace) error {
 	}
 	f.lists = append(slices.Clip(f.lists), one)
 	return nil
+}
+
+// openPlaces reads a file of which every shape is a place, other than the patches that
+// are there already.
+func (f *FirstRun) openPlaces(name string) (*list.List, error) {
+	all, err := f.open(name, list.Options{})
+	if err != nil || all.Drawn == nil {
+		return all, err
+	}
+	o := list.Options{Kind: list.Places, As: map[string]list.Kind{}}
+	said := map[string]string{}
+	for _, l := range f.lists {
+		for _, unit := range l.UnitNames() {
+			for _, d := range all.Drawn {
+				if strings.EqualFold(d.Name, unit) {
+					said[d.Name] = string(list.Nothing)
+				}
+			}
+		}
+	}
+	o.As = list.AsNamed(said)
+	return f.open(name, o)
 }
 
 // usualCall is when a neighbor is called. Common practice, no source.

@@ -95,11 +95,7 @@ func (f *FirstRun) Answer(key, answer string) error {
 		for i := range all {
 			keys[i] = all[i].Key
 		}
-		e := &source.Error{Position: source.Position{File: key}, Found: "is not a question", Accepts: strings.Join(keys, ", ")}
-		if near := source.Nearest(key, keys); near != "" {
-			e.Hint = "did you mean " + near + "?"
-		}
-		return e
+		return &source.Error{Position: source.Position{File: key}, Found: "is not a question", Accepts: strings.Join(keys, ", "), Hint: source.DidYouMean(key, keys)}
 	}
 	q := &all[at]
 	if answer = strings.TrimSpace(answer); answer == "" {
@@ -179,6 +175,11 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 	}
 	if p.Caps.Acres != nil {
 		say("at most %s acres burn in a year", p.Caps.Acres)
+	}
+	for _, l := range f.lists {
+		if l.Drawn != nil {
+			say("%s: %s", l.File, l.Told)
+		}
 	}
 	d.sayUnits(plan, &p, say)
 	if n := plan.Count(list.Places, list.Added); n > 0 {

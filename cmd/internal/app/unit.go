@@ -44,6 +44,17 @@ func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 	}}
 }
 
+// UnitNames gives the names of the units as they are now, those that retired among
+// them.
+func (s *Session) UnitNames() []string {
+	units := s.AllUnits()
+	names := make([]string, len(units))
+	for i := range units {
+		names[i] = units[i].ID
+	}
+	return names
+}
+
 // UnitsNamed finds units by their names, each once.
 func (s *Session) UnitsNamed(names []string) ([]string, error) {
 	var all []string

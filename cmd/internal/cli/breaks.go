@@ -22,7 +22,7 @@ func (a *terminal) breaksCommand() *cobra.Command {
 		Short: "Count the feet of break that units need, alone and burned together",
 		Long: withStatus(`Breaks counts the feet of firebreak: the boundary of what burns, less the boundary
 between units that burn together, less what runs along standing breaks (roads, water),
-which emberquilt import FILE --kind breaks reads.
+which emberquilt import FILE --as breaks reads.
 
 Without units it shows each year of the adopted plan, the units of a year burned as one;
 with units those, burned together. --each shows every unit burned alone, --year the units

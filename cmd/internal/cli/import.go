@@ -33,13 +33,17 @@ Columns, in any order and case ("_", "-" and blanks are one):
   pairs  unit_a, unit_b, kind (apart, neighbors), shared_feet
   locks  unit, program_year, what (burn, rest), season
 
-Shapes need the intervals too: as attributes, or one value for all by --set. Places that
-smoke must not reach have a name and, if wanted, a kind (school, highway). Standing breaks,
-along which fire stops by itself, are lines and ponds with a name or a kind (road, water);
---kind breaks says that a file holds them.`, statusBadInput),
+Shapes may be mixed, as a phone's are: what each of them is follows from how it is drawn and
+is said. Polygons, and paths that come back to their start, are units; pins and other paths
+are places that smoke must not reach, and so are shapes that say of what kind they are
+(school, highway). --as "barn=place" says it of one shape (unit, place, break or nothing),
+--as places of all. Standing breaks, along which fire stops by itself, are lines and ponds
+with a name or a kind (road, water); --as breaks says that a file holds them. Units need the
+intervals too: as attributes, or one value for all by --set.`, statusBadInput),
 		Example: `  emberquilt import units.csv burns.csv --dry-run
-  emberquilt import units.zip --set min_interval=2 --set max_interval=4 --merge --leave-out
-  emberquilt import roads.geojson --kind breaks
+  emberquilt import units.zip --set every=2-4 --merge --leave-out
+  emberquilt import phone.kml --set every=2-3 --as "county road=break"
+  emberquilt import roads.geojson --as breaks
   emberquilt import history.csv --columns "unit=Watershed,date=Date,acres=Acres,kind=Type" \
       --values "kind:PP=prescribed,WU=wildfire" --merge`,
 		GroupID: groupProperty,
@@ -58,18 +62,17 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		return err
 	}
 	defer frugal()()
-	lists, err := a.readLists(ctx, files, options)
-	if err != nil {
-		return err
-	}
-	debug.FreeOSMemory() // what reading took is not there twice when storing
 	access := app.ToChange
 	if flags.dryRun {
 		access = app.ToRead
 	}
-	ask := app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because}
 	return a.session(ctx, access, func(s *app.Session) error {
-		plan, err := s.Import(ctx, ask)
+		lists, err := a.readLists(ctx, files, options, s.UnitNames())
+		if err != nil {
+			return err
+		}
+		debug.FreeOSMemory() // what reading took is not there twice when storing
+		plan, err := s.Import(ctx, app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because})
 		if err != nil {
 			return err
 		}
@@ -98,19 +101,19 @@ func frugal() func() {
 
 // importFlags say what the files do not say themselves.
 type importFlags struct {
-	kind, sheet, columns, dates, doubles, system string
-	values, set                                  []string
-	merge, leaveOut, capAcres, dryRun            bool
-	because                                      string
+	sheet, columns, dates, doubles, system string
+	as, values, set                        []string
+	merge, leaveOut, capAcres, dryRun      bool
+	because                                string
 }
 
 func (f *importFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringVar(&f.kind, "kind", "", "what the files hold, where their header does not tell: units, burns, pairs, locks, contracts, places, breaks")
+	flags.StringArrayVar(&f.as, "as", nil, "what the files hold, where they do not tell: units, burns, pairs, locks, contracts, places or breaks; of one shape as `\"NAME=place\"`, also unit, break or nothing; may be repeated")
 	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits), or of a GeoPackage's layer")
 	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `\"unit=Watershed,date=Date\"`")
 	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `\"kind:PP=prescribed,WU=wildfire\"`; may be repeated")
-	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"max_interval=3\"`; may be repeated")
+	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"every=2-3\"`; may be repeated")
 	flags.StringVar(&f.dates, "dates", string(list.YearFirst), "form of the dates: ymd, mdy or dmy")
 	flags.BoolVar(&f.merge, "merge", false, "take several rows of one unit, or of one burn, as its parts")
 	flags.BoolVar(&f.capAcres, "cap-acres", false, "take burned acres above those of the unit as the whole unit")
@@ -120,11 +123,10 @@ func (f *importFlags) register(cmd *cobra.Command) {
 }
 
 func (f *importFlags) options() (o list.Options, doubles list.Doubles, err error) {
-	o = list.Options{Kind: list.Kind(f.kind), Sheet: f.sheet, Dates: list.DateForm(f.dates), Merge: f.merge, CapAcres: f.capAcres, LeaveOut: f.leaveOut, System: f.system}
+	o = list.Options{Sheet: f.sheet, Dates: list.DateForm(f.dates), Merge: f.merge, CapAcres: f.capAcres, LeaveOut: f.leaveOut, System: f.system}
 	doubles = list.Doubles(f.doubles)
-	kinds := append(list.Kinds(), "")
-	if !oneOf(o.Kind, kinds) {
-		return o, doubles, flagError("kind", "units, burns, pairs, locks, contracts, places or breaks", "%s is not a kind of list", quote(f.kind))
+	if o.Kind, o.As, err = list.ParseAs(f.as...); err != nil {
+		return o, doubles, usagef("--as: %w", err)
 	}
 	if !oneOf(o.Dates, []list.DateForm{list.YearFirst, list.MonthFirst, list.DayFirst}) {
 		return o, doubles, flagError("dates", "ymd, mdy or dmy", "%s is not a form of dates", quote(f.dates))
@@ -157,32 +159,29 @@ func oneOf[T comparable](v T, all []T) bool {
 	return false
 }
 
-// readLists reads all files and says of each what it is.
-func (a *terminal) readLists(ctx context.Context, paths []string, options list.Options) ([]*list.List, error) {
+// readLists reads all files; units names those that are there.
+func (a *terminal) readLists(ctx context.Context, paths []string, options list.Options, units []string) ([]*list.List, error) {
 	shown := a.startProgress("reading " + strings.Join(paths, ", "))
 	defer shown.stop()
-	var lists []*list.List
-	for _, path := range paths {
-		one, err := readList(ctx, a, path, options)
+	inputs := make([]list.Input, len(paths))
+	for i, path := range paths {
+		inputs[i] = list.Input{Name: path, Options: options}
+		if path == "-" {
+			data, err := readAll(a.In)
+			if err != nil {
+				return nil, fmt.Errorf("read standard input: %w", err)
+			}
+			inputs[i].Name, inputs[i].Data = "standard input", append([]byte{}, data...)
+		}
+	}
+	lists, errs := list.ReadAll(ctx, inputs, units)
+	for i, err := range errs {
+		if isPathError(err) {
+			return nil, noFile(paths[i], err)
+		}
 		if err != nil {
 			return nil, err
 		}
-		lists = append(lists, one)
 	}
 	return lists, nil
-}
-
-func readList(ctx context.Context, a *terminal, path string, options list.Options) (*list.List, error) {
-	if path == "-" {
-		data, err := readAll(a.In)
-		if err != nil {
-			return nil, fmt.Errorf("read standard input: %w", err)
-		}
-		return list.Read(ctx, data, "standard input", options)
-	}
-	one, err := list.ReadFile(ctx, path, options)
-	if isPathError(err) {
-		return nil, noFile(path, err)
-	}
-	return one, err
 }

@@ -27,6 +27,8 @@ type importedFile struct {
 	Told    string   `json:"told"`
 	Rows    int      `json:"rows"`
 	Ignored []string `json:"columns_not_used"`
+	// Shapes are those of a file with shapes; a table has none.
+	Shapes []list.Drawn `json:"shapes,omitempty"`
 }
 
 type importedChange struct {
@@ -44,7 +46,7 @@ func describeImport(lists []*list.List, plan *list.Plan, dryRun bool) importDocu
 		if ignored == nil {
 			ignored = []string{}
 		}
-		doc.Files = append(doc.Files, importedFile{l.File, string(l.Kind), l.Told, l.Rows(), ignored})
+		doc.Files = append(doc.Files, importedFile{l.File, string(l.Kind), l.Told, l.Rows(), ignored, l.Drawn})
 	}
 	for _, c := range plan.Changes {
 		if c.Action == list.Same {

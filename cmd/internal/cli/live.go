@@ -87,6 +87,9 @@ func readParts(o *app.SplitOptions, args []string, file string) error {
 	if isPathError(err) {
 		return noFile(file, err)
 	}
+	if err == nil {
+		err = layer.ClosePaths()
+	}
 	if err != nil {
 		return err
 	}

@@ -17,6 +17,9 @@ func (f *recordFlags) outline(s *app.Session) (*app.Outline, error) {
 	if isPathError(err) {
 		return nil, noFile(f.shape, err)
 	}
+	if err == nil {
+		err = layer.ClosePaths()
+	}
 	if err != nil {
 		return nil, err
 	}

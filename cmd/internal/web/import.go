@@ -27,7 +27,7 @@ type importWish struct {
 	// If is the version of the data that the preview was made from; another one is
 	// refused, so that nothing else comes in than what was shown.
 	If string `json:"if_version"`
-	// Kind, Columns, Dates and System are said of each file, by its name.
+	// What is said of each file, by its name.
 	Files    map[string]fileWish `json:"files"`
 	Set      map[string]string   `json:"set"`
 	Merge    bool                `json:"merge"`
@@ -40,6 +40,7 @@ type importWish struct {
 // fileWish is what is said of one file.
 type fileWish struct {
 	Kind    string            `json:"kind"`
+	As      map[string]string `json:"as"`
 	Columns map[string]string `json:"columns"`
 	Dates   string            `json:"dates"`
 	System  string            `json:"system"`
@@ -60,6 +61,7 @@ type importAnswer struct {
 	Quoted   []quotedRow   `json:"quoted"`
 	Parts    *svgmap.Parts `json:"parts"`
 	Kinds    []list.Kind   `json:"kinds"`
+	Shapes   []list.Kind   `json:"shape_kinds"`
 	MoreThan int           `json:"changes_not_shown"`
 }
 
@@ -72,6 +74,7 @@ type importFile struct {
 	Headers []importHeader `json:"headers"`
 	Columns []string       `json:"columns"`
 	Unread  bool           `json:"unread"`
+	Shapes  []list.Drawn   `json:"shapes"`
 	Ignored []string       `json:"columns_not_used"`
 }
 
@@ -180,29 +183,36 @@ func keep(r io.Reader, path string) error {
 
 // importFiles reads files of a folder and holds them against the property.
 func (p *property) importFiles(ctx context.Context, wish importWish, folder string, files []string) (*importAnswer, error) {
-	answer := &importAnswer{Files: []importFile{}, Summary: []string{}, Changes: []importChange{}, Notes: []string{}, LeftOut: []string{}, Quoted: []quotedRow{}, Kinds: list.Kinds()}
-	var lists []*list.List
-	var faults []error
+	answer := &importAnswer{Files: []importFile{}, Summary: []string{}, Changes: []importChange{}, Notes: []string{}, LeftOut: []string{}, Quoted: []quotedRow{}, Kinds: list.Kinds(), Shapes: list.ShapeKinds()}
+	var units []string
+	if err := p.read(ctx, func(s *app.Session) error { units = s.UnitNames(); return nil }); err != nil {
+		return nil, err
+	}
+	var inputs []list.Input
 	for _, name := range files {
 		if isSidecar(name, files) {
 			continue
 		}
 		said := wish.Files[name]
-		o := list.Options{Kind: list.Kind(said.Kind), Columns: said.Columns, Dates: list.DateForm(said.Dates), System: said.System,
+		o := list.Options{Kind: list.Kind(said.Kind), As: list.AsNamed(said.As), Columns: said.Columns, Dates: list.DateForm(said.Dates), System: said.System,
 			Set: wish.Set, Merge: wish.Merge, LeaveOut: wish.LeaveOut, CapAcres: wish.CapAcres}
-		path := filepath.Join(folder, name)
-		one := importFile{File: name, Headers: []importHeader{}, Columns: []string{}, Ignored: []string{}}
-		heading := list.HeadingOf(path, o)
-		l, err := list.ReadFile(ctx, path, o)
-		if err != nil {
-			faults = append(faults, err)
+		inputs = append(inputs, list.Input{Name: filepath.Join(folder, name), Options: o})
+	}
+	read, faults := list.ReadAll(ctx, inputs, units)
+	var lists []*list.List
+	for i, in := range inputs {
+		one := importFile{File: filepath.Base(in.Name), Shapes: []list.Drawn{}, Headers: []importHeader{}, Columns: []string{}, Ignored: []string{}}
+		if l := read[i]; faults[i] != nil {
 			one.Unread = true
 		} else {
 			one.Kind, one.Told, one.Rows = l.Kind, l.Told, l.Rows()
 			one.Ignored = append(one.Ignored, l.Ignored...)
 			lists = append(lists, l)
 		}
-		if heading != nil {
+		if read[i] != nil {
+			one.Shapes = append(one.Shapes, read[i].Drawn...)
+		}
+		if heading := list.HeadingOf(in.Name, in.Options); heading != nil {
 			if one.Kind == "" {
 				one.Kind = heading.Kind
 			}
@@ -242,6 +252,9 @@ func (p *property) importFiles(ctx context.Context, wish importWish, folder stri
 		return answer, nil
 	}
 	answer.tell(plan, wish.DryRun)
+	for i, note := range answer.Notes {
+		answer.Notes[i] = strings.ReplaceAll(note, folder+string(filepath.Separator), "")
+	}
 	return answer, nil
 }
 

@@ -44,8 +44,6 @@ type geometry struct {
 	points []ground.Point
 	// raised counts points with height or measure.
 	raised int
-	// joined counts the runs of a track that were put together.
-	joined int
 }
 
 func (g *geometry) isEmpty() bool {
@@ -59,8 +57,8 @@ type builder struct {
 	// system brings the file's coordinates to degrees on WGS 84.
 	system projection.System
 	errs   source.List
-	// anyWinding and closing are as in cleaner.
-	anyWinding, closing bool
+	// anyWinding is as in cleaner.
+	anyWinding bool
 	// nameField is the attribute that holds the names of this file.
 	nameField string
 	// missingSystem is set where the file should have said its system.
@@ -119,7 +117,7 @@ func (b *builder) fail(line int, name, accepts, format string, args ...any) {
 
 // shape brings the geometry to degrees and cleans it.
 func (b *builder) shape(f *Feature, g *geometry) *source.Error {
-	c := &repair.Cleaner{At: f.Position, AnyWinding: b.anyWinding, Closing: b.closing}
+	c := &repair.Cleaner{At: f.Position, AnyWinding: b.anyWinding}
 	if err := b.toDegrees(c, g); err != nil {
 		return err
 	}
@@ -157,9 +155,6 @@ func (b *builder) shape(f *Feature, g *geometry) *source.Error {
 			return err
 		}
 		f.Shape = shape
-	}
-	if g.joined > 0 {
-		c.Note(ground.Assumed, 0, "the track is in %d pieces, which were joined in their order", g.joined)
 	}
 	if g.isEmpty() {
 		c.Note(ground.Missing, 0, "has no geometry")

@@ -5,7 +5,6 @@ import (
 	"strconv"
 
 	"emberquilt/habitat/ground"
-	"emberquilt/habitat/ground/repair"
 	"emberquilt/habitat/source"
 )
 
@@ -19,7 +18,6 @@ type gpxReader struct {
 
 func readGPX(data []byte, file string, opts Options) (*Layer, error) {
 	g := &gpxReader{builder: newBuilder(file, "GPX", opts), markup: newMarkup(data, file)}
-	g.anyWinding, g.closing = true, true
 	for {
 		t, err := g.next()
 		if err != nil {
@@ -103,7 +101,7 @@ func (g *gpxReader) feature(start xml.StartElement) error {
 		g.fail(bad.Line, name, bad.Accepts, "%s", bad.Found)
 		return nil
 	}
-	g.add(line, name, attributes, gpxGeometry(kind, runs, g.opts.TracksAsLines))
+	g.add(line, name, attributes, gpxGeometry(kind, runs))
 	return nil
 }
 
@@ -113,47 +111,17 @@ func gpxPoint(e xml.StartElement) (ground.Point, bool) {
 	return ground.Point{Lon: lon, Lat: lat}, badLon == nil && badLat == nil
 }
 
-// gpxGeometry closes each run of a track to a ring, or keeps it as a line. The
-// runs of a walk that was interrupted, none of which comes back to its own
-// start, are joined to one.
-func gpxGeometry(kind string, runs [][]ground.Point, asLines bool) geometry {
+// gpxGeometry keeps the runs of a track as lines: whether they go round a unit is for
+// Feature.Form and Feature.Close to say.
+func gpxGeometry(kind string, runs [][]ground.Point) geometry {
 	var geo geometry
-	if kind != "wpt" && !asLines && len(runs) > 1 && !allClose(runs) {
-		var whole []ground.Point
-		for _, run := range runs {
-			whole = append(whole, run...)
-		}
-		geo.joined = len(runs)
-		runs = [][]ground.Point{whole}
-	}
 	for _, run := range runs {
 		switch {
 		case kind == "wpt":
 			geo.points = append(geo.points, run...)
-		case asLines || len(run) < 3:
-			if len(run) > 1 {
-				geo.lines = append(geo.lines, run)
-			}
-		default:
-			geo.polygons = append(geo.polygons, [][]ground.Point{run})
+		case len(run) > 1:
+			geo.lines = append(geo.lines, run)
 		}
 	}
 	return geo
-}
-
-// allClose reports whether each run ends near its start.
-func allClose(runs [][]ground.Point) bool {
-	for _, run := range runs {
-		if len(run) < 3 {
-			return false
-		}
-		var length float64
-		for i := 1; i < len(run); i++ {
-			length += ground.MetersBetween(run[i-1], run[i])
-		}
-		if ground.MetersBetween(run[0], run[len(run)-1]) > repair.LargestGap*length {
-			return false
-		}
-	}
-	return true
 }

@@ -27,9 +27,6 @@ type Options struct {
 	// NameField names the attribute that holds the names; empty means a guess
 	// among the usual ones.
 	NameField string
-	// TracksAsLines keeps tracks and routes of GPX files as lines, as roads and
-	// breaks are, and does not close them to shapes.
-	TracksAsLines bool
 }
 
 const acceptedFormats = "GeoJSON, an ESRI shapefile (.shp with its .dbf and .prj, or all of them in a zip), GeoPackage, KML, KMZ, GPX, or CSV with well-known text"

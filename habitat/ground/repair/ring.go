@@ -102,7 +102,7 @@ func (c *Cleaner) closed(raw []ground.Point) (ground.Ring, *source.Error) {
 	gap := ground.MetersBetween(r[len(r)-1], r[0])
 	length := r.Meters()
 	if c.Closing {
-		c.Note(ground.Assumed, 0, "the track was closed to a ring over %s ft, from its last point to its first", quantity.FeetFromMeters(gap))
+		c.Note(ground.Assumed, 0, "the path was closed over %s ft, from its last point to its first", quantity.FeetFromMeters(gap))
 		return r, nil
 	}
 	if gap > LargestGap*length {

@@ -83,7 +83,7 @@ function add(page, files) {
   look(page);
 }
 
-const said = (page, file) => (page.state.wish.files[file] ??= { columns: {} });
+const said = (page, file) => (page.state.wish.files[file] ??= { columns: {}, as: {} });
 
 function column(page, f, h, to) {
   const columns = said(page, f.file).columns;
@@ -93,7 +93,10 @@ function column(page, f, h, to) {
   look(page);
 }
 
-const oneFile = (page, f, kinds) => html`<article class="patch">
+// How many shapes of a file are listed one by one.
+const mostShapes = 200;
+
+const oneFile = (page, f, kinds, shapeKinds) => html`<article class="patch">
   <h2>${f.file}</h2>
   <p>${f.unread ? html`<span class="tag alarm">not read</span>` : html`${capital(f.told)}; ${many(f.rows, "row")}.`}</p>
   <div class="fields">
@@ -117,6 +120,23 @@ const oneFile = (page, f, kinds) => html`<article class="patch">
         ],
         f.headers,
       )
+    : nothing}
+  ${f.shapes.length
+    ? html`<details ?open=${new Set(f.shapes.map((s) => s.taken_as)).size > 1 || f.unread}>
+        <summary>${many(f.shapes.length, "shape")}: what each is taken as</summary>
+        ${table(
+          `Shapes of ${f.file}`,
+          [
+            ["name", "shape"],
+            ["drawn_as", "drawn as"],
+            ["taken_as", "is taken as", (v, s) => html`<select aria-label=${`${s.name} is taken as`} @change=${(e) => ((said(page, f.file).as[s.name] = e.target.value), look(page))}>
+              ${shapeKinds.map((k) => html`<option ?selected=${k === v}>${k}</option>`)}
+            </select>`],
+          ],
+          f.shapes.slice(0, mostShapes),
+        )}
+        ${f.shapes.length > mostShapes ? html`<p>and ${count(f.shapes.length - mostShapes)} more</p>` : nothing}
+      </details>`
     : nothing}
   <p><button type="button" class="plain" @click=${() => drop(page, f.file)}>Leave ${f.file} out</button></p>
 </article>`;
@@ -161,7 +181,7 @@ const quoted = (shown) =>
 
 const preview = (page, shown) => html`
   <h2>What the files are</h2>
-  <div class="patches">${shown.files.map((f) => oneFile(page, f, shown.kinds))}</div>
+  <div class="patches">${shown.files.map((f) => oneFile(page, f, shown.kinds, shown.shape_kinds))}</div>
   ${choices(page)}
   ${shown.fault
     ? html`<h2>What is wrong</h2>${fault(shown.fault)} ${quoted(shown)}
