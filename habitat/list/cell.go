@@ -27,6 +27,8 @@ type cell struct {
 	failed bool
 	// comma says that a number may have a decimal comma.
 	comma bool
+	// accepts says in place of the usual words what a day may be; often empty.
+	accepts string
 }
 
 // plainText gives the text of a number as quantity.Parse reads it.
@@ -238,6 +240,9 @@ func (c *cell) day() (date.Day, bool) {
 	if hint == "" {
 		hint = dateHint(text)
 	}
+	if c.accepts != "" {
+		accepts = c.accepts
+	}
 	c.bad(accepts, hint, "%s is not a date", source.Quote(c.text))
 	return date.Day{}, false
 }
@@ -256,11 +261,8 @@ func slashed(text string) (first, second, year int, ok bool) {
 		}
 		n[i] = v
 	}
-	if len(parts[2]) == 2 { // the usual turn: 69 is 1969, 68 is 2068
-		n[2] += 1900
-		if n[2] < 1969 {
-			n[2] += 100
-		}
+	if len(parts[2]) == 2 {
+		n[2] = turned(n[2])
 	}
 	return n[0], n[1], n[2], true
 }
@@ -344,7 +346,7 @@ func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *sou
 				v.has[col.name] = col.clears
 				continue
 			}
-			c := cell{text: text, dates: opts.Dates, serial: s.serial, comma: s.comma, at: r.at(s.file, col.name), faults: faults}
+			c := cell{text: text, dates: s.dateForm(opts), serial: s.serial, comma: s.comma, at: r.at(s.file, col.name), faults: faults}
 			col.read(&c, &v.V)
 			v.has[col.name] = true
 			good = good && !c.failed
@@ -381,6 +383,9 @@ func names[V any](columns []column[V]) []string {
 
 // checkOptions refuses options that name columns that a kind of list has not.
 func checkOptions(kind Kind, known []string, opts *Options) error {
+	if kind == Units {
+		known = append(slices.Clone(known), "every", lastBurned)
+	}
 	for _, option := range []struct {
 		flag  string
 		given []string
@@ -388,7 +393,7 @@ func checkOptions(kind Kind, known []string, opts *Options) error {
 		{"--columns", slices.Sorted(maps.Keys(opts.Columns))}, {"--values", slices.Sorted(maps.Keys(opts.Values))}, {"--set", slices.Sorted(maps.Keys(opts.Set))},
 	} {
 		for _, name := range option.given {
-			if slices.Contains(known, name) {
+			if slices.Contains(known, name) || kind == Units && name == interval {
 				continue
 			}
 			return &source.Error{Position: source.Position{File: option.flag}, Found: fmt.Sprintf("%s is not a column of a list of %s", source.Quote(name), kind),

@@ -2,12 +2,14 @@ package list
 
 import (
 	"fmt"
+	"math"
 	"regexp"
 	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -17,7 +19,8 @@ var synonyms = map[string]string{
 	"patch": "unit", "field": "unit", "unit_name": "unit", "burn_unit": "unit", "pasture": "unit", "block": "unit", "name": "unit",
 	"acreage": "acres", "ac": "acres", "size_acres": "acres", "area_acres": "acres",
 	"every": interval, "return_interval": interval, "burn_interval": interval, "burn_every": interval, "how_often": interval, "frequency": interval,
-	"burned_on": "date", "burn_date": "date", "date_burned": "date", "last_burned": "date", "last_burn": "date", "burned": "date",
+	"burned_on": "date", "burn_date": "date", "date_burned": "date", "burned": "date",
+	lastBurned: lastBurned, "last_burn": lastBurned, "last_burned_on": lastBurned, "last_fire": lastBurned, "date_last_burned": lastBurned, "most_recent_burn": lastBurned,
 	"min_int": "min_interval", "max_int": "max_interval", // as our own map files spell them
 	"vegetation": "cover", "cover_type": "cover", "comments": "notes", "remarks": "notes",
 }
@@ -31,7 +34,114 @@ const interval = "interval"
 func (s *sheet) forgive(opts *Options) {
 	s.dropTotals()
 	s.takeSynonyms(opts)
+	s.dropSum()
 	s.splitInterval()
+	s.tellOrder(opts)
+	if len(s.meanings) > 0 {
+		s.say(s.headerLine, "columns were taken by what they mean: %s; an empty --columns %s= leaves one unread", strings.Join(s.meanings, ", "), s.firstMeant)
+	}
+}
+
+// meant keeps which of our columns a header was taken for, where it reads otherwise.
+func (s *sheet) meant(header, ours string) {
+	if key(header) == ours {
+		return
+	}
+	if len(s.meanings) == 0 {
+		s.firstMeant, _, _ = strings.Cut(ours, " ")
+	}
+	s.meanings = append(s.meanings, source.Quote(header)+" as "+ours)
+}
+
+// dropSum leaves out a last row whose acres are the sum of all others and that says
+// nothing of how often it burns: totals, whatever they are called.
+func (s *sheet) dropSum() {
+	at, has := s.columns["acres"]
+	last := len(s.rows) - 1
+	if !has || last < 2 || s.rows[last].feature != nil {
+		return
+	}
+	for _, name := range []string{interval, "min_interval", "max_interval", "date"} {
+		if i, ok := s.columns[name]; ok && strings.TrimSpace(s.rows[last].values[i]) != "" {
+			return
+		}
+	}
+	if !s.hasUnitColumns() {
+		return
+	}
+	var sum, stated float64
+	for i := range s.rows {
+		text, _ := about(s.rows[i].values[at])
+		if s.comma {
+			text = pointed(text)
+		}
+		v, err := quantity.Parse(text)
+		if err != nil {
+			return
+		}
+		if i < last {
+			sum += v
+		} else {
+			stated = v
+		}
+	}
+	if math.Abs(sum-stated) > 0.051*float64(last) { // each was rounded to a tenth at most
+		return
+	}
+	first := s.rows[last].values[0]
+	s.say(s.rows[last].line, "the row %s holds the sum of the acres above and was left out", source.Quote(first))
+	s.rows = s.rows[:last]
+}
+
+// dateColumns are those that hold days.
+var dateColumns = []string{"date", "through", lastBurned, "owned_from", "owned_until"}
+
+// tellOrder finds out which of month and day comes first where some days of the file
+// can be read in one way only, and none in the other.
+func (s *sheet) tellOrder(opts *Options) {
+	if opts.Dates == MonthFirst || opts.Dates == DayFirst {
+		return
+	}
+	shows := map[DateForm]string{}
+	isNeeded := false
+	for _, name := range dateColumns {
+		at, has := s.columns[name]
+		if !has {
+			continue
+		}
+		for i := range s.rows {
+			text := strings.TrimSpace(s.rows[i].values[at])
+			first, second, _, ok := slashed(text)
+			switch {
+			case !ok:
+			case second > 12 && first <= 12:
+				shows[MonthFirst] = text
+			case first > 12 && second <= 12:
+				shows[DayFirst] = text
+			case first != second:
+				isNeeded = true
+			}
+		}
+	}
+	if !isNeeded || len(shows) != 1 {
+		return
+	}
+	for form, text := range shows {
+		s.order = form
+		words, other := "month first", DayFirst
+		if form == DayFirst {
+			words, other = "day first", MonthFirst
+		}
+		s.say(s.headerLine, "dates were read %s, as %s can only be; --dates %s reads them the other way", words, text, other)
+	}
+}
+
+// dateForm gives the form of the sheet's dates: what was said, else what the dates show.
+func (s *sheet) dateForm(opts *Options) DateForm {
+	if s.order != "" {
+		return s.order
+	}
+	return opts.Dates
 }
 
 func (s *sheet) say(line int, format string, args ...any) {
@@ -60,14 +170,19 @@ func (s *sheet) dropTotals() {
 	s.rows = kept
 }
 
-// takeSynonyms names columns of ours that the file calls otherwise. A word with a
-// second sense, such as last_burned, is taken only where our column is missing
-// and nothing else means it.
+// takeSynonyms names columns of ours that the file calls otherwise. A word is taken
+// only where our column is missing and nothing else means it.
 func (s *sheet) takeSynonyms(opts *Options) {
 	for i, h := range s.header {
 		k := key(h)
 		ours, ok := synonyms[k]
 		if !ok {
+			continue
+		}
+		if ours == lastBurned && opts.Kind == Burns {
+			ours = "date"
+		}
+		if k == ours {
 			continue
 		}
 		if _, has := s.columns[ours]; has {
@@ -84,17 +199,14 @@ func (s *sheet) takeSynonyms(opts *Options) {
 		}
 		if ours == "date" && (s.hasUnitColumns() || opts.Kind == Units) {
 			ours = lastBurned // when a unit last burned is not a list of burns
-			if _, has := s.columns[ours]; has && k != ours {
+			if _, has := s.columns[ours]; has {
 				continue
 			}
 		}
 		delete(s.columns, k)
 		s.columns[ours] = i
-		if k == ours {
-			continue
-		}
 		if ours != interval {
-			s.say(s.headerLine, "column %s was taken as %s; --columns %s= leaves it unread", source.Quote(h), ours, ours)
+			s.meant(h, ours)
 		}
 	}
 }
@@ -118,11 +230,31 @@ func spelled(set map[string]string) map[string]string {
 	return ours
 }
 
+// spelledColumns gives the columns that a user has named under our own names. The days
+// on which units last burned stay apart from those of burns.
+func spelledColumns(columns map[string]string) map[string]string {
+	ours := map[string]string{}
+	for name, theirs := range columns {
+		if to, ok := synonyms[name]; ok && to != "date" {
+			if _, said := columns[to]; !said {
+				name = to
+			}
+		}
+		ours[name] = theirs
+	}
+	return ours
+}
+
 // hasUnitColumns reports whether the sheet says what only a list of units does.
 func (s *sheet) hasUnitColumns() bool {
 	for _, h := range s.header {
 		switch k := key(h); {
-		case k == "min_interval" || k == "max_interval" || k == interval || synonyms[k] == interval:
+		case k == "min_interval" || k == "max_interval" || k == interval || synonyms[k] == interval || synonyms[k] == lastBurned:
+			return true
+		}
+	}
+	for _, name := range []string{interval, "min_interval", "max_interval", lastBurned} {
+		if _, said := s.columns[name]; said {
 			return true
 		}
 	}
@@ -187,7 +319,7 @@ func (s *sheet) splitInterval() {
 	}
 	s.columns["min_interval"], s.columns["max_interval"] = at, len(s.header)
 	delete(s.columns, interval)
-	s.say(s.headerLine, "column %s was taken as min_interval and max_interval", source.Quote(s.header[at]))
+	s.meant(s.header[at], "min_interval and max_interval")
 	s.header = append(s.header, s.header[at])
 	for i := range s.rows {
 		r := &s.rows[i]

@@ -42,7 +42,7 @@ func TestForgivingTables(t *testing.T) {
 	for _, n := range l.Notes {
 		said = append(said, n.String())
 	}
-	for _, want := range []string{`column "Patch" was taken as unit`, `column "Acreage" was taken as acres`, `column "Every" was taken as min_interval and max_interval`, `f.csv:7: the row "Total" holds totals and was left out`} {
+	for _, want := range []string{`columns were taken by what they mean: "Patch" as unit, "Acreage" as acres, "Comments" as notes, "Every" as min_interval and max_interval;`, `f.csv:7: the row "Total" holds totals and was left out`} {
 		if !strings.Contains(strings.Join(said, "\n"), want) {
 			t.Errorf("nothing says %q:\n%s", want, strings.Join(said, "\n"))
 		}
@@ -169,5 +169,117 @@ func TestAShapeOfManyPointsIsOneValue(t *testing.T) {
 	}
 	if len(l.units) != 1 || l.units[0].V.ID != "Round" {
 		t.Errorf("%d units", len(l.units))
+	}
+}
+
+// About when a unit burned, in the words of people. Burn years begin in October here.
+func TestAboutWhenItLastBurned(t *testing.T) {
+	today := date.MustDay(2026, 11, 25)
+	for text, want := range map[string]date.ProgramYear{
+		"2023": 2023, "about 2023": 2023, "~2023": 2023, "2023?": 2023, "in 2023": 2023,
+		"March 2023": 2023, "Mar 2023": 2023, "mar. 2023": 2023, "Sept 2023": 2023, "October 2023": 2024, "3/2023": 2023, "11/2023": 2024, "2023-11": 2024, "Nov-23": 2024, "Mar '23": 2023,
+		"spring 2023": 2023, "early spring 2023": 2023, "Spring of 2023": 2023, "fall 2023": 2024, "Autumn 2023": 2024, "winter 2023": 2023, "winter 2022-23": 2023, "winter 2022/2023": 2023, "dormant 2023": 2023, "dormant season 2023": 2023,
+		"3 years ago": 2024, "two yrs ago": 2025, "last year": 2026, "this year": 2027,
+	} {
+		when, ok := parseAboutWhen(text)
+		if !ok {
+			t.Errorf("%s was not read", text)
+			continue
+		}
+		if got := when.burnYear(10, today); got != want {
+			t.Errorf("%s is burn year %d, want %d", text, got, want)
+		}
+	}
+	for _, text := range []string{"", "spring", "3/28/2023", "2023-03-28", "28-Mar-23", "Mar 28, 2023", "13/2023", "winter 2022-25", "never", "4/22", "somewhen long ago before 2023", "1823", "Foo-23"} {
+		if when, ok := parseAboutWhen(text); ok {
+			t.Errorf("%q was read as %+v", text, when)
+		}
+	}
+}
+
+// What the dates of a file show decides those that can be read in two ways.
+func TestDatesTellTheirOrder(t *testing.T) {
+	for _, c := range []struct {
+		first, second string
+		opts          Options
+		want          string // of the second; empty where it is refused
+	}{
+		{"3/28/23", "4/5/22", Options{}, "2022-04-05"},
+		{"28.3.23", "4.5.22", Options{}, "2022-05-04"},
+		{"2023-03-28", "4/5/22", Options{}, ""},
+		{"3/28/23", "4/5/22", Options{Dates: DayFirst}, ""}, // 3/28 is no day of that form
+		{"3/28/23\nA,28/3/21", "4/5/22", Options{}, ""},     // they contradict one another
+		{"3/3/23", "4/5/22", Options{}, ""},
+	} {
+		l, err := Read(t.Context(), []byte("unit,date\nA,"+c.first+"\nB,"+c.second+"\n"), "f.csv", c.opts)
+		got := ""
+		if err == nil {
+			got = l.burns[len(l.burns)-1].V.On.String()
+			if !strings.Contains(fmt.Sprint(l.Notes), "can only be") {
+				t.Errorf("%s: nothing says how the dates were read: %v", c.second, l.Notes)
+			}
+		}
+		if got != c.want {
+			t.Errorf("%s beside %s: %q, want %q; %v", c.second, c.first, got, c.want, err)
+		}
+	}
+}
+
+func TestSumsAreLeftOut(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		rows int
+	}{
+		{"unit;acres;every\nA;18,5;2-3\nB;36,2;3\nSumme;54,7;\n", 2},
+		{"unit,acres,every\nA,18.46,2-3\nB,36.17,3\n,54.7,\n", 2},
+		{"unit,acres,every\nA,18,2-3\nB,36,3\nC,54,3\n", 3}, // says how often it burns
+		{"unit,acres,every\nA,18,2-3\nB,36,3\nC,50,\n", 3},
+		{"unit,acres\nA,18\nB,36\nC,54\n", 3}, // nothing tells it from a unit
+	} {
+		l, err := Read(t.Context(), []byte(c.text), "f.csv", Options{})
+		if err != nil {
+			t.Errorf("%s: %v", c.text, err)
+			continue
+		}
+		if len(l.units) != c.rows {
+			t.Errorf("%s: %d units, want %d", c.text, len(l.units), c.rows)
+		}
+	}
+}
+
+// A list of when units last burned needs no other column, and what is on record goes
+// before a year.
+func TestOnlyWhenTheyLastBurned(t *testing.T) {
+	p := habitat.NewProperty("P")
+	cur := &Current{Property: p, Units: []habitat.Unit{{ID: "A", Acres: 9, Interval: habitat.Interval{Min: 2, Max: 3}, BurnDays: 1}, {ID: "B", Acres: 9, Interval: habitat.Interval{Min: 2, Max: 3}, BurnDays: 1}},
+		Records: []habitat.BurnRecord{{ID: 1, Unit: "B", On: date.MustDay(2021, 12, 13), Through: date.MustDay(2021, 12, 13), Kind: habitat.Prescribed}}}
+	make := func(text string) (*Plan, error) {
+		l, err := Read(t.Context(), []byte(text), "f.csv", Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return MakePlan(cur, []*List{l}, PlanSettings{Today: date.MustDay(2026, 11, 25)})
+	}
+	plan, err := make("Patch,Last Burned\nA,2025\nB,fall 2024\n")
+	if err != nil || plan.Count(Units, Changed) != 2 {
+		t.Fatalf("%v %v", plan, err)
+	}
+	if text := fmt.Sprint(plan.Notes); !strings.Contains(text, "B counts from its burn of 2021-12-13, which is on record, and not from burn year 2025: emberquilt record B DATE puts") || strings.Contains(text, "A counts") {
+		t.Error(text)
+	}
+	if _, err = make("Patch,Last Burned\nA,2030\n"); err == nil || !strings.Contains(err.Error(), "f.csv:2:last_burned: burn year 2030 is yet to come; accepts a day") {
+		t.Error(err)
+	}
+	if _, err := Read(t.Context(), []byte("Patch,Last Burned\nA,whenever\n"), "f.csv", Options{}); err == nil || !strings.Contains(err.Error(), `f.csv:2:last_burned: "whenever" is not a date; accepts a day (2023-03-28, 3/28/2023), a month`) {
+		t.Error(err)
+	}
+	// Columns of ours are named by any of their names.
+	l, err := Read(t.Context(), []byte("Fläche;Größe;Alle;Zuletzt\nA;9;2-3;2023\n"), "f.csv", Options{Columns: map[string]string{"patch": "Fläche", "acreage": "Größe", "every": "Alle", "last_burned": "Zuletzt"}})
+	if err != nil || len(l.units) != 1 || l.units[0].V.Interval.Max != 3 || len(l.lastYears) != 1 {
+		t.Errorf("%v %v", l, err)
+	}
+	l, err = Read(t.Context(), []byte("unit,acres\nA,9\n"), "f.csv", Options{Set: map[string]string{"every": "2-3"}})
+	if err != nil || l.units[0].V.Interval.Min != 2 || !l.units[0].has["max_interval"] {
+		t.Errorf("%v %v", l, err)
 	}
 }

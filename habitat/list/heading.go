@@ -39,6 +39,7 @@ func HeadingOf(name string, opts Options) *Heading {
 	if err != nil || len(data) > source.MaxTextBytes || !isTable(data) {
 		return nil
 	}
+	opts.Set, opts.Columns = spelled(opts.Set), spelledColumns(opts.Columns)
 	var faults source.List
 	var s *sheet
 	if isWorkbook(data) {

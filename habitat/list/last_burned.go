@@ -1,9 +1,7 @@
 package list
 
 import (
-	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
@@ -12,16 +10,14 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// lastBurned is a column of a list of units: the day on which each last burned, or
-// its year.
+// lastBurned is a column of a list of units: the day on which each last burned, or about
+// when.
 const lastBurned = "last_burned"
 
 // neverBurned are words for a unit of which nobody knows when it burned.
 var neverBurned = []string{"never", "unknown", "not known", "?", "-", "none", "n/a", "na"}
 
-// yearAlone finds "2024", "about 2024", "spring 2024", "March 2024" and "Mar-24" is
-// not one of them: it may be a day.
-var yearAlone = regexp.MustCompile(`(?i)^(?:about |~|ca\.? )?(?:[a-z]+\.? )?((?:19|20)\d\d)$`)
+const acceptsLastBurned = "a day (2023-03-28, 3/28/2023), a month (March 2023), a season (spring 2023), a year (2023), 3 years ago, or never"
 
 // takeLastBurned makes of the days on which units last burned burns on record, and of
 // years alone ages that rest on an estimate.
@@ -39,18 +35,18 @@ func (l *List) takeLastBurned(s *sheet, units []value[habitat.Unit], faults *sou
 		if !ok || text == "" || slices.Contains(neverBurned, strings.ToLower(text)) {
 			continue
 		}
-		if m := yearAlone.FindStringSubmatch(text); m != nil {
+		if when, ok := parseAboutWhen(text); ok {
 			if u.has["estimated_age"] && u.V.EstimatedAge != nil {
 				continue
 			}
-			year, _ := strconv.Atoi(m[1])
-			age := 0
-			u.V.EstimatedAge, u.V.EstimatedIn = &age, date.ProgramYear(year)
-			u.has["estimated_age"], u.has["estimated_in"] = true, true
+			if l.lastYears == nil {
+				l.lastYears = map[*row]aboutWhen{}
+			}
+			l.lastYears[u.row] = when
 			years++
 			continue
 		}
-		c := cell{text: text, dates: l.options.Dates, serial: s.serial, comma: s.comma, at: u.row.at(s.file, lastBurned), faults: faults}
+		c := cell{text: text, dates: s.dateForm(&l.options), serial: s.serial, comma: s.comma, at: u.row.at(s.file, lastBurned), faults: faults, accepts: acceptsLastBurned}
 		on, ok := c.day()
 		if !ok {
 			continue
@@ -65,7 +61,48 @@ func (l *List) takeLastBurned(s *sheet, units []value[habitat.Unit], faults *sou
 		}
 	}
 	say(days, "the days on which units last burned were taken as prescribed burns of the whole unit")
-	say(years, "years in which units last burned were taken as the burn year, an estimate: a record with its day replaces it")
+	say(years, "years, seasons and months in which units last burned were taken as the burn year, an estimate: a record with its day replaces it")
+}
+
+// estimate gives a unit the age that follows from about when it last burned; it counts
+// as long as no record says more.
+func (m *maker) estimate(u *stagedUnit, when aboutWhen) {
+	age := 0
+	u.now.EstimatedAge, u.now.EstimatedIn = &age, when.burnYear(m.cur.Property.YearStart, m.settings.Today)
+	u.has["estimated_age"], u.has["estimated_in"] = true, true
+}
+
+// checkYears refuses times that are yet to come, and says where a burn on record goes
+// before a later time of which no day is known.
+func (m *maker) checkYears(l *List) {
+	this := m.cur.Property.YearStart.Of(m.settings.Today)
+	for i := range l.units {
+		v := &l.units[i]
+		when, ok := l.lastYears[v.row]
+		if !ok || m.broken[v.V.ID] {
+			continue
+		}
+		year, at := when.burnYear(m.cur.Property.YearStart, m.settings.Today), v.row.at(l.File, lastBurned)
+		if year > this || !when.isAgo && when.month == 0 && when.year > m.settings.Today.Year {
+			m.bad(l, at, acceptsLastBurned, "", "burn year %d is yet to come", year)
+			continue
+		}
+		var last date.Day
+		consider := func(r *habitat.BurnRecord) {
+			if r.Unit == v.V.ID && r.Kind != habitat.Attempt && !r.Kind.IsTreatment() && later(r.On, r.Through).After(last) {
+				last = later(r.On, r.Through)
+			}
+		}
+		for _, r := range m.records[v.V.ID] {
+			consider(r)
+		}
+		for _, b := range m.burnOrder {
+			consider(&b.v.V)
+		}
+		if !last.IsZero() && m.cur.Property.YearStart.Of(last) < year {
+			m.note(at, ground.Assumed, "%s counts from its burn of %s, which is on record, and not from burn year %d: emberquilt record %s DATE puts the later burn on record", v.V.ID, last, year, source.ShellQuote(v.V.ID))
+		}
+	}
 }
 
 // stageLastBurned takes the burns that stand beside units; one that a list of burns

@@ -127,6 +127,7 @@ func eachEntry(text string, do func(entry string) error) error {
 // of the shape of that name. A name may hold "=": the last one counts.
 func ParseAs(texts ...string) (all Kind, as map[string]Kind, err error) {
 	as = map[string]Kind{}
+	seen := map[string]bool{}
 	for _, text := range texts {
 		name, word, isNamed := "", text, false
 		if i := strings.LastIndexByte(text, '='); i >= 0 {
@@ -135,16 +136,16 @@ func ParseAs(texts ...string) (all Kind, as map[string]Kind, err error) {
 		kind, ok := ParseKind(word)
 		switch {
 		case !ok && isNamed, isNamed && !slices.Contains(ShapeKinds(), kind):
-			return "", nil, asFault(word, []Kind{Units, Places, Breaks, Nothing})
+			return "", nil, asFault(word, true)
 		case !ok, kind == Nothing && !isNamed:
-			return "", nil, asFault(word, Kinds())
+			return "", nil, asFault(word, false)
 		case isNamed && name == "":
 			return "", nil, fmt.Errorf("%q names no shape; accepts NAME=KIND, such as house=place", text)
 		case isNamed:
-			if _, again := as[key(name)]; again {
+			if seen[key(name)] {
 				return "", nil, fmt.Errorf("%q is named twice; accepts each shape once", name)
 			}
-			as[key(name)] = kind
+			as[name], seen[key(name)] = kind, true
 		case all != "":
 			return "", nil, fmt.Errorf("%s and %s are said of one list; accepts one of them, and NAME=KIND for single shapes", all, kind)
 		default:
@@ -160,16 +161,22 @@ func AsNamed(said map[string]string) map[string]Kind {
 	as := map[string]Kind{}
 	for name, word := range said {
 		if kind, ok := ParseKind(word); ok && slices.Contains(ShapeKinds(), kind) {
-			as[key(name)] = kind
+			as[name] = kind
 		}
 	}
 	return as
 }
 
-func asFault(word string, kinds []Kind) error {
-	words := make([]string, len(kinds))
-	for i, k := range kinds {
-		words[i] = string(k)
+func asFault(word string, isNamed bool) error {
+	var words []string
+	if isNamed {
+		for _, k := range ShapeKinds() {
+			words = append(words, k.One())
+		}
+	} else {
+		for _, k := range Kinds() {
+			words = append(words, string(k))
+		}
 	}
 	err := fmt.Errorf("%q is not a kind of list; accepts %s", strings.TrimSpace(word), strings.Join(words, ", "))
 	if hint := source.DidYouMean(word, words); hint != "" {

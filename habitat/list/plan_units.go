@@ -50,6 +50,9 @@ func (m *maker) stageUnits(l *List) {
 		}
 		u.list, u.row = l, v.row
 		patch(unitColumns, &u.now, v)
+		if when, ok := l.lastYears[v.row]; ok {
+			m.estimate(u, when)
+		}
 		for name, has := range v.has {
 			u.has[name] = u.has[name] || has
 		}

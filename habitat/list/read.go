@@ -43,6 +43,8 @@ type List struct {
 	contracts  []value[contractRow]
 	places     []*geofile.Feature
 	standing   []standingBreak
+	// lastYears says about when units last burned, by their rows.
+	lastYears map[*row]aboutWhen
 	// lastBurns are the burns that stand beside units.
 	lastBurns []value[habitat.BurnRecord]
 	contacts  []value[habitat.Contact]
@@ -109,7 +111,7 @@ func (l *List) Center() (center ground.Point, ok bool) {
 // ReadFile reads a list from a file, tables and shapes alike; a shapefile finds
 // its other files beside it. Bad input is a *source.Error or a *source.List.
 func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
-	opts.Set = spelled(opts.Set)
+	opts.Set, opts.Columns = spelled(opts.Set), spelledColumns(opts.Columns)
 	file, err := os.Open(name)
 	if err != nil {
 		return nil, err
@@ -140,7 +142,7 @@ const acceptsLists = "a list as CSV or .xlsx, or a file with shapes"
 
 // Read reads a list from memory; name is its name in errors.
 func Read(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
-	opts.Set = spelled(opts.Set)
+	opts.Set, opts.Columns = spelled(opts.Set), spelledColumns(opts.Columns)
 	if !isTable(data) {
 		layer, err := geofile.ReadBytes(data, name, groundOptions(&opts))
 		return readLayer(ctx, layer, err, opts)

@@ -23,6 +23,8 @@ type Drawn struct {
 type sorter struct {
 	layer *geofile.Layer
 	opts  *Options
+	// as has what is said of single shapes by their names, all in one case.
+	as map[string]Kind
 	// known gives the units' own spelling of a name.
 	known  map[string]string
 	faults *source.List
@@ -40,9 +42,12 @@ type sorter struct {
 // It gives the shapes by kind, each kind in the order of the file, and all of them as
 // they were taken.
 func sortShapes(layer *geofile.Layer, opts *Options, faults *source.List) (by map[Kind][]geofile.Feature, drawn []Drawn, notes []ground.Note) {
-	s := &sorter{layer: layer, opts: opts, known: map[string]string{}, faults: faults}
+	s := &sorter{layer: layer, opts: opts, as: map[string]Kind{}, known: map[string]string{}, faults: faults}
 	for _, name := range opts.Units {
 		s.known[key(name)] = name
+	}
+	for name, kind := range opts.As {
+		s.as[key(name)] = kind
 	}
 	s.checkNames()
 	by = map[Kind][]geofile.Feature{}
@@ -77,7 +82,7 @@ func (s *sorter) checkNames() {
 	}
 	var absent []string
 	for name := range s.opts.As {
-		if !there[name] {
+		if !there[key(name)] {
 			absent = append(absent, name)
 		}
 	}
@@ -139,7 +144,7 @@ var isRoad = regexp.MustCompile(`(?i)\b(road|rd|street|highway|hwy|driveway|rail
 // kindOf decides what a feature is; ok is false where it is nothing that can be taken,
 // which is said.
 func (s *sorter) kindOf(f *geofile.Feature, form geofile.Form) (kind Kind, ok bool) {
-	said, isSaid := s.opts.As[key(f.Name)]
+	said, isSaid := s.as[key(f.Name)]
 	if !isSaid {
 		said, isSaid = s.opts.Kind, s.opts.Kind != ""
 	}

@@ -61,9 +61,9 @@ func TestShapesAreSortedOneByOne(t *testing.T) {
 		{"an interval makes a unit", phone(mark("school", ofKind+saysInterval+westSquare)), Options{}, []string{"school polygon units"}, ""},
 		{"all said to be places", phone(mark("West", westSquare), mark("East", eastPath)), Options{Kind: Places}, []string{"West polygon places", "East closed path places"}, "places, as was said"},
 		{"a pin said to be a unit", phone(mark("house", aPin)), Options{Kind: Units}, nil, `the unit has no area; accepts a polygon, or a path that comes back to its start` + "\n" + `hint: --as house=place takes the pin as a place that smoke may reach, --as house=nothing leaves it out`},
-		{"single shapes said", phone(mark("West", westSquare), mark("county road", aRoad), mark("house", aPin)), Options{As: map[string]Kind{"county_road": Breaks, "house": Nothing}},
+		{"single shapes said", phone(mark("West", westSquare), mark("county road", aRoad), mark("house", aPin)), Options{As: map[string]Kind{"County road": Breaks, "house": Nothing}},
 			[]string{"West polygon units", "county road line breaks", "house pin nothing"}, "1 unit; 1 standing break: county road (line); 1 left out: house (pin)"},
-		{"a name that is not there", phone(mark("West", westSquare), mark("county road", aRoad)), Options{As: map[string]Kind{"conty_road": Breaks}}, nil, `no shape is named "conty_road"; accepts the name of a shape of the file before the =` + "\n" + `hint: did you mean "county road"?`},
+		{"a name that is not there", phone(mark("West", westSquare), mark("county road", aRoad)), Options{As: map[string]Kind{"conty road": Breaks}}, nil, `no shape is named "conty road"; accepts the name of a shape of the file before the =` + "\n" + `hint: did you mean "county road"?`},
 		{"GeoJSON", `{"type":"FeatureCollection","features":[
 			{"type":"Feature","properties":{"name":"West"},"geometry":{"type":"Polygon","coordinates":[[[-96.6,39.2],[-96.59,39.2],[-96.59,39.21],[-96.6,39.2]]]}},
 			{"type":"Feature","properties":{"name":"East"},"geometry":{"type":"LineString","coordinates":[[-96.58,39.2],[-96.57,39.2],[-96.57,39.21],[-96.58,39.2]]}},
@@ -106,13 +106,13 @@ func TestShapesAreSortedOneByOne(t *testing.T) {
 
 func TestParseAs(t *testing.T) {
 	all, as, err := ParseAs("places", "county road=break", "a=b=Unit", "house=nothing")
-	if err != nil || all != Places || fmt.Sprint(as) != "map[a=b:units county_road:breaks house:nothing]" {
+	if err != nil || all != Places || fmt.Sprint(as) != "map[a=b:units county road:breaks house:nothing]" {
 		t.Errorf("%v %v %v", all, as, err)
 	}
 	for text, want := range map[string]string{
 		"flowers":          `"flowers" is not a kind of list; accepts units, pairs, burns, locks, contracts, places, breaks`,
-		"house=plaecs":     "accepts units, places, breaks, nothing\nhint: did you mean places?",
-		"house=burns":      "accepts units, places, breaks, nothing",
+		"house=plcae":      "accepts unit, place, break, nothing\nhint: did you mean place?",
+		"house=burns":      "accepts unit, place, break, nothing",
 		"=place":           "names no shape",
 		"nothing":          "is not a kind of list",
 		"units,places":     "is not a kind of list",

@@ -30,6 +30,12 @@ type sheet struct {
 	serial func(days float64) (time.Time, bool)
 	// comma says that numbers may have a decimal comma: semicolons part the columns.
 	comma bool
+	// order is that of month and day where the dates themselves tell; empty where they
+	// do not.
+	order DateForm
+	// meanings says what headers were taken for, firstMeant the first of ours.
+	meanings   []string
+	firstMeant string
 	// notes say what was taken for what.
 	notes []ground.Note
 }

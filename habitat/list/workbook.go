@@ -86,6 +86,7 @@ func readWorkbook(data []byte, file string, opts *Options, faults *source.List) 
 func fits(header []string, opts *Options) bool {
 	s := &sheet{header: header}
 	s.name(opts, &source.List{})
+	s.forgive(opts)
 	kind, _ := kindOf(withSet(s.columns, opts.Set))
 	return kind != ""
 }

@@ -243,7 +243,7 @@ func (d *FirstDraft) sayUnits(plan *list.Plan, p *habitat.Property, say func(str
 		last := burned[u.ID]
 		switch {
 		case last == "" && u.EstimatedAge != nil:
-			last = fmt.Sprintf(", last burned about %d", int(u.EstimatedIn)-*u.EstimatedAge)
+			last = fmt.Sprintf(", last burned about burn year %d", int(u.EstimatedIn)-*u.EstimatedAge)
 		case last == "":
 			last = ", no burn known: assumed due"
 		}

@@ -4,11 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/source"
 )
 
 // extension ends the names of property files.
@@ -18,7 +21,7 @@ const extension = app.Extension
 // only one in the current folder, which it then names on standard error.
 func (a *terminal) findProperty() (string, error) {
 	if a.property != "" {
-		return a.property, nil
+		return a.namedProperty()
 	}
 	found, err := filepath.Glob("*" + extension)
 	if err != nil {
@@ -26,12 +29,63 @@ func (a *terminal) findProperty() (string, error) {
 	}
 	switch len(found) {
 	case 0:
-		return "", usagef("--property: there is no property file in this folder; accepts the name of one, or a folder with exactly one\nhint: emberquilt new makes one")
+		const none = "--property: there is no property file in this folder; accepts the name of one, or a folder with exactly one\nhint: "
+		if below, _ := filepath.Glob(filepath.Join("*", "*"+extension)); len(below) > 0 {
+			return "", usagef(none+"%s", a.again("--property", below[0]))
+		}
+		return "", usagef(none + "emberquilt new makes one")
 	case 1:
 		fmt.Fprintln(a.Err, "property file:", found[0])
 		return found[0], nil
 	}
-	return "", usagef("--property: this folder holds %d property files; accepts one of %s", len(found), strings.Join(found, ", "))
+	return "", usagef("--property: this folder holds %d property files; accepts one of %s\nhint: %s", len(found), strings.Join(found, ", "), a.again("--property", found[0]))
+}
+
+// namedProperty gives the file of --property, whose ending may be left out.
+func (a *terminal) namedProperty() (string, error) {
+	if _, err := os.Stat(a.property); !errors.Is(err, fs.ErrNotExist) {
+		return a.property, nil
+	}
+	if _, err := os.Stat(a.property + extension); err == nil {
+		return a.property + extension, nil
+	}
+	found, _ := filepath.Glob(filepath.Join(filepath.Dir(a.property), "*"+extension))
+	e := &source.Error{Position: source.Position{File: a.property}, Found: "does not exist", Accepts: "a property file, made by emberquilt new"}
+	if near := source.Nearest(a.property, found); near != "" {
+		e.Hint = a.again("--property", near)
+	} else if len(found) > 0 {
+		e.Hint = "there are " + strings.Join(found, ", ")
+	}
+	return "", e
+}
+
+// again gives the command as it was typed, with a flag that it lacked or had otherwise,
+// to be typed next.
+func (a *terminal) again(flag, value string) string {
+	words := []string{"emberquilt"}
+	isSkipped := false
+	var rest []string
+	for i, arg := range a.Args {
+		switch {
+		case isSkipped:
+			isSkipped = false
+		case arg == "--":
+			rest = a.Args[i:]
+		case arg == flag:
+			isSkipped = true
+		case strings.HasPrefix(arg, flag+"="):
+		default:
+			words = append(words, source.ShellQuote(arg))
+		}
+		if rest != nil {
+			break
+		}
+	}
+	words = append(words, flag, source.ShellQuote(value))
+	for _, arg := range rest {
+		words = append(words, source.ShellQuote(arg))
+	}
+	return strings.Join(words, " ")
 }
 
 // moment is the time of a change. Where today is given from outside, it is
