@@ -63,11 +63,20 @@ func (s *PlanStanding) Validate() error {
 type PlanStandings []PlanStanding
 
 // Of gives the standing of a plan now; that of a plan of which nothing was decided
-// is draft.
+// is draft. One plan is adopted at a time: the adoption of another supersedes it,
+// whether or not that was written down.
 func (all PlanStandings) Of(plan int) PlanStanding {
+	var next *PlanStanding // the first adoption of another plan after it
 	for i := len(all) - 1; i >= 0; i-- {
-		if all[i].Plan == plan {
-			return all[i]
+		s := all[i]
+		switch {
+		case s.Plan != plan && s.Standing == AdoptedPlan:
+			next = &all[i]
+		case s.Plan == plan && s.Standing == AdoptedPlan && next != nil:
+			s.Standing, s.On = SupersededPlan, next.On
+			return s
+		case s.Plan == plan:
+			return s
 		}
 	}
 	return PlanStanding{Plan: plan, Standing: DraftPlan}

@@ -30,7 +30,10 @@ func (tx *Tx) Adopt(s habitat.PlanStanding) error {
 	if err != nil {
 		return err
 	}
-	if before := all.Adopted(); before != 0 && before != s.Plan {
+	// A plan that was put in this change has no standing yet, and would count as one
+	// of an older program: it is not the one before.
+	all = slices.DeleteFunc(all, func(o habitat.PlanStanding) bool { return o.Plan == s.Plan })
+	if before := all.Adopted(); before != 0 {
 		was := all.Of(before)
 		was.Standing, was.On = habitat.SupersededPlan, s.On
 		if err := tx.PutPlanStanding(was); err != nil {

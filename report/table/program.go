@@ -84,7 +84,7 @@ func (p *page) units(v *view.Program) {
 	}
 	left = longest + 2 + 9 + 7 + 6
 	block := max(1, (p.width-left)/8)
-	var burned, overdue, locked, changed, assumed, done bool
+	var burned, overdue, locked, changed, assumed, done, missed bool
 	for from := 0; from < len(v.Years); from += block {
 		years := v.Years[from:min(from+block, len(v.Years))]
 		p.line("")
@@ -100,7 +100,7 @@ func (p *page) units(v *view.Program) {
 			}
 			row := []cell{plain(name(u.ID, 28)), plain(u.Acres.String()), plain(u.Interval), plain(age)}
 			for _, c := range u.Cells[from : from+len(years)] {
-				row, done = append(row, unitCell(c)), done || c.Done
+				row, done, missed = append(row, unitCell(c)), done || c.Done, missed || c.Missed
 				burned, overdue, locked, changed = burned || c.Burn, overdue || c.Overdue && !c.Done, locked || c.Locked, changed || c.Changed
 			}
 			rows = append(rows, row)
@@ -121,7 +121,7 @@ func (p *page) units(v *view.Program) {
 	for _, mark := range []struct {
 		used bool
 		text string
-	}{{done, "✓: has burned"}, {overdue, "!: overdue"}, {locked, "#: locked"}, {changed, "~: changed from the plan before"}, {assumed, "?: assumed age"}} {
+	}{{done, "✓: has burned"}, {missed, "✗: missed"}, {overdue, "!: overdue"}, {locked, "#: locked"}, {changed, "~: changed from the plan before"}, {assumed, "?: assumed age"}} {
 		if mark.used {
 			key = append(key, mark.text)
 		}
@@ -142,6 +142,9 @@ func unitCell(c view.UnitYear) cell {
 	}
 	if c.Done {
 		text, style = text+"✓", ember
+	}
+	if c.Missed {
+		text, style = text+"✗", alarm
 	}
 	if c.Locked {
 		text += "#"

@@ -51,6 +51,8 @@ func assumptionWords(assumption assemble.Assumption) []string {
 		return one("%s was locked to burn in %s, which is over without a burn on record; the lock is not counted", a.Unit, habitat.SeasonWords(a.Season, a.Year))
 	case assemble.BurnedOutOfSeason:
 		return one("%s burned on %s, outside the seasons in which it may burn; it is counted in one of them", a.Unit, a.On)
+	case assemble.BurnNotCounted:
+		return one("%s burned on %s, which counts for %d; the plan cannot hold that beside its other burns on record, and leaves it out", a.Unit, a.On, a.Year)
 	case assemble.BurnedEarly:
 		return one("%s burned in %d at age %d, before its min interval of %d years; the burn stands", a.Unit, a.Year, a.Age, a.MinInterval)
 	case assemble.AgeSetBack:

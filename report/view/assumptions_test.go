@@ -47,6 +47,8 @@ func TestEveryAssumptionHasWords(t *testing.T) {
 		{"LockOvertaken", assemble.LockOvertaken{Unit: "Oxbow", Season: "dormant", Year: 2027},
 			[]string{"Oxbow was locked to burn in dormant season 2027, which is over without a burn on record; the lock is not counted"}},
 		{"BurnedOutOfSeason", assemble.BurnedOutOfSeason{Unit: "Oxbow", On: day}, []string{"Oxbow burned on 2027-03-09, outside the seasons in which it may burn; it is counted in one of them"}},
+		{"BurnNotCounted", assemble.BurnNotCounted{Unit: "Oxbow", Year: 2028, On: date.MustDay(2027, 9, 20)},
+			[]string{"Oxbow burned on 2027-09-20, which counts for 2028; the plan cannot hold that beside its other burns on record, and leaves it out"}},
 		{"BurnedEarly", assemble.BurnedEarly{Unit: "Oxbow", Year: 2027, Age: 1, MinInterval: 2},
 			[]string{"Oxbow burned in 2027 at age 1, before its min interval of 2 years; the burn stands"}},
 		{"AgeSetBack", assemble.AgeSetBack{Unit: "Oxbow", Reset: habitat.Reset{On: day, By: "mowing"}, Year: 2027},

@@ -53,6 +53,15 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	// A season belongs whole to the year in which it ends, and may begin before.
 	t := int(year) - p.FirstYear
 	v := &Calendar{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Year: year, DatesOnly: true, Warnings: weatherWarnings(in), Cautions: Cautions()}
+	for i := range in.Plan.Units { // whatever the plan knows of them
+		u := &in.Plan.Units[i]
+		switch state := in.Plan.state(u, l.records[u.ID], year); {
+		case state.Done && state.Burned > 0:
+			v.Burned = append(v.Burned, u.ID)
+		case state.Burned > 0:
+			v.Unfinished = append(v.Unfinished, u.ID+": "+BurnedWords(&state))
+		}
+	}
 	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
 		v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
 		return v, nil
@@ -62,14 +71,7 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 		if in.Plan.Became[p.Units[i].ID] != "" {
 			continue
 		}
-		if state, ok := l.stateIn(i, t); ok && state.Burned > 0 {
-			if state.Done {
-				v.Burned = append(v.Burned, p.Units[i].ID)
-				continue
-			}
-			v.Unfinished = append(v.Unfinished, p.Units[i].ID+": "+BurnedWords(&state))
-		}
-		if !l.burns(i, t) {
+		if state, ok := l.stateIn(i, t); !l.burns(i, t) || ok && state.Done {
 			continue
 		}
 		row := CalendarRow{Unit: p.Units[i].ID, Season: p.Seasons[l.season[i][t]], Terms: Terms{Words: []string{}}}

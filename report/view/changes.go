@@ -100,7 +100,7 @@ func (l *layout) changeWords(unit, t int) string {
 	if cause := l.cause(unit, t); cause != "" {
 		return words + cause
 	}
-	switch age := l.age[unit][t]; {
+	switch age := l.stands[unit][t]; {
 	case t == 0 && l.treated[unit] != "":
 		words += fmt.Sprintf(" (%s set its stand age back)", l.treated[unit])
 	case age < p.Units[unit].MinInterval:

@@ -102,7 +102,8 @@ type Due struct {
 	// Elsewhere lists burns of the program year in other seasons.
 	Elsewhere []OtherBurn `json:"other_seasons"`
 	// Waiting lists units that are overdue, or will be at the year's end, and
-	// do not burn in the program year.
+	// do not burn in the program year: the plan rests them, or their season is over
+	// without a record.
 	Waiting []WaitingUnit `json:"waiting"`
 	// Gone says what became of units that the plan burns in the season and that are
 	// not there anymore.
@@ -263,6 +264,12 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		span := in.Plan.Property.SeasonSpan(s, year)
 		v.First, v.Last = span.First, span.Last
 	}
+	for i := range in.Plan.Units { // whatever the plan knows of them
+		u := &in.Plan.Units[i]
+		if state := in.Plan.state(u, l.records[u.ID], year); state.Burned > 0 {
+			v.onRecord(&state, u.ID, l.choice(u.ID, year))
+		}
+	}
 	t := int(year) - p.FirstYear
 	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
 		return v, nil
@@ -272,9 +279,6 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	for i := range p.Units {
 		gone := in.Plan.Became[p.Units[i].ID]
 		state, known := l.stateIn(i, t)
-		if known && state.Burned > 0 {
-			v.onRecord(&state, p.Units[i].ID, l.burns(i, t))
-		}
 		switch s := l.season[i][t]; {
 		case gone != "" && s == season:
 			v.Gone = append(v.Gone, fmt.Sprintf("%s. Plan %d burned it in this season and knows nothing of that: make a new plan.", gone, v.Plan))
@@ -291,15 +295,20 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 			v.Acres += row.Left
 			v.BurnDays += row.BurnDays
 		case state.Done: // burned, in another season or without being planned
-		case s >= 0:
+		case s >= 0 && !l.isMissed(i, t):
 			left := quantity.Acres(p.Units[i].Acres)
 			if known {
 				left = state.Left
 			}
 			v.Elsewhere = append(v.Elsewhere, OtherBurn{p.Units[i].ID, p.Seasons[s], left})
 		case l.overdue(i, t):
-			v.Waiting = append(v.Waiting, WaitingUnit{Unit: p.Units[i].ID, Acres: quantity.Acres(p.Units[i].Acres), Age: l.age[i][t],
-				Obstacles: l.obstacles(i, t), Burns: l.nextBurn(i, t), Alone: l.alone(i, t)})
+			row := WaitingUnit{Unit: p.Units[i].ID, Acres: quantity.Acres(p.Units[i].Acres), Age: l.stands[i][t], Burns: l.nextBurn(i, t)}
+			if s >= 0 { // its season is over
+				row.Obstacles = []Obstacle{{problem.RequireSeason, fmt.Sprintf("Its burn in the %s was missed.", habitat.SeasonWords(p.Seasons[s], year))}}
+			} else {
+				row.Obstacles, row.Alone = l.obstacles(i, t), l.alone(i, t)
+			}
+			v.Waiting = append(v.Waiting, row)
 		}
 	}
 	// What would be overdue comes first, then the oldest against its interval.
@@ -326,11 +335,34 @@ func (v *Due) Open() []DueUnit {
 	return open
 }
 
+// choice is what a plan does with a unit in a year.
+type choice int
+
+const (
+	unknownChoice choice = iota // the plan does not hold the unit, or the year
+	restChoice
+	burnChoice
+)
+
+func (l *layout) choice(unit string, year date.ProgramYear) choice {
+	i, t := indexOf(l.Problem, unit), int(year)-l.Problem.FirstYear
+	switch {
+	case i < 0 || t < 0 || t >= l.Problem.Years:
+		return unknownChoice
+	case l.burns(i, t):
+		return burnChoice
+	}
+	return restChoice
+}
+
 // onRecord enters a unit of which some or all burned.
-func (v *Due) onRecord(s *habitat.UnitState, unit string, planned bool) {
-	row := BurnedUnit{Unit: unit, Acres: s.Burned + s.Left, Burned: s.Burned, Left: s.Left, On: s.BurnedOn, Planned: planned, Words: BurnedWords(s)}
-	if !planned {
+func (v *Due) onRecord(s *habitat.UnitState, unit string, plan choice) {
+	row := BurnedUnit{Unit: unit, Acres: s.Burned + s.Left, Burned: s.Burned, Left: s.Left, On: s.BurnedOn, Planned: plan == burnChoice, Words: BurnedWords(s)}
+	switch plan {
+	case restChoice:
 		row.Words += "; the plan rests it this year"
+	case unknownChoice:
+		row.Words += fmt.Sprintf("; plan %d says nothing of it", v.Plan)
 	}
 	if s.Done {
 		v.Burned = append(v.Burned, row)
@@ -341,10 +373,7 @@ func (v *Due) onRecord(s *habitat.UnitState, unit string, planned bool) {
 
 func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 	u := &l.Problem.Units[i]
-	before := u.Age
-	if t > 0 {
-		before = l.age[i][t-1]
-	}
+	before := l.beforeYear(i, t)
 	row := DueUnit{Unit: u.ID, Acres: quantity.Acres(u.Acres), Interval: l.interval(i).String(), AgeBefore: before, MaxInterval: u.MaxInterval,
 		BurnDays: u.BurnDays, OverdueIfRested: before+1 >= u.MaxInterval, Reasons: l.reasons(i, t, false), Plain: l.reasons(i, t, true), Waiting: l.price(in.Others, i, t), Terms: Terms{Words: []string{}}, Left: quantity.Acres(u.Acres)}
 	for _, lock := range l.Problem.Locks {

@@ -45,7 +45,7 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 	for i := range p.Units {
 		u := &p.Units[i]
 		row := UnitRow{ID: u.ID, Acres: quantity.Acres(u.Acres), MinInterval: u.MinInterval, MaxInterval: u.MaxInterval,
-			Interval: l.interval(i).String(), AgeBefore: u.Age, Cells: make([]UnitYear, p.Years)}
+			Interval: l.interval(i).String(), AgeBefore: l.before(i), Cells: make([]UnitYear, p.Years)}
 		if u.Mix >= 0 {
 			row.Mix = p.Mixes[u.Mix].Name
 		}
@@ -58,7 +58,7 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 			row.LastBurn, row.Assumed = age.From.On, age.Assumed != habitat.OnRecord
 		}
 		for t := range row.Cells {
-			cell := UnitYear{Year: l.year(t), Age: l.age[i][t], Overdue: l.overdue(i, t), Locked: locked[[2]int{i, t}], Next: l.nextBurn(i, t)}
+			cell := UnitYear{Year: l.year(t), Age: l.stands[i][t], Overdue: l.overdue(i, t), Missed: l.isMissed(i, t), Locked: locked[[2]int{i, t}], Next: l.nextBurn(i, t)}
 			if state, ok := l.stateIn(i, t); ok {
 				cell.Done = state.Done && state.Last.By == ""
 			}
@@ -91,11 +91,11 @@ func (l *layout) overdueRows() []OverdueRow {
 	var rows []OverdueRow
 	for i := range l.Problem.Units {
 		u := &l.Problem.Units[i]
-		row := OverdueRow{Unit: u.ID, Acres: quantity.Acres(u.Acres), MaxInterval: u.MaxInterval, AgeBefore: u.Age}
+		row := OverdueRow{Unit: u.ID, Acres: quantity.Acres(u.Acres), MaxInterval: u.MaxInterval, AgeBefore: l.before(i)}
 		for t := range l.Problem.Years {
 			if l.overdue(i, t) {
 				row.Years = append(row.Years, l.year(t))
-				row.OldestAge = max(row.OldestAge, l.age[i][t])
+				row.OldestAge = max(row.OldestAge, l.stands[i][t])
 			}
 			if row.Burns == 0 && l.burns(i, t) {
 				row.Burns = l.year(t)

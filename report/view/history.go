@@ -201,7 +201,7 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 			if !burned && over[u.ID] {
 				row.Missed = append(row.Missed, u.ID)
 			}
-		case burned && row.Planned != nil:
+		case burned && state.Last.By == "" && row.Planned != nil:
 			row.Unplanned = append(row.Unplanned, u.ID)
 		}
 	}

@@ -45,7 +45,7 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 			say(problem.RequireLock, "The rest of %d is locked.", lock.Year)
 		}
 	}
-	if age := l.age[unit][t]; age < u.MinInterval {
+	if age := l.stands[unit][t]; age < u.MinInterval {
 		say(problem.RequireRest, "It would have rested only %s; the minimum is %d.", quantity.Count(age, "year"), u.MinInterval)
 	}
 	for next := t + 1; next < min(p.T(), t+u.MinInterval); next++ {

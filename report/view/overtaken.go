@@ -13,6 +13,8 @@ import (
 type Later struct {
 	Burns, Units, Locks int
 	Settings, Weather   bool
+	// Missed are the plan's own burns whose season is over and that are not on record.
+	Missed int
 }
 
 // OvertakenWords says where a plan is not the one in force, and what it is older
@@ -68,7 +70,7 @@ func (l *Later) list() []string {
 		n    int
 		noun string
 		tail string
-	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"}, {l.Locks, "lock", ""}} {
+	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"}, {l.Locks, "lock", ""}, {l.Missed, "burn", " that was missed"}} {
 		if counted.n > 0 {
 			what = append(what, quantity.Count(counted.n, counted.noun)+counted.tail)
 		}

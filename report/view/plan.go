@@ -14,6 +14,9 @@ import (
 // required; everything else adds to what can be said.
 type Plan struct {
 	Stamp Stamp
+	// Known is the day up to which records are known, where that is before the day of
+	// the stamp, as when a season to come is asked about; zero means the stamp's.
+	Known date.Day
 	// Number is that of the stored plan; 0 means that it has none, and then Name
 	// says what it is.
 	Number   int
@@ -57,8 +60,10 @@ type layout struct {
 	*Plan
 	// season holds a burn's season for [unit][year], −1 for a rest.
 	season [][]int
-	// age holds the stand age at the end of [unit][year].
-	age [][]int
+	// age holds the stand age at the end of [unit][year] as the plan has it, which its
+	// shortfall is counted from. stands holds it as things stand: from the records as
+	// far as they go, and from the plan for what is still ahead.
+	age, stands [][]int
 	// treated names the treatment other than fire that set a unit's age back in the
 	// first year; empty where none did.
 	treated []habitat.RecordKind
@@ -109,6 +114,7 @@ func newLayout(plan *Plan) (*layout, error) {
 			l.age[i][t] = age
 		}
 	}
+	l.standAges()
 	l.treated = make([]habitat.RecordKind, len(p.Units))
 	for i := range p.Units {
 		// A treatment other than fire stands in the problem as a burn of its first
@@ -163,7 +169,80 @@ func (l *layout) overdue(unit, year int) bool {
 	if owned, ok := l.Property.Owned[u.ID]; ok && !owned.Has(l.Property.YearStart.Span(l.year(year)).Last) {
 		return false
 	}
-	return l.age[unit][year] >= u.MaxInterval
+	return l.stands[unit][year] >= u.MaxInterval
+}
+
+// standAges fills stands. A planned burn whose season is over without a record does
+// not count, one on record does whether it was planned or not.
+func (l *layout) standAges() {
+	p := l.Problem
+	l.stands = make([][]int, len(p.Units))
+	dated := l.Property.YearStart != 0 && !l.Stamp.On.IsZero()
+	for i := range p.Units {
+		known := l.known[p.Units[i].ID]
+		if known == nil || !dated {
+			l.stands[i] = l.age[i]
+			continue
+		}
+		age := l.before(i)
+		l.stands[i] = make([]int, p.T())
+		for t := range l.stands[i] {
+			age++
+			if l.isDone(known, t) || l.burns(i, t) && !l.isOver(i, t) {
+				age = 0
+			}
+			l.stands[i][t] = age
+		}
+	}
+}
+
+// before gives the stand age at the end of the year before the first, from the
+// records. What a unit that is bought later counts as until then is the plan's.
+func (l *layout) before(unit int) int {
+	u := &l.Problem.Units[unit]
+	known, last := l.known[u.ID], l.year(0)-1
+	if known == nil || l.Property.YearStart == 0 || l.Stamp.On.IsZero() || !known.Owned.From.IsZero() && l.Property.YearStart.Of(known.Owned.From) > last+1 {
+		return u.Age
+	}
+	return l.Property.AgeAtEnd(known, l.records[known.ID], last, l.Stamp.On).Years
+}
+
+// beforeYear gives the stand age at the end of the year before t.
+func (l *layout) beforeYear(unit, t int) int {
+	if t == 0 {
+		return l.before(unit)
+	}
+	return l.stands[unit][t-1]
+}
+
+// today is the day up to which records are known.
+func (plan *Plan) today() date.Day {
+	if !plan.Known.IsZero() && plan.Known.Before(plan.Stamp.On) {
+		return plan.Known
+	}
+	return plan.Stamp.On
+}
+
+// isDone reports whether a unit's burn of a year is on record.
+func (l *layout) isDone(u *habitat.Unit, t int) bool {
+	own := l.records[u.ID]
+	if len(own) == 0 || l.year(t) > l.Property.YearOf(l.Stamp.On) {
+		return false
+	}
+	reset, ok := l.Property.LastReset(u, own, l.year(t), l.Stamp.On)
+	return ok && reset.Year == l.year(t)
+}
+
+// isOver reports whether the season of a planned burn is over.
+func (l *layout) isOver(unit, t int) bool {
+	s := l.season[unit][t]
+	return s >= 0 && !l.today().IsZero() && BurnSpan(&l.Property, l.Problem.Seasons[s], l.year(t)).Last.Before(l.today())
+}
+
+// isMissed reports whether a planned burn is over and not on record.
+func (l *layout) isMissed(unit, t int) bool {
+	known := l.known[l.Problem.Units[unit].ID]
+	return known != nil && l.Property.YearStart != 0 && l.isOver(unit, t) && !l.isDone(known, t)
 }
 
 func (l *layout) year(t int) date.ProgramYear { return date.ProgramYear(l.Problem.FirstYear + t) }

@@ -101,6 +101,8 @@ type UnitYear struct {
 	Season string           `json:"season,omitempty"`
 	// Done says that the burn of the year is on record, whatever the plan says.
 	Done bool `json:"done"`
+	// Missed says that the plan burns it and its season is over without a record.
+	Missed bool `json:"missed"`
 	// Letter is that of the season, empty for a rest.
 	Letter string `json:"-"`
 	// Age is the stand age at the end of the year.
@@ -203,6 +205,18 @@ type OverdueRow struct {
 	// Burns is the year of its first planned burn; 0 where none is planned in
 	// the years shown.
 	Burns date.ProgramYear `json:"first_burn,omitempty"`
+}
+
+// Past reports whether records, or burns that were missed, stand in the grid.
+func (v *Program) Past() bool {
+	for i := range v.Units {
+		for _, c := range v.Units[i].Cells {
+			if c.Done || c.Missed {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // NewProgram computes the program of a plan. An infeasible answer gives

@@ -14,10 +14,7 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	p, u, year := l.Problem, &l.Problem.Units[unit], l.year(t)
 	var all []string
 	say := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
-	before := u.Age
-	if t > 0 {
-		before = l.age[unit][t-1]
-	}
+	before := l.beforeYear(unit, t)
 	if state, ok := l.stateIn(unit, t); ok && state.PartBurned() {
 		say("It burned in part this year: %s. The burn can be finished.", BurnedWords(&state))
 	}

@@ -56,11 +56,8 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 		return nil, fmt.Errorf("the plan has no decisions: %w", problem.ErrInfeasible)
 	}
 	v := &Why{Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Unit: unit, Year: year, Burn: l.burns(i, t), Acres: quantity.Acres(p.Units[i].Acres),
-		Interval: l.interval(i).String(), AgeBefore: p.Units[i].Age, AgeAtEnd: l.age[i][t], Overdue: l.overdue(i, t), Next: l.nextBurn(i, t),
+		Interval: l.interval(i).String(), AgeBefore: l.beforeYear(i, t), AgeAtEnd: l.stands[i][t], Overdue: l.overdue(i, t), Next: l.nextBurn(i, t),
 		Reasons: l.reasons(i, t, false), Obstacles: l.obstacles(i, t), Cautions: Cautions()}
-	if t > 0 {
-		v.AgeBefore = l.age[i][t-1]
-	}
 	if v.Burn {
 		v.Season = p.Seasons[l.season[i][t]]
 		v.Headline = fmt.Sprintf("%s burns in %d, in %s.", unit, year, v.Season)

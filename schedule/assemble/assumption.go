@@ -91,7 +91,16 @@ type AgeSetBack struct {
 	Year  date.ProgramYear
 }
 
-// CapGivesWay is a limit of the first year below what has burned already.
+// BurnNotCounted is a burn on record, in a season of the second year that is under
+// way, which no plan can hold: the unit burned in the first year too, or one that it
+// is kept apart from did in that season's year.
+type BurnNotCounted struct {
+	Unit string
+	Year date.ProgramYear
+	On   date.Day
+}
+
+// CapGivesWay is a limit of a year below what has burned in it already.
 type CapGivesWay struct {
 	Year        date.ProgramYear
 	Of          CapKind
@@ -137,6 +146,7 @@ func (LockOvertaken) assumption()     {}
 func (BurnedOutOfSeason) assumption() {}
 func (BurnedEarly) assumption()       {}
 func (AgeSetBack) assumption()        {}
+func (BurnNotCounted) assumption()    {}
 func (CapGivesWay) assumption()       {}
 func (ApartBurned) assumption()       {}
 func (RefugeBurned) assumption()      {}

@@ -8,8 +8,8 @@ import (
 )
 
 // workdays are the days of each season and year, by [season][year], on which
-// the crew works and no closure of the whole property stands; of the first year
-// only those from today on.
+// the crew works and no closure of the whole property stands; of a season under way,
+// which may be one of the second year, only those from today on.
 type workdays [][][]date.Day
 
 func (b *builder) workdays() workdays {
@@ -19,7 +19,7 @@ func (b *builder) workdays() workdays {
 		all[s] = make([][]date.Day, b.p.T())
 		for t := range b.p.T() {
 			span := prop.SeasonSpan(s, b.yearOf(t))
-			if t == 0 && span.First.Before(b.in.Today) {
+			if span.First.Before(b.in.Today) {
 				span.First = b.in.Today
 			}
 			for d := span.First; !d.After(span.Last); d = d.AddDays(1) {
@@ -132,7 +132,7 @@ func (b *builder) capDays(s, t int, days []date.Day) {
 	for i := range b.p.Units {
 		if u := &b.p.Units[i]; u.Allows(s) {
 			wanted += u.BurnDays
-			if t == 0 && b.mayHaveBurned(u.ID, s) {
+			if b.mayHaveBurned(u.ID, s, t) {
 				used += u.BurnDays
 			}
 		}
@@ -155,11 +155,11 @@ func (b *builder) capDays(s, t int, days []date.Day) {
 	}
 }
 
-// mayHaveBurned reports whether a burn of the unit in the first year is on
-// record, in a season or in none that is known.
-func (b *builder) mayHaveBurned(unit string, s int) bool {
+// mayHaveBurned reports whether a burn of the unit in a year is on record, in a
+// season or in none that is known.
+func (b *builder) mayHaveBurned(unit string, s, t int) bool {
 	for _, r := range b.burned {
-		if r.Unit == unit && r.Year == b.in.FirstYear {
+		if r.Unit == unit && r.Year == b.yearOf(t) {
 			return r.Season == "" || r.Season == b.p.Seasons[s]
 		}
 	}

@@ -56,8 +56,48 @@ func (b *builder) recorded() (startLater bool) {
 		}
 		b.burned = append(b.burned, planned)
 	}
-	b.giveWay(burned, season)
+	b.giveWay(0, burned, season)
+	b.begun(own)
 	return false
+}
+
+// begun locks what has burned in a season of the second year that is under way: one
+// that the program year's first day cuts belongs whole to the year in which it ends.
+func (b *builder) begun(own map[string][]habitat.BurnRecord) {
+	in, second := b.in, b.in.FirstYear+1
+	if b.p.T() < 2 || in.Property.YearOf(in.Today) < second || in.Property.YearStart.Of(in.Today) >= second {
+		return
+	}
+	var burned []int
+	season := make(map[int]int)
+	for i := range in.Units {
+		u, p := &in.Units[i], &b.p.Units[i]
+		reset, ok := in.Property.LastReset(u, own[u.ID], second, in.Today)
+		if !ok || reset.Year != second || reset.By != "" {
+			continue
+		}
+		apart := slices.ContainsFunc(burned, func(j int) bool { return slices.Contains(b.p.Apart, [2]int{j, i}) })
+		if apart || p.MinInterval > 1 && b.hasBurned(u.ID, in.FirstYear) {
+			b.assume(BurnNotCounted{Unit: u.ID, Year: second, On: reset.On})
+			continue
+		}
+		season[i] = -1
+		if s, _, ok := in.Property.SeasonOf(reset.On); ok && p.Allows(s) {
+			season[i] = s
+		}
+		burned = append(burned, i)
+		b.p.Locks = slices.DeleteFunc(b.p.Locks, func(l problem.Lock) bool {
+			return l.Unit == i && (l.Year == int(second) || l.Year == int(in.FirstYear) && l.Burn && p.MinInterval > 1)
+		})
+		b.lock(problem.Lock{Unit: i, Year: int(second), Burn: true, Season: season[i]})
+		p.Age = max(p.Age, p.MinInterval-2) // it burned, whatever its age
+		planned := habitat.PlannedBurn{Unit: u.ID, Year: second}
+		if season[i] >= 0 {
+			planned.Season = b.p.Seasons[season[i]]
+		}
+		b.burned = append(b.burned, planned)
+	}
+	b.giveWay(1, burned, season)
 }
 
 // treated lets a treatment other than fire that set a unit's age back in the first
@@ -114,10 +154,9 @@ func (b *builder) dropLocks(unit int) {
 	})
 }
 
-// giveWay raises the first year's caps to what has burned already, where that
-// is more.
-func (b *builder) giveWay(burned []int, season map[int]int) {
-	caps := &b.p.Caps[0]
+// giveWay raises a year's caps to what has burned in it already, where that is more.
+func (b *builder) giveWay(t int, burned []int, season map[int]int) {
+	caps := &b.p.Caps[t]
 	var acres, cost float64
 	days := make([]float64, len(b.p.Seasons))
 	for _, i := range burned {
@@ -137,7 +176,7 @@ func (b *builder) giveWay(burned []int, season map[int]int) {
 	}
 	raise := func(limit *float64, sum float64, of CapKind, season string) {
 		if !problem.Meets(sum, *limit) {
-			b.assume(CapGivesWay{Year: b.in.FirstYear, Of: of, Season: season, Sum: sum, Capped: *limit})
+			b.assume(CapGivesWay{Year: b.yearOf(t), Of: of, Season: season, Sum: sum, Capped: *limit})
 			*limit = sum
 		}
 	}

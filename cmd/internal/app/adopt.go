@@ -116,7 +116,7 @@ func (s *Session) judged(ctx context.Context) ([]habitat.PlannedBurn, error) {
 	now := s.Property.YearOf(s.Today)
 	for _, number := range order {
 		for _, burn := range plans[number].BurnsNow() {
-			if burn.Year > now {
+			if burn.Year > now || burn.Year == plans[number].FirstYear && s.isTreated(burn) {
 				continue
 			}
 			key := seasonYear{burn.Season, burn.Year}
@@ -134,4 +134,21 @@ func (s *Session) judged(ctx context.Context) ([]habitat.PlannedBurn, error) {
 	}
 	slices.SortStableFunc(all, func(a, b habitat.PlannedBurn) int { return int(a.Year - b.Year) })
 	return all, nil
+}
+
+// isTreated reports whether a treatment other than fire set a unit's age back in a
+// year. In a plan's first year that stands in the plan as a burn, and is none.
+func (s *Session) isTreated(burn habitat.PlannedBurn) bool {
+	if len(s.Property.TreatmentsReset) == 0 {
+		return false
+	}
+	for _, units := range [][]habitat.Unit{s.Units, s.Retired} {
+		for i := range units {
+			if units[i].ID == burn.Unit {
+				state := s.Property.StateIn(&units[i], s.Records, burn.Year, s.Today)
+				return state.Done && state.Last.By != ""
+			}
+		}
+	}
+	return false
 }

@@ -112,7 +112,7 @@ func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice ha
 	said := make([]view.CountedDays, len(s.Property.Seasons))
 	for year := first; year < first+date.ProgramYear(years+habitat.MaxLookahead); year++ {
 		from := date.Day{}
-		if year == now {
+		if year >= now { // a season of the next year may be under way
 			from = s.Today
 		}
 		in.ExpectedDays[year] = map[string]float64{}
@@ -182,6 +182,9 @@ func (s *Session) closeUnsupported(o *Outlook, in *assemble.Input, first date.Pr
 // question of weather.
 func (s *Session) isSupported(days *window.Days, u *habitat.Unit, season string, year date.ProgramYear) bool {
 	span := s.Property.SeasonSpan(s.Property.SeasonIndex(season), year)
+	if span.First.Before(s.Today) && !s.Today.After(span.Last) {
+		span.First = s.Today
+	}
 	e := days.BurnDays(window.Season{Span: span, Closures: s.Property.ClosedIn(u.ID, span), Crew: &s.Property.Crew}, 0)
 	return e.Usable == 0 || slices.ContainsFunc(e.Years, func(y window.SeasonYear) bool { return y.Candidate > 0 })
 }

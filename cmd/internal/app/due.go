@@ -28,9 +28,7 @@ type DueOptions struct {
 // be done before.
 func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 	if !o.On.IsZero() {
-		on := *s
-		on.Today = o.On
-		s = &on
+		s = s.at(o.On)
 	}
 	c, err := s.Contents(ctx, 0)
 	if err != nil || !o.AskWaiting {

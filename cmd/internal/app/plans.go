@@ -142,7 +142,7 @@ func (s *Session) Program(ctx context.Context, kept *StoredPlan) (*view.Program,
 // PlanView gathers what the views of a plan are computed from.
 func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, error) {
 	plan := &view.Plan{
-		Stamp: s.Stamp(), Number: kept.Number, Property: s.Property, Units: s.Units, Retired: s.Retired, Records: s.Records, Pairs: s.Pairs,
+		Stamp: s.Stamp(), Known: s.known(), Number: kept.Number, Property: s.Property, Units: s.Units, Retired: s.Retired, Records: s.Records, Pairs: s.Pairs,
 		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions, Became: s.became(kept),
 	}
 	var err error

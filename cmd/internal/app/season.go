@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -30,7 +31,7 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.S
 		if of.Whole, err = s.wholeWindows(o, unit, burn); err != nil {
 			return nil, err
 		}
-		isOpen := !s.hasBurned(unit, burn.Year)
+		isOpen := s.isAhead(unit, burn)
 		if len(windows) == 0 && isOpen {
 			if of.None, err = s.noWindow(o, unit, burn); err != nil {
 				return nil, err
@@ -73,6 +74,12 @@ func (s *Session) hasBurned(unit *habitat.Unit, year date.ProgramYear) bool {
 	return state.Done
 }
 
+// isAhead reports whether a planned burn can still come: its season is not over, and no
+// burn of the year is on record.
+func (s *Session) isAhead(unit *habitat.Unit, burn habitat.PlannedBurn) bool {
+	return !view.BurnSpan(&s.Property, burn.Season, burn.Year).Last.Before(s.Today) && !s.hasBurned(unit, burn.Year)
+}
+
 // StateOf says what the records tell of a unit today.
 func (s *Session) StateOf(unit *habitat.Unit) habitat.UnitState {
 	return s.Property.StateOf(unit, s.Records, s.Today)
@@ -81,10 +88,26 @@ func (s *Session) StateOf(unit *habitat.Unit) habitat.UnitState {
 // Overtaken says that a plan is not the one in force, and what changed since it was
 // made; empty where it is and nothing did that it depends on.
 func (s *Session) Overtaken(ctx context.Context, plan *StoredPlan) (string, error) {
-	since, err := s.Store.Since(ctx, plan.Data.Number(), plan.Number)
+	later, err := s.later(ctx, plan)
 	if err != nil {
 		return "", err
 	}
 	standing := s.Standings.Of(plan.Number)
-	return view.OvertakenWords(&standing, s.Adopted(), view.Later(since)), nil
+	return view.OvertakenWords(&standing, s.Adopted(), later), nil
+}
+
+// later counts what changed since a plan was made, with its own burns that were missed.
+func (s *Session) later(ctx context.Context, plan *StoredPlan) (later view.Later, err error) {
+	since, err := s.Store.Since(ctx, plan.Data.Number(), plan.Number)
+	if err != nil {
+		return later, err
+	}
+	later = view.Later{Burns: since.Burns, Units: since.Units, Locks: since.Locks, Settings: since.Settings, Weather: since.Weather}
+	for _, burn := range plan.Burns() {
+		at := slices.IndexFunc(s.Units, func(u habitat.Unit) bool { return u.ID == burn.Unit })
+		if at >= 0 && s.known().After(view.BurnSpan(&s.Property, burn.Season, burn.Year).Last) && !s.hasBurned(&s.Units[at], burn.Year) {
+			later.Missed++
+		}
+	}
+	return later, nil
 }

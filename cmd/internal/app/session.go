@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -108,6 +109,8 @@ type Session struct {
 	ID string
 	// asOf says as of which moment the property is read; empty where it is as it is.
 	asOf string
+	// now is today where Today is another day, of which is asked.
+	now date.Day
 	// outlook is that of the data at the change outlookAt.
 	outlook   *Outlook
 	outlookAt store.Stamp
@@ -161,6 +164,25 @@ func openStore(ctx context.Context, path string, access Access) (*store.Store, e
 func NewSession(ctx context.Context, s *store.Store, from Environment) (*Session, error) {
 	session := &Session{Environment: from, Store: s}
 	return session, session.refresh(ctx)
+}
+
+// at gives the session on another day, with what is known today.
+func (s *Session) at(on date.Day) *Session {
+	other, snapshot := *s, *s.Snapshot
+	snapshot.Units, snapshot.Retired = s.AllUnits(), nil
+	snapshot.Pairs, snapshot.Locks = slices.Clone(s.Pairs), slices.Clone(s.Locks)
+	snapshot.Retire(on)
+	other.Snapshot = &snapshot
+	other.now, other.Today = s.known(), on
+	return &other
+}
+
+// known is the day up to which records are known.
+func (s *Session) known() date.Day {
+	if !s.now.IsZero() && s.now.Before(s.Today) {
+		return s.now
+	}
+	return s.Today
 }
 
 // Close closes the file.

@@ -80,8 +80,15 @@ func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.Pla
 			Found: fmt.Sprintf("%s %s: its burn of %d is on record", source.Quote(unit), view.BurnedWords(&state), year), Accepts: "a year whose burn is still ahead"}
 	}
 	for _, burn := range c.Stored.Burns() {
-		if burn.Unit == unit && (burn.Year == year || year == 0 && burn.Year >= from && !c.Session.hasBurned(u, burn.Year)) {
+		if burn.Unit != unit || burn.Year != year && (year != 0 || burn.Year < from) {
+			continue
+		}
+		if c.Session.isAhead(u, burn) {
 			return burn, nil
+		}
+		if year != 0 {
+			return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "YEAR"},
+				Found: fmt.Sprintf("%s was planned for the %s, which is over without a burn on record", source.Quote(unit), habitat.SeasonWords(burn.Season, year)), Accepts: "a year whose burn is still ahead"}
 		}
 	}
 	when := "in its years"

@@ -254,11 +254,11 @@ func (s *Session) Beside(ctx context.Context, numbers []int) (*view.Beside, erro
 		if err != nil {
 			return nil, err
 		}
-		since, err := s.Store.Since(ctx, stored.Data.Number(), stored.Number)
+		later, err := s.later(ctx, stored)
 		if err != nil {
 			return nil, err
 		}
-		plans = append(plans, view.BesideInput{Plan: plan, Later: view.Later(since), Note: stored.Note})
+		plans = append(plans, view.BesideInput{Plan: plan, Later: later, Note: stored.Note})
 	}
 	return view.NewBeside(plans)
 }
