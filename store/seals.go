@@ -86,10 +86,11 @@ func ReadSeals(r io.Reader, name string) (*Seals, error) {
 			return nil, bad("a list that emberquilt seal export wrote, which begins with "+source.Quote(sealsHead), "is not a list of seals")
 		case line == 1:
 		case line == 2:
-			if len(words) != 2 || words[0] != "property" {
+			id, ok := strings.CutPrefix(text, "property ")
+			if !ok || id == "" {
 				return nil, bad("property and its id", "%s is not the id of a property", source.Quote(text))
 			}
-			l.Property = words[1]
+			l.Property = id
 		case len(words) == 3 && words[0] == "end":
 			if words[1] != strconv.Itoa(len(l.All)) || words[2] != sumOf(before) {
 				return nil, bad("the list as emberquilt seal export wrote it", "was altered or mistyped: its checksum is not that of its lines")
