@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 
+	"emberquilt/habitat/alias"
 	"emberquilt/habitat/settings"
 )
 
@@ -163,7 +164,7 @@ func (t *auditedTable) spread(into map[string]field, kind, column, text string) 
 		}
 		flatten(into, column, "", v)
 	case text != "":
-		into[column] = field{text: text}
+		into[column] = field{text: alias.Current(text)} // the first schema spells a kind of pair the old way
 	}
 }
 
