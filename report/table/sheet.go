@@ -138,6 +138,18 @@ func sheetCell(v any) (text string, isNumber bool) {
 	return csvCell(v), false
 }
 
+// Objects gives the rows for JSON, as Write prints them.
+func (s *Sheet) Objects() json.Marshaler { return sheetObjects{s} }
+
+type sheetObjects struct{ *Sheet }
+
+// MarshalJSON gives a list with one object a row.
+func (o sheetObjects) MarshalJSON() ([]byte, error) {
+	var b bytes.Buffer
+	err := o.writeJSON(&b)
+	return b.Bytes(), err
+}
+
 func (s *Sheet) writeJSON(w io.Writer) error {
 	var b bytes.Buffer
 	b.WriteString("[")

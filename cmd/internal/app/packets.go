@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
@@ -92,34 +91,26 @@ type PacketRun struct {
 // each packet and names the files that it wrote. An Interrupted says how far the run
 // came.
 func PacketsOfAll(ctx context.Context, paths []string, from Environment, write func(*view.Packet) ([]string, error)) (*PacketRun, error) {
-	run := &PacketRun{Stamp: from.stamp("that of each packet")}
-	run.Stamp.Property = fmt.Sprintf("%d property files", len(paths))
-	defer from.begin("writing packets")()
-	for i, path := range paths {
-		from.tell(Progress{Doing: "writing packets", Done: i + 1, Of: len(paths), Things: "property", At: path})
+	run := &PacketRun{Stamp: AllStamp(from, len(paths))}
+	failed, err := OverAll(ctx, paths, from, "writing packets", func(path string) error {
 		one := view.PropertyPackets{File: path, Written: []string{}}
-		err := packetsOf(ctx, path, from, func(p *view.Packet) error {
-			names, err := write(p)
-			one.Written = append(one.Written, names...)
-			return err
+		err := InSession(ctx, path, ForPaper, from, func(s *Session) error {
+			return s.Packets(ctx, func(p *view.Packet) error {
+				names, err := write(p)
+				one.Written = append(one.Written, names...)
+				return err
+			})
 		})
-		if ctx.Err() != nil {
-			return nil, &Interrupted{Done: fmt.Sprintf("%d of %d properties were done", i, len(paths))}
-		}
-		if err != nil {
-			one.Failed = err.Error()
+		run.All = append(run.All, one)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	for i, reason := range failed {
+		if run.All[i].Failed = reason; reason != "" {
 			run.Failed++
 		}
-		run.All = append(run.All, one)
 	}
 	return run, nil
-}
-
-func packetsOf(ctx context.Context, path string, from Environment, each func(*view.Packet) error) error {
-	s, err := Open(ctx, path, ForPaper, from)
-	if err != nil {
-		return err
-	}
-	defer s.Close()
-	return s.Packets(ctx, each)
 }

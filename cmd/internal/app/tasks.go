@@ -15,14 +15,22 @@ import (
 // TasksDue lists what must be done before the burns of the adopted plan, of what
 // begins within so many days: late tasks first.
 func (s *Session) TasksDue(ctx context.Context, days int) ([]preparation.Due, error) {
-	if days < 0 || days > 3660 {
-		return nil, badOption("due", "0 to 3660 days", "%d is not a number of days", days)
+	if err := CheckDays("due", days); err != nil {
+		return nil, err
 	}
 	c, err := s.Contents(ctx, 0)
 	if err != nil {
 		return nil, err
 	}
 	return preparation.Within(c.Season.Tasks, s.Today.AddDays(days)), nil
+}
+
+// CheckDays refuses a number of days that nobody plans ahead.
+func CheckDays(option string, days int) error {
+	if days < 0 || days > 3660 {
+		return badOption(option, "0 to 3660 days", "%d is not a number of days", days)
+	}
+	return nil
 }
 
 // UnitTasks are all tasks of a unit's next burn in a plan.

@@ -4,6 +4,9 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -28,6 +31,7 @@ func calendarPaper() paper {
 // calendarOptions are those of the calendar command.
 type calendarOptions struct {
 	show showFlags
+	all  allFlag
 	// years are those to show; none is the one under way, in a file all.
 	years []date.ProgramYear
 	// units are those to show; none shows all.
@@ -54,6 +58,10 @@ changed and cancels what fell out of the plan; what --year and --unit leave out 
 is in the calendars that hold it. The file names the property, its units and its tasks; no
 person and no phone number is in it, except where the notes of a task name one.
 
+`+allHelp+`
+--output names a folder then: it gets one calendar a property, and all-clients.ics with
+the events of all.
+
 `+caution, statusBadInput),
 		Example: "  emberquilt calendar 2027\n  emberquilt calendar --output calendar.ics\n  emberquilt calendar --year 2028 --unit \"Creek Patch\" --output creek.ics",
 		GroupID: groupPaper,
@@ -68,6 +76,7 @@ person and no phone number is in it, except where the notes of a task name one.
 		},
 	}
 	o.show.register(cmd)
+	o.all.register(cmd)
 	cmd.Flags().StringVarP(&o.out, "output", "o", "", "write an iCalendar `FILE`, - for standard output")
 	cmd.Flags().IntSliceVar(&years, "year", nil, "a program `YEAR`; may be given several times for a file")
 	cmd.Flags().StringArrayVar(&o.units, "unit", nil, "a `UNIT`; may be given several times")
@@ -88,6 +97,9 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
+	if o.all.folder != "" && o.out != "" {
+		return a.writeAllCalendars(ctx, o)
+	}
 	if o.out != "" {
 		return a.session(ctx, app.ForPaper, func(s *app.Session) error { return a.writeCalendar(ctx, s, o) })
 	}
@@ -98,6 +110,15 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 		year = o.years[0]
 	default:
 		return usagef("--year: %d years are named; accepts one without --output", len(o.years))
+	}
+	if o.all.folder != "" {
+		return a.overAll(ctx, &o.all, &o.show, ofAll{shows: true, name: "windows", doing: "looking for windows", none: "no property burns anything in the year", one: func(s *app.Session) (any, *table.Sheet, error) {
+			calendar, err := s.Calendar(ctx, year, o.units)
+			if err != nil {
+				return nil, nil, err
+			}
+			return calendar, table.Calendar(calendar), nil
+		}})
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		calendar, err := s.Calendar(ctx, year, o.units)
@@ -130,6 +151,91 @@ func (a *terminal) writeCalendar(ctx context.Context, s *app.Session, o calendar
 		fmt.Fprintln(a.Err, app.NotKeptWords)
 	}
 	return err
+}
+
+// allCalendarsName is the name of the calendar of all properties.
+const allCalendarsName = "all-clients.ics"
+
+// writeAllCalendars writes a calendar for each property file, named after the file, and
+// one of all. A file that is a copy of another adds nothing to that.
+func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) error {
+	if info, err := os.Stat(o.out); err == nil && !info.IsDir() {
+		return refused(o.out, "is a file", "with --all a folder")
+	}
+	if err := os.MkdirAll(o.out, 0o777); err != nil {
+		return fmt.Errorf("make %s: %w", o.out, cause(err))
+	}
+	var agendas []*view.Agenda
+	of, taken := map[string]string{}, map[string]bool{allCalendarsName: true}
+	var notes []string
+	results, _, failed, err := a.gatherAll(ctx, []string{o.all.folder}, ofAll{name: "calendars", doing: "writing calendars", access: app.ForPaper, one: func(s *app.Session) (any, *table.Sheet, error) {
+		c, err := s.Contents(ctx, 0)
+		if err != nil {
+			return nil, nil, err
+		}
+		agenda, err := c.Agenda(app.AgendaOptions{Years: o.years, Units: o.units})
+		if err != nil {
+			return nil, nil, err
+		}
+		name := fileWord(strings.TrimSuffix(s.Store.Path(), extension)) + ".ics"
+		if within, err := filepath.Rel(o.all.folder, s.Store.Path()); err == nil {
+			name = fileWord(strings.TrimSuffix(within, extension)) + ".ics"
+		}
+		for n, base := 2, strings.TrimSuffix(name, ".ics"); taken[name]; n++ {
+			name = fmt.Sprintf("%s-%d.ics", base, n)
+		}
+		taken[name] = true
+		path := filepath.Join(o.out, name)
+		kept := true
+		if err := a.write(output{path, func(w io.Writer) (err error) {
+			kept, err = publishCalendar(ctx, w, s, agenda)
+			return err
+		}}); err != nil {
+			return nil, nil, err
+		}
+		if !kept {
+			notes = append(notes, s.Store.Path()+": "+app.NotKeptWords)
+		}
+		if first := of[s.ID]; first != "" {
+			notes = append(notes, fmt.Sprintf("%s is a copy of %s: %s leaves its events out", s.Store.Path(), first, allCalendarsName))
+		} else {
+			of[s.ID] = s.Store.Path()
+			agendas = append(agendas, agenda)
+		}
+		return path, &table.Sheet{}, nil
+	}})
+	if err != nil {
+		return err
+	}
+	from, err := a.environment()
+	if err != nil {
+		return err
+	}
+	joined := view.Join(agendas, app.AllStamp(from, len(results)))
+	all := filepath.Join(o.out, allCalendarsName)
+	if err := a.write(output{all, func(w io.Writer) error { return ical.Write(w, joined) }}); err != nil {
+		return err
+	}
+	if a.json {
+		if err := a.printJSON(results); err != nil {
+			return err
+		}
+		return failedOf(failed, len(results))
+	}
+	for _, r := range results {
+		state := r.Result
+		if r.Failed != "" {
+			state = "FAILED: " + r.Failed
+		}
+		fmt.Fprintf(a.Out, "%s: %v\n", r.File, state)
+	}
+	for _, note := range notes {
+		fmt.Fprintln(a.Err, note)
+	}
+	if err := a.say("all: %s", all); err != nil {
+		return err
+	}
+	return failedOf(failed, len(results))
 }
 
 // publishCalendar writes a calendar file that the property file remembers.

@@ -15,7 +15,7 @@ func (a *terminal) addCommands(root *cobra.Command) {
 		a.recordCommand(), a.tasksCommand(), a.contactsCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(), a.nowCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
-		a.sheetCommand(), a.onsiteCommand(), a.draftCommand(), a.packetCommand(), a.tablesCommand(), a.exportCommand(),
+		a.sheetCommand(), a.onsiteCommand(), a.draftCommand(), a.packetCommand(), a.clientsCommand(), a.tablesCommand(), a.exportCommand(),
 		a.changesCommand(), a.backupCommand(), a.sealCommand(), a.verifyCommand(),
 	)
 }

@@ -17,6 +17,7 @@ import (
 
 func (a *terminal) contractCommand() *cobra.Command {
 	var show showFlags
+	var all allFlag
 	cmd := &cobra.Command{
 		Use:   "contract",
 		Short: "Show the cost-share contracts, and note what was done for them",
@@ -25,22 +26,31 @@ func (a *terminal) contractCommand() *cobra.Command {
 practice_name, standard_date, unit, fiscal_year, and acres or feet; fiscal_year_starts
 names a month where the program's fiscal year is not the federal one. Applied acres of
 burning follow from the burns on record; other work is noted with "contract done". Codes,
-names and dates of practice standards are yours: they change, and differ by state.`, statusBadInput),
+names and dates of practice standards are yours: they change, and differ by state.
+
+`+allHelp, statusBadInput),
 		Example: `  emberquilt contract done "Gate One" 394 2026-10-12 850
   emberquilt contract practice 394 --name Firebreak --standard-date 2021-05
   emberquilt contract file map.pdf`,
 		GroupID: groupRecord,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return a.runContracts(cmd.Context(), &show)
+			return a.runContracts(cmd.Context(), &all, &show)
 		},
 	}
 	show.register(cmd)
+	all.register(cmd)
 	cmd.AddCommand(a.contractDoneCommand(), a.contractPracticeCommand(), a.contractFileCommand(), a.contractModifyCommand(habitat.Amend), a.contractModifyCommand(habitat.Move), a.contractModifyCommand(habitat.Extend), a.contractModifyCommand(habitat.CancelLine), a.contractModifyCommand(habitat.CloseLine), a.contractEarlyCommand())
 	return cmd
 }
 
-func (a *terminal) runContracts(ctx context.Context, show *showFlags) error {
+func (a *terminal) runContracts(ctx context.Context, all *allFlag, show *showFlags) error {
+	if all.folder != "" {
+		return a.overAll(ctx, all, show, ofAll{name: "contracts", doing: "reading contracts", none: "no property has a contract", one: func(s *app.Session) (any, *table.Sheet, error) {
+			rows := table.Contracts(s.Contracts)
+			return rows.Objects(), rows, nil
+		}})
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if len(s.Contracts) == 0 && !a.json && !show.csv {
 			return a.say("%s has no contract; emberquilt import reads them from a file", s.Property.Name)

@@ -13,6 +13,7 @@ import (
 type dueOptions struct {
 	show   showFlags
 	solver solverFlags
+	all    allFlag
 	// on is in the season to show; the zero day is today.
 	on dayFlag
 	// ask makes a second plan for each unit.
@@ -29,7 +30,7 @@ the adopted plan burns in it, why these, their windows, what must be done before
 by when, and what waiting a year would add to the shortfall. With --ask that figure comes from
 a second plan for each unit; without, it is that of the plan with nothing else moved.
 
-`+caution, statusBadInput),
+`+allHelp+"\n\n"+caution, statusBadInput),
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -38,6 +39,7 @@ a second plan for each unit; without, it is that of the plan with nothing else m
 		},
 	}
 	o.show.register(cmd)
+	o.all.register(cmd)
 	o.solver.register(cmd, 0)
 	cmd.Flags().Var(&o.on, "on", "the season of this date (default: today)")
 	cmd.Flags().BoolVar(&o.ask, "ask", false, "make a second plan for each unit, to find what waiting adds")
@@ -49,8 +51,18 @@ func (a *terminal) runDue(ctx context.Context, o *dueOptions) error {
 	if err != nil {
 		return err
 	}
+	due := app.DueOptions{On: o.on.Day, AskWaiting: o.ask, Solver: solver}
+	if o.all.folder != "" {
+		return a.overAll(ctx, &o.all, &o.show, ofAll{shows: true, name: "due", doing: "looking what is due", none: "no property burns anything in its season", one: func(s *app.Session) (any, *table.Sheet, error) {
+			v, err := s.Due(ctx, due)
+			if err != nil {
+				return nil, nil, err
+			}
+			return v, table.DueSheet(v), nil
+		}})
+	}
 	return a.showing(ctx, &o.show, func(s *app.Session) error {
-		v, err := s.Due(ctx, app.DueOptions{On: o.on.Day, AskWaiting: o.ask, Solver: solver})
+		v, err := s.Due(ctx, due)
 		if err != nil {
 			return err
 		}

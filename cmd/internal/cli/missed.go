@@ -6,6 +6,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/report/table"
 	"emberquilt/report/view"
 )
 
@@ -13,6 +14,7 @@ import (
 type missedOptions struct {
 	solver solverFlags
 	years  horizonFlags
+	all    allFlag
 	// unit is empty for all units.
 	unit string
 }
@@ -28,7 +30,7 @@ makes two plans of the coming years, one as things stand and one as if that burn
 been done, and gives the difference. It changes nothing and keeps no plan. What a burn
 that is still ahead would cost if it were missed is answered by "emberquilt why".
 
-`+caution, statusBadInput, statusNoPlan),
+`+allHelp+"\n\n"+caution, statusBadInput, statusNoPlan),
 		Example: "  emberquilt missed\n  emberquilt missed \"Creek Patch\" --seconds 20",
 		GroupID: groupPlan,
 		Args:    argsBetween(0, "UNIT"),
@@ -40,6 +42,7 @@ that is still ahead would cost if it were missed is answered by "emberquilt why"
 	}
 	o.solver.register(cmd, 0)
 	o.years.register(cmd)
+	o.all.register(cmd)
 	return cmd
 }
 
@@ -52,8 +55,18 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 	if err != nil {
 		return err
 	}
+	asked := app.MissedOptions{Horizon: over, Solver: solver, Unit: o.unit}
+	switch {
+	case o.all.folder != "" && o.unit != "":
+		return usagef("UNIT and --all cannot be combined; use one")
+	case o.all.folder != "":
+		return a.overAll(ctx, &o.all, new(showFlags), ofAll{shows: true, name: "missed", doing: "looking for missed burns", none: noneMissed, one: func(s *app.Session) (any, *table.Sheet, error) {
+			all, err := s.Missed(ctx, asked)
+			return append([]view.Missed{}, all...), table.MissedSheet(all), err
+		}})
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
-		all, err := s.Missed(ctx, app.MissedOptions{Horizon: over, Solver: solver, Unit: o.unit})
+		all, err := s.Missed(ctx, asked)
 		if err != nil {
 			return err
 		}
@@ -61,12 +74,14 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 	})
 }
 
+const noneMissed = "no planned burn of a past program year was missed and not made good"
+
 func (a *terminal) printMissed(all []view.Missed) error {
 	switch {
 	case a.json:
 		return a.printJSON(append([]view.Missed{}, all...))
 	case len(all) == 0:
-		return a.say("no planned burn of a past program year was missed and not made good")
+		return a.say(noneMissed)
 	}
 	for i := range all {
 		if err := a.say("%s", all[i].Words()); err != nil {

@@ -6,10 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"emberquilt/cmd/internal/app"
@@ -165,9 +163,9 @@ func (f *packetFolder) filesFault() error {
 
 // runAllPackets goes through many property files and on past those that fail.
 func (a *terminal) runAllPackets(ctx context.Context, o packetOptions) error {
-	files, err := propertyFiles(o.named)
+	files, err := app.PropertyFiles(o.named)
 	if err != nil {
-		return err
+		return namedAs(err, asItIs)
 	}
 	from, err := a.environment()
 	if err != nil {
@@ -189,47 +187,6 @@ func (a *terminal) runAllPackets(ctx context.Context, o packetOptions) error {
 		return into.filesFault()
 	}
 	return fmt.Errorf("%d of %d properties failed", run.Failed, len(files))
-}
-
-// propertyFiles lists the property files that are named and those of the
-// folders that are named and below them, each once; those of this folder where nothing is.
-func propertyFiles(named []string) ([]string, error) {
-	if len(named) == 0 {
-		named = []string{"."}
-	}
-	var files []string
-	for _, name := range named {
-		found := []string{name}
-		// A file that is not there fails for itself and holds up no other.
-		if info, err := os.Stat(name); err == nil && info.IsDir() {
-			found = nil
-			err := filepath.WalkDir(name, func(path string, entry fs.DirEntry, err error) error { // in order of names; links are not followed
-				switch {
-				case err != nil && path == name:
-					return err
-				case err != nil:
-					found = append(found, path) // fails for itself
-				case entry.IsDir() && path != name && strings.HasPrefix(entry.Name(), "."):
-					return filepath.SkipDir
-				case !entry.IsDir() && strings.HasSuffix(entry.Name(), extension):
-					found = append(found, path)
-				}
-				return nil
-			})
-			if err != nil {
-				return nil, noFile(name, err)
-			}
-			if len(found) == 0 {
-				return nil, usagef("%s: holds no property file; accepts property files (*%s), or folders with some", name, extension)
-			}
-		}
-		for _, file := range found {
-			if !slices.Contains(files, file) {
-				files = append(files, file)
-			}
-		}
-	}
-	return files, nil
 }
 
 // writePacketSummary writes the sums of all packets and what became of each

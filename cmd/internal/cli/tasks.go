@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"fmt"
 
 	"github.com/spf13/cobra"
 
@@ -19,6 +20,7 @@ type tasksOptions struct {
 	// within so many days.
 	unit string
 	days int
+	all  allFlag
 }
 
 func (a *terminal) tasksCommand() *cobra.Command {
@@ -31,25 +33,38 @@ those that can be done now. It counts back from the first day of each burn's fir
 With a unit it lists all tasks of the unit's next burn, those that are done too.
 "tasks done" notes that one is done; "tasks list" shows or changes the list itself.
 
-`+caution, statusBadInput),
+`+allHelp+"\n\n"+caution, statusBadInput),
 		Example: "  emberquilt tasks --due 21\n  emberquilt tasks done \"Creek Patch\" 2027 \"disk the breaks\" --on 2026-11-20",
 		GroupID: groupRecord,
 		Args:    argsBetween(0, "UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.unit = firstOf(args)
-			if len(args) > 0 {
-				return a.runUnitTasks(cmd.Context(), o)
-			}
 			return a.runTasks(cmd.Context(), o)
 		},
 	}
 	o.show.register(cmd)
+	o.all.register(cmd)
 	cmd.Flags().IntVar(&o.days, "due", 42, "those whose time begins within so many `DAYS`")
 	cmd.AddCommand(a.tasksDoneCommand(), a.tasksListCommand())
 	return cmd
 }
 
 func (a *terminal) runTasks(ctx context.Context, o tasksOptions) error {
+	switch {
+	case o.all.folder != "" && o.unit != "":
+		return usagef("UNIT and --all cannot be combined; use one")
+	case o.all.folder != "":
+		if err := app.CheckDays("due", o.days); err != nil {
+			return namedAs(err, sameFlag)
+		}
+		return a.overAll(ctx, &o.all, &o.show, ofAll{shows: true, name: "tasks", doing: "looking for tasks", none: fmt.Sprintf("nothing must be done in the next %d days", o.days), one: func(s *app.Session) (any, *table.Sheet, error) {
+			due, err := s.TasksDue(ctx, o.days)
+			rows := table.TasksSheet(due)
+			return rows.Objects(), rows, err
+		}})
+	case o.unit != "":
+		return a.runUnitTasks(ctx, o)
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		due, err := s.TasksDue(ctx, o.days)
 		if err != nil {

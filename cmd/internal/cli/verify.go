@@ -3,14 +3,17 @@ package cli
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/source"
+	"emberquilt/report/table"
 	"emberquilt/report/view"
 	"emberquilt/store"
 	"emberquilt/store/signature"
@@ -20,6 +23,7 @@ import (
 type verifyOptions struct {
 	stamps        []string
 	seals, signer string
+	all           allFlag
 }
 
 func (a *terminal) verifyCommand() *cobra.Command {
@@ -45,12 +49,15 @@ file against something that they do not have:
 
 None of them says anything of the changes after the last one that was kept, nor that what
 was recorded is true, nor that the machine's clock was right. A draft of an edited plan is
-no record and not sealed.`, statusBadInput),
+no record and not sealed.
+
+`+allHelp, statusBadInput),
 		Example: "  emberquilt verify --stamp 'change 5 (b9dd05c4)'\n  emberquilt verify --seals /media/stick/bend.seals --signer agent.pub",
 		GroupID: groupProperty,
 		Args:    exactArgs(),
 		RunE:    func(cmd *cobra.Command, _ []string) error { return a.runVerify(cmd.Context(), &o) },
 	}
+	o.all.register(cmd)
 	cmd.Flags().StringArrayVar(&o.stamps, "stamp", nil, "check that the file has the `STAMP` of a paper; may be repeated")
 	cmd.Flags().StringVar(&o.seals, "seals", "", "check the file against the list of seals in `FILE`")
 	cmd.Flags().StringVar(&o.signer, "signer", "", "the list must be signed by a public key in `FILE`")
@@ -109,6 +116,12 @@ func (a *terminal) readAll(path string) ([]byte, error) {
 }
 
 func (a *terminal) runVerify(ctx context.Context, o *verifyOptions) error {
+	if o.all.folder != "" {
+		if len(o.stamps) > 0 || o.seals != "" {
+			return usagef("--all goes without --stamp and --seals, which are those of one property")
+		}
+		return a.overAll(ctx, &o.all, new(showFlags), ofAll{name: "verified", doing: "checking seals", file: func(path string) (any, *table.Sheet, error) { return verifyOne(ctx, path) }})
+	}
 	kept, err := a.kept(o)
 	if err != nil {
 		return err
@@ -127,9 +140,27 @@ func (a *terminal) runVerify(ctx context.Context, o *verifyOptions) error {
 	return answered{statusFailed}
 }
 
+// verifyOne checks one of many property files; one that is not intact fails with what
+// was found of it.
+func verifyOne(ctx context.Context, path string) (any, *table.Sheet, error) {
+	v, err := app.Verify(ctx, path, app.KeptSeals{})
+	if err != nil {
+		return nil, nil, err
+	}
+	if !v.IsIntact() {
+		return verifiedObject(v), nil, errors.New("not intact: " + strings.Join(append(v.Faults, view.FileWarnings(v.Files)...), "; "))
+	}
+	rows := &table.Sheet{Name: "verified", Header: []string{"state", "data_version"}, Rows: [][]any{{"intact", view.ChangeWords(string(v.Stamp))}}}
+	return verifiedObject(v), rows, nil
+}
+
+func verifiedObject(v *app.Verified) map[string]any {
+	return map[string]any{"file": v.Path, "data_version": v.Stamp, "whole": len(v.Faults) == 0, "faults": v.Faults, "files": v.Files, "seals": v.Seals}
+}
+
 func (a *terminal) printVerified(v *app.Verified) error {
 	if a.json {
-		return a.printJSON(map[string]any{"file": v.Path, "data_version": v.Stamp, "whole": len(v.Faults) == 0, "faults": v.Faults, "files": v.Files, "seals": v.Seals})
+		return a.printJSON(verifiedObject(v))
 	}
 	if len(v.Faults) == 0 {
 		fmt.Fprintf(a.Out, "%s is intact; %s\n", v.Path, view.ChangeWords(string(v.Stamp)))

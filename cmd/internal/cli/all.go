@@ -1,0 +1,124 @@
+package cli
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"emberquilt/cmd/internal/app"
+	"emberquilt/report/table"
+)
+
+// allFlag takes all property files of a folder and below it.
+type allFlag struct{ folder string }
+
+func (f *allFlag) register(cmd *cobra.Command) {
+	cmd.Flags().StringVar(&f.folder, "all", "", "all property files of `FOLDER` and below it, on past those that fail")
+}
+
+// allHelp says in a command's help what --all does.
+const allHelp = `With --all FOLDER it goes through every property file of the folder and below it. One that
+fails holds up no other: it stands in the table with its reason, and the status is 1 then.`
+
+// ofAll is what a command does with many properties.
+type ofAll struct {
+	// name is that of the table, doing what is said while it goes on, none what is
+	// said where no property has anything.
+	name, doing, none string
+	access            app.Access
+	// shows says that the table shows dates, under which the cautions stand.
+	shows bool
+	// one gives what the command prints of one property alone: as JSON, and as rows.
+	one func(s *app.Session) (any, *table.Sheet, error)
+	// file takes the place of one where the file itself is asked.
+	file func(path string) (any, *table.Sheet, error)
+}
+
+// propertyResult is what --json prints of one property.
+type propertyResult struct {
+	Property string `json:"property"`
+	File     string `json:"property_file"`
+	Failed   string `json:"failed,omitempty"`
+	Result   any    `json:"result"`
+}
+
+// overAll carries out a command for all property files of a folder, and prints one
+// table.
+func (a *terminal) overAll(ctx context.Context, all *allFlag, show *showFlags, o ofAll) error {
+	results, sheet, failed, err := a.gatherAll(ctx, []string{all.folder}, o)
+	if err != nil {
+		return err
+	}
+	switch {
+	case a.json:
+		err = a.printJSON(results)
+	case sheet.Rows() == 0 && !show.csv:
+		err = a.say("%s", o.none)
+	default:
+		if err = a.printSheet(sheet.Sheet(), show); err == nil && o.shows && !show.csv {
+			err = a.say("\n%s", caution)
+		}
+	}
+	if err != nil {
+		return err
+	}
+	return failedOf(failed, len(results))
+}
+
+// failedOf says how many of many properties failed; nil where none did.
+func failedOf(failed, of int) error {
+	if failed == 0 {
+		return nil
+	}
+	return fmt.Errorf("%d of %d properties failed", failed, of)
+}
+
+// gatherAll goes through the property files that are named and those of folders.
+func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (results []propertyResult, sheet *table.AllProperties, failed int, err error) {
+	if a.property != "" {
+		return nil, nil, 0, usagef("--all and --property cannot be combined; use one")
+	}
+	paths, err := app.PropertyFiles(named)
+	if err != nil {
+		return nil, nil, 0, namedAs(err, asItIs)
+	}
+	from, err := a.environment()
+	if err != nil {
+		return nil, nil, 0, err
+	}
+	sheet = table.NewAllProperties(o.name)
+	reasons, err := app.OverAll(ctx, paths, from, o.doing, func(path string) error {
+		result := propertyResult{Property: path, File: path}
+		var rows *table.Sheet
+		ask := func() (err error) {
+			if o.file != nil {
+				result.Result, rows, err = o.file(path)
+				return err
+			}
+			return app.InSession(ctx, path, o.access, from, func(s *app.Session) (err error) {
+				result.Property = s.Property.Name
+				result.Result, rows, err = o.one(s)
+				return err
+			})
+		}
+		err := ask()
+		if err != nil {
+			result.Failed = err.Error()
+			sheet.Fail(result.Property, path, result.Failed)
+		} else {
+			sheet.Add(result.Property, path, rows)
+		}
+		results = append(results, result)
+		return err
+	})
+	for _, reason := range reasons {
+		if reason != "" {
+			failed++
+		}
+	}
+	return results, sheet, failed, err
+}
+
+// asItIs names an option as it stands.
+func asItIs(option string) string { return option }
