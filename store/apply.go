@@ -23,8 +23,22 @@ func (s *Snapshot) Current() *list.Current {
 // Apply carries out the plan of an import. The plan was made from a snapshot of
 // this transaction, or of one after which nothing has changed.
 func (tx *Tx) Apply(plan *list.Plan) error {
+	const many = 100 // from so many burns on, what each looks up is read once
+	added := 0
+	for i := range plan.Changes {
+		if c := &plan.Changes[i]; c.Burn != nil && c.Action == list.Added {
+			added++
+		}
+	}
+	defer func() { tx.taken = nil }()
 	for i := range plan.Changes {
 		c := &plan.Changes[i]
+		if c.Burn != nil && c.Action == list.Added && added >= many && tx.taken == nil {
+			if err := tx.addMany(); err != nil {
+				return err
+			}
+			added = 0 // after a correction, one by one
+		}
 		if c.Action != list.Added && c.Action != list.Changed {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -75,6 +76,9 @@ func decodeBurn(scan scanner) (r habitat.BurnRecord, err error) {
 // burn of the same unit, first day and kind is on record the error is
 // *SameBurn: one burn must not be counted twice.
 func (tx *Tx) AddBurn(r habitat.BurnRecord) (id int64, err error) {
+	if tx.taken != nil {
+		return tx.addOneOfMany(r)
+	}
 	if err := tx.refuseSame(&r, 0); err != nil {
 		return 0, err
 	}
@@ -85,11 +89,58 @@ func (tx *Tx) AddBurn(r habitat.BurnRecord) (id int64, err error) {
 	return id, burns.put(tx, r)
 }
 
+// sameKey is what makes two burns the same: the unit by the name that it bears now.
+type sameKey struct{ unit, on, kind string }
+
+// addMany reads once what adding each of many burns would look up. What else changes
+// burns ends it.
+func (tx *Tx) addMany() error {
+	l, err := tx.Lineage()
+	if err != nil {
+		return err
+	}
+	all, err := burns.current(tx, "")
+	if err != nil {
+		return err
+	}
+	taken := make(map[sameKey]int64, len(all))
+	for i := range all {
+		taken[sameKey{l.RenamedTo(all[i].Unit, 0), all[i].On.String(), string(all[i].Kind)}] = all[i].ID
+	}
+	if err := tx.each("SELECT coalesce(max(burn), 0) + 1 FROM burn_version", nil, func(scan scanner) error { return scan(&tx.nextBurn) }); err != nil {
+		return err
+	}
+	tx.taken = taken
+	return nil
+}
+
+// addOneOfMany is AddBurn after addMany.
+func (tx *Tx) addOneOfMany(r habitat.BurnRecord) (id int64, err error) {
+	l, err := tx.Lineage()
+	if err != nil {
+		return 0, err
+	}
+	key := sameKey{l.RenamedTo(r.Unit, 0), r.On.String(), string(r.Kind)}
+	if _, ok := tx.taken[key]; ok {
+		if err := tx.refuseSame(&r, 0); err != nil {
+			return 0, err
+		}
+	}
+	r.ID = tx.nextBurn
+	if err := burns.insert(tx, 1, false, burns.key(&r), burns.encode(&r)); err != nil {
+		return 0, err
+	}
+	tx.taken[key] = r.ID
+	tx.nextBurn++
+	return r.ID, nil
+}
+
 // CorrectBurn writes a new version of the burn r.ID; the versions before stay
 // readable. The error is ErrUnknown where there is no such burn, *SameBurn where
 // the correction makes it the same as another, ErrShare where r is what a unit has
 // of a burn of another: the burn is corrected as it was written.
 func (tx *Tx) CorrectBurn(r habitat.BurnRecord) error {
+	tx.taken = nil
 	if err := tx.hasBurn(r.ID); err != nil {
 		return err
 	}
@@ -112,6 +163,7 @@ var ErrShare = errors.New("the burn was recorded for a unit that was split or me
 // WithdrawBurn takes a burn from the record, as one that never was; its versions
 // stay readable. The error is ErrUnknown where there is no such burn.
 func (tx *Tx) WithdrawBurn(id int64) error {
+	tx.taken = nil
 	if err := tx.hasBurn(id); err != nil {
 		return err
 	}
@@ -174,21 +226,34 @@ func (e *SameBurn) Error() string {
 func (e *SameBurn) Is(target error) bool { return target == ErrSameBurn }
 
 func (tx *Tx) refuseSame(r *habitat.BurnRecord, but int64) error {
-	same, err := burns.current(tx, "v.first_on = ? AND v.kind = ? AND v.burn <> ?", r.On.String(), string(r.Kind), but)
-	if err != nil || len(same) == 0 {
-		return err
-	}
 	l, err := tx.Lineage()
 	if err != nil {
 		return err
 	}
 	unit := l.RenamedTo(r.Unit, 0)
-	for _, old := range same {
-		if l.RenamedTo(old.Unit, 0) == unit {
-			return &SameBurn{Old: old, New: *r}
+	for _, name := range namesOf(l, r.Unit, unit) {
+		same, err := burns.current(tx, "v.unit = ? AND v.first_on = ? AND v.kind = ? AND v.burn <> ?", name, r.On.String(), string(r.Kind), but)
+		if err != nil {
+			return err
+		}
+		if len(same) > 0 {
+			return &SameBurn{Old: same[0], New: *r}
 		}
 	}
 	return nil
+}
+
+// namesOf lists the names that a unit has borne, the one of a record first.
+func namesOf(l habitat.Lineage, written, now string) []string {
+	names := []string{written}
+	for i := range l {
+		for _, part := range slices.Concat(l[i].From, l[i].To) {
+			if l.RenamedTo(part.Unit, 0) == now && !slices.Contains(names, part.Unit) {
+				names = append(names, part.Unit)
+			}
+		}
+	}
+	return names
 }
 
 // BurnHistory gives all versions of a burn record, the oldest first; none where

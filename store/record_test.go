@@ -249,3 +249,51 @@ func TestAcresOfTheUnitOnTheDay(t *testing.T) {
 		t.Error("the control: without its own acres the record means the unit's of now")
 	}
 }
+
+// Many burns that are added at once are held against those on record and each other as
+// single ones are, also under the name that a unit bore before, and their numbers go on.
+func TestManyBurnsAtOnce(t *testing.T) {
+	s := create(t, n1())
+	burn := func(day int) habitat.BurnRecord {
+		on := date.MustDay(2020, 1, 1).AddDays(day)
+		return habitat.BurnRecord{Unit: "n1", On: on, Through: on, Kind: habitat.Prescribed}
+	}
+	update(t, s, func(tx *Tx) error {
+		_, err := tx.AddBurn(burn(0))
+		return err
+	})
+	update(t, s, func(tx *Tx) error {
+		if err := tx.addMany(); err != nil {
+			return err
+		}
+		for day := 1; day <= 300; day++ {
+			id, err := tx.AddBurn(burn(day))
+			if err != nil || id != int64(day+1) {
+				t.Fatalf("day %d: burn %d, %v", day, id, err)
+			}
+		}
+		for _, day := range []int{0, 7, 300} {
+			if _, err := tx.AddBurn(burn(day)); !errors.Is(err, ErrSameBurn) {
+				t.Errorf("day %d again: %v", day, err)
+			}
+		}
+		// A correction moves a burn: its old day is free, its new one is not.
+		moved := burn(400)
+		moved.ID = 8
+		if err := tx.CorrectBurn(moved); err != nil {
+			return err
+		}
+		if _, err := tx.AddBurn(burn(400)); !errors.Is(err, ErrSameBurn) {
+			t.Errorf("the corrected day: %v", err)
+		}
+		id, err := tx.AddBurn(burn(7))
+		if err != nil || id != 302 {
+			t.Errorf("the day that is free again: burn %d, %v", id, err)
+		}
+		return nil
+	})
+	wantWhole(t, s)
+	if n := len(snapshot(t, s).Records); n != 302 {
+		t.Errorf("%d records", n)
+	}
+}

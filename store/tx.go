@@ -23,6 +23,10 @@ type Tx struct {
 	by string
 	// lineage is that of the file, once it was read.
 	lineage *habitat.Lineage
+	// taken holds the burns on record by what makes two of them the same, and nextBurn
+	// the next number, while an import adds many; nil otherwise.
+	taken    map[sameKey]int64
+	nextBurn int64
 	// written counts the rows that this transaction wrote.
 	written int
 	// isView says that nothing may be written at all.

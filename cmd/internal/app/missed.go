@@ -85,7 +85,7 @@ func (s *Session) missed(ctx context.Context) ([]view.Missed, error) {
 		if !planned {
 			continue
 		}
-		if reset, ok := s.Property.LastReset(&s.Units[i], s.Records, now, s.Today); !ok || reset.Year < burn.Year {
+		if reset, ok := s.Property.LastReset(&s.Units[i], s.recordsOf(s.Units[i].ID), now, s.Today); !ok || reset.Year < burn.Year {
 			all = append(all, view.Missed{Unit: burn.Unit, Year: burn.Year, Season: burn.Season})
 		}
 	}

@@ -70,7 +70,7 @@ func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows
 
 // hasBurned reports whether a burn that counts is on record in a program year.
 func (s *Session) hasBurned(unit *habitat.Unit, year date.ProgramYear) bool {
-	state := s.Property.StateIn(unit, s.Records, year, s.Today)
+	state := s.Property.StateIn(unit, s.recordsOf(unit.ID), year, s.Today)
 	return state.Done
 }
 
@@ -82,7 +82,7 @@ func (s *Session) isAhead(unit *habitat.Unit, burn habitat.PlannedBurn) bool {
 
 // StateOf says what the records tell of a unit today.
 func (s *Session) StateOf(unit *habitat.Unit) habitat.UnitState {
-	return s.Property.StateOf(unit, s.Records, s.Today)
+	return s.Property.StateOf(unit, s.recordsOf(unit.ID), s.Today)
 }
 
 // Overtaken says that a plan is not the one in force, and what changed since it was

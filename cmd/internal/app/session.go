@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/report/view"
 	"emberquilt/schedule/rotation"
@@ -111,6 +112,9 @@ type Session struct {
 	asOf string
 	// now is today where Today is another day, of which is asked.
 	now date.Day
+	// byUnit holds the snapshot's records by their units; nil in a session that was made
+	// of another, with records of its own.
+	byUnit map[string][]habitat.BurnRecord
 	// outlook is that of the data at the change outlookAt.
 	outlook   *Outlook
 	outlookAt store.Stamp
@@ -197,8 +201,21 @@ func (s *Session) refresh(ctx context.Context) (err error) {
 	}
 	if s.Snapshot, err = s.Store.Snapshot(ctx); err == nil {
 		s.Retire(s.Today)
+		s.byUnit = make(map[string][]habitat.BurnRecord, len(s.Units))
+		for i := range s.Records {
+			unit := s.Records[i].Unit
+			s.byUnit[unit] = append(s.byUnit[unit], s.Records[i])
+		}
 	}
 	return err
+}
+
+// recordsOf gives the records of a unit, in their order.
+func (s *Session) recordsOf(unit string) []habitat.BurnRecord {
+	if s.byUnit == nil { // a session that was made of another
+		return s.Records
+	}
+	return s.byUnit[unit]
 }
 
 // update changes the file in one transaction, and reads again what it holds.

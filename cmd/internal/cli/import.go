@@ -3,7 +3,9 @@ package cli
 import (
 	"context"
 	"fmt"
+	"path/filepath"
 	"runtime/debug"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -61,7 +63,11 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 	if err != nil {
 		return err
 	}
-	defer frugal()()
+	lift := func() {}
+	if slices.ContainsFunc(files, mayHoldShapes) {
+		lift = frugal()
+	}
+	defer lift()
 	access := app.ToChange
 	if flags.dryRun {
 		access = app.ToRead
@@ -72,6 +78,9 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 			return err
 		}
 		debug.FreeOSMemory() // what reading took is not there twice when storing
+		if manyRows(lists) {
+			lift() // many small values take long where memory is short
+		}
 		plan, err := s.Import(ctx, app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because})
 		if err != nil {
 			return err
@@ -87,6 +96,26 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		}
 		return nil
 	})
+}
+
+// mayHoldShapes reports whether a file may hold boundaries, by its name.
+func mayHoldShapes(path string) bool {
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".csv", ".txt", ".tsv", ".xlsx":
+		return false
+	}
+	return true
+}
+
+// manyRows reports whether lists hold so many rows that memory goes into them, not into
+// boundaries.
+func manyRows(lists []*list.List) bool {
+	const many = 5000
+	rows := 0
+	for _, l := range lists {
+		rows += l.Rows()
+	}
+	return rows > many
 }
 
 // frugal lets the collector of memory work harder while a file is taken in, so
