@@ -403,8 +403,10 @@ func (y *played) lock() {
 	y.say("lock %s in %d to burn: %v %s", at.unit, at.year, l.burn, l.season)
 	_, err := y.s.Lock(context.Background(), habitat.Lock{Unit: at.unit, Year: date.ProgramYear(at.year), Burn: l.burn, Season: l.season}, "")
 	y.must(err)
+	if was, ok := y.n.locks[at]; !ok || was != l {
+		y.n.change("lock")
+	}
 	y.n.locks[at] = l
-	y.n.change("lock")
 }
 
 func (y *played) unlock(at unitYear) {
