@@ -1,6 +1,7 @@
 package view
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,8 +25,10 @@ type Calendar struct {
 	Burned     []string `json:"burned"`
 	Unfinished []string `json:"part_burned"`
 	Stamp      Stamp    `json:"stamp"`
-	// DatesOnly says that no weather record stands behind any of the windows.
-	DatesOnly bool `json:"dates_only"`
+	// DatesOnly says that no weather record stands behind any of the windows, Basis
+	// why: there is none, or no unit has a prescription to hold it against.
+	DatesOnly bool   `json:"dates_only"`
+	Basis     string `json:"basis,omitempty"`
 	// Warnings are those of the weather record.
 	Warnings []string `json:"weather_warnings"`
 	Cautions []string `json:"cautions"`
@@ -83,7 +86,11 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 			row.NoWindow = noWindowOf(w.None, noWindow(w, len(w.Windows), l.Stamp.On))
 			for _, one := range w.Windows {
 				row.Windows = append(row.Windows, windowRow(one))
-				v.DatesOnly = v.DatesOnly && one.Weather == nil
+				if v.DatesOnly = v.DatesOnly && one.Weather == nil; v.DatesOnly {
+					v.Basis = one.Basis
+				} else {
+					v.Basis = ""
+				}
 				if one.First.Before(span.First) {
 					span.First = one.First
 				}
@@ -135,12 +142,20 @@ func (v *Calendar) Lines() []string {
 		}
 	}
 	if v.DatesOnly { // said even where the last columns have no room
-		lines = append(lines, "All windows: "+window.DatesOnly+".")
+		lines = append(lines, "All windows: "+v.basis()+".")
 	}
 	for _, warning := range v.Warnings {
 		lines = append(lines, "Weather record: "+warning+".")
 	}
 	return append(lines, window.Caution)
+}
+
+func (v *Calendar) basis() string { return cmp.Or(v.Basis, window.DatesOnly) }
+
+// BasisLine says in a sentence what windows without weather behind them rest on.
+func (v *Calendar) BasisLine() string {
+	words := v.basis()
+	return strings.ToUpper(words[:1]) + words[1:] + "."
 }
 
 // BurnedWords names the units that have burned in the year; empty for none.

@@ -9,6 +9,10 @@ const Caution = "A planning aid made from past weather and calendar dates: not a
 // DatesOnly is the Basis of a window that no weather stands behind.
 const DatesOnly = "no weather record: dates only"
 
+// NoPrescription is the Basis where a weather record is there and the unit has no
+// prescription that it could be held against.
+const NoPrescription = "no prescription to hold the weather record against: dates only"
+
 // Window is a run of days on which a burn may be planned.
 type Window struct {
 	// Span runs from the first usable day to the last one.

@@ -47,7 +47,13 @@ func (s *Session) windowsIn(o *Outlook, u *habitat.Unit, burn habitat.PlannedBur
 	case err != nil || days == nil && !o.Terms(u, burn.Season).Suits:
 		return nil, err
 	case days == nil:
-		return window.FromDates(span, closed, &s.Property.Crew), nil
+		windows := window.FromDates(span, closed, &s.Property.Crew)
+		if o.Series != nil {
+			for i := range windows {
+				windows[i].Basis = window.NoPrescription
+			}
+		}
+		return windows, nil
 	}
 	return days.Windows(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, s.Property.WindowChance), nil
 }

@@ -11,7 +11,7 @@ func (a *terminal) addCommands(root *cobra.Command) {
 		a.settingsCommand(),
 		a.importCommand(), a.unitsCommand(), a.splitCommand(), a.mergeCommand(), a.renameCommand(), a.retireCommand(), a.ownCommand(), a.deleteCommand(), a.neighborsCommand(), a.placesCommand(), a.weatherCommand(), a.prescriptionCommand(), a.burnsCommand(),
 		a.planCommand(), a.plansCommand(), a.adoptCommand(), a.discardCommand(), a.showCommand(), a.compareCommand(), a.breaksCommand(),
-		a.dueCommand(), a.whyCommand(), a.missedCommand(), a.rehearseCommand(), a.alternativesCommand(), a.fixCommand(), a.lockCommand(), a.unlockCommand(),
+		a.dueCommand(), a.weekCommand(), a.whyCommand(), a.missedCommand(), a.rehearseCommand(), a.alternativesCommand(), a.fixCommand(), a.lockCommand(), a.unlockCommand(),
 		a.recordCommand(), a.tasksCommand(), a.contactsCommand(), a.contractCommand(), a.cardCommand(), a.forecastCommand(), a.nowCommand(),
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),

@@ -24,7 +24,7 @@ type paper struct {
 
 // allPapers lists every paper in the order in which a reader opens them.
 func allPapers() []paper {
-	return []paper{bookPaper(), sheetPaper(), sheetPagePaper(), calendarPaper(), draftPaper(), draftPagePaper(), packetPaper(), mapPaper(), tablesPaper()}
+	return []paper{bookPaper(), sheetPaper(), sheetPagePaper(), weekPaper(), calendarPaper(), draftPaper(), draftPagePaper(), packetPaper(), mapPaper(), tablesPaper()}
 }
 
 func bookPaper() paper {

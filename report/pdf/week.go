@@ -1,0 +1,54 @@
+package pdf
+
+import (
+	"fmt"
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// Week writes what seven days ask for: one page, as long as it has room.
+func Week(w io.Writer, v *view.Week) error {
+	p := newPaper("This week", "", v.Stamp)
+	p.AddPage()
+	p.font("B", 18)
+	p.CellFormat(textWidth, 9, p.fit(printable(v.Stamp.Property, longName), textWidth), "", 2, "L", false, 0, "")
+	p.para(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()), "", 12)
+	p.SetXY(side, p.GetY()+2)
+	p.cautions(v.Cautions)
+	p.heading("Windows open this week")
+	if len(v.Open) == 0 {
+		p.para("No window of a planned burn is open.", "", 10)
+	}
+	for i := range v.Open {
+		p.box(printable(v.Open[i].Words(), longLine), 10)
+	}
+	p.heading("To do")
+	if len(v.Tasks) == 0 {
+		p.para("Nothing is late or can be done this week.", "", 10)
+	}
+	for i := range v.Tasks {
+		p.box(printable(v.Tasks[i].Unit+": "+taskWords(v.Tasks[i]), longLine), 10)
+	}
+	p.heading("What slipped")
+	if len(v.Slipped) == 0 {
+		p.para("Nothing: every burn that was planned for a season gone by is on record or made good.", "", 10)
+	}
+	for _, m := range v.Slipped {
+		p.para(printable(m.Words, longLine), "", 10)
+	}
+	for _, u := range v.Unfinished {
+		p.para(printable(u.Unit+": "+u.Words, longLine), "", 10)
+	}
+	p.heading("Budget")
+	for _, line := range v.Budget.Words {
+		p.para(line, "", 10)
+	}
+	for _, warning := range v.Warnings {
+		p.para("Weather record: "+printable(warning, longLine)+".", "", 10)
+	}
+	return p.write(w)
+}
+
+// longLine is how much of a line of the week is printed.
+const longLine = 400

@@ -1,0 +1,62 @@
+package table
+
+import (
+	"fmt"
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// Week writes what seven days ask for. CSV holds one row an item.
+func Week(w io.Writer, v *view.Week, o Options) error {
+	switch o.Format {
+	case JSON:
+		return writeJSON(w, v)
+	case CSV:
+		return weekSheet(v).WriteCSV(w)
+	}
+	p := &page{width: o.width()}
+	p.overtaken(v.Stamp)
+	p.line("%s", bold.Render(fmt.Sprintf("%s: %s to %s", name(v.Stamp.Property, 60), v.First.Words(), v.Last.Words())))
+	p.list("Windows open this week", "No window of a planned burn is open.", len(v.Open), func(i int) string { return v.Open[i].Words() })
+	p.list("To do", "Nothing is late or can be done this week.", len(v.Tasks), func(i int) string { return name(v.Tasks[i].Unit, 60) + ": " + taskWords(v.Tasks[i]) })
+	p.list("What slipped", "Nothing: every burn that was planned for a season gone by is on record or made good.", len(v.Slipped), func(i int) string { return v.Slipped[i].Words })
+	if len(v.Unfinished) > 0 {
+		p.burned("Burned in part in", v.Budget.Year, v.Unfinished)
+	}
+	p.heading("Budget")
+	p.items(v.Budget.Words)
+	if len(v.Warnings) > 0 {
+		p.heading("The weather record")
+		p.items(v.Warnings)
+	}
+	p.line("")
+	p.note(view.CautionLine)
+	return p.writeTo(w)
+}
+
+// list writes items below a heading, or that there are none.
+func (p *page) list(title, none string, count int, item func(int) string) {
+	p.heading(title)
+	if count == 0 {
+		p.note(none)
+	}
+	for i := range count {
+		p.items([]string{item(i)})
+	}
+}
+
+// weekSheet has one row a window, task or slip.
+func weekSheet(v *view.Week) *Sheet {
+	s := &Sheet{Name: "week", Header: []string{"kind", "unit", "program_year", "season", "what", "from", "by", "state"}}
+	for _, b := range v.Open {
+		s.Rows = append(s.Rows, []any{"window", b.Unit, b.Year, b.Season, b.Words(), b.Days[0], b.Closes, "open"})
+	}
+	for _, t := range v.Tasks {
+		s.Rows = append(s.Rows, []any{"task", t.Unit, nil, nil, t.Name, t.From, t.By, t.State})
+	}
+	for _, m := range v.Slipped {
+		s.Rows = append(s.Rows, []any{"slipped", m.Unit, m.Year, m.Season, m.Words, nil, nil, "missed"})
+	}
+	return s
+}

@@ -1,0 +1,201 @@
+package view
+
+import (
+	"fmt"
+	"slices"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/quantity"
+)
+
+// Week is what seven days ask for: the burns whose windows are open, what must be
+// done, what slipped, and what is left to spend.
+type Week struct {
+	Stamp Stamp `json:"stamp"`
+	Plan  int   `json:"plan"`
+	// First and Last are the days of it.
+	First date.Day `json:"first"`
+	Last  date.Day `json:"last"`
+	// Open are the planned burns with a window that is open in these days.
+	Open []WeekBurn `json:"open"`
+	// Tasks are those that are late, or that can be done in these days.
+	Tasks []TaskRow `json:"tasks"`
+	// Slipped are the burns that were planned for a season that is over and that no
+	// record makes good; Unfinished those that burned in part this year.
+	Slipped    []WeekSlip   `json:"slipped"`
+	Unfinished []BurnedUnit `json:"part_burned"`
+	// Budget is that of the program year.
+	Budget WeekBudget `json:"budget"`
+	// Warnings are those of the weather record that the windows rest on.
+	Warnings []string `json:"weather_warnings"`
+	Cautions []string `json:"cautions"`
+}
+
+// WeekBurn is a planned burn that can be done in a week.
+type WeekBurn struct {
+	Unit   string           `json:"unit"`
+	Season string           `json:"season"`
+	Year   date.ProgramYear `json:"program_year"`
+	// Left are the acres to burn, OnRecord says what burned of it already.
+	Left     quantity.Acres `json:"acres_left"`
+	OnRecord string         `json:"on_record,omitempty"`
+	// Days are the days of the week on which the crew works and nothing is closed.
+	Days []date.Day `json:"usable_days"`
+	// Closes is the last day of its last window: after it the burn is missed.
+	Closes date.Day `json:"last_window_closes"`
+	// Late counts its tasks that are late.
+	Late  int    `json:"late_tasks"`
+	Basis string `json:"basis"`
+}
+
+// WeekSlip is a burn that slipped.
+type WeekSlip struct {
+	Unit   string           `json:"unit"`
+	Season string           `json:"season"`
+	Year   date.ProgramYear `json:"program_year"`
+	Words  string           `json:"words"`
+}
+
+// WeekBudget is what burns of a program year cost.
+type WeekBudget struct {
+	Year date.ProgramYear `json:"program_year"`
+	// Limit is the cap on cost and Left what burned and planned burns leave of it; nil
+	// without a cap.
+	Limit *quantity.Cents `json:"limit_cents"`
+	Left  *quantity.Cents `json:"left_cents"`
+	// Burned is the cost of the units that burned, Ahead that of the planned burns
+	// whose season is not over.
+	Burned quantity.Cents `json:"burned_cents"`
+	Ahead  quantity.Cents `json:"planned_cents"`
+	// Days and Allowed are the burn days that the burns of the season still take, of
+	// those allowed for them; Allowed is nil without a limit.
+	Days    float64  `json:"burn_days"`
+	Allowed *float64 `json:"burn_days_allowed"`
+	Words   []string `json:"words"`
+}
+
+// NewWeek computes the seven days that begin with that of the stamp. due is the season
+// under way or the one that comes next, missed what slipped.
+func NewWeek(in *Season, due *Due, missed []Missed) (*Week, error) {
+	l, err := newLayout(in.Plan)
+	if err != nil {
+		return nil, err
+	}
+	v := &Week{Stamp: due.Stamp, Plan: due.Plan, First: in.Plan.Stamp.On, Last: in.Plan.Stamp.On.AddDays(6), Open: []WeekBurn{}, Tasks: []TaskRow{},
+		Slipped: []WeekSlip{}, Unfinished: append([]BurnedUnit{}, due.Unfinished...), Warnings: weatherWarnings(in), Cautions: Cautions()}
+	for i := range in.Windows {
+		v.open(in, l, &in.Windows[i])
+	}
+	for _, d := range preparation.Within(in.Tasks, v.Last) {
+		v.Tasks = append(v.Tasks, taskRow(d))
+	}
+	slices.SortStableFunc(v.Open, func(a, b WeekBurn) int { return a.Closes.Compare(b.Closes) })
+	for _, m := range missed {
+		slip := WeekSlip{Unit: m.Unit, Season: m.Season, Year: m.Year, Words: fmt.Sprintf("%s: its burn in the %s was missed", m.Unit, habitat.SeasonWords(m.Season, m.Year))}
+		if next := v.next(l, m.Unit); next != "" {
+			slip.Words += "; " + next
+		}
+		v.Slipped = append(v.Slipped, slip)
+	}
+	v.budget(l, due)
+	return v, nil
+}
+
+// open enters a burn that a window of the week lets be done.
+func (v *Week) open(in *Season, l *layout, w *UnitWindows) {
+	u := l.known[w.Unit]
+	if u == nil {
+		return
+	}
+	state := in.Plan.state(u, l.records[u.ID], w.Year)
+	if state.Done {
+		return
+	}
+	row := WeekBurn{Unit: w.Unit, Season: w.Season, Year: w.Year, Left: state.Left, OnRecord: BurnedWords(&state)}
+	crew := &in.Plan.Property.Crew
+	for _, one := range w.Windows {
+		for d := v.First; !d.After(v.Last); d = d.AddDays(1) {
+			if one.Has(d) && crew.IsWorkday(d) && !in.Plan.Property.IsClosed(w.Unit, d) {
+				row.Days = append(row.Days, d)
+				row.Basis = one.Basis
+			}
+		}
+		row.Closes = one.Last
+	}
+	if len(row.Days) == 0 {
+		return
+	}
+	for i := range in.Tasks {
+		if t := &in.Tasks[i]; t.Unit == w.Unit && t.Year == w.Year && t.State == preparation.Late {
+			row.Late++
+		}
+	}
+	v.Open = append(v.Open, row)
+}
+
+// next says when a unit burns next in the plan; empty where it does not know the unit.
+func (v *Week) next(l *layout, unit string) string {
+	i := indexOf(l.Problem, unit)
+	if i < 0 {
+		return fmt.Sprintf("plan %d says nothing of it", v.Plan)
+	}
+	for t := range l.Problem.Years {
+		if l.burns(i, t) && !l.isOver(i, t) {
+			return fmt.Sprintf("it burns next in the %s", habitat.SeasonWords(l.seasonName(i, t), l.year(t)))
+		}
+	}
+	return fmt.Sprintf("plan %d has no burn of it ahead", v.Plan)
+}
+
+// budget sums what the burns of the due season's program year cost.
+func (v *Week) budget(l *layout, due *Due) {
+	b := &v.Budget
+	b.Year, b.Days, b.Allowed = due.Year, due.BurnDays, due.Allowed
+	t := int(due.Year) - l.Problem.FirstYear
+	if t < 0 || t >= l.Problem.Years {
+		b.Words = []string{fmt.Sprintf("Plan %d does not hold %d.", v.Plan, due.Year)}
+		return
+	}
+	for i := range l.Problem.Units {
+		u := &l.Problem.Units[i]
+		known := l.known[u.ID]
+		if known == nil {
+			continue
+		}
+		switch state := l.state(known, l.records[u.ID], due.Year); {
+		case state.Done && state.Last.By == "":
+			b.Burned += centsOf(u.Cost)
+		case !state.Done && l.burns(i, t) && !l.isOver(i, t):
+			b.Ahead += centsOf(u.Cost)
+		}
+	}
+	line := fmt.Sprintf("%d: the burns on record cost %s, those still planned %s", due.Year, b.Burned, b.Ahead)
+	if most := limit(l.Problem.Caps[t].Cost); most != nil {
+		all := centsOf(*most)
+		left := all - b.Burned - b.Ahead
+		b.Limit, b.Left = &all, &left
+		line += fmt.Sprintf("; of %s that leaves %s", all, left)
+	} else {
+		line += "; the settings cap no cost"
+	}
+	b.Words = []string{line + "."}
+	if b.Allowed != nil {
+		b.Words = append(b.Words, fmt.Sprintf("The %s still takes %s of %s allowed.", habitat.SeasonWords(due.Season, due.Year), BurnDays(b.Days), Number(*b.Allowed)))
+	}
+}
+
+// Words says of a burn when it can be done, in a sentence.
+func (b *WeekBurn) Words() string {
+	words := fmt.Sprintf("%s, %s acres", b.Unit, b.Left)
+	if b.OnRecord != "" {
+		words = b.Unit + ", " + b.OnRecord
+	}
+	words += fmt.Sprintf(", %s: %s this week, from %s on; the last window closes on %s (%s)", habitat.SeasonWords(b.Season, b.Year),
+		quantity.Count(len(b.Days), "usable day"), b.Days[0].Words(), b.Closes.Words(), b.Basis)
+	if b.Late > 0 {
+		words += fmt.Sprintf("; %s before it %s late", quantity.Count(b.Late, "task"), quantity.Plural(b.Late, "is", "are"))
+	}
+	return words
+}
