@@ -207,7 +207,7 @@ func TestDatesTellTheirOrder(t *testing.T) {
 		{"3/28/23", "4/5/22", Options{}, "2022-04-05"},
 		{"28.3.23", "4.5.22", Options{}, "2022-05-04"},
 		{"2023-03-28", "4/5/22", Options{}, ""},
-		{"3/28/23", "4/5/22", Options{Dates: DayFirst}, ""}, // 3/28 is no day of that form
+		{"3/28/23", "4/5/22", Options{Dates: DayFirst}, ""}, // 3/28 is not a day of that form
 		{"3/28/23\nA,28/3/21", "4/5/22", Options{}, ""},     // they contradict one another
 		{"3/3/23", "4/5/22", Options{}, ""},
 	} {

@@ -18,7 +18,7 @@ const (
 	Places    Kind = "places"
 	// Breaks are standing breaks, along which fire stops by itself: roads, water.
 	Breaks Kind = "breaks"
-	// Nothing is said of shapes that stay out; it is no kind of list.
+	// Nothing is said of shapes that stay out; it is not a list.
 	Nothing Kind = "nothing"
 	// contacts are whom to call; see ReadContacts.
 	contacts Kind = "contacts"

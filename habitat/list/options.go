@@ -147,7 +147,7 @@ func ParseAs(texts ...string) (all Kind, as map[string]Kind, err error) {
 			}
 			as[name], seen[key(name)] = kind, true
 		case all != "":
-			return "", nil, fmt.Errorf("%s and %s are said of one list; accepts one of them, and NAME=KIND for single shapes", all, kind)
+			return "", nil, fmt.Errorf("%s and %s cannot be combined; use one, and NAME=KIND for single shapes", all, kind)
 		default:
 			all = kind
 		}
@@ -156,7 +156,7 @@ func ParseAs(texts ...string) (all Kind, as map[string]Kind, err error) {
 }
 
 // AsNamed gives what is said of single shapes by their names as they stand in a file;
-// what is no kind of shapes is passed over.
+// what is not a kind of shapes is passed over.
 func AsNamed(said map[string]string) map[string]Kind {
 	as := map[string]Kind{}
 	for name, word := range said {

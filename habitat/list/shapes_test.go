@@ -59,8 +59,8 @@ func TestShapesAreSortedOneByOne(t *testing.T) {
 		{"a unit that says its kind", phone(mark("West", ofKind+westSquare)), Options{Units: []string{"West"}}, []string{"West polygon units"}, ""},
 		{"a file of places", phone(mark("school", ofKind+westSquare), mark("yard", noKind+strings.ReplaceAll(westSquare, "39.20", "39.21"))), Options{}, []string{"school polygon places", "yard polygon places"}, "places, told by their shapes"},
 		{"an interval makes a unit", phone(mark("school", ofKind+saysInterval+westSquare)), Options{}, []string{"school polygon units"}, ""},
-		{"all said to be places", phone(mark("West", westSquare), mark("East", eastPath)), Options{Kind: Places}, []string{"West polygon places", "East closed path places"}, "places, as was said"},
-		{"a pin said to be a unit", phone(mark("house", aPin)), Options{Kind: Units}, nil, `the unit has no area; accepts a polygon, or a path that comes back to its start` + "\n" + `hint: --as house=place takes the pin as a place that smoke may reach, --as house=nothing leaves it out`},
+		{"all taken as places", phone(mark("West", westSquare), mark("East", eastPath)), Options{Kind: Places}, []string{"West polygon places", "East closed path places"}, "places, as was said"},
+		{"a pin taken as a unit", phone(mark("house", aPin)), Options{Kind: Units}, nil, `the unit has no area; accepts a polygon, or a path that comes back to its start` + "\n" + `hint: --as house=place takes the pin as a place that smoke may reach, --as house=nothing leaves it out`},
 		{"single shapes said", phone(mark("West", westSquare), mark("county road", aRoad), mark("house", aPin)), Options{As: map[string]Kind{"County road": Breaks, "house": Nothing}},
 			[]string{"West polygon units", "county road line breaks", "house pin nothing"}, "1 unit; 1 standing break: county road (line); 1 left out: house (pin)"},
 		{"a name that is not there", phone(mark("West", westSquare), mark("county road", aRoad)), Options{As: map[string]Kind{"conty road": Breaks}}, nil, `no shape is named "conty road"; accepts the name of a shape of the file before the =` + "\n" + `hint: did you mean "county road"?`},
@@ -119,7 +119,7 @@ func TestParseAs(t *testing.T) {
 		"units places":     "is not a kind of list",
 		"house=":           "is not a kind of list",
 		"a=unit;A=unit":    "is named twice",
-		"units;places":     "are said of one list",
+		"units;places":     "cannot be combined",
 		"NORTH FIELD=unit": "",
 	} {
 		_, _, err := ParseAs(strings.Split(text, ";")...)

@@ -382,7 +382,7 @@ func TestEditKeepUndo(t *testing.T) {
 		t.Errorf("%+v", list)
 	}
 	// The locks that came with it do not make it old; plan 1 is older than they are.
-	for number, want := range map[int]string{1: "Plan 1 is older than 2 locks", 2: ""} {
+	for number, want := range map[int]string{1: "Plan 1 is superseded; plan 2 is in force. Plan 1 is older than 2 locks", 2: ""} {
 		plan, err := s.Plan(ctx, number)
 		if err != nil {
 			t.Fatal(err)
