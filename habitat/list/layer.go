@@ -18,7 +18,7 @@ import (
 // readLayer reads shapes, each as what it is. Beside a fault in single shapes stands the
 // list, so that someone can be shown what the others were taken as.
 func readLayer(ctx context.Context, layer *geofile.Layer, err error, opts Options) (*List, error) {
-	var faults source.List
+	faults := source.List{Most: opts.mostFaults()}
 	if err != nil {
 		if !source.Is(err) {
 			return nil, err

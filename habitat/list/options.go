@@ -185,6 +185,15 @@ func asFault(word string, isNamed bool) error {
 	return err
 }
 
+// mostFaults is how many faults of a list are kept: those of rows that are left out
+// are all named.
+func (o *Options) mostFaults() int {
+	if o.LeaveOut {
+		return mostLeftOut
+	}
+	return source.MaxShown
+}
+
 func foldValue(text string) string { return strings.ToLower(strings.TrimSpace(text)) }
 
 // key brings a header to the form in which headers are compared: case does not

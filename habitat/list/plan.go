@@ -159,6 +159,7 @@ func MakePlan(cur *Current, lists []*List, settings PlanSettings) (*Plan, error)
 		}
 		m.plan.LeftOut.More += l.LeftOut.More
 	}
+	lists = m.named(lists)
 	each := func(do func(l *List)) { // a file with shapes may hold several kinds
 		for _, l := range lists {
 			do(l)
@@ -180,6 +181,10 @@ func MakePlan(cur *Current, lists []*List, settings PlanSettings) (*Plan, error)
 	}
 	return &m.plan, nil
 }
+
+// mostLeftOut is how many rows that were left out are named: a list beyond it is no
+// list of units.
+const mostLeftOut = 100_000
 
 // maker makes one plan.
 type maker struct {
@@ -206,7 +211,7 @@ type maker struct {
 }
 
 func newMaker(cur *Current, settings PlanSettings) *maker {
-	m := &maker{cur: cur, settings: settings, units: map[string]*stagedUnit{}, broken: map[string]bool{},
+	m := &maker{cur: cur, plan: Plan{LeftOut: source.List{Most: mostLeftOut}}, settings: settings, units: map[string]*stagedUnit{}, broken: map[string]bool{},
 		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}, contractSeen: map[string]*contractRow{}}
 	for i := range cur.Units {
 		u := &cur.Units[i]
@@ -278,7 +283,7 @@ func (m *maker) unit(l *List, r *row, column, name string) *habitat.Unit {
 // unitHint finds the unit that was meant. It is not worth its time for faults
 // that nobody sees.
 func (m *maker) unitHint(name string) string {
-	if m.faults.Len() >= source.MaxShown || m.plan.LeftOut.Len() >= source.MaxShown {
+	if m.faults.Len() >= source.MaxShown || m.plan.LeftOut.Len() >= 10*source.MaxShown {
 		return ""
 	}
 	if m.names == nil {

@@ -178,7 +178,7 @@ func groundOptions(opts *Options) geofile.Options {
 }
 
 func readTable(ctx context.Context, data []byte, name string, opts Options) (*List, error) {
-	var faults source.List
+	faults := source.List{Most: opts.mostFaults()}
 	if bytes.HasPrefix(data, oldWorkbook) {
 		return nil, &source.Error{Position: source.Position{File: name}, Found: "is a workbook of an old form (.xls)", Accepts: acceptsLists, Hint: "save it as .xlsx or CSV"}
 	}

@@ -1,6 +1,7 @@
 package source
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -91,7 +92,9 @@ func Quote(text string) string {
 
 // List gathers the errors of one input. The zero value is ready to use.
 type List struct {
-	// Errors holds the first MaxShown errors, in the order in which they came.
+	// Most is how many errors are kept; 0 means MaxShown.
+	Most int
+	// Errors holds the first of them, in the order in which they came.
 	Errors []*Error
 	// More counts the errors after those.
 	More int
@@ -99,7 +102,7 @@ type List struct {
 
 // Add keeps or counts one error.
 func (l *List) Add(e *Error) {
-	if len(l.Errors) < MaxShown {
+	if len(l.Errors) < cmp.Or(l.Most, MaxShown) {
 		l.Errors = append(l.Errors, e)
 	} else {
 		l.More++

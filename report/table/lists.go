@@ -237,7 +237,7 @@ func AgedUnits(all []view.AgedUnit) *Sheet {
 		if age.Assumed != habitat.OnRecord {
 			years += "?"
 		}
-		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, age.From.On, all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
+		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, optionalDay(all[i].LastBurn), all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
 	}
 	if slices.ContainsFunc(all, func(a view.AgedUnit) bool { return a.Unit.Owned != habitat.Ownership{} }) {
 		s.Header = slices.Insert(s.Header, 1, "owned")
@@ -262,7 +262,7 @@ func AgedUnitsFile(all []view.AgedUnit) *Sheet {
 		if units[i].StatedAcres > 0 {
 			stated = units[i].StatedAcres
 		}
-		s.Rows[i] = append(s.Rows[i], stated, age.From.On, age.Years, age.Assumed != habitat.OnRecord, all[i].State.Done, all[i].State.Burned, all[i].State.Left)
+		s.Rows[i] = append(s.Rows[i], stated, optionalDay(all[i].LastBurn), age.Years, age.Assumed != habitat.OnRecord, all[i].State.Done, all[i].State.Burned, all[i].State.Left)
 	}
 	return s
 }

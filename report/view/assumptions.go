@@ -31,6 +31,15 @@ func assumptionWords(assumption assemble.Assumption) []string {
 		return one("%s is owned from %s on: it is closed before, and due when it comes%s", a.Unit, a.From, late)
 	case assemble.OwnedUntil:
 		return one("%s is owned until %s: it is closed after that, and the years after count in the shortfall by its age then", a.Unit, a.Until)
+	case assemble.NotInShares:
+		var where []string
+		if a.Mix != "" {
+			where = append(where, "its acres count in no class of "+a.Mix)
+		}
+		if a.Refuge != "" {
+			where = append(where, "the share of refuge "+a.Refuge+" is one of the other acres alone, and its burns count in it")
+		}
+		return one("%s is not owned in all plan years: %s", a.Unit, strings.Join(where, "; "))
 	case assemble.BreaksInCost:
 		return breaksWords(a)
 	case assemble.GroupWithoutUnits:

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 )
 
@@ -24,6 +25,9 @@ type AgedUnit struct {
 	// State is what Age comes from; Words says what burned since, empty for nothing.
 	State habitat.UnitState
 	Words string
+	// LastBurn is the last burn that set the age back; zero where there is none, or where
+	// a treatment other than fire did so since.
+	LastBurn date.Day
 }
 
 // NewAgedUnit puts the state of a unit beside it.
@@ -31,7 +35,16 @@ func NewAgedUnit(u *habitat.Unit, state habitat.UnitState) AgedUnit {
 	row := AgedUnit{Unit: *u, Age: state.Before, State: state, Words: BurnedWords(&state)}
 	if state.Done {
 		row.Age = state.Now
-	} else if row.Words == "" && len(state.Partial) > 0 {
+	}
+	if by := row.Age.From.By; by == "" {
+		row.LastBurn = row.Age.From.On
+	} else if row.Words == "" {
+		row.Words = fmt.Sprintf("%s on %s set its age back", by, row.Age.From.On.Words())
+	}
+	if state.Done {
+		return row
+	}
+	if row.Words == "" && len(state.Partial) > 0 {
 		last := state.Partial[len(state.Partial)-1]
 		row.Words = fmt.Sprintf("%s acres of it burned by %s", last.Acres, last.On.Words())
 	}

@@ -274,7 +274,7 @@ func put(year *problem.YearCaps, named *habitat.Caps, prop *habitat.Property) {
 func (b *builder) groups() {
 	prop := &b.in.Property
 	for _, m := range prop.Mixes {
-		if !slices.ContainsFunc(b.in.Units, func(u habitat.Unit) bool { return u.Mix == m.Name }) {
+		if !slices.ContainsFunc(b.in.Units, func(u habitat.Unit) bool { return u.Mix == m.Name && b.isOwnedThroughout(&u) }) {
 			b.assume(GroupWithoutUnits{Name: m.Name})
 			continue
 		}
@@ -296,11 +296,47 @@ func (b *builder) groups() {
 		b.p.Units[i].Mix = slices.IndexFunc(b.p.Mixes, func(m problem.Mix) bool { return m.Name == u.Mix })
 		b.p.Units[i].Refuge = slices.IndexFunc(b.p.Refuges, func(r problem.Refuge) bool { return r.Name == u.Refuge })
 	}
+	b.sharesOfOwned()
 	if prop.EvenLo != nil {
 		b.p.EvenLo = float64(*prop.EvenLo)
 	}
 	if prop.EvenHi != nil {
 		b.p.EvenHi = float64(*prop.EvenHi)
+	}
+}
+
+// isOwnedThroughout reports whether a unit is the property's from the first to the last
+// day of the plan years.
+func (b *builder) isOwnedThroughout(u *habitat.Unit) bool {
+	start := b.in.Property.YearStart
+	return u.Owned.Has(start.Span(b.in.FirstYear).First) && u.Owned.Has(start.Span(b.in.FirstYear+date.ProgramYear(b.in.Years-1)).Last)
+}
+
+// sharesOfOwned takes units that are not owned in all plan years out of the acres of
+// which mixes and refuges are shares. Their burns count in their refuge all the same.
+func (b *builder) sharesOfOwned() {
+	all, owned := b.p.RefugeAcres(), b.p.RefugeAcres()
+	for i := range b.in.Units {
+		u, p := &b.in.Units[i], &b.p.Units[i]
+		if b.isOwnedThroughout(u) {
+			continue
+		}
+		said := NotInShares{Unit: u.ID}
+		if p.Mix >= 0 {
+			said.Mix, p.Mix = u.Mix, -1
+		}
+		if p.Refuge >= 0 {
+			said.Refuge = u.Refuge
+			owned[p.Refuge] -= p.Acres
+		}
+		if said.Mix != "" || said.Refuge != "" {
+			b.assume(said)
+		}
+	}
+	for r := range b.p.Refuges {
+		if owned[r] > 0 && owned[r] < all[r] {
+			b.p.Refuges[r].MaxShare *= owned[r] / all[r]
+		}
 	}
 }
 

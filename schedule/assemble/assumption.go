@@ -30,6 +30,13 @@ type OwnedUntil struct {
 	Until date.Day
 }
 
+// NotInShares is a unit that is not the property's in all plan years, and so counts in
+// no mix; the share of its refuge group is one of the acres that are.
+type NotInShares struct {
+	Unit        string
+	Mix, Refuge string // empty for none
+}
+
 // BreaksInCost are units whose cost holds the break that each needs alone.
 type BreaksInCost struct {
 	Units         int
@@ -137,6 +144,7 @@ type RefugeBurned struct {
 func (AssumedAge) assumption()        {}
 func (OwnedFrom) assumption()         {}
 func (OwnedUntil) assumption()        {}
+func (NotInShares) assumption()       {}
 func (BreaksInCost) assumption()      {}
 func (GroupWithoutUnits) assumption() {}
 func (SeasonOver) assumption()        {}

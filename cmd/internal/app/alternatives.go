@@ -54,7 +54,7 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 		one := view.NewAlternative(kept.Problem, &other)
 		if o.Keep {
 			made := &Made{Result: assemble.Result{Problem: kept.Problem}, Words: kept.Assumptions}
-			plan, err := s.storePlan(ctx, made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", habitat.PlanStanding{Standing: habitat.DraftPlan, BurnDays: s.madeWith(kept.Number), Trial: fmt.Sprintf("alternative to plan %d", kept.Number)}, nil)
+			plan, err := s.storePlan(context.WithoutCancel(ctx), made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", habitat.PlanStanding{Standing: habitat.DraftPlan, BurnDays: s.madeWith(kept.Number), Trial: fmt.Sprintf("alternative to plan %d", kept.Number)}, nil)
 			if err != nil {
 				return nil, err
 			}
@@ -62,7 +62,7 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 		}
 		result.Plans = append(result.Plans, one)
 	}
-	return result, nil
+	return result, shownSoFar(ctx)
 }
 
 func (s *Session) lookForAlternatives(ctx context.Context, kept *StoredPlan, solver rotation.Settings, settings whatif.AlternativeSettings) ([]whatif.Alternative, error) {

@@ -51,13 +51,20 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 			return nil, err
 		}
 		other, err := c.otherwise(ctx, u.Unit, c.Due.Year, solver)
+		if errors.Is(err, whatif.ErrNoTime) {
+			break
+		}
 		if err != nil {
 			return nil, err
 		}
 		c.Season.Others = append(c.Season.Others, *other)
 	}
 	season, year := view.SeasonOn(&s.Property, s.Today)
-	return c.DueIn(season, year)
+	due, err := c.DueIn(season, year)
+	if err != nil {
+		return nil, err
+	}
+	return due, shownSoFar(ctx)
 }
 
 // otherwise is the second solve with the choice of a unit and year reversed; nil
@@ -106,6 +113,9 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 		return view.NewWhy(c.Plan, unit.ID, year, nil)
 	}
 	other, err := c.askOtherwise(ctx, unit.ID, year, o.Solver)
+	if ctx.Err() != nil {
+		return nil, &Interrupted{"nothing was asked"}
+	}
 	if err != nil {
 		return nil, err
 	}

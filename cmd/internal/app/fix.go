@@ -39,13 +39,16 @@ func (s *Session) Fix(ctx context.Context, o FixOptions) (*view.Fixes, error) {
 		return nil, err
 	}
 	result, err := s.Solve(ctx, p, first)
+	if ctx.Err() != nil {
+		return nil, &Interrupted{"nothing was looked for"}
+	}
 	if errors.Is(err, problem.ErrInfeasible) {
 		defer s.begin("looking for single changes")()
 		fixes, err := whatif.FixClashes(ctx, again(o.Solver, time, triedFixes), p, result.Answer, wantedFixes)
 		if err != nil && !errors.Is(err, whatif.ErrNoTime) {
 			return nil, err
 		}
-		return view.NewFixes(p, "the clash of the locked burns", fixes), nil
+		return view.NewFixes(p, "the clash of the locked burns", fixes), shownSoFar(ctx)
 	}
 	if err != nil {
 		return nil, err
@@ -66,5 +69,14 @@ func (s *Session) Fix(ctx context.Context, o FixOptions) (*view.Fixes, error) {
 	if err != nil && !errors.Is(err, whatif.ErrNoTime) {
 		return nil, err
 	}
-	return view.NewFixes(p, unit.ID+" being overdue", fixes), nil
+	return view.NewFixes(p, unit.ID+" being overdue", fixes), shownSoFar(ctx)
+}
+
+// shownSoFar gives an Interrupted where a signal ended the work; what was found until
+// then stands beside it.
+func shownSoFar(ctx context.Context) error {
+	if ctx.Err() != nil {
+		return &Interrupted{"what was found until then is shown"}
+	}
+	return nil
 }

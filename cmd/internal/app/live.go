@@ -206,7 +206,7 @@ func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 	u := &one.unit
 	u.ID, u.Acres, u.StatedAcres, u.Cost, u.BurnDays, u.Notes = name, 0, 0, 0, 0, ""
 	shapes := b.now.Current().Shapes
-	var shape ground.Shape
+	var outlines []ground.Shape
 	missing := false
 	for _, p := range parts {
 		for _, field := range []struct {
@@ -240,7 +240,9 @@ func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 		}
 		ofPart, ok := shapes[p.ID]
 		missing = missing || !ok
-		shape.Polygons = append(shape.Polygons, ofPart.Polygons...)
+		if ok {
+			outlines = append(outlines, ofPart)
+		}
 	}
 	u.Acres = u.Acres.Kept()
 	u.Seasons = slices.Clone(first.Seasons)
@@ -249,8 +251,8 @@ func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 		b.say("the covers differ: %s has none until you give it one", name)
 	}
 	if !missing {
-		one.shape = &store.UnitShape{Unit: name, Shape: shape, File: "merged"}
-	} else if len(shape.Polygons) > 0 {
+		one.shape = &store.UnitShape{Unit: name, Shape: ground.Dissolve(outlines...), File: "merged"}
+	} else if len(outlines) > 0 {
 		b.say("not every part has an outline, so that %s has none", name)
 	}
 	b.mergedAge(parts, u)

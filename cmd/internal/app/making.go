@@ -4,9 +4,11 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/problem/contradiction"
 	"emberquilt/schedule/rotation"
 	"emberquilt/schedule/whatif"
 	"emberquilt/store"
@@ -27,6 +29,9 @@ type PlanOptions struct {
 	// a plan of the property as it stands is adopted, and one with burn days that
 	// the options state is a draft.
 	IsDraft, IsAdopted bool
+	// Warn, where it is not nil, is told before the solve what is odd in the problem, and
+	// which wishes no plan can meet together.
+	Warn func(warnings []string)
 	// AskCaps asks by second solves what the tightest caps cost.
 	AskCaps bool
 	// Rehearse, where it is not nil, chooses the plan that stands up best among
@@ -46,6 +51,9 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	if err != nil {
 		return nil, err
 	}
+	if o.Warn != nil {
+		o.Warn(append(slices.Clone(made.Problem.Warnings), Contradictions(made.Problem)...))
+	}
 	first := o.Solver
 	if o.AskCaps || o.Rehearse != nil {
 		if first, err = time.part(o.Solver, firstOf); err != nil {
@@ -59,10 +67,12 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	}
 	var rehearsed *habitat.Rehearsal
 	if o.Rehearse != nil && stopped == nil {
-		best, err := trial.standsBest(ctx, made, result, o)
+		best, err := trial.standsBest(ctx, made, result, o, time)
 		switch {
-		case errors.As(err, &isStopped):
+		case ctx.Err() != nil:
 			stopped = &Interrupted{"the plain plan is kept: it was not rehearsed to the end"}
+		case errors.Is(err, whatif.ErrNoTime):
+			made = withAssumption(made, "the time was too short to rehearse plans with different first years: the plain plan is kept")
 		case err != nil:
 			return nil, err
 		default:
@@ -103,6 +113,11 @@ func (o *PlanOptions) standing(s *Session) habitat.PlanStanding {
 // also, where it is not nil, belongs to the same change.
 func (s *Session) storePlan(ctx context.Context, made *Made, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, standing habitat.PlanStanding, also func(*store.Tx) error) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
+	for _, text := range Contradictions(p) {
+		if !slices.Contains(answer.Warnings, text) {
+			answer.Warnings = append(answer.Warnings, text)
+		}
+	}
 	// The time a solve took would make two equal plans differ, and with them
 	// the seal of the data.
 	answer.Seconds = 0
@@ -167,4 +182,15 @@ func (s *Session) askCaps(ctx context.Context, p *problem.Problem, answer *probl
 		answer.More = append(answer.More, relief.Saving())
 	}
 	return err
+}
+
+// Contradictions says, before a problem is solved, which of its wishes no plan can
+// meet together, each with the numbers.
+func Contradictions(p *problem.Problem) []string { return contradiction.Texts(contradiction.Find(p)) }
+
+// withAssumption says one thing more, in front of the others.
+func withAssumption(made *Made, text string) *Made {
+	kept := *made
+	kept.Words = append([]string{text}, made.Words...)
+	return &kept
 }

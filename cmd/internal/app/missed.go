@@ -2,10 +2,12 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
@@ -53,6 +55,9 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 			o.Solver.TimeLimit = leastSolve // a poor answer, with its own bound
 		}
 		answer, from, err := s.asIfBurned(m).planOf(ctx, &o, "making a plan as if "+m.Unit+" had burned")
+		if ctx.Err() != nil {
+			return all[:i], &Interrupted{fmt.Sprintf("%d of %s compared", i, quantity.Count(len(all), "missed burn"))}
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -101,7 +106,8 @@ func (s *Session) asIfBurned(m *view.Missed) *Session {
 	}
 	snapshot := *s.Snapshot
 	snapshot.Records = append(slices.Clone(s.Records), habitat.BurnRecord{Unit: m.Unit, On: on, Through: on, Kind: habitat.Prescribed})
-	return &Session{Snapshot: &snapshot, Environment: s.Environment, Store: s.Store}
+	// What the weather says does not depend on what is on record.
+	return &Session{Snapshot: &snapshot, Environment: s.Environment, Store: s.Store, outlook: s.outlook, outlookAt: s.outlookAt}
 }
 
 // planOf solves the problem of a session and keeps nothing.
@@ -113,10 +119,10 @@ func (s *Session) planOf(ctx context.Context, o *MissedOptions, doing string) (*
 	defer s.begin(doing)()
 	answer, err := again(o.Solver, budget{}, 1)(ctx, made.Problem)
 	switch {
-	case err != nil:
-		return nil, 0, err
 	case ctx.Err() != nil:
 		return nil, 0, &Interrupted{"nothing was compared"}
+	case err != nil:
+		return nil, 0, err
 	case answer.Status == problem.Infeasible:
 		return nil, 0, clashError(answer)
 	}

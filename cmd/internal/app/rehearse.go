@@ -17,6 +17,7 @@ import (
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rehearsal"
 	"emberquilt/schedule/rotation"
+	"emberquilt/schedule/whatif"
 	"emberquilt/schedule/window"
 	"emberquilt/store"
 )
@@ -42,6 +43,9 @@ type RehearseOptions struct {
 	// stands for DefaultReplanGap, DefaultReplanRounds and DefaultReplanSeconds.
 	Gap, Seconds float64
 	Rounds       int
+	// Within is when to come back with the futures that are played by then; 0 plays
+	// them all.
+	Within time.Duration
 }
 
 // DefaultFutures is how many futures are played where nobody says.
@@ -74,6 +78,8 @@ func (o *RehearseOptions) validate(p *habitat.Property) error {
 		return badOption("gap", acceptedGap, "%v is not a gap", o.Gap)
 	case o.Rounds < 0:
 		return badOption("plan-rounds", "1 or more rounds of work", "%d rounds", o.Rounds)
+	case o.Within < 0:
+		return badOption("seconds", "a number above 0, up to 1000000", "%v is not a time to rehearse in", o.Within)
 	case !(o.Seconds >= 0 && o.Seconds <= 1e6):
 		return badOption("plan-seconds", "a number above 0, up to 1000000", "%v is not a time to solve in", o.Seconds)
 	}
@@ -107,6 +113,12 @@ func (s *Session) Rehearse(ctx context.Context, o RehearseOptions) (*view.Rehear
 	if err := o.validate(&s.Property); err != nil {
 		return nil, err
 	}
+	within := ctx
+	if o.Within > 0 {
+		var end context.CancelFunc
+		within, end = context.WithTimeout(ctx, o.Within)
+		defer end()
+	}
 	adopted, err := s.Plan(ctx, 0)
 	if err != nil {
 		return nil, err
@@ -123,7 +135,7 @@ func (s *Session) Rehearse(ctx context.Context, o RehearseOptions) (*view.Rehear
 	if err != nil {
 		return nil, err
 	}
-	result, stopped := stage.run(ctx, rules, o, 0)
+	result, stopped := stage.run(within, rules, o, 0)
 	if result == nil {
 		return nil, stopped
 	}
@@ -480,6 +492,12 @@ func (st *stage) run(ctx context.Context, rules []rehearsal.Rule, o RehearseOpti
 		st.s.tell(Progress{Doing: doing, Done: done, Of: of, Things: "future", KeepsDone: true})
 	}
 	result, err := rehearsal.Run(ctx, st.in, rules, settings)
+	if errors.Is(ctx.Err(), context.DeadlineExceeded) && errors.Is(err, ctx.Err()) {
+		if result == nil {
+			return nil, fmt.Errorf("rehearse: no future was played to the end: %w", whatif.ErrNoTime)
+		}
+		return result, nil
+	}
 	if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
 		if result == nil {
 			return nil, &Interrupted{"no future was played to the end, and nothing is kept"}

@@ -124,6 +124,15 @@ func (b budget) part(settings rotation.Settings, solves float64) (rotation.Setti
 	return settings, nil
 }
 
+// within gives a context that ends with a share of the time that is left; without an
+// end, only with its parent.
+func (b budget) within(parent context.Context, parts float64) (context.Context, context.CancelFunc) {
+	if b.end.IsZero() {
+		return context.WithCancel(parent)
+	}
+	return context.WithTimeout(parent, time.Duration(float64(time.Until(b.end))/parts))
+}
+
 // firstOf is how many solves the first one of a command counts as, so that it leaves
 // time to the others.
 const firstOf = 1.5
@@ -139,6 +148,9 @@ func again(settings rotation.Settings, b budget, solves int) whatif.Solve {
 		}
 		solves--
 		result, err := rotation.Solve(ctx, p, settings)
+		if ctx.Err() != nil { // a solve that was cut off says nothing
+			return nil, whatif.ErrNoTime
+		}
 		return result.Answer, err
 	}
 }

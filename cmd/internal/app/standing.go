@@ -28,6 +28,8 @@ const (
 	nearBestWithin    = 0.05
 	candidateTime     = 10 * time.Second
 	candidateLeastGap = 0.01
+	// leastFutures is how many must be played for a choice to mean something.
+	leastFutures = 20
 )
 
 // standing is which plan stands up best, and what is said of it.
@@ -39,7 +41,13 @@ type standing struct {
 // standsBest makes plans whose first years differ, rehearses each on the same
 // futures, and gives the best, where other futures confirm that it falls short by
 // less than the plain plan; else it gives the plain plan.
-func (s *Session) standsBest(ctx context.Context, made *Made, plain *rotation.Result, o PlanOptions) (*standing, error) {
+//
+// It keeps to the time of the command: half of what is left goes to the choice. Where
+// that is too short for leastFutures, the plain plan stays, and the answer is
+// whatif.ErrNoTime.
+func (s *Session) standsBest(parent context.Context, made *Made, plain *rotation.Result, o PlanOptions, time budget) (*standing, error) {
+	ctx, cancel := time.within(parent, 1)
+	defer cancel()
 	r := *o.Rehearse
 	if err := r.validate(&s.Property); err != nil {
 		return nil, err
@@ -51,7 +59,7 @@ func (s *Session) standsBest(ctx context.Context, made *Made, plain *rotation.Re
 	if err != nil {
 		return nil, err
 	}
-	all, err := s.candidates(ctx, made, plain, o)
+	all, err := s.candidates(ctx, made, plain, o, time)
 	if err != nil {
 		return nil, err
 	}
@@ -64,7 +72,12 @@ func (s *Session) standsBest(ctx context.Context, made *Made, plain *rotation.Re
 	if len(all) > 1 {
 		chosen := r
 		chosen.Futures = max(1, r.Futures/2)
-		result, err := st.run(ctx, rules, chosen, r.Futures)
+		half, end := time.within(ctx, 2)
+		result, err := st.run(half, rules, chosen, r.Futures)
+		end()
+		if err == nil && result.Futures < min(leastFutures, chosen.Futures) {
+			err = whatif.ErrNoTime
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -81,6 +94,9 @@ func (s *Session) standsBest(ctx context.Context, made *Made, plain *rotation.Re
 		report = append(report, rules[best])
 	}
 	result, err := st.run(ctx, report, r, 0)
+	if err == nil && result.Futures < min(leastFutures, r.Futures) {
+		err = whatif.ErrNoTime
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -109,7 +125,7 @@ func (s *Session) standsBest(ctx context.Context, made *Made, plain *rotation.Re
 
 // candidates gives the plain plan and others with different first years: those
 // with burn days between the poor and the median year, and some nearly as good.
-func (s *Session) candidates(ctx context.Context, made *Made, plain *rotation.Result, o PlanOptions) ([]candidate, error) {
+func (s *Session) candidates(ctx context.Context, made *Made, plain *rotation.Result, o PlanOptions, time budget) ([]candidate, error) {
 	all := []candidate{{view.FirstYear{}, made, plain}}
 	add := func(c candidate) {
 		a := c.result.Answer
@@ -121,6 +137,11 @@ func (s *Session) candidates(ctx context.Context, made *Made, plain *rotation.Re
 	settings.Gap = max(settings.Gap, candidateLeastGap)
 	if settings.TimeLimit >= 0 && (settings.TimeLimit == 0 || settings.TimeLimit > candidateTime) {
 		settings.TimeLimit = candidateTime
+	}
+	if share, err := time.part(settings, 3*mostCandidates); err != nil {
+		return nil, err
+	} else if settings.TimeLimit >= 0 && share.TimeLimit < settings.TimeLimit {
+		settings.TimeLimit = share.TimeLimit
 	}
 	defer s.begin("making plans to rehearse")()
 	for _, toward := range []float64{0, 0.25, 0.5, 0.75, 1} {

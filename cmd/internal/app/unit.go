@@ -3,7 +3,6 @@ package app
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/source"
@@ -22,7 +21,7 @@ func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 			if u.ID == name {
 				return u, nil
 			}
-			if strings.EqualFold(u.ID, name) {
+			if source.FoldName(u.ID) == source.FoldName(name) {
 				several = near != nil
 				near = u
 			}

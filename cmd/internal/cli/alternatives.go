@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
@@ -47,10 +48,10 @@ func (a *terminal) runAlternatives(ctx context.Context, o alternativesOptions) (
 	}
 	return a.session(ctx, app.ToChange, func(s *app.Session) error {
 		v, err := s.Alternatives(ctx, o.AlternativeOptions)
-		if err != nil {
+		if v == nil {
 			return err
 		}
-		return a.printAlternatives(v)
+		return cmp.Or(a.printAlternatives(v), err)
 	})
 }
 
@@ -113,10 +114,10 @@ func (a *terminal) runFix(ctx context.Context, o fixOptions) error {
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		v, err := s.Fix(ctx, app.FixOptions{Horizon: over, Solver: solver, Unit: o.unit})
-		if err != nil {
+		if v == nil {
 			return err
 		}
-		return a.printFixes(v)
+		return cmp.Or(a.printFixes(v), err)
 	})
 }
 

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 
 	"github.com/spf13/cobra"
@@ -63,9 +64,9 @@ func (a *terminal) runDue(ctx context.Context, o *dueOptions) error {
 	}
 	return a.showing(ctx, &o.show, func(s *app.Session) error {
 		v, err := s.Due(ctx, due)
-		if err != nil {
+		if v == nil {
 			return err
 		}
-		return table.Due(a.Out, v, o.show.options(a))
+		return cmp.Or(table.Due(a.Out, v, o.show.options(a)), err)
 	})
 }

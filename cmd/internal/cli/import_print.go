@@ -2,10 +2,12 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
 )
 
 // shownChanges is how many changes of one import a person reads through.
@@ -18,7 +20,9 @@ type importDocument struct {
 	Changes []importedChange `json:"changes"`
 	Notes   []string         `json:"notes"`
 	LeftOut []string         `json:"left_out"`
-	Changed bool             `json:"changed"`
+	// LeftOutBy counts what was left out by its cause.
+	LeftOutBy []leftOutCause `json:"left_out_by_cause"`
+	Changed   bool           `json:"changed"`
 }
 
 type importedFile struct {
@@ -67,7 +71,38 @@ func describeImport(lists []*list.List, plan *list.Plan, dryRun bool) importDocu
 	if plan.LeftOut.More > 0 {
 		doc.LeftOut = append(doc.LeftOut, fmt.Sprintf("and %d more", plan.LeftOut.More))
 	}
+	doc.LeftOutBy = leftOutBy(plan)
 	return doc
+}
+
+// leftOutCause is how often something was left out for one cause.
+type leftOutCause struct {
+	Column string `json:"column"`
+	Cause  string `json:"cause"`
+	Count  int    `json:"count"`
+}
+
+// leftOutBy counts what was left out by its column and by what would have been
+// accepted, the most frequent first.
+func leftOutBy(plan *list.Plan) []leftOutCause {
+	all := []leftOutCause{}
+	for _, e := range plan.LeftOut.Errors {
+		column := e.Position.Field
+		if column == "" {
+			column = "the row"
+		}
+		cause := "accepts " + e.Accepts
+		if e.Accepts == "" {
+			cause = "of a unit that was left out"
+		}
+		at := slices.IndexFunc(all, func(c leftOutCause) bool { return c.Column == column && c.Cause == cause })
+		if at < 0 {
+			at, all = len(all), append(all, leftOutCause{Column: column, Cause: cause})
+		}
+		all[at].Count++
+	}
+	slices.SortStableFunc(all, func(a, b leftOutCause) int { return b.Count - a.Count })
+	return all
 }
 
 // printImport says what the files are, what changes, and what was odd.
@@ -85,8 +120,17 @@ func (a *terminal) printImport(lists []*list.List, plan *list.Plan, dryRun bool)
 	for _, text := range doc.Notes {
 		fmt.Fprintln(a.Out, "note:", text)
 	}
-	for _, text := range doc.LeftOut {
+	for i, text := range doc.LeftOut {
+		if i == source.MaxShown {
+			fmt.Fprintf(a.Out, "left out: and %d more; --json names all\n", len(doc.LeftOut)-i)
+			break
+		}
 		fmt.Fprintln(a.Out, "left out:", text)
+	}
+	if len(doc.LeftOut) > 1 {
+		for _, c := range doc.LeftOutBy {
+			fmt.Fprintf(a.Out, "left out by cause: %d, %s: %s\n", c.Count, c.Column, c.Cause)
+		}
 	}
 	printed := 0
 	for _, c := range doc.Changes {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 
 	"github.com/spf13/cobra"
@@ -67,10 +68,10 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		all, err := s.Missed(ctx, asked)
-		if err != nil {
+		if len(all) == 0 && err != nil {
 			return err
 		}
-		return a.printMissed(all)
+		return cmp.Or(a.printMissed(all), err)
 	})
 }
 

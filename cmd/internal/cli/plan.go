@@ -58,6 +58,11 @@ With --rehearse up to eight plans with different first years are played through 
 of past weather, and the one that stands up best is kept, where other futures than those
 of the choice confirm it; else the plain plan.
 
+What no plan can meet together is warned of before the solve, with the numbers, and kept
+with the plan: units kept apart that must both burn, caps, burn days and refuge shares
+below the least that the intervals need, wanted shares that they do not let be reached,
+locks and closed seasons that leave a unit no burn in time.
+
 A burn on record in the first year is a fact and is kept. Where the locked burns
 cannot stand together no plan is kept, and what clashes is said (status 4).
 
@@ -102,6 +107,9 @@ func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
 	ask := app.PlanOptions{Horizon: over, Solver: solver, Note: o.note, AskCaps: o.caps, Trial: o.try, Close: o.closes, Caps: o.capped, IsAdopted: o.adopt}
 	if o.rehearse {
 		ask.Rehearse = &app.RehearseOptions{Futures: o.futures, Seed: solver.Seed, Threads: o.solver.Threads}
+	}
+	if !a.json {
+		ask.Warn = a.warn
 	}
 	return a.session(ctx, app.ToChange, func(s *app.Session) error {
 		kept, stopped := s.MakePlan(ctx, ask)

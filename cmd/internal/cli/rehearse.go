@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -22,6 +23,8 @@ type rehearseOptions struct {
 	secondChance, ahead bool
 	// noFutures says that the command line asks for none.
 	noFutures bool
+	// seconds is when to come back.
+	seconds float64
 }
 
 func (a *terminal) rehearseCommand() *cobra.Command {
@@ -56,12 +59,19 @@ Past weather, invented futures, not a forecast.
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			o.noFutures = cmd.Flags().Changed("futures") && o.Futures == 0
+			if seconds := given(cmd, "seconds", o.seconds); seconds != nil {
+				if !(*seconds > 0 && *seconds <= 1e6) {
+					return flagError("seconds", "a number above 0, up to 1000000", "%v is not a time to rehearse in", *seconds)
+				}
+				o.Within = time.Duration(*seconds * float64(time.Second))
+			}
 			return a.runRehearse(cmd.Context(), o)
 		},
 	}
 	o.show.register(cmd)
 	flags := cmd.Flags()
 	flags.IntVar(&o.Futures, "futures", app.DefaultFutures, "`NUMBER` of futures to play")
+	flags.Float64Var(&o.seconds, "seconds", 0, "come back within so many `SECONDS`, with the futures that are played by then (default: when all are)")
 	flags.IntVar(&o.Years, "years", 0, "`NUMBER` of program years in each (default: those that the adopted plan shows)")
 	flags.Uint64Var(&o.Seed, "seed", 0, "`NUMBER` that the futures are drawn from; the same seed gives the same futures")
 	flags.IntVar(&o.Threads, "threads", 0, "`NUMBER` of futures to play at once, 0 for one on each processor; the figures do not depend on it")

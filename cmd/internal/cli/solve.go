@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -62,7 +63,7 @@ func (a *terminal) runSolve(ctx context.Context, o *solveOptions) error {
 		return err
 	}
 	if !a.json {
-		a.warn(p.Warnings)
+		a.warn(append(slices.Clone(p.Warnings), app.Contradictions(p)...))
 	}
 	from := app.Environment{Progress: a.showProgress()}
 	result, err := from.Solve(ctx, p, settings)
