@@ -45,3 +45,18 @@ func TestJudgeOfASeason(t *testing.T) {
 		}
 	}
 }
+
+// TestOnePlanIsAdopted holds that a plan which another one follows is superseded, also
+// where only the adoptions were written down.
+func TestOnePlanIsAdopted(t *testing.T) {
+	first, second := date.MustDay(2026, 10, 1), date.MustDay(2027, 10, 1)
+	all := PlanStandings{{Plan: 1, Standing: AdoptedPlan, On: first}, {Plan: 2, Standing: AdoptedPlan, On: second}, {Plan: 3, Standing: DraftPlan, On: second}}
+	for plan, want := range map[int]PlanStanding{
+		1: {Plan: 1, Standing: SupersededPlan, On: second}, 2: {Plan: 2, Standing: AdoptedPlan, On: second},
+		3: {Plan: 3, Standing: DraftPlan, On: second}, 4: {Plan: 4, Standing: DraftPlan},
+	} {
+		if got := all.Of(plan); got.Standing != want.Standing || got.On != want.On {
+			t.Errorf("plan %d: %+v, want %+v", plan, got, want)
+		}
+	}
+}
