@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +18,8 @@ type pageOptions struct {
 	path      string
 	port      int
 	noBrowser bool
+	// idle is after what time without an open page the program ends; 0 means never.
+	idle time.Duration
 }
 
 func (a *terminal) pageCommand() *cobra.Command {
@@ -27,10 +30,10 @@ func (a *terminal) pageCommand() *cobra.Command {
 		Long: withStatus(`Page serves a property file, or every one of a folder (this one where none is named), to
 a browser on this machine, prints the address and opens it. The page shows what the
 commands show and calls what they call; a folder without a property opens with the
-questions of a first run. Commands may go on changing the file meanwhile,
-and the page notices. It listens on this machine's own address only, asks nothing of the
-network, and lets in who has the whole address: it holds a token that changes with every
-start. Ctrl-C ends it.
+questions of a first run. Commands may go on changing the file meanwhile, and the page
+notices. It listens on this machine's own address only, asks nothing of the network, and
+lets in who has the whole address: it holds a token that changes with every start.
+Ctrl-C ends it.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt page\n  emberquilt page oak-hill.emberquilt\n  emberquilt page clients --port 8321 --no-browser",
@@ -60,14 +63,18 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 	if _, err := a.environment(); err != nil {
 		return err
 	}
-	server, err := web.Listen(ctx, web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets})
+	server, err := web.Listen(ctx, web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, Idle: o.idle})
 	if err != nil {
 		return err
 	}
 	if a.json {
 		err = a.printJSON(map[string]string{"address": server.Address()})
 	} else {
-		_, err = fmt.Fprintf(a.Out, "The page is at %s\nIt is for this machine alone. Ctrl-C ends it.\n\n%s\n", server.Address(), caution)
+		ends := "Ctrl-C ends it."
+		if o.idle > 0 {
+			ends = fmt.Sprintf("Closing this window ends it; without an open page it ends by itself after %d minutes.\nYour properties are in %s", int(o.idle.Minutes()), o.path)
+		}
+		_, err = fmt.Fprintf(a.Out, "The page is at %s\nIt is for this machine alone. %s\n\n%s\n", server.Address(), ends, caution)
 	}
 	if err != nil {
 		return err

@@ -39,6 +39,9 @@ func Main() int {
 	defer stop()
 	context.AfterFunc(ctx, stop)
 	p := Program{Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Getenv: os.Getenv, Now: time.Now}
+	if isClicked() {
+		return p.runClicked(ctx, documentsFolder())
+	}
 	return p.Run(ctx)
 }
 

@@ -6,8 +6,9 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// version is that of the program, stamped on every paper.
-const version = "0.1.0"
+// version is that of the program, stamped on every paper. A release sets it when it
+// is built; see .ci/release.
+var version = "0.1.0"
 
 func (a *terminal) versionCommand() *cobra.Command {
 	return &cobra.Command{

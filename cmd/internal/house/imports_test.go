@@ -233,6 +233,7 @@ var wrappers = map[string][]string{
 	"modernc.org/sqlite":                   {"store", "habitat/ground"},
 	"golang.org/x/term":                    {"cmd/internal/cli"},
 	"golang.org/x/crypto":                  {"store/signature"},
+	"golang.org/x/sys/windows":             {"cmd/internal/cli"},
 	// Of the standard library: who talks to a browser, and who to a terminal and
 	// the process.
 	"net/http":      {"cmd/internal/web"},

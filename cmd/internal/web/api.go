@@ -158,6 +158,11 @@ func (p *property) plan(ctx context.Context, _ *app.Session, q question) (any, e
 	if err != nil {
 		return nil, err
 	}
+	if q.text("brief") != "" { // what the draft says of every unit and year already
+		brief := *c.Program
+		brief.Units = nil
+		return &brief, nil
+	}
 	return c.Program, nil
 }
 
@@ -189,6 +194,9 @@ func (p *property) drawMap(ctx context.Context, _ *app.Session, q question) (any
 	m, err := c.Map(0)
 	if err != nil {
 		return nil, err
+	}
+	if q.text("brief") != "" {
+		m.Years = nil
 	}
 	return drawn{m, svgmap.NewParts(&svgmap.Sheet{Map: *m, Width: mapWidth})}, nil
 }

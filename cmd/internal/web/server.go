@@ -43,6 +43,8 @@ type Options struct {
 	Papers []Paper
 	// WritePackets writes the packets of property files.
 	WritePackets WritePackets
+	// Idle is after what time without an open page Serve ends; 0 means never.
+	Idle time.Duration
 	// Claims is the folder in which servers say what they show; empty for the user's
 	// cache.
 	Claims string
@@ -108,6 +110,12 @@ func Listen(ctx context.Context, o Options) (*Server, error) {
 	if s.claims, err = newClaims(o.Claims, s.Address()); err != nil {
 		s.claims = nil // nowhere to claim
 	}
+	if o.Folder != "" {
+		if err := s.claims.take(ctx, o.Folder); err != nil {
+			s.close()
+			return nil, err
+		}
+	}
 	if o.File != "" {
 		p, err := s.find(propertyID(o.File))
 		if err == nil {
@@ -164,6 +172,7 @@ func (s *Server) Serve(ctx context.Context) error {
 	select {
 	case <-ctx.Done():
 	case err = <-failed:
+	case <-s.unused():
 	}
 	s.stop()
 	end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
@@ -174,6 +183,30 @@ func (s *Server) Serve(ctx context.Context) error {
 	s.working.Wait()
 	s.close()
 	return err
+}
+
+// unused is closed when no page was open for the time that the options allow.
+func (s *Server) unused() <-chan struct{} {
+	over := make(chan struct{})
+	if s.options.Idle == 0 {
+		return over
+	}
+	go func() {
+		tick := time.NewTicker(s.options.Idle / 8)
+		defer tick.Stop()
+		for {
+			select {
+			case <-s.base.Done():
+				return
+			case <-tick.C:
+				if since, isAlone := s.hub.since(); isAlone && time.Since(since) > s.options.Idle {
+					close(over)
+					return
+				}
+			}
+		}
+	}()
+	return over
 }
 
 // watched is how often the open files are looked at.

@@ -425,3 +425,60 @@ func TestPapersCheckTheSeals(t *testing.T) {
 		t.Errorf("an altered file: %d %s", got.StatusCode, got.text)
 	}
 }
+
+// A server that nobody looks at ends where the options say so.
+func TestAnUnusedServerEnds(t *testing.T) {
+	o := options(t, t.TempDir())
+	o.Idle = 80 * time.Millisecond
+	s, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- s.Serve(t.Context()) }()
+	select {
+	case err := <-ended:
+		if err != nil {
+			t.Error(err)
+		}
+	case <-time.After(10 * time.Second):
+		t.Error("it goes on")
+	}
+}
+
+// A second server on a folder names the first, also while no property is in it.
+func TestSecondServerOnAFolder(t *testing.T) {
+	o := options(t, t.TempDir())
+	first, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	ended := make(chan error, 1)
+	go func() { ended <- first.Serve(ctx) }()
+	_, err = Listen(t.Context(), o)
+	var served *ServedError
+	if !errors.As(err, &served) || served.Address != first.Address() {
+		t.Errorf("a second server: %v", err)
+	}
+	stop()
+	<-ended
+}
+
+// A property of a newer program is refused in one line before anything is served.
+func TestNewerPropertyIsRefused(t *testing.T) {
+	path := demoProperty(t, t.TempDir())
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	data[63] = 99 // the version of the schema, in the head of the file
+	newer := filepath.Join(t.TempDir(), "newer"+extension)
+	if err := os.WriteFile(newer, data, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	_, err = Listen(t.Context(), options(t, newer))
+	if err == nil || !strings.Contains(err.Error(), "schema 99 is newer than this program") || strings.Contains(err.Error(), "\n") {
+		t.Errorf("got %v", err)
+	}
+}

@@ -20,8 +20,9 @@ export const palette = () => ({
 
 const live = new Map();
 
-/** Draws a chart into an element; make(palette) gives its options. */
-export async function chart(element, make) {
+/** Draws a chart into an element; make(palette) gives its options. It is drawn anew
+ * where of, the values that it shows, is another than before. */
+export async function chart(element, of, make) {
   if (!element) return;
   const echarts = await fetched();
   if (!element.isConnected) return;
@@ -37,6 +38,8 @@ export async function chart(element, make) {
     live.set(element, one);
     sizes.observe(element);
   }
+  if (one.of === of) return;
+  one.of = of;
   one.make = make;
   paint(one);
 }

@@ -1,16 +1,16 @@
 // A table of units and years of any length: only the rows in view stand in the
 // document. Arrow keys move from cell to cell; the cell in focus has tabindex 0.
-import { html, nothing, repeat } from "./lit.js";
+import { html, noChange, nothing, repeat } from "./lit.js";
 
 const rowHeight = 40; // as in style.css
-const spare = 8; // rows beyond the view on either side
+const spare = 4; // rows beyond the view on either side
 
 /** Makes a grid. options: caption, rows(): how many, years: the columns,
  * heading(row), cell(row, column): templates; name(row, column): a cell in words;
  * chosen: a year whose heading is pressed; choose(year); moved(row, column) after the
  * focus moved; key(event, row, column): true says that a key was taken. redraw draws
- * the screen again. */
-export function grid(state, options, redraw) {
+ * the screen again, scrolled the table alone. */
+export function grid(state, options, redraw, drawAlone) {
   const rows = options.rows();
   state.row = Math.min(state.row ?? 0, Math.max(0, rows - 1));
   state.column = Math.min(state.column ?? 0, options.years.length - 1);
@@ -18,14 +18,20 @@ export function grid(state, options, redraw) {
   const last = Math.min(rows, first + (state.window ?? 24) + 2 * spare);
   const shown = Array.from({ length: Math.max(0, last - first) }, (_, i) => first + i);
 
+  // While the table is only scrolled, rows that stand in the document stay as they are.
+  const before = state.isScroll ? new Set(state.shown) : null;
+  state.shown = shown;
+
   const scrolled = (event) => {
     const box = event.currentTarget;
     const from = Math.max(0, Math.floor(box.scrollTop / rowHeight) - spare);
     const fit = Math.ceil(box.clientHeight / rowHeight);
-    if (Math.abs(from - (state.first ?? 0)) < spare / 2 && fit === state.window) return;
+    if (from === state.first || (Math.abs(from - (state.first ?? 0)) < spare / 2 && fit === state.window)) return;
     state.first = from;
     state.window = fit;
-    redraw();
+    state.isScroll = true;
+    drawAlone();
+    state.isScroll = false;
   };
 
   const focus = async (row, column, box) => {
@@ -65,7 +71,7 @@ export function grid(state, options, redraw) {
   };
 
   return html`<div class="plan-grid" @scroll=${scrolled} @keydown=${pressed}>
-    <table role="grid" aria-label=${options.caption} aria-rowcount=${rows + 1} aria-colcount=${options.years.length + 1}>
+    <table role="grid" .style=${`--years:${options.years.length}`} aria-label=${options.caption} aria-rowcount=${rows + 1} aria-colcount=${options.years.length + 1}>
       <thead>
         <tr aria-rowindex="1">
           <th scope="col">unit</th>
@@ -83,7 +89,7 @@ export function grid(state, options, redraw) {
           shown,
           (row) => row,
           (row) =>
-            html`<tr aria-rowindex=${row + 2}>
+            before?.has(row) ? noChange : html`<tr aria-rowindex=${row + 2}>
               <th scope="row" role="rowheader">${options.heading(row)}</th>
               ${options.years.map(
                 (_, column) =>

@@ -1,6 +1,6 @@
 // The plan: units by years, the map of a year, acres against caps, classes against
 // wanted bands, the shortfall by part and the proof.
-import { html, svg, nothing } from "../lit.js";
+import { html, svg, render, nothing } from "../lit.js";
 import { cautions, fault, table } from "../parts.js";
 import { grid } from "../grid.js";
 import { map } from "../map.js";
@@ -12,13 +12,21 @@ export const title = "Plan";
 
 export async function load(page) {
   const number = page.state.number ?? 0;
-  const [program, plans] = await Promise.all([page.ask(number ? `plan?number=${number}` : "plan"), page.ask("plans")]);
-  const drawing = page.head.has_shapes ? await page.ask(number ? `map?number=${number}` : "map").catch(() => null) : null;
+  const plans = await page.ask("plans");
+  const line = plans.find((p) => (number ? p.plan === number : p.standing === "adopted"));
   // A plan whose years are over, or one that cannot stand, is only shown.
-  const draft = program.status === "infeasible" ? null : await page.ask(`draft?plan=${number}`).catch(() => null);
+  const draft = !line || line.status === "infeasible" ? null : await page.ask(`draft?plan=${number}`).catch(() => null);
   page.state.edit = draft ? { ...edit.newEditing(draft), ...kept(page.state.edit, draft) } : null;
   page.state.act ??= edit.editor(page);
-  return { program, plans, drawing };
+  const at = (what) => `${what}?number=${number}${draft ? "&brief=1" : ""}`;
+  const data = { program: null, plans, drawing: null, error: null };
+  const later = Promise.all([page.ask(at("plan")), page.head.has_shapes ? page.ask(at("map")).catch(() => null) : null]).then(
+    ([program, drawing]) => Object.assign(data, { program, drawing }),
+  );
+  if (!draft) await later;
+  // The table stands on the draft alone; what is below it follows.
+  else later.catch((error) => (data.error = error)).then(page.redraw);
+  return data;
 }
 
 // What stays of the editing when the screen is read again.
@@ -56,15 +64,16 @@ const key = (program) => html`<ul class="key">
   <li>${lock} locked</li>
 </ul>`;
 
-// A year as the draft has it: what the map of the stored plan says, of the draft.
+// A year as the draft has it, or, without one, the plan that can be edited.
 function draftMap(page, data, year) {
   const { drawing } = data;
   const { draft } = page.state.edit;
   const at = draft.edited.years.indexOf(year);
   const rows = new Map(draft.edited.rows.map((r, i) => [r.unit, i]));
   const sum = draft.edited.by_year[at];
-  return html`<h2 id="map-title">Map of ${year}, as the draft has it</h2>
-    ${map(drawing.parts, `Map of ${year} as the draft has it: ${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres; the table says the same`, (i) => {
+  const isDraft = draft.is_draft;
+  return html`<h2 id="map-title">Map of ${year}${isDraft ? ", as the draft has it" : ""}</h2>
+    ${map(drawing.parts, `Map of ${year}${isDraft ? " as the draft has it" : ""}: ${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres; the table says the same`, (i) => {
       const row = rows.get(drawing.units[i].unit);
       if (row === undefined) return {};
       const unit = draft.edited.rows[row];
@@ -78,14 +87,17 @@ function draftMap(page, data, year) {
         top: season >= 0,
       };
     })}
-    <p class="quiet">${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres. A dotted edge marks what differs from plan ${draft.edited.plan}.</p>`;
+    <p class="quiet">${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres.${isDraft ? ` A dotted edge marks what differs from plan ${draft.edited.plan}.` : ""}</p>`;
 }
 
 const pickMap = (page, data) => {
   const { program, drawing } = data;
+  if (page.state.edit) {
+    const { years } = page.state.edit.draft.edited;
+    return draftMap(page, data, years.includes(page.state.year) ? page.state.year : years[0]);
+  }
   const year = page.state.year ?? program.years[0];
   const at = program.years.indexOf(year);
-  if (page.state.edit?.draft.is_draft && page.state.edit.draft.edited.years.includes(year)) return draftMap(page, data, year);
   const states = drawing.years[at]?.states ?? [];
   return html`<h2 id="map-title">Map of ${year}</h2>
     ${map(
@@ -143,10 +155,19 @@ const figuresOf = (page, { program }) => {
   return { years, seasons, by_year, mixes, caps };
 };
 
+/** The table has a place of its own in the document: scrolling draws it alone. */
+function drawTable(page, data) {
+  const place = document.getElementById("plan-table");
+  if (place) render(unitsAndYears(page, data, () => drawTable(page, data)), place);
+}
+
 export function drawn(page, data) {
+  drawTable(page, data);
+  if (!data.program) return;
   const program = figuresOf(page, data);
+  const of = page.state.edit?.draft.is_draft ? page.state.edit.draft.edited : data.program;
   const years = program.years;
-  chart(document.getElementById("chart-acres"), (c) => ({
+  chart(document.getElementById("chart-acres"), of, (c) => ({
     ...axes(c, years, "acres"),
     legend: { top: 0, left: 50, textStyle: { color: c.ink }, itemWidth: 18, itemHeight: 11 },
     aria: { enabled: true, decal: { show: true } },
@@ -160,7 +181,7 @@ export function drawn(page, data) {
   }));
   program.mixes.forEach((mix, m) =>
     mix.classes.forEach((cl, k) =>
-      chart(document.getElementById(`chart-class-${m}-${k}`), (c) => ({
+      chart(document.getElementById(`chart-class-${m}-${k}`), of, (c) => ({
         ...axes(c, years, "acres"),
         legend: { show: false },
         tooltip: { show: false },
@@ -175,81 +196,92 @@ export function drawn(page, data) {
   );
 }
 
-const choosePlan = (page, plans, program) =>
+const choosePlan = (page, plans, number) =>
   plans.length > 1
     ? html`<label>Plan
         <select @change=${(e) => ((page.state.number = Number(e.target.value)), page.reload())}>
           ${plans
             .slice()
             .reverse()
-            .map((p) => html`<option value=${p.plan} ?selected=${p.plan === program.plan}>Plan ${p.plan}, made for ${day(p.made_for)}${p.note ? `: ${p.note}` : ""}</option>`)}
+            .map((p) => html`<option value=${p.plan} ?selected=${p.plan === number}>Plan ${p.plan}, made for ${day(p.made_for)}${p.note ? `: ${p.note}` : ""}</option>`)}
         </select>
       </label>`
     : nothing;
 
+function unitsAndYears(page, data, scrolled) {
+  const { program, drawing } = data;
+  const { edit: editing, act } = page.state;
+  const state = (page.state.grid ??= {});
+  if (editing)
+    return grid(
+      state,
+      {
+        caption: "What each unit does in each year",
+        years: editing.draft.edited.years,
+        rows: () => editing.draft.edited.rows.length,
+        heading: (row) => html`${editing.draft.edited.rows[row].unit}<small>${acres(editing.draft.edited.rows[row].acres)}</small>`,
+        cell: (row, column) => edit.cell(editing, row, column, lock),
+        name: (row, column) => edit.says(editing, row, column),
+        chosen: editing.draft.edited.years.includes(page.state.year) ? page.state.year : editing.draft.edited.years[0],
+        choose: page.head.has_shapes ? (year) => ((page.state.year = year), page.redraw()) : null,
+        moved: (row, column) => act.choicesOf(row, column),
+        key: act.key,
+      },
+      page.redraw,
+      scrolled,
+    );
+  return grid(
+    state,
+    {
+      caption: "What each unit does in each year",
+      years: program.years,
+      rows: () => program.units.length,
+      heading: (row) => html`${program.units[row].unit}<small>${acres(program.units[row].acres)}</small>`,
+      cell: (row, column) => cell(program, program.units[row], column),
+      name: (row, column) => says(program, program.units[row], column),
+      chosen: page.state.year ?? program.years[0],
+      choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
+      moved: (row, column) => (page.state.focused = [row, column]),
+    },
+    page.redraw,
+    scrolled,
+  );
+}
+
 export function view(page, data) {
   const { program, plans, drawing } = data;
-  const state = (page.state.grid ??= {});
   const at = page.state.focused ?? null;
   const { edit: editing, act } = page.state;
-  const shown = figuresOf(page, data);
-  const ofDraft = editing?.draft.is_draft ? ", as the draft has it" : "";
-  if (!program.units.length || program.status === "infeasible")
+  if (!editing && (!program.units.length || program.status === "infeasible"))
     return html`<h1 tabindex="-1">Plan ${program.plan}</h1>
       <p class="proof">${program.gap_words}</p>
-      ${program.clashes?.length ? html`<ul>${program.clashes.map((t) => html`<li>${t.words ?? t}</li>`)}</ul>` : nothing} ${choosePlan(page, plans, program)}${cautions(program.cautions)}`;
+      ${program.clashes?.length ? html`<ul>${program.clashes.map((t) => html`<li>${t.words ?? t}</li>`)}</ul>` : nothing} ${choosePlan(page, plans, program.plan)}${cautions(program.cautions)}`;
+  const number = program?.plan ?? editing.draft.edited.plan;
+  const years = program?.years ?? editing.draft.edited.years;
+  const later = (say) => (program ? say() : html`<span class="wait">…</span>`);
   return html`
-    <h1 tabindex="-1">Plan ${program.plan}, ${program.years[0]} to ${program.years.at(-1)}</h1>
+    <h1 tabindex="-1">Plan ${number}, ${years[0]} to ${years.at(-1)}</h1>
     <dl class="facts">
-      <div><dt>units</dt><dd>${count(program.units.length)}</dd></div>
-      <div><dt>acres</dt><dd>${acres(program.acres)}</dd></div>
-      <div><dt>shortfall</dt><dd>${program.shortfall_text} <small>acre-years</small></dd></div>
-      <div><dt>no plan is below</dt><dd>${program.bound_text} <small>acre-years</small></dd></div>
-      <div><dt>overdue in some year</dt><dd>${many(program.overdue.length, "unit")}</dd></div>
+      <div><dt>units</dt><dd>${count(editing ? editing.draft.edited.rows.length : program.units.length)}</dd></div>
+      <div><dt>acres</dt><dd>${later(() => acres(program.acres))}</dd></div>
+      <div><dt>shortfall</dt><dd>${later(() => html`${program.shortfall_text} <small>acre-years</small>`)}</dd></div>
+      <div><dt>no plan is below</dt><dd>${later(() => html`${program.bound_text} <small>acre-years</small>`)}</dd></div>
+      <div><dt>overdue in some year</dt><dd>${later(() => many(program.overdue.length, "unit"))}</dd></div>
     </dl>
-    ${choosePlan(page, plans, program)}
+    ${choosePlan(page, plans, number)}
     <div class="plan-top">
       <section aria-labelledby="table-title">
         <h2 id="table-title">Units and years</h2>
         ${editing ? edit.bar(editing, act, plans) : nothing}
         ${editing
           ? html`<div class="edit-table" @pointerdown=${act.press}>
-              ${grid(
-                state,
-                {
-                  caption: "What each unit does in each year",
-                  years: editing.draft.edited.years,
-                  rows: () => editing.draft.edited.rows.length,
-                  heading: (row) => html`${editing.draft.edited.rows[row].unit}<small>${acres(editing.draft.edited.rows[row].acres)}</small>`,
-                  cell: (row, column) => edit.cell(editing, row, column, lock),
-                  name: (row, column) => edit.says(editing, row, column),
-                  chosen: page.state.year ?? program.years[0],
-                  choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
-                  moved: (row, column) => act.choicesOf(row, column),
-                  key: act.key,
-                },
-                page.redraw,
-              )}
+              <div id="plan-table"></div>
               <p class="why-line">${edit.dragLine(editing) ?? (editing.cell ? edit.says(editing, ...editing.cell) : "Drag a burn to another year, or choose a cell: b burns, r rests, f leaves it free, u undoes, Shift+U does again, Enter asks why.")}</p>
               ${edit.panel(editing, act)}
             </div>`
-          : html`${grid(
-                state,
-                {
-                  caption: "What each unit does in each year",
-                  years: program.years,
-                  rows: () => program.units.length,
-                  heading: (row) => html`${program.units[row].unit}<small>${acres(program.units[row].acres)}</small>`,
-                  cell: (row, column) => cell(program, program.units[row], column),
-                  name: (row, column) => says(program, program.units[row], column),
-                  chosen: page.state.year ?? program.years[0],
-                  choose: drawing ? (year) => ((page.state.year = year), page.redraw()) : null,
-                  moved: (row, column) => (page.state.focused = [row, column]),
-                },
-                page.redraw,
-              )}
+          : html`<div id="plan-table"></div>
               <p class="why-line">${at ? says(program, program.units[at[0]], at[1]) : "Arrow keys move in the table; a year's button shows it on the map."}</p>`}
-        ${key(program)}
+        ${key(editing?.draft.edited ?? program)}
         ${editing
           ? html`<ul class="key">
               <li><span class="chip own-chip">B</span>your edit</li>
@@ -259,8 +291,20 @@ export function view(page, data) {
           : nothing}
         ${editing ? edit.changes(editing, act) : nothing}
       </section>
-      <section aria-label="Map of a year">${drawing ? pickMap(page, data) : html`<h2>Map</h2><p class="quiet">No unit has a shape; an import brings shapes.</p>`}</section>
+      <section aria-label="Map of a year">${drawing ? pickMap(page, data) : html`<h2>Map</h2>${page.head.has_shapes && !program ? html`<p class="wait">Reading…</p>` : html`<p class="quiet">No unit has a shape; an import brings shapes.</p>`}`}</section>
     </div>
+    ${program ? below(page, data) : html`${data.error ? fault(data.error) : html`<p class="wait">Reading what the plan comes to…</p>`}${cautions(page.head.cautions)}`}
+  `;
+}
+
+// What a plan comes to, below its table.
+function below(page, data) {
+  const { program } = data;
+  const { edit: editing } = page.state;
+  const shown = figuresOf(page, data);
+  const ofDraft = editing?.draft.is_draft ? ", as the draft has it" : "";
+  const most = page.state.allOverdue ? Infinity : 40;
+  return html`
     ${editing?.draft.is_draft
       ? html`<h2>What the draft comes to</h2>
           ${table(
@@ -289,7 +333,8 @@ export function view(page, data) {
       : nothing}
     ${program.overdue.length
       ? html`<h2>Overdue</h2>
-          ${table("Units past their longest interval", [["unit", "unit"], ["acres", "acres", acres, true], ["max_interval", "longest interval", count, true], ["years", "overdue in", (v) => v.join(", ")], ["first_burn", "burns", (v) => v || "not in these years"]], program.overdue)}`
+          ${table("Units past their longest interval", [["unit", "unit"], ["acres", "acres", acres, true], ["max_interval", "longest interval", count, true], ["years", "overdue in", (v) => v.join(", ")], ["first_burn", "burns", (v) => v || "not in these years"]], program.overdue.slice(0, most))}
+          ${program.overdue.length > most ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allOverdue = true), page.redraw())}>Show all ${count(program.overdue.length)}</button>` : nothing}`
       : nothing}
     <details>
       <summary>What was taken for granted</summary>
