@@ -2,8 +2,8 @@ package habitat
 
 import "emberquilt/habitat/date"
 
-// Task is something that must be done before a unit burns. It belongs to every
-// burn that its lists let through.
+// Task is something that must be done before a unit burns, or after it has. It
+// belongs to every burn that its lists let through.
 //
 // The JSON keys are those of property files: they do not change.
 type Task struct {
@@ -15,11 +15,15 @@ type Task struct {
 	Seasons       []string `json:"seasons,omitempty"`
 	Prescriptions []string `json:"prescriptions,omitempty"`
 	// Earliest and Latest are the lead time in days before the first day of the
-	// burn window, Earliest the larger. They count workdays of the crew where
-	// Workdays is set. They mean nothing where Yearly is set.
+	// burn window, Earliest the larger; of a task AfterBurn they are days after the
+	// last day of the burn, Earliest the smaller. They count workdays of the crew
+	// where Workdays is set. They mean nothing where Yearly is set.
 	Earliest int  `json:"earliest_days,omitempty"`
 	Latest   int  `json:"latest_days,omitempty"`
 	Workdays bool `json:"workdays,omitempty"`
+	// AfterBurn says that the task follows the burn, such as mop-up. It is never
+	// Yearly.
+	AfterBurn bool `json:"after_burn,omitempty"`
 	// Yearly is the calendar range before the burn in which the task is done;
 	// nil means that the lead time counts.
 	Yearly *date.AnnualSpan `json:"yearly,omitempty"`

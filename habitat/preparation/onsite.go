@@ -44,6 +44,25 @@ func (i Item) Words() string {
 	return i.Name + ": " + number + " " + unit
 }
 
+// Number is the count in words, or a blank; empty where nothing is counted.
+func (i Item) Number() string {
+	switch {
+	case i.Unit == "":
+		return ""
+	case i.Count > 0:
+		return quantity.Group(i.Count, 0)
+	}
+	return blank
+}
+
+// CountedIn names what Number counts, for a heading: "gal", "pumps".
+func (i Item) CountedIn() string {
+	if i.Unit == "" || i.Unit == "gal" {
+		return i.Unit
+	}
+	return quantity.Plural(2, i.Unit)
+}
+
 // OnSite sizes a first list for a burn from the unit's acres, the hours that
 // the fire is expected to need and the crew, the burn boss included. Every figure
 // is common practice without a source, a planning default that the written burn

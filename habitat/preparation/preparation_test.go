@@ -159,6 +159,9 @@ func TestValidateTasks(t *testing.T) {
 		"is named twice":                 {{Name: "a"}, {Name: "a"}},
 		"earliest 1 and latest 2":        {{Name: "a", Earliest: 1, Latest: 2}},
 		`"b" is not a task of this list`: {{Name: "a", After: []string{"b"}}},
+		"a yearly range does not follow": {{Name: "a", AfterBurn: true, Yearly: &date.AnnualSpan{First: date.Annual{Month: time.February, Dom: 1}, Last: date.Annual{Month: time.April, Dom: 1}}}},
+		"earliest 3 and latest 2":        {{Name: "a", AfterBurn: true, Earliest: 3, Latest: 2}},
+		`"a" follows the burn`:           {{Name: "a", AfterBurn: true}, {Name: "b", After: []string{"a"}}},
 		"a, b wait for one another":      {{Name: "a", After: []string{"b"}}, {Name: "b", After: []string{"a"}}},
 	} {
 		if err := Validate(tasks); err == nil || !strings.Contains(err.Error(), want) {
@@ -257,5 +260,57 @@ func TestSortPutsTheEarlierLastDayFirst(t *testing.T) {
 	Sort(all)
 	if got := names(all); !slices.Equal(got, []string{"a", "b", "c"}) {
 		t.Errorf("in the order %q", got)
+	}
+}
+
+// What follows a burn is counted on from its last day once it is on record, and has
+// no state of its own before.
+func TestAfterBurn(t *testing.T) {
+	crew := date.NewCrew()
+	burn := spring("oak savanna") // its last day is 8 March 2027
+	all := AfterBurn(Starter(), burn, false, &crew, nil, day("2026-11-25"))
+	for _, d := range all {
+		if !d.Task.AfterBurn || d.State != Follows {
+			t.Errorf("%s is %s before the burn", d.Task.Name, d.State)
+		}
+	}
+	if got := Within(all, day("2027-12-31")); len(got) != 0 {
+		t.Errorf("to do before the burn is on record: %q", names(got))
+	}
+	for _, d := range Schedule(Starter(), burn, &crew, nil, day("2026-11-25")) {
+		if d.Task.AfterBurn {
+			t.Errorf("%s is to be done before the burn", d.Task.Name)
+		}
+	}
+	done := []habitat.TaskDone{{Task: "mop up from the line inward", Unit: "A", Year: 2027, On: day("2027-03-08")}}
+	all = AfterBurn(Starter(), burn, true, &crew, done, day("2027-03-11"))
+	if all[0].State != Done || !slices.IsSortedFunc(all, func(x, y Due) int { return x.By.Compare(y.By) }) {
+		t.Errorf("first %s %s in %q", all[0].Task.Name, all[0].State, names(all))
+	}
+	patrol := find(t, all, "walk the whole line until nothing smokes")
+	if patrol.From != day("2027-03-08") || patrol.By != day("2027-03-10") || patrol.State != Late || patrol.WaitsFor != nil {
+		t.Errorf("%+v", patrol)
+	}
+	if look := find(t, all, "look at green-up and bare slopes"); look.From != day("2027-03-29") || look.State != Ahead {
+		t.Errorf("%+v", look)
+	}
+	// Two weeks past its last day nobody walks that line any more: 24 March is the
+	// last day on which the patrol is still listed.
+	for on, listed := range map[string]bool{"2027-03-24": true, "2027-03-25": false} {
+		current := Current(AfterBurn(Starter(), burn, true, &crew, done, day(on)), day(on))
+		if slices.Contains(names(current), patrol.Task.Name) != listed {
+			t.Errorf("on %s: %q", on, names(current))
+		}
+	}
+}
+
+// Leaves lie on the lines of wooded units alone; cedars and stock are seen to everywhere.
+func TestSiteTasks(t *testing.T) {
+	crew := date.NewCrew()
+	for cover, has := range map[string]bool{"oak and grass": true, "tall grass": false, "plum thicket": true, "": false} {
+		got := names(Schedule(Starter(), spring(cover), &crew, nil, day("2026-11-25")))
+		if slices.Contains(got, "rake or blow the leaf line to bare soil") != has || !slices.Contains(got, "move stock out and see to gates") || !slices.Contains(got, "clear cedars and brush piles from the breaks") {
+			t.Errorf("%q: %q", cover, got)
+		}
 	}
 }

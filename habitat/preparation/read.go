@@ -25,6 +25,7 @@ type fileTask struct {
 	Earliest      *int     `toml:"earliest,omitempty"`
 	Latest        *int     `toml:"latest,omitempty"`
 	Workdays      bool     `toml:"workdays,omitempty"`
+	AfterBurn     bool     `toml:"after_burn,omitempty"`
 	First         string   `toml:"first,omitempty"`
 	Last          string   `toml:"last,omitempty"`
 	After         []string `toml:"after,omitempty"`
@@ -37,8 +38,8 @@ type taskFile struct {
 }
 
 // Read reads a task list from TOML: one [[task]] a task, with name, and either
-// earliest and latest (days before the burn, workdays = true for workdays) or
-// first and last (MM-DD). The error is a *source.List with a line for each
+// earliest and latest (days before the burn, with after_burn = true days after it;
+// workdays = true for workdays) or first and last (MM-DD). The error is a *source.List with a line for each
 // fault.
 func Read(r io.Reader, file string) ([]habitat.Task, error) {
 	text, err := settings.ReadText(r, file, "a list of tasks as TOML")
@@ -74,7 +75,7 @@ func addDecodeError(list *source.List, file string, err error) {
 		for _, one := range strict.Errors {
 			line, _ := one.Position()
 			list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")},
-				"name, units, covers, seasons, prescriptions, earliest, latest, workdays, first, last, after, standing, notes", "is not a key of a task")
+				"name, units, covers, seasons, prescriptions, earliest, latest, workdays, after_burn, first, last, after, standing, notes", "is not a key of a task")
 		}
 		return
 	}
@@ -90,7 +91,7 @@ func addDecodeError(list *source.List, file string, err error) {
 func (ft *fileTask) task(i int) (habitat.Task, error) {
 	t := habitat.Task{
 		Name: ft.Name, Units: ft.Units, Covers: ft.Covers, Seasons: ft.Seasons, Prescriptions: ft.Prescriptions,
-		Workdays: ft.Workdays, After: ft.After, Standing: ft.Standing, Notes: ft.Notes,
+		Workdays: ft.Workdays, AfterBurn: ft.AfterBurn, After: ft.After, Standing: ft.Standing, Notes: ft.Notes,
 	}
 	fault := func(key, found, accepts string) error {
 		return &habitat.FieldError{Field: fmt.Sprintf("task[%d].%s", i, key), Found: found, Accepts: accepts}
@@ -144,7 +145,7 @@ func Write(w io.Writer, tasks []habitat.Task) error {
 	for _, t := range tasks {
 		ft := fileTask{
 			Name: t.Name, Units: t.Units, Covers: t.Covers, Seasons: t.Seasons, Prescriptions: t.Prescriptions,
-			Workdays: t.Workdays, After: t.After, Standing: t.Standing, Notes: t.Notes,
+			Workdays: t.Workdays, AfterBurn: t.AfterBurn, After: t.After, Standing: t.Standing, Notes: t.Notes,
 		}
 		if t.Yearly != nil {
 			ft.First, ft.Last = t.Yearly.First.String(), t.Yearly.Last.String()
@@ -157,9 +158,10 @@ func Write(w io.Writer, tasks []habitat.Task) error {
 	if err != nil {
 		return fmt.Errorf("write tasks: %w", err)
 	}
-	_, err = io.WriteString(w, `# What must be done before a unit burns. earliest and latest are days before the
-# first day of the burn window (workdays = true counts workdays); first and last
-# are a yearly range as MM-DD. units, covers, seasons and prescriptions narrow
+	_, err = io.WriteString(w, `# What must be done before a unit burns, and after it has. earliest and latest are
+# days before the first day of the burn window (workdays = true counts workdays);
+# with after_burn = true they are days after the burn, earliest the smaller. first
+# and last are a yearly range as MM-DD. units, covers, seasons and prescriptions narrow
 # the burns that a task belongs to; after names tasks that come first. Planning
 # aids: permits, notices and closures have their own law in every place.
 

@@ -32,6 +32,9 @@ const (
 	Open State = "open"
 	// Ahead tasks come later.
 	Ahead State = "ahead"
+	// Follows: the task comes after a burn that is not on record yet; its days move
+	// with the burn.
+	Follows State = "after burn"
 )
 
 // Due is one task of one burn with its dates.
@@ -73,7 +76,7 @@ func mentions(text, phrase string) bool {
 	return false
 }
 
-// Schedule gives the tasks of a burn with their dates, in the order of By. A
+// Schedule gives the tasks that come before a burn with their dates, in the order of By. A
 // task that others come before is due no earlier than they can be; a task that
 // must come first is due no later than the one that waits for it. A last day that is
 // no working day moves to the working day before, where that is still in time.
@@ -81,17 +84,12 @@ func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Tas
 	var all []Due
 	at := make(map[string]int)
 	for _, t := range tasks {
-		if !Belongs(&t, b) {
+		if t.AfterBurn || !Belongs(&t, b) {
 			continue
 		}
 		at[t.Name] = len(all)
-		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year, For: b.First}
+		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year, For: b.First, DoneOn: doneOn(done, &t, b)}
 		d.From, d.By = days(&t, b.First, crew)
-		for _, one := range done {
-			if one.Task == t.Name && one.Unit == b.Unit.ID && one.Year == b.Year {
-				d.DoneOn = one.On
-			}
-		}
 		all = append(all, d)
 	}
 	// What must come first must be done by the day on which the other is due.
@@ -131,6 +129,72 @@ func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Tas
 	return all
 }
 
+// AfterBurn gives the tasks that follow a burn whose last day is b.First, in the
+// order in which they are due. isOnRecord says that it has burned; else every task
+// that is not done Follows.
+func AfterBurn(tasks []habitat.Task, b *Burn, isOnRecord bool, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
+	var all []Due
+	for _, t := range tasks {
+		if !t.AfterBurn || !Belongs(&t, b) {
+			continue
+		}
+		on := func(n int) date.Day {
+			if t.Workdays && n > 0 {
+				if d := crew.AddWorkdays(b.First, n); !d.IsZero() {
+					return d
+				}
+			}
+			return b.First.AddDays(n)
+		}
+		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year, For: b.First, From: on(t.Earliest), By: on(t.Latest), DoneOn: doneOn(done, &t, b)}
+		if d.State = state(&d, today); d.State != Done && !isOnRecord {
+			d.State = Follows
+		}
+		all = append(all, d)
+	}
+	for i := range all {
+		for _, name := range all[i].Task.After {
+			if slices.ContainsFunc(all, func(d Due) bool { return d.Task.Name == name && d.DoneOn.IsZero() }) {
+				all[i].WaitsFor = append(all[i].WaitsFor, name)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(x, y Due) int { return cmp.Or(x.By.Compare(y.By), x.From.Compare(y.From)) })
+	return all
+}
+
+// doneOn gives the day on which a task of a burn was done; zero for none.
+func doneOn(done []habitat.TaskDone, t *habitat.Task, b *Burn) (on date.Day) {
+	for _, one := range done {
+		if one.Task == t.Name && one.Unit == b.Unit.ID && one.Year == b.Year {
+			on = one.On
+		}
+	}
+	return on
+}
+
+// LateDays is how long a task after a burn is still listed as late: later nobody
+// walks the line of that burn any more.
+const LateDays = 14
+
+// Current takes the tasks after a burn out whose time is over by more than LateDays.
+func Current(all []Due, today date.Day) []Due {
+	return slices.DeleteFunc(slices.Clone(all), func(d Due) bool {
+		return d.Task.AfterBurn && d.State == Late && today.Sub(d.By) > LateDays
+	})
+}
+
+// TooLate names the tasks that are late today where a unit burns on its day First.
+func TooLate(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []string {
+	var late []string
+	for _, d := range Schedule(tasks, b, crew, done, today) {
+		if d.State == Late {
+			late = append(late, d.Task.Name)
+		}
+	}
+	return late
+}
+
 // FirstInTime gives the first workday from the burn's first day up to last for
 // which no task would be late today: before it the preparation cannot be done in time.
 // ok is false where there is no such day, as when a yearly range has passed.
@@ -140,8 +204,7 @@ func FirstInTime(tasks []habitat.Task, b *Burn, last date.Day, crew *date.Crew, 
 		if at.First.Before(today) || !crew.IsWorkday(at.First) {
 			continue
 		}
-		late := slices.ContainsFunc(Schedule(tasks, &at, crew, done, today), func(d Due) bool { return d.State == Late })
-		if !late {
+		if len(TooLate(tasks, &at, crew, done, today)) == 0 {
 			return at.First, true
 		}
 	}
@@ -188,7 +251,7 @@ func days(t *habitat.Task, first date.Day, crew *date.Crew) (from, by date.Day) 
 // Sort puts late tasks first, then open ones, then those ahead, then done ones,
 // each in the order of their last day.
 func Sort(all []Due) {
-	rank := map[State]int{Late: 0, Open: 1, Ahead: 2, Done: 3}
+	rank := map[State]int{Late: 0, Open: 1, Ahead: 2, Follows: 3, Done: 4}
 	slices.SortStableFunc(all, func(x, y Due) int {
 		return cmp.Or(cmp.Compare(rank[x.State], rank[y.State]), x.By.Compare(y.By), cmp.Compare(x.Unit, y.Unit))
 	})
@@ -198,7 +261,7 @@ func Sort(all []Due) {
 // day and that are not done.
 func Within(all []Due, upTo date.Day) []Due {
 	return slices.DeleteFunc(slices.Clone(all), func(d Due) bool {
-		return d.State == Done || d.State == Ahead && d.From.After(upTo)
+		return d.State == Done || d.State == Follows || d.State == Ahead && d.From.After(upTo)
 	})
 }
 
@@ -218,14 +281,24 @@ func Validate(tasks []habitat.Task) error {
 			fault(i, "name", "each task once", "%q is named twice", t.Name)
 		}
 		index[t.Name] = i
-		if t.Yearly == nil && (t.Latest < 0 || t.Earliest < t.Latest || t.Earliest > 3*366) {
+		switch {
+		case t.AfterBurn && t.Yearly != nil:
+			fault(i, "after_burn", "earliest and latest, days after the burn", "a yearly range does not follow a burn")
+		case t.AfterBurn && (t.Earliest < 0 || t.Latest < t.Earliest || t.Latest > 3*366):
+			fault(i, "earliest", "0 <= earliest <= latest days after the burn, up to three years", "earliest %d and latest %d", t.Earliest, t.Latest)
+		case t.AfterBurn:
+		case t.Yearly == nil && (t.Latest < 0 || t.Earliest < t.Latest || t.Earliest > 3*366):
 			fault(i, "earliest", "0 <= latest <= earliest days before the burn, up to three years", "earliest %d and latest %d", t.Earliest, t.Latest)
 		}
 	}
 	for i, t := range tasks {
 		for _, name := range t.After {
-			if _, ok := index[name]; !ok {
+			j, ok := index[name]
+			switch {
+			case !ok:
 				fault(i, "after", "names of tasks in this list", "%q is not a task of this list", name)
+			case tasks[j].AfterBurn && !t.AfterBurn:
+				fault(i, "after", "tasks that come before the burn", "%q follows the burn, and %q comes before it", name, t.Name)
 			}
 		}
 	}

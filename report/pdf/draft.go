@@ -16,6 +16,9 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.CellFormat(textWidth, 9, p.fit("Burn plan for "+printable(v.Unit, longName), textWidth), "", 2, "L", false, 0, "")
 	p.para(v.Stamp.Property+" · "+habitat.SeasonWords(v.Season, v.Year), "", 10)
 	p.para("A draft from stored records. It becomes a plan when a certified person has completed, checked and signed it.", "B", 9)
+	if v.Note != "" {
+		p.para(v.Note, "B", 9)
+	}
 	p.SetXY(side, p.GetY()+1)
 	p.cautions(v.Cautions)
 	for _, s := range v.Sections {

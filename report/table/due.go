@@ -7,6 +7,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
@@ -71,9 +72,14 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 				p.items([]string{u.TasksNote})
 			}
 			p.items([]string{fmt.Sprintf("Before it burns, counted back from %s to days that are worked:", u.Tasks[0].For.Words())})
-			for _, task := range u.Tasks {
-				p.parts = append(p.parts, wrap(view.Plain(taskWords(task)), p.width, "    ")...)
-			}
+			p.tasks(u.Tasks)
+		}
+		p.after(u.After)
+	}
+	for _, u := range v.Units {
+		if u.Done && len(u.After) > 0 {
+			p.heading(name(u.Unit, 60) + " has burned")
+			p.after(u.After)
 		}
 	}
 	if len(v.Waiting) > 0 {
@@ -102,6 +108,20 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	p.line("")
 	p.items(v.Cautions)
 	return p.writeTo(w)
+}
+
+// after lists the tasks that follow a burn.
+func (p *page) after(all []view.TaskRow) {
+	if len(all) > 0 {
+		p.items([]string{"After it has burned:"})
+		p.tasks(all)
+	}
+}
+
+func (p *page) tasks(all []view.TaskRow) {
+	for _, task := range all {
+		p.parts = append(p.parts, wrap(view.Plain(taskWords(task)), p.width, "    ")...)
+	}
 }
 
 // leftWords gives the acres that are left to burn, of those of the unit where some
@@ -167,6 +187,9 @@ func taskWords(t view.TaskRow) string {
 		return "! " + t.Name + ", was due by " + t.By.Words()
 	}
 	words := "☐ " + t.Name + ", by " + t.By.Words()
+	if t.State == string(preparation.Follows) {
+		return "☐ " + t.Name + ", " + t.When
+	}
 	if len(t.WaitsFor) > 0 {
 		words += " (after: " + strings.Join(t.WaitsFor, ", ") + ")"
 	}
@@ -176,7 +199,7 @@ func taskWords(t view.TaskRow) string {
 // DueSheet is the season with one row a unit.
 func DueSheet(v *view.Due) *Sheet {
 	s := &Sheet{Name: "due", Header: []string{"unit", "acres", "program_year", "season", "interval", "age_before", "burn_days", "due_now", "locked", "burned",
-		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "waiting_adds_acre_years", "prescription", "needed_hours", "interior_lines", "acres_burned", "acres_left"}}
+		"first_window_from", "first_window_to", "usable_days", "expected_days", "basis", "waiting_alone_acre_years", "waiting_adds_acre_years", "prescription", "needed_hours", "interior_lines", "acres_burned", "acres_left"}}
 	for _, u := range v.Units {
 		var first, last, usable, expected, basis any // empty without a window
 		if len(u.Windows) > 0 {
@@ -184,7 +207,7 @@ func DueSheet(v *view.Due) *Sheet {
 			first, last, usable, expected, basis = w.First, w.Last, w.UsableDays, w.Expected, w.Basis
 		}
 		s.Rows = append(s.Rows, []any{u.Unit, u.Acres, v.Year, v.Season, u.Interval, u.AgeBefore, u.BurnDays, u.OverdueIfRested, u.Locked, u.Done,
-			first, last, usable, expected, basis, waitCost(u.Waiting), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines), u.Burned, u.Left})
+			first, last, usable, expected, basis, float64(u.Waiting.Alone), (*float64)(u.Waiting.Second), u.Prescription, count(u.Terms.Hours), count(u.Terms.Lines), u.Burned, u.Left})
 	}
 	return s
 }
@@ -195,13 +218,4 @@ func count(n *int) any {
 		return nil
 	}
 	return *n
-}
-
-// waitCost is that of the second plan where there is one, else of this choice
-// alone.
-func waitCost(p view.Price) float64 {
-	if p.Second != nil {
-		return float64(*p.Second)
-	}
-	return float64(p.Alone)
 }

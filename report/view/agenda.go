@@ -62,6 +62,7 @@ const (
 	WindowEvent      EventKind = "burn window"
 	PreparationEvent EventKind = "preparation"
 	NoticeEvent      EventKind = "notice"
+	FollowUpEvent    EventKind = "after a burn"
 )
 
 // taskPart is the kind of a task's event in its UID and in what is remembered of it,
@@ -127,18 +128,14 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 		}
 		for t := range p.Years {
 			state, _ := l.stateIn(i, t)
+			takesTasks := v.selection.has(unit, l.year(t), PreparationEvent)
 			if state.Done {
 				v.burned[burnKey(unit, l.year(t))] = BurnedWords(&state)
-				continue
 			}
-			s := l.season[i][t]
-			if s < 0 {
-				continue
-			}
-			if v.selection.has(unit, l.year(t), WindowEvent) {
+			if s := l.season[i][t]; s >= 0 && !state.Done && v.selection.has(unit, l.year(t), WindowEvent) {
 				v.windows(kept[t], &in.Plan.Property, unit, p.Seasons[s], l.year(t))
 			}
-			if v.selection.has(unit, l.year(t), PreparationEvent) {
+			if takesTasks { // of a burn on record, those that follow it
 				v.tasks(kept[t], unit, l.year(t))
 			}
 		}
@@ -203,7 +200,10 @@ func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 		e := v.event(PreparationEvent, unit, year, row.Name)
 		e.First, e.Last, e.Done = row.By, row.By, !row.DoneOn.IsZero()
 		e.Summary = v.named(unit) + ": " + row.Name
-		if isNotice(row.Name) {
+		switch {
+		case row.AfterBurn:
+			e.Kind, e.First = FollowUpEvent, row.From
+		case isNotice(row.Name):
 			e.Kind = NoticeEvent
 		}
 		if e.Done {

@@ -44,6 +44,10 @@ type DraftInput struct {
 	// wind card counts them, Winds which winds suit; empty where not known.
 	Need, Winds string
 	Contract    *habitat.Contract
+	// Wind is the wind that the draft is made for; nil for every wind that suits.
+	Wind *DayWind
+	// After are the tasks that follow the burn.
+	After []TaskRow
 	// Shapes and Sensitive are drawn into the sketch; none leaves an empty frame.
 	Shapes    map[string]ground.Shape
 	Sensitive []ground.Place
@@ -51,11 +55,13 @@ type DraftInput struct {
 
 // Draft is an unsigned burn plan to be finished by whoever is qualified.
 type Draft struct {
-	Stamp    Stamp            `json:"stamp"`
-	Unit     string           `json:"unit"`
-	Year     date.ProgramYear `json:"program_year"`
-	Season   string           `json:"season"`
-	Sections []DraftSection   `json:"sections"`
+	Stamp  Stamp            `json:"stamp"`
+	Unit   string           `json:"unit"`
+	Year   date.ProgramYear `json:"program_year"`
+	Season string           `json:"season"`
+	// Note says for which wind the draft is made; empty for every wind that suits.
+	Note     string         `json:"note,omitempty"`
+	Sections []DraftSection `json:"sections"`
 	// GoNoGo are the questions of the burn day, every box empty.
 	GoNoGo []string `json:"go_no_go"`
 	// Contacts is the notification table; time and person stay blank.
@@ -107,6 +113,12 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 		Signatures: []string{"prepared by", "qualified burn boss", "landowner or manager"}}
 	if len(d.Contacts) == 0 {
 		d.Contacts = preparation.Contacts()
+	}
+	if in.Wind != nil {
+		d.Note = ForWind(in.Wind.Bearing)
+		if !in.Wind.Suits {
+			d.Note += " It does not suit: " + in.Wind.WhyNot + "."
+		}
 	}
 	d.Ground = newGround(plan.Units, in.Shapes, in.Sensitive, func(unit string) bool { return unit == u.ID })
 	d.Sections = []DraftSection{
@@ -251,6 +263,52 @@ func (in *DraftInput) weather() DraftSection {
 	}}
 }
 
+// PrescribedLimit is one limit of a prescription.
+type PrescribedLimit struct {
+	Limit string `json:"limit"`
+	Value string `json:"value"`
+}
+
+// PrescribedLimits says the limits of a prescription, one a row, for a box; none for nil.
+func PrescribedLimits(p *prescription.Prescription) []PrescribedLimit {
+	if p == nil {
+		return nil
+	}
+	var rows []PrescribedLimit
+	add := func(set bool, limit, format string, args ...any) {
+		if set {
+			rows = append(rows, PrescribedLimit{limit, fmt.Sprintf(format, args...)})
+		}
+	}
+	add(p.Temperature.IsSet(), "Temperature", "%s °F", p.Temperature)
+	add(p.Humidity.IsSet(), "Humidity", "%s%%", p.Humidity)
+	add(p.Wind.IsSet(), "Wind", "%s mph, %s", p.Wind, heightWords(p.WindHeight))
+	var sectors []string
+	for _, s := range p.WindFrom {
+		sectors = append(sectors, fmt.Sprintf("%s° to %s°", short(s.From), short(s.To)))
+	}
+	add(len(sectors) > 0, "Wind from", "%s, clockwise", strings.Join(sectors, ", "))
+	add(p.FuelMoisture.IsSet(), "Fine dead fuel", "%s%% moisture", p.FuelMoisture)
+	if s := p.SinceRain; s != nil {
+		add(true, "Since rain", "%s days since %s in", s.Days, short(float64(s.Depth)))
+	}
+	add(p.DryHour, "Rain", "none in the hour")
+	add(p.DaylightOnly, "Daylight", "between sunrise and sunset")
+	add(true, "Time of day", "%s", p.HoursWords())
+	return rows
+}
+
+// heightWords says where a wind is measured.
+func heightWords(h prescription.Height) string {
+	switch h {
+	case prescription.AtEyeLevel:
+		return "at eye level"
+	case prescription.At20Feet:
+		return "20 ft up"
+	}
+	return "33 ft (10 m) up"
+}
+
 // PrescriptionLines says the limits of a prescription, one a line.
 func PrescriptionLines(p *prescription.Prescription) []string {
 	lines := []string{"prescription " + p.Name}
@@ -335,6 +393,9 @@ func (in *DraftInput) fire() DraftSection {
 	if in.Need != "" {
 		hours = in.Need + "; an estimate"
 	}
+	if in.Wind != nil {
+		hours = in.Wind.Start() + " An estimate."
+	}
 	ignition := known("Ignition method (check)", from(idaho), 0)
 	ignition.Boxes = habitat.IgnitionPatterns()
 	return DraftSection{"Firing", []DraftField{
@@ -346,9 +407,13 @@ func (in *DraftInput) fire() DraftSection {
 }
 
 func (in *DraftInput) smoke() DraftSection {
+	downwind := ""
+	if in.Wind != nil {
+		downwind = "Wind from " + in.Wind.From + ": " + in.Wind.Downwind()
+	}
 	return DraftSection{"Smoke", []DraftField{
 		known("Smoke-sensitive places and their distance", from(missouri), 2, in.Places...),
-		known("Wind directions that keep smoke off them", from(idaho), 1, in.Winds),
+		known("Wind directions that keep smoke off them", from(idaho), 1, in.Winds, downwind),
 		known("Roads to sign or to flag, and by whom", from(missouri), 2),
 		known("What is done when smoke goes where it should not", from(missouri), 2),
 	}}
@@ -363,7 +428,12 @@ func (in *DraftInput) trouble() DraftSection {
 }
 
 func (in *DraftInput) after() DraftSection {
+	var tasks []string
+	for _, t := range in.After {
+		tasks = append(tasks, t.Name+", "+t.When)
+	}
 	return DraftSection{"Afterwards", []DraftField{
+		known("To do once it has burned", nil, 2, tasks...),
 		known("Post-burn evaluation: what is looked at, and when", from(idaho), 3),
 		known("Share of fuel consumed and of cover top-killed that counts as success", from(idaho), 1),
 	}}

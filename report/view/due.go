@@ -24,10 +24,12 @@ type UnitWindows struct {
 	Whole []window.Window
 	Terms Terms
 	// None says why there is no window; nil where there is one, or where it was not
-	// asked. CountedFrom is then the day that the tasks are counted back from, the
-	// season's first usable day.
+	// asked. CountedFrom is the day that the tasks are counted back from: without a
+	// window the season's first usable day. TooSoon names the tasks that leave no time
+	// for the first day of the first window.
 	None        *window.NoWindow
 	CountedFrom date.Day
+	TooSoon     []string
 }
 
 // whole gives the windows with the days that are over.
@@ -60,8 +62,9 @@ type Season struct {
 	Windows []UnitWindows
 	// Weather says what is odd about the weather record that the windows rest on.
 	Weather []string
-	// Tasks are those of every unit; only those of due units are shown.
-	Tasks []preparation.Due
+	// Tasks are those of every unit before its burn, and those after burns on record;
+	// Follow are those after burns to come. Only those of due units are shown.
+	Tasks, Follow []preparation.Due
 	// Others holds second solves with the choice of a due unit reversed.
 	Others []Other
 }
@@ -139,12 +142,15 @@ type DueUnit struct {
 	Plain []string `json:"plain_reasons"`
 	// NoWindow says why there is no candidate window; nil where there is one.
 	NoWindow *NoWindow `json:"no_window"`
-	// TasksNote says from what the tasks are counted back where there is no window.
+	// TasksNote says from what the tasks are counted back where that is not the first
+	// day of the first window.
 	TasksNote string `json:"tasks_note,omitempty"`
 	// Waiting says what a year's wait would cost.
 	Waiting Price       `json:"waiting"`
 	Windows []WindowRow `json:"windows"`
 	Tasks   []TaskRow   `json:"tasks"`
+	// After are the tasks that follow the burn, with days once it is on record.
+	After []TaskRow `json:"tasks_after"`
 	// Prescription is the name of the unit's prescription in the season, or
 	// empty; Terms say what else a burn is held to.
 	Prescription string `json:"prescription,omitempty"`
@@ -213,12 +219,16 @@ type WindowRow struct {
 	Basis     string `json:"basis"`
 }
 
-// TaskRow is one thing to do before a burn.
+// TaskRow is one thing to do before a burn, or after it.
 type TaskRow struct {
 	Unit string `json:"unit"`
 	Name string `json:"task"`
-	// For is the day of the burn that From and By are counted back from.
-	For      date.Day `json:"for"`
+	// For is the day of the burn that From and By are counted back from, or on from
+	// where the task follows the burn.
+	For       date.Day `json:"for"`
+	AfterBurn bool     `json:"after_burn,omitempty"`
+	// When says the days after a burn: "1 to 3 days after"; empty before it.
+	When     string   `json:"when,omitempty"`
 	From     date.Day `json:"from"`
 	By       date.Day `json:"by"`
 	DoneOn   date.Day `json:"done_on"`
@@ -385,7 +395,14 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		state, _ := l.stateIn(i, t)
 		row.LastBurn, row.Done, row.Burned, row.Left, row.OnRecord = state.Last.On, state.Done, state.Burned, state.Left, BurnedWords(&state)
 	}
-	if row.Done { // nothing more is to be said, done or waited for
+	for _, task := range kept.tasks[u.ID] {
+		if task.Task.AfterBurn {
+			row.After = append(row.After, taskRow(*task))
+		} else {
+			row.Tasks = append(row.Tasks, taskRow(*task))
+		}
+	}
+	if row.Done { // nothing more is to be said or waited for
 		row.OverdueIfRested, row.Waiting = false, Price{}
 		row.Reasons = []string{fmt.Sprintf("It %s: that is its burn of %d.", row.OnRecord, l.year(t))}
 		row.Plain = row.Reasons
@@ -400,14 +417,16 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 					row.Windows = append(row.Windows, windowRow(one))
 				}
 			}
-			row.NoWindow, row.TasksNote = noWindowOf(w.None, noWindow(w, len(row.Windows), l.Stamp.On)), tasksNote(w.CountedFrom)
+			row.NoWindow, row.TasksNote = noWindowOf(w.None, noWindow(w, len(row.Windows), l.Stamp.On)), tasksNote(w)
 		}
 	}
 	if len(row.Windows) == 0 && row.NoWindow == nil {
 		row.NoWindow = noWindowOf(nil, row.NoWindow.Short())
 	}
-	for _, task := range kept.tasks[u.ID] {
-		row.Tasks = append(row.Tasks, taskRow(*task))
+	if len(row.After) == 0 {
+		for _, task := range kept.follow[u.ID] {
+			row.After = append(row.After, taskRow(*task))
+		}
 	}
 	return row
 }
@@ -436,10 +455,11 @@ func noWindow(w *UnitWindows, open int, today date.Day) string {
 type yearIndex struct {
 	windows map[string][]*UnitWindows
 	tasks   map[string][]*preparation.Due
+	follow  map[string][]*preparation.Due
 }
 
 func (s *Season) index(year date.ProgramYear) *yearIndex {
-	x := &yearIndex{map[string][]*UnitWindows{}, map[string][]*preparation.Due{}}
+	x := &yearIndex{map[string][]*UnitWindows{}, map[string][]*preparation.Due{}, map[string][]*preparation.Due{}}
 	for i := range s.Windows {
 		if w := &s.Windows[i]; w.Year == year {
 			x.windows[w.Unit] = append(x.windows[w.Unit], w)
@@ -448,6 +468,11 @@ func (s *Season) index(year date.ProgramYear) *yearIndex {
 	for i := range s.Tasks {
 		if t := &s.Tasks[i]; t.Year == year {
 			x.tasks[t.Unit] = append(x.tasks[t.Unit], t)
+		}
+	}
+	for i := range s.Follow {
+		if t := &s.Follow[i]; t.Year == year {
+			x.follow[t.Unit] = append(x.follow[t.Unit], t)
 		}
 	}
 	return x
@@ -478,6 +503,30 @@ func (t *Terms) Brief() []string {
 	return all
 }
 
+// OnSheet says the terms where a rose and a box of limits stand beside them: what a
+// burn needs and whatever is wrong.
+func (t *Terms) OnSheet() []string {
+	if t.Hours == nil {
+		return t.Words
+	}
+	line := fmt.Sprintf("It needs %s in a row", quantity.Count(*t.Hours, "hour"))
+	if t.Lines != nil {
+		switch *t.Lines {
+		case 0:
+			line += ", backed through without a line across it"
+		case 1:
+			line += ", with a line burned across the middle"
+		default:
+			line += ", with up to " + quantity.Count(*t.Lines, "line") + " burned across it"
+		}
+	}
+	all := []string{line + "."}
+	if t.Warning != "" {
+		all = append(all, warningWords(t.Warning))
+	}
+	return all
+}
+
 // listed gives the terms with a list of words that is never nil.
 func (t Terms) listed() Terms {
 	t.Words = append([]string{}, t.Words...)
@@ -501,7 +550,11 @@ func windowRow(w window.Window) WindowRow {
 }
 
 func taskRow(d preparation.Due) TaskRow {
-	return TaskRow{Unit: d.Unit, Name: d.Task.Name, For: d.For, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes, Moved: MovedWords(&d)}
+	row := TaskRow{Unit: d.Unit, Name: d.Task.Name, For: d.For, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes, Moved: MovedWords(&d)}
+	if d.Task.AfterBurn {
+		row.AfterBurn, row.When = true, daysAfter(&d.Task)
+	}
+	return row
 }
 
 // MovedWords says that a task's last day was moved to the working day before; empty
@@ -517,6 +570,23 @@ func MovedWords(d *preparation.Due) string {
 	return fmt.Sprintf("Moved to the working day before: %s is %s.", d.Counted.Words(), because)
 }
 
+// daysAfter says how long after a burn a task is to be done.
+func daysAfter(t *habitat.Task) string {
+	unit := "day"
+	if t.Workdays {
+		unit = "workday"
+	}
+	switch {
+	case t.Latest == 0:
+		return "on the day"
+	case t.Earliest == 0:
+		return "within " + quantity.Count(t.Latest, unit)
+	case t.Earliest == t.Latest:
+		return quantity.Count(t.Latest, unit) + " after"
+	}
+	return fmt.Sprintf("%d to %s after", t.Earliest, quantity.Count(t.Latest, unit))
+}
+
 // price says what the other choice costs, from a second solve where there is one.
 func (l *layout) price(others []Other, unit, t int) Price {
 	out := Price{Alone: l.alone(unit, t)}
@@ -524,7 +594,11 @@ func (l *layout) price(others []Other, unit, t int) Price {
 	if l.burns(unit, t) {
 		other, otherwise = "rested", "resting"
 	}
-	out.Words = fmt.Sprintf("If it %s in %d and nothing else changed, the shortfall would be %s.", other, l.year(t), largerOrSmaller(out.Alone))
+	alone := fmt.Sprintf("If it %s in %d and no other burn of the plan moved, the shortfall would be %s", other, l.year(t), largerOrSmaller(out.Alone))
+	out.Words = alone + "; a plan made again around that may move other burns and win some of it back."
+	if out.Alone <= 0.005 {
+		out.Words = alone + "."
+	}
 	for _, o := range others {
 		if o.Unit != l.Problem.Units[unit].ID || o.Year != l.year(t) || o.Answer == nil {
 			continue
@@ -536,7 +610,7 @@ func (l *layout) price(others []Other, unit, t int) Price {
 		}
 		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)
 		out.Second, out.Least, out.Most = &atHand, &least, &most
-		out.Words = fmt.Sprintf("Planned again with it %s in %d: the shortfall is %s.", otherwise, l.year(t), DifferenceWords(whatif.Range{AtHand: o.AtHand, Least: o.Least, Most: o.Most}))
+		out.Words = fmt.Sprintf("Planned again with it %s in %d, other burns moved to suit: the shortfall is %s. %s.", otherwise, l.year(t), DifferenceWords(whatif.Range{AtHand: o.AtHand, Least: o.Least, Most: o.Most}), alone)
 	}
 	return out
 }

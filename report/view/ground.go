@@ -10,6 +10,8 @@ import (
 type Ground struct {
 	Units  []GroundUnit   `json:"units"`
 	Places []ground.Place `json:"-"`
+	// Standing are roads and water that hold a fire.
+	Standing []ground.Line `json:"-"`
 }
 
 // GroundUnit is one outline.
@@ -18,6 +20,8 @@ type GroundUnit struct {
 	Shape ground.Shape `json:"-"`
 	// Burns marks the units that the paper is about.
 	Burns bool `json:"burns"`
+	// Number stands for the unit where its name does not fit; 0 for none.
+	Number int `json:"number,omitempty"`
 }
 
 // newGround draws the units that have a shape, in their order; nil where
@@ -27,7 +31,7 @@ func newGround(units []habitat.Unit, shapes map[string]ground.Shape, places []gr
 	for i := range units {
 		id := units[i].ID
 		if shape, ok := shapes[id]; ok && !shape.IsEmpty() {
-			g.Units = append(g.Units, GroundUnit{id, shape, burns(id)})
+			g.Units = append(g.Units, GroundUnit{Unit: id, Shape: shape, Burns: burns(id)})
 		}
 	}
 	if g.Units == nil {

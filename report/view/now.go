@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strings"
 
-	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/window"
 )
 
@@ -26,19 +25,7 @@ type Now struct {
 	AllHold     bool `json:"all_hold"`
 	// NotSaid lists the limits that the reading says nothing on.
 	NotSaid []string `json:"not_said"`
-	// From is the wind as a compass point, Edge the side at which a backing fire
-	// starts, Depth how deep the unit is along it and Back the hours to back through
-	// with so many interior lines; nil where no depth is known.
-	From          string         `json:"wind_from"`
-	Edge          string         `json:"start_at_edge"`
-	Depth         *quantity.Feet `json:"depth_ft"`
-	Back          *float64       `json:"hours_line_to_line"`
-	InteriorLines *int           `json:"interior_lines"`
-	// Smoke lists who is downwind.
-	Smoke []SmokePlace `json:"smoke_reaches"`
-	// HasShape is false where no shape is known, so that nobody can say who is
-	// downwind.
-	HasShape bool `json:"has_shape"`
+	DayWind
 	// Turns says for the sixteen winds in one line what they would mean.
 	Turns string `json:"if_the_wind_turns"`
 }
@@ -69,11 +56,11 @@ func (v *Now) SetCheck(c *window.HourCheck) {
 	}
 }
 
-// SetSmoke takes over who is downwind.
-func (v *Now) SetSmoke(reached []window.Reached, allowed bool) {
-	v.Smoke = []SmokePlace{}
-	for _, r := range reached {
-		v.Smoke = append(v.Smoke, SmokePlace{r.Name, r.Distance, r.Tolerated})
+// SetWind takes over what a burn with the wind would mean. allowed says that smoke may
+// reach every place.
+func (v *Now) SetWind(w *DayWind, allowed bool) {
+	v.DayWind = *w
+	for _, r := range w.Smoke {
 		v.AllHold = v.AllHold && (r.Tolerated || allowed)
 	}
 }
@@ -113,20 +100,7 @@ func (v *Now) Lines() []string {
 	if !v.InBurnHours {
 		all = append(all, "- burn_hours: fails (the hour lies outside the burn hours)")
 	}
-	start := fmt.Sprintf("A backing fire would start at the %s edge.", v.Edge)
-	if v.Back != nil {
-		start = fmt.Sprintf("A backing fire would start at the %s edge and takes %.1f hours with %s over %s ft.", v.Edge, *v.Back, quantity.Count(*v.InteriorLines, "interior line"), v.Depth)
-	}
-	all = append(all, start)
-	switch {
-	case !v.HasShape:
-		all = append(all, "Who is downwind is not known: the unit has no shape.")
-	case len(v.Smoke) == 0:
-		all = append(all, "Downwind: no place on the list is reached.")
-	default:
-		row := WindRow{Smoke: v.Smoke}
-		all = append(all, "Downwind: "+row.SmokeWords()+".")
-	}
+	all = append(all, v.Start(), v.Downwind())
 	if v.Turns != "" {
 		all = append(all, "If the wind turns: "+v.Turns+".")
 	}

@@ -60,6 +60,9 @@ type SmokePlace struct {
 	Tolerated bool `json:"tolerated,omitempty"`
 }
 
+// smokeWord says why a wind does not suit that carries smoke to a place.
+const smokeWord = "smoke"
+
 // NewWindCard puts a card into words and rows.
 func NewWindCard(unit, season string, card *window.Card, firing window.Firing) *WindCard {
 	v := &WindCard{Unit: unit, Season: season, Rate: float64(card.Rate), HasShares: card.HasShares, NoDirection: float64(card.NoDirection),
@@ -76,7 +79,7 @@ func NewWindCard(unit, season string, card *window.Card, firing window.Firing) *
 		case !d.InPrescription:
 			row.Why = "not in the prescription"
 		case !d.IsAllowed:
-			row.Why = "smoke"
+			row.Why = smokeWord
 		}
 		if card.HasShares {
 			row.Share = limit(float64(d.CandidateShare))

@@ -97,6 +97,9 @@ func (d *Direction) SmokeForbids() bool {
 // north.
 func compassIndex(from quantity.Bearing) int { return int(math.Floor(float64(from)/22.5+0.5)) % 16 }
 
+// Toward gives the direction of the card that is nearest to a wind from any bearing.
+func (c *Card) Toward(from quantity.Bearing) *Direction { return &c.Directions[compassIndex(from)] }
+
 // apart gives the angle between two directions, 0 to 180 degrees.
 func apart(a, b quantity.Bearing) float64 {
 	d := math.Abs(float64(a - b))

@@ -65,6 +65,15 @@ func (c *Contents) Maps() []*view.Map {
 	return all
 }
 
+// MapOf draws a program year; nil where there are no shapes, or the plan does not have
+// that year.
+func (c *Contents) MapOf(year date.ProgramYear) *view.Map {
+	if c.Program.Cost == nil || year < c.Stored.FirstYear || year > c.Stored.LastYear() {
+		return nil
+	}
+	return c.draw(year)
+}
+
 func (c *Contents) draw(year date.ProgramYear) *view.Map {
 	current := c.Session.Current()
 	return view.NewMap(c.Program, view.MapInput{Shapes: current.Shapes, Places: current.Places, Standing: current.Standing, Breaks: c.Breaks()}, year)

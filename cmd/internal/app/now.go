@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
@@ -87,28 +88,47 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	if height == "" {
 		height = "10-m"
 	}
-	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: at.Format("2006-01-02 15:04 MST"), From: in.From.Compass(), Edge: in.From.Opposite().Compass(),
+	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: at.Format("2006-01-02 15:04 MST"),
 		Weather: fmt.Sprintf("%g °F, humidity %g%%, wind %g mph at %s from %s (%.0f°)", float64(in.Temperature), float64(in.Humidity), float64(in.Wind), height, in.From.Compass(), float64(in.From))}
 	v.SetCheck(check)
-	own := o.Firings.For(u.ID)
-	card, hasDepth := o.CardInput(u.ID)
-	shape, hasShape := o.shapes[u.ID]
-	v.HasShape = hasShape
-	var reached []window.Reached
-	if hasShape {
-		reached = window.ReachedBy(shape, o.places, card.Within, in.From)
-	}
-	v.SetSmoke(reached, card.SmokeAllowed)
-	if hasDepth {
-		made := window.NewCard(card, t.Limits, nil)
-		d := &made.Directions[int(float64(in.From)/22.5+0.5)%16]
-		firing := windowFiring(&own)
-		lines, _, hours := firing.Lay(d.Depth, made.Rate)
-		depth, back := d.Depth, float64(hours)
-		v.Depth, v.Back, v.InteriorLines = &depth, &back, &lines
+	wind, made := o.dayWind(u, season, in.From)
+	card, _ := o.CardInput(u.ID)
+	v.SetWind(wind, card.SmokeAllowed)
+	if made != nil {
 		v.SetTurns(made)
 	}
 	return v, nil
+}
+
+// dayWind says what a burn of a unit with the wind from a bearing would mean, and gives
+// the wind card that it was read from; nil where no depth is known.
+func (o *Outlook) dayWind(u *habitat.Unit, season string, from quantity.Bearing) (*view.DayWind, *window.Card) {
+	t := o.Terms(u, season)
+	w := &view.DayWind{From: from.Compass(), Bearing: from, Edge: from.Opposite().Compass(), Smoke: []view.SmokePlace{}}
+	in, _ := o.CardInput(u.ID)
+	shape, hasShape := o.shapes[u.ID]
+	w.HasShape = hasShape
+	w.Suits = t.Limits == nil || t.Limits.AllowsFrom(from)
+	if !w.Suits {
+		w.WhyNot = "not in the prescription"
+	}
+	if hasShape {
+		for _, r := range window.ReachedBy(shape, o.places, in.Within, from) {
+			w.Smoke = append(w.Smoke, view.SmokePlace{Name: r.Name, Distance: r.Distance, Tolerated: r.Tolerated})
+			if !r.Tolerated && !in.SmokeAllowed && w.Suits {
+				w.Suits, w.WhyNot = false, "smoke reaches "+r.Name
+			}
+		}
+	}
+	if t.Card == nil {
+		return w, nil
+	}
+	own := o.Firings.For(u.ID)
+	depth := t.Card.Toward(from).Depth
+	lines, _, hours := windowFiring(&own).Lay(depth, t.Card.Rate)
+	back := float64(hours)
+	w.Depth, w.Back, w.InteriorLines = &depth, &back, &lines
+	return w, t.Card
 }
 
 // clockOn gives today at a time of day by the clock of a zone; the session's

@@ -44,28 +44,76 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.S
 				windows = []window.Window{{Span: date.Span{First: of.CountedFrom, Last: of.CountedFrom}}}
 			}
 			prepared := s.prepared(unit, burn, windows)
-			in.Tasks = append(in.Tasks, preparation.Schedule(s.Tasks, &prepared, &s.Property.Crew, s.TasksDone, s.Today)...)
+			in.Tasks = append(in.Tasks, preparation.Schedule(s.Tasks, &prepared.Burn, &s.Property.Crew, s.TasksDone, s.Today)...)
+			in.Follow = append(in.Follow, preparation.AfterBurn(s.Tasks, &prepared.Burn, false, &s.Property.Crew, s.TasksDone, s.Today)...)
+			if len(of.Windows) > 0 {
+				in.Windows[len(in.Windows)-1].TooSoon = prepared.tooSoon
+				in.Windows[len(in.Windows)-1].CountedFrom = prepared.First
+			}
 		}
 	}
+	in.Tasks = append(in.Tasks, s.afterRecords()...)
 	preparation.Sort(in.Tasks)
 	in.Weather = o.Warnings()
 	return in, nil
 }
 
+// afterRecords gives the tasks that follow burns on record, of this program year and
+// the one before, as long as their time is not long over.
+func (s *Session) afterRecords() []preparation.Due {
+	type key struct {
+		unit string
+		year date.ProgramYear
+	}
+	last := map[key]date.Day{}
+	this := s.Property.YearOf(s.Today)
+	for i := range s.Records {
+		r := &s.Records[i]
+		k := key{r.Unit, s.Property.YearOf(r.Through)}
+		if r.Kind == habitat.Prescribed && !r.Through.After(s.Today) && k.year >= this-1 && r.Through.After(last[k]) {
+			last[k] = r.Through
+		}
+	}
+	var all []preparation.Due
+	for i := range s.Units {
+		for year := this - 1; year <= this; year++ {
+			on, burned := last[key{s.Units[i].ID, year}]
+			if !burned {
+				continue
+			}
+			b := preparation.Burn{Unit: s.Units[i], Year: year, First: on}
+			if season, _, ok := s.Property.SeasonOf(on); ok {
+				b.Season = s.Property.Seasons[season].Name
+			}
+			done := append([]habitat.TaskDone{{Task: preparation.RecordTask, Unit: b.Unit.ID, Year: year, On: on}}, s.TasksDone...)
+			all = append(all, preparation.AfterBurn(s.Tasks, &b, true, &s.Property.Crew, done, s.Today)...)
+		}
+	}
+	return preparation.Current(all, s.Today)
+}
+
+// preparedBurn is the burn that tasks are counted back from; tooSoon names the tasks
+// that leave no time for the first day of the first window.
+type preparedBurn struct {
+	preparation.Burn
+	tooSoon []string
+}
+
 // prepared gives the burn that tasks are counted back from: on the first day of
 // a window for which all of them can still be done in time, else on the first
 // day of the first window.
-func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows []window.Window) preparation.Burn {
-	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year}
+func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows []window.Window) preparedBurn {
+	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year, First: windows[0].First}
+	tooSoon := preparation.TooLate(s.Tasks, &b, &s.Property.Crew, s.TasksDone, s.Today)
 	for i := range windows {
 		b.First = windows[i].First
 		if first, ok := preparation.FirstInTime(s.Tasks, &b, windows[i].Last, &s.Property.Crew, s.TasksDone, s.Today); ok {
 			b.First = first
-			return b
+			return preparedBurn{b, tooSoon}
 		}
 	}
 	b.First = windows[0].First
-	return b
+	return preparedBurn{b, tooSoon}
 }
 
 // hasBurned reports whether a burn that counts is on record in a program year.

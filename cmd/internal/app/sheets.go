@@ -12,23 +12,90 @@ import (
 	"emberquilt/report/view"
 )
 
-// Sheet gathers what the sheet of the season shows.
-func (c *Contents) Sheet() (*view.Sheet, error) {
+// SheetOptions say which season's sheet is made, and for what.
+type SheetOptions struct {
+	// Plan is a plan's number; 0 is the adopted plan.
+	Plan int
+	// On is the day for which the sheet speaks; zero is today.
+	On date.Day
+	// Season is the season that comes next under this name, or is under way; empty is
+	// the one under way, or the next that comes.
+	Season string
+	// Wind is the wind that the sheet is made for; nil for every wind that suits.
+	Wind *quantity.Bearing
+}
+
+// Sheet gathers the sheet of a season, and what else its papers show. An OptionError
+// refuses a season that the property or the plan does not have.
+func (s *Session) Sheet(ctx context.Context, o SheetOptions) (*Contents, *view.Sheet, error) {
+	var notes []string
+	if !o.On.IsZero() && o.On != s.Today {
+		on := *s
+		on.outlook = nil // what was read for today may hold today's reasons
+		notes = append(notes, fmt.Sprintf("What this sheet says on %s, from what is on record on %s.", o.On.Words(), s.Today.Words()))
+		on.Today = o.On
+		s = &on
+	}
+	c, err := s.Contents(ctx, o.Plan)
+	if err != nil {
+		return nil, nil, err
+	}
+	if o.Season != "" {
+		if err := s.KnowsSeason(o.Season); err != nil {
+			return nil, nil, err
+		}
+		year := s.nextYearOf(o.Season)
+		if first, last := c.Stored.FirstYear, c.Stored.LastYear(); year < first || year > last {
+			return nil, nil, badOption("season", fmt.Sprintf("a season of %d to %d", first, last), "%s is next in %d, of which plan %d says nothing", source.Quote(o.Season), year, c.Stored.Number)
+		}
+		if c.Due, err = c.DueIn(s.Property.SeasonIndex(o.Season), year); err != nil {
+			return nil, nil, err
+		}
+	}
+	sheet, err := c.sheet(o.Wind, notes)
+	return c, sheet, err
+}
+
+// nextYearOf gives the program year in which a season is under way, or comes next.
+func (s *Session) nextYearOf(season string) date.ProgramYear {
+	i := s.Property.SeasonIndex(season)
+	year := s.Property.YearOf(s.Today) - 1
+	for s.Property.SeasonSpan(i, year).Last.Before(s.Today) {
+		year++
+	}
+	return year
+}
+
+// Sheet gathers what the sheet of the season under way shows, or of the one that comes
+// next.
+func (c *Contents) Sheet() (*view.Sheet, error) { return c.sheet(nil, nil) }
+
+func (c *Contents) sheet(wind *quantity.Bearing, notes []string) (*view.Sheet, error) {
 	current := c.Session.Current()
-	in := view.SheetInput{People: c.Session.Property.People, Contacts: c.Session.Snapshot.Contacts, Hours: map[string]quantity.Hours{}, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places}
-	for _, u := range c.Due.Units {
+	in := view.SheetInput{People: c.Session.Property.People, Contacts: c.Session.Snapshot.Contacts, Facts: map[string]view.SheetFacts{}, Notes: notes, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places, Standing: current.Standing}
+	for _, u := range c.Due.Open() {
 		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
 		if err != nil {
 			continue // the unit is gone since the plan was made
 		}
-		if hours, _ := c.Outlook.Backing(unit, c.Due.Season); hours > 0 {
-			in.Hours[u.Unit] = hours
+		t := c.Outlook.Terms(unit, c.Due.Season)
+		facts := view.SheetFacts{Limits: t.Limits, Breaks: c.Breaks().UnitWords(u.Unit, c.Due.Year), Near: view.NearLines(c.Session.near(u.Unit))}
+		facts.Hours, _ = c.Outlook.Backing(unit, c.Due.Season)
+		if t.Card != nil {
+			if facts.Card, err = c.Outlook.WindCard(unit, c.Due.Season); err != nil {
+				return nil, err
+			}
 		}
+		if wind != nil {
+			facts.Wind, _ = c.Outlook.dayWind(unit, c.Due.Season, *wind)
+			if facts.Wind.Back != nil {
+				facts.Hours = quantity.Hours(*facts.Wind.Back)
+			}
+		}
+		in.Facts[u.Unit] = facts
 	}
-	in.Breaks, in.Near = map[string][]string{}, map[string][]string{}
-	for _, u := range c.Due.Units {
-		in.Breaks[u.Unit] = c.Breaks().UnitWords(u.Unit, c.Due.Year)
-		in.Near[u.Unit] = view.NearLines(c.Session.near(u.Unit))
+	if wind != nil {
+		in.Notes = append(in.Notes, view.ForWind(*wind))
 	}
 	return view.NewSheet(c.Due, in), nil
 }
@@ -52,6 +119,8 @@ type DraftOptions struct {
 	Unit string
 	// Year is the program year; 0 is that of the unit's next planned burn.
 	Year date.ProgramYear
+	// Wind is the wind that the draft is made for; nil for every wind that suits.
+	Wind *quantity.Bearing
 }
 
 // Draft gathers what is known of a burn of the adopted plan.
@@ -68,7 +137,7 @@ func (s *Session) Draft(ctx context.Context, o DraftOptions) (*view.Draft, error
 	if err != nil {
 		return nil, err
 	}
-	return c.draft(unit, burn)
+	return c.draft(unit, burn, o.Wind)
 }
 
 // nextBurn finds the planned burn of a unit in a program year; 0 finds the first
@@ -99,8 +168,8 @@ func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.Pla
 	return habitat.PlannedBurn{}, &AdvisedError{Fault: fault, Advice: ShowPlan, Plan: c.Stored.Number}
 }
 
-// draft gathers what is known of one burn.
-func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Draft, error) {
+// draft gathers what is known of one burn, for one wind where one is given.
+func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn, wind *quantity.Bearing) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
 	in.Contacts, in.People = c.Session.Snapshot.Contacts, c.Session.Property.People
 	current := c.Session.Current()
@@ -111,12 +180,18 @@ func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn) (*view.Dr
 	}
 	for _, u := range due.Units {
 		if u.Unit == unit.ID {
-			in.Windows, in.Tasks = u.Windows, u.Tasks
+			in.Windows, in.Tasks, in.After = u.Windows, u.Tasks, u.After
 		}
 	}
 	in.Hours, in.Depth = c.Outlook.Backing(unit, burn.Season)
 	if t := c.Outlook.Terms(unit, burn.Season); t.Suits && t.Limits != nil && t.Card != nil {
 		in.Need, in.Winds = t.Need.Words, view.WindWords(t.Card)
+	}
+	if wind != nil {
+		in.Wind, _ = c.Outlook.dayWind(unit, burn.Season, *wind)
+		if in.Wind.Back != nil {
+			in.Hours, in.Depth = quantity.Hours(*in.Wind.Back), *in.Wind.Depth
+		}
 	}
 	near := slices.DeleteFunc(c.Session.near(unit.ID), func(n view.Near) bool { return n.Distance > nextTo })
 	in.Near = view.NearLines(near)
@@ -156,7 +231,7 @@ func (c *Contents) FirstDraft() (*view.Draft, error) {
 		if err != nil {
 			return nil, err
 		}
-		return c.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: c.Due.Year, Season: c.Due.Season})
+		return c.draft(unit, habitat.PlannedBurn{Unit: u.Unit, Year: c.Due.Year, Season: c.Due.Season}, nil)
 	}
 	return nil, ErrNothing
 }

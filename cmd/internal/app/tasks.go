@@ -42,7 +42,7 @@ type UnitTasks struct {
 }
 
 // TasksOf lists all tasks of a unit's next burn in the adopted plan, those that are
-// done too.
+// done too, and what is left to do after burns on record.
 func (s *Session) TasksOf(ctx context.Context, name string) (*UnitTasks, error) {
 	c, err := s.Contents(ctx, 0)
 	if err != nil {
@@ -55,18 +55,25 @@ func (s *Session) TasksOf(ctx context.Context, name string) (*UnitTasks, error) 
 	return &UnitTasks{unit.ID, c.Stored.Number, c.unitTasks(unit.ID)}, nil
 }
 
-// unitTasks lists all tasks of a unit's next burn in the order of their last days.
+// unitTasks lists all tasks of a unit's next burn in the order of their last days,
+// and those to do after burns on record.
 func (c *Contents) unitTasks(unit string) []preparation.Due {
-	var all []preparation.Due
-	for _, d := range c.Season.Tasks {
+	var next, after []preparation.Due
+	for _, d := range slices.Concat(c.Season.Tasks, c.Season.Follow) {
 		switch {
-		case d.Unit != unit || len(all) > 0 && d.Year > all[0].Year:
-		case len(all) > 0 && d.Year < all[0].Year:
-			all = []preparation.Due{d}
+		case d.Unit != unit:
+		case d.Task.AfterBurn && d.State != preparation.Follows: // of a burn on record
+			if d.State != preparation.Done {
+				after = append(after, d)
+			}
+		case len(next) > 0 && d.Year > next[0].Year:
+		case len(next) > 0 && d.Year < next[0].Year:
+			next = []preparation.Due{d}
 		default:
-			all = append(all, d)
+			next = append(next, d)
 		}
 	}
+	all := append(after, next...)
 	slices.SortStableFunc(all, func(x, y preparation.Due) int { return x.By.Compare(y.By) })
 	return all
 }
@@ -107,6 +114,30 @@ func (s *Session) NoteTask(ctx context.Context, o TaskOptions) (habitat.TaskDone
 		}
 		return tx.PutTaskDone(done)
 	})
+}
+
+// AddStarterTasks adds those of the starter list that the property's list lacks, and
+// names them.
+func (s *Session) AddStarterTasks(ctx context.Context) (added []string, err error) {
+	err = s.update(ctx, "add starter tasks", func(tx *store.Tx) error {
+		snapshot, err := tx.Snapshot()
+		if err != nil {
+			return err
+		}
+		added = nil
+		all := snapshot.Tasks
+		for _, task := range preparation.Starter() {
+			if slices.ContainsFunc(snapshot.Tasks, func(t habitat.Task) bool { return t.Name == task.Name }) {
+				continue
+			}
+			added, all = append(added, task.Name), append(all, task)
+			if err := tx.PutTask(task); err != nil {
+				return err
+			}
+		}
+		return preparation.Validate(all)
+	})
+	return added, err
 }
 
 // ReplaceTasks makes a list the property's list of tasks and gives how many of the

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/page"
 	"emberquilt/report/pdf"
 	"emberquilt/report/view"
@@ -20,37 +21,119 @@ func sheetPaper() paper {
 		if err != nil {
 			return err
 		}
-		return pdf.Sheet(w, sheet)
+		return writeSheet(w, "season-sheet.pdf", c, sheet)
 	}}
 }
 
 // sheetPagePaper is the same sheet for a browser.
 func sheetPagePaper() paper {
 	return paper{"season-sheet.html", "the same sheet for a browser", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		drawn := c.Maps()
-		maps, err := pageMaps(drawn[:min(1, len(drawn))])
-		if err != nil {
-			return err
-		}
 		sheet, err := c.Sheet()
 		if err != nil {
 			return err
 		}
-		return page.WriteSheet(w, sheet, maps)
+		return writeSheet(w, "season-sheet.html", c, sheet)
 	}}
 }
 
-func (a *terminal) sheetCommand() *cobra.Command {
-	return a.paperCommand("sheet", "Write the sheet of this season (PDF or HTML)",
-		`Sheet writes the paper for whoever does the work: the units of the season that is under
-way or comes next, a page each: why it burns, its windows, what must be done before and
-by when, what to have on site, whom to call in which order, and a blank table for the
-weather readings. A file that ends in .html is written for a browser.`, sheetPaper(), sheetPagePaper())
+// writeSheet writes a sheet in the form that its file's ending asks for.
+func writeSheet(w io.Writer, path string, c *app.Contents, sheet *view.Sheet) error {
+	if !strings.HasSuffix(path, ".html") {
+		return pdf.Sheet(w, sheet)
+	}
+	var drawn []*view.Map
+	if one := c.MapOf(sheet.Due.Year); one != nil {
+		drawn = append(drawn, one)
+	}
+	maps, err := pageMaps(drawn)
+	if err != nil {
+		return err
+	}
+	return page.WriteSheet(w, sheet, maps)
 }
+
+// sheetOptions are those of the sheet command.
+type sheetOptions struct {
+	app.SheetOptions
+	on   dayFlag
+	wind windFlag
+	out  string
+}
+
+func (a *terminal) sheetCommand() *cobra.Command {
+	var o sheetOptions
+	cmd := &cobra.Command{
+		Use:   "sheet [PLAN]",
+		Short: "Write the sheet of a season (PDF or HTML)",
+		Long: withStatus(`Sheet writes the paper for whoever does the work: what burns in the season that is under
+way or comes next, in the order of the first windows, with a map; a page for each unit: the
+winds that suit, the limits, its windows or the reason that it has none, why it burns, what
+must be done before and by when; and a page for the day: whom to call in which order, what
+to have on site, weather readings, what follows the burn. --season takes another season,
+--on says what the sheet would say on another day, --wind makes it for one wind. A file
+that ends in .html is written for a browser.
+
+`+caution, statusBadInput),
+		Example: "  emberquilt sheet --season \"early growing\"\n  emberquilt sheet --wind NNW --output saturday.pdf",
+		GroupID: groupPaper,
+		Args:    argsBetween(0, "PLAN"),
+		RunE: func(cmd *cobra.Command, args []string) (err error) {
+			if o.Plan, err = planNumber(args, 0); err != nil {
+				return err
+			}
+			o.On, o.Wind = o.on.Day, o.wind.bearing
+			return a.runSheet(cmd.Context(), &o)
+		},
+	}
+	cmd.Flags().StringVarP(&o.out, "output", "o", sheetPaper().File, "write to `FILE`, - for standard output")
+	cmd.Flags().StringVar(&o.Season, "season", "", "the season of this `NAME` that is under way or comes next")
+	cmd.Flags().Var(&o.on, "on", "what the sheet says on this `DATE` (default: today)")
+	cmd.Flags().Var(&o.wind, "wind", "make it for the wind from this `DIRECTION`: NNW, or degrees")
+	return cmd
+}
+
+func (a *terminal) runSheet(ctx context.Context, o *sheetOptions) error {
+	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+		c, sheet, err := s.Sheet(ctx, o.SheetOptions)
+		if err != nil {
+			return err
+		}
+		about := sheetPaper().About
+		if len(sheet.Notes) > 0 {
+			about = "the sheet of a season. " + strings.Join(sheet.Notes, " ")
+		}
+		return a.writePaper(output{o.out, func(w io.Writer) error { return writeSheet(w, o.out, c, sheet) }}, about)
+	})
+}
+
+// windFlag is a direction from which the wind blows; nil where none is given.
+type windFlag struct{ bearing *quantity.Bearing }
+
+// Set reads a compass point or degrees.
+func (f *windFlag) Set(text string) error {
+	from, ok := quantity.ParseDirection(text)
+	if !ok {
+		return notAccepted(text, "is not a direction", "a compass point such as NNW, or degrees from 0 to 360")
+	}
+	f.bearing = &from
+	return nil
+}
+
+// String gives the compass point.
+func (f *windFlag) String() string {
+	if f.bearing == nil {
+		return ""
+	}
+	return f.bearing.Compass()
+}
+
+// Type names the value in help texts.
+func (f *windFlag) Type() string { return "direction" }
 
 // draftOptions are those of the draft command.
 type draftOptions struct {
 	app.DraftOptions
+	wind windFlag
 	// out is empty for a name made of unit and year.
 	out string
 }
@@ -64,13 +147,15 @@ func (a *terminal) draftCommand() *cobra.Command {
 is known, with blank lines where only the responsible person can write: contingency,
 smoke, notification, an empty list of questions for the day. It is marked as a draft and
 unsigned on every page. The year is that of the unit's next planned burn where none is
-named. A file that ends in .html is written for a browser.
+named. --wind makes it for one wind: start edge, hours, lines and smoke are then those
+of that wind. A file that ends in .html is written for a browser.
 
 `+caution, statusBadInput),
+		Example: "  emberquilt draft \"Creek Patch\"\n  emberquilt draft \"Creek Patch\" 2027 --wind NNW",
 		GroupID: groupPaper,
 		Args:    argsBetween(1, "UNIT", "YEAR"),
 		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			o.Unit = args[0]
+			o.Unit, o.Wind = args[0], o.wind.bearing
 			if o.Year, err = yearArgument(args, 1); err != nil {
 				return err
 			}
@@ -78,6 +163,7 @@ named. A file that ends in .html is written for a browser.
 		},
 	}
 	cmd.Flags().StringVarP(&o.out, "output", "o", "", "write to `FILE`, - for standard output (default: draft-UNIT-YEAR.pdf)")
+	cmd.Flags().Var(&o.wind, "wind", "make it for the wind from this `DIRECTION`: NNW, or degrees")
 	return cmd
 }
 
@@ -91,6 +177,9 @@ func (a *terminal) runDraft(ctx context.Context, o draftOptions) error {
 			o.out = fmt.Sprintf("draft-%s-%d.pdf", unitWord(draft.Unit, s.Units), draft.Year)
 		}
 		about := fmt.Sprintf("draft of the burn plan of %s in %s %d; unsigned", draft.Unit, draft.Season, draft.Year)
+		if draft.Note != "" {
+			about += ". " + draft.Note
+		}
 		return a.writePaper(output{o.out, func(w io.Writer) error { return writeDraft(w, o.out, draft) }}, about)
 	})
 }

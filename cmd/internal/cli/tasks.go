@@ -130,22 +130,41 @@ func (a *terminal) runTaskDone(ctx context.Context, o app.TaskOptions) error {
 
 func (a *terminal) tasksListCommand() *cobra.Command {
 	var load string
+	var starters bool
 	cmd := &cobra.Command{
 		Use:   "list",
 		Short: "Show the list of tasks as TOML, or change it",
 		Long: withStatus(`List prints the list of preparation tasks, with their lead times and what each rests on.
-A new property begins with the starter list; --load replaces the list by a file.`, statusBadInput),
+A new property begins with the starter list; --load replaces the list by a file, and
+--starters adds those of the starter list that are not on it, such as what follows a
+burn on the list of an older property.`, statusBadInput),
 		Example: "  emberquilt tasks list > tasks.toml\n  emberquilt tasks list --load tasks.toml",
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if load != "" {
+			switch {
+			case load != "" && starters:
+				return usagef("--load and --starters cannot be combined; use one")
+			case load != "":
 				return a.runLoadTasks(cmd.Context(), load)
+			case starters:
+				return a.runAddStarters(cmd.Context())
 			}
 			return a.runListTasks(cmd.Context())
 		},
 	}
 	cmd.Flags().StringVar(&load, "load", "", "replace the list by that of `FILE`, - for standard input")
+	cmd.Flags().BoolVar(&starters, "starters", false, "add the starter tasks that are not on the list")
 	return cmd
+}
+
+func (a *terminal) runAddStarters(ctx context.Context) error {
+	return a.session(ctx, app.ToChange, func(s *app.Session) error {
+		added, err := s.AddStarterTasks(ctx)
+		if err != nil {
+			return err
+		}
+		return a.say("%s", view.StartersWords(added, len(s.Tasks)))
+	})
 }
 
 // runListTasks prints the list of tasks.

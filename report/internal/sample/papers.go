@@ -11,6 +11,7 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
+	"emberquilt/schedule/window"
 	"emberquilt/testdata/demo"
 )
 
@@ -58,7 +59,28 @@ func Draft(plan *view.Plan) *view.DraftInput {
 // Sheet gives the this-season sheet of the terrace's first season.
 func Sheet(plan *view.Plan) *view.Sheet {
 	due := must(view.NewDue(Season(plan), 0, 2027))
-	return view.NewSheet(due, view.SheetInput{People: 4, Plan: plan, Shapes: Shapes(plan)})
+	in := view.SheetInput{People: 4, Plan: plan, Shapes: Shapes(plan), Facts: map[string]view.SheetFacts{}}
+	limits := prescription.Starters()[0]
+	for i, u := range due.Open() {
+		facts := view.SheetFacts{Limits: limits}
+		if i != 1 { // one unit without a depth
+			card := window.CardInput{Within: 5280}
+			for k, depth := range in.Shapes[u.Unit].Depths() {
+				card.Depths[k] = depth.Along
+			}
+			if i == 0 {
+				school := window.Place{Name: "School", Kind: "school", Distance: 900}
+				for _, k := range []int{14, 15, 0} {
+					school.Reached[k], school.Downwind[k] = true, 900
+				}
+				card.Places = []window.Place{school}
+			}
+			facts.Hours, facts.Card = 5, view.NewWindCard(u.Unit, due.Season, window.NewCard(card, limits, nil), window.Firing{})
+			facts.Near = []string{"School (school): 900 ft to the SSE (158°)"}
+		}
+		in.Facts[u.Unit] = facts
+	}
+	return view.NewSheet(due, in)
 }
 
 // Shapes gives the outlines of the terrace's units, by the names that they have

@@ -32,6 +32,7 @@ func Season(plan *view.Plan) *view.Season {
 			if !open.Last.Before(Today) {
 				burn := &preparation.Burn{Unit: byID[unit], Season: w.Season, Year: year, First: open.First}
 				in.Tasks = append(in.Tasks, preparation.Schedule(preparation.Starter(), burn, &p.Crew, nil, Today)...)
+				in.Follow = append(in.Follow, preparation.AfterBurn(preparation.Starter(), burn, false, &p.Crew, nil, Today)...)
 				break
 			}
 		}

@@ -45,6 +45,7 @@ const said = {
   late: (t) => html`<span class="late">late: it was due by ${day(t.by)}</span>`,
   open: (t) => html`by ${day(t.by)}`,
   ahead: (t) => html`from ${day(t.from)}, by ${day(t.by)}`,
+  "after burn": (t) => t.when,
 };
 
 function task(page, due, u, t) {
@@ -75,6 +76,22 @@ async function check(page, due, u, t, key, isDone) {
   page.redraw();
 }
 
+// What follows a burn: to check once it is on record, and to know before.
+const after = (page, due, u) =>
+  !u.tasks_after?.length
+    ? nothing
+    : u.tasks_after[0].state === "after burn"
+      ? html`<details>
+          <summary>After it has burned</summary>
+          <ul>
+            ${u.tasks_after.map((t) => html`<li>${capital(t.task)}: ${t.when}</li>`)}
+          </ul>
+        </details>`
+      : html`<h3>After the burn</h3>
+          <ul class="checks">
+            ${u.tasks_after.map((t) => task(page, due, u, t))}
+          </ul>`;
+
 const unit = (page, due, u) => html`<article class="patch" aria-labelledby=${`u-${due.units.indexOf(u)}`}>
   <header>
     <h2 id=${`u-${due.units.indexOf(u)}`}>${u.unit}</h2>
@@ -93,6 +110,7 @@ const unit = (page, due, u) => html`<article class="patch" aria-labelledby=${`u-
           ${u.tasks.map((t) => task(page, due, u, t))}
         </ul>`
     : nothing}
+  ${after(page, due, u)}
   <details>
     <summary>Why it burns</summary>
     <ul>
