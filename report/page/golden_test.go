@@ -2,6 +2,8 @@ package page
 
 import (
 	"bytes"
+	"fmt"
+	"html/template"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -183,7 +185,16 @@ func written(t testing.TB, name string, plan *view.Plan) []byte {
 	var err error
 	switch name {
 	case "sheet":
-		err = WriteSheet(&b, sample.Sheet(plan), nil)
+		sheet := sample.Sheet(plan)
+		drawn := Drawings{Roses: map[string]template.HTML{}}
+		for i := range sheet.Units {
+			if u := &sheet.Units[i]; u.Rose != nil {
+				if drawn.Roses[u.Unit], err = svgcard.Rose(u.Rose, fmt.Sprintf("rose-%d", u.Number)); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		err = WriteSheet(&b, sheet, drawn)
 	case "draft":
 		var d *view.Draft
 		if d, err = view.NewDraft(sample.Draft(plan)); err == nil {

@@ -19,16 +19,17 @@ var files embed.FS
 
 // templates holds every page; parsing fails only where this package is wrong.
 var templates = template.Must(template.New("").Funcs(template.FuncMap{
-	"plain":   func(text string) string { return view.Cut(view.Plain(text), 1000) },
-	"name":    func(text string) string { return view.Cut(view.Plain(text), 120) },
-	"acres":   func(a quantity.Acres) string { return a.String() },
-	"whole":   func(a quantity.Acres) string { return quantity.Group(float64(a), 0) },
-	"tenth":   func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) },
-	"proven":  func(v quantity.AcreYears, decimals int) string { return quantity.Group(float64(v), decimals) },
-	"number":  view.Number,
-	"percent": view.Percent,
-	"share":   func(part, all int) float64 { return float64(part) / float64(max(all, 1)) },
-	"date":    func(d date.Day) string { return d.Words() },
+	"plain":    func(text string) string { return view.Cut(view.Plain(text), 1000) },
+	"name":     func(text string) string { return view.Cut(view.Plain(text), 120) },
+	"acres":    func(a quantity.Acres) string { return a.String() },
+	"whole":    func(a quantity.Acres) string { return quantity.Group(float64(a), 0) },
+	"tenth":    func(v quantity.AcreYears) string { return quantity.Group(float64(v), 1) },
+	"proven":   func(v quantity.AcreYears, decimals int) string { return quantity.Group(float64(v), decimals) },
+	"number":   view.Number,
+	"percent":  view.Percent,
+	"share":    func(part, all int) float64 { return float64(part) / float64(max(all, 1)) },
+	"date":     func(d date.Day) string { return d.Words() },
+	"shortday": view.ShortDay,
 	"deref": func(v *float64) float64 {
 		if v == nil {
 			return 0

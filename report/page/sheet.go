@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"html/template"
 	"io"
 
 	"emberquilt/report/view"
@@ -11,7 +12,14 @@ import (
 type sheetPage struct {
 	frame
 	*view.Sheet
-	Maps []Map
+	Drawings
+}
+
+// Drawings are what a season sheet shows beside its words: maps on the first page, and
+// the rose of winds of each unit by its name.
+type Drawings struct {
+	Maps  []Map
+	Roses map[string]template.HTML
 }
 
 type draftPage struct {
@@ -20,11 +28,11 @@ type draftPage struct {
 	Mark  string
 }
 
-// WriteSheet writes the this-season sheet as HTML, a printed page a unit. maps
-// stand on the first page.
-func WriteSheet(w io.Writer, v *view.Sheet, maps []Map) error {
-	title := fmt.Sprintf("This season, %s", view.Cut(view.Plain(v.Due.Stamp.Property), 120))
-	return write(w, "sheet", sheetPage{newFrame(title, v.Due.Stamp, nil), v, maps})
+// WriteSheet writes the season sheet as HTML: printed, a page that lists the units, one
+// a unit, and one for the day.
+func WriteSheet(w io.Writer, v *view.Sheet, d Drawings) error {
+	title := fmt.Sprintf("Season sheet, %s", view.Cut(view.Plain(v.Due.Stamp.Property), 120))
+	return write(w, "sheet", sheetPage{newFrame(title, v.Due.Stamp, nil), v, d})
 }
 
 // WriteDraft writes a burn plan draft as HTML, marked as a draft on every

@@ -1,7 +1,9 @@
 package pdf
 
 import (
+	"fmt"
 	"math"
+	"slices"
 
 	"codeberg.org/go-pdf/fpdf"
 
@@ -18,6 +20,63 @@ type frame struct {
 	scale       float64 // mm a foot
 	east, north float64 // feet of the rectangle's left lower corner
 	x, y, h     float64 // mm of its left upper corner, and its height
+	// middleEast and middleNorth are the middle of the units in feet.
+	middleEast, middleNorth float64
+}
+
+// spot is a point in feet east and north.
+type spot struct{ east, north float64 }
+
+// anchors gives the points at which a place is marked and named: its points, the
+// center of its area, and of its lines the point that is nearest to the middle.
+func (f *frame) anchors(place *ground.Place) []spot {
+	var all []spot
+	add := func(at ground.Point) {
+		e, n := f.feet(at)
+		all = append(all, spot{e, n})
+	}
+	for _, at := range place.Points {
+		add(at)
+	}
+	if !place.Shape.IsEmpty() {
+		add(place.Shape.Center())
+	}
+	best, least := spot{}, math.Inf(1)
+	for _, line := range place.Lines {
+		for i := range line {
+			e, n := f.feet(line[i])
+			from := spot{e, n}
+			to := from
+			if i+1 < len(line) {
+				to.east, to.north = f.feet(line[i+1])
+			}
+			at := f.nearest(from, to)
+			if away := math.Hypot(at.east-f.middleEast, at.north-f.middleNorth); away < least {
+				best, least = at, away
+			}
+		}
+	}
+	if !math.IsInf(least, 1) {
+		all = append(all, best)
+	}
+	return all
+}
+
+// nearest gives the point between two others that is nearest to the middle.
+func (f *frame) nearest(from, to spot) spot {
+	e, n := to.east-from.east, to.north-from.north
+	long := e*e + n*n
+	if long == 0 {
+		return from
+	}
+	share := ((f.middleEast-from.east)*e + (f.middleNorth-from.north)*n) / long
+	share = min(1, max(0, share))
+	return spot{from.east + share*e, from.north + share*n}
+}
+
+// on gives the place of a spot on the page.
+func (f *frame) on(at spot) fpdf.PointType {
+	return fpdf.PointType{X: f.x + (at.east-f.east)*f.scale, Y: f.y + f.h - (at.north-f.north)*f.scale}
 }
 
 func newFrame(g *view.Ground, x, y, width, height float64) *frame {
@@ -31,6 +90,19 @@ func newFrame(g *view.Ground, x, y, width, height float64) *frame {
 		return float64(e), float64(n)
 	}}
 	lowEast, lowNorth, highEast, highNorth := boundsOf(shapes, f.feet)
+	// Places that lie at most a fourth of its size outside are on the map too: of a
+	// road the point that is nearest to the middle.
+	reach := max(highEast-lowEast, highNorth-lowNorth) / 4
+	w, s, e, n := lowEast-reach, lowNorth-reach, highEast+reach, highNorth+reach
+	f.middleEast, f.middleNorth = (lowEast+highEast)/2, (lowNorth+highNorth)/2
+	for i := range g.Places {
+		for _, at := range f.anchors(&g.Places[i]) {
+			if at.east >= w && at.east <= e && at.north >= s && at.north <= n {
+				lowEast, highEast = min(lowEast, at.east), max(highEast, at.east)
+				lowNorth, highNorth = min(lowNorth, at.north), max(highNorth, at.north)
+			}
+		}
+	}
 	f.scale = min(width/max(1, highEast-lowEast), height/max(1, highNorth-lowNorth))
 	f.east = (lowEast+highEast)/2 - width/2/f.scale
 	f.north = (lowNorth+highNorth)/2 - height/2/f.scale
@@ -65,11 +137,36 @@ func (f *frame) ring(ring ground.Ring) []fpdf.PointType {
 	return points
 }
 
+// groundWithKey draws the ground under a heading, as large as the page leaves room for,
+// with the names of the units that have a number below it.
+func (p *paper) groundWithKey(g *view.Ground) {
+	const least = 62.0
+	p.headingOver("Where: what burns is hatched", least)
+	key := 2 * lineHeight(bodySize)
+	height := min(135, pageHeight-bottomEdge-p.GetY()-3-key)
+	numbered := p.ground(g, side, p.GetY()+1, textWidth, height)
+	text := ""
+	slices.SortFunc(numbered, func(a, b string) int {
+		var x, y int
+		fmt.Sscan(a, &x)
+		fmt.Sscan(b, &y)
+		return x - y
+	})
+	for _, one := range numbered {
+		text += one + "   "
+	}
+	if text != "" {
+		p.para(text, "", bodySize)
+	}
+}
+
 // ground draws the outlines into a rectangle: burning units hatched, the others
-// plain, with names, a scale bar and an arrow to the north.
-func (p *paper) ground(g *view.Ground, x, y, width, height float64) {
+// plain, with roads, places and names, a scale bar and an arrow to the north. It gives
+// the names of the units that have a number in place of a name.
+func (p *paper) ground(g *view.Ground, x, y, width, height float64) (numbered []string) {
 	const foot = 10.0 // room for the scale bar
 	f := newFrame(g, x+2, y+2, width-4, height-foot-4)
+	p.ClipRect(x, y, width, height-foot, false)
 	for _, burns := range []bool{false, true} { // hatching on top of plain neighbors
 		for i := range g.Units {
 			if u := &g.Units[i]; u.Burns == burns {
@@ -77,12 +174,58 @@ func (p *paper) ground(g *view.Ground, x, y, width, height float64) {
 			}
 		}
 	}
-	p.places(g, f, x, y, width, height-foot)
+	p.roads(g, f)
+	next := 0
 	for i := range g.Units {
-		p.label(f, &g.Units[i])
+		next = max(next, g.Units[i].Number)
 	}
+	for i := range g.Units {
+		u := &g.Units[i]
+		if p.label(f, u) {
+			continue
+		}
+		number := u.Number
+		if number == 0 {
+			next++
+			number = next
+		}
+		if p.number(f, u, number) {
+			numbered = append(numbered, fmt.Sprintf("%d %s", number, printable(u.Unit, 60)))
+		}
+	}
+	p.places(g, f, x, y, width, height-foot)
+	p.ClipEnd()
 	p.scaleBar(f, x+2, y+height-4)
 	p.SetXY(x, y+height)
+	return numbered
+}
+
+// roads draws the lines of places and of what holds a fire, dark with a light middle,
+// so that they show on hatching too.
+func (p *paper) roads(g *view.Ground, f *frame) {
+	for _, layer := range []struct {
+		width float64
+		gray  int
+	}{{1.3, 40}, {0.7, 255}} {
+		p.SetLineWidth(layer.width)
+		p.SetDrawColor(layer.gray, layer.gray, layer.gray)
+		draw := func(line ground.Line) {
+			for i := range len(line) - 1 {
+				a, b := f.at(line[i]), f.at(line[i+1])
+				p.Line(a.X, a.Y, b.X, b.Y)
+			}
+		}
+		for i := range g.Places {
+			for _, line := range g.Places[i].Lines {
+				draw(line)
+			}
+		}
+		for _, line := range g.Standing {
+			draw(line)
+		}
+	}
+	p.SetLineWidth(0.2)
+	p.SetDrawColor(0, 0, 0)
 }
 
 func (p *paper) outline(f *frame, u *view.GroundUnit) {
@@ -110,74 +253,110 @@ func (p *paper) outline(f *frame, u *view.GroundUnit) {
 }
 
 // hatch draws slanting lines inside a polygon, so that it shows in a poor copy.
-func (p *paper) hatch(points []fpdf.PointType) {
+func (p *paper) hatch(points []fpdf.PointType) { p.hatchIn(points, 2.2, 0.2, 110, 110, 110) }
+
+// hatchIn draws slanting lines so far apart, of a width and a color.
+func (p *paper) hatchIn(points []fpdf.PointType, apart, width float64, r, g, b int) {
 	low, high := points[0], points[0]
 	for _, at := range points {
 		low.X, low.Y = min(low.X, at.X), min(low.Y, at.Y)
 		high.X, high.Y = max(high.X, at.X), max(high.Y, at.Y)
 	}
 	p.ClipPolygon(points, false)
-	p.SetDrawColor(110, 110, 110)
+	p.SetDrawColor(r, g, b)
+	p.SetLineWidth(width)
 	rise := high.Y - low.Y
-	const apart = 2.2
 	for x := low.X - rise; x < high.X; x += apart {
 		p.Line(x, high.Y, x+rise, low.Y)
 	}
 	p.SetDrawColor(0, 0, 0)
+	p.SetLineWidth(0.2)
 	p.ClipEnd()
 }
 
-// label sets a unit's name into it, smaller or cut where there is little room.
-func (p *paper) label(f *frame, u *view.GroundUnit) {
+// Sizes of names on the map in points.
+const (
+	nameSize  = 10.0
+	leastName = 8.5
+)
+
+// label sets a unit's name into it where there is room for it whole.
+func (p *paper) label(f *frame, u *view.GroundUnit) bool {
 	label, ok := u.Shape.Label()
 	if !ok {
-		return
+		return true // nothing to name
 	}
-	room := max(4, 2.1*float64(label.Radius)*f.scale)
-	size := 7.5
+	room := 2.1 * float64(label.Radius) * f.scale
 	text := printable(u.Unit, 40)
-	p.font("B", size)
-	for ; size > 5 && p.GetStringWidth(text) > room; size -= 0.5 {
-		p.font("B", size-0.5)
+	if u.Number > 0 {
+		text = fmt.Sprintf("%d %s", u.Number, text)
 	}
-	text = p.fit(text, room)
+	for size := nameSize; size >= leastName; size -= 0.5 {
+		p.font("B", size)
+		if p.GetStringWidth(text) <= room && room > size*0.45 {
+			p.name(f.at(label.At), text, size, u.Burns)
+			return true
+		}
+	}
+	return false
+}
+
+// number sets a number into a unit whose name does not fit.
+func (p *paper) number(f *frame, u *view.GroundUnit, number int) bool {
+	label, ok := u.Shape.Label()
+	if !ok {
+		return false
+	}
+	p.font("B", leastName)
+	p.name(f.at(label.At), fmt.Sprint(number), leastName, true)
+	return true
+}
+
+// name sets a text around a point, clear of what lies below it.
+func (p *paper) name(at fpdf.PointType, text string, size float64, clear bool) {
 	wide := p.GetStringWidth(text)
-	at := f.at(label.At)
-	p.SetFillColor(255, 255, 255)
-	if u.Burns { // clear of the hatching
-		p.Rect(at.X-wide/2-0.6, at.Y-size*0.2, wide+1.2, size*0.4, "F")
+	if clear {
+		p.SetFillColor(255, 255, 255)
+		p.Rect(at.X-wide/2-0.7, at.Y-size*0.2, wide+1.4, size*0.4, "F")
 	}
 	p.Text(at.X-wide/2, at.Y+size*0.125, text)
 }
 
-// places marks sensitive places inside the rectangle; those outside are named
-// in the text of the papers.
+// places marks and names the sensitive places inside the rectangle; those outside are
+// named in the text of the papers.
 func (p *paper) places(g *view.Ground, f *frame, x, y, width, height float64) {
 	inside := func(at fpdf.PointType) bool { return at.X > x && at.X < x+width && at.Y > y && at.Y < y+height }
 	for i := range g.Places {
 		place := &g.Places[i]
-		points := place.Points
-		for _, line := range place.Lines {
-			p.SetDashPattern([]float64{1.5, 1}, 0)
-			for j := range len(line) - 1 {
-				if a, b := f.at(line[j]), f.at(line[j+1]); inside(a) && inside(b) {
-					p.Line(a.X, a.Y, b.X, b.Y)
-				}
-			}
-			p.SetDashPattern(nil, 0)
-		}
-		if !place.Shape.IsEmpty() {
-			points = append(points, place.Shape.Center())
-		}
-		for _, point := range points {
-			at := f.at(point)
+		text := printable(place.Name, 40)
+		all := f.anchors(place)
+		for k, spot := range all {
+			at := f.on(spot)
 			if !inside(at) {
 				continue
 			}
-			p.SetFillColor(0, 0, 0)
-			p.Rect(at.X-1, at.Y-1, 2, 2, "F")
-			p.font("", 6.5)
-			p.Text(at.X+1.8, at.Y+0.8, p.fit(printable(place.Name, 40), 40))
+			p.font("", 9)
+			isLine := len(place.Lines) > 0 && k == len(all)-1
+			if !isLine {
+				p.SetFillColor(0, 0, 0)
+				p.Rect(at.X-1.1, at.Y-1.1, 2.2, 2.2, "F")
+			}
+			text := p.fit(text, width/3)
+			wide := p.GetStringWidth(text)
+			left := at.X + 2.2
+			switch {
+			case isLine: // beside the road, within the map
+				left = min(max(at.X-wide/2, x+1), x+width-wide-2)
+				at.Y += 3.4
+				if at.Y+2 > y+height {
+					at.Y -= 6.8
+				}
+			case left+wide > x+width-1:
+				left = at.X - 2.2 - wide
+			}
+			p.SetFillColor(255, 255, 255)
+			p.Rect(left-0.4, at.Y-1.9, wide+0.8, 3.8, "F")
+			p.Text(left, at.Y+1.1, text)
 		}
 	}
 }
@@ -196,13 +375,13 @@ func (p *paper) scaleBar(f *frame, x, y float64) {
 	p.Line(x, y-1, x, y+1)
 	p.Line(x+long, y-1, x+long, y+1)
 	p.SetLineWidth(0.2)
-	p.font("", 7)
+	p.font("", 9)
 	p.Text(x+long+2, y+1, quantity.Feet(feet).String()+" ft")
-	north := x + long + 24
+	north := x + long + 26
 	p.SetFillColor(0, 0, 0)
 	p.Polygon([]fpdf.PointType{{X: north, Y: y - 4}, {X: north - 1.6, Y: y + 1}, {X: north, Y: y}, {X: north + 1.6, Y: y + 1}}, "F")
-	p.font("B", 7)
+	p.font("B", 9)
 	p.Text(north+2.5, y+1, "N")
-	p.font("", 7)
+	p.font("", 9)
 	p.Text(north+10, y+1, "not a survey")
 }

@@ -6,6 +6,8 @@ import (
 
 	"codeberg.org/go-fonts/dejavu/dejavusans"
 	"codeberg.org/go-fonts/dejavu/dejavusansbold"
+	"codeberg.org/go-fonts/dejavu/dejavusanscondensed"
+	"codeberg.org/go-fonts/dejavu/dejavusanscondensedbold"
 	"codeberg.org/go-pdf/fpdf"
 
 	"emberquilt/report/view"
@@ -38,10 +40,12 @@ type paper struct {
 	title string
 	// mark stands on every page, such as "DRAFT – unsigned"; empty for none.
 	mark string
+	// family is the type in use.
+	family string
 }
 
 func newPaper(title, mark string, stamp view.Stamp) *paper {
-	p := &paper{Fpdf: fpdf.New("P", "mm", "Letter", ""), stamp: stamp, title: title, mark: mark}
+	p := &paper{Fpdf: fpdf.New("P", "mm", "Letter", ""), stamp: stamp, title: title, mark: mark, family: "text"}
 	p.SetCatalogSort(true)
 	p.SetCompression(true)
 	p.SetCreationDate(stamp.On.Time())
@@ -106,7 +110,15 @@ func (p *paper) write(w io.Writer) error {
 	return p.Error()
 }
 
-func (p *paper) font(style string, size float64) { p.SetFont("text", style, size) }
+func (p *paper) font(style string, size float64) { p.SetFont(p.family, style, size) }
+
+// setNarrow sets what follows in type that is a tenth narrower, so that a page holds
+// more of it at the same height.
+func (p *paper) setNarrow() {
+	p.family = "narrow"
+	p.AddUTF8FontFromBytes(p.family, "", dejavusanscondensed.TTF)
+	p.AddUTF8FontFromBytes(p.family, "B", dejavusanscondensedbold.TTF)
+}
 
 func (p *paper) rule(y, width float64) {
 	p.SetLineWidth(width)
@@ -171,9 +183,11 @@ func (p *paper) para(text, style string, size float64) {
 }
 
 // cautions sets the cautions in a box.
-func (p *paper) cautions(lines []string) {
+func (p *paper) cautions(lines []string) { p.cautionsIn(lines, 8.5) }
+
+func (p *paper) cautionsIn(lines []string, size float64) {
 	height := 3.0
-	p.font("", 8.5)
+	p.font("", size)
 	var all []string
 	if p.stamp.Overtaken != "" {
 		all = p.split(p.stamp.Overtaken, textWidth-6)
@@ -181,16 +195,16 @@ func (p *paper) cautions(lines []string) {
 	for _, line := range lines {
 		all = append(all, p.split("– "+line, textWidth-6)...)
 	}
-	height += float64(len(all)) * lineHeight(8.5)
+	height += float64(len(all)) * lineHeight(size)
 	p.room(height + 2)
 	y := p.GetY() + 1
 	p.SetLineWidth(0.6)
 	p.Rect(side, y, textWidth, height, "D")
 	p.SetLineWidth(0.2)
 	p.SetXY(side+3, y+1.5)
-	p.font("", 8.5)
+	p.font("", size)
 	for _, line := range all {
-		p.CellFormat(textWidth-6, lineHeight(8.5), line, "", 2, "L", false, 0, "")
+		p.CellFormat(textWidth-6, lineHeight(size), line, "", 2, "L", false, 0, "")
 	}
 	p.SetXY(side, y+height+2)
 }

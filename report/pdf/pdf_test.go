@@ -3,10 +3,12 @@ package pdf
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -125,25 +127,94 @@ func TestEveryPageIsStamped(t *testing.T) {
 	}
 }
 
+// A sheet is a page that lists the units, one a unit, and one for the day, in the order
+// of the first windows.
 func TestSheetHasAPageForEachUnit(t *testing.T) {
-	for _, hostile := range []bool{false, true} {
-		plan := sample.Terrace()
-		if hostile {
-			plan = sample.Hostile()
-		}
-		sheet := sample.Sheet(plan)
-		text, _ := textOf(t, papers(t, hostile)["sheet"])
+	sheet := sample.Sheet(sample.Terrace())
+	if len(sheet.Units) != 9 {
+		t.Fatalf("%d units", len(sheet.Units))
+	}
+	text, count := textOf(t, papers(t, false)["sheet"])
+	pages := strings.Split(text, "\f")
+	if count > len(sheet.Units)+3 { // what to have on site for nine units takes a page more
+		t.Errorf("%d pages for %d units", count, len(sheet.Units))
+	}
+	for i, u := range sheet.Units {
 		found := 0
-		for page := range strings.SplitSeq(text, "\f") {
-			heads := strings.Count(page, "Weather on the day")
-			if heads != strings.Count(page, "Have on site") || heads > 1 {
-				t.Errorf("hostile %v: a page holds a part of a unit or two of them", hostile)
+		for _, page := range pages {
+			if strings.Contains(page, "Before it burns") && strings.Contains(page, fmt.Sprintf("%d %s\n", u.Number, u.Unit)) {
+				found++
+				for _, want := range []string{"Limits: " + "grass, dormant", "Winds", "When", "Why this one"} {
+					if u.Prescription == "" {
+						want = strings.TrimSuffix(want, ": grass, dormant")
+					}
+					if !strings.Contains(page, want) {
+						t.Errorf("the page of %s does not say %q", u.Unit, want)
+					}
+				}
 			}
-			found += heads
 		}
-		if found != len(sheet.Units) || found != 9 {
-			t.Errorf("hostile %v: %d pages for %d units", hostile, found, len(sheet.Units))
+		if found != 1 {
+			t.Errorf("%d pages of %s", found, u.Unit)
 		}
+		if i > 0 && len(u.Windows) > 0 && u.Windows[0].First.Before(sheet.Units[i-1].Windows[0].First) {
+			t.Errorf("%s comes after %s, whose window opens later", u.Unit, sheet.Units[i-1].Unit)
+		}
+	}
+	last := strings.Join(pages[len(sheet.Units)+1:], "")
+	for _, want := range []string{"On the day", "Call, in this order", "Have on site", "Weather on the day", "After it has burned", "walk the whole line until nothing smokes"} {
+		if strings.Count(last, want) != 1 && want != "Have on site" || !strings.Contains(last, want) {
+			t.Errorf("the page for the day says %q %d times", want, strings.Count(last, want))
+		}
+	}
+	if hostile, _ := textOf(t, papers(t, true)["sheet"]); strings.Count(hostile, "Before it burns") != 9 {
+		t.Errorf("hostile names: %d units have a page", strings.Count(hostile, "Before it burns"))
+	}
+}
+
+// The text of a sheet is read at arm's length: 11 points at least, save for the rose's
+// letters, the header and the footer. pdftotext gives each word's box; its height is
+// that of the type (DejaVu: 1.164 times the size).
+func TestSheetIsLargeEnough(t *testing.T) {
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("no pdftotext on this machine: the sizes are not read back")
+	}
+	command := exec.Command("pdftotext", "-bbox", "-", "-")
+	command.Stdin = bytes.NewReader(papers(t, false)["sheet"])
+	out, err := command.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	small := map[string]bool{"wind": true, "from": true}
+	for _, point := range []string{"N", "NE", "E", "SE", "S", "SW", "W", "NW"} {
+		small[point] = true
+	}
+	page, words, hasMap := 0, 0, false
+	word := regexp.MustCompile(`<word xMin="[0-9.]+" yMin="([0-9.]+)" xMax="[0-9.]+" yMax="([0-9.]+)">(.*)</word>`)
+	for line := range strings.Lines(string(out)) {
+		if strings.Contains(line, "<page ") {
+			page, hasMap = page+1, false
+		}
+		m := word.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		hasMap = hasMap || m[3] == "hatched" // "Where: what burns is hatched": names on the map have sizes of their own
+		if hasMap {
+			continue
+		}
+		top, _ := strconv.ParseFloat(m[1], 64)
+		bottom, _ := strconv.ParseFloat(m[2], 64)
+		if top < 50 || bottom > 740 || small[m[3]] {
+			continue
+		}
+		words++
+		if bottom-top < 11*1.164-0.1 {
+			t.Fatalf("page %d: %q is %.1f points high", page, m[3], (bottom-top)/1.164)
+		}
+	}
+	if words < 500 {
+		t.Errorf("only %d words were measured", words)
 	}
 }
 

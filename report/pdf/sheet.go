@@ -3,21 +3,30 @@ package pdf
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
 
-// Sheet writes the this-season sheet: a page that lists the units, then one
-// page a unit.
+// bodySize is the type of the season sheet's text: readable at arm's length.
+const bodySize = 11.0
+
+// Sheet writes the season sheet: a page that lists the units, one page a unit, and one
+// for the day. A unit with more to say than a page holds goes on on another.
 func Sheet(w io.Writer, v *view.Sheet) error {
-	p := newPaper("This-season sheet", "", v.Due.Stamp)
+	p := newPaper("Season sheet", "", v.Due.Stamp)
+	p.setNarrow()
 	p.AddPage()
 	p.overview(v)
 	for i := range v.Units {
 		p.AddPage()
 		p.unit(v, &v.Units[i])
+	}
+	if len(v.Units) > 0 {
+		p.AddPage()
+		p.day(v)
 	}
 	return p.write(w)
 }
@@ -28,32 +37,58 @@ func (p *paper) overview(v *view.Sheet) {
 	p.CellFormat(textWidth, 10, p.fit(printable(due.Stamp.Property, longName), textWidth), "", 2, "L", false, 0, "")
 	days := ""
 	if !due.First.IsZero() {
-		days = fmt.Sprintf(", %s to %s", due.First.Words(), due.Last.Words())
+		days = fmt.Sprintf(", %s to %s", view.ShortDay(due.First), due.Last.Words())
 	}
-	p.para(fmt.Sprintf("%s%s; %s", habitat.SeasonWords(due.Season, due.Year), days, due.BurnYear), "", 12)
-	p.SetXY(side, p.GetY()+2)
-	p.cautions(due.Cautions)
+	p.para(fmt.Sprintf("%s%s; %s", habitat.SeasonWords(due.Season, due.Year), days, due.BurnYear), "", bodySize)
+	for _, note := range v.Notes {
+		p.para(note, "B", bodySize)
+	}
+	p.SetXY(side, p.GetY()+1)
+	p.cautionsIn(due.Cautions, bodySize)
 	for _, warning := range due.Warnings {
-		p.para("Weather record: "+printable(warning, 400)+".", "", 10)
+		p.para("Weather record: "+printable(warning, 400)+".", "", bodySize)
 	}
 	p.heading("What burns this season")
 	switch {
 	case len(due.Units) == 0:
-		p.para("No unit burns in this season.", "", 11)
+		p.para("No unit burns in this season.", "", bodySize)
 	case len(v.Units) == 0:
-		p.para("Every unit of this season has burned.", "", 11)
+		p.para("Every unit of this season has burned.", "", bodySize)
 	default:
-		var rows [][]string
-		for _, u := range v.Units {
-			state := "may wait"
-			if u.OverdueIfRested {
-				state = "last chance"
-			}
-			rows = append(rows, []string{u.Unit, u.Left.String(), u.Interval, fmt.Sprint(u.AgeBefore), windows(&u), state})
-		}
-		p.table([]column{{"Unit", 44, "L"}, {"Acres", 16, "R"}, {"Years", 15, "L"}, {"Since", 15, "R"}, {"Candidate windows", 68, "L"}, {"", 23.9, "L"}}, rows, 9.5, 0)
-		p.para(fmt.Sprintf("%s acres left to burn in all. Years: how many years apart the burns are to be. Since: years since it burned, at the end of the year before. Last chance: the unit burns now or ends the year overdue.", due.Acres), "", 9)
+		p.unitTable(v)
 	}
+	for _, basis := range v.Basis {
+		p.para("Candidate windows: "+printable(basis, 300)+".", "", bodySize)
+	}
+	for _, note := range v.BreakNotes {
+		p.para("Breaks: "+printable(note, 400), "", bodySize)
+	}
+	p.others(due)
+	if v.Ground != nil {
+		p.groundWithKey(v.Ground)
+	}
+}
+
+// unitTable lists the units in the order of their first windows.
+func (p *paper) unitTable(v *view.Sheet) {
+	var rows [][]string
+	for i := range v.Units {
+		u := &v.Units[i]
+		state, winds := "may wait", ""
+		if u.OverdueIfRested {
+			state = "last chance"
+		}
+		if u.Rose != nil {
+			winds = u.Rose.Suits
+		}
+		rows = append(rows, []string{fmt.Sprint(u.Number), u.Unit, u.Left.String(), windows(u), winds, state})
+	}
+	p.table([]column{{"", 8, "L"}, {"Unit", 40, "L"}, {"Acres", 16, "R"}, {"Candidate windows", 60, "L"}, {"Winds from", 33, "L"}, {"", 24.9, "L"}}, rows, bodySize, 0)
+	p.para(fmt.Sprintf("%s acres left to burn in all, in the order of the first windows. Last chance: the unit burns this year or ends it overdue.", v.Due.Acres), "", bodySize)
+}
+
+// others lists what else the year holds.
+func (p *paper) others(due *view.Due) {
 	for _, list := range []struct {
 		title string
 		units []view.BurnedUnit
@@ -62,7 +97,7 @@ func (p *paper) overview(v *view.Sheet) {
 			p.heading(list.title)
 		}
 		for _, u := range list.units {
-			p.para(fmt.Sprintf("%s (%s acres): %s", printable(u.Unit, longName), u.Acres, u.Words), "", 10)
+			p.para(fmt.Sprintf("%s (%s acres): %s", printable(u.Unit, longName), u.Acres, u.Words), "", bodySize)
 		}
 	}
 	if len(due.Waiting) > 0 {
@@ -72,18 +107,14 @@ func (p *paper) overview(v *view.Sheet) {
 			for _, o := range u.Obstacles {
 				words += " " + o.Words
 			}
-			p.para(words, "", 10)
+			p.para(words, "", bodySize)
 		}
 	}
 	if len(due.Elsewhere) > 0 {
 		p.heading("In other seasons of the year")
 		for _, e := range due.Elsewhere {
-			p.para(fmt.Sprintf("%s, %s acres, %s", printable(e.Unit, longName), e.Acres, printable(e.Season, longName)), "", 10)
+			p.para(fmt.Sprintf("%s, %s acres, %s", printable(e.Unit, longName), e.Acres, printable(e.Season, longName)), "", bodySize)
 		}
-	}
-	if v.Ground != nil {
-		p.headingOver("Where: what burns is hatched", 55)
-		p.ground(v.Ground, side, p.GetY()+1, textWidth, min(120, pageHeight-bottomEdge-p.GetY()-3))
 	}
 }
 
@@ -92,91 +123,85 @@ func windows(u *view.SheetUnit) string {
 	if len(all) == 0 {
 		return u.NoWindow.Short()
 	}
-	text := ""
-	for i, w := range all {
-		if i > 0 {
-			text += "; "
-		}
-		text += fmt.Sprintf("%s to %s", w.First.Words(), w.Last.Words())
+	text := fmt.Sprintf("%s to %s", view.ShortDay(all[0].First), all[0].Last.Words())
+	if len(all) > 1 {
+		text += fmt.Sprintf("; %d more", len(all)-1)
 	}
 	return text
 }
 
-// block is a part of a column: a title, or a line with or without a box.
-type block struct {
-	text  string
-	title bool
-	box   bool
-	bold  bool
-}
-
-// unit fills one page, in smaller type where a unit has much to say.
+// unit fills one page, and another where it has more to say.
 func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
-	p.font("B", 26)
-	p.CellFormat(textWidth, 12, p.fit(printable(u.Unit, longName), textWidth), "", 2, "L", false, 0, "")
+	p.font("B", 24)
+	p.CellFormat(textWidth, 11, p.fit(fmt.Sprintf("%d  %s", u.Number, printable(u.Unit, longName)), textWidth), "", 2, "L", false, 0, "")
 	line := u.Acres.String() + " acres"
 	if u.Burned > 0 {
-		line += ", " + u.Left.String() + " left to burn,"
+		line += ", " + u.Left.String() + " left to burn"
 	}
 	if u.Cover != "" {
-		line += " of " + printable(u.Cover, longName)
+		line += ", " + printable(u.Cover, longName)
 	}
+	line += fmt.Sprintf("; %s, %s", printable(habitat.SeasonWords(v.Due.Season, v.Due.Year), longName), view.BurnDays(u.BurnDays))
 	p.font("", 12)
 	p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
-	p.font("", 11)
-	p.CellFormat(textWidth, 6, p.fit(fmt.Sprintf("%s, %s", printable(habitat.SeasonWords(v.Due.Season, v.Due.Year), longName), view.BurnDays(u.BurnDays)), textWidth), "", 2, "L", false, 0, "")
-	left := []block{{text: "Why this one", title: true}}
-	for _, r := range u.Plain {
-		left = append(left, block{text: r})
+	p.band(u)
+	if u.Wind != nil {
+		p.windBox(u.Wind)
 	}
-	left = append(left, block{text: u.Waiting.Words})
-	left = append(left, block{text: "When", title: true})
+	left, right := leftBlocks(u), rightBlocks(u)
+	p.balance(&left, &right)
+	p.columns(u.Unit, left, right)
+}
+
+// leftBlocks say when and why.
+func leftBlocks(u *view.SheetUnit) []block {
+	left := []block{{text: "When", title: true}}
 	for _, w := range u.Windows {
 		left = append(left, block{text: windowWords(w), bold: true})
 	}
 	if len(u.Windows) == 0 {
-		for i, words := range u.NoWindow.Lines() {
-			left = append(left, block{text: words, bold: i == 0})
+		left = append(left, block{text: "No window: " + u.NoWindow.Short() + ".", bold: true})
+		if remedies := u.NoWindow.Remedies(); len(remedies) > 0 {
+			left = append(left, block{text: "Would give windows (no advice):"})
+			for _, words := range remedies {
+				left = append(left, block{text: "· " + words})
+			}
 		}
 	}
-	for _, words := range u.Terms.Brief() {
-		left = append(left, block{text: words})
+	if u.Rose != nil {
+		for _, words := range u.Terms.OnSheet() {
+			left = append(left, block{text: words})
+		}
 	}
-	left = append(left, block{text: "Before it burns", title: true})
-	if u.TasksNote != "" {
-		left = append(left, block{text: u.TasksNote})
-	} else if len(u.Tasks) > 0 {
-		left = append(left, block{text: fmt.Sprintf("Counted back from %s to days that are worked.", u.Tasks[0].For.Words())})
+	left = append(left, titled("Why this one", u.Plain)...)
+	return append(left, titled("Sensitive places", u.Places)...)
+}
+
+// rightBlocks say what must be done before, and what is known of the ground.
+func rightBlocks(u *view.SheetUnit) []block {
+	right := []block{{text: "Before it burns", title: true}}
+	switch {
+	case u.TasksNote != "":
+		right = append(right, block{text: u.TasksNote})
+	case len(u.Tasks) > 0:
+		right = append(right, block{text: fmt.Sprintf("Last working days for a burn on %s:", view.ShortDay(u.Tasks[0].For))})
+	default:
+		right = append(right, block{text: "No task is listed."})
 	}
 	for _, t := range u.Tasks {
-		left = append(left, block{text: taskWords(t), box: t.DoneOn.IsZero()})
+		b := block{text: t.Name, box: true, lead: view.ShortDay(t.By), isDone: !t.DoneOn.IsZero()}
+		switch {
+		case b.isDone:
+			b.lead, b.text = "done", fmt.Sprintf("%s (%s)", t.Name, view.ShortDay(t.DoneOn))
+		case t.State == "late":
+			b.text += ": LATE"
+		}
+		right = append(right, b)
 	}
-	if len(u.Tasks) == 0 {
-		left = append(left, block{text: "No task is listed."})
+	if u.Notes != "" {
+		right = append(right, titled("Notes on it", []string{u.Notes})...)
 	}
-	right := []block{{text: "Have on site", title: true}}
-	for _, item := range u.OnSite {
-		right = append(right, block{text: item.Words, box: true})
-	}
-	right = append(right, block{text: "Common practice, no source: the signed burn plan says how many."}, block{text: "Call, in this order", title: true})
-	for i, c := range v.Contacts {
-		right = append(right, block{text: contactWords(i+1, c)})
-	}
-	right = append(right, titled("Breaks", u.Breaks)...)
-	left = append(left, titled("Sensitive places", u.Places)...)
-	const gap = 8.0
-	width := (textWidth - gap) / 2
-	top := p.GetY() + 2
-	table := 13 + lineHeight(8) + 1.2 + 7.5*float64(v.ReadingRows)
-	space := pageHeight - bottomEdge - table - top
-	size := 10.5
-	for ; size > 6.5 && max(p.height(left, width, size), p.height(right, width, size)) > space; size -= 0.25 {
-	}
-	p.column(left, side, top, width, size, space)
-	p.column(right, side+width+gap, top, width, size, space)
-	p.SetXY(side, top+space)
-	p.heading("Weather on the day")
-	p.readings(v.ReadingRows)
+	return append(right, titled("Breaks", u.Breaks)...)
 }
 
 // titled gives lines below a title; nothing where there are none.
@@ -186,27 +211,188 @@ func titled(title string, lines []string) []block {
 	}
 	blocks := []block{{text: title, title: true}}
 	for _, words := range lines {
-		blocks = append(blocks, block{text: words})
+		if words != "" {
+			blocks = append(blocks, block{text: words})
+		}
 	}
 	return blocks
 }
 
 func windowWords(w view.WindowRow) string {
-	words := fmt.Sprintf("%s to %s: %s", w.First.Words(), w.Last.Words(), quantity.Count(w.UsableDays, "usable day"))
-	if w.Expected != nil {
-		return words + fmt.Sprintf(", %s expected from past weather", view.BurnDays(*w.Expected))
+	words := fmt.Sprintf("%s to %s: ", view.ShortDay(w.First), view.ShortDay(w.Last))
+	days := quantity.Count(w.UsableDays, "usable day")
+	if w.Expected == nil {
+		return words + days
 	}
-	return words + "; " + w.Basis
+	words += fmt.Sprintf("%s of %s expected", quantity.Group(*w.Expected, 1), days)
+	if w.StartHour != "" {
+		words += ", usual start " + w.StartHour
+	}
+	return words
 }
 
-func taskWords(t view.TaskRow) string {
-	switch t.State {
-	case "done":
-		return "done " + t.DoneOn.Words() + ": " + t.Name
-	case "late":
-		return "LATE, by " + t.By.Words() + ": " + t.Name
+// Measures of the band over a unit's columns.
+const (
+	roseSide  = 47.0
+	limitWide = 81.0
+	bandGap   = 3.0
+)
+
+// band sets the rose of winds and what it says beside the box of limits.
+func (p *paper) band(u *view.SheetUnit) {
+	top := p.GetY() + 1.5
+	x, width, end := side, textWidth-limitWide-bandGap, top
+	if u.Rose != nil {
+		p.rose(u.Rose, side+roseSide/2, top+roseSide/2, roseSide/2-6.5)
+		x, width, end = side+roseSide+bandGap, width-roseSide-bandGap, top+roseSide
 	}
-	return "by " + t.By.Words() + ": " + t.Name
+	y := top
+	p.font("B", 12)
+	p.SetXY(x, y)
+	p.CellFormat(width, lineHeight(12), "Winds", "", 0, "L", false, 0, "")
+	y += lineHeight(12) + 0.8
+	if u.Rose == nil {
+		y = p.lines(x, y, width, "Neither a shape nor a depth is known, so nobody can say which winds suit.", "", bodySize)
+		for _, words := range u.Terms.Brief() {
+			y = p.lines(x, y, width, words, "", bodySize)
+		}
+	} else {
+		for _, l := range u.Rose.Lines {
+			inset := 0.0
+			if l.Kind != "" {
+				p.swatch(l.Kind, x+1, y+0.9)
+				inset = 7
+			}
+			y = p.lines(x+inset, y, width-inset, l.Words, "", bodySize) + 0.8
+		}
+	}
+	end = max(end, y)
+	p.SetXY(side, max(end, p.limitBox(u, side+textWidth-limitWide, top, limitWide)))
+}
+
+// lines sets a text into a width from a height on and gives where it ends.
+func (p *paper) lines(x, y, width float64, text, style string, size float64) float64 {
+	p.font(style, size)
+	for _, line := range p.split(printable(text, longText), width) {
+		p.SetXY(x, y)
+		p.CellFormat(width, lineHeight(size), line, "", 0, "L", false, 0, "")
+		y += lineHeight(size)
+	}
+	return y
+}
+
+// limitBox sets the limits of the prescription into one box and gives where it ends.
+func (p *paper) limitBox(u *view.SheetUnit, x, top, width float64) float64 {
+	const label = 29.5
+	y := top + 1.2
+	title := "Limits"
+	if u.Terms.Prescription != "" {
+		title += ": " + printable(u.Terms.Prescription, 60)
+	}
+	y = p.lines(x+2, y, width-4, title, "B", bodySize) + 0.5
+	for _, row := range u.Limits {
+		p.font("", bodySize)
+		p.SetXY(x+2, y)
+		p.CellFormat(label, lineHeight(bodySize), row.Limit, "", 0, "L", false, 0, "")
+		y = p.lines(x+2+label, y, width-4-label, row.Value, "B", bodySize)
+	}
+	if len(u.Limits) == 0 {
+		y = p.lines(x+2, y, width-4, "No prescription is loaded: write the limits of the signed plan here.", "", bodySize)
+		for range 5 {
+			y += 7
+			p.Line(x+3, y, x+width-3, y)
+		}
+		y += 2
+	}
+	y = p.lines(x+2, y+0.4, width-4, "The signed plan sets the limits that hold.", "", bodySize) + 1.2
+	p.SetLineWidth(0.6)
+	p.Rect(x, top, width, y-top, "D")
+	p.SetLineWidth(0.2)
+	return y
+}
+
+// windBox says what the wind means that the sheet is made for.
+func (p *paper) windBox(w *view.DayWind) {
+	y := p.GetY() + 1.5
+	top := y
+	y += 1
+	for i, words := range w.Lines() {
+		y = p.lines(side+2, y, textWidth-4, words, map[bool]string{true: "B"}[i == 0], bodySize)
+	}
+	y++
+	p.Rect(side, top, textWidth, y-top, "D")
+	p.SetXY(side, y)
+}
+
+// day sets what every burn of the season needs on its day: whom to call, what to have
+// on site, readings, and what follows.
+func (p *paper) day(v *view.Sheet) {
+	p.font("B", 24)
+	p.CellFormat(textWidth, 11, "On the day", "", 2, "L", false, 0, "")
+	p.para("One copy for each burn. Unit: ________________  Date: ____________  In charge: ________________", "", bodySize)
+	left := []block{{text: "Call, in this order", title: true}}
+	for i, c := range v.Contacts {
+		left = append(left, block{text: contactWords(i+1, c)})
+	}
+	right := []block{{text: "After it has burned", title: true}}
+	for _, t := range v.After {
+		right = append(right, block{text: t.Name + ": " + t.When, box: true})
+	}
+	if len(v.After) == 0 {
+		right = append(right, block{text: "No task is listed."})
+	}
+	p.columns("On the day", left, right)
+	p.onSite(v)
+	p.heading("Weather on the day")
+	p.readingsIn(v.ReadingRows, bodySize)
+}
+
+// mostInWords is for how many units the numbers of what to have on site stand in words,
+// mostOnSite for how many side by side in a table.
+const (
+	mostInWords = 4
+	mostOnSite  = 6
+)
+
+// onSite lists what to have on site: in two columns, or in tables with a column a unit.
+func (p *paper) onSite(v *view.Sheet) {
+	const note = "Common practice, no source: the signed burn plan says how many."
+	if len(v.Units) <= mostInWords {
+		var items []block
+		for _, line := range v.OnSite {
+			items = append(items, block{text: line.Words, box: true})
+		}
+		half := (len(items) + 1) / 2
+		title := "Have on site"
+		if len(v.Units) > 1 {
+			title += ", (1) for unit 1 and so on"
+		}
+		p.columns(title, append([]block{{text: title, title: true}}, items[:half]...), append([]block{{text: " ", title: true}}, items[half:]...))
+		p.para(note, "", bodySize)
+		return
+	}
+	for from := 0; from < len(v.Units); from += mostOnSite {
+		upTo := min(len(v.Units), from+mostOnSite)
+		p.headingOver("Have on site", 20)
+		var names []string
+		cells := []column{{"", 6, "L"}, {"", 0, "L"}}
+		for i := from; i < upTo; i++ {
+			names = append(names, fmt.Sprintf("%d %s", v.Units[i].Number, printable(v.Units[i].Unit, 30)))
+			cells = append(cells, column{fmt.Sprint(v.Units[i].Number), 15, "R"})
+		}
+		cells[1].width = textWidth - 6 - 15*float64(upTo-from)
+		cells[1].head = "for " + strings.Join(names, ", ")
+		var rows [][]string
+		for _, line := range v.OnSite {
+			name := line.Name
+			if line.Unit != "" {
+				name += ", " + line.Unit
+			}
+			rows = append(rows, append([]string{"☐", name}, line.Counts[from:upTo]...))
+		}
+		p.table(cells, rows, bodySize, 0)
+	}
+	p.para(note, "", bodySize)
 }
 
 func contactWords(number int, c habitat.Contact) string {
@@ -223,69 +409,4 @@ func contactWords(number int, c habitat.Contact) string {
 		words += " (" + c.When + ")"
 	}
 	return words
-}
-
-// longBlock cuts one line of a column, so that a page always fits.
-const longBlock = 220
-
-func (p *paper) blockLines(b block, width, size float64) []string {
-	style, inset := "", 0.0
-	if b.bold {
-		style = "B"
-	}
-	if b.box {
-		inset = 5
-	}
-	p.font(style, size)
-	return p.split(printable(b.text, longBlock), width-inset)
-}
-
-func (p *paper) height(blocks []block, width, size float64) float64 {
-	total := 0.0
-	for _, b := range blocks {
-		if b.title {
-			total += 3 + lineHeight(size+1.5) + 1.2
-			continue
-		}
-		total += float64(len(p.blockLines(b, width, size)))*lineHeight(size) + 0.8
-	}
-	return total
-}
-
-// column draws the blocks that fit into a space and says when some do not.
-func (p *paper) column(blocks []block, x, y, width, size, space float64) {
-	end := y + space
-	for i, b := range blocks {
-		if b.title {
-			y += 3
-			p.font("B", size+1.5)
-			p.SetXY(x, y)
-			p.CellFormat(width, lineHeight(size+1.5), b.text, "", 0, "L", false, 0, "")
-			y += lineHeight(size+1.5) + 0.2
-			p.SetLineWidth(0.4)
-			p.Line(x+1, y, x+width, y)
-			p.SetLineWidth(0.2)
-			y++
-			continue
-		}
-		lines := p.blockLines(b, width, size)
-		if y+float64(len(lines))*lineHeight(size) > end-lineHeight(size) && i < len(blocks)-1 {
-			p.font("B", size)
-			p.SetXY(x, y)
-			p.CellFormat(width, lineHeight(size), fmt.Sprintf("… and %d more lines in the program book", len(blocks)-i), "", 0, "L", false, 0, "")
-			return
-		}
-		inset := 0.0
-		if b.box {
-			edge := size * 0.3
-			p.Rect(x+1, y+(lineHeight(size)-edge)/2, edge, edge, "D")
-			inset = 5
-		}
-		for _, line := range lines {
-			p.SetXY(x+inset, y)
-			p.CellFormat(width-inset, lineHeight(size), line, "", 0, "L", false, 0, "")
-			y += lineHeight(size)
-		}
-		y += 0.8
-	}
 }

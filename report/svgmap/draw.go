@@ -317,7 +317,7 @@ func linesPath(f *frame, lines []ground.Line) string {
 func (d *drawing) places(s *Sheet, f *frame) []placeMark {
 	var marks []placeMark
 	for _, place := range s.Places {
-		center, ok := placeCenter(place)
+		center, ok := f.anchor(place)
 		if !ok {
 			continue
 		}

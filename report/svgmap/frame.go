@@ -74,7 +74,7 @@ func (f *frame) includeNear(places []ground.Place) {
 	reach := math.Max(f.east-f.west, f.north-f.south) / 6
 	west, south, east, north := f.west-reach, f.south-reach, f.east+reach, f.north+reach
 	for _, place := range places {
-		at, ok := placeCenter(place)
+		at, ok := f.anchor(place)
 		if !ok {
 			continue
 		}
@@ -83,6 +83,34 @@ func (f *frame) includeNear(places []ground.Place) {
 			f.includePoint(at)
 		}
 	}
+}
+
+// anchor gives the point at which a place is marked: of a road the one that is nearest
+// to the middle of the frame, which a long road's own middle may be miles from.
+func (f *frame) anchor(place ground.Place) (at ground.Point, ok bool) {
+	if len(place.Points) > 0 || !place.Shape.IsEmpty() || len(place.Lines) == 0 {
+		return placeCenter(place)
+	}
+	middleEast, middleNorth := (f.west+f.east)/2, (f.south+f.north)/2
+	least := math.Inf(1)
+	for _, line := range place.Lines {
+		for i := range line {
+			to := line[min(i+1, len(line)-1)]
+			fromEast, fromNorth := f.plane.Feet(line[i])
+			toEast, toNorth := f.plane.Feet(to)
+			e, n := float64(toEast-fromEast), float64(toNorth-fromNorth)
+			share := 0.0
+			if long := e*e + n*n; long > 0 {
+				share = min(1, max(0, ((middleEast-float64(fromEast))*e+(middleNorth-float64(fromNorth))*n)/long))
+			}
+			away := math.Hypot(float64(fromEast)+share*e-middleEast, float64(fromNorth)+share*n-middleNorth)
+			if away < least {
+				least, ok = away, true
+				at = ground.Point{Lon: line[i].Lon + share*(to.Lon-line[i].Lon), Lat: line[i].Lat + share*(to.Lat-line[i].Lat)}
+			}
+		}
+	}
+	return at, ok
 }
 
 // placeCenter gives one point for a place.

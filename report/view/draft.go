@@ -290,11 +290,15 @@ func PrescribedLimits(p *prescription.Prescription) []PrescribedLimit {
 	add(len(sectors) > 0, "Wind from", "%s, clockwise", strings.Join(sectors, ", "))
 	add(p.FuelMoisture.IsSet(), "Fine dead fuel", "%s%% moisture", p.FuelMoisture)
 	if s := p.SinceRain; s != nil {
-		add(true, "Since rain", "%s days since %s in", s.Days, short(float64(s.Depth)))
+		add(true, "Days since rain", "%s (%s in)", s.Days, short(float64(s.Depth)))
 	}
 	add(p.DryHour, "Rain", "none in the hour")
-	add(p.DaylightOnly, "Daylight", "between sunrise and sunset")
-	add(true, "Time of day", "%s", p.HoursWords())
+	add(p.DaylightOnly, "Daylight", "sunrise to sunset")
+	hours, kind, _ := strings.Cut(p.HoursWords(), ", ")
+	add(true, "Hours", "%s", hours)
+	if kind != "" {
+		rows[len(rows)-1].Limit = strings.ToUpper(kind[:1]) + kind[1:]
+	}
 	return rows
 }
 

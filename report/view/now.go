@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"emberquilt/habitat/date"
 	"emberquilt/schedule/window"
 )
 
@@ -16,6 +17,8 @@ type Now struct {
 	// At is the moment by the clock of the property, Weather what was read.
 	At      string `json:"at"`
 	Weather string `json:"weather"`
+	// FromForecast says that it is the hour of a forecast and no reading.
+	FromForecast bool `json:"from_forecast"`
 	// Limits says of each limit whether it holds.
 	Limits []NowLimit `json:"limits"`
 	// InBurnHours says that the hour lies in the burn hours; AllHold that it does,
@@ -38,6 +41,9 @@ type NowLimit struct {
 	Wants   string `json:"wants"`
 }
 
+// notSaid is the verdict on a limit that a reading says nothing on.
+const notSaid = "not said"
+
 // SetCheck takes over what the limits say.
 func (v *Now) SetCheck(c *window.HourCheck) {
 	v.InBurnHours = c.InBurnHours
@@ -49,11 +55,37 @@ func (v *Now) SetCheck(c *window.HourCheck) {
 		case window.Fails:
 			v.AllHold = false
 		case window.NotInDocument:
-			one.Verdict, one.Reads = "not said", "not part of the reading"
+			one.Verdict, one.Reads = notSaid, "not part of the reading"
 			v.NotSaid = append(v.NotSaid, l.Limit)
 		}
 		v.Limits = append(v.Limits, one)
 	}
+}
+
+// SetForecast takes over what the limits say of an hour of a forecast.
+func (v *Now) SetForecast(c *window.HourCheck) {
+	v.SetCheck(c)
+	for i := range v.Limits {
+		if v.Limits[i].Verdict == notSaid {
+			v.Limits[i].Reads = "not in the forecast"
+		}
+	}
+	v.AllHold = v.AllHold && c.AllHold // an hour without temperature, humidity or wind
+}
+
+// SetSeason says whether a day lies in a season.
+func (v *Now) SetSeason(season string, span date.Span, day date.Day) {
+	one := NowLimit{Limit: "season", Verdict: window.Holds.String(), Reads: day.Words(), Wants: fmt.Sprintf("%s, %s to %s", season, span.First.Words(), span.Last.Words())}
+	if !span.Has(day) {
+		one.Verdict, v.AllHold = window.Fails.String(), false
+	}
+	v.Limits = append(v.Limits, one)
+}
+
+// SetClosed says that a closure holds a day.
+func (v *Now) SetClosed(closed date.Span, day date.Day) {
+	v.Limits = append(v.Limits, NowLimit{Limit: "closure", Verdict: window.Fails.String(), Reads: day.Words(), Wants: fmt.Sprintf("a day outside %s to %s", closed.First.Words(), closed.Last.Words())})
+	v.AllHold = false
 }
 
 // SetWind takes over what a burn with the wind would mean. allowed says that smoke may
@@ -100,7 +132,11 @@ func (v *Now) Lines() []string {
 	if !v.InBurnHours {
 		all = append(all, "- burn_hours: fails (the hour lies outside the burn hours)")
 	}
-	all = append(all, v.Start(), v.Downwind())
+	if v.From == "" {
+		all = append(all, "The forecast gives no direction for this hour: neither start edge nor smoke can be said.")
+	} else {
+		all = append(all, v.Start(), v.Downwind())
+	}
 	if v.Turns != "" {
 		all = append(all, "If the wind turns: "+v.Turns+".")
 	}

@@ -26,7 +26,10 @@ type NoWindow struct {
 }
 
 // mostRemedies is how many changes a paper names.
-const mostRemedies = 4
+const (
+	mostRemedies = 4
+	mostOnSheet  = 3
+)
 
 func newNoWindow(n *window.NoWindow) *NoWindow {
 	if n == nil {
@@ -69,6 +72,15 @@ func (n *NoWindow) Lines() []string {
 		lines = append(lines, "No single change was found that would give one.")
 	}
 	return lines
+}
+
+// Remedies says what would give windows, the most days first, as far as a sheet has
+// room.
+func (n *NoWindow) Remedies() []string {
+	if n == nil {
+		return nil
+	}
+	return n.WouldGive[:min(mostOnSheet, len(n.WouldGive))]
 }
 
 // Short says the reason alone.

@@ -11,9 +11,11 @@ import (
 // Rose shows at a glance which winds suit a unit, and says it in words.
 type Rose struct {
 	Winds []RoseWind `json:"winds"`
-	// Words say which winds suit, which carry smoke and where to, and which are not in
-	// the prescription, a line each.
-	Words []string `json:"words"`
+	// Suits names the winds that suit, in short.
+	Suits string `json:"suits"`
+	// Lines say which winds suit, which carry smoke and where to, and which are not in
+	// the prescription.
+	Lines []RoseLine `json:"lines"`
 	// Day is the wind that the paper is made for; nil for none.
 	Day *quantity.Bearing `json:"wind_from_deg,omitempty"`
 }
@@ -33,6 +35,12 @@ type RoseWind struct {
 	From    string   `json:"wind_from"`
 	Bearing float64  `json:"wind_from_deg"`
 	Kind    RoseKind `json:"kind"`
+}
+
+// RoseLine is one sentence; Kind is that of the winds that it is about, empty for none.
+type RoseLine struct {
+	Kind  RoseKind `json:"kind,omitempty"`
+	Words string   `json:"words"`
 }
 
 // NewRose draws the winds of a card; day is the wind that the paper is made for, nil
@@ -59,23 +67,26 @@ func NewRose(card *WindCard, day *DayWind) *Rose {
 			}
 		}
 	}
-	suits := r.arcs(WindSuits)
-	switch {
-	case suits == "":
-		r.Words = append(r.Words, "No wind suits.")
-	case len(card.Directions) == r.count(WindSuits):
-		r.Words = append(r.Words, "Every wind suits.")
+	say := func(kind RoseKind, format string, args ...any) {
+		r.Lines = append(r.Lines, RoseLine{kind, fmt.Sprintf(format, args...)})
+	}
+	switch r.Suits = r.arcs(WindSuits); r.Suits {
+	case "":
+		r.Suits = "none"
+		say("", "No wind suits.")
+	case anyWind:
+		say(WindSuits, "Every wind suits.")
 	default:
-		r.Words = append(r.Words, "Suits: wind from "+suits+".")
+		say(WindSuits, "Suits: %s.", r.Suits)
 	}
 	if smoke := r.arcs(WindSmoke); smoke != "" {
-		r.Words = append(r.Words, fmt.Sprintf("Smoke to %s: wind from %s.", quantity.List(places), smoke))
+		say(WindSmoke, "Smoke to %s: %s.", quantity.List(places), smoke)
 	}
 	if out := r.arcs(WindOut); out != "" {
-		r.Words = append(r.Words, "Not in the prescription: wind from "+out+".")
+		say(WindOut, "Not in the prescription: %s.", out)
 	}
 	if len(tolerated) > 0 {
-		r.Words = append(r.Words, fmt.Sprintf("Winds that suit reach %s, which you tolerate.", quantity.List(tolerated)))
+		say("", "Winds that suit reach %s, which you tolerate.", quantity.List(tolerated))
 	}
 	if day != nil {
 		r.Day = &day.Bearing
@@ -93,12 +104,15 @@ func (r *Rose) count(kind RoseKind) int {
 	return n
 }
 
+// anyWind stands for all sixteen winds.
+const anyWind = "any wind"
+
 // arcs names the winds of a kind, neighbors together: "ESE clockwise to WSW, N".
 func (r *Rose) arcs(kind RoseKind) string {
 	all := len(r.Winds)
 	is := func(i int) bool { return r.Winds[(i+all)%all].Kind == kind }
 	if r.count(kind) == all && all > 0 {
-		return "anywhere"
+		return anyWind
 	}
 	var arcs []string
 	for i := range r.Winds {

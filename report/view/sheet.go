@@ -1,7 +1,9 @@
 package view
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -56,6 +58,9 @@ type Sheet struct {
 	// tasks that follow a burn, those of any unit.
 	OnSite []OnSiteLine `json:"on_site"`
 	After  []TaskRow    `json:"tasks_after"`
+	// Basis says what the windows rest on, and BreakNotes what the widths of breaks do,
+	// each once for all units.
+	Basis, BreakNotes []string `json:"-"`
 	// ReadingRows counts the blank lines of the weather table.
 	ReadingRows int `json:"reading_rows"`
 	// Ground is nil where no unit has a shape.
@@ -87,11 +92,27 @@ type OnSiteLine struct {
 	// and are empty where nothing is counted.
 	Unit   string   `json:"unit,omitempty"`
 	Counts []string `json:"counts"`
+	// Words say it in one line, each number with the number of its unit where they
+	// differ.
+	Words string `json:"words"`
+}
+
+// say puts a line into words; one are those for the first unit alone.
+func (l *OnSiteLine) say(one string) {
+	l.Words = one
+	if !slices.ContainsFunc(l.Counts, func(count string) bool { return count != l.Counts[0] }) {
+		return
+	}
+	each := make([]string, len(l.Counts))
+	for i, count := range l.Counts {
+		each[i] = fmt.Sprintf("%s (%d)", count, i+1)
+	}
+	l.Words = l.Name + ", " + l.Unit + ": " + strings.Join(each, ", ")
 }
 
 // NewSheet computes the sheet of a season.
 func NewSheet(due *Due, in SheetInput) *Sheet {
-	s := &Sheet{Due: due, Notes: in.Notes, Contacts: in.Contacts, ReadingRows: 6}
+	s := &Sheet{Due: due, Notes: in.Notes, Contacts: in.Contacts, ReadingRows: 5}
 	if len(s.Contacts) == 0 {
 		s.Contacts = preparation.Contacts()
 	}
@@ -106,6 +127,13 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 		if of.Card != nil {
 			unit.Rose = NewRose(of.Card, of.Wind)
 		}
+		if len(of.Breaks) > 1 { // what the widths rest on is the same for all
+			unit.Breaks = of.Breaks[:1]
+			s.BreakNotes = addNew(s.BreakNotes, of.Breaks[1:]...)
+		}
+		for _, w := range u.Windows {
+			s.Basis = addNew(s.Basis, w.Basis)
+		}
 		s.Units = append(s.Units, unit)
 		for _, task := range u.After {
 			if !slices.ContainsFunc(s.After, func(t TaskRow) bool { return t.Name == task.Name }) {
@@ -118,6 +146,9 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 			}
 			s.OnSite[k].Counts = append(s.OnSite[k].Counts, item.Number())
 		}
+	}
+	for k := range s.OnSite {
+		s.OnSite[k].say(s.Units[0].OnSite[k].Words)
 	}
 	if in.Plan != nil {
 		s.Ground = newGround(in.Plan.Units, in.Shapes, in.Places, func(unit string) bool {
@@ -135,6 +166,16 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 		}
 	}
 	return s
+}
+
+// addNew adds the words that a list does not hold yet.
+func addNew(list []string, words ...string) []string {
+	for _, one := range words {
+		if !slices.Contains(list, one) {
+			list = append(list, one)
+		}
+	}
+	return list
 }
 
 // inARow says how many hours a burn needs, which may be more than the prescription

@@ -3,6 +3,8 @@ package view
 import (
 	"strings"
 	"unicode"
+
+	"emberquilt/habitat/date"
 )
 
 // Plain makes a user's text safe to set anywhere: control characters and line
@@ -19,6 +21,10 @@ func Plain(text string) string {
 		return r
 	}, strings.ToValidUTF8(text, "\uFFFD"))
 }
+
+// ShortDay gives a day without its year, for lists below a heading that says it: "Mon,
+// Jan 25".
+func ShortDay(d date.Day) string { return d.Time().Format("Mon, Jan 2") }
 
 // Cut keeps at most a number of characters of a text and marks the cut.
 func Cut(text string, most int) string {

@@ -3,10 +3,16 @@ package app
 import (
 	"context"
 	"fmt"
+	"math"
+	"strings"
 	"time"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
+	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
+	"emberquilt/habitat/weather"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
 )
@@ -18,15 +24,22 @@ type NowOptions struct {
 	Humidity     quantity.Percent
 	Wind         quantity.MilesPerHour
 	From         quantity.Bearing
-	// At is a time of day as HH:MM by the clock, empty for the session's moment.
+	// At is a time of day as HH:MM by the clock, or a day and a time as YYYY-MM-DD HH:MM;
+	// empty for the session's moment.
 	At string
 	// DryDays are the days since rain; nil where they are not said.
 	DryDays *int
+	// Forecast is a public forecast whose hour nearest to At is read in place of the
+	// values; nil reads the values. Elsewhere and AnyAge take one that ForecastHold would
+	// refuse.
+	Forecast          *weather.File
+	Elsewhere, AnyAge bool
 }
 
 // validate refuses what no instrument reads.
 func (in *NowOptions) validate() error {
 	switch {
+	case in.Forecast != nil:
 	case !(in.Temperature >= -80 && in.Temperature <= 140):
 		return badOption("temp", "-80 to 140 °F", "%v is not a temperature", float64(in.Temperature))
 	case !(in.Humidity >= 0 && in.Humidity <= 100):
@@ -77,20 +90,38 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	if err != nil {
 		return nil, err
 	}
-	known := s.WeatherOptions()
-	options := window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone}
-	check, err := window.CheckReading(window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, At: at},
-		t.Limits, options, s.Property.UTCOffset, known.Place, since)
-	if err != nil {
-		return nil, AgainstUnit(u.ID, err)
-	}
 	height := string(t.Limits.WindHeight)
 	if height == "" {
 		height = "10-m"
 	}
-	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: at.Format("2006-01-02 15:04 MST"),
-		Weather: fmt.Sprintf("%g °F, humidity %g%%, wind %g mph at %s from %s (%.0f°)", float64(in.Temperature), float64(in.Humidity), float64(in.Wind), height, in.From.Compass(), float64(in.From))}
-	v.SetCheck(check)
+	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: at.Format("2006-01-02 15:04 MST")}
+	options := window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone}
+	var check *window.HourCheck
+	if in.Forecast != nil {
+		hour, err := s.forecastHour(ctx, &in, at, t.Limits, options, since)
+		if err != nil {
+			return nil, AgainstUnit(u.ID, err)
+		}
+		at, check = hour.StartsAt.In(o.zone), hour.check
+		v.FromForecast, v.Weather = true, hour.words(o.zone)
+		var steady bool
+		if in.From, steady = hour.WindFrom(); !steady {
+			v.SetForecast(check)
+			s.holdCalendar(v, u, season, date.DayOf(at))
+			v.AllHold = false
+			return v, nil
+		}
+		v.SetForecast(check)
+	} else {
+		v.Weather = fmt.Sprintf("%g °F, humidity %g%%, wind %g mph at %s from %s (%.0f°)", float64(in.Temperature), float64(in.Humidity), float64(in.Wind), height, in.From.Compass(), float64(in.From))
+		check, err = window.CheckReading(window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, At: at},
+			t.Limits, options, s.Property.UTCOffset, s.WeatherOptions().Place, since)
+		if err != nil {
+			return nil, AgainstUnit(u.ID, err)
+		}
+		v.SetCheck(check)
+	}
+	s.holdCalendar(v, u, season, date.DayOf(at))
 	wind, made := o.dayWind(u, season, in.From)
 	card, _ := o.CardInput(u.ID)
 	v.SetWind(wind, card.SmokeAllowed)
@@ -98,6 +129,106 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 		v.SetTurns(made)
 	}
 	return v, nil
+}
+
+// holdCalendar adds what the calendar says of a day: the season, and closures.
+func (s *Session) holdCalendar(v *view.Now, u *habitat.Unit, season string, day date.Day) {
+	i := s.Property.SeasonIndex(season)
+	if i < 0 {
+		return
+	}
+	span := s.Property.SeasonSpan(i, s.nextYearOf(season))
+	for _, year := range []date.ProgramYear{s.Property.YearOf(day) - 1, s.Property.YearOf(day), s.Property.YearOf(day) + 1} {
+		if of := s.Property.SeasonSpan(i, year); of.Has(day) {
+			span = of
+		}
+	}
+	v.SetSeason(season, span, day)
+	for _, closed := range s.Property.ClosedIn(u.ID, date.Span{First: day, Last: day}) {
+		v.SetClosed(closed, day)
+	}
+}
+
+// hourOf is an hour of a forecast, read against limits.
+type hourOf struct {
+	weather.ForecastHour
+	issued time.Time
+	notes  []string
+	check  *window.HourCheck
+}
+
+// forecastHour finds the hour of a forecast that is nearest to a moment, and reads it.
+func (s *Session) forecastHour(ctx context.Context, in *NowOptions, at time.Time, limits *prescription.Prescription, options window.Options, since *window.Since) (*hourOf, error) {
+	known := s.WeatherOptions()
+	f, err := weather.ReadForecast(ctx, *in.Forecast, known)
+	if err != nil {
+		return nil, err
+	}
+	hold := s.ForecastHold()
+	hold.Elsewhere, hold.AnyAge = in.Elsewhere, in.AnyAge
+	notes, err := hold.check(f)
+	if err != nil {
+		return nil, err
+	}
+	best, least := -1, time.Duration(math.MaxInt64)
+	for i := range f.Hours {
+		away := at.Sub(f.Hours[i].StartsAt) // of the hour's beginning
+		switch {
+		case away < 0:
+			away = -away
+		case away < time.Hour:
+			away = 0 // the moment lies in it
+		default:
+			away -= time.Hour
+		}
+		if away < least {
+			best, least = i, away
+		}
+	}
+	if best < 0 || least > time.Hour {
+		zone := at.Location()
+		return nil, &source.Error{Position: source.Position{File: f.File}, Found: "holds no hour within an hour of " + at.Format("2006-01-02 15:04 MST"),
+			Accepts: fmt.Sprintf("--at from %s to %s", f.Hours[0].StartsAt.In(zone).Format("2006-01-02 15:04"), f.Hours[len(f.Hours)-1].StartsAt.In(zone).Format("2006-01-02 15:04"))}
+	}
+	one := hourOf{ForecastHour: f.Hours[best], issued: f.IssuedAt, notes: notes}
+	alone := *f
+	alone.Hours = f.Hours[best : best+1]
+	check, err := window.CheckForecast(&alone, limits, options, known.Place, since)
+	if err != nil {
+		return nil, err
+	}
+	one.check = &check.Hours[0]
+	return &one, nil
+}
+
+// words says what the forecast gives for the hour.
+func (h *hourOf) words(zone *time.Location) string {
+	parts := []string{}
+	if t, ok := h.Temperature(); ok {
+		parts = append(parts, fmt.Sprintf("%.0f °F", float64(t)))
+	}
+	if rh, ok := h.Humidity(); ok {
+		parts = append(parts, fmt.Sprintf("humidity %.0f%%", float64(rh)))
+	}
+	if v, ok := h.Wind(); ok {
+		wind := fmt.Sprintf("wind %.0f mph", float64(v))
+		if h.WindLow < v {
+			wind = fmt.Sprintf("wind %.0f to %.0f mph", float64(h.WindLow), float64(v))
+		}
+		if from, ok := h.WindFrom(); ok {
+			wind += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(from))
+		}
+		parts = append(parts, wind+" as the forecast states it")
+	}
+	if h.HasRainChance {
+		parts = append(parts, fmt.Sprintf("chance of rain %.0f%%", float64(h.RainChance)))
+	}
+	issued := ", which does not say when it was issued"
+	if !h.issued.IsZero() {
+		issued = " issued " + h.issued.In(zone).Format("2006-01-02 15:04 MST")
+	}
+	start := h.StartsAt.In(zone)
+	return fmt.Sprintf("forecast%s, hour %s to %s: %s (%s)", issued, start.Format("2006-01-02 15:04"), start.Add(time.Hour).Format("15:04 MST"), strings.Join(parts, ", "), strings.Join(h.notes, "; "))
 }
 
 // dayWind says what a burn of a unit with the wind from a bearing would mean, and gives
@@ -135,10 +266,15 @@ func (o *Outlook) dayWind(u *habitat.Unit, season string, from quantity.Bearing)
 // moment where none is said.
 func (s *Session) clockOn(zone *time.Location, text string) (time.Time, error) {
 	now := s.Moment.In(zone)
+	for _, form := range []string{"2006-01-02 15:04", "2006-01-02T15:04"} { // another day
+		if said, err := time.ParseInLocation(form, text, zone); err == nil {
+			return said, nil
+		}
+	}
 	if text != "" {
 		said, err := time.Parse("15:04", text)
 		if err != nil {
-			return time.Time{}, badOption("at", "a time of day as HH:MM, such as 13:30", "%q is not a time", text)
+			return time.Time{}, badOption("at", "a time of day as HH:MM, such as 13:30, or a day and a time as YYYY-MM-DD HH:MM", "%q is not a time", text)
 		}
 		now = time.Date(2000, 1, 1, said.Hour(), said.Minute(), 0, 0, zone)
 	}

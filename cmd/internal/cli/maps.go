@@ -46,6 +46,24 @@ func pageMaps(maps []*view.Map) ([]page.Map, error) {
 	return all, nil
 }
 
+// sheetWidth is that of a season sheet's map in pixels: small, so that its words are as
+// large as the others when it is printed.
+const sheetWidth = 500
+
+// sheetMaps draws maps for a season sheet.
+func sheetMaps(maps []*view.Map) ([]page.Map, error) {
+	var all []page.Map
+	for _, m := range maps {
+		one := page.Map{Title: m.Caption}
+		var err error
+		if one.HTML, err = (&svgmap.Sheet{Map: *m, ID: "season", Width: sheetWidth, Columns: 1}).HTML(); err != nil {
+			return nil, err
+		}
+		all = append(all, one)
+	}
+	return all, nil
+}
+
 func mapPaper() paper {
 	return paper{"map.svg", "a map of every plan year: what burns, what rests, and how old it is", func(_ context.Context, w io.Writer, c *app.Contents) error {
 		drawn, err := c.Map(0)

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"html/template"
 	"io"
 	"strings"
 
@@ -12,6 +13,7 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/page"
 	"emberquilt/report/pdf"
+	"emberquilt/report/svgcard"
 	"emberquilt/report/view"
 )
 
@@ -45,11 +47,19 @@ func writeSheet(w io.Writer, path string, c *app.Contents, sheet *view.Sheet) er
 	if one := c.MapOf(sheet.Due.Year); one != nil {
 		drawn = append(drawn, one)
 	}
-	maps, err := pageMaps(drawn)
+	maps, err := sheetMaps(drawn)
 	if err != nil {
 		return err
 	}
-	return page.WriteSheet(w, sheet, maps)
+	roses := map[string]template.HTML{}
+	for i := range sheet.Units {
+		if u := &sheet.Units[i]; u.Rose != nil {
+			if roses[u.Unit], err = svgcard.Rose(u.Rose, fmt.Sprintf("rose-%d", u.Number)); err != nil {
+				return err
+			}
+		}
+	}
+	return page.WriteSheet(w, sheet, page.Drawings{Maps: maps, Roses: roses})
 }
 
 // sheetOptions are those of the sheet command.
