@@ -3,7 +3,6 @@ package page
 import (
 	"bytes"
 	"fmt"
-	"html/template"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -186,12 +185,14 @@ func written(t testing.TB, name string, plan *view.Plan) []byte {
 	switch name {
 	case "sheet":
 		sheet := sample.Sheet(plan)
-		drawn := Drawings{Roses: map[string]template.HTML{}}
+		drawn := Drawings{Roses: map[string]Map{}}
 		for i := range sheet.Units {
 			if u := &sheet.Units[i]; u.Rose != nil {
-				if drawn.Roses[u.Unit], err = svgcard.Rose(u.Rose, fmt.Sprintf("rose-%d", u.Number)); err != nil {
+				html, err := svgcard.Rose(u.Rose, fmt.Sprintf("rose-%d", u.Number))
+				if err != nil {
 					t.Fatal(err)
 				}
+				drawn.Roses[u.Unit] = Map{Title: "Winds", HTML: html}
 			}
 		}
 		err = WriteSheet(&b, sheet, drawn)

@@ -2,7 +2,6 @@ package page
 
 import (
 	"fmt"
-	"html/template"
 	"io"
 
 	"emberquilt/report/view"
@@ -19,7 +18,7 @@ type sheetPage struct {
 // the rose of winds of each unit by its name.
 type Drawings struct {
 	Maps  []Map
-	Roses map[string]template.HTML
+	Roses map[string]Map
 }
 
 type draftPage struct {

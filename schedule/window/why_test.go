@@ -1,6 +1,7 @@
 package window
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -31,20 +32,26 @@ func marchCase(t *testing.T, change func(d date.Day, label int, h *weather.Hour)
 	}
 }
 
-// For each cause one case made so that only it stands in the way.
-func TestWhyNamesTheCause(t *testing.T) {
+// whyCase is a case made so that one cause alone stands in the way.
+type whyCase struct {
+	cause  Cause
+	change func(date.Day, int, *weather.Hour) bool
+	make   func(c *Case)
+	says   string
+	helps  string // part of a remedy; empty where there is none
+}
+
+// clinicPlaces is the place that smoke reaches in whyCases, to be tolerated or not.
+func clinicPlaces(tolerated bool) []Place {
+	return PlacesAround(speckAt(0, 0), []ground.Place{{Name: "clinic", Tolerated: tolerated, Points: []ground.Point{feetFrom(2000, 0)}}}, 5280)
+}
+
+func whyCases(t *testing.T) []whyCase {
 	set := func(c *Case, text string) { c.Prescription = limits(t, grass(text)) }
 	bad := func(change func(h *weather.Hour)) func(date.Day, int, *weather.Hour) bool {
 		return func(_ date.Day, _ int, h *weather.Hour) bool { change(h); return true }
 	}
-	clinic := []ground.Place{{Name: "clinic", Points: []ground.Point{feetFrom(2000, 0)}}}
-	for _, test := range []struct {
-		cause  Cause
-		change func(date.Day, int, *weather.Hour) bool
-		make   func(c *Case)
-		says   string
-		helps  string // part of a remedy; empty where there is none
-	}{
+	return []whyCase{
 		{CausePast, nil, func(c *Case) { c.Today = date.MustDay(2027, time.April, 2) }, "the season is over", ""},
 		{CauseClosure, nil, func(c *Case) { c.Season.Closures = []date.Span{span("2027-02-01", "2027-05-01")} },
 			"closures take 31 days of the season's 31", "without the closures"},
@@ -65,7 +72,7 @@ func TestWhyNamesTheCause(t *testing.T) {
 		{CauseSinceRain, nil, func(c *Case) { set(c, `, "days_since_rain": {"inches": 0.1, "min": 1, "max": 5}`) }, "days since rain (1 to 5 days since 0.1 in) fails", ""},
 		{CauseRain, bad(func(h *weather.Hour) { h.SetRain(0.1) }), func(c *Case) { set(c, `, "dry_hour": true`) }, "rain in every hour", "without dry_hour"},
 		{CauseDirection, nil, func(c *Case) { set(c, `, "wind_from_deg": [[0, 90]]`) }, "blows from outside the prescription's 0 to 90°", ""},
-		{CauseSmoke, nil, func(c *Case) { c.Card.Places = PlacesAround(speckAt(0, 0), clinic, 5280) },
+		{CauseSmoke, nil, func(c *Case) { c.Card.Places = clinicPlaces(false) },
 			"smoke reaches clinic in 3 of 16 winds of the prescription", "smoke tolerated at clinic"},
 		{CauseTooShort, nil, func(c *Case) { c.Firing.Hours = 10 }, "the run is too short on 31 days of 31 usable days; 10 hours in a row", "9 hours in a row in place of 10"},
 		{CauseRare, func(d date.Day, _ int, h *weather.Hour) bool {
@@ -76,7 +83,12 @@ func TestWhyNamesTheCause(t *testing.T) {
 			}
 			return true
 		}, func(c *Case) { c.Threshold = 0.5 }, "3 days of 31 usable days in an average year, and no week reaches", "a window taken from weeks with a chance of"},
-	} {
+	}
+}
+
+// For each cause one case made so that only it stands in the way.
+func TestWhyNamesTheCause(t *testing.T) {
+	for _, test := range whyCases(t) {
 		t.Run(string(test.cause), func(t *testing.T) {
 			c := marchCase(t, test.change)
 			if windows, err := marchCase(t, nil).Windows(); err != nil || len(windows) == 0 {
@@ -108,6 +120,117 @@ func TestWhyNamesTheCause(t *testing.T) {
 			}
 		})
 	}
+}
+
+// What is said to give windows is made true by hand, from its words alone, and gives as
+// many windows and as many expected days as were said.
+func TestWhatWouldGiveWindowsDoes(t *testing.T) {
+	tried := map[string]int{}
+	for _, test := range whyCases(t) {
+		t.Run(string(test.cause), func(t *testing.T) {
+			c := marchCase(t, test.change)
+			if test.make != nil {
+				test.make(c)
+			}
+			why, err := c.Why()
+			if err != nil || why == nil {
+				t.Fatal(why, err)
+			}
+			for _, r := range why.WouldGive {
+				changed := *c
+				kind := applyWords(t, &changed, r.Change)
+				tried[kind]++
+				windows, err := changed.Windows()
+				if err != nil || len(windows) != r.Windows || math.Abs(expected(windows)-r.ExpectedDays) > 1e-9 {
+					t.Errorf("%s: %d windows, %v days, where %d and %v were said (%v)", r.Change, len(windows), expected(windows), r.Windows, r.ExpectedDays, err)
+				}
+				if unchanged, err := c.Windows(); err != nil || len(unchanged) != 0 {
+					t.Errorf("the change is not what gives the windows: %v, %v", unchanged, err)
+				}
+			}
+		})
+	}
+	for _, kind := range []string{"closures", "days off", "preparation", "tolerated", "wind allowed", "hours", "wider", "without", "chance"} {
+		if tried[kind] == 0 {
+			t.Errorf("no case tries %q: %v", kind, tried)
+		}
+	}
+}
+
+// applyWords makes a change that is stated in words, and says of which kind it is.
+func applyWords(t *testing.T, c *Case, words string) (kind string) {
+	t.Helper()
+	var a, b int
+	var step float64
+	var key string
+	if c.Prescription != nil {
+		p := *c.Prescription
+		c.Prescription = &p
+	}
+	if c.Card != nil {
+		card := *c.Card
+		card.Places = slices.Clone(card.Places)
+		c.Card = &card
+	}
+	scan := func(form string, into ...any) bool {
+		n, _ := fmt.Sscanf(words, form, into...)
+		return n == len(into)
+	}
+	switch {
+	case words == "without the closures":
+		c.Season.Closures = nil
+		return "closures"
+	case words == "days off worked too":
+		c.Season.Crew = nil
+		return "days off"
+	case words == "the preparation done earlier":
+		c.Season.Ready = date.Day{}
+		return "preparation"
+	case words == "smoke tolerated at clinic":
+		c.Card.Places = clinicPlaces(true)
+		return "tolerated"
+	case scan("wind from %s allowed,", &key):
+		for i := range c.Card.Places {
+			c.Card.Places[i].Reached[slices.Index(compassPoints(), key)] = false
+		}
+		return "wind allowed"
+	case scan("%d hours in a row in place of %d", &a, &b):
+		c.Firing = Firing{Hours: a}
+		return "hours"
+	case scan("%d interior line", &a):
+		c.Firing = Firing{Lines: &a}
+		return "lines"
+	case strings.HasPrefix(words, "a window taken from weeks with a chance of ") && scan("a window taken from weeks with a chance of %d", &a):
+		c.Threshold = quantity.Share(a) / 100
+		return "chance"
+	case words == "without daylight_only":
+		c.Prescription.DaylightOnly = false
+		return "without"
+	case words == "without dry_hour":
+		c.Prescription.DryHour = false
+		return "without"
+	case scan("%s wider by %g", &key, &step):
+		switch p := c.Prescription; key {
+		case "temp_f":
+			p.Temperature.Min, p.Temperature.Max = p.Temperature.Min-quantity.Fahrenheit(step), p.Temperature.Max+quantity.Fahrenheit(step)
+		case "rh_pct":
+			p.Humidity.Min, p.Humidity.Max = p.Humidity.Min-quantity.Percent(step), p.Humidity.Max+quantity.Percent(step)
+		case "wind_mph":
+			p.Wind.Min, p.Wind.Max = p.Wind.Min-quantity.MilesPerHour(step), p.Wind.Max+quantity.MilesPerHour(step)
+		case "burn_hours":
+			p.BurnHours.From, p.BurnHours.To = max(0, p.BurnHours.From-int(step)), min(24*60, p.BurnHours.To+int(step))
+		default:
+			t.Fatalf("nobody can widen %q by hand yet: %s", key, words)
+		}
+		return "wider"
+	}
+	t.Fatalf("nobody can do this by hand yet: %s", words)
+	return ""
+}
+
+// compassPoints names the sixteen winds, clockwise from north.
+func compassPoints() []string {
+	return []string{"N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"}
 }
 
 func TestWhyAsksAgain(t *testing.T) {

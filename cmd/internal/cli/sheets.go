@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"html/template"
 	"io"
 	"strings"
 
@@ -51,12 +50,14 @@ func writeSheet(w io.Writer, path string, c *app.Contents, sheet *view.Sheet) er
 	if err != nil {
 		return err
 	}
-	roses := map[string]template.HTML{}
+	roses := map[string]page.Map{}
 	for i := range sheet.Units {
 		if u := &sheet.Units[i]; u.Rose != nil {
-			if roses[u.Unit], err = svgcard.Rose(u.Rose, fmt.Sprintf("rose-%d", u.Number)); err != nil {
+			html, err := svgcard.Rose(u.Rose, fmt.Sprintf("rose-%d", u.Number))
+			if err != nil {
 				return err
 			}
+			roses[u.Unit] = page.Map{Title: "Winds of " + u.Unit, HTML: html}
 		}
 	}
 	return page.WriteSheet(w, sheet, page.Drawings{Maps: maps, Roses: roses})
