@@ -100,7 +100,7 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	if in.Forecast != nil {
 		hour, err := s.forecastHour(ctx, &in, at, t.Limits, options, since)
 		if err != nil {
-			return nil, AgainstUnit(u.ID, err)
+			return nil, err
 		}
 		at, check = hour.StartsAt.In(o.zone), hour.check
 		v.FromForecast, v.Weather = true, hour.words(o.zone)
@@ -195,7 +195,7 @@ func (s *Session) forecastHour(ctx context.Context, in *NowOptions, at time.Time
 	alone.Hours = f.Hours[best : best+1]
 	check, err := window.CheckForecast(&alone, limits, options, known.Place, since)
 	if err != nil {
-		return nil, err
+		return nil, AgainstUnit(in.Unit, err)
 	}
 	one.check = &check.Hours[0]
 	return &one, nil
