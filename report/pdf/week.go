@@ -52,3 +52,13 @@ func Week(w io.Writer, v *view.Week) error {
 
 // longLine is how much of a line of the week is printed.
 const longLine = 400
+
+func taskWords(t view.TaskRow) string {
+	switch t.State {
+	case "done":
+		return "done " + t.DoneOn.Words() + ": " + t.Name
+	case "late":
+		return "LATE, by " + t.By.Words() + ": " + t.Name
+	}
+	return "by " + t.By.Words() + ": " + t.Name
+}

@@ -381,7 +381,7 @@ func (y *played) compareDrafts(c *Contents, p *ownPlan) {
 			continue
 		}
 		expect(y, "next burn of "+u.name, burn, habitat.PlannedBurn{Unit: u.name, Year: date.ProgramYear(ahead[0].year), Season: ahead[0].season})
-		d, err := c.draft(unit, burn)
+		d, err := c.draft(unit, burn, nil)
 		y.must(err)
 		s := n.state(u, ahead[0].year)
 		for _, section := range d.Sections {
