@@ -16,6 +16,6 @@ func (a *terminal) addCommands(root *cobra.Command) {
 		a.problemCommand(), a.solveCommand(), a.checkCommand(), a.windowsCommand(),
 		a.bookCommand(), a.calendarCommand(), a.mapCommand(),
 		a.sheetCommand(), a.onsiteCommand(), a.draftCommand(), a.packetCommand(), a.clientsCommand(), a.tablesCommand(), a.exportCommand(),
-		a.changesCommand(), a.backupCommand(), a.sealCommand(), a.verifyCommand(),
+		a.changesCommand(), a.sendCommand(), a.receiveCommand(), a.backupCommand(), a.sealCommand(), a.verifyCommand(),
 	)
 }

@@ -1,0 +1,250 @@
+package app
+
+import (
+	"archive/zip"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/source"
+	"emberquilt/store"
+)
+
+// The parts of an archive that hands a property over.
+const (
+	sentProperty = "property" + Extension
+	sentFiles    = "files/"
+	sentPapers   = "papers/"
+)
+
+// What of an archive is read at most: the files in it, and the bytes of each and of all.
+const (
+	mostSentFiles = 10000
+	mostSentBytes = 4 << 30
+)
+
+// SentPaper is a paper that goes along.
+type SentPaper struct {
+	Name  string
+	Write func(io.Writer) error
+}
+
+// Sent says what an archive holds.
+type Sent struct {
+	Stamp store.Stamp
+	// Files counts the attachments; Missing names those that are gone or altered and
+	// stay behind.
+	Files   int
+	Missing []string
+}
+
+// Send writes one archive that hands the property over: the property file, the files of
+// its records and contracts, and papers.
+func (s *Session) Send(ctx context.Context, w io.Writer, papers []SentPaper) (*Sent, error) {
+	folder, err := os.MkdirTemp("", "emberquilt-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	copied := filepath.Join(folder, sentProperty)
+	if err := s.Store.Backup(ctx, copied); err != nil {
+		return nil, err
+	}
+	sent := &Sent{Stamp: s.Change.Stamp()}
+	archive := zip.NewWriter(w)
+	put := func(name string, write func(io.Writer) error) error {
+		entry, err := archive.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: s.Moment.UTC()})
+		if err != nil {
+			return err
+		}
+		return write(entry)
+	}
+	from := func(path string) func(io.Writer) error {
+		return func(w io.Writer) error {
+			file, err := os.Open(path)
+			if err != nil {
+				return err
+			}
+			_, err = io.Copy(w, file)
+			return errors.Join(err, file.Close())
+		}
+	}
+	if err := put(sentProperty, from(copied)); err != nil {
+		return nil, err
+	}
+	for _, file := range s.attachments() {
+		at := filepath.Join(s.folder(), filepath.FromSlash(file.Path))
+		if sum, err := Checksum(at); !filepath.IsLocal(filepath.FromSlash(file.Path)) || err != nil || sum != file.SHA256 {
+			sent.Missing = append(sent.Missing, file.Path)
+			continue
+		}
+		if err := put(sentFiles+file.Path, from(at)); err != nil {
+			return nil, err
+		}
+		sent.Files++
+	}
+	for _, p := range papers {
+		if err := put(sentPapers+p.Name, p.Write); err != nil {
+			return nil, err
+		}
+	}
+	return sent, archive.Close()
+}
+
+// attachments are the files of records and contracts, each path once.
+func (s *Session) attachments() []habitat.Attachment {
+	var all []habitat.Attachment
+	add := func(files []habitat.Attachment) {
+		for _, f := range files {
+			if !slices.ContainsFunc(all, func(o habitat.Attachment) bool { return o.Path == f.Path }) {
+				all = append(all, f)
+			}
+		}
+	}
+	for i := range s.Written {
+		add(s.Written[i].Files)
+	}
+	for i := range s.Contracts {
+		add(s.Contracts[i].Files)
+	}
+	return all
+}
+
+// ReceiveOptions say which side is to hold where both changed one value.
+type ReceiveOptions struct {
+	// All is the side for whatever Ours and Theirs do not name; store.Undecided asks.
+	All store.Side
+	// Ours and Theirs name values as contradictions do: kind and name.
+	Ours, Theirs []string
+}
+
+// ReceivedFiles says what became of the files that came along.
+type ReceivedFiles struct {
+	*store.Received
+	// Written are files that are here now; Kept are those of which another one has the
+	// place here, and which were not touched.
+	Written, Kept []string
+}
+
+// Receive takes from an archive that Send wrote what the other side changed.
+func (s *Session) Receive(ctx context.Context, archive string, o ReceiveOptions) (*ReceivedFiles, error) {
+	bad := func(format string, args ...any) error {
+		return &source.Error{Position: source.Position{File: archive}, Found: fmt.Sprintf(format, args...), Accepts: "an archive that emberquilt send wrote"}
+	}
+	z, err := zip.OpenReader(archive)
+	if err != nil {
+		return nil, bad("cannot be read as an archive")
+	}
+	defer z.Close()
+	var property *zip.File
+	var total uint64
+	for _, f := range z.File {
+		total += f.UncompressedSize64
+		if f.Name == sentProperty {
+			property = f
+		}
+	}
+	switch {
+	case property == nil:
+		return nil, bad("holds no property")
+	case len(z.File) > mostSentFiles || total > mostSentBytes:
+		return nil, bad("holds %d files of %d bytes", len(z.File), total)
+	}
+	folder, err := os.MkdirTemp("", "emberquilt-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	copied := filepath.Join(folder, sentProperty)
+	if err := unpack(property, copied); err != nil {
+		return nil, bad("%v", err)
+	}
+	theirs, err := store.Open(ctx, copied)
+	if err != nil {
+		return nil, bad("holds a property that cannot be opened")
+	}
+	defer theirs.Close()
+	received, err := s.Store.Receive(ctx, theirs, s.Moment, s.By, o.choose)
+	var unfit *store.UnfitError
+	switch {
+	case errors.Is(err, store.ErrOtherProperty):
+		return nil, &source.Error{Position: source.Position{File: archive}, Found: "is of another property than " + s.Property.Name, Accepts: "an archive of this one"}
+	case errors.As(err, &unfit):
+		return nil, &source.Error{Position: source.Position{File: archive}, Found: unfit.Error(), Accepts: "two files that fit; put one of them right first"}
+	case err != nil:
+		return nil, err
+	}
+	if err := s.refresh(ctx); err != nil {
+		return nil, err
+	}
+	out := &ReceivedFiles{Received: received}
+	return out, s.takeFiles(z.File, out)
+}
+
+// choose decides a contradiction as the options say.
+func (o *ReceiveOptions) choose(c *store.Contradiction) store.Side {
+	name := strings.TrimSpace(c.Kind + " " + c.Name)
+	switch {
+	case slices.Contains(o.Ours, name):
+		return store.Ours
+	case slices.Contains(o.Theirs, name):
+		return store.Theirs
+	}
+	return o.All
+}
+
+// takeFiles writes those files of an archive that belong to the property and are not
+// here. One that is here is never written over.
+func (s *Session) takeFiles(files []*zip.File, out *ReceivedFiles) error {
+	for _, file := range s.attachments() {
+		at := filepath.FromSlash(file.Path)
+		i := slices.IndexFunc(files, func(f *zip.File) bool { return f.Name == sentFiles+file.Path })
+		if i < 0 || !filepath.IsLocal(at) || path.Clean(file.Path) != file.Path {
+			continue
+		}
+		at = filepath.Join(s.folder(), at)
+		if sum, err := Checksum(at); err == nil {
+			if sum != file.SHA256 {
+				out.Kept = append(out.Kept, file.Path)
+			}
+			continue
+		}
+		if _, err := os.Lstat(at); err == nil {
+			out.Kept = append(out.Kept, file.Path)
+			continue
+		}
+		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
+			return err
+		}
+		if err := unpack(files[i], at); err != nil {
+			return err
+		}
+		out.Written = append(out.Written, file.Path)
+	}
+	return nil
+}
+
+// unpack writes an entry to a file that does not exist, at most as long as it says.
+func unpack(f *zip.File, to string) error {
+	in, err := f.Open()
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, io.LimitReader(in, int64(f.UncompressedSize64)))
+	if err := errors.Join(err, out.Close()); err != nil {
+		return errors.Join(err, os.Remove(to))
+	}
+	return nil
+}

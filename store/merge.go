@@ -1,0 +1,798 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"emberquilt/habitat"
+)
+
+// Side is one of two files of a property.
+type Side int
+
+// The sides; Undecided is neither.
+const (
+	Undecided Side = iota
+	Ours
+	Theirs
+)
+
+// Contradiction is a value that both files changed since the change that they have in
+// common, to two things.
+type Contradiction struct {
+	// Kind and Name say which value; Fields what differs, with ours in Was and theirs in
+	// Is.
+	Kind, Name string
+	Fields     []FieldChange
+	// Kept is the side that was chosen.
+	Kept Side
+}
+
+// ContradictionError says that two files contradict each other and nobody has chosen.
+type ContradictionError struct{ All []Contradiction }
+
+// Error names the values.
+func (e *ContradictionError) Error() string {
+	names := make([]string, len(e.All))
+	for i, c := range e.All {
+		names[i] = strings.TrimSpace(c.Kind + " " + c.Name)
+	}
+	return "both files changed " + strings.Join(names, ", ")
+}
+
+// UnfitError says that what two files hold does not make sense together.
+type UnfitError struct{ Faults []string }
+
+// Error lists what does not.
+func (e *UnfitError) Error() string {
+	return "the two files do not fit together: " + strings.Join(e.Faults, "; ")
+}
+
+// ErrOtherProperty means that a file is of another property.
+var ErrOtherProperty = errors.New("another property")
+
+// Received says what a file took from another one of its property.
+type Received struct {
+	// Common is the newest change that both have, Changes counts those that came.
+	Common, Changes int
+	// Follows says that the other file only went on from where this one stood: this one
+	// is now the same, change by change.
+	Follows bool
+	// Contradictions are those that were decided.
+	Contradictions []Contradiction
+}
+
+// Receive takes from another file of the property what it changed since the newest
+// change that both have. Where this file stood still since, its journal goes on as the
+// other's. Where both went on, the other's changes are made again after ours, each with
+// its reason and who made it, so that every version of both stays readable; choose says
+// of each value that both changed to two things which one is to hold, and with Undecided
+// the error is a *ContradictionError. The current values are the same from whichever
+// side it is done, but for the numbers of burns and plans that both added.
+//
+// Nothing is changed where there is an error: ErrOtherProperty, or an *UnfitError where
+// the result would not make sense.
+func (s *Store) Receive(ctx context.Context, theirs *Store, at time.Time, by string, choose func(*Contradiction) Side) (r *Received, err error) {
+	err = s.run(ctx, nil, func(tx *Tx) error {
+		return theirs.View(ctx, func(from *Tx) error {
+			m := &merge{tx: tx, from: from, at: at, by: by, choose: choose}
+			r, err = m.run()
+			return err
+		})
+	})
+	return r, err
+}
+
+// merge is the work of one Receive.
+type merge struct {
+	tx, from *Tx
+	at       time.Time
+	by       string
+	choose   func(*Contradiction) Side
+	common   int
+	tables   []*mergeTable
+	// burns and plans give the numbers here of what was added there.
+	burns, plans map[int64]int64
+	// meant are the acres, here and there, of burns that were recorded without any: those
+	// that the unit had then.
+	meant map[*Tx]map[int64]float64
+}
+
+// mergeTable is one of the tables of versions.
+type mergeTable struct {
+	name  string
+	keys  []string
+	other []string
+}
+
+// mergeRow is one version.
+type mergeRow struct {
+	keys, other []any
+	removed     bool
+}
+
+func (m *merge) run() (*Received, error) {
+	ours, err := m.tx.changes()
+	if err != nil {
+		return nil, err
+	}
+	theirs, err := m.from.changes()
+	if err != nil {
+		return nil, err
+	}
+	for _, side := range []*Tx{m.tx, m.from} {
+		var faults []string
+		if err := side.checkSeals(func(f string, args ...any) { faults = append(faults, fmt.Sprintf(f, args...)) }); err != nil {
+			return nil, err
+		}
+		if len(faults) > 0 {
+			return nil, &UnfitError{faults}
+		}
+	}
+	for m.common < min(len(ours), len(theirs)) && ours[m.common].SHA256 == theirs[m.common].SHA256 {
+		m.common++
+	}
+	idHere, err := m.tx.id()
+	if err != nil {
+		return nil, err
+	}
+	if idThere, err := m.from.id(); err != nil || idThere != idHere || m.common == 0 {
+		return nil, errors.Join(err, ErrOtherProperty)
+	}
+	r := &Received{Common: m.common, Changes: len(theirs) - m.common, Follows: m.common == len(ours)}
+	if err := m.readTables(); err != nil {
+		return nil, err
+	}
+	switch {
+	case r.Changes == 0:
+	case r.Follows:
+		err = m.follow(theirs[m.common:])
+	default:
+		r.Contradictions, err = m.join(theirs[m.common:])
+	}
+	if err != nil {
+		return nil, err
+	}
+	if err := m.published(); err != nil {
+		return nil, err
+	}
+	var faults []string
+	for _, check := range []func(func(string, ...any)) error{m.tx.checkReferences, m.tx.checkSense} {
+		if err := check(func(f string, args ...any) { faults = append(faults, fmt.Sprintf(f, args...)) }); err != nil {
+			return nil, err
+		}
+	}
+	if len(faults) > 0 {
+		return nil, &UnfitError{faults}
+	}
+	return r, nil
+}
+
+func (m *merge) readTables() error {
+	for _, t := range versionTables {
+		one := &mergeTable{name: t.name, keys: strings.Split(t.keys, ", ")}
+		if t.name == documents.from {
+			one.name = documents.name
+		}
+		columns, err := m.tx.columns(one.name)
+		if err != nil {
+			return err
+		}
+		for _, c := range columns {
+			if !slices.Contains(one.keys, c) && !slices.Contains([]string{"row", "version", "change", "removed"}, c) {
+				one.other = append(one.other, c)
+			}
+		}
+		m.tables = append(m.tables, one)
+	}
+	return nil
+}
+
+// columns lists the columns of a table.
+func (tx *Tx) columns(table string) (all []string, err error) {
+	err = tx.each("SELECT name FROM pragma_table_info(?) ORDER BY cid", []any{table}, func(scan scanner) error {
+		var name string
+		err := scan(&name)
+		all = append(all, name)
+		return err
+	})
+	return all, err
+}
+
+// rows gives the rows of a table that a condition holds of, in the order in which they
+// were written.
+func (t *mergeTable) rows(tx *Tx, where string, args ...any) (all []mergeRow, err error) {
+	columns := slices.Concat(t.keys, t.other)
+	err = tx.each(fmt.Sprintf("SELECT removed, %s FROM %s WHERE %s ORDER BY row", strings.Join(columns, ", "), t.name, where), args, func(scan scanner) error {
+		r := mergeRow{keys: make([]any, len(t.keys)), other: make([]any, len(t.other))}
+		into := []any{&r.removed}
+		for i := range r.keys {
+			into = append(into, &r.keys[i])
+		}
+		for i := range r.other {
+			into = append(into, &r.other[i])
+		}
+		err := scan(into...)
+		all = append(all, r)
+		return err
+	})
+	return all, err
+}
+
+func (t *mergeTable) match() string { return strings.Join(t.keys, " = ? AND ") + " = ?" }
+
+// put writes a version after the newest one, unless that says the same.
+func (t *mergeTable) put(tx *Tx, r mergeRow) error {
+	columns := slices.Concat(t.keys, t.other)
+	version, same := 0, false
+	err := tx.each(fmt.Sprintf("SELECT max(version) FROM %s WHERE %s HAVING max(version) IS NOT NULL", t.name, t.match()), r.keys, func(scan scanner) error { return scan(&version) })
+	if err != nil {
+		return err
+	}
+	if version > 0 {
+		last, err := t.rows(tx, t.match()+" AND version = ?", append(slices.Clone(r.keys), version)...)
+		if err != nil {
+			return err
+		}
+		same = len(last) == 1 && last[0].removed == r.removed && (r.removed || sameValues(last[0].other, r.other))
+	}
+	if same || version == 0 && r.removed {
+		return nil
+	}
+	return t.insert(tx, version+1, r, columns)
+}
+
+func (t *mergeTable) insert(tx *Tx, version int, r mergeRow, columns []string) error {
+	query := fmt.Sprintf("INSERT INTO %s (version, change, removed, %s) VALUES (?, ?, ?%s)", t.name, strings.Join(columns, ", "), strings.Repeat(", ?", len(columns)))
+	return tx.write(query, slices.Concat([]any{version, tx.change, r.removed}, r.keys, r.other)...)
+}
+
+// newest gives the newest version of every value that was written after the common
+// change.
+func (m *merge) newest(tx *Tx, t *mergeTable) (map[string]mergeRow, error) {
+	all, err := t.rows(tx, "change > ?", m.common)
+	if err != nil {
+		return nil, err
+	}
+	last := map[string]mergeRow{}
+	for _, r := range all {
+		last[encodeJSON(r.keys)] = r
+	}
+	return last, nil
+}
+
+// follow copies changes as they are: the file stands where the other one stood.
+func (m *merge) follow(changes []Change) error {
+	for _, c := range changes {
+		m.tx.change, m.tx.by = c.Number, c.By
+		if err := m.names(c.Number); err != nil {
+			return err
+		}
+		for _, t := range m.tables {
+			columns := slices.Concat(t.keys, t.other)
+			with := *t
+			with.other = append([]string{"version"}, t.other...)
+			rows, err := with.rows(m.from, "change = ?", c.Number)
+			if err != nil {
+				return err
+			}
+			for _, r := range rows {
+				version, _ := r.other[0].(int64)
+				r.other = r.other[1:]
+				if err := t.insert(m.tx, int(version), r, columns); err != nil {
+					return err
+				}
+			}
+		}
+		if err := m.copyPlans(c.Number, func(row map[string]any) {}); err != nil {
+			return err
+		}
+		var by any
+		if c.By != "" {
+			by = c.By
+		}
+		if err := m.tx.write("INSERT INTO change (id, made_at, reason, sha256, made_by) VALUES (?, ?, ?, ?, ?)", c.Number, c.At.Format(time.RFC3339), c.Reason, c.SHA256, by); err != nil {
+			return err
+		}
+	}
+	m.tx.lineage = nil
+	var faults []string
+	err := m.tx.checkSeals(func(f string, args ...any) { faults = append(faults, fmt.Sprintf(f, args...)) })
+	if err == nil && len(faults) > 0 {
+		err = fmt.Errorf("store: copied changes do not carry their seals: %s", strings.Join(faults, "; "))
+	}
+	return err
+}
+
+// names makes the names of units that a change of the other file first wrote.
+func (m *merge) names(change int) error {
+	return m.from.each("SELECT u.name FROM unit AS u JOIN unit_version AS v ON v.unit = u.name WHERE v.change = ? ORDER BY u.id", []any{change}, func(scan scanner) error {
+		var name string
+		if err := scan(&name); err != nil {
+			return err
+		}
+		return m.tx.write("INSERT INTO unit (name) VALUES (?) ON CONFLICT DO NOTHING", name)
+	})
+}
+
+// copyPlans copies the plans of a change; edit may alter their rows.
+func (m *merge) copyPlans(change int, edit func(row map[string]any)) error {
+	columns, err := m.tx.columns("plan")
+	if err != nil {
+		return err
+	}
+	return m.from.each("SELECT "+strings.Join(columns, ", ")+" FROM plan WHERE change = ? ORDER BY number", []any{change}, func(scan scanner) error {
+		values, into := make([]any, len(columns)), make([]any, len(columns))
+		for i := range values {
+			into[i] = &values[i]
+		}
+		if err := scan(into...); err != nil {
+			return err
+		}
+		row := map[string]any{}
+		for i, c := range columns {
+			row[c] = values[i]
+		}
+		for _, blob := range []string{"problem", "answer"} { // an empty one is read as nothing
+			if row[blob] == nil {
+				row[blob] = []byte{}
+			}
+		}
+		row["change"] = m.tx.change
+		edit(row)
+		for i, c := range columns {
+			values[i] = row[c]
+		}
+		return m.tx.write(fmt.Sprintf("INSERT INTO plan (%s) VALUES (?%s)", strings.Join(columns, ", "), strings.Repeat(", ?", len(columns)-1)), values...)
+	})
+}
+
+// join makes the other's changes again after ours, and puts ours back where they are to
+// hold.
+func (m *merge) join(changes []Change) ([]Contradiction, error) {
+	if err := m.refuseUnitChanges(); err != nil {
+		return nil, err
+	}
+	if err := m.number(); err != nil {
+		return nil, err
+	}
+	if err := m.readAcres(); err != nil {
+		return nil, err
+	}
+	type again struct {
+		table *mergeTable
+		row   mergeRow
+	}
+	var found []Contradiction
+	var back []again
+	for _, t := range m.tables {
+		ours, err := m.newest(m.tx, t)
+		if err != nil {
+			return nil, err
+		}
+		theirs, err := m.newest(m.from, t)
+		if err != nil {
+			return nil, err
+		}
+		for _, key := range slices.Sorted(maps.Keys(theirs)) {
+			there := m.here(t, theirs[key])
+			mine, both := ours[encodeJSON(there.keys)]
+			if !both || isNumbered(t, there) || mine.removed == there.removed && (mine.removed || sameValues(m.withAcres(m.tx, t, mine, mine.keys), m.withAcres(m.from, t, there, theirs[key].keys))) {
+				continue
+			}
+			c := t.contradiction(mine, there)
+			if c.Kept = m.choose(&c); c.Kept == Ours {
+				back = append(back, again{t, mine})
+			}
+			found = append(found, c)
+		}
+	}
+	adopted, c, err := m.adoption()
+	if err != nil {
+		return nil, err
+	}
+	if c != nil {
+		c.Kept = m.choose(c)
+		found = append(found, *c)
+	}
+	if open := slices.DeleteFunc(slices.Clone(found), func(c Contradiction) bool { return c.Kept != Undecided }); len(open) > 0 {
+		return nil, &ContradictionError{open}
+	}
+	for _, c := range changes {
+		reason := fmt.Sprintf("received: %s (%s)", c.Reason, c.At.Format("2006-01-02"))
+		if err := m.change(reason, c.By, func() error { return m.replay(c.Number) }); err != nil {
+			return nil, err
+		}
+	}
+	err = m.change("received: kept what this file says", m.by, func() error {
+		for _, a := range back {
+			if err := a.table.put(m.tx, a.row); err != nil {
+				return err
+			}
+		}
+		if c != nil && c.Kept == Ours {
+			return m.tx.Adopt(adopted)
+		}
+		return nil
+	})
+	return found, err
+}
+
+// change makes one change of the journal, where do writes something.
+func (m *merge) change(reason, by string, do func() error) error {
+	last, err := m.tx.lastChange()
+	if err != nil {
+		return err
+	}
+	m.tx.change, m.tx.by, m.tx.lineage = last.Number+1, by, nil
+	before := m.tx.written
+	if err := do(); err != nil || m.tx.written == before {
+		return err
+	}
+	return m.tx.seal(last, m.at, reason)
+}
+
+// replay makes one change of the other file again.
+func (m *merge) replay(change int) error {
+	if err := m.names(change); err != nil {
+		return err
+	}
+	for _, t := range m.tables {
+		rows, err := t.rows(m.from, "change = ?", change)
+		if err != nil {
+			return err
+		}
+		for _, r := range rows {
+			there := m.here(t, r)
+			if there.other, err = m.keepAcres(t, r, there.other); err != nil {
+				return err
+			}
+			if err := t.put(m.tx, there); err != nil {
+				return err
+			}
+		}
+	}
+	stamp, err := m.commonStamp()
+	if err != nil {
+		return err
+	}
+	return m.copyPlans(change, func(row map[string]any) {
+		number, _ := row["number"].(int64)
+		row["number"] = m.plans[number]
+		// It knew nothing of what this file changed since.
+		row["data"] = string(stamp)
+	})
+}
+
+func (m *merge) commonStamp() (stamp Stamp, err error) {
+	err = m.tx.each("SELECT "+changeColumns+" FROM change AS c WHERE c.id = ?", []any{m.common}, func(scan scanner) error {
+		c, err := scanChange(scan)
+		stamp = c.Stamp()
+		return err
+	})
+	return stamp, err
+}
+
+// number gives numbers here to the burns and plans that the other file added. A burn
+// that this file has too, of the unit, day and kind, is that one.
+func (m *merge) number() error {
+	m.burns, m.plans = map[int64]int64{}, map[int64]int64{}
+	var common, next int64
+	if err := m.tx.each("SELECT coalesce(max(burn), 0), (SELECT coalesce(max(burn), 0) FROM burn_version) FROM burn_version WHERE change <= ?", []any{m.common}, func(scan scanner) error { return scan(&common, &next) }); err != nil {
+		return err
+	}
+	const newest = `SELECT burn, json_array(unit, first_on, kind) FROM burn_version AS v WHERE burn > ? AND version = (SELECT max(version) FROM burn_version AS l WHERE l.burn = v.burn) ORDER BY burn`
+	same := map[string]int64{}
+	if err := m.tx.each(newest, []any{common}, func(scan scanner) error {
+		var id int64
+		var key string
+		err := scan(&id, &key)
+		same[key] = id
+		return err
+	}); err != nil {
+		return err
+	}
+	if err := m.from.each(newest, []any{common}, func(scan scanner) error {
+		var id int64
+		var key string
+		if err := scan(&id, &key); err != nil {
+			return err
+		}
+		if m.burns[id] = same[key]; m.burns[id] == 0 {
+			next++
+			m.burns[id] = next
+		}
+		delete(same, key)
+		return nil
+	}); err != nil {
+		return err
+	}
+	var plan int64
+	if err := m.tx.each("SELECT coalesce(max(number), 0) FROM plan", nil, func(scan scanner) error { return scan(&plan) }); err != nil {
+		return err
+	}
+	return m.from.each("SELECT number FROM plan WHERE change > ? ORDER BY number", []any{m.common}, func(scan scanner) error {
+		var number int64
+		err := scan(&number)
+		plan++
+		m.plans[number] = plan
+		return err
+	})
+}
+
+// readAcres reads what burns without acres mean, on both sides.
+func (m *merge) readAcres() error {
+	m.meant = map[*Tx]map[int64]float64{m.tx: {}, m.from: {}}
+	for side, meant := range m.meant {
+		all, err := side.Burns()
+		if err != nil {
+			return err
+		}
+		for i := range all {
+			if !all[i].HasAcres {
+				meant[all[i].ID] = float64(all[i].UnitAcres)
+			}
+		}
+	}
+	return nil
+}
+
+// withAcres gives the columns of a burn with the acres that it means.
+func (m *merge) withAcres(side *Tx, t *mergeTable, r mergeRow, keys []any) []any {
+	at := slices.Index(t.other, "acres")
+	if t.name != burns.name || r.other[at] != nil {
+		return r.other
+	}
+	id, _ := keys[0].(int64)
+	meant, ok := m.meant[side][id]
+	if !ok {
+		return r.other
+	}
+	out := slices.Clone(r.other)
+	out[at] = meant
+	return out
+}
+
+// keepAcres writes the acres of a burn that was recorded without any where the unit has
+// others here: a record goes on meaning what it meant.
+func (m *merge) keepAcres(t *mergeTable, r mergeRow, columns []any) ([]any, error) {
+	if t.name != burns.name {
+		return columns, nil
+	}
+	filled := m.withAcres(m.from, t, r, r.keys)
+	at := slices.Index(t.other, "acres")
+	if r.other[at] != nil || filled[at] == nil {
+		return columns, nil
+	}
+	var here float64
+	unit := r.other[slices.Index(t.other, "unit")]
+	err := m.tx.each("SELECT acres FROM unit_version WHERE unit = ? ORDER BY version DESC LIMIT 1", []any{unit}, func(scan scanner) error { return scan(&here) })
+	if err != nil || here == filled[at] {
+		return columns, err
+	}
+	columns = slices.Clone(columns)
+	columns[at] = filled[at]
+	return columns, nil
+}
+
+// numberedKinds are documents that are known by the number of a plan; changeKinds by
+// that of their own change.
+var (
+	numberedKinds = []DocumentKind{planStanding, scenarios, rehearsal}
+	changeKinds   = []DocumentKind{unitChange, seasonRename}
+)
+
+func kindOf(t *mergeTable, r mergeRow) DocumentKind {
+	if t.name != documents.name {
+		return ""
+	}
+	kind, _ := r.keys[0].(string)
+	return DocumentKind(kind)
+}
+
+// isNumbered reports whether a document follows a plan or a change, so that two of one
+// name are two things, and do not contradict each other.
+func isNumbered(t *mergeTable, r mergeRow) bool {
+	kind := kindOf(t, r)
+	return slices.Contains(changeKinds, kind) || slices.Contains(numberedKinds, kind)
+}
+
+// here gives a row of the other file with the numbers that hold in this one.
+func (m *merge) here(t *mergeTable, r mergeRow) mergeRow {
+	out := mergeRow{slices.Clone(r.keys), slices.Clone(r.other), r.removed}
+	kind := kindOf(t, r)
+	switch {
+	case t.name == burns.name:
+		if id, _ := r.keys[0].(int64); m.burns[id] != 0 {
+			out.keys[0] = m.burns[id]
+		}
+	case slices.Contains(numberedKinds, kind):
+		name, _ := r.keys[1].(string)
+		if number, err := strconv.ParseInt(name, 10, 64); err == nil && m.plans[number] != 0 {
+			out.keys[1] = strconv.FormatInt(m.plans[number], 10)
+			out.other[0] = withNumber(r.other[0], "plan", m.plans[number])
+		}
+	case slices.Contains(changeKinds, kind):
+		name, _ := r.keys[1].(string)
+		if _, rest, ok := strings.Cut(name, " "); ok {
+			out.keys[1] = fmt.Sprintf("%09d %s", m.tx.change, rest)
+		} else {
+			out.keys[1] = fmt.Sprintf("%09d", m.tx.change)
+		}
+		out.other[0] = withNumber(r.other[0], "change", int64(m.tx.change))
+	}
+	return out
+}
+
+// withNumber sets a number in a JSON object that has it.
+func withNumber(body any, key string, number int64) any {
+	text, _ := body.(string)
+	var object map[string]json.RawMessage
+	if json.Unmarshal([]byte(text), &object) != nil || object[key] == nil {
+		return body
+	}
+	object[key] = json.RawMessage(strconv.FormatInt(number, 10))
+	return encodeJSON(object)
+}
+
+// refuseUnitChanges refuses files that both made other units of one unit: which of them
+// its records count for cannot be decided value by value.
+func (m *merge) refuseUnitChanges() error {
+	from := func(tx *Tx) (map[string]bool, error) {
+		units := map[string]bool{}
+		err := tx.each("SELECT body FROM document_version WHERE kind = ? AND change > ?", []any{string(unitChange), m.common}, func(scan scanner) error {
+			var body string
+			var c habitat.UnitChange
+			if err := scan(&body); err != nil {
+				return err
+			}
+			err := json.Unmarshal([]byte(body), &c)
+			for _, unit := range c.From {
+				units[unit.Unit] = true
+			}
+			return err
+		})
+		return units, err
+	}
+	ours, err := from(m.tx)
+	if err != nil {
+		return err
+	}
+	theirs, err := from(m.from)
+	if err != nil {
+		return err
+	}
+	var faults []string
+	for _, unit := range slices.Sorted(maps.Keys(theirs)) {
+		if ours[unit] {
+			faults = append(faults, fmt.Sprintf("both made other units of %q", unit))
+		}
+	}
+	if len(faults) > 0 {
+		return &UnfitError{faults}
+	}
+	return nil
+}
+
+// adoption gives the plan that this file adopted and, where both adopted one since the
+// common change, the contradiction.
+func (m *merge) adoption() (ours habitat.PlanStanding, c *Contradiction, err error) {
+	decided := func(tx *Tx) (bool, error) {
+		n := 0
+		err := tx.each("SELECT count(*) FROM document_version WHERE kind = ? AND change > ?", []any{string(planStanding), m.common}, func(scan scanner) error { return scan(&n) })
+		return n > 0, err
+	}
+	for _, side := range []*Tx{m.tx, m.from} {
+		if any, err := decided(side); err != nil || !any {
+			return ours, nil, err
+		}
+	}
+	here, err := m.tx.Standings()
+	if err != nil {
+		return ours, nil, err
+	}
+	there, err := m.from.Standings()
+	if err != nil {
+		return ours, nil, err
+	}
+	number := int64(there.Adopted())
+	if m.plans[number] != 0 {
+		number = m.plans[number]
+	}
+	if ours = here.Of(here.Adopted()); ours.Plan == 0 || number == 0 || int64(ours.Plan) == number {
+		return ours, nil, nil
+	}
+	return ours, &Contradiction{Kind: "adopted plan", Fields: []FieldChange{{"plan", strconv.Itoa(ours.Plan), fmt.Sprintf("%d, which is %d there", number, there.Adopted())}}}, nil
+}
+
+// mergeNames are what people call the tables.
+var mergeNames = map[string]string{"property_version": "settings", "unit_version": "unit", "shape_version": "outline", "pair_version": "pair", "lock_version": "lock", "burn_version": "burn"}
+
+// contradiction says what differs between two newest versions.
+func (t *mergeTable) contradiction(ours, theirs mergeRow) Contradiction {
+	c := Contradiction{Kind: mergeNames[t.name]}
+	keys := ours.keys
+	switch t.name {
+	case documents.name:
+		c.Kind, _ = keys[0].(string)
+		keys = keys[1:]
+	case properties.name:
+		keys = nil
+	}
+	var names []string
+	for _, key := range keys {
+		names = append(names, fmt.Sprint(key))
+	}
+	c.Name = strings.Join(names, " ")
+	if ours.removed != theirs.removed {
+		words := map[bool]string{true: "taken away", false: "there"}
+		c.Fields = []FieldChange{{"", words[ours.removed], words[theirs.removed]}}
+		return c
+	}
+	for i, column := range t.other {
+		if sameValues(ours.other[i:i+1], theirs.other[i:i+1]) {
+			continue
+		}
+		c.Fields = append(c.Fields, fieldsOf(column, ours.other[i], theirs.other[i])...)
+	}
+	return c
+}
+
+// fieldsOf compares two values of a column; objects in JSON key by key.
+func fieldsOf(column string, ours, theirs any) []FieldChange {
+	a, b := map[string]json.RawMessage{}, map[string]json.RawMessage{}
+	was, isText := ours.(string)
+	is, otherIsText := theirs.(string)
+	if isText && otherIsText && json.Unmarshal([]byte(was), &a) == nil && json.Unmarshal([]byte(is), &b) == nil {
+		var all []FieldChange
+		for _, key := range slices.Sorted(maps.Keys(a)) {
+			if string(a[key]) != string(b[key]) {
+				all = append(all, FieldChange{key, string(a[key]), string(b[key])})
+			}
+		}
+		for _, key := range slices.Sorted(maps.Keys(b)) {
+			if a[key] == nil {
+				all = append(all, FieldChange{key, "", string(b[key])})
+			}
+		}
+		return all
+	}
+	return []FieldChange{{column, fmt.Sprint(ours), fmt.Sprint(theirs)}}
+}
+
+// published takes the newer of what calendars were told.
+func (m *merge) published() error {
+	ours, err := m.tx.Published()
+	if err != nil {
+		return err
+	}
+	theirs, err := m.from.Published()
+	if err != nil {
+		return err
+	}
+	type key struct {
+		unit       string
+		year       int
+		kind, name string
+	}
+	known := map[key]int{}
+	for _, e := range ours {
+		known[key{e.Unit, int(e.Year), e.Kind, e.Name}] = e.Sequence
+	}
+	for _, e := range theirs {
+		if n, ok := known[key{e.Unit, int(e.Year), e.Kind, e.Name}]; ok && n >= e.Sequence {
+			continue
+		}
+		if err := m.tx.PutPublished(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
