@@ -22,7 +22,7 @@ func Beside(w io.Writer, v *view.Beside, o Options) error {
 	case CSV:
 		return BesideSheet(v).WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	years := fmt.Sprintf("program years %d to %d", v.Years[0], v.Years[len(v.Years)-1])
 	if len(v.Years) == 1 {
 		years = fmt.Sprintf("program year %d", v.Years[0])

@@ -17,7 +17,7 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 	case CSV:
 		return CompareSheet(v).WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	p.line("%s", bold.Render(name(v.Stamp.Property, 60)))
 	p.note(v.Words)
 	for _, s := range []view.Side{v.First, v.Second} {
@@ -31,7 +31,7 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 		}
 		var rows [][]cell
 		for _, u := range v.Units {
-			row := []cell{plain(name(u.Unit, 28)), plain(u.Acres.String())}
+			row := []cell{plain(name(u.Unit, longestName)), plain(u.Acres.String())}
 			for _, y := range u.Years {
 				if y.Same {
 					row = append(row, styled(choice(y.First), faint))
@@ -41,7 +41,7 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 			}
 			rows = append(rows, row)
 		}
-		p.grid(header, rows, func(c int) bool { return c == 1 })
+		p.series(2, header, rows, func(c int) bool { return c == 1 })
 	}
 	p.heading("By year")
 	var rows [][]cell
@@ -50,7 +50,7 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 			plain(tenths(y.FirstCost, v.Decimals)), plain(tenths(y.SecondCost, v.Decimals)), plain(signed(y.SecondCost-y.FirstCost, v.Decimals))})
 	}
 	p.grid([]string{"year", "burned", "→", "overdue", "→", "shortfall", "→", "change"}, rows, func(c int) bool { return c > 0 })
-	p.parts = append(p.parts, faint.Render("acres burned, acres overdue at the end of the year, shortfall in acre-years"))
+	p.key("acres burned, acres overdue at the end of the year, shortfall in acre-years")
 	p.heading("By part of the shortfall, in the years above")
 	rows = nil
 	for _, part := range v.Parts {
@@ -87,7 +87,7 @@ func choice(season string) string {
 	if season == "" {
 		return "rest"
 	}
-	return name(season, 16)
+	return name(season, longestName)
 }
 
 // CompareSheet lists the units and years on which two plans differ.

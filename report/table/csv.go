@@ -20,13 +20,19 @@ type Sheet struct {
 	// Header holds one key a column, with its unit where it has one.
 	Header []string
 	Rows   [][]any
+	// keys counts the first columns, which name the row, where those after them are
+	// of one kind and may stand below one another; else 0.
+	keys int
 }
 
 // Without gives a copy of the sheet that lacks columns.
 func (s *Sheet) Without(columns ...string) *Sheet {
-	rest := &Sheet{Name: s.Name, Rows: make([][]any, len(s.Rows))}
+	rest := &Sheet{Name: s.Name, Rows: make([][]any, len(s.Rows)), keys: s.keys}
 	for column, title := range s.Header {
 		if slices.Contains(columns, title) {
+			if column < s.keys {
+				rest.keys--
+			}
 			continue
 		}
 		rest.Header = append(rest.Header, title)

@@ -20,10 +20,10 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	case CSV:
 		return DueSheet(v).WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	p.overtaken(v.Stamp)
 	p.items(v.Gone)
-	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), habitat.SeasonWords(name(v.Season, 28), v.Year))))
+	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), habitat.SeasonWords(name(v.Season, longestName), v.Year))))
 	if !v.First.IsZero() {
 		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))
 	}
@@ -49,10 +49,10 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 			if u.Locked {
 				state.text += " #"
 			}
-			rows = append(rows, []cell{plain(name(u.Unit, 28)), plain(leftWords(&u)), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(&u))})
+			rows = append(rows, []cell{plain(name(u.Unit, longestName)), plain(leftWords(&u)), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(&u))})
 		}
 		p.grid([]string{"unit", "acres", "every", "age", "days", "", "first window"}, rows, func(c int) bool { return c == 1 || c == 3 || c == 4 })
-		p.parts = append(p.parts, faint.Render("age: at the end of the year before; ! last chance this year: burns now or ends the year overdue; # locked"))
+		p.key("age: at the end of the year before; ! last chance this year: burns now or ends the year overdue; # locked")
 	}
 	p.burned("Burned in", v.Year, v.Burned)
 	p.burned("Burned in part in", v.Year, v.Unfinished)

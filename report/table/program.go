@@ -22,7 +22,7 @@ func Program(w io.Writer, v *view.Program, o Options) error {
 	case CSV:
 		return ProgramSheet(v).WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(programTitle(v)))
 	p.note(v.GapWords)
@@ -80,7 +80,7 @@ func programTitle(v *view.Program) string {
 func (p *page) units(v *view.Program) {
 	longest, left := 4, 0
 	for _, u := range v.Units {
-		longest = max(longest, lipgloss.Width(name(u.ID, 28)))
+		longest = max(longest, min(28, lipgloss.Width(name(u.ID, longestName))))
 	}
 	left = longest + 2 + 9 + 7 + 6
 	block := max(1, (p.width-left)/8)
@@ -98,7 +98,7 @@ func (p *page) units(v *view.Program) {
 			if u.Assumed {
 				age, assumed = age+"?", true
 			}
-			row := []cell{plain(name(u.ID, 28)), plain(u.Acres.String()), plain(u.Interval), plain(age)}
+			row := []cell{plain(name(u.ID, longestName)), plain(u.Acres.String()), plain(u.Interval), plain(age)}
 			for _, c := range u.Cells[from : from+len(years)] {
 				row, done, missed = append(row, unitCell(c)), done || c.Done, missed || c.Missed
 				burned, overdue, locked, changed = burned || c.Burn, overdue || c.Overdue && !c.Done, locked || c.Locked, changed || c.Changed
@@ -114,7 +114,7 @@ func (p *page) units(v *view.Program) {
 	var key []string
 	if burned {
 		for _, s := range v.Seasons {
-			key = append(key, fmt.Sprintf("● %s burns, %s", s.Letter, name(s.Name, 28)))
+			key = append(key, fmt.Sprintf("● %s burns, %s", s.Letter, name(s.Name, longestName)))
 		}
 	}
 	key = append(key, "number: stand age at the end of the year")
@@ -126,9 +126,7 @@ func (p *page) units(v *view.Program) {
 			key = append(key, mark.text)
 		}
 	}
-	for _, line := range wrap(strings.Join(key, "; "), p.width, "") {
-		p.parts = append(p.parts, faint.Render(line))
-	}
+	p.key(strings.Join(key, "; "))
 }
 
 // unitCell writes a burn as "● D", a rest as its age, each with its marks.
@@ -159,7 +157,7 @@ func (p *page) years(v *view.Program) {
 	p.heading("Acres by year")
 	header := []string{"year", "burned", "rested", "burns"}
 	for _, s := range v.Seasons {
-		header = append(header, name(s.Name, 16))
+		header = append(header, name(s.Name, longestName))
 	}
 	header = append(header, "overdue", "cost")
 	var rows [][]cell
@@ -172,7 +170,7 @@ func (p *page) years(v *view.Program) {
 	}
 	p.grid(header, rows, func(c int) bool { return c > 0 })
 	if v.EvenLo != nil || v.EvenHi != nil {
-		p.parts = append(p.parts, faint.Render("wanted burned a year: "+bandWords(v.EvenLo, v.EvenHi)+"; < below it, > above it"))
+		p.key("wanted burned a year: " + bandWords(v.EvenLo, v.EvenHi) + "; < below it, > above it")
 	}
 }
 
@@ -213,17 +211,17 @@ func (p *page) mixes(v *view.Program) {
 		for i, c := range m.Classes {
 			label := ""
 			if i == 0 {
-				label = name(m.Name, 20)
+				label = name(m.Name, longestName)
 			}
-			row := []cell{plain(label), plain(name(c.Name, 16)), plain(c.Ages), plain(quantity.Group(float64(c.Lo), 0) + "–" + quantity.Group(float64(c.Hi), 0))}
+			row := []cell{plain(label), plain(name(c.Name, longestName)), plain(c.Ages), plain(quantity.Group(float64(c.Lo), 0) + "–" + quantity.Group(float64(c.Hi), 0))}
 			for _, y := range c.Years {
 				row = append(row, marked(y.Acres, y.Off < 0, y.Off > 0))
 			}
 			rows = append(rows, row)
 		}
 	}
-	p.grid(header, rows, func(c int) bool { return c > 2 })
-	p.parts = append(p.parts, faint.Render("< below the wanted acres, > above them"))
+	p.series(4, header, rows, func(c int) bool { return c > 2 })
+	p.key("< below the wanted acres, > above them")
 }
 
 func (p *page) caps(v *view.Program) {
@@ -237,7 +235,7 @@ func (p *page) caps(v *view.Program) {
 	}
 	var rows [][]cell
 	for _, c := range v.Caps {
-		row := []cell{plain(name(c.Name, 28))}
+		row := []cell{plain(name(c.Name, longestName))}
 		for _, use := range c.Years {
 			text, style := view.Number(use.Used)+"/–", faint
 			if use.Limit != nil {
@@ -251,13 +249,13 @@ func (p *page) caps(v *view.Program) {
 		rows = append(rows, row)
 	}
 	for _, r := range v.Refuges {
-		row := []cell{plain(name("refuge "+r.Name, 28))}
+		row := []cell{plain(name("refuge "+r.Name, longestName))}
 		for _, acres := range r.Burned {
 			row = append(row, plain(view.Number(float64(acres))+"/"+view.Number(float64(r.Limit))))
 		}
 		rows = append(rows, row)
 	}
-	p.grid(header, rows, func(c int) bool { return c > 0 })
+	p.series(1, header, rows, func(c int) bool { return c > 0 })
 }
 
 func (p *page) overdue(v *view.Program) {
@@ -276,7 +274,7 @@ func (p *page) overdue(v *view.Program) {
 		if o.Burns != 0 {
 			burns = o.Burns.String()
 		}
-		rows = append(rows, []cell{plain(name(o.Unit, 28)), plain(o.Acres.String()), plain(fmt.Sprint(o.MaxInterval)), plain(fmt.Sprint(o.OldestAge)),
+		rows = append(rows, []cell{plain(name(o.Unit, longestName)), plain(o.Acres.String()), plain(fmt.Sprint(o.MaxInterval)), plain(fmt.Sprint(o.OldestAge)),
 			plain(burns), styled(strings.Join(years, " "), alarm)})
 	}
 	p.grid([]string{"unit", "acres", "longest interval", "oldest age", "first burn", "overdue at the end of"}, rows, func(c int) bool { return c > 0 && c < 4 })

@@ -19,7 +19,7 @@ func Rehearsal(w io.Writer, v *view.Rehearsal, o Options) error {
 	case CSV:
 		return RehearsalSheet(v).WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	p.line("%s", bold.Render(fmt.Sprintf("Plan %d rehearsed, %d to %d", v.Plan, v.FirstYear, int(v.FirstYear)+v.Years-1)))
 	for _, text := range v.Headlines {
 		p.note(text)
@@ -32,7 +32,7 @@ func Rehearsal(w io.Writer, v *view.Rehearsal, o Options) error {
 		rows = append(rows, []cell{plain(year.String()), plain(middle(first.Acres[k])), plain(middle(first.OverdueAcres[k])), plain(quantity.Group(first.OverdueUnits[k].Mean, 1))})
 	}
 	p.grid([]string{"year", "acres burned", "acres overdue", "units overdue"}, rows, func(c int) bool { return c > 0 })
-	p.parts = append(p.parts, faint.Render("the middle future, and between one future in ten and nine in ten; units on average"))
+	p.key("the middle future, and between one future in ten and nine in ten; units on average")
 	p.happened(v)
 	p.chances(v, first)
 	p.heading("How it was played")
@@ -63,7 +63,7 @@ func (p *page) rulesTable(v *view.Rehearsal) {
 		if i > 0 {
 			from = v.ShortDifference(rule)
 		}
-		row := []cell{plain(name(rule.Name, 30)), styled(quantity.Group(s.Mean, 1), bold), plain(quantity.Group(s.Low, 1) + " to " + quantity.Group(s.High, 1)),
+		row := []cell{plain(name(rule.Name, longestName)), styled(quantity.Group(s.Mean, 1), bold), plain(quantity.Group(s.Low, 1) + " to " + quantity.Group(s.High, 1)),
 			plain(quantity.Group(s.P10, 1)), plain(quantity.Group(s.P90, 1)), plain(from), plain(view.Percent(rule.OnTime))}
 		if v.Foresight != nil {
 			row = append(row, plain(quantity.Group(rule.Foresight.Mean, 1)))
@@ -78,11 +78,11 @@ func (p *page) happened(v *view.Rehearsal) {
 	p.heading("What happened, on average")
 	header := []string{""}
 	for i := range v.Rules {
-		header = append(header, name(v.Rules[i].Name, 30))
+		header = append(header, name(v.Rules[i].Name, longestName))
 	}
 	var rows [][]cell
 	for _, figure := range v.Happened {
-		row := []cell{plain(name(figure.Name, 50))}
+		row := []cell{plain(name(figure.Name, longestName))}
 		for _, value := range figure.ByRule {
 			row = append(row, plain(value))
 		}
@@ -111,7 +111,7 @@ func (p *page) chances(v *view.Rehearsal, rule *habitat.RehearsedRule) {
 		if u.Ever == 0 {
 			break
 		}
-		row := []cell{plain(name(u.Unit, 28)), styled(view.Percent(u.Ever), bold)}
+		row := []cell{plain(name(u.Unit, longestName)), styled(view.Percent(u.Ever), bold)}
 		for _, chance := range u.Overdue {
 			row = append(row, plain(view.Percent(chance)))
 		}
@@ -121,7 +121,7 @@ func (p *page) chances(v *view.Rehearsal, rule *habitat.RehearsedRule) {
 		}
 		rows = append(rows, append(row, plain(interval)))
 	}
-	p.grid(header, rows, func(c int) bool { return c > 0 })
+	p.series(2, header, rows, func(c int) bool { return c > 0 })
 	late := slices.IndexFunc(units, func(u habitat.RehearsedUnit) bool { return u.Ever == 0 })
 	if late < 0 {
 		late = len(units)

@@ -4,10 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
-	"math"
 	"strings"
-
-	"charm.land/lipgloss/v2"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -24,11 +21,7 @@ func (s *Sheet) Write(w io.Writer, o Options) error {
 	case CSV:
 		return s.WriteCSV(w)
 	}
-	// A pipe has no width: nothing gives way there.
-	p := &page{width: math.MaxInt}
-	if o.Width > 0 {
-		p.width = o.width()
-	}
+	p := newPage(o)
 	p.sheet(s)
 	return p.writeTo(w)
 }
@@ -39,6 +32,7 @@ func (p *page) sheet(s *Sheet) {
 	var header []string
 	var columns []int
 	var right []bool
+	keys := 0
 	for column, title := range s.Header {
 		filled, numbers := false, true
 		for _, row := range s.Rows {
@@ -47,6 +41,9 @@ func (p *page) sheet(s *Sheet) {
 			numbers = numbers && (isNumber || text == "")
 		}
 		if filled {
+			if column < s.keys {
+				keys++
+			}
 			header, columns, right = append(header, strings.ReplaceAll(title, "_", " ")), append(columns, column), append(right, numbers)
 		}
 	}
@@ -54,67 +51,21 @@ func (p *page) sheet(s *Sheet) {
 	for i, row := range s.Rows {
 		for _, column := range columns {
 			text, _ := sheetCell(row[column])
-			texts[i] = append(texts[i], name(text, widestCell))
+			texts[i] = append(texts[i], name(text, longestText))
 		}
 	}
-	most, shown := fit(header, texts, right, p.width)
 	rows := make([][]cell, len(s.Rows))
 	for i := range texts {
-		for k, text := range texts[i][:shown] {
-			rows[i] = append(rows[i], plain(name(text, most[k])))
+		for _, text := range texts[i] {
+			rows[i] = append(rows[i], plain(text))
 		}
 	}
-	p.grid(header[:shown], rows, func(column int) bool { return column < shown && right[column] })
-	if shown < len(header) {
-		p.note("Not shown in this width: " + strings.Join(header[shown:], ", ") + ". --csv and --json hold everything.")
-	}
+	p.set(&grid{header: header, rows: rows, right: func(column int) bool { return right[column] }, keys: keys, isSeries: keys > 0})
 }
 
-// widestCell bounds the columns of text in a terminal; the first one, which names
-// the row, gives way down to narrowestName, the others to narrowestCell.
-const (
-	widestCell    = 60
-	narrowestName = 24
-	narrowestCell = 12
-)
-
-// fit gives each column its width and says how many are shown, so that the
-// table keeps to the terminal: the widest columns of text give way first, then
-// the last columns are left out. Numbers are never cut.
-func fit(header []string, texts [][]string, right []bool, width int) (most []int, shown int) {
-	most = make([]int, len(header))
-	total := 2 * (len(header) - 1)
-	for k, title := range header {
-		most[k] = lipgloss.Width(title)
-		for i := range texts {
-			most[k] = max(most[k], lipgloss.Width(texts[i][k]))
-		}
-		total += most[k]
-	}
-	for shown = len(header); total > width; {
-		widest := -1
-		for k := range shown {
-			least := max(narrowestCell, lipgloss.Width(header[k]))
-			if k == 0 {
-				least = max(narrowestName, least)
-			}
-			if !right[k] && most[k] > least && (widest < 0 || most[k] > most[widest]) {
-				widest = k
-			}
-		}
-		switch {
-		case widest >= 0:
-			most[widest]--
-			total--
-		case shown > 1:
-			shown--
-			total -= most[shown] + 2
-		default:
-			return most, shown
-		}
-	}
-	return most, shown
-}
+// longestText bounds what a cell shows: more is a paper's matter, and --csv and --json
+// hold it.
+const longestText = 400
 
 // sheetCell prints a value for people.
 func sheetCell(v any) (text string, isNumber bool) {

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"charm.land/lipgloss/v2"
-	"charm.land/lipgloss/v2/table"
 
 	"emberquilt/report/view"
 )
@@ -26,11 +25,21 @@ const (
 	JSON Format = "json"
 )
 
-// Options say how to write. The zero value writes text 100 columns wide.
+// Options say how to write. The zero value writes sentences 100 columns wide, and
+// tables as wide as they are.
 type Options struct {
 	Format Format
-	// Width is that of the terminal in columns; 0 means 100.
+	// Width is that of the terminal in columns; 0 means that there is none.
 	Width int
+}
+
+// newPage begins a page of the options' width.
+func newPage(o Options) *page {
+	p := &page{width: o.width(), tableWidth: unlimited}
+	if o.Width > 0 {
+		p.tableWidth = p.width
+	}
+	return p
 }
 
 func (o Options) width() int {
@@ -52,7 +61,9 @@ var (
 // page gathers the parts of a text and writes them at once.
 type page struct {
 	parts []string
-	width int
+	// width is that of sentences, tableWidth that of tables: in a pipe nothing of
+	// them gives way.
+	width, tableWidth int
 }
 
 func (p *page) line(format string, args ...any) {
@@ -65,6 +76,13 @@ func (p *page) heading(text string) { p.parts = append(p.parts, "", bold.Render(
 // note sets a paragraph, wrapped to the page.
 func (p *page) note(text string) {
 	p.parts = append(p.parts, wrap(view.Plain(text), p.width, "")...)
+}
+
+// key explains the marks of a table below it.
+func (p *page) key(text string) {
+	for _, line := range wrap(text, p.width, "") {
+		p.parts = append(p.parts, faint.Render(line))
+	}
 }
 
 // items sets a list, one item a paragraph.
@@ -110,37 +128,8 @@ type cell struct {
 func plain(text string) cell                    { return cell{text: text} }
 func styled(text string, s lipgloss.Style) cell { return cell{text, s} }
 
-// grid sets rows under a header. right tells which columns stand to the right.
-func (p *page) grid(header []string, rows [][]cell, right func(column int) bool) {
-	if len(rows) == 0 {
-		return
-	}
-	t := table.New().Border(lipgloss.NormalBorder()).BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).
-		BorderColumn(false).BorderHeader(true).Wrap(false).Headers(header...).
-		StyleFunc(func(row, column int) lipgloss.Style {
-			style := bold
-			if row >= 0 && row < len(rows) && column < len(rows[row]) {
-				style = rows[row][column].style
-			}
-			if column < len(header)-1 {
-				style = style.PaddingRight(2)
-			}
-			if right(column) {
-				style = style.Align(lipgloss.Right)
-			}
-			return style
-		})
-	for _, row := range rows {
-		texts := make([]string, len(row))
-		for i, c := range row {
-			texts[i] = c.text
-		}
-		t.Row(texts...)
-	}
-	for _, line := range strings.Split(t.Render(), "\n") {
-		p.parts = append(p.parts, strings.TrimRight(line, " "))
-	}
-}
+// longestName bounds the names of units, seasons and the like in columns.
+const longestName = 120
 
 // name prepares a user's name for a column.
 func name(text string, most int) string {

@@ -33,7 +33,7 @@ func SeasonLevels(all []view.SeasonDays) *Sheet {
 // Heat holds a row a week: the share of days on which each hour is in
 // prescription, in percent.
 func Heat(h *view.Heat) *Sheet {
-	s := &Sheet{Name: "chance", Header: []string{"prescription", "week", "from", "candidate_days_pct"}}
+	s := &Sheet{Name: "chance", Header: []string{"prescription", "week", "from", "candidate_days_pct"}, keys: 4}
 	for _, hour := range h.Hours {
 		s.Header = append(s.Header, hour+"_pct")
 	}
@@ -98,7 +98,7 @@ func StationCounts(all []view.StationTable) *Sheet {
 
 // StationMonths holds the shares of the months alone.
 func StationMonths(all []view.StationTable) *Sheet {
-	s := &Sheet{Name: "stations by month", Header: []string{"prescription", "station"}}
+	s := &Sheet{Name: "stations by month", Header: []string{"prescription", "station"}, keys: 2}
 	for month := range 12 {
 		s.Header = append(s.Header, monthName(month))
 	}

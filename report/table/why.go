@@ -27,7 +27,7 @@ func Why(w io.Writer, v *view.Why, o Options) error {
 		}
 		return s.WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	p.overtaken(v.Stamp)
 	for _, line := range wrap(view.Plain(v.Headline), p.width, "") {
 		p.parts = append(p.parts, bold.Render(line))

@@ -6,6 +6,8 @@ import (
 	"math"
 	"strings"
 
+	"charm.land/lipgloss/v2"
+
 	"emberquilt/report/view"
 )
 
@@ -53,6 +55,27 @@ func Lines(w io.Writer, all []string, o Options) error {
 		for _, line := range wrap(view.Plain(text), o.width(), "") {
 			b.WriteString(line)
 			b.WriteByte('\n')
+		}
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// Prose writes sentences as they are in a pipe, and folded to a terminal; lines of a
+// list are set in below their mark.
+func Prose(w io.Writer, text string, o Options) error {
+	var b strings.Builder
+	for line := range strings.SplitSeq(text, "\n") {
+		if o.Width <= 0 || lipgloss.Width(line) <= o.width() {
+			b.WriteString(line + "\n")
+			continue
+		}
+		mark := line[:len(line)-len(strings.TrimLeft(line, " "))]
+		if rest, isItem := strings.CutPrefix(line[len(mark):], "- "); isItem {
+			mark, line = mark+"- ", rest
+		}
+		for _, part := range wrap(line, o.width(), mark) {
+			b.WriteString(part + "\n")
 		}
 	}
 	_, err := io.WriteString(w, b.String())

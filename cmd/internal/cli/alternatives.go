@@ -63,14 +63,13 @@ func (a *terminal) printAlternatives(v *view.Alternatives) error {
 		return a.say("%s", v.None())
 	}
 	for i, one := range v.Plans {
-		fmt.Fprintln(a.Out, v.Head(i))
+		a.prose("%s", v.Head(i))
 		for _, words := range one.Differs {
-			fmt.Fprintln(a.Out, "-", words)
+			a.prose("- %s", words)
 		}
 		fmt.Fprintln(a.Out)
 	}
-	_, err := fmt.Fprintln(a.Out, caution)
-	return err
+	return a.prose("%s", caution)
 }
 
 // fixOptions are those of the fix command.
@@ -130,9 +129,9 @@ func (a *terminal) printFixes(v *view.Fixes) error {
 	case len(v.Changes) == 0:
 		return a.say("%s", v.Head())
 	}
-	fmt.Fprintln(a.Out, v.Head())
+	a.prose("%s", v.Head())
 	for _, text := range v.Changes {
-		fmt.Fprintln(a.Out, "-", text)
+		a.prose("- %s", text)
 	}
 	return nil
 }

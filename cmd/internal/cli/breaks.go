@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -127,15 +126,14 @@ func (a *terminal) printBreaks(v *view.BreakReport, show *showFlags) error {
 	if show.csv || a.json {
 		return a.printSheet(sheet, show)
 	}
-	fmt.Fprintf(a.Out, "%s\n\n", v.Title())
+	a.prose("%s\n", v.Title())
 	if err := a.printSheet(sheet, show); err != nil {
 		return err
 	}
 	if words := v.Set.Words(); words != "" {
-		fmt.Fprintf(a.Out, "\n%s\n", words)
+		a.prose("\n%s", words)
 	}
-	_, err := fmt.Fprintf(a.Out, "\n%s\n\n%s\n", strings.Join(v.Basis(), "\n"), caution)
-	return err
+	return a.prose("\n%s\n\n%s", strings.Join(v.Basis(), "\n"), caution)
 }
 
 func (a *terminal) removeStanding(ctx context.Context, name, because string) error {

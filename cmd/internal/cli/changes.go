@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/spf13/cobra"
 
@@ -63,9 +62,9 @@ func (a *terminal) runChanges(ctx context.Context, o *changesOptions) error {
 			return a.say("no change of that is on record")
 		}
 		for i := range all {
-			fmt.Fprintln(a.Out, all[i].Heading())
+			a.prose("%s", all[i].Heading())
 			for _, line := range all[i].What(shownLines) {
-				fmt.Fprintf(a.Out, "  - %s\n", line)
+				a.prose("  - %s", line)
 			}
 		}
 		return nil

@@ -108,9 +108,8 @@ func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions, hours flo
 		}
 		fmt.Fprintf(a.Out, "On site for %s, %s acres\n\n", unit.ID, unit.Acres)
 		for _, item := range items {
-			fmt.Fprintf(a.Out, "[ ] %s\n      %s; %s\n", item.Words(), item.Why, item.Standing)
+			a.prose("[ ] %s\n      %s; %s", item.Words(), item.Why, item.Standing)
 		}
-		_, err = fmt.Fprintf(a.Out, "\n%s\n", caution)
-		return err
+		return a.prose("\n%s", caution)
 	})
 }

@@ -115,7 +115,7 @@ func (a *terminal) checkForecast(ctx context.Context, o *forecastOptions, docume
 }
 
 func (a *terminal) printForecast(v *view.Forecast, hourly bool) error {
-	fmt.Fprintf(a.Out, "%s\n\n", v.Title())
+	a.prose("%s\n", v.Title())
 	if len(v.HeldTo) > 0 {
 		if err := a.printLines(v.HeldTo); err != nil {
 			return err
@@ -132,6 +132,5 @@ func (a *terminal) printForecast(v *view.Forecast, hourly bool) error {
 			return err
 		}
 	}
-	_, err := fmt.Fprintf(a.Out, "\n%s\n\n%s\n", strings.Join(v.Compared(), "\n"), v.Check.Caution)
-	return err
+	return a.prose("\n%s\n\n%s", strings.Join(v.Compared(), "\n"), v.Check.Caution)
 }

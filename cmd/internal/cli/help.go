@@ -10,9 +10,9 @@ import (
 )
 
 // caution stands wherever a window, a date or a prescription is shown.
-const caution = `Emberquilt is a planning aid. A date, a window or a plan that it shows is neither
-a permit nor a decision to burn: local law, fire weather warnings and a qualified
-burn boss decide on the day.`
+const caution = `Emberquilt is a planning aid. A date, a window or a plan that it shows is
+neither a permit nor a decision to burn: local law, fire weather warnings and a
+qualified burn boss decide on the day.`
 
 func quote(text string) string { return source.Quote(text) }
 

@@ -115,6 +115,5 @@ func (a *terminal) say(format string, args ...any) error {
 	if a.json {
 		return a.printJSON(map[string]string{"done": text})
 	}
-	_, err := fmt.Fprintln(a.Out, text)
-	return err
+	return a.prose("%s", text)
 }

@@ -89,5 +89,5 @@ func (a *terminal) printMissed(all []view.Missed) error {
 			return err
 		}
 	}
-	return a.say("\n%s", caution)
+	return a.prose("\n%s", caution)
 }

@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"errors"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -140,8 +139,7 @@ func (a *terminal) printBorders(v *view.Borders, show *showFlags) error {
 	if err := a.printSheet(table.Borders(v), show); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(a.Out, "\n%s\n", strings.Join(v.Words(), "\n"))
-	return err
+	return a.prose("\n%s", strings.Join(v.Words(), "\n"))
 }
 
 func (a *terminal) printPairChanges(v *view.PairChanges, show *showFlags) error {
@@ -151,6 +149,5 @@ func (a *terminal) printPairChanges(v *view.PairChanges, show *showFlags) error 
 	case show.csv:
 		return a.printSheet(table.PairChanges(v), show)
 	}
-	_, err := fmt.Fprintln(a.Out, strings.Join(v.Words(), "\n"))
-	return err
+	return a.prose("%s", strings.Join(v.Words(), "\n"))
 }

@@ -99,10 +99,9 @@ func (a *terminal) listPrescriptions(s *app.Session) error {
 	}
 	for _, p := range all {
 		for _, line := range view.PrescriptionLines(p) {
-			fmt.Fprintln(a.Out, view.Plain(line))
+			a.prose("%s", view.Plain(line))
 		}
 		fmt.Fprintln(a.Out)
 	}
-	_, err = fmt.Fprintln(a.Out, caution)
-	return err
+	return a.prose("%s", caution)
 }

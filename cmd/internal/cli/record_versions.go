@@ -111,9 +111,9 @@ func (a *terminal) runHistory(ctx context.Context, number string) error {
 		var before *view.BurnVersion
 		for i := range versions {
 			v := &versions[i]
-			fmt.Fprintf(a.Out, "version %d, %s: %s\n", v.Version, v.At, v.Reason)
+			a.prose("version %d, %s: %s", v.Version, v.At, v.Reason)
 			for _, line := range v.Since(before) {
-				fmt.Fprintf(a.Out, "  %s\n", line)
+				a.prose("  %s", line)
 			}
 			before = v
 		}

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"strconv"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -37,8 +38,12 @@ func (f *showFlags) options(a *terminal) table.Options {
 	return o
 }
 
-// width is that of the terminal; 0 where there is none.
+// width is that of the terminal, or what COLUMNS says where it is exported; 0 where
+// there is none: what goes through a pipe does not give way.
 func (a *terminal) width() int {
+	if n, err := strconv.Atoi(a.Getenv("COLUMNS")); err == nil && n > 0 {
+		return n
+	}
 	file, ok := asFile(a.Out)
 	if !ok {
 		return 0
@@ -56,6 +61,11 @@ func (a *terminal) printSheet(sheet *table.Sheet, show *showFlags) error {
 		return err
 	}
 	return sheet.Write(a.Out, show.options(a))
+}
+
+// prose prints sentences, folded to the width of the terminal where there is one.
+func (a *terminal) prose(format string, args ...any) error {
+	return table.Prose(a.Out, fmt.Sprintf(format, args...), table.Options{Width: a.width()})
 }
 
 // printLines prints sentences, each folded to the width of the terminal.

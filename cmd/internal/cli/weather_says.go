@@ -58,7 +58,7 @@ func (a *terminal) runWeatherDays(ctx context.Context, year *int, show *showFlag
 		case show.csv:
 			return a.printSheet(table.SeasonDays(v.Seasons), show)
 		}
-		fmt.Fprintf(a.Out, "%s; usable days as in program year %s\n\n", v.Basis, v.Year)
+		a.prose("%s; usable days as in program year %s\n", v.Basis, v.Year)
 		if err := a.printSheet(table.SeasonDays(v.Seasons), show); err != nil {
 			return err
 		}
@@ -122,7 +122,7 @@ func (a *terminal) printChances(v *view.Chances, show *showFlags) error {
 			}
 			continue
 		}
-		fmt.Fprintf(a.Out, "%s; prescription %s; percent of known days\n\n", v.Basis, v.Heats[i].Prescription)
+		a.prose("%s; prescription %s; percent of known days\n", v.Basis, v.Heats[i].Prescription)
 		if err := a.printSheet(sheet.Without("prescription"), show); err != nil {
 			return err
 		}
@@ -186,7 +186,7 @@ func (a *terminal) printLimits(v *view.LimitTables, show *showFlags) error {
 	}
 	for i := range v.Limits {
 		t := &v.Limits[i]
-		fmt.Fprintf(a.Out, "%s; prescription %s: %d candidate days of %d known\n\n", t.Basis, t.Prescription, t.Candidates, t.KnownDays)
+		a.prose("%s; prescription %s: %d candidate days of %d known\n", t.Basis, t.Prescription, t.Candidates, t.KnownDays)
 		if err := a.printSheet(table.Limits(v.Limits[i:i+1]).Without("prescription", "candidate_days", "known_days"), show); err != nil {
 			return err
 		}

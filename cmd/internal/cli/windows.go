@@ -274,7 +274,7 @@ func (a *terminal) printCounts(record *weather.Record, limits *prescription.Pres
 	if station != "" {
 		station += ", "
 	}
-	fmt.Fprintf(a.Out, "%s%s; prescription %s\n\n", station, counts.Span, limits.Name)
+	a.prose("%s%s; prescription %s\n", station, counts.Span, limits.Name)
 	options := table.Options{Width: a.width()}
 	if err := table.MonthTallies(counts).Write(a.Out, options); err != nil {
 		return err
