@@ -47,7 +47,9 @@ func cells(t *testing.T, line string) int {
 // tally counts the words of a text, and the titles of tables apart from case.
 func tally(text string) map[string]int {
 	count := map[string]int{}
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '.' && r != '$' && r != '!' && r != '?' && r != '●' }) {
+	for _, word := range strings.FieldsFunc(text, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '.' && r != '$' && r != '!' && r != '?' && r != '●'
+	}) {
 		if word = strings.Trim(word, "."); word != "" {
 			count[word]++
 		}
