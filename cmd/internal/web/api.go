@@ -26,6 +26,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.reads(mux, "season", (*property).season)
 	s.reads(mux, "plan", (*property).plan)
 	s.reads(mux, "plans", (*property).plans)
+	s.reads(mux, "beside", (*property).beside)
 	s.reads(mux, "map", (*property).drawMap)
 	s.reads(mux, "ground", (*property).ground)
 	s.reads(mux, "units", (*property).units)
@@ -177,6 +178,11 @@ func (p *property) numbered(ctx context.Context, q question) (*app.Contents, err
 
 func (p *property) plans(_ context.Context, s *app.Session, _ question) (any, error) {
 	return compactSheet(table.PlansSheet(s.PlanList()))
+}
+
+// beside sets the adopted plan and every draft side by side.
+func (p *property) beside(ctx context.Context, s *app.Session, _ question) (any, error) {
+	return s.Beside(ctx, nil)
 }
 
 // drawn is a map with the paths to draw it by.

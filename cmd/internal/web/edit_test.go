@@ -79,6 +79,9 @@ func TestAPlanIsEdited(t *testing.T) {
 	if plans := r.get("/api/p/nine-gate/plans"); !strings.Contains(plans.text, "by hand") {
 		t.Errorf("plans: %s", plans.text)
 	}
+	if beside := r.get("/api/p/nine-gate/beside"); beside.StatusCode != http.StatusOK || !strings.Contains(strings.Join(strings.Fields(beside.text), ""), `"plans":[{"plan":2,"name":"inforce"`) {
+		t.Errorf("beside: %d %s", beside.StatusCode, beside.text)
+	}
 	if answer := r.post("/api/p/nine-gate/draft/undo", "{}"); answer.StatusCode != http.StatusBadRequest {
 		t.Errorf("undo without a draft: %d", answer.StatusCode)
 	}

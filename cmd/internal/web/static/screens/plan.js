@@ -20,8 +20,8 @@ export async function load(page) {
   page.state.act ??= edit.editor(page);
   const at = (what) => `${what}?number=${number}${draft ? "&brief=1" : ""}`;
   const data = { program: null, plans, drawing: null, error: null };
-  const later = Promise.all([page.ask(at("plan")), page.head.has_shapes ? page.ask(at("map")).catch(() => null) : null]).then(
-    ([program, drawing]) => Object.assign(data, { program, drawing }),
+  const later = Promise.all([page.ask(at("plan")), page.head.has_shapes ? page.ask(at("map")).catch(() => null) : null, plans.length > 1 ? page.ask("beside").catch(() => null) : null]).then(
+    ([program, drawing, beside]) => Object.assign(data, { program, drawing, beside }),
   );
   if (!draft) await later;
   // The table stands on the draft alone; what is below it follows.
@@ -120,10 +120,40 @@ const pickMap = (page, data) => {
 
 const proof = (program) => html`<p class="proof">${program.gap_words}</p>`;
 
+/** A shortfall with no more decimals than the plan's proof tells. */
+const told = (program, v) => (program.shortfall_decimals > 0 ? figure(v) : count(v));
+
+/** The adopted plan and every draft side by side. */
+const besides = (beside) =>
+  beside && beside.plans.length > 1
+    ? html`<details>
+        <summary>Plans side by side: what was tried</summary>
+        ${table(
+          `Program years ${beside.years[0]} to ${beside.years.at(-1)}; overdue acres are added over the years, the shortfall is that of all years solved`,
+          [
+            ["plan", "plan", (_, p) => html`${p.plan}${p.name ? html` <small>${p.name}</small>` : nothing}`],
+            ["acres_burned", "acres", acres, true],
+            ["burns", "burns", count, true],
+            ["cost_cents", "cost", (v) => `$${count(v / 100)}`, true],
+            ["overdue_acre_years", "overdue", acres, true],
+            ["overdue_units", "units overdue", count, true],
+            ["shortfall_text", "shortfall", (v) => v, true],
+            ["difference", `from plan ${beside.plans[0].plan}`, (v) => v, true],
+            ["gap_text", "gap", (v) => v, true],
+          ],
+          beside.plans,
+        )}
+        <ul>
+          ${beside.plans.filter((p) => p.changed.length || p.changed_since).map((p) => html`<li>Plan ${p.plan}${p.name ? `, ${p.name}` : ""}: ${[...p.changed, p.changed_since].filter(Boolean).join("; ")}</li>`)}
+          ${beside.notes.map((t) => html`<li>${t}</li>`)}
+        </ul>
+      </details>`
+    : nothing;
+
 const parts = (program) =>
   table(
     "Shortfall by part, in acre-years",
-    [["name", "part"], ["words", "what it counts"], ...program.years.map((year, i) => [`${year}`, `${year}`, (_, p) => figure(p.by_year[i]), true]), ["later", "later", figure, true], ["acre_years", "all", figure, true]],
+    [["name", "part"], ["words", "what it counts"], ...program.years.map((year, i) => [`${year}`, `${year}`, (_, p) => told(program, p.by_year[i]), true]), ["later", "later", (v) => told(program, v), true], ["acre_years", "all", (v) => told(program, v), true]],
     program.parts.filter((p) => p.acre_years > 0),
   );
 
@@ -203,7 +233,7 @@ const choosePlan = (page, plans, number) =>
           ${plans
             .slice()
             .reverse()
-            .map((p) => html`<option value=${p.plan} ?selected=${p.plan === number}>Plan ${p.plan}, made for ${day(p.made_for)}${p.note ? `: ${p.note}` : ""}</option>`)}
+            .map((p) => html`<option value=${p.plan} ?selected=${p.plan === number}>Plan ${p.plan}, made for ${day(p.made_for)}${p.trial ? `, tried: ${p.trial}` : ""}${p.standing === "adopted" ? ", in force" : p.standing === "draft" ? ", a draft" : ""}${p.note ? `: ${p.note}` : ""}</option>`)}
         </select>
       </label>`
     : nothing;
@@ -336,6 +366,7 @@ function below(page, data) {
           ${table("Units past their longest interval", [["unit", "unit"], ["acres", "acres", acres, true], ["max_interval", "longest interval", count, true], ["years", "overdue in", (v) => v.join(", ")], ["first_burn", "burns", (v) => v || "not in these years"]], program.overdue.slice(0, most))}
           ${program.overdue.length > most ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allOverdue = true), page.redraw())}>Show all ${count(program.overdue.length)}</button>` : nothing}`
       : nothing}
+    ${program.standing?.changed?.length ? html`<p class="quiet">Tried: ${program.standing.changed.join("; ")}.</p>` : nothing} ${besides(data.beside)}
     <details>
       <summary>What was taken for granted</summary>
       <ul>
