@@ -40,6 +40,8 @@ type Contract struct {
 	Completions []Completion `json:"completions,omitempty"`
 	Files       []Attachment `json:"files,omitempty"`
 	Notes       string       `json:"notes,omitempty"`
+	// Hold says how plans hold to the lines that say nothing themselves.
+	Hold LineHold `json:"in_plan,omitempty"`
 	// Modifications are in the order in which they came.
 	Modifications []Modification `json:"modifications,omitempty"`
 }
@@ -70,6 +72,8 @@ type ContractItem struct {
 	// Until is the last fiscal year of a line that was extended; 0 where it was not.
 	Until  date.FiscalYear `json:"until,omitempty"`
 	Status LineStatus      `json:"status,omitempty"`
+	// Hold says how plans hold to the line; empty as the contract says.
+	Hold LineHold `json:"in_plan,omitempty"`
 	// Was is what the line planned before its first modification; nil without one.
 	// An import that still says so leaves the line as it is.
 	Was *LinePlace `json:"was,omitempty"`
@@ -101,6 +105,9 @@ func (c *Contract) Validate() error {
 	known := func(code string) bool {
 		return slices.ContainsFunc(c.Practices, func(p Practice) bool { return p.Code == code })
 	}
+	if !c.Hold.isKnown() {
+		add(fieldErrorf("in_plan", "free, wish or lock", "%q is not a way to hold a line", c.Hold))
+	}
 	for i, p := range c.Practices {
 		field := fmt.Sprintf("practice[%d]", i)
 		add(ValidateName(field+".code", p.Code))
@@ -119,6 +126,9 @@ func (c *Contract) Validate() error {
 		}
 		if !(it.Planned > 0 && it.Planned <= float64(MaxAcres)) {
 			add(fieldErrorf(field+".planned", "an amount above 0, up to 1e9", "%v is nothing to do", it.Planned))
+		}
+		if !it.Hold.isKnown() {
+			add(fieldErrorf(field+".in_plan", "free, wish or lock", "%q is not a way to hold a line", it.Hold))
 		}
 		if it.Status != Canceled && slices.ContainsFunc(c.Items[:i], func(o ContractItem) bool {
 			return o.Status != Canceled && o.Unit == it.Unit && o.Practice == it.Practice && o.FiscalYear == it.FiscalYear

@@ -1,6 +1,7 @@
 package habitat
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -19,6 +20,31 @@ const (
 	// Closed lines stand as they are: what is left of them is no longer due.
 	Closed LineStatus = "closed"
 )
+
+// LineHold says how plans hold to what is left of a line.
+type LineHold string
+
+// How plans may hold to a line.
+const (
+	// AsContract holds a line as its contract says; a contract itself is then free.
+	AsContract LineHold = ""
+	// FreeLine leaves the plan free; what it does with the line is told.
+	FreeLine LineHold = "free"
+	// WishedLine burns the unit in the line's years wherever that can stand with what is
+	// required; where it cannot, the wish is given up and the reason told.
+	WishedLine LineHold = "wish"
+	// LockedLine burns the unit in the line's years, as a lock does.
+	LockedLine LineHold = "lock"
+)
+
+func (h LineHold) isKnown() bool {
+	return slices.Contains([]LineHold{AsContract, FreeLine, WishedLine, LockedLine}, h)
+}
+
+// HoldOf says how plans hold to a line: as it says itself, else as the contract does.
+func (c *Contract) HoldOf(line *ContractItem) LineHold {
+	return cmp.Or(line.Hold, c.Hold, FreeLine)
+}
 
 // EarlyCredit says what a contract does with work that was done before its year.
 type EarlyCredit string

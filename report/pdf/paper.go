@@ -192,6 +192,9 @@ func (p *paper) cautionsIn(lines []string, size float64) {
 	if p.stamp.Overtaken != "" {
 		all = p.split(p.stamp.Overtaken, textWidth-6)
 	}
+	for _, text := range p.stamp.LineList() {
+		all = append(all, p.split(text, textWidth-6)...)
+	}
 	for _, line := range lines {
 		all = append(all, p.split("– "+line, textWidth-6)...)
 	}

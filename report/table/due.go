@@ -144,10 +144,16 @@ func (p *page) burned(title string, year date.ProgramYear, all []view.BurnedUnit
 	}
 }
 
-// overtaken says, on top of everything, what changed since the plan was made.
+// overtaken says, on top of everything, what changed since the plan was made, and
+// which lines of contracts it does not keep.
 func (p *page) overtaken(s view.Stamp) {
 	if s.Overtaken != "" {
 		p.note(s.Overtaken)
+	}
+	for _, text := range s.LineList() {
+		p.note(text)
+	}
+	if s.Overtaken != "" || s.Lines != "" {
 		p.line("")
 	}
 }

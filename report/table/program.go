@@ -40,6 +40,12 @@ func Program(w io.Writer, v *view.Program, o Options) error {
 	p.caps(v)
 	p.overdue(v)
 	p.shortfall(v)
+	if len(v.Lines) > 0 {
+		p.heading("Contract lines")
+		for i := range v.Lines {
+			p.items([]string{v.Lines[i].Words})
+		}
+	}
 	if v.Changed != nil {
 		p.heading("Changes against the plan before")
 		p.note(view.ChangesWords(v.Changes))

@@ -133,7 +133,9 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 				v.burned[burnKey(unit, l.year(t))] = BurnedWords(&state)
 			}
 			if s := l.season[i][t]; s >= 0 && !state.Done && v.selection.has(unit, l.year(t), WindowEvent) {
+				before := len(v.Events)
 				v.windows(kept[t], &in.Plan.Property, unit, p.Seasons[s], l.year(t))
+				v.sayLines(v.Events[before:], in.Plan.Lines)
 			}
 			if takesTasks { // of a burn on record, those that follow it
 				v.tasks(kept[t], unit, l.year(t))
@@ -141,6 +143,18 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 		}
 	}
 	return v, nil
+}
+
+// sayLines says in the windows of a burn for which lines of contracts it is.
+func (v *Agenda) sayLines(events []Event, lines []PlannedLine) {
+	for i := range events {
+		e := &events[i]
+		for _, line := range lines {
+			if line.Unit == e.Unit && line.Year == e.Year {
+				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s.", line.Name(), line.Practice, max(line.FiscalYear, line.Until)))
+			}
+		}
+	}
 }
 
 func burnKey(unit string, year date.ProgramYear) string { return fmt.Sprint(int(year), " ", unit) }

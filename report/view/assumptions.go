@@ -40,6 +40,18 @@ func assumptionWords(assumption assemble.Assumption) []string {
 			where = append(where, "the share of refuge "+a.Refuge+" is one of the other acres alone, and its burns count in it")
 		}
 		return one("%s is not owned in all plan years: %s", a.Unit, strings.Join(where, "; "))
+	case assemble.LineHeld:
+		kind := "a lock"
+		if a.Line.IsWish {
+			kind = "a wish"
+		}
+		when := fmt.Sprint(a.Slot.Year)
+		if a.Slot.Season != "" {
+			when = habitat.SeasonWords(a.Slot.Season, a.Slot.Year)
+		}
+		return one("%s is held as %s: %s burns in %s", a.Line.Name, kind, a.Line.Unit, when)
+	case assemble.LineGivenUp:
+		return one("%s is a wish that cannot be kept: %s", a.Line.Name, a.Text)
 	case assemble.BreaksInCost:
 		return breaksWords(a)
 	case assemble.GroupWithoutUnits:

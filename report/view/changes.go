@@ -119,6 +119,9 @@ func (l *layout) cause(unit, t int) string {
 	}
 	for _, lock := range l.Problem.Locks {
 		if lock.Unit == unit && lock.Year == int(l.year(t)) {
+			if name := l.heldFor(unit, l.year(t)); name != "" {
+				return " (" + name + " wants it)"
+			}
 			return " (it is locked)"
 		}
 	}

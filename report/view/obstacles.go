@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
 )
@@ -28,7 +29,11 @@ func (l *layout) obstacles(unit, t int) []Obstacle {
 func (l *layout) againstRest(unit, t int) []Obstacle {
 	for _, lock := range l.Problem.Locks {
 		if lock.Unit == unit && lock.Year == int(l.year(t)) && lock.Burn {
-			return []Obstacle{{problem.RequireLock, fmt.Sprintf("The burn of %d is locked.", lock.Year)}}
+			words := fmt.Sprintf("The burn of %d is locked.", lock.Year)
+			if name := l.heldFor(unit, date.ProgramYear(lock.Year)); name != "" {
+				words = fmt.Sprintf("The burn of %d is held for %s.", lock.Year, name)
+			}
+			return []Obstacle{{problem.RequireLock, words}}
 		}
 	}
 	return nil

@@ -41,6 +41,9 @@ type Plan struct {
 	Became map[string]string
 	// Before is the plan that this one replaces; nil where there is none.
 	Before *EarlierPlan
+	// Lines are those of contracts of which something remains, with what the plan does
+	// for them.
+	Lines []PlannedLine
 	// Standing says what counts on the plan.
 	Standing habitat.PlanStanding
 }

@@ -54,9 +54,12 @@ type Program struct {
 	// Springs says what a year with more or fewer burn days would change.
 	Springs []Spring `json:"springs"`
 
-	Assumptions []string `json:"assumptions"`
-	Warnings    []string `json:"warnings"`
-	Clashes     []string `json:"clashes"`
+	// Lines are those of contracts of which something remains, with what the plan does
+	// for them.
+	Lines       []PlannedLine `json:"contract_lines,omitempty"`
+	Assumptions []string      `json:"assumptions"`
+	Warnings    []string      `json:"warnings"`
+	Clashes     []string      `json:"clashes"`
 	// Changes says, unit by unit, what differs from the plan before; Changed
 	// counts the decisions, nil where there is no plan before.
 	Changes []Change `json:"changes"`
@@ -246,6 +249,7 @@ func NewProgram(plan *Plan) (*Program, error) {
 	for _, c := range a.Clashes {
 		v.Clashes = append(v.Clashes, c.Text)
 	}
+	v.Lines = plan.Lines
 	v.History = newHistory(plan)
 	if a.Status == problem.Infeasible {
 		return v, nil

@@ -35,8 +35,15 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	} else {
 		say("At the end of %d its stand age is %s; its return interval is %s.", year-1, quantity.Count(before, "year"), intervalWords(l.interval(unit)))
 	}
+	isHeld := false
+	for i := range l.Lines {
+		if line := &l.Lines[i]; line.Unit == u.ID && line.Year == year {
+			say("It burns for %s: %s %s of %s%s.", line.Name(), quantity.Group(line.Remaining, 1), line.Measure, line.Practice, map[bool]string{true: ", which plans hold as a " + string(line.Hold)}[line.Held])
+			isHeld = isHeld || line.Held
+		}
+	}
 	for _, lock := range p.Locks {
-		if lock.Unit == unit && lock.Year == int(year) {
+		if lock.Unit == unit && lock.Year == int(year) && !(isHeld && lock.Burn) {
 			say("%s is locked.", map[bool]string{true: "The burn", false: "The rest"}[lock.Burn])
 		}
 	}

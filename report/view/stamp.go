@@ -31,6 +31,9 @@ type Stamp struct {
 	// Overtaken says, on top of everything, what changed since the plan was made;
 	// empty where nothing did, or where no plan is shown.
 	Overtaken string `json:"plan_overtaken,omitempty"`
+	// Lines says, beside it, which lines of contracts the plan does not keep, a line of
+	// text each: stamps are compared as values.
+	Lines string `json:"contract_lines_at_risk,omitempty"`
 }
 
 // Change says in words which version of the data a paper was made from:
@@ -75,6 +78,14 @@ func AsOfWords(a AsOf) string {
 		return text + "; nothing was changed since."
 	}
 	return text + fmt.Sprintf("; the file is at %s now. Whether attached files are there was looked up on the day of printing.", a.Now)
+}
+
+// LineList gives the sentences of Lines.
+func (s Stamp) LineList() []string {
+	if s.Lines == "" {
+		return nil
+	}
+	return strings.Split(s.Lines, "\n")
 }
 
 // Identity is what events of the property are known by: its id, or its name where it

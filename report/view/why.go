@@ -75,6 +75,11 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	if v.Next != 0 {
 		v.Reasons = append(v.Reasons, fmt.Sprintf("Its next burn is planned for %d.", v.Next))
 	}
+	for _, line := range l.Lines {
+		if line.Unit == unit && !(line.Year == year && !line.Trouble) { // that is among the reasons
+			v.Reasons = append(v.Reasons, line.Words)
+		}
+	}
 	var others []Other
 	if other != nil {
 		others = append(others, *other)

@@ -72,5 +72,10 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 	if err != nil {
 		return nil, err
 	}
+	held, said, err := assemble.Hold(made.Problem, s.heldLines(made.Problem))
+	if err != nil {
+		return nil, err
+	}
+	made.Problem, made.Assumptions = held, append(made.Assumptions, said...)
 	return &Made{Result: *made, Words: append(words, view.AssumptionWords(made.Assumptions)...)}, nil
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -167,6 +168,8 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		}
 		plan.Scenarios = append(plan.Scenarios, scenario)
 	}
+	plan.Lines = s.PlannedLines(kept)
+	plan.Stamp.Lines = strings.Join(view.LineTroubles(plan.Lines), "\n")
 	plan.Planned, err = s.judged(ctx)
 	return plan, err
 }

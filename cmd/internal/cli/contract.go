@@ -40,7 +40,7 @@ names and dates of practice standards are yours: they change, and differ by stat
 	}
 	show.register(cmd)
 	all.register(cmd)
-	cmd.AddCommand(a.contractDoneCommand(), a.contractPracticeCommand(), a.contractFileCommand(), a.contractModifyCommand(habitat.Amend), a.contractModifyCommand(habitat.Move), a.contractModifyCommand(habitat.Extend), a.contractModifyCommand(habitat.CancelLine), a.contractModifyCommand(habitat.CloseLine), a.contractEarlyCommand())
+	cmd.AddCommand(a.contractDoneCommand(), a.contractPracticeCommand(), a.contractFileCommand(), a.contractModifyCommand(habitat.Amend), a.contractModifyCommand(habitat.Move), a.contractModifyCommand(habitat.Extend), a.contractModifyCommand(habitat.CancelLine), a.contractModifyCommand(habitat.CloseLine), a.contractEarlyCommand(), a.contractHoldCommand())
 	return cmd
 }
 

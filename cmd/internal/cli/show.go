@@ -10,6 +10,7 @@ import (
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 )
 
 // showFlags choose the form in which a table is printed.
@@ -74,15 +75,21 @@ func (a *terminal) printLines(all []string) error {
 }
 
 // sayOvertaken says above a list, on standard error, what changed since the plan in
-// force was made.
+// force was made, and which lines of contracts it does not keep.
 func (a *terminal) sayOvertaken(ctx context.Context, s *app.Session) error {
 	plan, err := s.Plan(ctx, 0)
 	if err != nil {
 		return err
 	}
 	words, err := s.Overtaken(ctx, plan)
-	if err == nil && words != "" {
-		_, err = fmt.Fprintln(a.Err, words)
+	if err != nil {
+		return err
 	}
-	return err
+	if words != "" {
+		fmt.Fprintln(a.Err, words)
+	}
+	for _, text := range view.LineTroubles(s.PlannedLines(plan)) {
+		fmt.Fprintln(a.Err, text)
+	}
+	return nil
 }

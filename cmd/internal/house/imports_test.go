@@ -59,7 +59,7 @@ var rules = []rule{
 	{"schedule/bench/family", with("habitat", "schedule/problem")},
 	// The way from a property to its problem; the expected burn days come in
 	// as the window package's result.
-	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/window")},
+	{"schedule/assemble", with("habitat", "schedule/problem", "schedule/problem/clash", "schedule/window")},
 	{"store/signature", nil},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/assemble", "schedule/problem", "schedule/whatif", "schedule/window")},

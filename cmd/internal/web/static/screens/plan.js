@@ -367,6 +367,12 @@ function below(page, data) {
           ${program.overdue.length > most ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allOverdue = true), page.redraw())}>Show all ${count(program.overdue.length)}</button>` : nothing}`
       : nothing}
     ${program.standing?.changed?.length ? html`<p class="quiet">Tried: ${program.standing.changed.join("; ")}.</p>` : nothing} ${besides(data.beside)}
+    ${program.contract_lines?.length
+      ? html`<h2>Contract lines</h2>
+          <ul>
+            ${program.contract_lines.map((l) => html`<li>${l.trouble ? html`<strong>${l.words}</strong>` : l.words}</li>`)}
+          </ul>`
+      : nothing}
     <details>
       <summary>What was taken for granted</summary>
       <ul>

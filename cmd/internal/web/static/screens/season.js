@@ -158,6 +158,7 @@ export function view(page, { due, contacts }) {
     <ol>
       ${contacts.map((c) => html`<li><b>${c.role}</b>${c.name ? html`, ${c.name}` : nothing}${c.phone ? html`, <a href=${`tel:${c.phone.replace(/[^0-9+]/g, "")}`}>${c.phone}</a>` : nothing}${c.when ? html` <small>${c.when}</small>` : nothing}</li>`)}
     </ol>
+    ${(due.stamp?.contract_lines_at_risk?.split("\n") ?? []).map((t) => html`<p><strong>${t}</strong></p>`)}
     ${(due.weather_warnings ?? due.warnings ?? []).map((w) => html`<p class="quiet">Weather record: ${w}.</p>`)} ${cautions(due.cautions)}
   `;
 }
