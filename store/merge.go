@@ -241,7 +241,7 @@ func (t *mergeTable) put(tx *Tx, r mergeRow) error {
 		if err != nil {
 			return err
 		}
-		same = len(last) == 1 && last[0].removed == r.removed && (r.removed || sameValues(last[0].other, r.other))
+		same = len(last) == 1 && last[0].removed == r.removed && sameValues(last[0].other, r.other)
 	}
 	if same || version == 0 && r.removed {
 		return nil
