@@ -70,6 +70,8 @@ func csvCell(v any) string {
 		return ""
 	case string:
 		return inert(v)
+	case total:
+		return csvCell(v.value)
 	case quantity.Acres:
 		return number(float64(v))
 	case quantity.Cents:

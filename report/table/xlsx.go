@@ -21,7 +21,7 @@ const longestCell = 32000
 
 // WriteXLSX writes a workbook: a first sheet that says what the others were made
 // from, then the sheets, with real numbers and dates and a header that stays in
-// view. Text is never a formula.
+// view. Text is never a formula; sums are.
 func WriteXLSX(w io.Writer, stamp view.Stamp, sheets ...*Sheet) error {
 	f := excelize.NewFile()
 	defer f.Close()
@@ -170,6 +170,13 @@ func (s *Sheet) stream(f *excelize.File, styles cellStyles) error {
 	return out.Flush()
 }
 
+// total is a sum that a workbook computes anew: a formula, and its value now. No text
+// of a user stands in it.
+type total struct {
+	formula string
+	value   any
+}
+
 // cell gives a value its kind and format; nil stays an empty cell.
 func (s cellStyles) cell(v any) any {
 	switch v := v.(type) {
@@ -180,6 +187,10 @@ func (s cellStyles) cell(v any) any {
 			return nil
 		}
 		return excelize.Cell{StyleID: s.text, Value: view.Cut(view.Plain(v), longestCell)}
+	case total:
+		cell := s.cell(v.value).(excelize.Cell)
+		cell.Formula = v.formula
+		return cell
 	case quantity.Acres:
 		return excelize.Cell{StyleID: s.acres, Value: float64(v)}
 	case quantity.Cents:

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,7 +27,7 @@ func workbook(t testing.TB, plan *view.Plan) []byte {
 		t.Fatal(err)
 	}
 	packet := view.NewPacket(sample.Packet())
-	sheets := append([]*Sheet{ProgramSheet(v), UnitsSheet(plan.Units), RecordsSheet(&plan.Property, plan.Records)}, PacketSheets(packet)...)
+	sheets := append([]*Sheet{GridSheet(v), ProgramSheet(v), UnitsSheet(plan.Units), RecordsSheet(&plan.Property, plan.Records)}, PacketSheets(packet)...)
 	var b bytes.Buffer
 	if err := WriteXLSX(&b, v.Stamp, sheets...); err != nil {
 		t.Fatal(err)
@@ -38,6 +39,85 @@ func TestWorkbookIsStable(t *testing.T) {
 	if !bytes.Equal(workbook(t, sample.Terrace()), workbook(t, sample.Terrace())) {
 		t.Error("two runs give different bytes")
 	}
+}
+
+// isTotal is what a sum of the grid looks like: no text of a user stands in it.
+var isTotal = regexp.MustCompile(`^(\+?(SUM|COUNT)IF\(\$[A-Z]+\$2:\$[A-Z]+\$\d+,"(\p{L}|S\d+)"(,\$[BC]\$2:\$[BC]\$\d+)?\))+$`)
+
+// TestGridTotals computes the grid's formulas with excelize, and with Gnumeric where it
+// is installed, and holds them against the view.
+func TestGridTotals(t *testing.T) {
+	v, err := view.NewProgram(sample.Terrace())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := WriteXLSX(&b, v.Stamp, GridSheet(v)); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	folder := t.TempDir()
+	path := filepath.Join(folder, "grid.xlsx")
+	if err := os.WriteFile(path, b.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	var outside [][]string
+	if _, err := exec.LookPath("ssconvert"); err != nil {
+		t.Log("ssconvert is not installed: Gnumeric does not compute the totals")
+	} else {
+		out := filepath.Join(folder, "sheet.csv")
+		if text, err := exec.Command("ssconvert", "--recalc", "-S", path, filepath.Join(folder, "sheet-%s.csv")).CombinedOutput(); err != nil {
+			t.Fatalf("%v: %s", err, text)
+		}
+		data, err := os.ReadFile(strings.Replace(out, "sheet.csv", "sheet-grid.csv", 1))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if outside, err = csv.NewReader(bytes.NewReader(data)).ReadAll(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	number := func(text string) float64 {
+		n, err := strconv.ParseFloat(strings.NewReplacer(",", "", "$", "").Replace(text), 64)
+		if err != nil {
+			t.Errorf("%q is not a number", text)
+		}
+		return n
+	}
+	for year, row := range v.ByYear {
+		for k, want := range []float64{float64(row.Burned), float64(row.Burns), float64(row.Cost) / 100, float64(row.Seasons[0].Acres)} {
+			at, _ := excelize.CoordinatesToCellName(4+year, len(v.Units)+2+k)
+			got, err := f.CalcCellValue("grid", at, excelize.Options{RawCellValue: true})
+			if err != nil || math.Abs(number(got)-want) > 1e-6 {
+				t.Errorf("%s is %s (%v), want %v", at, got, err, want)
+			}
+			if outside != nil {
+				if got := number(outside[len(v.Units)+1+k][3+year]); math.Abs(got-want) > 0.051 {
+					t.Errorf("Gnumeric: %s is %v, want %v", at, got, want)
+				}
+			}
+		}
+	}
+	// A rest in place of a burn is summed anew.
+	for i, u := range v.Units {
+		if u.Cells[0].Burn {
+			at, _ := excelize.CoordinatesToCellName(4, i+2)
+			if err := f.SetCellValue("grid", at, 3); err != nil {
+				t.Fatal(err)
+			}
+			sum, _ := excelize.CoordinatesToCellName(4, len(v.Units)+2)
+			got, err := f.CalcCellValue("grid", sum, excelize.Options{RawCellValue: true})
+			if want := float64(v.ByYear[0].Burned - u.Acres); err != nil || math.Abs(number(got)-want) > 1e-6 {
+				t.Errorf("without %s the year burns %s acres (%v), want %v", u.ID, got, err, want)
+			}
+			return
+		}
+	}
+	t.Error("no unit burns in the first year")
 }
 
 func TestWorkbookHasNoFormula(t *testing.T) {
@@ -55,7 +135,7 @@ func TestWorkbookHasNoFormula(t *testing.T) {
 		for r, row := range rows {
 			for c := range row {
 				at, _ := excelize.CoordinatesToCellName(c+1, r+1)
-				if formula, _ := f.GetCellFormula(name, at); formula != "" {
+				if formula, _ := f.GetCellFormula(name, at); formula != "" && !isTotal.MatchString(formula) {
 					t.Errorf("%s!%s holds the formula %q", name, at, formula)
 				}
 				cells++
@@ -120,7 +200,7 @@ func TestWorkbookReadByOthers(t *testing.T) {
 				t.Errorf("openpyxl reads %s as %q, want %s", name, got.Kinds[name], want)
 			}
 		}
-		if got.Frozen != "A2" || len(got.Sheets) != 13 {
+		if got.Frozen != "A2" || len(got.Sheets) != 14 {
 			t.Errorf("frozen at %q, sheets %q", got.Frozen, got.Sheets)
 		}
 	}

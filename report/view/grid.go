@@ -44,7 +44,7 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 	rows := make([]UnitRow, len(p.Units))
 	for i := range p.Units {
 		u := &p.Units[i]
-		row := UnitRow{ID: u.ID, Acres: quantity.Acres(u.Acres), MinInterval: u.MinInterval, MaxInterval: u.MaxInterval,
+		row := UnitRow{ID: u.ID, Acres: quantity.Acres(u.Acres), Cost: centsOf(u.Cost), MinInterval: u.MinInterval, MaxInterval: u.MaxInterval,
 			Interval: l.interval(i).String(), AgeBefore: l.before(i), Cells: make([]UnitYear, p.Years)}
 		if u.Mix >= 0 {
 			row.Mix = p.Mixes[u.Mix].Name

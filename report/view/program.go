@@ -81,6 +81,7 @@ type SeasonKey struct {
 type UnitRow struct {
 	ID          string         `json:"unit"`
 	Acres       quantity.Acres `json:"acres"`
+	Cost        quantity.Cents `json:"cost_cents"`
 	MinInterval int            `json:"min_interval"`
 	MaxInterval int            `json:"max_interval"`
 	// Interval is "2–3".

@@ -15,7 +15,7 @@ import (
 // sheets gathers every table of a property and its plan.
 func tableSheets(c *app.Contents) []*table.Sheet {
 	return []*table.Sheet{
-		table.ProgramSheet(c.Program), table.DueSheet(c.Due), table.AgedUnitsFile(c.Session.UnitRows()), table.NumberedRecords(&c.Session.Property, c.Session.Records), table.ReadingsSheet(c.Session.Records),
+		table.GridSheet(c.Program), table.ProgramSheet(c.Program), table.DueSheet(c.Due), table.AgedUnitsFile(c.Session.UnitRows()), table.NumberedRecords(&c.Session.Property, c.Session.Records), table.ReadingsSheet(c.Session.Records),
 	}
 }
 
@@ -37,7 +37,8 @@ func (a *terminal) tablesCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "tables [PLAN]",
 		Short: "Write plan, units and burns as a workbook (XLSX), or as CSV files",
-		Long: withStatus(`Tables writes a workbook with the plan, the coming season, the units, the burns on record
+		Long: withStatus(`Tables writes a workbook with the grid of units and years, whose totals are formulas, the
+plan a row a unit and year, the coming season, the units, the burns on record
 and their readings: real numbers and dates, and a first sheet that says what it was made
 from. With --csv it writes one CSV file a table into a folder. Text that a spreadsheet
 could take for a formula is kept as text.
