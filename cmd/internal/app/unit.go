@@ -40,12 +40,15 @@ func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 		Position: source.Position{File: "UNIT"},
 		Found:    source.Quote(name) + " is not a unit of " + snapshot.Property.Name,
 		Accepts:  "a unit's name as it is stored",
+		Hint:     source.DidYouMean(name, unitNames(snapshot)),
 	}}
 }
 
 // UnitNames gives the names of the units as they are now, those that retired among
 // them.
-func (s *Session) UnitNames() []string {
+func (s *Session) UnitNames() []string { return unitNames(s.Snapshot) }
+
+func unitNames(s *store.Snapshot) []string {
 	units := s.AllUnits()
 	names := make([]string, len(units))
 	for i := range units {

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"emberquilt/habitat/alias"
+	"emberquilt/habitat/source"
 )
 
 // Groups under which help lists the commands.
@@ -56,7 +57,7 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 	root.SetHelpCommand(helpCommand(root))
 	root.InitDefaultHelpFlag()
 	root.InitDefaultCompletionCmd()
-	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return &usageError{flagFault(err)} })
+	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{flagFault(cmd, err)} })
 	asUsageErrors(root)
 	readOldOptions(root)
 	return root
@@ -91,7 +92,20 @@ func asUsageErrors(cmd *cobra.Command) {
 }
 
 // flagFault rewords what the flag library says into the form of our errors.
-func flagFault(err error) error {
+func flagFault(cmd *cobra.Command, err error) error {
+	var unknown *pflag.NotExistError
+	if errors.As(err, &unknown) && len(unknown.GetSpecifiedName()) > 1 {
+		var names []string
+		cmd.Flags().VisitAll(func(f *pflag.Flag) {
+			if !f.Hidden {
+				names = append(names, "--"+f.Name)
+			}
+		})
+		if hint := source.DidYouMean("--"+unknown.GetSpecifiedName(), names); hint != "" {
+			return usagef("%w\nhint: %s", err, hint)
+		}
+		return err
+	}
 	var bare *pflag.ValueRequiredError
 	if errors.As(err, &bare) {
 		return usagef("--%s: its value is missing; accepts a value after it", bare.GetFlag().Name)

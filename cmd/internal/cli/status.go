@@ -77,7 +77,7 @@ func hinted(err error) error {
 	var advised *app.AdvisedError
 	if errors.As(err, &advised) {
 		fault := *advised.Fault
-		fault.Hint = advice(advised)
+		fault.Hint = strings.TrimSpace(fault.Hint + " " + advice(advised))
 		return &fault
 	}
 	return err
