@@ -332,7 +332,7 @@ func (p *paper) day(v *view.Sheet) {
 	p.para("One copy for each burn. Unit: ________________  Date: ____________  In charge: ________________", "", bodySize)
 	left := []block{{text: "Call, in this order", title: true}}
 	for i, c := range v.Contacts {
-		left = append(left, block{text: contactWords(i+1, c)})
+		left = append(left, block{text: view.ContactWords(i+1, c)})
 	}
 	right := []block{{text: "After it has burned", title: true}}
 	for _, t := range v.After {
@@ -393,20 +393,4 @@ func (p *paper) onSite(v *view.Sheet) {
 		p.table(cells, rows, bodySize, 0)
 	}
 	p.para(note, "", bodySize)
-}
-
-func contactWords(number int, c habitat.Contact) string {
-	name, phone := c.Name, c.Phone
-	if phone == "" {
-		phone = "______________"
-	}
-	words := fmt.Sprintf("%d. %s", number, c.Role)
-	if name != "" {
-		words += ", " + name
-	}
-	words += ": " + phone
-	if c.When != "" {
-		words += " (" + c.When + ")"
-	}
-	return words
 }

@@ -26,7 +26,7 @@ type UnitWindows struct {
 	// None says why there is no window; nil where there is one, or where it was not
 	// asked. CountedFrom is the day that the tasks are counted back from: without a
 	// window the season's first usable day. TooSoon names the tasks that leave no time
-	// for the first day of the first window.
+	// for an earlier day, where that is not the first day of the first window.
 	None        *window.NoWindow
 	CountedFrom date.Day
 	TooSoon     []string

@@ -93,7 +93,7 @@ func (s *Session) afterRecords() []preparation.Due {
 }
 
 // preparedBurn is the burn that tasks are counted back from; tooSoon names the tasks
-// that leave no time for the first day of the first window.
+// that leave no time for an earlier day, where that is not the first of the first window.
 type preparedBurn struct {
 	preparation.Burn
 	tooSoon []string
@@ -103,17 +103,24 @@ type preparedBurn struct {
 // a window for which all of them can still be done in time, else on the first
 // day of the first window.
 func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows []window.Window) preparedBurn {
-	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year, First: windows[0].First}
-	tooSoon := preparation.TooLate(s.Tasks, &b, &s.Property.Crew, s.TasksDone, s.Today)
+	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year}
+	late := func(on date.Day) []string {
+		at := b
+		at.First = on
+		return preparation.TooLate(s.Tasks, &at, &s.Property.Crew, s.TasksDone, s.Today)
+	}
 	for i := range windows {
 		b.First = windows[i].First
 		if first, ok := preparation.FirstInTime(s.Tasks, &b, windows[i].Last, &s.Property.Crew, s.TasksDone, s.Today); ok {
 			b.First = first
-			return preparedBurn{b, tooSoon}
+			if first == windows[0].First {
+				return preparedBurn{b, nil}
+			}
+			return preparedBurn{b, late(first.AddDays(-1))} // what leaves no time a day earlier
 		}
 	}
 	b.First = windows[0].First
-	return preparedBurn{b, tooSoon}
+	return preparedBurn{b, late(windows[len(windows)-1].Last)}
 }
 
 // hasBurned reports whether a burn that counts is on record in a program year.

@@ -10,6 +10,7 @@ import (
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 )
 
 // contactsOptions are those of the contacts command.
@@ -78,8 +79,8 @@ func (a *terminal) onsiteCommand() *cobra.Command {
 		Use:   "onsite UNIT",
 		Short: "Print what to have on site for a burn, as a checklist to edit",
 		Long: withStatus(`Onsite prints equipment and crew for a burn of a unit, sized by its acres, the hours
-that the fire needs and the crew: plain text with a box a line, to be
-edited. The hours are those of the unit's wind card where it has one. The figures are
+that the fire needs and the crew, and whom to call in which order: plain text with a box a
+line, to be edited. The hours are those of the unit's wind card where it has one. The figures are
 common practice without a source; the written burn plan replaces them.
 
 `+caution, statusBadInput),
@@ -109,6 +110,10 @@ func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions, hours flo
 		fmt.Fprintf(a.Out, "On site for %s, %s acres\n\n", unit.ID, unit.Acres)
 		for _, item := range items {
 			a.prose("[ ] %s\n      %s; %s", item.Words(), item.Why, item.Standing)
+		}
+		fmt.Fprintf(a.Out, "\nCall, in this order\n\n")
+		for i, c := range s.ContactList() {
+			a.prose("[ ] %s", view.Plain(view.ContactWords(i+1, c)))
 		}
 		return a.prose("\n%s", caution)
 	})
