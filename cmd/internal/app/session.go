@@ -78,8 +78,8 @@ const (
 	ToRead Access = iota
 	ToChange
 	// ForPaper is ToRead with the seals checked first: a file that was altered past
-	// this program is refused with an *UnsealedError, before a paper says what it
-	// holds.
+	// this program is refused with an *UnsealedError, before a paper, or a command
+	// that prints figures, says what it holds.
 	ForPaper
 )
 
@@ -97,7 +97,7 @@ func (e *UnsealedError) Error() string {
 	if len(e.Faults) > most {
 		more = fmt.Sprintf("; and %d more", len(e.Faults)-most)
 	}
-	return fmt.Sprintf("%s: is not as emberquilt wrote it: %s%s; accepts a file whose seals hold, such as a backup, for papers", e.Path, strings.Join(shown, "; "), more)
+	return fmt.Sprintf("%s: is not as emberquilt wrote it: %s%s; accepts a file whose seals hold, such as a backup", e.Path, strings.Join(shown, "; "), more)
 }
 
 // Session is an open property with all that it holds at one moment.

@@ -56,7 +56,7 @@ func (a *terminal) runCompare(ctx context.Context, o compareOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
-	access := app.ToRead
+	access := app.ForPaper
 	if o.out != "" {
 		access = app.ForPaper
 	}
