@@ -129,7 +129,7 @@ watch(second);
 await second.goto(at);
 await ready(second);
 await page.getByRole("button", { name: "Undo" }).click();
-await second.waitForFunction(() => document.querySelectorAll(".cell.own").length === 0, null, { timeout: 5000 });
+await second.waitForFunction(() => document.querySelectorAll(".cell.own").length === 0, null, { timeout: 20000 });
 check(true, "the other tab follows");
 await second.close();
 

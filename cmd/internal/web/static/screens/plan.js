@@ -19,7 +19,9 @@ export async function load(page) {
   page.state.edit = draft ? { ...edit.newEditing(draft), ...kept(page.state.edit, draft) } : null;
   page.state.act ??= edit.editor(page);
   const at = (what) => `${what}?number=${number}${draft ? "&brief=1" : ""}`;
-  const data = { program: null, plans, drawing: null, error: null };
+  // What was shown of this plan stays until it is read anew.
+  const before = draft && page.state.read?.program?.plan === line.plan ? page.state.read : {};
+  const data = (page.state.read = { program: before.program ?? null, plans, drawing: before.drawing ?? null, beside: before.beside, error: null });
   const later = Promise.all([page.ask(at("plan")), page.head.has_shapes ? page.ask(at("map")).catch(() => null) : null, plans.length > 1 ? page.ask("beside").catch(() => null) : null]).then(
     ([program, drawing, beside]) => Object.assign(data, { program, drawing, beside }),
   );
