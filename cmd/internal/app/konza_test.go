@@ -204,8 +204,8 @@ func rawBurns(text string) (rows rawTable) {
 // without acres burned all of it.
 func (t rawTable) acres(unit string, year int, whole float64) (sum float64) {
 	for _, f := range t {
-		n := len(f) // the former name may hold commas: count from the end
-		if strings.TrimSpace(f[0]) != unit {
+		n := len(f)                                            // the former name may hold commas: count from the end
+		if !strings.EqualFold(strings.TrimSpace(f[0]), unit) { // the table writes SpB and SPB for one unit
 			continue
 		}
 		in, _ := strconv.Atoi(f[n-3][:4])
