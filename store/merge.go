@@ -341,7 +341,7 @@ func (m *merge) copyPlans(change int, edit func(row map[string]any)) error {
 			row[c] = values[i]
 		}
 		for _, blob := range []string{"problem", "answer"} { // an empty one is read as nothing
-			if row[blob] == nil {
+			if text, _ := row[blob].([]byte); len(text) == 0 {
 				row[blob] = []byte{}
 			}
 		}
@@ -418,6 +418,13 @@ func (m *merge) join(changes []Change) ([]Contradiction, error) {
 			}
 		}
 		if c != nil && c.Kept == Ours {
+			// The standings are a history, in which the last adoption counts: it must be
+			// written anew.
+			was := adopted
+			was.Standing = habitat.SupersededPlan
+			if err := m.tx.PutPlanStanding(was); err != nil {
+				return err
+			}
 			return m.tx.Adopt(adopted)
 		}
 		return nil
