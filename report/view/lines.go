@@ -217,9 +217,3 @@ func (l *layout) heldFor(unit int, year date.ProgramYear) string {
 	}
 	return ""
 }
-
-// LockedLineWords says that a line fixes a burn, where the locks clash.
-func LockedLineWords(l *PlannedLine) string {
-	name := l.Name()
-	return fmt.Sprintf("%s is held as a lock: %s burns in fiscal year %s.", strings.ToUpper(name[:1])+name[1:], l.Unit, max(l.FiscalYear, l.Until))
-}

@@ -3,8 +3,10 @@ package app
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -84,13 +86,6 @@ func (s *Session) PlannedLines(kept *StoredPlan) []view.PlannedLine {
 	for i := range s.Contracts {
 		all = append(all, s.linePacket(&s.Contracts[i], burns).PlannedLines(through)...)
 	}
-	if kept.Status == problem.Infeasible { // which burns nothing: what may clash is told
-		all = slices.DeleteFunc(all, func(l view.PlannedLine) bool { return l.Hold != habitat.LockedLine })
-		for i := range all {
-			all[i].Words, all[i].Trouble = view.LockedLineWords(&all[i]), true
-		}
-		return all
-	}
 	for i := range all {
 		l := &all[i]
 		isLocked := slices.ContainsFunc(kept.Problem.Locks, func(k problem.Lock) bool {
@@ -124,4 +119,17 @@ func (s *Session) HoldLines(ctx context.Context, contract string, line int, hold
 		item.Hold = hold
 		return fmt.Sprintf("line %d of %s is %s", line, c.Name, words), nil
 	})
+}
+
+// heldWith names, where locks clash, the lines of contracts that are among them.
+func heldWith(err error, said []assemble.Assumption) error {
+	if !errors.Is(err, problem.ErrInfeasible) {
+		return err
+	}
+	for _, a := range said {
+		if held, ok := a.(assemble.LineHeld); ok && !held.Line.IsWish {
+			err = fmt.Errorf("%w\n- %s", err, strings.Join(view.AssumptionWords([]assemble.Assumption{a}), ""))
+		}
+	}
+	return err
 }

@@ -63,7 +63,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 	result, stopped := s.Solve(ctx, made.Problem, first)
 	var isStopped *Interrupted
 	if stopped != nil && !errors.As(stopped, &isStopped) {
-		return nil, stopped
+		return nil, heldWith(stopped, made.Assumptions)
 	}
 	var rehearsed *habitat.Rehearsal
 	if o.Rehearse != nil && stopped == nil {
