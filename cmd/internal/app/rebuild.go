@@ -243,32 +243,50 @@ func (b *rebuild) tasksDone(c *habitat.UnitChange, next func(string) []string) e
 }
 
 // contracts lets contract lines and completions follow: shared out by acres to the
-// parts of a split unit, added up for a merged one.
+// parts of a split unit, added up for a merged one. What became of each line stays with
+// its contract as a modification.
 func (b *rebuild) contracts(c *habitat.UnitChange) error {
 	for _, contract := range b.now.Contracts {
 		items, completions := contract.Items, contract.Completions
 		contract.Items, contract.Completions = nil, nil
-		touched := false
+		contract.Modifications = slices.Clone(contract.Modifications)
+		touched, newest := false, 0
+		for _, item := range items {
+			newest = max(newest, item.ID)
+		}
 		for _, item := range items {
 			if !c.Uses(item.Unit) {
 				contract.Items = append(contract.Items, item)
 				continue
 			}
 			touched = true
+			measure := habitat.InAcres
+			if p := contract.Practice(item.Practice); p != nil {
+				measure = p.Measure
+			}
+			note := func(line int, is string) {
+				contract.Modifications = append(contract.Modifications, habitat.Modification{On: b.today, Kind: habitat.ModificationKind(c.Kind), Line: line, Was: item.Words(measure), Is: is, Reason: c.Words()})
+			}
 			for i, planned := range shareOut(item.Planned, c.To, 0.01) {
 				one := item
 				one.Unit, one.Planned = c.To[i].Unit, decimal(planned)
-				if i > 0 {
-					one.ID = 0 // a line of its own, which gets the next number
+				if i > 0 { // a line of its own, which gets the next number
+					newest++
+					one.ID, one.Was = newest, nil
+				} else if one.Was == nil {
+					one.Was = &habitat.LinePlace{Unit: item.Unit, FiscalYear: item.FiscalYear, Planned: item.Planned}
 				}
 				at := slices.IndexFunc(contract.Items, func(o habitat.ContractItem) bool {
 					return o.Unit == one.Unit && o.Practice == one.Practice && o.FiscalYear == one.FiscalYear && o.Until == one.Until && o.Status == one.Status
 				})
 				switch {
 				case at >= 0:
-					contract.Items[at].Planned = decimal(contract.Items[at].Planned + one.Planned)
+					into := &contract.Items[at]
+					into.Planned = decimal(into.Planned + one.Planned)
+					note(item.ID, fmt.Sprintf("part of line %d: %s", into.ID, into.Words(measure)))
 				case one.Planned > 0:
 					contract.Items = append(contract.Items, one)
+					note(one.ID, one.Words(measure))
 				}
 			}
 		}
