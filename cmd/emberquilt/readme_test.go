@@ -128,26 +128,25 @@ func TestReadmeTableRuns(t *testing.T) {
 	// What needs a person, a network port or a file that the demo has not shows its
 	// help; everything else does its work.
 	as := map[string]string{
-		"weather STATION-FILES…":               "weather ../invented-weather-far-ridge.csv",
-		"plan --burn-days":                     "plan --burn-days 4",
-		"packet --all FOLDER":                  "packet --all .. --replace",
-		"record sheet FILE":                    "record sheet sheet-to-fill-in.csv",
-		"record correct N":                     "record correct 1 --because checked --notes seen",
-		"calendar --output FILE":               "calendar --output of-the-test.ics",
-		"seal export FILE":                     "seal export kept-seals",
-		"verify --seals FILE":                  "verify --seals kept-seals",
-		"verify --stamp 'change 5 (b9dd05c4)'": "verify",
-		`plan --try "one crew less" --cap dormant=3 --close "early-growing 2028"`: `plan --try "one crew less" --cap spring=3 --close "spring 2028"`,
-		"backup FILE":     "backup ../spare.emberquilt",
-		"rehearse":        "rehearse --futures 10",
-		"plan --rehearse": "plan --rehearse --futures 10",
+		"weather STATION-FILES…":                         "weather ../invented-weather-far-ridge.csv",
+		"plan --burn-days":                               "plan --burn-days 4",
+		"packet --all FOLDER":                            "packet --all .. --replace",
+		"record sheet FILE":                              "record sheet sheet-to-fill-in.csv",
+		"record correct N":                               "record correct 1 --because checked --notes seen",
+		"calendar --output FILE":                         "calendar --output of-the-test.ics",
+		"seal export FILE":                               "seal export kept-seals",
+		"verify --seals FILE":                            "verify --seals kept-seals",
+		"verify --stamp 'change 5 (b9dd05c4)'":           "verify",
+		"backup FILE":                                    "backup ../../spare.emberquilt",
+		"rehearse":                                       "rehearse --futures 10",
+		"plan --rehearse":                                "plan --rehearse --futures 10",
 		"rehearse --rule poor --rule median+second-crew": "rehearse --rule poor --rule median+second-crew --futures 10",
 	}
 	for _, only := range []string{"forecast DOCUMENT --unit UNIT", "tasks done UNIT YEAR TASK", "split", "merge", "rename", "retire", "own", "delete", "record",
 		"import FILE", "record UNIT DATE --shape FILE", "record files", "fix", "discard 3", "contract done", "page", "page FOLDER"} {
 		as[only] = strings.TrimSpace(regexp.MustCompile(`[A-Z0-9-].*`).ReplaceAllString(only, "")) + " --help"
 	}
-	place := map[string]string{"UNIT": unit, "YEAR": "2028", "DATE": "2026-11-10", "CHANGE": "2026-11-25", "N": "1", "NAME": "A. Baker"}
+	place := map[string]string{"UNIT": unit, "YEAR": "2028", "DATE": "2026-11-10", "CHANGE": "2026-11-25", "N": "1", "NAME": "A. Baker", "FOLDER": ".."}
 	_, help, _ := doIn(t, folder, "--help")
 	known := map[string]bool{}
 	for _, m := range regexp.MustCompile(`(?m)^  ([a-z]+) +[A-Z]`).FindAllStringSubmatch(help, -1) {

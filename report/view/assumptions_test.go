@@ -29,6 +29,8 @@ func TestEveryAssumptionHasWords(t *testing.T) {
 			[]string{"Oxbow is owned from 2027-03-09 on: it is closed before, and due when it comes; 2 of the years before count as overdue in the shortfall all the same, alike in every plan"}},
 		{"OwnedUntil", assemble.OwnedUntil{Unit: "Oxbow", Until: day},
 			[]string{"Oxbow is owned until 2027-03-09: it is closed after that, and the years after count in the shortfall by its age then"}},
+		{"NotInShares", assemble.NotInShares{Unit: "Oxbow", Mix: "cover", Refuge: "west"}, []string{
+			"Oxbow is not owned in all plan years: its acres count in no class of cover; the share of refuge west is one of the other acres alone, and its burns count in it"}},
 		{"BreaksInCost", assemble.BreaksInCost{DollarsAFoot: 0.4}, nil},
 		{"BreaksInCost", assemble.BreaksInCost{Units: 2, DollarsAFoot: 0.4, WithoutShapes: []string{"Oxbow", "Alder"}}, []string{
 			"the cost of 2 units holds their break at $0.40 a foot, as if each burned alone; neighbors that burn together need less",

@@ -179,12 +179,16 @@ func (a *terminal) printError(command *cobra.Command, err error, status int) {
 		text = "interrupted; nothing was changed"
 	}
 	// Bad input says by itself where it stands; anything else is said by a
-	// command.
+	// command, or by the program where it was started without one.
+	path := "emberquilt"
+	if command != nil {
+		path = command.CommandPath()
+	}
 	if !source.Is(err) {
-		text = command.CommandPath() + ": " + text
+		text = path + ": " + text
 	}
 	if status == statusUsage && !strings.Contains(text, "\nhint: ") {
-		text += "\nhint: " + command.CommandPath() + " --help shows what it accepts"
+		text += "\nhint: " + path + " --help shows what it accepts"
 	}
 	fmt.Fprintln(a.Err, text)
 }
