@@ -179,7 +179,7 @@ func (s *Session) forecastHour(ctx context.Context, in *NowOptions, at time.Time
 		case away < time.Hour:
 			away = 0 // the moment lies in it
 		default:
-			away -= time.Hour
+			away += 1 - time.Hour // at the full hour the one that begins is nearer
 		}
 		if away < least {
 			best, least = i, away
