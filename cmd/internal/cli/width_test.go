@@ -66,7 +66,7 @@ func TestTablesFitATerminalAndLoseNothing(t *testing.T) {
 	}
 	// UNIT is one of the property's.
 	commands := []string{"units", "burns", "plans", "show", "due", "due --on 2027-03-20", "calendar 2027", "tasks", "tasks UNIT", "card", "card UNIT", "why UNIT", "compare 1 1",
-		"places", "neighbors", "breaks", "breaks --pairs", "breaks --standing", "contacts", "contract", "changes", "missed", "onsite UNIT", "prescription",
+		"places", "neighbors", "breaks", "breaks --pairs", "breaks --standing", "contacts", "contract", "changes", "missed", "week", "onsite UNIT", "prescription",
 		"weather", "weather days", "weather chance", "weather limits", "weather compare", "record history 1", "now UNIT --temp 60 --rh 40 --wind 8 --from NNW"}
 	units := map[string]string{"tamsel-bend": "School Prairie", "pennywhistle-place": "Barn Patch", "nine-gate": ""}
 	tables := 0
@@ -129,6 +129,7 @@ func TestTablesFitATerminalAndLoseNothing(t *testing.T) {
 	apart := map[string]string{
 		"plan":     "prints the table of show",
 		"forecast": "needs a document of the day",
+		"clients":  "asks a folder; the table is written by the writer of the others",
 		"windows":  "needs files alone; its tables are those of months and years, five columns wide",
 		"rehearse": "plays futures; its table is tested in report/table",
 	}
