@@ -27,8 +27,8 @@ func Week(w io.Writer, v *view.Week) error {
 	if len(v.Tasks) == 0 {
 		p.para("Nothing is late or can be done this week.", "", 10)
 	}
-	for i := range v.Tasks {
-		p.box(printable(v.Tasks[i].Unit+": "+taskWords(v.Tasks[i]), longLine), 10)
+	for _, t := range v.ByTask() {
+		p.box(printable(t.Words(), longLine), 8.5)
 	}
 	p.heading("What slipped")
 	if len(v.Slipped) == 0 {
@@ -42,7 +42,7 @@ func Week(w io.Writer, v *view.Week) error {
 	}
 	p.heading("Budget")
 	for _, line := range v.Budget.Words {
-		p.para(line, "", 10)
+		p.para(line, "", 9)
 	}
 	for _, warning := range v.Warnings {
 		p.para("Weather record: "+printable(warning, longLine)+".", "", 10)
@@ -52,13 +52,3 @@ func Week(w io.Writer, v *view.Week) error {
 
 // longLine is how much of a line of the week is printed.
 const longLine = 400
-
-func taskWords(t view.TaskRow) string {
-	switch t.State {
-	case "done":
-		return "done " + t.DoneOn.Words() + ": " + t.Name
-	case "late":
-		return "LATE, by " + t.By.Words() + ": " + t.Name
-	}
-	return "by " + t.By.Words() + ": " + t.Name
-}

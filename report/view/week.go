@@ -199,3 +199,61 @@ func (b *WeekBurn) Words() string {
 	}
 	return words
 }
+
+// WeekTask is a task that several units wait for.
+type WeekTask struct {
+	Name   string
+	IsLate bool
+	// By and Through are the first and the last of the last days of its units.
+	By, Through date.Day
+	Units       []string
+}
+
+// ByTask gives the tasks of the week with all their units, those that are late first,
+// then by their first last day.
+func (v *Week) ByTask() []WeekTask {
+	var all []WeekTask
+	for i := range v.Tasks {
+		t := &v.Tasks[i]
+		isLate := t.State == string(preparation.Late)
+		at := slices.IndexFunc(all, func(w WeekTask) bool { return w.Name == t.Name && w.IsLate == isLate })
+		if at < 0 {
+			at, all = len(all), append(all, WeekTask{Name: t.Name, IsLate: isLate, By: t.By, Through: t.By})
+		}
+		w := &all[at]
+		if t.By.Before(w.By) {
+			w.By = t.By
+		}
+		if t.By.After(w.Through) {
+			w.Through = t.By
+		}
+		if !slices.Contains(w.Units, t.Unit) {
+			w.Units = append(w.Units, t.Unit)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b WeekTask) int {
+		if a.IsLate != b.IsLate {
+			if a.IsLate {
+				return -1
+			}
+			return 1
+		}
+		return a.By.Compare(b.By)
+	})
+	return all
+}
+
+// Words says when a task must be done, what it is and for which units, on a line: the
+// season sheet names them all.
+func (t *WeekTask) Words() string {
+	when := "by " + t.By.Words()
+	switch {
+	case t.IsLate && t.Through != t.By:
+		when = "LATE since " + t.By.Words() + " and after"
+	case t.IsLate:
+		when = "LATE since " + t.By.Words()
+	case t.Through != t.By:
+		when += " to " + t.Through.Words()
+	}
+	return fmt.Sprintf("%s: %s (%s)", when, t.Name, SomeOf(t.Units))
+}
