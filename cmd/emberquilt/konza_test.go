@@ -82,7 +82,7 @@ max_acres = 1850
 		last, _ := konzaBurns(t, history)
 		compared := 0
 		for _, u := range units {
-			on, ok := last[u.Unit]
+			on, ok := last[strings.ToUpper(u.Unit)]
 			if !ok {
 				if !u.Flag {
 					t.Errorf("%s has no burn in the history, and its age %d is not an assumption", u.Unit, u.Age)
@@ -150,7 +150,8 @@ func konzaBurns(t *testing.T, path string) (last map[string]string, acres map[in
 	}
 	last, acres = map[string]string{}, map[int]float64{}
 	for _, row := range rows[1:] { // Watershed,Hname,Hectares,Acres,Date,Type,Year
-		unit, on := strings.TrimSpace(row[0]), row[4]
+		// The table writes SpB and SPB for one unit.
+		unit, on := strings.ToUpper(strings.TrimSpace(row[0])), row[4]
 		last[unit] = max(last[unit], on)
 		year, err := strconv.Atoi(on[:4])
 		if err != nil {
