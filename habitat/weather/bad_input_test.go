@@ -96,12 +96,6 @@ func TestRefused(t *testing.T) {
 			t.Errorf("%s:\n got %v\nwant %s", name, err, c.want)
 		}
 	}
-	if _, err := ReadFiles(context.Background(), []string{"/no/such/file"}, Options{}); err == nil || err.Error() != "/no/such/file: cannot be opened: no such file or directory; accepts a weather file that can be read" {
-		t.Errorf("no file: %v", err)
-	}
-	if _, err := ReadFiles(context.Background(), []string{t.TempDir()}, Options{}); err == nil || !strings.Contains(err.Error(), "is a folder") {
-		t.Errorf("a folder: %v", err)
-	}
 	if _, err := Read(context.Background(), nil, Options{}); !source.Is(err) {
 		t.Errorf("nothing: %v", err)
 	}
@@ -222,7 +216,7 @@ func TestJoin(t *testing.T) {
 
 // The real ISD-Lite years join without a gap across the end of the UTC year.
 func TestJoinRealYears(t *testing.T) {
-	r, err := ReadFiles(context.Background(), []string{station(t, "isd/725300-2016.isdlite.gz"), station(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(-6)})
+	r, err := readFiles(context.Background(), []string{station(t, "isd/725300-2016.isdlite.gz"), station(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(-6)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -278,7 +272,7 @@ func TestWarnings(t *testing.T) {
 // The right file with the wrong offset: six hours east instead of west.
 func TestWrongOffsetOfARealFile(t *testing.T) {
 	for offset, wrong := range map[float64]bool{-6: false, -5: false, 6: true, 12: true} {
-		r, err := ReadFiles(context.Background(), []string{station(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(offset)})
+		r, err := readFiles(context.Background(), []string{station(t, "isd/725300-2017.isdlite.gz")}, Options{UTCOffset: hours(offset)})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -9,7 +9,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 
@@ -59,32 +58,6 @@ const (
 	maxZip      = 1 << 30
 	maxUnpacked = 4 << 30
 )
-
-// ReadFiles opens and reads the files of one station, and joins them.
-func ReadFiles(ctx context.Context, names []string, options Options) (*Record, error) {
-	files := make([]File, 0, len(names))
-	for _, name := range names {
-		f, err := os.Open(name)
-		if err != nil {
-			return nil, openError(name, err)
-		}
-		defer f.Close()
-		if about, err := f.Stat(); err == nil && about.IsDir() {
-			return nil, &source.Error{Position: source.Position{File: name}, Found: "is a folder", Accepts: "a weather file"}
-		}
-		files = append(files, File{filepath.Base(name), f})
-	}
-	return Read(ctx, files, options)
-}
-
-func openError(name string, err error) error {
-	found := "cannot be opened: " + err.Error()
-	var path *os.PathError
-	if errors.As(err, &path) {
-		found = "cannot be opened: " + path.Err.Error()
-	}
-	return &source.Error{Position: source.Position{File: name}, Found: found, Accepts: "a weather file that can be read"}
-}
 
 // Read reads the files of one station, each plain, packed by gzip or in a zip
 // file, of any of the record formats, and joins them. Bad lines are read around

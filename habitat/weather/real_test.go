@@ -47,7 +47,7 @@ var real = []struct {
 func TestRealFiles(t *testing.T) {
 	for _, c := range real {
 		t.Run(c.name, func(t *testing.T) {
-			r, err := ReadFiles(context.Background(), []string{station(t, c.name)}, Options{UTCOffset: c.offset})
+			r, err := readFiles(context.Background(), []string{station(t, c.name)}, Options{UTCOffset: c.offset})
 			if err != nil {
 				t.Fatal(err)
 			}

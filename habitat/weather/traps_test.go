@@ -219,7 +219,7 @@ func repeatDepths(n int, depths ...int) (all []int) {
 func TestTMY3UnitOfRealFiles(t *testing.T) {
 	for _, name := range []string{"723170TYA.CSV", "FL-Tallahassee_Regional_Ap_Isis.tmy3", "GA-Albany_Dougherty_County_Ap.tmy3", "KS-Manhattan_Rgnl.tmy3", "MO-Columbia_Regional_Airport.tmy3.gz"} {
 		sum := func(o Options) (inches float64) {
-			r, err := ReadFiles(t.Context(), []string{station(t, "tmy3/"+name)}, o)
+			r, err := readFiles(t.Context(), []string{station(t, "tmy3/"+name)}, o)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -28,11 +28,16 @@ func hours(v float64) *quantity.Hours { h := quantity.Hours(v); return &h }
 
 func load(tb testing.TB, offset *quantity.Hours, names ...string) *weather.Record {
 	tb.Helper()
-	paths := make([]string, len(names))
+	files := make([]weather.File, len(names))
 	for i, name := range names {
-		paths[i] = station(tb, name)
+		f, err := os.Open(station(tb, name))
+		if err != nil {
+			tb.Fatal(err)
+		}
+		defer f.Close()
+		files[i] = weather.File{Name: filepath.Base(name), Content: f}
 	}
-	r, err := weather.ReadFiles(context.Background(), paths, weather.Options{UTCOffset: offset})
+	r, err := weather.Read(context.Background(), files, weather.Options{UTCOffset: offset})
 	if err != nil {
 		tb.Fatal(err)
 	}
