@@ -96,7 +96,7 @@ func lastBurnIn(raw, unit string, acres float64) (last int, ok bool) {
 		}
 		seen[line] = true
 		f := strings.Split(line, ",")
-		n := len(f) // the former name may hold commas: count from the end
+		n := len(f)                                            // the former name may hold commas: count from the end
 		if !strings.EqualFold(strings.TrimSpace(f[0]), unit) { // the table writes SpB and SPB for one unit
 			continue
 		}
