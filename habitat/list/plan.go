@@ -192,8 +192,6 @@ type maker struct {
 	settings PlanSettings
 	plan     Plan
 	faults   source.List
-	// list is the list that is being planned.
-	list *List
 	// units holds the units as they will be, by name.
 	units map[string]*stagedUnit
 	// order holds the staged units in the order in which they were named.

@@ -146,7 +146,7 @@ func Check(text []byte, namespace string, message []byte) (Key, error) {
 	if err := ssh.Unmarshal(of.Signature, &made); err != nil {
 		return Key{}, ErrForm
 	}
-	if made.Format == ssh.KeyAlgoRSA || key.Type() == ssh.InsecureKeyAlgoDSA {
+	if made.Format == ssh.KeyAlgoRSA || key.Type() == dsa {
 		return Key{}, fmt.Errorf("%w: %s is too weak", ErrForm, made.Format)
 	}
 	if of.Namespace != namespace {
@@ -161,6 +161,9 @@ func Check(text []byte, namespace string, message []byte) (Key, error) {
 	}
 	return Key{key}, nil
 }
+
+// dsa is the type of the old keys of 1,024 bits (RFC 4253, section 6.6).
+const dsa = "ssh-dss"
 
 // ParseKeys reads public keys, a line each, as .pub and authorized_keys files hold
 // them. The error is ErrKey where a line holds none, or where there is none at all.

@@ -29,7 +29,7 @@ var sealedTables = []string{"property_version", "unit_version", "shape_version",
 // keeps elsewhere, and files of others to swap it with.
 type victim struct {
 	folder, file, older, other string
-	kept, keptOther            KeptSeals
+	kept                       KeptSeals
 }
 
 // newVictim makes a property with units, outlines, pairs, locks, records that were
