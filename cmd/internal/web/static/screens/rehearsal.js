@@ -168,8 +168,8 @@ const fan = (c, r, all, unit) => ({
 
 export function drawn(page, { rehearsal: r }) {
   if (!r) return;
-  chart(document.getElementById("chart-fan-burned"), (c) => fan(c, r, r.rules[0].acres_burned, "acres"));
-  chart(document.getElementById("chart-fan-overdue"), (c) => fan(c, r, r.rules[0].overdue_acres, "acres"));
+  chart(document.getElementById("chart-fan-burned"), r, (c) => fan(c, r, r.rules[0].acres_burned, "acres"));
+  chart(document.getElementById("chart-fan-overdue"), r, (c) => fan(c, r, r.rules[0].overdue_acres, "acres"));
 }
 
 export const view = (page, data) => html`
