@@ -23,14 +23,27 @@ const (
 	longBlock = 700
 )
 
+// columnWidth is that of each of two columns.
+const columnWidth = (textWidth - columnGap) / 2
+
+// Leadings of the text of a column: the usual one, and a closer one that is taken where
+// it saves a page.
+var leadings = [...]float64{lineHeight(bodySize), 0.87 * lineHeight(bodySize)}
+
+// space is what the page leaves for columns.
+func (p *paper) space() float64 { return pageHeight - bottomEdge - p.GetY() - 1 }
+
 // columns sets two columns of blocks below what stands on the page, and goes on on
 // other pages where they do not fit. The page then stands below the longer one.
 func (p *paper) columns(name string, left, right []block) {
-	const width = (textWidth - columnGap) / 2
+	leading := leadings[0]
+	if closer := leadings[1]; !p.fits(left, right, leading) && p.fits(left, right, closer) {
+		leading = closer
+	}
 	for {
 		top := p.GetY() + 1
-		restLeft, endLeft := p.column(left, side, top, width)
-		restRight, endRight := p.column(right, side+width+columnGap, top, width)
+		restLeft, endLeft := p.column(left, side, top, leading)
+		restRight, endRight := p.column(right, side+columnWidth+columnGap, top, leading)
 		p.SetXY(side, max(endLeft, endRight))
 		if len(restLeft)+len(restRight) == 0 {
 			return
@@ -42,23 +55,29 @@ func (p *paper) columns(name string, left, right []block) {
 	}
 }
 
+// fits reports whether the page has room for two columns.
+func (p *paper) fits(left, right []block, leading float64) bool {
+	return max(p.height(left, leading), p.height(right, leading)) <= p.space()
+}
+
 // balance moves the last titled part of a column that is too long for the page to the
-// other one, where there is room for it.
+// other one, where there is room for it; with the closer leading, where the usual one
+// leaves none.
 func (p *paper) balance(left, right *[]block) {
-	const width = (textWidth - columnGap) / 2
-	space := pageHeight - bottomEdge - p.GetY() - 1
-	for _, pair := range [][2]*[]block{{left, right}, {right, left}} {
-		from, to := pair[0], pair[1]
-		at := 0
-		for i := range *from {
-			if (*from)[i].title {
-				at = i
+	for _, leading := range leadings {
+		for _, pair := range [][2]*[]block{{left, right}, {right, left}} {
+			from, to := pair[0], pair[1]
+			at := 0
+			for i := range *from {
+				if (*from)[i].title {
+					at = i
+				}
 			}
-		}
-		part := (*from)[at:]
-		if at > 0 && p.height(*from, width) > space && p.height(*to, width)+p.height(part, width) <= space {
-			*to = append(*to, part...)
-			*from = (*from)[:at]
+			part := (*from)[at:]
+			if at > 0 && p.height(*from, leading) > p.space() && p.height(*to, leading)+p.height(part, leading) <= p.space() {
+				*to = append(*to, part...)
+				*from = (*from)[:at]
+			}
 		}
 	}
 }
@@ -67,20 +86,20 @@ func (p *paper) balance(left, right *[]block) {
 const titleHeight = 2.2 + 0.2 + 1
 
 // height is that of blocks below each other.
-func (p *paper) height(blocks []block, width float64) (total float64) {
+func (p *paper) height(blocks []block, leading float64) (total float64) {
 	for i := range blocks {
 		if blocks[i].title {
 			total += titleHeight + lineHeight(bodySize+1.5)
 			continue
 		}
-		lines, _ := p.blockLines(&blocks[i], width)
-		total += float64(len(lines))*lineHeight(bodySize) + 0.7
+		lines, _ := p.blockLines(&blocks[i])
+		total += float64(len(lines))*leading + 0.7
 	}
 	return total
 }
 
 // blockLines breaks a block's text into lines and says how far they are set in.
-func (p *paper) blockLines(b *block, width float64) (lines []string, inset float64) {
+func (p *paper) blockLines(b *block) (lines []string, inset float64) {
 	if b.box {
 		inset = boxInset
 	}
@@ -88,13 +107,13 @@ func (p *paper) blockLines(b *block, width float64) (lines []string, inset float
 		inset += leadWide
 	}
 	p.font(map[bool]string{true: "B"}[b.bold], bodySize)
-	return p.split(printable(b.text, longBlock), width-inset), inset
+	return p.split(printable(b.text, longBlock), columnWidth-inset), inset
 }
 
 // column draws the blocks that fit on the page from a height on, and gives the others
 // and where it ends. A title stays with what follows it.
-func (p *paper) column(blocks []block, x, y, width float64) (rest []block, end float64) {
-	const size = bodySize
+func (p *paper) column(blocks []block, x, y, leading float64) (rest []block, end float64) {
+	const size, width = bodySize, columnWidth
 	bottom := pageHeight - bottomEdge
 	first := true
 	for i := range blocks {
@@ -102,8 +121,8 @@ func (p *paper) column(blocks []block, x, y, width float64) (rest []block, end f
 		if b.title {
 			next := 0.0
 			if i+1 < len(blocks) {
-				lines, _ := p.blockLines(&blocks[i+1], width)
-				next = float64(len(lines)) * lineHeight(size)
+				lines, _ := p.blockLines(&blocks[i+1])
+				next = float64(len(lines)) * leading
 			}
 			if !first && y+3+lineHeight(size+1.5)+1.2+next > bottom {
 				return blocks[i:], y
@@ -119,14 +138,14 @@ func (p *paper) column(blocks []block, x, y, width float64) (rest []block, end f
 			y++
 			continue
 		}
-		lines, inset := p.blockLines(b, width)
-		if !first && y+float64(len(lines))*lineHeight(size) > bottom {
+		lines, inset := p.blockLines(b)
+		if !first && y+float64(len(lines))*leading > bottom {
 			return blocks[i:], y
 		}
 		first = false
 		if b.box {
 			edge := size * 0.3
-			at := y + (lineHeight(size)-edge)/2
+			at := y + (leading-edge)/2
 			p.Rect(x+1, at, edge, edge, "D")
 			if b.isDone {
 				p.Line(x+1.6, at+edge/2, x+1+edge/2, at+edge-0.6)
@@ -136,13 +155,13 @@ func (p *paper) column(blocks []block, x, y, width float64) (rest []block, end f
 		if b.lead != "" {
 			p.font("B", size)
 			p.SetXY(x+boxInset-1, y)
-			p.CellFormat(leadWide, lineHeight(size), b.lead, "", 0, "L", false, 0, "")
+			p.CellFormat(leadWide, leading, b.lead, "", 0, "L", false, 0, "")
 		}
 		p.font(map[bool]string{true: "B"}[b.bold], size)
 		for _, line := range lines {
 			p.SetXY(x+inset, y)
-			p.CellFormat(width-inset, lineHeight(size), line, "", 0, "L", false, 0, "")
-			y += lineHeight(size)
+			p.CellFormat(width-inset, leading, line, "", 0, "L", false, 0, "")
+			y += leading
 		}
 		y += 0.7
 	}

@@ -142,8 +142,14 @@ func (f *frame) ring(ring ground.Ring) []fpdf.PointType {
 func (p *paper) groundWithKey(g *view.Ground) {
 	const least = 62.0
 	p.headingOver("Where: what burns is hatched", least)
-	key := 2 * lineHeight(bodySize)
-	height := min(135, pageHeight-bottomEdge-p.GetY()-3-key)
+	// Room for the key, should no name fit into its unit.
+	all := ""
+	for i := range g.Units {
+		all += fmt.Sprintf("%d %s   ", i+1, printable(g.Units[i].Unit, 60))
+	}
+	p.font("", bodySize)
+	key := float64(min(len(p.split(all, textWidth)), 8)) * lineHeight(bodySize)
+	height := max(least-10, min(135, pageHeight-bottomEdge-p.GetY()-3-key))
 	numbered := p.ground(g, side, p.GetY()+1, textWidth, height)
 	text := ""
 	slices.SortFunc(numbered, func(a, b string) int {
