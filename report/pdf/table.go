@@ -34,9 +34,13 @@ func (p *paper) rowHeight(columns []column, texts []string, style string, size, 
 	return max(minimum, float64(lines)*lineHeight(size)+1.2)
 }
 
+// longCell is how much of a cell is printed: a reason that a unit has no window, at its
+// longest, and no more of a name that somebody made to fill pages.
+const longCell = 240
+
 // cell breaks one cell's text into lines.
 func (p *paper) cell(text string, width float64) []string {
-	return p.split(printable(text, 160), width)
+	return p.split(printable(text, longCell), width)
 }
 
 func (p *paper) row(columns []column, texts []string, style string, size, minimum float64, head bool) {

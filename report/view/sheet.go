@@ -127,9 +127,9 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 		if of.Card != nil {
 			unit.Rose = NewRose(of.Card, of.Wind)
 		}
-		if len(of.Breaks) > 1 { // what the widths rest on is the same for all
-			unit.Breaks = of.Breaks[:1]
-			s.BreakNotes = addNew(s.BreakNotes, of.Breaks[1:]...)
+		if last := len(of.Breaks) - 1; last > 0 { // what the widths rest on is the same for all
+			unit.Breaks = of.Breaks[:last]
+			s.BreakNotes = addNew(s.BreakNotes, of.Breaks[last])
 		}
 		for _, w := range u.Windows {
 			s.Basis = addNew(s.Basis, w.Basis)
