@@ -42,8 +42,9 @@ type Editor struct {
 	// Limit is how long a solve goes on by itself; 0 means EditLimit.
 	Limit time.Duration
 
-	one sync.Mutex // one change at a time
-	mu  sync.Mutex // of what follows
+	one     sync.Mutex // one change at a time
+	telling sync.Mutex // one telling at a time; taken before mu
+	mu      sync.Mutex // of what follows
 	now editing
 	// run counts the solves, told is when one was last told of.
 	run  int
@@ -553,7 +554,6 @@ func (e *Editor) take(f *editFrame, d *habitat.EditedPlan, serial int64) error {
 		e.run++
 	}
 	e.now = next
-	news := e.now.news()
 	e.mu.Unlock()
 	switch {
 	case isSame:
@@ -563,7 +563,7 @@ func (e *Editor) take(f *editFrame, d *habitat.EditedPlan, serial int64) error {
 		e.end()
 	}
 	if !isSame || before.serial != serial {
-		e.tell(news)
+		e.tell()
 	}
 	return nil
 }
@@ -575,10 +575,16 @@ func (e *Editor) limit() time.Duration {
 	return EditLimit
 }
 
-func (e *Editor) tell(news EditNews) {
-	if e.Tell != nil {
-		e.Tell(news)
+// tell tells what is so now. Those who tell take turns and look then, so that nothing
+// old is told after something newer, whoever noticed it first.
+func (e *Editor) tell() {
+	if e.Tell == nil {
+		return
 	}
+	e.telling.Lock()
+	defer e.telling.Unlock()
+	now := e.snapshot()
+	e.Tell(now.news())
 }
 
 // solve looks for the best plan that holds the edits, from the plan at hand.
@@ -618,14 +624,14 @@ func (e *Editor) progress(run int, p rotation.Progress) {
 		e.now.figures = view.NewSolveFigures(a)
 	}
 	e.now.elapsed = p.Elapsed
-	news, at := e.now.news(), time.Now()
+	at := time.Now()
 	isDue := isFirst && e.now.holds || at.Sub(e.told) >= tellEvery
 	if isDue {
 		e.told = at
 	}
 	e.mu.Unlock()
 	if isDue {
-		e.tell(news)
+		e.tell()
 	}
 }
 
@@ -661,9 +667,8 @@ func (e *Editor) finish(run int, f *editFrame, key string, result rotation.Resul
 			e.now.clashes = append(e.now.clashes, c.Text)
 		}
 	}
-	news := e.now.news()
 	e.mu.Unlock()
-	e.tell(news)
+	e.tell()
 }
 
 // end ends the solve under way and waits for it. Where the place to solve in is
