@@ -55,8 +55,8 @@ func (s *Store) Journal(ctx context.Context) (all []Entry, err error) {
 				all[i].Touched = append(all[i].Touched, t)
 			}
 		}
-		for _, read := range audited {
-			if err := tx.audit(read, note); err != nil {
+		for _, t := range append(slices.Clip(layouts), plansAsVersions) {
+			if err := tx.audit(t, note); err != nil {
 				return err
 			}
 		}
@@ -65,32 +65,18 @@ func (s *Store) Journal(ctx context.Context) (all []Entry, err error) {
 	return all, err
 }
 
-// auditedTable says how the journal reads the versions of one kind.
-type auditedTable struct {
-	// from is the table, kind what its values are called; empty where the first key
-	// is the kind.
-	from, kind string
-	keys       []string
-	// columns are read with their names; "units" among the keys speaks of units.
-	columns []string
-	units   []string
-	// hidden are columns that are only said to differ.
-	hidden []string
-}
+// plansAsVersions are the plans, each the only version of itself.
+var plansAsVersions = layout{kind: "plan", from: "(SELECT *, 1 AS version, 0 AS removed FROM plan)", keys: []string{"number"},
+	columns: []string{"made_for", "first_year", "years", "status", "note"}}
 
-var audited = []auditedTable{
-	{from: "property_version", kind: "settings", keys: []string{"property"}, columns: []string{"settings"}},
-	{from: "unit_version", kind: "unit", keys: []string{"unit"}, units: []string{"unit"}, columns: units.columns},
-	{from: "shape_version", kind: "outline", keys: []string{"unit"}, units: []string{"unit"}, columns: []string{"geometry", "file"}, hidden: []string{"geometry"}},
-	{from: "pair_version", kind: "pair", keys: []string{"unit_a", "unit_b"}, units: []string{"unit_a", "unit_b"}, columns: []string{"kind", "shared_feet"}},
-	{from: "lock_version", kind: "lock", keys: []string{"unit", "program_year"}, units: []string{"unit"}, columns: []string{"burn", "season"}},
-	{from: "burn_version", kind: "burn", keys: []string{"burn"}, units: []string{"unit"}, columns: burns.columns},
-	{from: "document", keys: []string{"kind", "name"}, columns: []string{"body", "record"}, hidden: []string{"record"}},
-	{from: "(SELECT *, 1 AS version, 0 AS removed FROM plan)", kind: "plan", keys: []string{"number"}, columns: []string{"made_for", "first_year", "years", "status", "note"}},
-}
+// unitColumns name units; hiddenColumns are only said to differ.
+var (
+	unitColumns   = []string{"unit", "unit_a", "unit_b"}
+	hiddenColumns = []string{"geometry", "record"}
+)
 
 // audit reads the versions of one kind in their order.
-func (tx *Tx) audit(t auditedTable, note func(change int, one Touched)) error {
+func (tx *Tx) audit(t layout, note func(change int, one Touched)) error {
 	columns := slices.Concat(t.keys, t.columns)
 	query := "SELECT change, version, removed, " + strings.Join(columns, ", ") + " FROM " + t.from + " AS v ORDER BY " + strings.Join(t.keys, ", ") + ", version"
 	before := map[string]map[string]field{}
@@ -118,10 +104,10 @@ func (tx *Tx) audit(t auditedTable, note func(change int, one Touched)) error {
 		one.Name = strings.Join(names, " and ")
 		fields := map[string]field{}
 		for _, column := range t.columns {
-			t.spread(fields, one.Kind, column, text[column])
+			spread(fields, one.Kind, column, text[column])
 		}
 		units := map[string]bool{}
-		for _, column := range t.units {
+		for _, column := range unitColumns {
 			units[text[column]] = true
 		}
 		key := one.Kind + "\x00" + one.Name
@@ -145,9 +131,9 @@ type field struct{ text, unit string }
 
 // spread puts a column into fields: a list or an object of JSON as one field for each
 // of its values.
-func (t *auditedTable) spread(into map[string]field, kind, column, text string) {
+func spread(into map[string]field, kind, column, text string) {
 	switch {
-	case slices.Contains(t.hidden, column):
+	case slices.Contains(hiddenColumns, column):
 		if text != "" {
 			into[column] = field{text: fmt.Sprintf("%d characters, checksum %s…", len(text), sumOf(text)[:8])}
 		}

@@ -82,7 +82,7 @@ type Received struct {
 func (s *Store) Receive(ctx context.Context, theirs *Store, at time.Time, by string, choose func(*Contradiction) Side) (r *Received, err error) {
 	err = s.run(ctx, nil, func(tx *Tx) error {
 		return theirs.View(ctx, func(from *Tx) error {
-			m := &merge{tx: tx, from: from, at: at, by: by, choose: choose}
+			m := &merge{tx: tx, from: from, at: at, by: by, choose: choose, tables: mergeTables()}
 			r, err = m.run()
 			return err
 		})
@@ -105,17 +105,39 @@ type merge struct {
 	meant map[*Tx]map[int64]float64
 }
 
-// mergeTable is one of the tables of versions.
+// mergeTable reads and writes versions without knowing what they say.
 type mergeTable struct {
-	name  string
-	keys  []string
-	other []string
+	*table[mergeRow]
+	kind string
 }
 
 // mergeRow is one version.
 type mergeRow struct {
 	keys, other []any
+	version     int
 	removed     bool
+}
+
+// mergeTables are those of everything that has versions.
+func mergeTables() (all []*mergeTable) {
+	for _, l := range layouts {
+		all = append(all, &mergeTable{kind: l.kind, table: define(table[mergeRow]{
+			name: l.name, from: l.from, keys: l.keys, columns: l.columns,
+			key:    func(r *mergeRow) []any { return r.keys },
+			encode: func(r *mergeRow) []any { return r.other },
+			decode: func(scan scanner) (mergeRow, error) {
+				r := mergeRow{keys: make([]any, len(l.keys)), other: make([]any, len(l.columns))}
+				var dest []any
+				for _, values := range [][]any{r.keys, r.other} {
+					for i := range values {
+						dest = append(dest, &values[i])
+					}
+				}
+				return r, scan(dest...)
+			},
+		})})
+	}
+	return all
 }
 
 func (m *merge) run() (*Received, error) {
@@ -147,9 +169,6 @@ func (m *merge) run() (*Received, error) {
 		return nil, errors.Join(err, ErrOtherProperty)
 	}
 	r := &Received{Common: m.common, Changes: len(theirs) - m.common, Follows: m.common == len(ours)}
-	if err := m.readTables(); err != nil {
-		return nil, err
-	}
 	switch {
 	case r.Changes == 0:
 	case r.Follows:
@@ -175,26 +194,6 @@ func (m *merge) run() (*Received, error) {
 	return r, nil
 }
 
-func (m *merge) readTables() error {
-	for _, t := range versionTables {
-		one := &mergeTable{name: t.name, keys: strings.Split(t.keys, ", ")}
-		if t.name == documents.from {
-			one.name = documents.name
-		}
-		columns, err := m.tx.columns(one.name)
-		if err != nil {
-			return err
-		}
-		for _, c := range columns {
-			if !slices.Contains(one.keys, c) && !slices.Contains([]string{"row", "version", "change", "removed"}, c) {
-				one.other = append(one.other, c)
-			}
-		}
-		m.tables = append(m.tables, one)
-	}
-	return nil
-}
-
 // columns lists the columns of a table.
 func (tx *Tx) columns(table string) (all []string, err error) {
 	err = tx.each("SELECT name FROM pragma_table_info(?) ORDER BY cid", []any{table}, func(scan scanner) error {
@@ -206,58 +205,37 @@ func (tx *Tx) columns(table string) (all []string, err error) {
 	return all, err
 }
 
-// rows gives the rows of a table that a condition holds of, in the order in which they
-// were written.
-func (t *mergeTable) rows(tx *Tx, where string, args ...any) (all []mergeRow, err error) {
-	columns := slices.Concat(t.keys, t.other)
-	err = tx.each(fmt.Sprintf("SELECT removed, %s FROM %s WHERE %s ORDER BY row", strings.Join(columns, ", "), t.name, where), args, func(scan scanner) error {
-		r := mergeRow{keys: make([]any, len(t.keys)), other: make([]any, len(t.other))}
-		into := []any{&r.removed}
-		for i := range r.keys {
-			into = append(into, &r.keys[i])
-		}
-		for i := range r.other {
-			into = append(into, &r.other[i])
-		}
-		err := scan(into...)
+// rows gives the rows that a condition holds of, in the order in which they were
+// written. They are read from the table's from, or from the table itself, where
+// documents of old files have other kinds and names.
+func (t *mergeTable) rows(tx *Tx, from, where string, args ...any) (all []mergeRow, err error) {
+	err = tx.each(fmt.Sprintf("SELECT version, removed, %s FROM %s WHERE %s ORDER BY row", t.selection(""), from, where), args, func(scan scanner) error {
+		var version int
+		var removed bool
+		r, err := t.decode(func(dest ...any) error { return scan(append([]any{&version, &removed}, dest...)...) })
+		r.version, r.removed = version, removed
 		all = append(all, r)
 		return err
 	})
 	return all, err
 }
 
-func (t *mergeTable) match() string { return strings.Join(t.keys, " = ? AND ") + " = ?" }
-
-// put writes a version after the newest one, unless that says the same.
-func (t *mergeTable) put(tx *Tx, r mergeRow) error {
-	columns := slices.Concat(t.keys, t.other)
-	version, same := 0, false
-	err := tx.each(fmt.Sprintf("SELECT max(version) FROM %s WHERE %s HAVING max(version) IS NOT NULL", t.name, t.match()), r.keys, func(scan scanner) error { return scan(&version) })
-	if err != nil {
+// putRow writes a version after the newest one, unless that says the same.
+func (t *mergeTable) putRow(tx *Tx, r mergeRow) error {
+	last, err := t.last(tx, r.keys)
+	if err != nil || last.Number == 0 && r.removed {
 		return err
 	}
-	if version > 0 {
-		last, err := t.rows(tx, t.match()+" AND version = ?", append(slices.Clone(r.keys), version)...)
-		if err != nil {
-			return err
-		}
-		same = len(last) == 1 && last[0].removed == r.removed && sameValues(last[0].other, r.other)
-	}
-	if same || version == 0 && r.removed {
+	if last.Number > 0 && last.Removed == r.removed && sameValues(last.Value.other, r.other) {
 		return nil
 	}
-	return t.insert(tx, version+1, r, columns)
-}
-
-func (t *mergeTable) insert(tx *Tx, version int, r mergeRow, columns []string) error {
-	query := fmt.Sprintf("INSERT INTO %s (version, change, removed, %s) VALUES (?, ?, ?%s)", t.name, strings.Join(columns, ", "), strings.Repeat(", ?", len(columns)))
-	return tx.write(query, slices.Concat([]any{version, tx.change, r.removed}, r.keys, r.other)...)
+	return t.insert(tx, last.Number+1, r.removed, r.keys, r.other)
 }
 
 // newest gives the newest version of every value that was written after the common
 // change.
 func (m *merge) newest(tx *Tx, t *mergeTable) (map[string]mergeRow, error) {
-	all, err := t.rows(tx, "change > ?", m.common)
+	all, err := t.rows(tx, t.from, "change > ?", m.common)
 	if err != nil {
 		return nil, err
 	}
@@ -276,17 +254,12 @@ func (m *merge) follow(changes []Change) error {
 			return err
 		}
 		for _, t := range m.tables {
-			columns := slices.Concat(t.keys, t.other)
-			with := *t
-			with.other = append([]string{"version"}, t.other...)
-			rows, err := with.rows(m.from, "change = ?", c.Number)
+			rows, err := t.rows(m.from, t.name, "change = ?", c.Number)
 			if err != nil {
 				return err
 			}
 			for _, r := range rows {
-				version, _ := r.other[0].(int64)
-				r.other = r.other[1:]
-				if err := t.insert(m.tx, int(version), r, columns); err != nil {
+				if err := t.insert(m.tx, r.version, r.removed, r.keys, r.other); err != nil {
 					return err
 				}
 			}
@@ -413,7 +386,7 @@ func (m *merge) join(changes []Change) ([]Contradiction, error) {
 	}
 	err = m.change("received: kept what this file says", m.by, func() error {
 		for _, a := range back {
-			if err := a.table.put(m.tx, a.row); err != nil {
+			if err := a.table.putRow(m.tx, a.row); err != nil {
 				return err
 			}
 		}
@@ -452,7 +425,7 @@ func (m *merge) replay(change int) error {
 		return err
 	}
 	for _, t := range m.tables {
-		rows, err := t.rows(m.from, "change = ?", change)
+		rows, err := t.rows(m.from, t.from, "change = ?", change)
 		if err != nil {
 			return err
 		}
@@ -461,7 +434,7 @@ func (m *merge) replay(change int) error {
 			if there.other, err = m.keepAcres(t, r, there.other); err != nil {
 				return err
 			}
-			if err := t.put(m.tx, there); err != nil {
+			if err := t.putRow(m.tx, there); err != nil {
 				return err
 			}
 		}
@@ -553,7 +526,7 @@ func (m *merge) readAcres() error {
 
 // withAcres gives the columns of a burn with the acres that it means.
 func (m *merge) withAcres(side *Tx, t *mergeTable, r mergeRow, keys []any) []any {
-	at := slices.Index(t.other, "acres")
+	at := slices.Index(t.columns, "acres")
 	if t.name != burns.name || r.other[at] != nil {
 		return r.other
 	}
@@ -574,12 +547,12 @@ func (m *merge) keepAcres(t *mergeTable, r mergeRow, columns []any) ([]any, erro
 		return columns, nil
 	}
 	filled := m.withAcres(m.from, t, r, r.keys)
-	at := slices.Index(t.other, "acres")
+	at := slices.Index(t.columns, "acres")
 	if r.other[at] != nil || filled[at] == nil {
 		return columns, nil
 	}
 	var here float64
-	unit := r.other[slices.Index(t.other, "unit")]
+	unit := r.other[slices.Index(t.columns, "unit")]
 	err := m.tx.each("SELECT acres FROM unit_version WHERE unit = ? ORDER BY version DESC LIMIT 1", []any{unit}, func(scan scanner) error { return scan(&here) })
 	if err != nil || here == filled[at] {
 		return columns, err
@@ -613,7 +586,7 @@ func isNumbered(t *mergeTable, r mergeRow) bool {
 
 // here gives a row of the other file with the numbers that hold in this one.
 func (m *merge) here(t *mergeTable, r mergeRow) mergeRow {
-	out := mergeRow{slices.Clone(r.keys), slices.Clone(r.other), r.removed}
+	out := mergeRow{keys: slices.Clone(r.keys), other: slices.Clone(r.other), removed: r.removed}
 	kind := kindOf(t, r)
 	switch {
 	case t.name == burns.name:
@@ -719,12 +692,9 @@ func (m *merge) adoption() (ours habitat.PlanStanding, c *Contradiction, err err
 	return ours, &Contradiction{Kind: "adopted plan", Fields: []FieldChange{{"plan", strconv.Itoa(ours.Plan), fmt.Sprintf("%d, which is %d there", number, there.Adopted())}}}, nil
 }
 
-// mergeNames are what people call the tables.
-var mergeNames = map[string]string{"property_version": "settings", "unit_version": "unit", "shape_version": "outline", "pair_version": "pair", "lock_version": "lock", "burn_version": "burn"}
-
 // contradiction says what differs between two newest versions.
 func (t *mergeTable) contradiction(ours, theirs mergeRow) Contradiction {
-	c := Contradiction{Kind: mergeNames[t.name]}
+	c := Contradiction{Kind: t.kind}
 	keys := ours.keys
 	switch t.name {
 	case documents.name:
@@ -743,7 +713,7 @@ func (t *mergeTable) contradiction(ours, theirs mergeRow) Contradiction {
 		c.Fields = []FieldChange{{"", words[ours.removed], words[theirs.removed]}}
 		return c
 	}
-	for i, column := range t.other {
+	for i, column := range t.columns {
 		if sameValues(ours.other[i:i+1], theirs.other[i:i+1]) {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 )
 
 // checkSchema holds the file's tables, indexes and triggers against those that
@@ -90,13 +91,13 @@ func (tx *Tx) checkGhosts(add func(string, ...any)) error {
 	if err := tx.checkOrder(add); err != nil {
 		return err
 	}
-	for _, t := range versionTables {
-		query := fmt.Sprintf("SELECT count(*) FROM (SELECT 1 FROM %s GROUP BY %s HAVING count(*) <> max(version) OR min(version) <> 1)", t.name, t.keys)
+	for _, t := range layouts {
+		query := fmt.Sprintf("SELECT count(*) FROM (SELECT 1 FROM %s GROUP BY %s HAVING count(*) <> max(version) OR min(version) <> 1)", t.from, strings.Join(t.keys, ", "))
 		err := tx.each(query, nil, func(scan scanner) error {
 			var count int
 			err := scan(&count)
 			if count > 0 {
-				add("%s: the versions of %d rows do not count up from 1", t.name, count)
+				add("%s: the versions of %d rows do not count up from 1", t.from, count)
 			}
 			return err
 		})
@@ -121,10 +122,4 @@ func (tx *Tx) checkOrder(add func(string, ...any)) error {
 		}
 		return err
 	})
-}
-
-// versionTables are the tables of versions, and the view of documents, each with what its versions share.
-var versionTables = []struct{ name, keys string }{
-	{"property_version", "property"}, {"unit_version", "unit"}, {"shape_version", "unit"}, {"pair_version", "unit_a, unit_b"},
-	{"lock_version", "unit, program_year"}, {"burn_version", "burn"}, {documents.from, "kind, name"},
 }

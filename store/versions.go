@@ -47,6 +47,24 @@ func define[V any](t table[V]) *table[V] {
 	return &t
 }
 
+// layout is how the versions of values of one kind lie in the file.
+type layout struct {
+	// kind is what people call such a value; empty where the first key says it.
+	kind          string
+	name, from    string
+	keys, columns []string
+}
+
+func layoutOf[V any](kind string, t *table[V]) layout {
+	return layout{kind, t.name, t.from, t.keys, t.columns}
+}
+
+// layouts are those of everything that has versions.
+var layouts = []layout{
+	layoutOf("settings", properties), layoutOf("unit", units), layoutOf("outline", shapes), layoutOf("pair", pairs),
+	layoutOf("lock", locks), layoutOf("burn", burns), layoutOf("", documents),
+}
+
 // put writes a new version of a value unless the current one is the same.
 func (t *table[V]) put(tx *Tx, value V) error {
 	last, err := t.last(tx, t.key(&value))
