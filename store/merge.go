@@ -150,12 +150,8 @@ func (m *merge) run() (*Received, error) {
 		return nil, err
 	}
 	for _, side := range []*Tx{m.tx, m.from} {
-		var faults []string
-		if err := side.checkSeals(func(f string, args ...any) { faults = append(faults, fmt.Sprintf(f, args...)) }); err != nil {
+		if err := fit(side.checkSeals); err != nil {
 			return nil, err
-		}
-		if len(faults) > 0 {
-			return nil, &UnfitError{faults}
 		}
 	}
 	for m.common < min(len(ours), len(theirs)) && ours[m.common].SHA256 == theirs[m.common].SHA256 {
@@ -182,16 +178,19 @@ func (m *merge) run() (*Received, error) {
 	if err := m.published(); err != nil {
 		return nil, err
 	}
-	var faults []string
-	for _, check := range []func(func(string, ...any)) error{m.tx.checkReferences, m.tx.checkSense} {
-		if err := check(func(f string, args ...any) { faults = append(faults, fmt.Sprintf(f, args...)) }); err != nil {
-			return nil, err
-		}
-	}
-	if len(faults) > 0 {
-		return nil, &UnfitError{faults}
+	if err := fit(m.tx.checkReferences, m.tx.checkSense); err != nil {
+		return nil, err
 	}
 	return r, nil
+}
+
+// fit is an *UnfitError where checks find something.
+func fit(checks ...func(add func(format string, args ...any)) error) error {
+	faults, err := faultsOf(checks...)
+	if err == nil && len(faults) > 0 {
+		err = &UnfitError{faults}
+	}
+	return err
 }
 
 // columns lists the columns of a table.
@@ -276,8 +275,7 @@ func (m *merge) follow(changes []Change) error {
 		}
 	}
 	m.tx.lineage = nil
-	var faults []string
-	err := m.tx.checkSeals(func(f string, args ...any) { faults = append(faults, fmt.Sprintf(f, args...)) })
+	faults, err := faultsOf(m.tx.checkSeals)
 	if err == nil && len(faults) > 0 {
 		err = fmt.Errorf("store: copied changes do not carry their seals: %s", strings.Join(faults, "; "))
 	}

@@ -12,14 +12,20 @@ import (
 // good file; the error says that the file could not be read to the end.
 func (s *Store) Verify(ctx context.Context) (faults []string, err error) {
 	err = s.View(ctx, func(tx *Tx) error {
-		for _, check := range []func(add func(format string, args ...any)) error{tx.checkPages, tx.checkSchema, tx.checkReferences, tx.checkIdentity, tx.checkGhosts, tx.checkSeals, tx.checkSense} {
-			if err := check(func(format string, args ...any) { faults = append(faults, fmt.Sprintf(format, args...)) }); err != nil {
-				return err
-			}
-		}
-		return nil
+		faults, err = faultsOf(tx.checkPages, tx.checkSchema, tx.checkReferences, tx.checkIdentity, tx.checkGhosts, tx.checkSeals, tx.checkSense)
+		return err
 	})
 	return faults, err
+}
+
+// faultsOf gives what checks find wrong, in plain words.
+func faultsOf(checks ...func(add func(format string, args ...any)) error) (faults []string, err error) {
+	for _, check := range checks {
+		if err := check(func(format string, args ...any) { faults = append(faults, fmt.Sprintf(format, args...)) }); err != nil {
+			return faults, err
+		}
+	}
+	return faults, nil
 }
 
 // Unsealed says what of the file is not as this program wrote it: tables and
@@ -28,12 +34,8 @@ func (s *Store) Verify(ctx context.Context) (faults []string, err error) {
 // file.
 func (s *Store) Unsealed(ctx context.Context) (faults []string, err error) {
 	err = s.View(ctx, func(tx *Tx) error {
-		for _, check := range []func(add func(format string, args ...any)) error{tx.checkSchema, tx.checkReferences, tx.checkIdentity, tx.checkGhosts, tx.checkSeals} {
-			if err := check(func(format string, args ...any) { faults = append(faults, fmt.Sprintf(format, args...)) }); err != nil {
-				return err
-			}
-		}
-		return nil
+		faults, err = faultsOf(tx.checkSchema, tx.checkReferences, tx.checkIdentity, tx.checkGhosts, tx.checkSeals)
+		return err
 	})
 	return faults, err
 }
