@@ -51,9 +51,14 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.room(sketch)
 	p.heading("Sketch: unit, adjoining uses, hazards, breaks, firing sequence")
 	height := pageHeight - bottomEdge - p.GetY() - 3
+	if v.Ground != nil {
+		height -= p.keyHeight(v.Ground, fieldSize)
+	}
 	p.Rect(side, p.GetY()+1, textWidth, height, "D")
 	if v.Ground != nil {
-		p.ground(v.Ground, side+2, p.GetY()+3, textWidth-4, height-4)
+		numbered := p.ground(v.Ground, side+2, p.GetY()+3, textWidth-4, height-4)
+		p.SetXY(side, p.GetY()+3)
+		p.key(numbered, fieldSize)
 	}
 	return p.write(w)
 }

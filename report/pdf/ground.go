@@ -142,34 +142,49 @@ func (f *frame) ring(ring ground.Ring) []fpdf.PointType {
 func (p *paper) groundWithKey(g *view.Ground) {
 	const least = 62.0
 	p.headingOver("Where: what burns is hatched", least)
-	// Room for the key, should no name fit into its unit.
-	all := ""
-	for i := range g.Units {
-		all += fmt.Sprintf("%d %s   ", i+1, printable(g.Units[i].Unit, 60))
+	height := max(least-10, min(135, pageHeight-bottomEdge-p.GetY()-3-p.keyHeight(g, bodySize)))
+	p.key(p.ground(g, side, p.GetY()+1, textWidth, height), bodySize)
+}
+
+// numberedUnit is a unit that has a number on the map in place of its name.
+type numberedUnit struct {
+	number int
+	unit   string
+}
+
+// key names the units that have a number on the map, in order of the numbers.
+func (p *paper) key(numbered []numberedUnit, size float64) {
+	if len(numbered) > 0 {
+		p.whole(keyText(numbered), "", size)
 	}
-	p.font("", bodySize)
-	key := float64(min(len(p.split(all, textWidth)), 8)) * lineHeight(bodySize)
-	height := max(least-10, min(135, pageHeight-bottomEdge-p.GetY()-3-key))
-	numbered := p.ground(g, side, p.GetY()+1, textWidth, height)
+}
+
+func keyText(numbered []numberedUnit) string {
+	slices.SortFunc(numbered, func(a, b numberedUnit) int { return a.number - b.number })
 	text := ""
-	slices.SortFunc(numbered, func(a, b string) int {
-		var x, y int
-		fmt.Sscan(a, &x)
-		fmt.Sscan(b, &y)
-		return x - y
-	})
 	for _, one := range numbered {
-		text += one + "   "
+		text += fmt.Sprintf("%d %s   ", one.number, printable(one.unit, 60))
 	}
-	if text != "" {
-		p.para(text, "", bodySize)
+	return text
+}
+
+// mostKey bounds the room that is kept for a key; a longer one goes on on the next page.
+const mostKey = 60.0
+
+// keyHeight is the room that a key may need at most, when no name fits.
+func (p *paper) keyHeight(g *view.Ground, size float64) float64 {
+	all := make([]numberedUnit, len(g.Units))
+	for i := range g.Units {
+		all[i] = numberedUnit{len(g.Units), g.Units[i].Unit}
 	}
+	p.font("", size)
+	return min(mostKey, lineHeight(size)*float64(len(p.split(keyText(all), textWidth))))
 }
 
 // ground draws the outlines into a rectangle: burning units hatched, the others
 // plain, with roads, places and names, a scale bar and an arrow to the north. It gives
-// the names of the units that have a number in place of a name.
-func (p *paper) ground(g *view.Ground, x, y, width, height float64) (numbered []string) {
+// the units that have a number in place of a name.
+func (p *paper) ground(g *view.Ground, x, y, width, height float64) (numbered []numberedUnit) {
 	const foot = 10.0 // room for the scale bar
 	f := newFrame(g, x+2, y+2, width-4, height-foot-4)
 	p.ClipRect(x, y, width, height-foot, false)
@@ -195,9 +210,8 @@ func (p *paper) ground(g *view.Ground, x, y, width, height float64) (numbered []
 			next++
 			number = next
 		}
-		if p.number(f, u, number) {
-			numbered = append(numbered, fmt.Sprintf("%d %s", number, printable(u.Unit, 60)))
-		}
+		p.number(f, u, number)
+		numbered = append(numbered, numberedUnit{number, u.Unit})
 	}
 	p.places(g, f, x, y, width, height-foot)
 	p.ClipEnd()
@@ -286,7 +300,7 @@ const (
 	leastName = 8.5
 )
 
-// label sets a unit's name into it where there is room for it whole.
+// label sets a unit's name into it, and gives false where there is no room for it whole.
 func (p *paper) label(f *frame, u *view.GroundUnit) bool {
 	label, ok := u.Shape.Label()
 	if !ok {
@@ -308,14 +322,10 @@ func (p *paper) label(f *frame, u *view.GroundUnit) bool {
 }
 
 // number sets a number into a unit whose name does not fit.
-func (p *paper) number(f *frame, u *view.GroundUnit, number int) bool {
-	label, ok := u.Shape.Label()
-	if !ok {
-		return false
-	}
+func (p *paper) number(f *frame, u *view.GroundUnit, number int) {
+	label, _ := u.Shape.Label()
 	p.font("B", leastName)
 	p.name(f.at(label.At), fmt.Sprint(number), leastName, true)
-	return true
 }
 
 // name sets a text around a point, clear of what lies below it.

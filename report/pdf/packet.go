@@ -47,7 +47,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 	p.files(v)
 	if v.Ground != nil {
 		p.headingOver("Map: the contract's units are hatched", 65)
-		p.ground(v.Ground, side, p.GetY()+1, textWidth, 64)
+		p.key(p.ground(v.Ground, side, p.GetY()+1, textWidth, 64), 9)
 	}
 	if v.Notes != "" {
 		p.heading("Notes")

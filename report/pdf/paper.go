@@ -173,8 +173,13 @@ func (p *paper) headingOver(text string, below float64) {
 
 // para sets a paragraph over the whole width.
 func (p *paper) para(text, style string, size float64) {
+	p.whole(printable(text, longText), style, size)
+}
+
+// whole sets a printable text of any length over the whole width.
+func (p *paper) whole(text, style string, size float64) {
 	p.font(style, size)
-	for _, line := range p.split(printable(text, longText), textWidth) {
+	for _, line := range p.split(text, textWidth) {
 		p.room(lineHeight(size))
 		p.font(style, size)
 		p.SetX(side)

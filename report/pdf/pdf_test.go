@@ -172,6 +172,39 @@ func TestSheetHasAPageForEachUnit(t *testing.T) {
 	}
 }
 
+// Where a unit's name does not fit into it the sketch shows a number, and says below
+// the map whose it is.
+func TestSketchNamesEveryUnit(t *testing.T) {
+	plan := sample.Terrace()
+	text, count := textOf(t, papers(t, false)["draft"])
+	sketch := strings.Join(strings.Fields(strings.Split(text, "\f")[count-1]), " ")
+	for i := range plan.Units {
+		if !strings.Contains(sketch, plan.Units[i].ID) {
+			t.Errorf("the sketch does not name %s:\n%s", plan.Units[i].ID, sketch)
+		}
+	}
+}
+
+// A key is whole however many units it names.
+func TestKeyIsWhole(t *testing.T) {
+	p := newPaper("Key", "", sample.Terrace().Stamp)
+	p.AddPage()
+	var numbered []numberedUnit
+	for i := 60; i > 0; i-- {
+		numbered = append(numbered, numberedUnit{i, fmt.Sprintf("Field of the mill %02d", i)})
+	}
+	p.key(numbered, 9)
+	var b bytes.Buffer
+	if err := p.write(&b); err != nil {
+		t.Fatal(err)
+	}
+	text, _ := textOf(t, b.Bytes())
+	text = strings.Join(strings.Fields(text), " ")
+	if want := "59 Field of the mill 59 60 Field of the mill 60"; !strings.Contains(text, want) {
+		t.Errorf("the key does not end with %q:\n%s", want, text)
+	}
+}
+
 // The text of a sheet is read at arm's length: 11 points at least, save for the rose's
 // letters, the header and the footer. pdftotext gives each word's box; its height is
 // that of the type (DejaVu: 1.164 times the size).
