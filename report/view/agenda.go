@@ -149,9 +149,9 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 func (v *Agenda) sayLines(events []Event, lines []PlannedLine) {
 	for i := range events {
 		e := &events[i]
-		for _, line := range lines {
-			if line.Unit == e.Unit && line.Year == e.Year {
-				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s.", line.Name(), line.Practice, max(line.FiscalYear, line.Until)))
+		for k := range lines {
+			if line := &lines[k]; line.Unit == e.Unit && line.Year == e.Year {
+				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s.", line.Name(), line.Practice, line.LastYear()))
 			}
 		}
 	}

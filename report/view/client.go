@@ -97,7 +97,7 @@ func NewClient(in *ClientInput) *Client {
 			}
 			l := ClientLine{Client: p.Client, Contract: p.Contract, Number: p.Number, Line: r.Line, Practice: r.Practice, Unit: r.Unit, FiscalYear: r.FiscalYear, Measure: r.Measure,
 				Planned: r.Planned, Done: Rounded(r.Applied+r.Late+r.Early, 6), State: r.State}
-			if max(r.FiscalYear, r.Until) < p.FiscalYear && r.State != Canceled {
+			if r.LastYear() < p.FiscalYear && r.State != Canceled {
 				l.Behind = r.Remaining
 			}
 			if burn, ok := next[r.Unit]; ok && r.Next != 0 {

@@ -55,6 +55,9 @@ type PlannedLine struct {
 	Trouble bool   `json:"trouble"`
 }
 
+// LastYear is the last fiscal year of the line.
+func (l *PlannedLine) LastYear() date.FiscalYear { return max(l.FiscalYear, l.Until) }
+
 // Name names the line: "line 3 of Grass".
 func (l *PlannedLine) Name() string { return fmt.Sprintf("line %d of %s", l.Line, l.Contract) }
 
@@ -84,7 +87,6 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 			return w.Unit == r.Unit && w.Practice == r.Practice && slices.ContainsFunc(then.Records, func(by string) bool { return strings.HasPrefix(by, w.Record+" (") })
 		})
 		other := slices.IndexFunc(planned, func(w CompletionRow) bool { return w.Unit == r.Unit && w.Practice == r.Practice })
-		last := max(r.FiscalYear, r.Until)
 		switch {
 		case first >= 0 && then.Late > r.Late:
 			l.State = Late
@@ -92,7 +94,7 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 			l.State = EarlyCredit
 		case first >= 0:
 			l.State = InTime
-		case last > c.FiscalStart.Of(through):
+		case r.LastYear() > c.FiscalStart.Of(through):
 			l.State = Beyond
 		case other >= 0 && planned[other].FiscalYear < r.FiscalYear:
 			l.State, first = TooEarly, other
@@ -158,8 +160,8 @@ func (l *PlannedLine) words(now date.FiscalYear, early habitat.EarlyCredit, burn
 	if l.Until > l.FiscalYear {
 		due = fmt.Sprintf("due in fiscal years %s to %s", l.FiscalYear, l.Until)
 	}
-	if max(l.FiscalYear, l.Until) < now {
-		due = "behind since fiscal year " + max(l.FiscalYear, l.Until).String()
+	if l.LastYear() < now {
+		due = "behind since fiscal year " + l.LastYear().String()
 	}
 	name := l.Name()
 	text := fmt.Sprintf("%s: %s %s of %s on %s, %s", strings.ToUpper(name[:1])+Plain(name[1:]), quantity.Group(l.Remaining, 1), l.Measure, Plain(l.Practice), Plain(l.Unit), due)
@@ -196,7 +198,7 @@ func (l *PlannedLine) words(now date.FiscalYear, early habitat.EarlyCredit, burn
 func LineTroubles(all []PlannedLine) []string {
 	lines := slices.Clone(all)
 	slices.SortStableFunc(lines, func(a, b PlannedLine) int {
-		return cmp.Compare(max(a.FiscalYear, a.Until), max(b.FiscalYear, b.Until))
+		return cmp.Compare(a.LastYear(), b.LastYear())
 	})
 	var words []string
 	for i := range lines {

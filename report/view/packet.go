@@ -179,6 +179,9 @@ type ScheduleRow struct {
 	Next date.FiscalYear `json:"next_planned_burn,omitempty"`
 }
 
+// LastYear is the last fiscal year in which work counts for the row in time.
+func (r *ScheduleRow) LastYear() date.FiscalYear { return max(r.FiscalYear, r.Until) }
+
 // CompletionRow is the record of work that was done.
 type CompletionRow struct {
 	Unit       string          `json:"unit"`

@@ -26,8 +26,6 @@ func (l *creditLine) lacks() quantity.Exact {
 	return max(0, l.planned-l.applied-l.late-l.early)
 }
 
-func (l *creditLine) last() date.FiscalYear { return max(l.row.FiscalYear, l.row.Until) }
-
 // take credits up to what the line lacks.
 func (l *creditLine) take(to *quantity.Exact, left quantity.Exact, work *CompletionRow) quantity.Exact {
 	took := min(left, l.lacks())
@@ -107,7 +105,7 @@ func (in *PacketInput) credit(lines []*creditLine, work *CompletionRow, left qua
 			continue
 		}
 		before := left
-		if l.row.FiscalYear <= work.FiscalYear && work.FiscalYear <= l.last() {
+		if l.row.FiscalYear <= work.FiscalYear && work.FiscalYear <= l.row.LastYear() {
 			left = l.take(&l.applied, left, work)
 			own = l
 		}
@@ -121,7 +119,7 @@ func (in *PacketInput) credit(lines []*creditLine, work *CompletionRow, left qua
 		}
 		before := left
 		switch {
-		case l.last() < work.FiscalYear && l.lacks() > quantity.Tolerance:
+		case l.row.LastYear() < work.FiscalYear && l.lacks() > quantity.Tolerance:
 			left = l.take(&l.late, left, work)
 		case l.row.FiscalYear > work.FiscalYear && in.Contract.Early == habitat.EarlyCredited:
 			left = l.take(&l.early, left, work)
@@ -168,7 +166,7 @@ func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 		r.State = Applied
 	case r.FiscalYear > now:
 		r.State = Ahead
-	case l.last() >= now:
+	case l.row.LastYear() >= now:
 		r.State = UnderWay
 	case l.applied+l.late+l.early > quantity.Tolerance:
 		r.State = Partly
@@ -209,7 +207,7 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 		t.over += exact(r.Over)
 		printedPlanned += exact(r.Planned).Tenths()
 		printedRemaining += exact(r.Remaining).Tenths()
-		switch last := max(r.FiscalYear, r.Until); {
+		switch last := r.LastYear(); {
 		case r.State == Unasked:
 		case last < v.FiscalYear:
 			t.dueBy += exact(r.Planned)

@@ -35,7 +35,7 @@ func (s *Session) heldLines(p *problem.Problem) []assemble.HeldLine {
 			continue
 		}
 		for _, l := range s.linePacket(c, nil).PlannedLines(s.Today) {
-			last := max(l.FiscalYear, l.Until)
+			last := l.LastYear()
 			at := slices.IndexFunc(s.Units, func(u habitat.Unit) bool { return u.ID == l.Unit })
 			if l.Hold == habitat.FreeLine || at < 0 {
 				continue
