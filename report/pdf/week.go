@@ -18,21 +18,21 @@ func Week(w io.Writer, v *view.Week) error {
 	p.cautions(v.Cautions)
 	p.heading("Windows open this week")
 	if len(v.Open) == 0 {
-		p.para("No window of a planned burn is open.", "", 10)
+		p.para(view.NoOpenWindow, "", 10)
 	}
 	for i := range v.Open {
 		p.box(printable(v.Open[i].Words(), longLine), 10)
 	}
 	p.heading("To do")
 	if len(v.Tasks) == 0 {
-		p.para("Nothing is late or can be done this week.", "", 10)
+		p.para(view.NothingToDo, "", 10)
 	}
 	for _, t := range v.ByTask() {
 		p.box(printable(t.Words(), longLine), 8.5)
 	}
 	p.heading("What slipped")
 	if len(v.Slipped) == 0 {
-		p.para("Nothing: every burn that was planned for a season gone by is on record or made good.", "", 10)
+		p.para(view.NothingSlipped, "", 10)
 	}
 	for _, m := range v.Slipped {
 		p.para(printable(m.Words, longLine), "", 10)

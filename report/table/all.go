@@ -61,7 +61,7 @@ func ClientLines(v *view.Client) *Sheet {
 	}
 	if len(v.Lines) == 0 {
 		row := make([]any, len(s.Header))
-		row[slices.Index(s.Header, "state")] = "no contract"
+		row[slices.Index(s.Header, "state")] = v.State()
 		s.Rows = append(s.Rows, row)
 	}
 	return s

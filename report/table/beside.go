@@ -42,17 +42,11 @@ func Beside(w io.Writer, v *view.Beside, o Options) error {
 	}
 	first := fmt.Sprintf("from plan %d", v.Plans[0].Plan)
 	p.grid([]string{"plan", "", "acres", "burns", "cost", "overdue", "units", "shortfall", first, "gap"}, rows, func(c int) bool { return c == 0 || c > 1 && c < 9 })
-	for _, line := range wrap("acres burned, number of burns and their cost in all the years; overdue: acres that end a year overdue, added over the years, and the units that ever do; shortfall in acre-years, of all years solved; gap: how much smaller another plan could be", p.width, "") {
-		p.parts = append(p.parts, faint.Render(line))
-	}
+	p.key("acres burned, number of burns and their cost in all the years; overdue: acres that end a year overdue, added over the years, and the units that ever do; shortfall in acre-years, of all years solved; gap: how much smaller another plan could be")
 	p.besideChart(v)
 	p.heading("What was changed for each")
 	for i := range v.Plans {
-		if words := v.Plans[i].Words(); words != "" {
-			p.items([]string{v.Plans[i].Head() + ": " + words})
-		} else {
-			p.items([]string{v.Plans[i].Head() + ": the property as it stands."})
-		}
+		p.items([]string{v.Plans[i].Head() + ": " + v.Plans[i].Words()})
 	}
 	for _, note := range v.Notes {
 		p.note(note)

@@ -15,15 +15,13 @@ func Week(w io.Writer, v *view.Week, o Options) error {
 	case CSV:
 		return weekSheet(v).WriteCSV(w)
 	}
-	p := &page{width: o.width()}
+	p := newPage(o)
 	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(fmt.Sprintf("%s: %s to %s", name(v.Stamp.Property, 60), v.First.Words(), v.Last.Words())))
-	p.list("Windows open this week", "No window of a planned burn is open.", len(v.Open), func(i int) string { return v.Open[i].Words() })
-	p.list("To do", "Nothing is late or can be done this week.", len(v.Tasks), func(i int) string { return name(v.Tasks[i].Unit, 60) + ": " + taskWords(v.Tasks[i]) })
-	p.list("What slipped", "Nothing: every burn that was planned for a season gone by is on record or made good.", len(v.Slipped), func(i int) string { return v.Slipped[i].Words })
-	if len(v.Unfinished) > 0 {
-		p.burned("Burned in part in", v.Budget.Year, v.Unfinished)
-	}
+	p.list("Windows open this week", view.NoOpenWindow, len(v.Open), func(i int) string { return v.Open[i].Words() })
+	p.list("To do", view.NothingToDo, len(v.Tasks), func(i int) string { return name(v.Tasks[i].Unit, 60) + ": " + taskWords(v.Tasks[i]) })
+	p.list("What slipped", view.NothingSlipped, len(v.Slipped), func(i int) string { return v.Slipped[i].Words })
+	p.burned("Burned in part in", v.Budget.Year, v.Unfinished)
 	p.heading("Budget")
 	p.items(v.Budget.Words)
 	if len(v.Warnings) > 0 {

@@ -164,8 +164,7 @@ func (p *BesidePlan) Head() string {
 	return fmt.Sprintf("plan %d, %s", p.Plan, p.Name)
 }
 
-// Words say what was changed for a plan, and what has changed since it was made; empty
-// where nothing was.
+// Words say what was changed for a plan, and what has changed since it was made.
 func (p *BesidePlan) Words() string {
 	var words []string
 	if len(p.Changed) > 0 {
@@ -173,6 +172,9 @@ func (p *BesidePlan) Words() string {
 	}
 	if p.Since != "" {
 		words = append(words, p.Since)
+	}
+	if words == nil {
+		return "the property as it stands."
 	}
 	return strings.Join(words, " ")
 }

@@ -33,6 +33,13 @@ type Week struct {
 	Cautions []string `json:"cautions"`
 }
 
+// What a week says where it has nothing of a kind.
+const (
+	NoOpenWindow   = "No window of a planned burn is open."
+	NothingToDo    = "Nothing is late or can be done this week."
+	NothingSlipped = "Nothing: every burn that was planned for a season gone by is on record or made good."
+)
+
 // WeekBurn is a planned burn that can be done in a week.
 type WeekBurn struct {
 	Unit   string           `json:"unit"`
