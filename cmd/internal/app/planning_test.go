@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -52,6 +53,15 @@ func TestPlanDueWhy(t *testing.T) {
 	next, err := s.Due(ctx, DueOptions{On: on("2028-03-01").Today})
 	if err != nil || next.Year != 2028 || s.Today != on("2026-11-25").Today {
 		t.Errorf("on a day of 2028: %v, %v; today is %v", next, err, s.Today)
+	}
+	// The sheet of that day says what the list of that day says: what was planned until
+	// then is ahead, not missed.
+	_, sheet, err := s.Sheet(ctx, SheetOptions{On: on("2028-03-01").Today})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, err := s.Due(ctx, DueOptions{On: on("2028-03-01").Today}); err != nil || !reflect.DeepEqual(sheet.Due, again) {
+		t.Errorf("on a day of 2028 the sheet says\n%+v\nand the list\n%+v, %v", sheet.Due, again, err)
 	}
 	burns := due.Units[0].Unit
 	why, err := s.Why(ctx, WhyOptions{Unit: strings.ToUpper(burns), Solver: quick})

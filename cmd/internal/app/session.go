@@ -176,7 +176,7 @@ func (s *Session) at(on date.Day) *Session {
 	snapshot.Units, snapshot.Retired = s.AllUnits(), nil
 	snapshot.Pairs, snapshot.Locks = slices.Clone(s.Pairs), slices.Clone(s.Locks)
 	snapshot.Retire(on)
-	other.Snapshot = &snapshot
+	other.Snapshot, other.outlook = &snapshot, nil // what was read for today may hold today's reasons
 	other.now, other.Today = s.known(), on
 	return &other
 }

@@ -30,11 +30,8 @@ type SheetOptions struct {
 func (s *Session) Sheet(ctx context.Context, o SheetOptions) (*Contents, *view.Sheet, error) {
 	var notes []string
 	if !o.On.IsZero() && o.On != s.Today {
-		on := *s
-		on.outlook = nil // what was read for today may hold today's reasons
 		notes = append(notes, fmt.Sprintf("What this sheet says on %s, from what is on record on %s.", o.On.Words(), s.Today.Words()))
-		on.Today = o.On
-		s = &on
+		s = s.at(o.On)
 	}
 	c, err := s.Contents(ctx, o.Plan)
 	if err != nil {
