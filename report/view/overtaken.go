@@ -66,11 +66,15 @@ func SinceWords(l Later) string {
 // list names what changed; nil for nothing.
 func (l *Later) list() []string {
 	var what []string
+	missed := " that was missed"
+	if l.Missed > 1 {
+		missed = " that were missed"
+	}
 	for _, counted := range []struct {
 		n    int
 		noun string
 		tail string
-	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"}, {l.Locks, "lock", ""}, {l.Missed, "burn", " that was missed"}} {
+	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"}, {l.Locks, "lock", ""}, {l.Missed, "burn", missed}} {
 		if counted.n > 0 {
 			what = append(what, quantity.Count(counted.n, counted.noun)+counted.tail)
 		}

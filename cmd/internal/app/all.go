@@ -83,10 +83,10 @@ func AllStamp(from Environment, count int) view.Stamp {
 	return stamp
 }
 
-// InSession opens a property file for one piece of work.
-func InSession(ctx context.Context, path string, access Access, from Environment, do func(*Session) error) error {
+// InSession opens one of many property files ForPaper, for one piece of work.
+func InSession(ctx context.Context, path string, from Environment, do func(*Session) error) error {
 	from.Progress = nil // the run over all of them tells how far it is
-	s, err := Open(ctx, path, access, from)
+	s, err := Open(ctx, path, ForPaper, from)
 	if err != nil {
 		return err
 	}

@@ -94,7 +94,7 @@ func PacketsOfAll(ctx context.Context, paths []string, from Environment, write f
 	run := &PacketRun{Stamp: AllStamp(from, len(paths))}
 	failed, err := OverAll(ctx, paths, from, "writing packets", func(path string) error {
 		one := view.PropertyPackets{File: path, Written: []string{}}
-		err := InSession(ctx, path, ForPaper, from, func(s *Session) error {
+		err := InSession(ctx, path, from, func(s *Session) error {
 			return s.Packets(ctx, func(p *view.Packet) error {
 				names, err := write(p)
 				one.Written = append(one.Written, names...)

@@ -26,7 +26,6 @@ type ofAll struct {
 	// name is that of the table, doing what is said while it goes on, none what is
 	// said where no property has anything.
 	name, doing, none string
-	access            app.Access
 	// shows says that the table shows dates, under which the cautions stand.
 	shows bool
 	// one gives what the command prints of one property alone: as JSON, and as rows.
@@ -96,7 +95,7 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 				result.Result, rows, err = o.file(path)
 				return err
 			}
-			return app.InSession(ctx, path, o.access, from, func(s *app.Session) (err error) {
+			return app.InSession(ctx, path, from, func(s *app.Session) (err error) {
 				result.Property = s.Property.Name
 				result.Result, rows, err = o.one(s)
 				return err

@@ -61,11 +61,7 @@ func (a *terminal) runClients(ctx context.Context, o clientsOptions) error {
 	permits := table.NewAllProperties("permits")
 	states := &table.Sheet{Name: "properties", Header: []string{"property", "state", "lines", "behind", "permits", "property_file"}}
 	sums := table.PacketSummary(nil)
-	access := app.ToRead
-	if o.out != "" {
-		access = app.ForPaper
-	}
-	results, lines, failed, err := a.gatherAll(ctx, o.named, ofAll{name: "lines", doing: "going through the clients", access: access, one: func(s *app.Session) (any, *table.Sheet, error) {
+	results, lines, failed, err := a.gatherAll(ctx, o.named, ofAll{name: "lines", doing: "going through the clients", one: func(s *app.Session) (any, *table.Sheet, error) {
 		client, err := s.Client(ctx, o.days)
 		if err != nil {
 			return nil, nil, err

@@ -56,11 +56,7 @@ func (a *terminal) runCompare(ctx context.Context, o compareOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
-	access := app.ForPaper
-	if o.out != "" {
-		access = app.ForPaper
-	}
-	return a.session(ctx, access, func(s *app.Session) error {
+	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
 		if len(o.plans) == 1 {
 			o.plans = append([]int{s.Adopted()}, o.plans...)
 		}
