@@ -45,7 +45,7 @@ type Editor struct {
 	one     sync.Mutex // one change at a time
 	telling sync.Mutex // one telling at a time; taken before mu
 	mu      sync.Mutex // of what follows
-	now editing
+	now     editing
 	// run counts the solves, told is when one was last told of.
 	run  int
 	told time.Time
