@@ -376,7 +376,8 @@ func TestChangesOfOthersAreHeard(t *testing.T) {
 		t.Fatal(err)
 	}
 	id, e := next()
-	if took := time.Since(begun); e.Kind != "changed" || e.Property != "nine-gate" || took > 2*time.Second {
+	// Two seconds are promised; a machine with other work may be late, but not this late.
+	if took := time.Since(begun); e.Kind != "changed" || e.Property != "nine-gate" || watched > time.Second || took > 8*time.Second {
 		t.Errorf("after %v: %+v", took, e)
 	}
 	if after := r.get("/api/p/nine-gate").text; after == before {

@@ -74,7 +74,9 @@ func TestCancelReturnsSoon(t *testing.T) {
 	defer cancel()
 	x.Run(ctx, 0, 1)
 	late := time.Now()
-	if deadline, _ := ctx.Deadline(); late.Sub(deadline) > 200*time.Millisecond {
+	// Without a look at the deadline it would go on forever; a machine with other work
+	// may be late, but not this late.
+	if deadline, _ := ctx.Deadline(); late.Sub(deadline) > 3*time.Second {
 		t.Errorf("returned %v after the deadline", late.Sub(deadline))
 	}
 	if _, _, ok := x.Best(); !ok {
