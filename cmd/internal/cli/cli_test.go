@@ -71,10 +71,17 @@ func TestEveryCommandSaysItsExitStatuses(t *testing.T) {
 			if status != 0 || errs != "" || !strings.Contains(out, "Exit status: 0 done, 1 failed, 2 wrong usage") {
 				t.Errorf("%s --help: status %d\n%s%s", one.CommandPath(), status, out, errs)
 			}
-			for line := range strings.Lines(one.Long) {
-				if len([]rune(strings.TrimRight(line, "\n"))) > helpWidth {
+			before := ""
+			for line := range strings.Lines(out[:strings.Index(out, "Usage:")] + out[strings.Index(out, "Flags:"):]) {
+				line = strings.TrimRight(line, "\n")
+				if len([]rune(line)) > helpWidth && strings.Contains(strings.TrimSpace(line), " ") {
 					t.Errorf("%s: a line of its help is too wide: %q", one.CommandPath(), line)
 				}
+				// A line that ends early though the next one's first word fits was broken twice.
+				if first, _, _ := strings.Cut(line, " "); first != "" && before != "" && !strings.HasPrefix(before, " ") && len([]rune(before))+1+len([]rune(first)) <= helpWidth {
+					t.Errorf("%s: a line of its help is broken early: %q, then %q", one.CommandPath(), before, line)
+				}
+				before = line
 			}
 			seen++
 		}

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"emberquilt/habitat/source"
 )
@@ -38,22 +39,54 @@ func withStatus(text string, more ...int) string {
 }
 
 // helpWidth is how wide the lines of a help text may be.
-const helpWidth = 88
+const helpWidth = 80
 
-// fold breaks lines that are too wide, at blanks.
+// fold sets a help text anew: paragraphs that stand at the margin fill their lines, and
+// what is set in ("  name   what it is") hangs under its words.
 func fold(text string) string {
 	var all []string
-	for _, line := range strings.Split(text, "\n") {
-		for len(line) > helpWidth {
-			at := strings.LastIndexByte(line[:helpWidth], ' ')
-			if at <= 0 {
-				break
+	for _, block := range strings.Split(text, "\n\n") {
+		var lines []string
+		for _, line := range strings.Split(block, "\n") {
+			last := len(lines) - 1
+			switch indent := len(line) - len(strings.TrimLeft(line, " ")); {
+			case indent == 0 && last >= 0 && !strings.HasPrefix(lines[last], " "),
+				indent > 2 && last >= 0 && indent == hang(lines[last]): // goes on
+				lines[last] += " " + strings.TrimSpace(line)
+			default:
+				lines = append(lines, line)
 			}
-			all, line = append(all, line[:at]), line[at+1:]
 		}
-		all = append(all, line)
+		for i, line := range lines {
+			lines[i] = foldLine(line)
+		}
+		all = append(all, strings.Join(lines, "\n"))
 	}
-	return strings.Join(all, "\n")
+	return strings.Join(all, "\n\n")
+}
+
+// hang is where the words of a line that is set in begin: behind its name, where two
+// blanks or more part them, else where the line begins.
+func hang(line string) int {
+	body := strings.TrimLeft(line, " ")
+	indent := len(line) - len(body)
+	if at := strings.Index(body, "  "); indent > 0 && at > 0 {
+		return len(line) - len(strings.TrimLeft(body[at:], " "))
+	}
+	return indent
+}
+
+func foldLine(line string) string {
+	at := hang(line)
+	lines := wrapped(line[at:], helpWidth-at)
+	return line[:at] + strings.Join(lines, "\n"+strings.Repeat(" ", at))
+}
+
+// flagsTemplate is cobra's usage with the words of flags kept within the width.
+func flagsTemplate(template string) string {
+	cobra.AddTemplateFunc("folded", func(f *pflag.FlagSet) string { return f.FlagUsagesWrapped(helpWidth) })
+	template = strings.ReplaceAll(template, ".LocalFlags.FlagUsages", "folded .LocalFlags")
+	return strings.ReplaceAll(template, ".InheritedFlags.FlagUsages", "folded .InheritedFlags")
 }
 
 // helpCommand shows a command's help; an unknown topic is a usage error.

@@ -138,10 +138,10 @@ type importFlags struct {
 
 func (f *importFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringArrayVar(&f.as, "as", nil, "what the files hold, where they do not tell: units, burns, pairs, locks, contracts, places or breaks; of one shape as `\"NAME=place\"`, also unit, break or nothing; may be repeated")
+	flags.StringArrayVar(&f.as, "as", nil, "what the files hold, where they do not tell: units, burns, pairs, locks, contracts, places or breaks; of one shape as `KIND` \"NAME=place\", also unit, break or nothing; may be repeated")
 	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits), or of a GeoPackage's layer")
-	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `\"unit=Watershed,date=Date\"`")
-	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `\"kind:PP=prescribed,WU=wildfire\"`; may be repeated")
+	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `PAIRS` \"unit=Watershed,date=Date\"")
+	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `PAIRS` \"kind:PP=prescribed,WU=wildfire\"; may be repeated")
 	flags.StringArrayVar(&f.set, "set", nil, "a value for a column that the file lacks, as `\"every=2-3\"`; may be repeated")
 	flags.StringVar(&f.dates, "dates", string(list.YearFirst), "form of the dates: ymd, mdy or dmy")
 	flags.BoolVar(&f.merge, "merge", false, "take several rows of one unit, or of one burn, as its parts")

@@ -33,7 +33,7 @@ func (f *recordFlags) register(cmd *cobra.Command) {
 	flags.StringVar(&f.ignition, "ignition", "", strings.Join(habitat.IgnitionPatterns(), ", "))
 	flags.StringVar(&f.start, "start", "", "local time of ignition as `HH:MM`")
 	flags.StringVar(&f.end, "end", "", "local time of the end as `HH:MM`")
-	flags.StringArrayVar(&f.readings, "reading", nil, "weather at one moment, as `\"13:00 temp=58 rh=42 wind=7 from=SW\"`; may be repeated")
+	flags.StringArrayVar(&f.readings, "reading", nil, "weather at one moment, as `READING` \"13:00 temp=58 rh=42 wind=7 from=SW\"; may be repeated")
 	flags.StringVar(&f.fuel, "fuel-moisture", "", "remark on fuel moisture")
 	flags.StringVar(&f.soil, "soil-moisture", "", "remark on soil moisture")
 	flags.StringVar(&f.crew, "crew", "", "who burned")
@@ -42,7 +42,7 @@ func (f *recordFlags) register(cmd *cobra.Command) {
 	flags.Float64Var(&f.consumed, "consumed", 0, "share of the fuel consumed, 0 to 1")
 	flags.Float64Var(&f.topKilled, "top-killed", 0, "share of the woody cover top-killed, 0 to 1")
 	flags.StringVar(&f.escapes, "escapes", "", "escapes and spot-overs")
-	flags.StringVar(&f.mopUpEnd, "mop-up-end", "", "end of mop-up as `\"YYYY-MM-DD HH:MM\"`")
+	flags.StringVar(&f.mopUpEnd, "mop-up-end", "", "end of mop-up as `TIME` \"YYYY-MM-DD HH:MM\"")
 	flags.StringArrayVar(&f.files, "file", nil, "photo, map or other file that belongs to it; may be repeated")
 	flags.StringVar(&f.notes, "notes", "", "anything else")
 }

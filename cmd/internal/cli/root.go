@@ -55,6 +55,7 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 	)
 	a.addCommands(root)
 	root.SetHelpCommand(helpCommand(root))
+	root.SetUsageTemplate(flagsTemplate(root.UsageTemplate()))
 	root.InitDefaultHelpFlag()
 	root.InitDefaultCompletionCmd()
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return &usageError{flagFault(cmd, err)} })

@@ -173,8 +173,8 @@ func (f *weatherFlags) note(cmd *cobra.Command) {
 
 func (f *weatherFlags) register(cmd *cobra.Command) {
 	cmd.Flags().Float64Var(&f.offset, "utc-offset", 0, "local standard time minus UTC in `HOURS`, for files in UTC")
-	cmd.Flags().StringVar(&f.place, "place", "", "where the station stands, as `LATITUDE,LONGITUDE`, for files that do not say")
-	cmd.Flags().StringVar(&f.columns, "columns", "", "which column of a plain CSV file holds what, and in which unit: `\"time=Stamp,temp=AirT:c,…\"`")
+	cmd.Flags().StringVar(&f.place, "place", "", "where the station stands, as `PLACE` latitude,longitude, for files that do not say")
+	cmd.Flags().StringVar(&f.columns, "columns", "", "which column of a plain CSV file holds what, and in which unit, as `PAIRS` \"time=Stamp,temp=AirT:c,…\"")
 	cmd.Flags().StringVar(&f.rainUnit, "rain-unit", "", "`UNIT` of a TMY3 file's precipitation, mm or tenths (of a millimeter), where the file does not tell")
 	cmd.Flags().BoolVar(&f.metric, "metric", false, "the values of an LCD version 2 file are metric")
 }
