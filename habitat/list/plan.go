@@ -176,10 +176,37 @@ func MakePlan(cur *Current, lists []*List, settings PlanSettings) (*Plan, error)
 	each(m.contracts)
 	each(m.places)
 	each(m.standing)
+	m.farOff(lists)
 	if err := m.faults.Err(); err != nil {
 		return nil, err
 	}
 	return &m.plan, nil
+}
+
+// FarMiles is how far shapes may lie from the property's place before it is said.
+const FarMiles = 60
+
+const metersInMile = 1609.344
+
+// farOff notes lists whose shapes lie far from the property: a wrong coordinate system,
+// or a file of somewhere else.
+func (m *maker) farOff(lists []*List) {
+	p := &m.cur.Property
+	if !p.HasPlace {
+		return
+	}
+	said := map[string]bool{}
+	for _, l := range lists {
+		center, ok := l.Center()
+		if !ok || said[l.File] {
+			continue
+		}
+		said[l.File] = true
+		if miles := ground.MetersBetween(center, ground.Point{Lon: p.Longitude, Lat: p.Latitude}) / metersInMile; miles > FarMiles {
+			m.note(source.Position{File: l.File}, ground.Stated, "its shapes lie at %.3f, %.3f, %.0f miles from the property's place, %.3f, %.3f: is that right?",
+				center.Lat, center.Lon, miles, p.Latitude, p.Longitude)
+		}
+	}
 }
 
 // mostLeftOut is how many rows that were left out are named: a list beyond it is no

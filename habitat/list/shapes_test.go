@@ -3,8 +3,12 @@ package list
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/ground"
 )
 
 // phone is a file as a phone's map saves it, written after the standard. Source: OGC
@@ -142,6 +146,30 @@ func TestShapesKnowTheUnitsOfTables(t *testing.T) {
 			if names := l.UnitNames(); len(names) != 1 || names[0] != "West" {
 				t.Errorf("%s holds the units %v", l.File, names)
 			}
+		}
+	}
+}
+
+// Shapes far from the property's place are taken, and said.
+func TestShapesFarOffAreSaid(t *testing.T) {
+	l, err := Read(context.Background(), []byte(phone(mark("West", ofKind+westSquare))), "s.kml", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	center, _ := l.Center()
+	for _, c := range []struct {
+		north float64 // degrees, of 69 miles each
+		isFar bool
+	}{{0, false}, {0.8, false}, {1, true}} {
+		cur := Current{Property: habitat.NewProperty("West")}
+		cur.Property.HasPlace, cur.Property.Latitude, cur.Property.Longitude = true, center.Lat+c.north, center.Lon
+		plan, err := MakePlan(&cur, []*List{l}, PlanSettings{NewUnit: &habitat.Unit{BurnDays: 1, Interval: habitat.Interval{Min: 2, Max: 3}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		isSaid := slices.ContainsFunc(plan.Notes, func(n ground.Note) bool { return strings.Contains(n.Text, "69 miles from the property's place") })
+		if isSaid != c.isFar {
+			t.Errorf("%g degrees off: %v", c.north, plan.Notes)
 		}
 	}
 }

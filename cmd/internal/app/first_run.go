@@ -13,6 +13,8 @@ import (
 	"unicode/utf8"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/county"
+	"emberquilt/habitat/ground"
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/prescription"
@@ -159,6 +161,10 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 		p.Refuges = []habitat.Refuge{{Name: unburnedGround, MaxShare: 1 - f.unburned}}
 		d.new.Refuge = unburnedGround
 	}
+	placeSays, err := f.byShapes(&p)
+	if err != nil {
+		return nil, err
+	}
 	if err := p.Validate(); err != nil {
 		return nil, unjoin(err)[0]
 	}
@@ -168,7 +174,7 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 	}
 	d.plan = plan
 	say := func(format string, args ...any) { d.Says = append(d.Says, fmt.Sprintf(format, args...)) }
-	say("%s: %s", p.Name, f.placeSays)
+	say("%s: %s", p.Name, placeSays)
 	say("%s", f.clockSays)
 	for _, s := range p.Seasons {
 		say("%s: %s, %s; ask whether that is lawful where you are", s.Name, s.Span.Words(), mostBurnDays(f.burnDays))
@@ -206,6 +212,36 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 	}
 	d.Property = p
 	return d, nil
+}
+
+// byShapes holds the place that was said against where the patches lie, and gives the
+// words for it. A county is made exact by the patches' shapes.
+func (f *FirstRun) byShapes(p *habitat.Property) (says string, err error) {
+	for _, l := range f.lists {
+		center, ok := l.Center()
+		if !ok || !l.Holds(list.Units) {
+			continue
+		}
+		miles := ground.MetersBetween(center, ground.Point{Lon: p.Longitude, Lat: p.Latitude}) / metersInMile
+		near, off := county.Nearest(center.Lat, center.Lon)
+		accepts := fmt.Sprintf("a place within %d miles of them: %.4f, %.4f", ForecastMiles, center.Lat, center.Lon)
+		if off <= nearACounty {
+			accepts += fmt.Sprintf(", or the county in which they lie, such as %s", near)
+		}
+		far := ForecastMiles
+		if p.Place != "" {
+			far = nearACounty
+		}
+		if miles > float64(far) {
+			return "", &source.Error{Position: source.Position{File: askWhere}, Found: fmt.Sprintf("%s is %.0f miles from the patches of %s", cmp.Or(p.Place, fmt.Sprintf("%.4f, %.4f", p.Latitude, p.Longitude)), miles, l.File), Accepts: accepts}
+		}
+		if p.Place == "" {
+			break
+		}
+		p.Latitude, p.Longitude = center.Lat, center.Lon
+		return fmt.Sprintf("%s; %.4f, %.4f by the shapes of %s", p.Place, center.Lat, center.Lon, l.File), nil
+	}
+	return f.placeSays, nil
 }
 
 func mostBurnDays(days *float64) string {

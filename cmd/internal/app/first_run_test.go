@@ -3,11 +3,13 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"emberquilt/habitat/county"
 	"emberquilt/habitat/source"
 )
 
@@ -59,6 +61,46 @@ func TestFirstRunAsksWhatItCanTake(t *testing.T) {
 	}
 	if got := strings.Join(d.Says, "\n"); !strings.Contains(got, "3 patches, 49.5 acres") || d.Property.Zone != "America/Chicago" {
 		t.Errorf("%s\n%s", got, d.Property.Zone)
+	}
+}
+
+// TestFirstRunHoldsThePlaceAgainstThePatches gives a place far from where the patches
+// lie, and one that their shapes make exact.
+func TestFirstRunHoldsThePlaceAgainstThePatches(t *testing.T) {
+	patches := filepath.Join("..", "..", "..", "testdata", "demo", "nine-gate", "units.geojson")
+	run := func(where string) (*FirstDraft, error) {
+		f := NewFirstRun("oak")
+		if err := f.Answer(askWhere, where); err != nil {
+			t.Fatal(err)
+		}
+		if err := f.Answer(askSeasons, "dormant 11-15 to 03-15; late-summer 08-01 to 09-15"); err != nil {
+			t.Fatal(err)
+		}
+		if err := f.Answer(askPatch, patches); err != nil {
+			t.Fatal(err)
+		}
+		return f.Draft(on("2026-11-25"))
+	}
+	itself, err := run(patches)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near, miles := county.Nearest(itself.Property.Latitude, itself.Property.Longitude)
+	if miles > 30 {
+		t.Fatalf("%s is %.0f miles off", near, miles)
+	}
+	exact, err := run(near.String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if exact.Property.Latitude != itself.Property.Latitude || exact.Property.Longitude != itself.Property.Longitude || exact.Property.Place != near.String() || !strings.Contains(exact.Says[0], "by the shapes of") {
+		t.Errorf("%+v\n%s", exact.Property, exact.Says[0])
+	}
+	for _, far := range []string{"Lake County, Oregon", fmt.Sprintf("%.2f, %.2f", itself.Property.Latitude+1, itself.Property.Longitude)} {
+		_, err := run(far)
+		if err == nil || !strings.Contains(err.Error(), "miles from the patches of") || !strings.Contains(err.Error(), near.String()) {
+			t.Errorf("%s: %v", far, err)
+		}
 	}
 }
 

@@ -16,6 +16,8 @@ const (
 	ForecastHours = 24
 )
 
+const metersInMile = 1609.344
+
 // ForecastHold says against which place and moment a forecast is held.
 type ForecastHold struct {
 	// Place is that of the property; nil where it is not known.
@@ -41,7 +43,6 @@ func (h *ForecastHold) check(f *weather.Forecast) (notes []string, err error) {
 	case h.Place == nil:
 		notes = append(notes, "the property has no latitude and longitude: the document's place was not compared")
 	default:
-		const metersInMile = 1609.344
 		miles := ground.MetersBetween(ground.Point{Lon: h.Place.Longitude, Lat: h.Place.Latitude}, ground.Point{Lon: f.Place.Longitude, Lat: f.Place.Latitude}) / metersInMile
 		if miles > ForecastMiles && !h.Elsewhere {
 			return nil, &source.Error{Position: at, Found: fmt.Sprintf("is a forecast for %.3f, %.3f, %.0f miles from the property", f.Place.Latitude, f.Place.Longitude, miles),
