@@ -23,11 +23,13 @@ type Sheet struct {
 	// keys counts the first columns, which name the row, where those after them are
 	// of one kind and may stand below one another; else 0.
 	keys int
+	// key says below a table for people what its signs mean.
+	key string
 }
 
 // Without gives a copy of the sheet that lacks columns.
 func (s *Sheet) Without(columns ...string) *Sheet {
-	rest := &Sheet{Name: s.Name, Rows: make([][]any, len(s.Rows)), keys: s.keys}
+	rest := &Sheet{Name: s.Name, Rows: make([][]any, len(s.Rows)), keys: s.keys, key: s.key}
 	for column, title := range s.Header {
 		if slices.Contains(columns, title) {
 			if column < s.keys {

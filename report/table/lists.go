@@ -236,6 +236,7 @@ func AgedUnits(all []view.AgedUnit) *Sheet {
 		years := strconv.Itoa(age.Years)
 		if age.Assumed != habitat.OnRecord {
 			years += "?"
+			s.key = "?: assumed age, no record stands behind it"
 		}
 		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, optionalDay(all[i].LastBurn), all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
 	}

@@ -23,6 +23,9 @@ func (s *Sheet) Write(w io.Writer, o Options) error {
 	}
 	p := newPage(o)
 	p.sheet(s)
+	if s.key != "" {
+		p.key(s.key)
+	}
 	return p.writeTo(w)
 }
 
