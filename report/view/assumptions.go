@@ -95,10 +95,10 @@ func assumptionWords(assumption assemble.Assumption) []string {
 func AssumedAgeWords(age *habitat.StandAge) string {
 	switch age.Assumed {
 	case habitat.FromEstimate:
-		return fmt.Sprintf("no burn on record; the estimated age of %d at the end of %d is taken as %d at the end of %d",
-			age.Estimate, age.EstimatedIn, age.Years, age.EndOf)
+		return fmt.Sprintf("no burn on record by the end of %d; the estimated age of %d at the end of %d is taken as %d then",
+			age.EndOf, age.Estimate, age.EstimatedIn, age.Years)
 	case habitat.AtMaxInterval:
-		return fmt.Sprintf("assumed due (no burn on record), at its max interval of %d years at the end of %d", age.Years, age.EndOf)
+		return fmt.Sprintf("assumed due, with no burn on record by the end of %d: taken as at its max interval, %d years, then", age.EndOf, age.Years)
 	}
 	return ""
 }

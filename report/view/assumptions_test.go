@@ -21,9 +21,9 @@ func TestEveryAssumptionHasWords(t *testing.T) {
 		want []string
 	}{
 		{"AssumedAge", assemble.AssumedAge{Unit: "Oxbow", Age: habitat.StandAge{Years: 3, EndOf: 2026, Assumed: habitat.AtMaxInterval}},
-			[]string{"Oxbow: assumed due (no burn on record), at its max interval of 3 years at the end of 2026"}},
+			[]string{"Oxbow: assumed due, with no burn on record by the end of 2026: taken as at its max interval, 3 years, then"}},
 		{"AssumedAge", assemble.AssumedAge{Unit: "Oxbow", Age: habitat.StandAge{Years: 4, EndOf: 2026, Assumed: habitat.FromEstimate, Estimate: 2, EstimatedIn: 2024}},
-			[]string{"Oxbow: no burn on record; the estimated age of 2 at the end of 2024 is taken as 4 at the end of 2026"}},
+			[]string{"Oxbow: no burn on record by the end of 2026; the estimated age of 2 at the end of 2024 is taken as 4 then"}},
 		{"OwnedFrom", assemble.OwnedFrom{Unit: "Oxbow", From: day}, []string{"Oxbow is owned from 2027-03-09 on: it is closed before, and due when it comes"}},
 		{"OwnedFrom", assemble.OwnedFrom{Unit: "Oxbow", From: day, Late: 2},
 			[]string{"Oxbow is owned from 2027-03-09 on: it is closed before, and due when it comes; 2 of the years before count as overdue in the shortfall all the same, alike in every plan"}},
