@@ -3,58 +3,23 @@
 // file meanwhile; follows in a second tab; kills the server between edits.
 //   node draft.mjs PROGRAM PROPERTY [--shots FOLDER] [--kills N]
 // PROPERTY is a property file with a plan; it is changed.
-import { createRequire } from "node:module";
-import { spawn, execFileSync } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { join } from "node:path";
-const require = createRequire(process.env.EMBERQUILT_NODE + "/");
-const { chromium } = require("playwright-core");
-const args = process.argv.slice(2);
-const option = (name, otherwise) => (args.includes(name) ? args.splice(args.indexOf(name), 2)[1] : otherwise);
-const shots = option("--shots", "");
+import * as driver from "./driver.mjs";
+import { args, check, option } from "./driver.mjs";
+const shots = option("--shots");
 const kills = Number(option("--kills", "12"));
 const [program, file] = args;
 if (!file) throw new Error("name the program and a property file");
 
-let faults = 0;
-const check = (isGood, text) => {
-  if (!isGood) faults++;
-  console.log(`${isGood ? "ok  " : "FAIL"} ${text}`);
-};
 const command = (...more) => execFileSync(program, ["--property", file, ...more], { encoding: "utf8" });
 
-/** Starts the page and gives its address. */
-function serve(port = 0) {
-  return new Promise((done, fail) => {
-    const child = spawn(program, ["page", file, "--no-browser", "--json", ...(port ? ["--port", `${port}`] : [])], { stdio: ["ignore", "pipe", "pipe"] });
-    let text = "";
-    let wrong = "";
-    child.stdout.on("data", (d) => {
-      text += d;
-      if (text.trim().endsWith("}")) done({ child, address: JSON.parse(text).address });
-    });
-    child.stderr.on("data", (d) => (wrong += d));
-    child.on("exit", (code) => fail(new Error(`the page ended with ${code}: ${wrong}`)));
-  });
-}
-const ended = (child) => new Promise((done) => (child.exitCode !== null || child.signalCode ? done() : child.on("exit", done)));
-
-let { child, address } = await serve();
-process.on("exit", () => child.kill("SIGKILL"));
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
-const context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
-// The network is off: what goes anywhere but to this machine fails.
-await context.route("**/*", (route) => {
-  if (route.request().url().startsWith("http://127.0.0.1:")) return route.continue();
-  check(false, `asks for ${route.request().url()}`);
-  return route.abort("internetdisconnected");
-});
-const page = await context.newPage();
-const watch = (tab) => {
-  tab.on("pageerror", (e) => check(false, `error: ${e.message}`));
-  tab.on("console", (m) => { if (m.type() === "error" && !/ERR_|Failed to load resource/.test(m.text())) check(false, `console: ${m.text()}`); });
-};
-watch(page);
-await page.goto(address);
+const serve = () => driver.serve(program, [file]);
+let server = await serve();
+const browser = await driver.launch();
+// The server is killed on the way and comes back with another port.
+const page = await driver.open(browser, server.address, { here: "http://127.0.0.1:", isLossy: true });
+const context = page.context();
 const origin = new URL(page.url()).origin;
 const id = (await page.evaluate(() => fetch("/api/properties").then((r) => r.json()))).properties[0].id;
 const at = `${origin}/p/${id}/plan`;
@@ -125,7 +90,6 @@ check((await draft()).undo_steps === 1, "Shift+U does it again");
 await open();
 check((await page.locator(".cell.own").count()) === 1, "the draft is there after a reload");
 const second = await context.newPage();
-watch(second);
 await second.goto(at);
 await ready(second);
 await page.getByRole("button", { name: "Undo" }).click();
@@ -198,7 +162,7 @@ for (let n = 0; n < kills; n++) {
   steps = d.undo_steps;
   let acknowledged = 0;
   const rows = d.edited.rows;
-  const timer = setTimeout(() => child.kill("SIGKILL"), 20 + Math.random() * 260);
+  const timer = setTimeout(() => server.child.kill("SIGKILL"), 20 + Math.random() * 260);
   for (let k = 0; ; k++) {
     const step = [{ unit: rows[k % rows.length].unit, year: d.edited.years[(k + n) % d.edited.years.length], do: (k + n) % 2 ? "rest" : "free" }];
     const answer = await page.evaluate(([id, step]) => fetch(`/api/p/${id}/draft/edit`, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ plan: 0, step }) }).then((r) => r.json().then((v) => (r.ok ? v.undo_steps : -1))).catch(() => null), [id, step]);
@@ -206,16 +170,15 @@ for (let n = 0; n < kills; n++) {
     if (answer > 0) acknowledged = answer - steps;
   }
   clearTimeout(timer);
-  await ended(child);
+  await server.gone;
   killed++;
-  ({ child, address } = await serve());
-  await page.goto(address);
+  server = await serve();
+  await page.goto(server.address);
   const after = await page.evaluate(() => fetch("/api/properties").then((r) => r.json())).then(() => draft());
   if (after.undo_steps !== steps + acknowledged && after.undo_steps !== steps + acknowledged + 1) check(false, `kill ${n}: ${acknowledged} steps after ${steps} were acknowledged, ${after.undo_steps} are there`);
 }
 check(killed === kills, `killed ${killed} times; every acknowledged edit is there, and at most one more`);
 check(/intact/i.test(command("verify")), "verify holds");
 await browser.close();
-child.kill("SIGINT");
-await ended(child);
-process.exit(faults ? 1 : 0);
+await server.end();
+process.exit(driver.status());

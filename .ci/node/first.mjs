@@ -3,17 +3,14 @@
 // every color scheme, wide and narrow. Fails on a request to anywhere else, an error of
 // the console, or a violation that axe-core finds.
 //   node first.mjs [--shots FOLDER] EMBERQUILT SHAPES.geojson
-import { createRequire } from "node:module";
-import { spawn, execFileSync } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { mkdirSync, mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import assert from "node:assert/strict";
-const require = createRequire(process.env.EMBERQUILT_NODE + "/");
-const { chromium } = require("playwright-core");
-const axe = require("axe-core").source;
-const args = process.argv.slice(2);
-const shots = args[0] === "--shots" ? args.splice(0, 2)[1] : "";
+import * as driver from "./driver.mjs";
+import { args, option, picture, tabTo } from "./driver.mjs";
+const shots = option("--shots");
 const [program, shapes] = args;
 if (!shapes) throw new Error("name the program and a file with shapes");
 
@@ -22,61 +19,11 @@ const folder = join(root, "Larkin farm, naïve");
 mkdirSync(folder);
 const environment = { ...process.env, EMBERQUILT_TODAY: "2026-11-25", XDG_CACHE_HOME: join(root, "cache") };
 const run = (...words) => execFileSync(program, words, { env: environment, cwd: folder, encoding: "utf8" });
-const server = spawn(program, ["page", "--no-browser", "--json"], { env: environment, cwd: folder });
-const address = await new Promise((resolve, reject) => {
-  let text = "";
-  server.stdout.on("data", (part) => {
-    text += part;
-    if (text.trim().endsWith("}")) resolve(JSON.parse(text).address);
-  });
-  server.stderr.on("data", (part) => process.stderr.write(part));
-  server.on("exit", (code) => reject(new Error(`the page ended with ${code}`)));
-});
-const origin = new URL(address).origin;
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
-let faults = 0;
-const fault = (where, text) => {
-  faults++;
-  console.error(`${where}: ${text}`);
-};
-
-async function open(options = {}) {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, reducedMotion: "reduce", ...options });
-  // The network is off: what goes anywhere but to this machine fails, and is a fault.
-  await context.route("**/*", (route) => {
-    if (route.request().url().startsWith(origin + "/")) return route.continue();
-    fault("the network", `asks for ${route.request().url()}`);
-    return route.abort("internetdisconnected");
-  });
-  const page = await context.newPage();
-  page.setDefaultTimeout(20000);
-  page.on("console", (m) => ["error", "warning"].includes(m.type()) && !m.text().startsWith("Failed to load resource") && fault(page.url(), `console: ${m.text()}`));
-  page.on("pageerror", (e) => fault(page.url(), `error: ${e.message}`));
-  await page.goto(address);
-  return page;
-}
-async function look(page, name) {
-  await page.evaluate(axe);
-  const found = await page.evaluate(() => globalThis.axe.run());
-  for (const v of found.violations) fault(`${page.url()}, ${name}`, `${v.id}: ${v.nodes[0].html.slice(0, 200)}: ${v.nodes[0].failureSummary}`);
-  const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  if (over > 1) fault(`${page.url()}, ${name}`, `is ${over} pixels too wide`);
-  if ((await page.locator(".cautions li").count()) < 3) fault(`${page.url()}, ${name}`, "has no cautions");
-  if (shots) await page.screenshot({ path: join(shots, `first-${name.replaceAll(/[ ,]+/g, "-")}.png`), fullPage: true });
-}
-
-/** Goes on with Tab until the field of a name has the focus, and types into it. */
-async function tabTo(page, wanted, text) {
-  for (let i = 0; i < 120; i++) {
-    await page.keyboard.press("Tab");
-    const [name, outline] = await page.evaluate(() => [document.activeElement.name || document.activeElement.id, getComputedStyle(document.activeElement).outlineStyle]);
-    if (name !== wanted) continue;
-    assert.notEqual(outline, "none", `the focus on ${wanted} is not to be seen`);
-    if (text !== undefined) await page.keyboard.type(text);
-    return;
-  }
-  throw new Error(`Tab does not come to ${wanted}`);
-}
+const server = await driver.serve(program, [], { env: environment, cwd: folder });
+const { origin } = server;
+const browser = await driver.launch();
+const open = (options = {}) => driver.open(browser, server.address, { reducedMotion: "reduce", ...options });
+const look = (page, name) => driver.look(page, name, picture(shots, `first-${name}`));
 
 // From nothing to this season, by keys alone.
 async function landowner() {
@@ -158,21 +105,8 @@ async function dropper() {
     }
 }
 
-try {
-  for (const story of [landowner, dropper]) {
-    const begun = Date.now();
-    try {
-      await story();
-    } catch (error) {
-      fault(story.name, error.stack ?? error);
-    }
-    console.log(`${story.name}: ${Date.now() - begun} ms`);
-  }
-} finally {
+await driver.tell([landowner, dropper], async () => {
   await browser.close();
-  server.removeAllListeners("exit");
-  server.kill();
-  await new Promise((resolve) => server.once("exit", resolve));
+  await server.end();
   rmSync(root, { recursive: true, force: true });
-}
-process.exit(faults ? 1 : 0);
+});

@@ -2,18 +2,15 @@
 // request to anywhere else, a violation that axe-core finds, or a story that does not
 // come out.
 //   node screens.mjs [--shots FOLDER] [--only STORY] EMBERQUILT FOLDER-OF-THE-DEMO
-import { createRequire } from "node:module";
-import { spawn, execFileSync } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import assert from "node:assert/strict";
-const require = createRequire(process.env.EMBERQUILT_NODE + "/");
-const { chromium } = require("playwright-core");
-const axe = require("axe-core").source;
-const args = process.argv.slice(2);
-const shots = args[0] === "--shots" ? args.splice(0, 2)[1] : "";
-const only = args[0] === "--only" ? args.splice(0, 2)[1] : "";
+import * as driver from "./driver.mjs";
+import { args, fault, look, option, picture } from "./driver.mjs";
+const shots = option("--shots");
+const only = option("--only");
 const [program, demo] = args;
 if (!demo) throw new Error("name the program and the demo's folder");
 
@@ -22,49 +19,10 @@ const names = ["tamsel-bend", "pennywhistle-place", "nine-gate"];
 for (const name of names) copyFileSync(join(demo, name, `${name}.emberquilt`), join(folder, `${name}.emberquilt`));
 const environment = { ...process.env, EMBERQUILT_TODAY: "2026-11-25", XDG_CACHE_HOME: join(folder, "cache") };
 const run = (...words) => execFileSync(program, words, { env: environment, cwd: folder, encoding: "utf8" });
-const server = spawn(program, ["page", folder, "--no-browser", "--json"], { env: environment });
-const address = await new Promise((resolve, reject) => {
-  let text = "";
-  server.stdout.on("data", (part) => {
-    text += part;
-    try {
-      resolve(JSON.parse(text).address);
-    } catch {}
-  });
-  server.stderr.on("data", (part) => process.stderr.write(part));
-  server.on("exit", (code) => reject(new Error(`the page ended with ${code}`)));
-});
-const origin = new URL(address).origin;
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
-let faults = 0;
-const fault = (where, text) => {
-  faults++;
-  console.error(`${where}: ${text}`);
-};
-
-async function open(options = {}) {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
-  // The network is off: what goes anywhere but to this server fails, and is a fault.
-  await context.route("**/*", (route) => {
-    if (route.request().url().startsWith(origin + "/")) return route.continue();
-    fault("the network", `asks for ${route.request().url()}`);
-    return route.abort("internetdisconnected");
-  });
-  const page = await context.newPage();
-  page.setDefaultTimeout(15000);
-  page.on("console", (m) => {
-    // An answer with a status above 399 is told by the browser; the stories mean some.
-    if (["error", "warning"].includes(m.type()) && !m.text().startsWith("Failed to load resource")) fault(page.url(), `console: ${m.text()}`);
-  });
-  page.on("pageerror", (e) => fault(page.url(), `error: ${e.message}`));
-  page.on("dialog", (d) => {
-    fault(page.url(), `dialog: ${d.message()}`);
-    d.dismiss();
-  });
-  await page.goto(address);
-  assert.ok(!page.url().includes("token"), "the token stays in the address bar");
-  return page;
-}
+const server = await driver.serve(program, [folder], { env: environment });
+const { origin } = server;
+const browser = await driver.launch();
+const open = (options = {}) => driver.open(browser, server.address, options);
 const at = (id, screen) => `${origin}/p/${encodeURIComponent(id)}/${screen}`;
 const ready = (page) => page.waitForFunction(() => document.querySelector("h1") && document.querySelector("main")?.getAttribute("aria-busy") === "false");
 async function go(page, where) {
@@ -72,16 +30,6 @@ async function go(page, where) {
   await ready(page);
 }
 const screens = ["season", "plan", "rehearsal", "ground", "records", "papers", "import"];
-
-async function look(page, name) {
-  await page.evaluate(axe);
-  const found = await page.evaluate(() => globalThis.axe.run());
-  for (const v of found.violations) fault(`${page.url()}, ${name}`, `${v.id}: ${v.nodes[0].html.slice(0, 200)}: ${v.nodes[0].failureSummary}`);
-  const over = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
-  if (over > 1) fault(`${page.url()}, ${name}`, `is ${over} pixels too wide`);
-  const cautions = await page.locator(".cautions li").count();
-  if (cautions < 3) fault(`${page.url()}, ${name}`, "has no cautions");
-}
 
 // Every screen, in every color scheme, in light narrow as well: axe, width, cautions.
 async function everyScreen() {
@@ -97,8 +45,7 @@ async function everyScreen() {
       for (const where of [`${origin}/clients`, ...screens.map((s) => at("tamsel-bend", s))]) {
         await go(page, where);
         await page.waitForTimeout(250);
-        await look(page, `${scheme}, ${width}`);
-        if (shots) await page.screenshot({ path: join(shots, `${where.split("/").at(-1)}-${width}-${scheme.split(" ")[0]}.png`), fullPage: true });
+        await look(page, `${scheme}, ${width}`, picture(shots, `${where.split("/").at(-1)}-${width}-${scheme.split(" ")[0]}`));
       }
       await page.context().close();
     }
@@ -169,12 +116,10 @@ async function rehearser() {
   assert.match(await page.locator(".proof").innerText(), /of 12 futures/);
   assert.match(await page.locator("table").first().innerText(), /second crew/);
   await page.waitForSelector(".chart canvas");
-  await look(page, "rehearsed");
-  if (shots) await page.screenshot({ path: join(shots, "rehearsed.png"), fullPage: true });
+  await look(page, "rehearsed", picture(shots, "rehearsed"));
   await page.setViewportSize({ width: 390, height: 900 });
   await page.waitForTimeout(300);
-  await look(page, "rehearsed, narrow");
-  if (shots) await page.screenshot({ path: join(shots, "rehearsed-390.png"), fullPage: true });
+  await look(page, "rehearsed, narrow", picture(shots, "rehearsed-390"));
   assert.match(run("verify", "--property", "nine-gate.emberquilt"), /./);
   await page.locator("[name=futures]").fill("5000");
   await page.getByRole("button", { name: /^Rehearse plan/ }).click();
@@ -302,22 +247,12 @@ function second() {
   }
 }
 
-try {
-  for (const story of [everyScreen, landowner, manager, rehearser, recorder, importer, agent, second]) {
-    if (only && story.name !== only) continue;
-    const begun = Date.now();
-    try {
-      await story();
-    } catch (error) {
-      fault(story.name, error.stack ?? error);
-    }
-    console.log(`${story.name}: ${Date.now() - begun} ms`);
-  }
-} finally {
-  await browser.close();
-  server.removeAllListeners("exit");
-  server.kill();
-  await new Promise((resolve) => server.once("exit", resolve));
-  rmSync(folder, { recursive: true, force: true });
-}
-process.exit(faults ? 1 : 0);
+const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, second];
+await driver.tell(
+  stories.filter((story) => !only || story.name === only),
+  async () => {
+    await browser.close();
+    await server.end();
+    rmSync(folder, { recursive: true, force: true });
+  },
+);

@@ -111,7 +111,7 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 	}
 	p := edited.Problem
 	v := &Edited{Stamp: edited.Stamp.of(&edited.Property), Plan: stored.Number, Seasons: seasonKeys(p.Seasons, &edited.Property),
-		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi), Rows: make([]EditedRow, len(p.Units)), Changes: []EditedChange{}, Differences: []string{}, Cautions: Cautions()}
+		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi), Rows: make([]EditedRow, len(p.Units)), Mixes: []MixTable{}, Changes: []EditedChange{}, Differences: []string{}, Cautions: Cautions()}
 	for t := range p.Years {
 		v.Years = append(v.Years, b.year(t))
 		v.Before, v.ByYear = append(v.Before, a.yearRow(t)), append(v.ByYear, b.yearRow(t))
@@ -119,7 +119,7 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 	for m := range p.Mixes {
 		v.Mixes = append(v.Mixes, b.mixTable(m))
 	}
-	v.Caps, v.Refuges = b.capRows(v.ByYear), b.refugeRows()
+	v.Caps, v.Refuges = append([]CapRow{}, b.capRows(v.ByYear)...), append([]RefugeRow{}, b.refugeRows()...)
 	for i := range p.Units {
 		v.Rows[i] = editedRow(a, b, i, by)
 	}

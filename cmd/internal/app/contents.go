@@ -28,6 +28,22 @@ type Contents struct {
 
 // Contents computes what the papers of a plan show; 0 is the adopted plan.
 func (s *Session) Contents(ctx context.Context, number int) (*Contents, error) {
+	_, year := view.SeasonOn(&s.Property, s.Today)
+	c, err := s.dueContents(ctx, number)
+	if err != nil {
+		return nil, err
+	}
+	if c.Program, err = view.NewProgram(c.Plan); err != nil {
+		return nil, err
+	}
+	c.Calendar, err = view.NewCalendar(c.Season, year)
+	return c, err
+}
+
+// dueContents computes of a plan what the season under way, or the one that comes
+// next, is told by. Years are those whose burns are looked at; none means all, which
+// takes long for a large plan.
+func (s *Session) dueContents(ctx context.Context, number int, years ...date.ProgramYear) (*Contents, error) {
 	stored, err := s.Plan(ctx, number)
 	if err != nil {
 		return nil, err
@@ -37,20 +53,14 @@ func (s *Session) Contents(ctx context.Context, number int) (*Contents, error) {
 		return nil, err
 	}
 	c := &Contents{Session: s, Stored: stored, Plan: plan}
-	if c.Program, err = view.NewProgram(plan); err != nil {
-		return nil, err
-	}
 	if c.Outlook, err = s.Outlook(ctx); err != nil {
 		return nil, err
 	}
-	if c.Season, err = s.Season(c.Outlook, plan, stored); err != nil {
+	if c.Season, err = s.Season(c.Outlook, plan, stored, years...); err != nil {
 		return nil, err
 	}
 	season, year := view.SeasonOn(&s.Property, s.Today)
-	if c.Due, err = c.DueIn(season, year); err != nil {
-		return nil, err
-	}
-	c.Calendar, err = view.NewCalendar(c.Season, year)
+	c.Due, err = c.DueIn(season, year)
 	return c, err
 }
 

@@ -30,11 +30,12 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 	if !o.On.IsZero() {
 		s = s.at(o.On)
 	}
-	c, err := s.Contents(ctx, 0)
-	if err != nil || !o.AskWaiting {
-		if err != nil {
-			return nil, err
-		}
+	season, year := view.SeasonOn(&s.Property, s.Today)
+	c, err := s.dueContents(ctx, 0, year)
+	if err != nil {
+		return nil, err
+	}
+	if !o.AskWaiting {
 		return c.Due, nil
 	}
 	defer s.begin("asking what waiting adds")()
@@ -59,7 +60,6 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 		}
 		c.Season.Others = append(c.Season.Others, *other)
 	}
-	season, year := view.SeasonOn(&s.Property, s.Today)
 	due, err := c.DueIn(season, year)
 	if err != nil {
 		return nil, err

@@ -12,16 +12,24 @@ import (
 )
 
 // Season gathers what the views of one season are computed from: the plan, and
-// for each of its burns the windows and what must be done before.
-func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan) (*view.Season, error) {
+// for each of its burns the windows and what must be done before. Years are the
+// program years whose burns are looked at; none means all.
+func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan, years ...date.ProgramYear) (*view.Season, error) {
 	in := &view.Season{Plan: plan}
+	units := s.unitsByName()
 	for _, burn := range kept.Burns() {
 		if plan.Became[burn.Unit] != "" {
 			continue // the unit is gone since the plan was made
 		}
-		unit, err := FindUnit(s.Snapshot, burn.Unit)
-		if err != nil {
-			return nil, err
+		if len(years) > 0 && !slices.Contains(years, burn.Year) {
+			continue
+		}
+		unit := units[burn.Unit]
+		if unit == nil {
+			var err error
+			if unit, err = FindUnit(s.Snapshot, burn.Unit); err != nil {
+				return nil, err
+			}
 		}
 		windows, err := s.Windows(o, unit, burn)
 		if err != nil {
@@ -158,9 +166,10 @@ func (s *Session) later(ctx context.Context, plan *StoredPlan) (later view.Later
 		return later, err
 	}
 	later = view.Later{Burns: since.Burns, Units: since.Units, Locks: since.Locks, Settings: since.Settings, Weather: since.Weather}
+	units := s.unitsByName()
 	for _, burn := range plan.Burns() {
-		at := slices.IndexFunc(s.Units, func(u habitat.Unit) bool { return u.ID == burn.Unit })
-		if at >= 0 && s.known().After(view.BurnSpan(&s.Property, burn.Season, burn.Year).Last) && !s.hasBurned(&s.Units[at], burn.Year) {
+		unit := units[burn.Unit]
+		if unit != nil && s.known().After(view.BurnSpan(&s.Property, burn.Season, burn.Year).Last) && !s.hasBurned(unit, burn.Year) {
 			later.Missed++
 		}
 	}

@@ -13,17 +13,21 @@ import (
 // FindUnit gives the unit of a name; capitals do not matter where only one
 // unit fits.
 func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
-	var near *habitat.Unit
-	several := false
-	for _, units := range [][]habitat.Unit{snapshot.Units, snapshot.Retired} {
+	both := [][]habitat.Unit{snapshot.Units, snapshot.Retired}
+	for _, units := range both { // as it is stored: folding names takes long
 		for i := range units {
-			u := &units[i]
-			if u.ID == name {
-				return u, nil
+			if units[i].ID == name {
+				return &units[i], nil
 			}
-			if source.FoldName(u.ID) == source.FoldName(name) {
+		}
+	}
+	var near *habitat.Unit
+	several, folded := false, source.FoldName(name)
+	for _, units := range both {
+		for i := range units {
+			if source.FoldName(units[i].ID) == folded {
 				several = near != nil
-				near = u
+				near = &units[i]
 			}
 		}
 	}
@@ -42,6 +46,15 @@ func FindUnit(snapshot *store.Snapshot, name string) (*habitat.Unit, error) {
 		Accepts:  "a unit's name as it is stored",
 		Hint:     source.DidYouMean(name, unitNames(snapshot)),
 	}}
+}
+
+// unitsByName finds the units as they are today by their names.
+func (s *Session) unitsByName() map[string]*habitat.Unit {
+	all := make(map[string]*habitat.Unit, len(s.Units))
+	for i := range s.Units {
+		all[s.Units[i].ID] = &s.Units[i]
+	}
+	return all
 }
 
 // UnitNames gives the names of the units as they are now, those that retired among

@@ -264,9 +264,10 @@ func TestOnlyTheLoopbackIsListenedOn(t *testing.T) {
 	}
 }
 
-func TestSecondServerNamesTheFirst(t *testing.T) {
-	path := demoProperty(t, t.TempDir())
-	o := options(t, path)
+// secondIsRefused serves what the options name, sees a second server named the first's
+// address, and ends.
+func secondIsRefused(t *testing.T, o Options) {
+	t.Helper()
 	first, err := Listen(t.Context(), o)
 	if err != nil {
 		t.Fatal(err)
@@ -281,6 +282,12 @@ func TestSecondServerNamesTheFirst(t *testing.T) {
 	}
 	stop()
 	<-ended
+}
+
+func TestSecondServerNamesTheFirst(t *testing.T) {
+	path := demoProperty(t, t.TempDir())
+	o := options(t, path)
+	secondIsRefused(t, o)
 	// The first is gone: its claim is, too.
 	third, err := Listen(t.Context(), o)
 	if err != nil {
@@ -449,21 +456,7 @@ func TestAnUnusedServerEnds(t *testing.T) {
 
 // A second server on a folder names the first, also while no property is in it.
 func TestSecondServerOnAFolder(t *testing.T) {
-	o := options(t, t.TempDir())
-	first, err := Listen(t.Context(), o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- first.Serve(ctx) }()
-	_, err = Listen(t.Context(), o)
-	var served *ServedError
-	if !errors.As(err, &served) || served.Address != first.Address() {
-		t.Errorf("a second server: %v", err)
-	}
-	stop()
-	<-ended
+	secondIsRefused(t, options(t, t.TempDir()))
 }
 
 // A property of a newer program is refused in one line before anything is served.

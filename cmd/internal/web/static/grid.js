@@ -1,9 +1,13 @@
 // A table of units and years of any length: only the rows in view stand in the
-// document. Arrow keys move from cell to cell; the cell in focus has tabindex 0.
-import { html, noChange, nothing, repeat } from "./lit.js";
+// document, each at a place of its own, so that one that comes moves no other. Arrow
+// keys move from cell to cell; the cell in focus has tabindex 0.
+import { html, noChange, repeat } from "./lit.js";
 
 const rowHeight = 40; // as in style.css
 const spare = 4; // rows beyond the view on either side
+const most = 4; // rows that come in one frame while the table is scrolled
+
+const range = (from, to) => Array.from({ length: Math.max(0, to - from) }, (_, i) => from + i);
 
 /** Makes a grid. options: caption, rows(): how many, years: the columns,
  * heading(row), cell(row, column): templates; name(row, column): a cell in words;
@@ -15,12 +19,33 @@ export function grid(state, options, redraw, drawAlone) {
   state.row = Math.min(state.row ?? 0, Math.max(0, rows - 1));
   state.column = Math.min(state.column ?? 0, options.years.length - 1);
   const first = Math.max(0, Math.min(state.first ?? 0, rows - 1));
-  const last = Math.min(rows, first + (state.window ?? 24) + 2 * spare);
-  const shown = Array.from({ length: Math.max(0, last - first) }, (_, i) => first + i);
+  const window = state.window ?? 24;
+  const last = Math.min(rows, first + window + 2 * spare);
+  const wanted = range(first, last);
+  // The row with the focus stays in the document wherever the view is.
+  if (rows && (state.row < first || state.row >= last)) wanted.push(state.row);
 
-  // While the table is only scrolled, rows that stand in the document stay as they are.
+  // While the table is only scrolled, rows that stand in the document stay as they are,
+  // and of those that are new a few come in each frame, the ones in the middle first.
   const before = state.isScroll ? new Set(state.shown) : null;
+  let shown = wanted;
+  if (before) {
+    const middle = first + spare + window / 2;
+    const missing = wanted.filter((row) => !before.has(row)).sort((a, b) => Math.abs(a - middle) - Math.abs(b - middle));
+    shown = [...wanted.filter((row) => before.has(row)), ...missing.slice(0, most)];
+    if (missing.length > most) inNextFrame();
+  }
+  shown.sort((a, b) => a - b);
   state.shown = shown;
+
+  function inNextFrame() {
+    state.frame ||= requestAnimationFrame(() => {
+      state.frame = 0;
+      state.isScroll = true;
+      drawAlone();
+      state.isScroll = false;
+    });
+  }
 
   const scrolled = (event) => {
     const box = event.currentTarget;
@@ -29,9 +54,7 @@ export function grid(state, options, redraw, drawAlone) {
     if (from === state.first || (Math.abs(from - (state.first ?? 0)) < spare / 2 && fit === state.window)) return;
     state.first = from;
     state.window = fit;
-    state.isScroll = true;
-    drawAlone();
-    state.isScroll = false;
+    inNextFrame();
   };
 
   const focus = async (row, column, box) => {
@@ -48,9 +71,9 @@ export function grid(state, options, redraw, drawAlone) {
   };
 
   const pressed = (event) => {
-    const at = event.target.closest("[data-at]");
-    if (!at) return;
-    const [row, column] = at.dataset.at.split(" ").map(Number);
+    const cell = at(event);
+    if (!cell) return;
+    const [row, column] = cell;
     if (options.key?.(event, row, column)) {
       event.preventDefault();
       return;
@@ -70,37 +93,42 @@ export function grid(state, options, redraw, drawAlone) {
     focus(Math.max(0, Math.min(rows - 1, to[0])), Math.max(0, Math.min(options.years.length - 1, to[1])), box);
   };
 
-  return html`<div class="plan-grid" @scroll=${scrolled} @keydown=${pressed}>
+  const at = (event) => event.target.closest("[data-at]")?.dataset.at.split(" ").map(Number);
+  const clicked = (event) => {
+    const cell = at(event);
+    if (cell) focus(...cell, event.currentTarget);
+  };
+  const focused = (event) => {
+    const cell = at(event);
+    if (cell) [state.row, state.column] = cell;
+  };
+
+  return html`<div class="plan-grid" @scroll=${scrolled} @keydown=${pressed} @click=${clicked} @focusin=${focused}>
     <table role="grid" .style=${`--years:${options.years.length}`} aria-label=${options.caption} aria-rowcount=${rows + 1} aria-colcount=${options.years.length + 1}>
-      <thead>
-        <tr aria-rowindex="1">
-          <th scope="col">unit</th>
+      <thead role="rowgroup">
+        <tr role="row" aria-rowindex="1">
+          <th scope="col" role="columnheader">unit</th>
           ${options.years.map(
             (year) =>
-              html`<th scope="col">${options.choose
+              html`<th scope="col" role="columnheader">${options.choose
                 ? html`<button type="button" aria-pressed=${year === options.chosen} title=${`Show ${year} on the map`} @click=${() => options.choose(year)}>${year}</button>`
                 : year}</th>`,
           )}
         </tr>
       </thead>
-      <tbody>
-        ${first > 0 ? html`<tr role="presentation"><td role="presentation" colspan=${options.years.length + 1} .style=${`height:${first * rowHeight}px;padding:0;border:0`}></td></tr>` : nothing}
+      <tbody role="rowgroup" .style=${`height:${rows * rowHeight}px`}>
         ${repeat(
           shown,
           (row) => row,
           (row) =>
-            before?.has(row) ? noChange : html`<tr aria-rowindex=${row + 2}>
+            before?.has(row) ? noChange : html`<tr role="row" aria-rowindex=${row + 2} .style=${`top:${row * rowHeight}px`}>
               <th scope="row" role="rowheader">${options.heading(row)}</th>
               ${options.years.map(
                 (_, column) =>
-                  html`<td role="gridcell" data-at=${`${row} ${column}`} tabindex=${row === state.row && column === state.column ? "0" : "-1"} aria-label=${options.name(row, column)}
-                    @click=${(e) => focus(row, column, e.currentTarget.closest(".plan-grid"))} @focus=${() => ((state.row = row), (state.column = column))}>
-                    ${options.cell(row, column)}
-                  </td>`,
+                  html`<td role="gridcell" data-at=${`${row} ${column}`} tabindex=${row === state.row && column === state.column ? "0" : "-1"} aria-label=${options.name(row, column)}>${options.cell(row, column)}</td>`,
               )}
             </tr>`,
         )}
-        ${last < rows ? html`<tr role="presentation"><td role="presentation" colspan=${options.years.length + 1} .style=${`height:${(rows - last) * rowHeight}px;padding:0;border:0`}></td></tr>` : nothing}
       </tbody>
     </table>
   </div>`;

@@ -128,7 +128,16 @@ const unit = (page, due, u) => html`<article class="patch" aria-labelledby=${`u-
     : nothing}
 </article>`;
 
+// How many units, or units that wait, are shown before they are asked for.
+const most = 40;
+
+const rest = (page, what, all, one) =>
+  all.length > most && !page.state[what]
+    ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => ((page.state[what] = true), page.redraw())}>Show all ${many(all.length, one)}</button></p>`
+    : nothing;
+
 export function view(page, { due, contacts }) {
+  const shown = (what, all) => (page.state[what] ? all : all.slice(0, most));
   return html`
     <h1 tabindex="-1">${capital(due.season)}, ${due.burn_year}</h1>
     <p class="lede">
@@ -141,18 +150,20 @@ export function view(page, { due, contacts }) {
     </p>
     ${due.units.length
       ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => print()}>Print</button></p>
-          <div class="patches">${due.units.map((u) => unit(page, due, u))}</div>`
+          <div class="patches">${shown("allUnits", due.units).map((u) => unit(page, due, u))}</div>
+          ${rest(page, "allUnits", due.units, "unit")}`
       : empty("No unit burns in this season. The plan screen shows when each does.")}
     ${due.waiting?.length
       ? html`<h2>Why not the others</h2>
-          ${due.waiting.map(
+          ${shown("allWaiting", due.waiting).map(
             (w) => html`<details>
               <summary>${w.unit}, ${acres(w.acres)} acres${w.next_burn ? html`: burns next in ${w.next_burn}` : nothing}</summary>
               <ul>
                 ${(w.obstacles ?? []).map((o) => html`<li>${o.words}</li>`)}
               </ul>
             </details>`,
-          )}`
+          )}
+          ${rest(page, "allWaiting", due.waiting, "unit")}`
       : nothing}
     <h2>Whom to call</h2>
     <ol>
