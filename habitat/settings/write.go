@@ -209,6 +209,10 @@ func (b *printer) wishes(p *habitat.Property) {
 		b.key("name", quoted(r.Name), "")
 		b.key("max_share", number(float64(r.MaxShare)), "")
 	}
+	if len(p.Refuges) == 0 {
+		b.line("\n# Groups of which never more than a share of the acres burns in one program year, for the\n# units that name one in the column refuge. Without one a plan may burn everything at once.")
+		b.line("# [[refuge]]\n# name = \"all patches\"\n# max_share = 0.5")
+	}
 	b.weights(p.Weights, habitat.DefaultWeights())
 }
 

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/assemble"
 )
 
@@ -75,7 +76,7 @@ func assumptionWords(assumption assemble.Assumption) []string {
 	case assemble.BurnNotCounted:
 		return one("%s burned on %s, which counts for %d; the plan cannot hold that beside its other burns on record, and leaves it out", a.Unit, a.On, a.Year)
 	case assemble.BurnedEarly:
-		return one("%s burned in %d at age %d, before its min interval of %d years; the burn stands", a.Unit, a.Year, a.Age, a.MinInterval)
+		return one("%s burned in %d at age %d, before its min interval of %s; the burn stands", a.Unit, a.Year, a.Age, quantity.Count(a.MinInterval, "year"))
 	case assemble.AgeSetBack:
 		return one("%s: %s on %s set its stand age back; it rests in %d, and takes nothing of what may burn", a.Unit, a.Reset.By, a.Reset.On, a.Year)
 	case assemble.CapGivesWay:
@@ -98,7 +99,7 @@ func AssumedAgeWords(age *habitat.StandAge) string {
 		return fmt.Sprintf("no burn on record by the end of %d; the estimated age of %d at the end of %d is taken as %d then",
 			age.EndOf, age.Estimate, age.EstimatedIn, age.Years)
 	case habitat.AtMaxInterval:
-		return fmt.Sprintf("assumed due, with no burn on record by the end of %d: taken as at its max interval, %d years, then", age.EndOf, age.Years)
+		return fmt.Sprintf("assumed due, with no burn on record by the end of %d: taken as at its max interval, %s, then", age.EndOf, quantity.Count(age.Years, "year"))
 	}
 	return ""
 }

@@ -266,6 +266,7 @@ func NewProgram(plan *Plan) (*Program, error) {
 	for m := range p.Mixes {
 		v.Mixes = append(v.Mixes, l.mixTable(m))
 	}
+	v.Warnings = append(v.Warnings, l.unasked(v.Acres)...)
 	v.Caps, v.Refuges, v.Overdue = l.capRows(v.ByYear), l.refugeRows(), l.overdueRows()
 	v.Changes, v.Changed = l.changes()
 	for _, c := range v.Changes {

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"math"
 
 	"emberquilt/habitat"
@@ -114,6 +115,40 @@ func (l *layout) capRow(kind problem.RowKind, season, name, unit string, years [
 }
 
 // refugeRows sets what burns of each refuge group against its limit.
+// leastUnburned is the share of the ground below which a year leaves little unburned.
+// Common practice, no source.
+const leastUnburned = 0.25
+
+// unasked warns of plan years that burn almost all of the ground where nobody set a
+// share that may: units that burn then are in no refuge group. One unit alone says
+// nothing.
+func (l *layout) unasked(ground quantity.Acres) []string {
+	p := l.Problem
+	var years []string
+	if len(p.Units) < 2 {
+		return nil
+	}
+	for t := range p.Years {
+		var burned, free quantity.Acres
+		for i := range p.Units {
+			if l.burns(i, t) {
+				burned += quantity.Acres(p.Units[i].Acres)
+				if p.Units[i].Refuge < 0 {
+					free += quantity.Acres(p.Units[i].Acres)
+				}
+			}
+		}
+		if free == 0 || float64(ground-burned) >= leastUnburned*float64(ground) {
+			continue
+		}
+		years = append(years, fmt.Sprintf("%d burns %s of %s acres", l.year(t), burned, ground))
+	}
+	if len(years) == 0 {
+		return nil
+	}
+	return []string{quantity.List(years) + " at once, which leaves little or nothing unburned for what lives there; a refuge group (max_share in the settings, the column refuge of the units) keeps a share of the ground unburned each year"}
+}
+
 func (l *layout) refugeRows() []RefugeRow {
 	p := l.Problem
 	rows := make([]RefugeRow, len(p.Refuges))
