@@ -14,7 +14,8 @@ import (
 )
 
 func card(unit string, smoke bool) *view.WindCard {
-	in := window.CardInput{Depths: window.RectangleDepths(1320, 660, 45), Within: 5280}
+	in := window.CardInput{Within: 5280}
+	in.Depths, in.Runs = window.RectangleDepths(1320, 660, 45)
 	if smoke {
 		in.Places = []window.Place{{Name: "school", Toward: 90, Distance: 2000,
 			Reached: [16]bool{11: true, 12: true, 13: true}, Downwind: [16]quantity.Feet{11: 2100, 12: 2000, 13: 2100}}}

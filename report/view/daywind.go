@@ -9,13 +9,15 @@ import (
 // DayWind is what a burn with one wind would mean.
 type DayWind struct {
 	// From is the wind as a compass point, Bearing its degrees, Edge the side at which
-	// a backing fire starts, Depth how deep the unit is along it and Back the hours to
+	// a backing fire starts, Depth how deep the unit is along it, Run the
+	// wind's longest run inside the unit, and Back the hours to
 	// back through from line to line with so many interior lines; nil where no depth is
 	// known.
 	From          string           `json:"wind_from"`
 	Bearing       quantity.Bearing `json:"wind_from_deg"`
 	Edge          string           `json:"start_at_edge"`
 	Depth         *quantity.Feet   `json:"depth_ft"`
+	Run           *quantity.Feet   `json:"run_ft"`
 	Back          *float64         `json:"hours_line_to_line"`
 	InteriorLines *int             `json:"interior_lines"`
 	// Smoke lists who is downwind.
@@ -34,7 +36,7 @@ func (w *DayWind) Start() string {
 	if w.Back == nil {
 		return fmt.Sprintf("A backing fire would start at the %s edge.", w.Edge)
 	}
-	return fmt.Sprintf("A backing fire would start at the %s edge and takes %.1f hours with %s over %s ft.", w.Edge, *w.Back, quantity.Count(*w.InteriorLines, "interior line"), w.Depth)
+	return fmt.Sprintf("A backing fire would start at the %s edge and takes %.1f hours with %s over %s ft.", w.Edge, *w.Back, quantity.Count(*w.InteriorLines, "interior line"), w.Run)
 }
 
 // Downwind says whom the smoke reaches.

@@ -30,10 +30,10 @@ type DraftInput struct {
 	Prescription *prescription.Prescription
 	// Contacts in the order of calling; none gives those of preparation.Contacts.
 	Contacts []habitat.Contact
-	// Hours is how long the fire is expected to need; 0 means not known. Depth is
-	// the unit's depth along the wind, 0 where it is not known.
+	// Hours is how long the fire is expected to need; 0 means not known. Run is
+	// the longest run of the wind inside the unit, 0 where it is not known.
 	Hours quantity.Hours
-	Depth quantity.Feet
+	Run   quantity.Feet
 	// People is the crew, the burn boss included; 0 means not known.
 	People int
 	// Adjoining names what lies around the unit; Places the sensitive places with
@@ -389,8 +389,8 @@ func (in *DraftInput) fire() DraftSection {
 	hours := ""
 	if in.Hours > 0 {
 		hours = fmt.Sprintf("about %s hours for a backing fire", short(float64(in.Hours)))
-		if in.Depth > 0 {
-			hours += fmt.Sprintf(" over %s ft (%s chains)", in.Depth, short(float64(in.Depth.Chains())))
+		if in.Run > 0 {
+			hours += fmt.Sprintf(" over %s ft (%s chains)", in.Run, short(float64(in.Run.Chains())))
 		}
 		hours += ", an estimate"
 	}

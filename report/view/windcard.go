@@ -34,10 +34,12 @@ type WindCard struct {
 // WindRow is one wind of a card.
 type WindRow struct {
 	// From is the compass point from which the wind blows, Bearing its degrees.
-	From    string        `json:"wind_from"`
-	Bearing float64       `json:"wind_from_deg"`
-	Depth   quantity.Feet `json:"depth_ft"`
-	// Back is for the whole depth, Between from one interior line to the next.
+	From    string  `json:"wind_from"`
+	Bearing float64 `json:"wind_from_deg"`
+	// Depth is the unit's extent along the wind, Run the wind's longest run inside it.
+	Depth quantity.Feet `json:"depth_ft"`
+	Run   quantity.Feet `json:"run_ft"`
+	// Back is for the whole run, Between from one interior line to the next.
 	Back    float64 `json:"hours_to_back"`
 	Lines   int     `json:"interior_lines"`
 	Between float64 `json:"hours_line_to_line"`
@@ -69,8 +71,8 @@ func NewWindCard(unit, season string, card *window.Card, firing window.Firing) *
 		Warnings: []string{}, Notes: []string{}, Cautions: Cautions()}
 	for i := range card.Directions {
 		d := &card.Directions[i]
-		lines, _, hours := firing.Lay(d.Depth, card.Rate)
-		row := WindRow{From: d.From.Compass(), Bearing: float64(d.From), Depth: d.Depth, Back: float64(d.Back), Lines: lines, Between: float64(hours),
+		lines, _, hours := firing.Lay(d.Run, card.Rate)
+		row := WindRow{From: d.From.Compass(), Bearing: float64(d.From), Depth: d.Depth, Run: d.Run, Back: float64(d.Back), Lines: lines, Between: float64(hours),
 			Edge: d.DownwindEdge.Compass(), Smoke: []SmokePlace{}, Suits: d.IsAllowed}
 		for _, place := range d.Smoke {
 			row.Smoke = append(row.Smoke, SmokePlace{place.Name, place.Distance, place.Tolerated})
@@ -159,5 +161,5 @@ func NewUnitNeed(unit, season, prescription string, isLoaded bool, card *window.
 
 // NeedNote says what a list of needs rests on.
 func NeedNote() string {
-	return fmt.Sprintf("Lines follow from the depth along the winds that suit; where nothing else is said, one at most every %s chains, a planning default that the written plan replaces.", Figure(float64(window.DefaultSpacing)))
+	return fmt.Sprintf("Lines follow from the longest run of the winds that suit inside the unit; where nothing else is said, one at most every %s chains, a planning default that the written plan replaces.", Figure(float64(window.DefaultSpacing)))
 }

@@ -55,10 +55,12 @@ type Need struct {
 	Hours int       `json:"hours"`
 	Basis NeedBasis `json:"basis"`
 	// Lines is the largest number of interior lines over the winds that suit,
-	// Between the largest depth from one line to the next. Both are 0 where the
+	// Depth the largest extent along them, Run the longest run of one inside the unit
+	// and Between the longest from one line to the next. All are 0 where the
 	// depth is not known.
 	Lines   int                    `json:"interior_lines"`
 	Depth   quantity.Feet          `json:"depth_ft"`
+	Run     quantity.Feet          `json:"run_ft"`
 	Between quantity.Feet          `json:"between_lines_ft"`
 	Rate    quantity.ChainsPerHour `json:"backing_chains_per_hour"`
 	// Words says all of it in a sentence; Warning is set where the number needs
@@ -67,18 +69,20 @@ type Need struct {
 	Warning string `json:"warning,omitempty"`
 }
 
-// Lay says how the unit is backed through with the wind of one direction:
-// interior lines, the depth between two of them and the hours that takes.
-func (f Firing) Lay(depth quantity.Feet, rate quantity.ChainsPerHour) (lines int, between quantity.Feet, hours quantity.Hours) {
+// Lay says how the unit is backed through with a wind whose longest run inside it is
+// given: interior lines, the longest run between two of them and the hours that takes.
+// The lines share out every run evenly, as lines do that follow the downwind edge;
+// straight lines across the wind leave up to the extent so shared out.
+func (f Firing) Lay(run quantity.Feet, rate quantity.ChainsPerHour) (lines int, between quantity.Feet, hours quantity.Hours) {
 	switch most := f.spacing().Feet(); {
 	case f.Lines != nil:
 		lines = *f.Lines
 	case f.Hours > 0:
-		lines = pieces(float64(depth.Chains()), float64(f.Hours)*float64(rate)) - 1
+		lines = pieces(float64(run.Chains()), float64(f.Hours)*float64(rate)) - 1
 	default:
-		lines = pieces(float64(depth), float64(most)) - 1
+		lines = pieces(float64(run), float64(most)) - 1
 	}
-	between = depth / quantity.Feet(lines+1)
+	between = run / quantity.Feet(lines+1)
 	return lines, between, quantity.SpreadHours(between, rate)
 }
 
@@ -96,7 +100,7 @@ func (f Firing) spacing() quantity.Chains {
 }
 
 // Need gives the hours in a row that a burn takes over the winds that suit: the
-// user's own hours; else those in which a backing fire crosses the deepest piece
+// user's own hours; else those in which a backing fire crosses the longest run
 // between two interior lines, the user's own or assumed ones, rounded up, and
 // never fewer than the prescription asks for. p may be nil. ok is false where no wind suits.
 func (c *Card) Need(f Firing, p *prescription.Prescription) (n Need, ok bool) {
@@ -108,8 +112,8 @@ func (c *Card) Need(f Firing, p *prescription.Prescription) (n Need, ok bool) {
 			continue
 		}
 		ok = true
-		lines, between, hours := f.Lay(d.Depth, c.Rate)
-		n.Lines, n.Depth = max(n.Lines, lines), max(n.Depth, d.Depth)
+		lines, between, hours := f.Lay(d.Run, c.Rate)
+		n.Lines, n.Depth, n.Run = max(n.Lines, lines), max(n.Depth, d.Depth), max(n.Run, d.Run)
 		n.Between, longest = max(n.Between, between), max(longest, hours)
 	}
 	if !ok {
@@ -146,10 +150,10 @@ func NeedWithoutDepth(f Firing, p *prescription.Prescription) Need {
 
 // sentence says where the hours are from and which lines they assume.
 func (n *Need) sentence(f Firing, longest quantity.Hours) string {
-	layout := fmt.Sprintf("%s, %s chains from one to the next at most, in a unit up to %s chains deep along the winds that suit",
-		quantity.Count(n.Lines, "interior line"), tenth(n.Between.Chains()), tenth(n.Depth.Chains()))
+	layout := fmt.Sprintf("%s, %s chains from one to the next at most, over up to %s chains of the unit along the winds that suit",
+		quantity.Count(n.Lines, "interior line"), tenth(n.Between.Chains()), tenth(n.Run.Chains()))
 	if n.Lines == 0 {
-		layout = fmt.Sprintf("no interior line, in a unit up to %s chains deep along the winds that suit", tenth(n.Depth.Chains()))
+		layout = fmt.Sprintf("no interior line over up to %s chains of the unit along the winds that suit", tenth(n.Run.Chains()))
 	}
 	back := fmt.Sprintf("backing at %s chains an hour takes %s h from line to line", number(float64(n.Rate)), tenth(quantity.Chains(longest)))
 	if n.Lines == 0 {

@@ -191,14 +191,16 @@ func TestEmptyRecord(t *testing.T) {
 // chains an hour 3.4 hours; at 1 to 3 chains, 6.7 to 2.2 hours.
 func TestBackingTimes(t *testing.T) {
 	side := quantity.Chains(math.Sqrt(10 * 4.5)).Feet()
-	card := NewCard(CardInput{Depths: RectangleDepths(side, side, 0)}, nil, nil)
+	depths, runs := RectangleDepths(side, side, 0)
+	card := NewCard(CardInput{Depths: depths, Runs: runs}, nil, nil)
 	if back := card.Directions[0].Back; back < 3 || back > 3.6 {
 		t.Errorf("9 acres in two pieces take %v hours", back)
 	}
 	// Exact, side = sqrt(10 A) chains: square units at 1, 2 and 3 chains an hour.
 	for _, c := range []struct{ acres, rate, hours float64 }{{10, 1, 10}, {10, 2, 5}, {10, 3, 3.33}, {40, 1, 20}, {40, 2, 10}, {40, 3, 6.67}, {80, 1, 28.28}, {80, 2, 14.14}, {80, 3, 9.43}} {
 		side := quantity.Chains(math.Sqrt(10 * c.acres)).Feet()
-		card := NewCard(CardInput{Depths: RectangleDepths(side, side, 0), BackingRate: quantity.ChainsPerHour(c.rate)}, nil, nil)
+		depths, runs := RectangleDepths(side, side, 0)
+		card := NewCard(CardInput{Depths: depths, Runs: runs, BackingRate: quantity.ChainsPerHour(c.rate)}, nil, nil)
 		if got := float64(card.Directions[4].Back); math.Abs(got-c.hours) > 0.005 {
 			t.Errorf("%v acres at %v ch/h: %v hours, want %v", c.acres, c.rate, got, c.hours)
 		}
@@ -206,9 +208,22 @@ func TestBackingTimes(t *testing.T) {
 }
 
 func TestRectangleDepths(t *testing.T) {
-	d := RectangleDepths(1000, 400, 90) // its long side runs east
-	if math.Abs(float64(d[0])-400) > 1e-9 || math.Abs(float64(d[4])-1000) > 1e-9 || math.Abs(float64(d[2])-1400*math.Sqrt2/2) > 1e-9 {
-		t.Errorf("%v", d)
+	d, r := RectangleDepths(1000, 400, 90) // its long side runs east
+	for _, c := range []struct {
+		wind       int
+		depth, run float64
+	}{{0, 400, 400}, {4, 1000, 1000}, {2, 1400 * math.Sqrt2 / 2, 400 * math.Sqrt2}, {10, 1400 * math.Sqrt2 / 2, 400 * math.Sqrt2}} {
+		if math.Abs(float64(d[c.wind])-c.depth) > 1e-9 || math.Abs(float64(r[c.wind])-c.run) > 1e-9 {
+			t.Errorf("wind %d: depth %v, run %v; want %v, %v", c.wind, d[c.wind], r[c.wind], c.depth, c.run)
+		}
+	}
+	// Hours are those of the run, the depth is shown beside it.
+	card := NewCard(CardInput{Depths: d, Runs: r}, nil, nil)
+	if ne := card.Directions[2]; math.Abs(float64(ne.Back)-400*math.Sqrt2/132) > 1e-9 || ne.Depth != d[2] || ne.Run != r[2] {
+		t.Errorf("from the north-east: %+v", ne)
+	}
+	if n, ok := card.Need(Firing{Lines: linesOf(0)}, nil); !ok || n.Hours != 8 || n.Depth < 1075 || math.Abs(float64(n.Run)-400/math.Cos(math.Pi*3/8)) > 45.6 {
+		t.Errorf("%+v", n)
 	}
 }
 

@@ -19,6 +19,9 @@ type CardInput struct {
 	// from which it blows, clockwise from north: from its shape, from
 	// RectangleDepths or from the user.
 	Depths [16]quantity.Feet
+	// Runs is the longest run of each of these winds inside the unit, which a backing
+	// fire really has to cross; 0 means that it is the depth.
+	Runs [16]quantity.Feet
 	// BackingRate is the unit's own; 0 means DefaultBackingRate.
 	BackingRate quantity.ChainsPerHour
 	// Places are the smoke-sensitive places near the unit, Within how near.
@@ -44,10 +47,10 @@ type Card struct {
 type Direction struct {
 	// From is the direction from which the wind blows.
 	From quantity.Bearing
-	// Depth is the unit's extent along the wind and Back the hours a backing
-	// fire needs to cross it.
-	Depth quantity.Feet
-	Back  quantity.Hours
+	// Depth is the unit's extent along the wind, Run the longest run of the wind inside
+	// it and Back the hours that a backing fire needs to cross the run.
+	Depth, Run quantity.Feet
+	Back       quantity.Hours
 	// DownwindEdge is the side of the unit from which a backing fire would
 	// start: the side toward which the wind blows.
 	DownwindEdge quantity.Bearing
@@ -72,7 +75,11 @@ func NewCard(in CardInput, p *prescription.Prescription, d *Days) *Card {
 	c := &Card{Rate: rate}
 	for i := range c.Directions {
 		from := quantity.Bearing(22.5 * float64(i))
-		of := Direction{From: from, Depth: in.Depths[i], Back: quantity.SpreadHours(in.Depths[i], rate), DownwindEdge: from.Opposite()}
+		run := in.Runs[i]
+		if !(run > 0) {
+			run = in.Depths[i]
+		}
+		of := Direction{From: from, Depth: in.Depths[i], Run: run, Back: quantity.SpreadHours(run, rate), DownwindEdge: from.Opposite()}
 		for _, place := range in.Places {
 			if place.Reached[i] {
 				of.Smoke = append(of.Smoke, Reached{place.Name, place.Kind, place.Tolerated, place.Downwind[i]})
@@ -181,14 +188,17 @@ func (c *Card) Sectors() (sectors []prescription.Sector, ok bool) {
 	return sectors, len(sectors) > 0
 }
 
-// RectangleDepths gives the extents along sixteen winds of a rectangle whose
-// long side points along a bearing.
-func RectangleDepths(length, width quantity.Feet, axis quantity.Bearing) (depths [16]quantity.Feet) {
+// RectangleDepths gives, for sixteen winds, the extents of a rectangle whose long side
+// points along a bearing, and the longest runs of the wind inside it.
+func RectangleDepths(length, width quantity.Feet, axis quantity.Bearing) (depths, runs [16]quantity.Feet) {
 	for i := range depths {
 		sin, cos := math.Sincos(quantity.NewBearing(22.5*float64(i) - float64(axis)).Radians())
-		depths[i] = quantity.Feet(float64(length)*math.Abs(cos) + float64(width)*math.Abs(sin))
+		sin, cos = math.Abs(sin), math.Abs(cos)
+		depths[i] = quantity.Feet(float64(length)*cos + float64(width)*sin)
+		// From side to side across the width, or from end to end: what comes first.
+		runs[i] = min(depths[i], quantity.Feet(min(float64(length)/cos, float64(width)/sin)))
 	}
-	return depths
+	return depths, runs
 }
 
 // SameDepths gives one depth for every direction.

@@ -15,16 +15,18 @@ func windowFiring(f *habitat.Firing) window.Firing {
 	return window.Firing{Hours: f.Hours, Lines: f.Lines, Spacing: f.Spacing}
 }
 
-// statedDepths gives the extents that the manager states; known is false where
+// statedDepths gives the extents and runs that the manager states; known is false where
 // there are none.
-func statedDepths(f *habitat.Firing) (depths [16]quantity.Feet, known bool) {
+func statedDepths(f *habitat.Firing) (depths, runs [16]quantity.Feet, known bool) {
 	switch {
 	case f.Depth > 0:
-		return window.SameDepths(f.Depth), true
+		depths = window.SameDepths(f.Depth)
+		return depths, depths, true
 	case f.Length > 0 && f.Width > 0:
-		return window.RectangleDepths(f.Length, f.Width, quantity.NewBearing(float64(f.Axis))), true
+		depths, runs = window.RectangleDepths(f.Length, f.Width, quantity.NewBearing(float64(f.Axis)))
+		return depths, runs, true
 	}
-	return depths, false
+	return depths, runs, false
 }
 
 // Terms are what a burn of a unit in a season is held to.

@@ -255,10 +255,10 @@ func (o *Outlook) dayWind(u *habitat.Unit, season string, from quantity.Bearing)
 		return w, nil
 	}
 	own := o.Firings.For(u.ID)
-	depth := t.Card.Toward(from).Depth
-	lines, _, hours := windowFiring(&own).Lay(depth, t.Card.Rate)
+	depth, run := t.Card.Toward(from).Depth, t.Card.Toward(from).Run
+	lines, _, hours := windowFiring(&own).Lay(run, t.Card.Rate)
 	back := float64(hours)
-	w.Depth, w.Back, w.InteriorLines = &depth, &back, &lines
+	w.Depth, w.Run, w.Back, w.InteriorLines = &depth, &run, &back, &lines
 	return w, t.Card
 }
 

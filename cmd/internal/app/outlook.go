@@ -110,7 +110,7 @@ func (s *Session) WeatherRecord(ctx context.Context, station string) (*weather.R
 }
 
 // CardInput gathers what is known for a unit's wind card: its depth along each
-// wind, from its shape or from the manager, and the places around it. known is
+// wind and the longest run of the wind inside it, from its shape or from the manager, and the places around it. known is
 // false without a depth.
 func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
 	own := o.Firings.For(unit)
@@ -121,12 +121,12 @@ func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
 	shape, hasShape := o.shapes[unit]
 	if hasShape {
 		for i, depth := range shape.Depths() {
-			in.Depths[i] = depth.Along
+			in.Depths[i], in.Runs[i] = depth.Along, depth.Run
 		}
 		in.Places = o.placesAround(unit, shape, in.Within)
 	}
-	if depths, stated := statedDepths(&own); stated {
-		in.Depths, known = depths, true
+	if depths, runs, stated := statedDepths(&own); stated {
+		in.Depths, in.Runs, known = depths, runs, true
 	}
 	return in, known || hasShape
 }

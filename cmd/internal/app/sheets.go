@@ -97,14 +97,14 @@ func (c *Contents) sheet(wind *quantity.Bearing, notes []string) (*view.Sheet, e
 	return view.NewSheet(c.Due, in), nil
 }
 
-// Backing gives the hours that a burn of a unit needs and its depth over the
-// deepest wind that suits; 0 where they are not known.
-func (o *Outlook) Backing(u *habitat.Unit, season string) (hours quantity.Hours, depth quantity.Feet) {
+// Backing gives the hours that a burn of a unit needs and the longest run inside it of
+// a wind that suits; 0 where they are not known.
+func (o *Outlook) Backing(u *habitat.Unit, season string) (hours quantity.Hours, run quantity.Feet) {
 	t := o.Terms(u, season)
 	if t.Card == nil || !t.Suits {
 		return 0, 0
 	}
-	return quantity.Hours(t.Need.Hours), t.Need.Depth
+	return quantity.Hours(t.Need.Hours), t.Need.Run
 }
 
 // nextTo is how near a hazard lies to be next to a unit: ten chains. Common
@@ -180,14 +180,14 @@ func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn, wind *qua
 			in.Windows, in.Tasks, in.After = u.Windows, u.Tasks, u.After
 		}
 	}
-	in.Hours, in.Depth = c.Outlook.Backing(unit, burn.Season)
+	in.Hours, in.Run = c.Outlook.Backing(unit, burn.Season)
 	if t := c.Outlook.Terms(unit, burn.Season); t.Suits && t.Limits != nil && t.Card != nil {
 		in.Need, in.Winds = t.Need.Words, view.WindWords(t.Card)
 	}
 	if wind != nil {
 		in.Wind, _ = c.Outlook.dayWind(unit, burn.Season, *wind)
 		if in.Wind.Back != nil {
-			in.Hours, in.Depth = quantity.Hours(*in.Wind.Back), *in.Wind.Depth
+			in.Hours, in.Run = quantity.Hours(*in.Wind.Back), *in.Wind.Run
 		}
 	}
 	near := slices.DeleteFunc(c.Session.near(unit.ID), func(n view.Near) bool { return n.Distance > nextTo })

@@ -29,12 +29,18 @@ func (a *terminal) cardCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "card [UNIT]",
 		Short: "Show which winds suit a unit: depth, hours to back through, smoke",
-		Long: withStatus(`Card shows for each of sixteen wind directions how deep the unit is along the wind,
-how many hours a backing fire needs to cross it whole, how many interior lines that
-assumes and how long it then takes from line to line, from which side it would start,
-which sensitive places lie downwind, and, with a weather record and a prescription, on
-which share of the candidate days the wind came from there. The depth comes from the
-unit's shape, or from --depth, or from --length, --width and --axis.
+		Long: withStatus(`Card shows for each of sixteen wind directions how deep the unit is along the wind from
+end to end, the longest run of the wind inside it, how many hours a backing fire needs to
+cross that run, how many interior lines that assumes and how long it then takes from line
+to line, from which side it would start, which sensitive places lie downwind, and, with a
+weather record and a prescription, on which share of the candidate days the wind came
+from there. Depth and run come from the unit's shape, or from --depth, or from --length,
+--width and --axis.
+
+The hours are those of the run, since a fire that is lit along the whole downwind edge has
+no more than that before it; where a unit is long and lies aslant, is bent or has parts,
+the depth is far more. Lines share the runs out evenly when they follow the downwind
+edge; straight lines across the wind leave up to the depth so shared out.
 
 Interior lines are assumed every 10 chains at most, a planning default that the written
 plan replaces; --hours, --lines or --spacing say your own. With --save what the flags

@@ -52,7 +52,7 @@ func Draft(plan *view.Plan) *view.DraftInput {
 	due := must(view.NewDue(in, 0, 2027))
 	u := due.Units[1]
 	starters := prescription.Starters()
-	return &view.DraftInput{Plan: plan, Unit: u.Unit, Year: 2027, Season: due.Season, Windows: u.Windows, Tasks: u.Tasks, Prescription: starters[0], Hours: 6.5, Depth: 1320, People: 5,
+	return &view.DraftInput{Plan: plan, Unit: u.Unit, Year: 2027, Season: due.Season, Windows: u.Windows, Tasks: u.Tasks, Prescription: starters[0], Hours: 6.5, Run: 1320, People: 5,
 		Shapes: Shapes(plan), Adjoining: []string{"north: the river", "east: Tenant Field, in recovery"}, Places: []string{"school, 0.6 miles to the south-east"}, Breaks: []string{"the river on the north side", "a gravel road on the south side, 18 ft"}}
 }
 
@@ -66,7 +66,7 @@ func Sheet(plan *view.Plan) *view.Sheet {
 		if i != 1 { // one unit without a depth
 			card := window.CardInput{Within: 5280}
 			for k, depth := range in.Shapes[u.Unit].Depths() {
-				card.Depths[k] = depth.Along
+				card.Depths[k], card.Runs[k] = depth.Along, depth.Run
 			}
 			if i == 0 {
 				school := window.Place{Name: "School", Kind: "school", Distance: 900}

@@ -28,12 +28,20 @@ const sweepBudget = 40_000_000
 // Only heights from low to high are swept; −Inf and +Inf sweep all. ok is false
 // when the budget ran out.
 func SweepAreas(a, b [][]XY, low, high float64) (got areas, ok bool) {
-	s := sweep{low: low, high: high}
+	s := sweep{low: low, high: high, budget: sweepBudget}
 	if !math.IsInf(low, 0) {
 		s.heights = append(s.heights, low, high)
 	}
 	s.add(a, 0)
 	s.add(b, 1)
+	if !s.run() {
+		return areas{}, false
+	}
+	return s.got, true
+}
+
+// run goes from slab to slab; ok is false when the budget ran out.
+func (s *sweep) run() (ok bool) {
 	sort.Slice(s.edges, func(i, j int) bool { return s.edges[i].low.Y < s.edges[j].low.Y })
 	sort.Float64s(s.heights)
 	next, fresh := 0, 0
@@ -54,11 +62,11 @@ func SweepAreas(a, b [][]XY, low, high float64) (got areas, ok bool) {
 			fresh++
 		}
 		s.slab(from, to, 0, fresh > 16)
-		if s.spent > sweepBudget {
-			return areas{}, false
+		if s.spent > s.budget {
+			return false
 		}
 	}
-	return s.got, true
+	return true
 }
 
 type sweepEdge struct {
@@ -76,7 +84,10 @@ type sweep struct {
 	heights       []float64
 	low, high     float64
 	got           areas
-	spent         int
+	spent, budget int
+	// each, if set, looks at each slab in place of measuring areas; its edges stand in
+	// order, and none of them cross.
+	each func(from, to float64, active []sweepEdge)
 }
 
 func (s *sweep) add(rings [][]XY, set int) {
@@ -103,7 +114,7 @@ const mostCuts = 24
 // slab measures what lies between two heights. mixed says that the edges are
 // not nearly in order.
 func (s *sweep) slab(from, to float64, cuts int, mixed bool) {
-	if s.spent += len(s.active); s.spent > sweepBudget {
+	if s.spent += len(s.active); s.spent > s.budget {
 		return
 	}
 	mid := from + (to-from)/2
@@ -126,6 +137,10 @@ func (s *sweep) slab(from, to float64, cuts int, mixed bool) {
 			s.slab(y, to, cuts+1, false)
 			return
 		}
+	}
+	if s.each != nil {
+		s.each(from, to, s.active)
+		return
 	}
 	var in [2]bool
 	var since [2]float64

@@ -88,6 +88,7 @@ const windCard = (page) => {
         [
           ["wind_from", "from"],
           ["suits", "it", (_, d) => kindWords[kindOf(d)]],
+          ["run_ft", "longest run, ft", (v) => count(Math.round(v)), true],
           ["hours_to_back", "hours to back", (v) => figure(Math.round(v * 10) / 10), true],
           ["interior_lines", "interior lines", count, true],
           ["hours_line_to_line", "hours line to line", (v) => figure(Math.round(v * 10) / 10), true],
