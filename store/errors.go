@@ -31,6 +31,9 @@ var (
 	ErrFull = errors.New("disk full")
 	// ErrDamaged means that the file is not whole.
 	ErrDamaged = errors.New("damaged")
+	// ErrSettings means that the settings in the file cannot be read; SetProperty puts
+	// others in their place.
+	ErrSettings = errors.New("the settings cannot be read")
 	// ErrUnknown means that something named is not in the file: a unit, a
 	// burn, a plan.
 	ErrUnknown = errors.New("not in the property file")

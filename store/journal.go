@@ -136,46 +136,51 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 	}
 	values := make([]any, len(columns))
 	dest := make([]any, len(columns))
+	names := make([][]byte, len(columns))
 	for i := range values {
-		dest[i] = &values[i]
+		dest[i], names[i] = &values[i], appendValue(nil, columns[i])
 	}
+	head := appendValue(nil, table)
+	var row []byte
 	for rows.Next() {
 		if err := rows.Scan(dest...); err != nil {
 			return err
 		}
-		addTo(h, table)
+		row = append(row[:0], head...)
 		for i, v := range values {
 			if v != nil {
-				addTo(h, columns[i], v)
+				row = appendValue(append(row, names[i]...), v)
 			}
 		}
+		h.Write(row)
 	}
 	return rows.Err()
 }
 
-// addTo feeds values to a hash, each with its kind and length, so that no two
-// lists of values give the same bytes.
+// addTo feeds values to a hash.
 func addTo(h hash.Hash, values ...any) {
-	var buf [9]byte
-	number := func(kind byte, n uint64) {
-		buf[0] = kind
-		binary.BigEndian.PutUint64(buf[1:], n)
-		h.Write(buf[:])
-	}
 	for _, v := range values {
-		switch v := v.(type) {
-		case int64:
-			number('i', uint64(v))
-		case float64:
-			number('f', math.Float64bits(v))
-		case string:
-			number('s', uint64(len(v)))
-			h.Write([]byte(v))
-		case []byte:
-			number('b', uint64(len(v)))
-			h.Write(v)
-		default:
-			panic(fmt.Sprintf("store: a column holds a %T", v))
-		}
+		h.Write(appendValue(nil, v))
 	}
+}
+
+// appendValue appends a value with its kind and length, so that no two lists of values
+// give the same bytes.
+func appendValue(to []byte, value any) []byte {
+	number := func(kind byte, n uint64) { to = binary.BigEndian.AppendUint64(append(to, kind), n) }
+	switch v := value.(type) {
+	case int64:
+		number('i', uint64(v))
+	case float64:
+		number('f', math.Float64bits(v))
+	case string:
+		number('s', uint64(len(v)))
+		to = append(to, v...)
+	case []byte:
+		number('b', uint64(len(v)))
+		to = append(to, v...)
+	default:
+		panic(fmt.Sprintf("store: a column holds a %T", v))
+	}
+	return to
 }

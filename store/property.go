@@ -1,6 +1,7 @@
 package store
 
 import (
+	"errors"
 	"fmt"
 
 	"emberquilt/habitat"
@@ -18,18 +19,30 @@ var properties = define(table[habitat.Property]{
 		if err := scan(&one, &text); err != nil {
 			return p, err
 		}
-		return settings.ParseStored([]byte(text))
+		if p, err = settings.ParseStored([]byte(text)); err != nil {
+			err = fmt.Errorf("%w: %w", ErrSettings, err)
+		}
+		return p, err
 	},
 })
 
 // SetProperty writes the settings. Settings that are there already write
 // nothing. Settings that could not be read back are refused: the file must stay
-// one that opens.
+// one that opens. They may follow on some that cannot be read.
 func (tx *Tx) SetProperty(p habitat.Property) error {
 	if _, err := settings.ParseStored([]byte(settings.Format(&p))); err != nil {
 		return fmt.Errorf("the settings would not be read back: %w", err)
 	}
-	return properties.put(tx, p)
+	err := properties.put(tx, p)
+	if !errors.Is(err, ErrSettings) {
+		return err
+	}
+	var newest int
+	err = tx.each("SELECT max(version) FROM property_version", nil, func(scan scanner) error { return scan(&newest) })
+	if err != nil {
+		return err
+	}
+	return properties.insert(tx, newest+1, false, properties.key(&p), properties.encode(&p))
 }
 
 // Property gives the current settings.

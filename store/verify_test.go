@@ -2,9 +2,13 @@ package store
 
 import (
 	"bytes"
+	"cmp"
 	"context"
+	"crypto/sha256"
 	"database/sql"
+	"encoding/hex"
 	"errors"
+	"maps"
 	"os"
 	"reflect"
 	"slices"
@@ -262,5 +266,25 @@ func TestVerifyFindsDamagedPages(t *testing.T) {
 	}
 	if used < 30 || found < used {
 		t.Errorf("damage was found in %d of %d pages", found, used)
+	}
+}
+
+// The checksum of the schema is that of the objects which the migrations make.
+func TestSchemaSHA256(t *testing.T) {
+	made, err := schemaObjects()
+	if err != nil || len(made) < 20 {
+		t.Fatal(err, len(made))
+	}
+	names := slices.SortedFunc(maps.Keys(made), func(a, b string) int { // by kind, then by name
+		kindA, nameA, _ := strings.Cut(a, " ")
+		kindB, nameB, _ := strings.Cut(b, " ")
+		return cmp.Or(cmp.Compare(kindA, kindB), cmp.Compare(nameA, nameB))
+	})
+	h := sha256.New()
+	for _, name := range names {
+		addTo(h, name, made[name])
+	}
+	if got := hex.EncodeToString(h.Sum(nil)); got != schemaSHA256 {
+		t.Errorf("after a migration: put schemaSHA256 = %q into verify_schema.go", got)
 	}
 }

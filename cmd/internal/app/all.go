@@ -83,10 +83,10 @@ func AllStamp(from Environment, count int) view.Stamp {
 	return stamp
 }
 
-// InSession opens one of many property files ForPaper, for one piece of work.
+// InSession opens one of many property files ToRead, for one piece of work.
 func InSession(ctx context.Context, path string, from Environment, do func(*Session) error) error {
 	from.Progress = nil // the run over all of them tells how far it is
-	s, err := Open(ctx, path, ForPaper, from)
+	s, err := Open(ctx, path, ToRead, from)
 	if err != nil {
 		return err
 	}

@@ -108,7 +108,7 @@ type AsOf struct {
 // OpenAsOf opens a property file as it was at a moment, to write papers of it: its
 // seals are checked first, all of them. The day of the moment counts as today.
 func OpenAsOf(ctx context.Context, path string, at AsOf, from Environment) (*Session, error) {
-	whole, err := Open(ctx, path, ForPaper, from)
+	whole, err := Open(ctx, path, ToRead, from)
 	if err != nil {
 		return nil, err
 	}

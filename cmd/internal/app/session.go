@@ -74,13 +74,13 @@ type Access int
 
 // A file that is opened ToRead may lie where nothing can be written; one of an
 // older schema is brought up to date where it can be.
+//
+// Either way the seals are checked first: a file that was altered past this program is
+// refused with an *UnsealedError before anything says, or builds on, what it holds. What
+// must work on such a file asks it in another way: Verify, Backup, MendSettings.
 const (
 	ToRead Access = iota
 	ToChange
-	// ForPaper is ToRead with the seals checked first: a file that was altered past
-	// this program is refused with an *UnsealedError, before a paper, or a command
-	// that prints figures, says what it holds.
-	ForPaper
 )
 
 // UnsealedError says that a property file is not as this program wrote it.
@@ -120,35 +120,30 @@ type Session struct {
 	outlookAt store.Stamp
 }
 
-// Open opens a property file and reads what it holds. The caller closes it.
+// Open opens a property file whose seals hold and reads what it holds. The caller closes
+// it.
 func Open(ctx context.Context, path string, access Access, from Environment) (*Session, error) {
 	s, err := openStore(ctx, path, access)
 	if err != nil {
 		return nil, err
 	}
-	if access == ForPaper {
-		if err := checkSeals(ctx, s, path); err != nil {
-			return nil, errors.Join(err, s.Close())
-		}
+	if err := CheckSeals(ctx, s); err != nil {
+		return nil, errors.Join(err, s.Close())
 	}
 	session, err := NewSession(ctx, s, from)
 	if err != nil {
-		return nil, errors.Join(err, s.Close())
+		return nil, errors.Join(fmt.Errorf("%s: %w", path, err), s.Close())
 	}
 	return session, nil
 }
 
 // CheckSeals refuses a file that was altered past this program with an *UnsealedError.
-// Whoever keeps a session open asks it before each paper; Open does for those that are
-// opened ForPaper.
-func (s *Session) CheckSeals(ctx context.Context) error {
-	return checkSeals(ctx, s.Store, s.Store.Path())
-}
-
-func checkSeals(ctx context.Context, s *store.Store, path string) error {
+// Open has done so; whoever keeps a file open asks again before each paper, and where the
+// file is not as it was when it was checked.
+func CheckSeals(ctx context.Context, s *store.Store) error {
 	faults, err := s.Unsealed(ctx)
 	if err == nil && len(faults) > 0 {
-		err = &UnsealedError{path, faults}
+		err = &UnsealedError{s.Path(), faults}
 	}
 	return err
 }

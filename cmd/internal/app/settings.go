@@ -69,6 +69,47 @@ type SettingsChange struct {
 // SeasonName is a season's name and the one that it gets.
 type SeasonName struct{ From, To string }
 
+// ChangeSettingsOf opens a property file and changes its settings as
+// Session.ChangeSettings does. Whole settings are also taken by a file whose own cannot
+// be read, or whose seals do not hold: broken then says what is wrong with the file, and
+// nothing is said of what was different. Its seals hold no more than before.
+func ChangeSettingsOf(ctx context.Context, path string, c SettingsChange, from Environment) (changes []settings.Difference, broken, err error) {
+	access := ToChange
+	if c.DryRun {
+		access = ToRead
+	}
+	s, err := Open(ctx, path, access, from)
+	var unsealed *UnsealedError
+	isBroken := errors.As(err, &unsealed) || errors.Is(err, store.ErrSettings)
+	if isBroken && c.To != nil && len(c.Renames) == 0 && !c.DryRun {
+		return nil, err, c.mend(ctx, path, from)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	changes, err = s.ChangeSettings(ctx, c)
+	return changes, nil, errors.Join(err, s.Close())
+}
+
+// mend puts whole settings into a file that does not open as a Session.
+func (c *SettingsChange) mend(ctx context.Context, path string, from Environment) error {
+	s, err := store.Open(ctx, path)
+	if err != nil {
+		return err
+	}
+	err = s.UpdateBy(ctx, from.Moment, from.By, reason("change the settings", c.Because), func(tx *store.Tx) error {
+		if err := tx.SetProperty(*c.To); err != nil {
+			return err
+		}
+		now, err := tx.Snapshot()
+		if err != nil {
+			return err
+		}
+		return stillGood(now, &now.Property)
+	})
+	return errors.Join(err, s.Close())
+}
+
 // ChangeSettings changes the settings, unless it is a dry run, and says what is
 // different. A season that is renamed is renamed wherever it is named. Settings with
 // which a stored unit or lock makes no sense are refused.

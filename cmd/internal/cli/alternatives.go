@@ -111,7 +111,7 @@ func (a *terminal) runFix(ctx context.Context, o fixOptions) error {
 	if err != nil {
 		return err
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		v, err := s.Fix(ctx, app.FixOptions{Horizon: over, Solver: solver, Unit: o.unit})
 		if v == nil {
 			return err

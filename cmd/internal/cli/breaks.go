@@ -109,7 +109,7 @@ func (a *terminal) runBreaks(ctx context.Context, flags *breakFlags, args []stri
 	for _, w := range flags.widths {
 		ask.Widths = append(ask.Widths, quantity.Feet(w))
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if flags.standing {
 			return a.printSheet(table.StandingBreaks(s.StandingBreaks()), &flags.show)
 		}

@@ -28,7 +28,7 @@ the program year and season in which each counts. The numbers are those that
 }
 
 func (a *terminal) runBurns(ctx context.Context, show *showFlags, unit string) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		records, err := s.BurnsOf(unit)
 		if err != nil {
 			return err

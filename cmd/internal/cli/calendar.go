@@ -101,7 +101,7 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 		return a.writeAllCalendars(ctx, o)
 	}
 	if o.out != "" {
-		return a.session(ctx, app.ForPaper, func(s *app.Session) error { return a.writeCalendar(ctx, s, o) })
+		return a.session(ctx, app.ToRead, func(s *app.Session) error { return a.writeCalendar(ctx, s, o) })
 	}
 	var year date.ProgramYear
 	switch len(o.years) {
@@ -120,7 +120,7 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 			return calendar, table.Calendar(calendar), nil
 		}})
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		calendar, err := s.Calendar(ctx, year, o.units)
 		if err != nil {
 			return err

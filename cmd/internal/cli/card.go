@@ -80,7 +80,7 @@ func (a *terminal) runCard(cmd *cobra.Command, o *cardOptions, args []string) er
 		return err
 	}
 	ask := app.CardOptions{Unit: firstOf(args), Season: o.season, Change: change, Save: o.save, Clear: o.clear}
-	access := app.ForPaper
+	access := app.ToRead
 	if o.save || o.clear {
 		access = app.ToChange
 	}

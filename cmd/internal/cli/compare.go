@@ -56,7 +56,7 @@ func (a *terminal) runCompare(ctx context.Context, o compareOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if len(o.plans) == 1 {
 			o.plans = append([]int{s.Adopted()}, o.plans...)
 		}

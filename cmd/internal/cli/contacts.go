@@ -99,7 +99,7 @@ common practice without a source; the written burn plan replaces them.
 
 func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions, hours float64) error {
 	o.Hours = quantity.Hours(hours)
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		unit, items, err := s.OnSite(ctx, o)
 		switch {
 		case err != nil:

@@ -51,7 +51,7 @@ func (a *terminal) runContracts(ctx context.Context, all *allFlag, show *showFla
 			return rows.Objects(), rows, nil
 		}})
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if len(s.Contracts) == 0 && !a.json && !show.csv {
 			return a.say("%s has no contract; emberquilt import reads them from a file", s.Property.Name)
 		}

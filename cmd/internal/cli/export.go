@@ -33,7 +33,7 @@ func (a *terminal) runExport(ctx context.Context, path string) error {
 	if err != nil {
 		return err
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		c, err := s.Contents(ctx, 0)
 		if err != nil {
 			return err

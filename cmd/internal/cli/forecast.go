@@ -82,7 +82,7 @@ func (a *terminal) runForecast(ctx context.Context, o *forecastOptions, args []s
 		}
 		return a.checkForecast(ctx, o, args[0], &app.ForecastTerms{Limits: limits})
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		terms, err := s.ForecastTerms(ctx, o.unit, o.season)
 		if err != nil {
 			return err

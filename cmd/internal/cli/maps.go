@@ -123,7 +123,7 @@ func (a *terminal) runMap(ctx context.Context, o mapOptions) error {
 	if !(o.width >= 240 && o.width <= 4000) {
 		return flagError("width", "240 to 4000 pixels", "%v is not a width", o.width)
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		drawn, err := s.Map(ctx, app.MapOptions{Plan: o.plan, Year: date.ProgramYear(o.year)})
 		if err != nil {
 			return err
@@ -143,7 +143,7 @@ func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
 	if ending := filepath.Ext(o.out); !strings.EqualFold(ending, ".pdf") {
 		return flagError("output", "a name that ends in .pdf", "%s is not a name of a field map", quote(o.out))
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		field, err := s.FieldMap(ctx, app.MapOptions{Plan: o.plan, Year: date.ProgramYear(o.year)})
 		if err != nil {
 			return err

@@ -66,7 +66,7 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 			return append([]view.Missed{}, all...), table.MissedSheet(all), err
 		}})
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		all, err := s.Missed(ctx, asked)
 		if len(all) == 0 && err != nil {
 			return err

@@ -98,7 +98,7 @@ func (a *terminal) runNeighbors(ctx context.Context, flags *neighborFlags, args 
 	if err := flags.validate(a, args); err != nil {
 		return err
 	}
-	access := app.ForPaper
+	access := app.ToRead
 	if (flags.keep || len(args) > 0) && !flags.dryRun {
 		access = app.ToChange
 	}

@@ -80,17 +80,26 @@ func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
 		}
 		change.To = &p
 	}
-	access := app.ToChange
-	if o.dryRun {
-		access = app.ToRead
+	from, err := a.environment()
+	if err != nil {
+		return err
 	}
-	return a.session(ctx, access, func(s *app.Session) error {
-		changes, err := s.ChangeSettings(ctx, change)
-		if err != nil {
-			return err
+	path, err := a.findProperty()
+	if err != nil {
+		return err
+	}
+	changes, broken, err := app.ChangeSettingsOf(ctx, path, change, from)
+	switch {
+	case err != nil:
+		return err
+	case broken != nil:
+		a.warn([]string{broken.Error()})
+		if a.json {
+			return a.printJSON(map[string]any{"changes": []string{}, "changed": true})
 		}
-		return a.printDifferences(changes, o.dryRun)
-	})
+		return a.say("the settings are those of %s; what they were before is not compared", o.load)
+	}
+	return a.printDifferences(changes, o.dryRun)
 }
 
 func (a *terminal) showSettings(s *app.Session) error {

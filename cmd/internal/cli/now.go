@@ -92,7 +92,7 @@ func (a *terminal) runNow(ctx context.Context, o nowOptions) error {
 		}
 		o.Temperature, o.Humidity, o.Wind = quantity.Fahrenheit(o.temperature), quantity.Percent(o.humidity), quantity.MilesPerHour(o.wind)
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		v, err := s.Now(ctx, o.NowOptions)
 		if err != nil {
 			return err

@@ -116,7 +116,7 @@ func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
 // packetSession opens the property as the packets are to show it.
 func (a *terminal) packetSession(ctx context.Context, o packetOptions, do func(*app.Session) error) error {
 	if o.asOf == "" {
-		return a.session(ctx, app.ForPaper, do)
+		return a.session(ctx, app.ToRead, do)
 	}
 	at, err := parseAsOf(o.asOf, o.on)
 	if err != nil {

@@ -86,7 +86,7 @@ func (a *terminal) paperCommand(use, short, long string, forms ...paper) *cobra.
 }
 
 func (a *terminal) runPaper(ctx context.Context, o paperOptions) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		c, err := s.Contents(ctx, o.plan)
 		if err != nil {
 			return err

@@ -54,7 +54,7 @@ func (a *terminal) runPlaces(ctx context.Context, o *placesOptions, args []strin
 			return a.say("%s is no longer a sensitive place", o.remove.text)
 		})
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		all, err := s.PlaceRows(firstOf(args), quantity.Feet(o.within))
 		if err != nil {
 			return err

@@ -27,7 +27,7 @@ func (a *terminal) plansCommand() *cobra.Command {
 }
 
 func (a *terminal) runPlans(ctx context.Context, show *showFlags) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error { return a.printSheet(table.PlansSheet(s.PlanList()), show) })
+	return a.session(ctx, app.ToRead, func(s *app.Session) error { return a.printSheet(table.PlansSheet(s.PlanList()), show) })
 }
 
 // showOptions are those of the show command.
@@ -68,7 +68,7 @@ func (a *terminal) runShow(ctx context.Context, o showOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		kept, err := s.Plan(ctx, o.plan)
 		if err != nil {
 			return err

@@ -65,7 +65,7 @@ func (a *terminal) problemOf(ctx context.Context, args []string, years *horizonF
 		return nil, err
 	}
 	var p *problem.Problem
-	err = a.session(ctx, app.ForPaper, func(d *app.Session) error {
+	err = a.session(ctx, app.ToRead, func(d *app.Session) error {
 		made, err := d.Problem(ctx, over)
 		if err == nil {
 			p = made.Problem

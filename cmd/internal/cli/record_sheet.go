@@ -31,7 +31,7 @@ nothing. The sheet "how to fill" says what belongs in each column.`, statusBadIn
 }
 
 func (a *terminal) runRecordSheet(ctx context.Context, path string) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		stamp := s.Stamp()
 		stamp.Property = s.Property.Name
 		if err := a.write(output{path, func(w io.Writer) error { return table.RecordForm(w, stamp, s.Units) }}); err != nil || path == "-" {

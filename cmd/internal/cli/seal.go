@@ -32,7 +32,7 @@ not, "emberquilt help verify" says.`, statusBadInput),
 }
 
 func (a *terminal) runSeal(ctx context.Context) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		f, err := s.ExportSeals(ctx, nil, "", nil)
 		if err != nil {
 			return err
@@ -75,7 +75,7 @@ func (a *terminal) runSealExport(ctx context.Context, o sealExportOptions) error
 	if o.key != "" && o.file == "-" {
 		return usagef("--sign needs the name of a file; accepts one in place of -")
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		before, err := a.sealsBefore(o.file)
 		if err != nil {
 			return err

@@ -32,7 +32,7 @@ and phone numbers of contacts, clients, crews. Hand it to nobody who is not to h
 }
 
 func (a *terminal) runSend(ctx context.Context, to string) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		var papers []app.SentPaper
 		err := s.Packets(ctx, func(p *view.Packet) error {
 			name := fmt.Sprintf("%s-%d.pdf", fileWord(p.Stamp.Property+" "+p.Contract), len(papers)+1)

@@ -104,7 +104,7 @@ that ends in .html is written for a browser.
 }
 
 func (a *terminal) runSheet(ctx context.Context, o *sheetOptions) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		c, sheet, err := s.Sheet(ctx, o.SheetOptions)
 		if err != nil {
 			return err
@@ -179,7 +179,7 @@ of that wind. A file that ends in .html is written for a browser.
 }
 
 func (a *terminal) runDraft(ctx context.Context, o draftOptions) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		draft, err := s.Draft(ctx, o.DraftOptions)
 		if err != nil {
 			return err

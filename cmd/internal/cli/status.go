@@ -74,6 +74,9 @@ func hinted(err error) error {
 	if errors.As(err, &unsealed) {
 		return fmt.Errorf("%w\nhint: emberquilt verify lists all that was found", err)
 	}
+	if errors.Is(err, store.ErrSettings) {
+		return fmt.Errorf("%w\nhint: emberquilt settings --load FILE puts others in their place", err)
+	}
 	var advised *app.AdvisedError
 	if errors.As(err, &advised) {
 		fault := *advised.Fault

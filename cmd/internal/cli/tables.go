@@ -62,7 +62,7 @@ func (a *terminal) runTables(ctx context.Context, o tablesOptions) error {
 	if o.folder == "" {
 		return a.runPaper(ctx, paperOptions{o.plan, o.out, []paper{tablesPaper()}})
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		c, err := s.Contents(ctx, o.plan)
 		if err != nil {
 			return err

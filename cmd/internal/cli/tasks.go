@@ -65,7 +65,7 @@ func (a *terminal) runTasks(ctx context.Context, o tasksOptions) error {
 	case o.unit != "":
 		return a.runUnitTasks(ctx, o)
 	}
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		due, err := s.TasksDue(ctx, o.days)
 		if err != nil {
 			return err
@@ -82,7 +82,7 @@ func (a *terminal) runTasks(ctx context.Context, o tasksOptions) error {
 
 // runUnitTasks prints all tasks of a unit's next burn.
 func (a *terminal) runUnitTasks(ctx context.Context, o tasksOptions) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		tasks, err := s.TasksOf(ctx, o.unit)
 		if err != nil {
 			return err
@@ -169,7 +169,7 @@ func (a *terminal) runAddStarters(ctx context.Context) error {
 
 // runListTasks prints the list of tasks.
 func (a *terminal) runListTasks(ctx context.Context) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if !a.json {
 			return preparation.Write(a.Out, s.Tasks)
 		}

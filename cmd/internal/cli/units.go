@@ -28,7 +28,7 @@ that no record stands behind. The CSV form can be imported again.`, statusBadInp
 }
 
 func (a *terminal) runUnits(ctx context.Context, show *showFlags) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		switch {
 		case show.csv || a.json:
 			return a.printSheet(table.AgedUnitsFile(s.UnitRows()), show)

@@ -75,7 +75,7 @@ func (a *terminal) showing(ctx context.Context, show *showFlags, do func(*app.Se
 	if err := show.validate(a); err != nil {
 		return err
 	}
-	return a.session(ctx, app.ForPaper, do)
+	return a.session(ctx, app.ToRead, do)
 }
 
 func (a *terminal) weatherChanceCommand() *cobra.Command {

@@ -53,7 +53,7 @@ written as a PDF.
 }
 
 func (a *terminal) runWeek(ctx context.Context, o *weekOptions) error {
-	return a.session(ctx, app.ForPaper, func(s *app.Session) error {
+	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		v, err := s.Week(ctx, o.on.Day)
 		switch {
 		case err != nil:

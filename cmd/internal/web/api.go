@@ -374,7 +374,7 @@ func (p *property) paper(w http.ResponseWriter, r *http.Request) {
 		}
 		var b bytes.Buffer
 		err := p.read(r.Context(), func(s *app.Session) error {
-			if err := s.CheckSeals(r.Context()); err != nil {
+			if err := app.CheckSeals(r.Context(), s.Store); err != nil {
 				return err
 			}
 			c, err := p.of(r.Context(), 0)

@@ -29,8 +29,9 @@ type property struct {
 	id, path string
 	server   *Server
 
-	mu      sync.Mutex
-	store   *store.Store
+	mu    sync.Mutex
+	store *store.Store
+	// file is the one that is open, as it was when its seals were checked.
 	file    fs.FileInfo
 	session *app.Session
 	// stamp and today are those of the session and of what follows from it.
@@ -83,6 +84,15 @@ func (p *property) refresh(ctx context.Context) error {
 	stamp, err := p.store.Stamp(ctx)
 	if err != nil {
 		return err
+	}
+	// The seals are checked once for each version of the file, as its time and size tell
+	// it; papers check them each time.
+	if p.session == nil || !info.ModTime().Equal(p.file.ModTime()) || info.Size() != p.file.Size() {
+		if err := app.CheckSeals(ctx, p.store); err != nil {
+			p.close()
+			return err
+		}
+		p.file = info
 	}
 	if p.session == nil || stamp != p.stamp || from.Today.String() != p.today {
 		session, err := app.NewSession(ctx, p.store, from)
@@ -143,6 +153,10 @@ func (p *property) change(ctx context.Context, do func(*app.Session) error) erro
 		return err
 	}
 	err := do(p.session)
+	// What was just written bears seals of this program: it is not checked anew.
+	if info, gone := os.Stat(p.path); gone == nil && p.store != nil && os.SameFile(info, p.file) {
+		p.file = info
+	}
 	p.tellChange(context.WithoutCancel(ctx))
 	return err
 }
