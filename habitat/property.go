@@ -33,8 +33,10 @@ type Property struct {
 	Years, Lookahead int
 	Seasons          []Season
 	Crew             date.Crew
-	// People is the size of the crew, the burn boss included; 0 is not known.
-	People int
+	// People are those who burn in every season for which SeasonPeople names nobody;
+	// see PeopleIn.
+	People       People
+	SeasonPeople []SeasonPeople
 	// DayHolds is how many burn days one day of the crew holds: 2 where it can burn
 	// two units of one burn day each on the same day; 0 means 1.
 	DayHolds float64
@@ -266,6 +268,12 @@ func (p *Property) RenameSeason(from, to string) {
 			p.Seasons[i].Name = to
 		}
 	}
+	p.SeasonPeople = slices.Clone(p.SeasonPeople)
+	for i := range p.SeasonPeople {
+		if p.SeasonPeople[i].Season == from {
+			p.SeasonPeople[i].Season = to
+		}
+	}
 	p.CapsIn = slices.Clone(p.CapsIn)
 	for i := range p.CapsIn {
 		days, ok := p.CapsIn[i].BurnDays[from]
@@ -388,9 +396,7 @@ func (p *Property) Validate() error {
 	if !(p.BreakDollars >= 0 && p.BreakDollars <= 1000) {
 		add(fieldErrorf("break_dollars", "0 to 1000 dollars a foot", "%v is not a price of a foot of break", p.BreakDollars))
 	}
-	if p.People < 0 || p.People > MaxPeople {
-		add(fieldErrorf("crew.people", fmt.Sprintf("0 to %d", MaxPeople), "%d is not the size of a crew", p.People))
-	}
+	all = append(all, p.validatePeople()...)
 	if !(p.DayHolds == 0 || p.DayHolds >= 0.1 && p.DayHolds <= MaxDayHolds) {
 		add(fieldErrorf("crew.day_holds", fmt.Sprintf("0.1 to %d burn days", MaxDayHolds), "%v is not what a day can hold", p.DayHolds))
 	}

@@ -26,7 +26,8 @@ func oakHill() habitat.Property {
 	p := habitat.NewProperty("Oak Hill")
 	p.Place, p.Owner = "Orrin County", "area manager"
 	p.Latitude, p.Longitude, p.HasPlace = 36.91, -97.02, true
-	p.UTCOffset, p.Zone, p.People, p.DayHolds = -6, "America/Chicago", 6, 2
+	p.UTCOffset, p.Zone, p.People, p.DayHolds = -6, "America/Chicago", habitat.People{Count: 6}, 2
+	p.SeasonPeople = []habitat.SeasonPeople{{Season: "early-growing", People: habitat.Named("A. Example", "B. Example")}}
 	p.Years, p.Lookahead, p.KeepYears = 6, 3, 2
 	p.BreakDollars, p.TreatmentsReset = 0.4, []habitat.RecordKind{habitat.Mowing}
 	p.Seasons = []habitat.Season{

@@ -17,6 +17,42 @@ type Crew struct {
 	FederalHolidays bool
 	// Off holds further days off.
 	Off []DaysOff
+	// Shared holds the days that are shared with crews of partners.
+	Shared []SharedDays
+}
+
+// SharedDays are days that are agreed with a partner's crew: either it comes to burn
+// here, and the days are worked whatever day of the week they are, or the crew burns on
+// the partner's ground, and nothing burns here.
+type SharedDays struct {
+	Partner string
+	// Yearly or Once are the days, first and last included; one of them is nil.
+	Yearly *AnnualSpan
+	Once   *Span
+	// Away says that the crew burns on the partner's ground.
+	Away bool
+	// People is how many the partner brings; 0 is not known.
+	People int
+}
+
+// Has reports whether the days hold a day.
+func (s *SharedDays) Has(d Day) bool {
+	return s.Once != nil && s.Once.Has(d) || s.Yearly != nil && s.Yearly.Has(d)
+}
+
+// Within gives the days that lie in a span, as spans in order of time.
+func (s *SharedDays) Within(span Span) []Span {
+	var all []Span
+	for d := span.First; !d.After(span.Last); d = d.AddDays(1) {
+		switch last := len(all) - 1; {
+		case !s.Has(d):
+		case last >= 0 && all[last].Last.AddDays(1) == d:
+			all[last].Last = d
+		default:
+			all = append(all, Span{First: d, Last: d})
+		}
+	}
+	return all
 }
 
 // DaysOff is a run of days off, first and last day included, with what it is
@@ -29,20 +65,30 @@ type DaysOff struct {
 // NewCrew gives the usual calendar: weekends and federal holidays off.
 func NewCrew() Crew { return Crew{FederalHolidays: true} }
 
-// IsWorkday reports whether the crew works on the day.
+// IsWorkday reports whether the crew works on the day, on the property's own ground.
+// Days off come before days that partners share, and those before weekends and holidays.
 func (c *Crew) IsWorkday(d Day) bool {
-	if w := d.Weekday(); !c.Weekends && (w == time.Saturday || w == time.Sunday) {
-		return false
-	}
-	if c.FederalHolidays && IsFederalHoliday(d) {
-		return false
-	}
 	for _, off := range c.Off {
 		if off.Has(d) {
 			return false
 		}
 	}
-	return true
+	isHere := false
+	for i := range c.Shared {
+		if days := &c.Shared[i]; days.Has(d) {
+			if days.Away {
+				return false
+			}
+			isHere = true
+		}
+	}
+	if isHere {
+		return true
+	}
+	if w := d.Weekday(); !c.Weekends && (w == time.Saturday || w == time.Sunday) {
+		return false
+	}
+	return !c.FederalHolidays || !IsFederalHoliday(d)
 }
 
 // AddWorkdays gives the day that lies n workdays after d, or before it where n

@@ -113,6 +113,19 @@ func TestCrew(t *testing.T) {
 	if got := crew.Workdays(Span{day(t, "2026-11-23"), day(t, "2026-11-29")}); got != 3 {
 		t.Errorf("workdays of the week: %d", got)
 	}
+	// Days that a partner comes are worked, weekends and holidays too; days away and days
+	// off are not.
+	saturday, monday := day(t, "2027-02-06"), day(t, "2027-02-08")
+	shared := Crew{FederalHolidays: true, Off: []DaysOff{{"", Span{day(t, "2027-12-25"), day(t, "2027-12-25")}}},
+		Shared: []SharedDays{{Partner: "x", Once: &Span{saturday, saturday}}, {Partner: "y", Once: &Span{monday, monday}, Away: true}, {Partner: "z", Yearly: &AnnualSpan{Annual{12, 24}, Annual{12, 25}}}}}
+	for d, want := range map[Day]bool{saturday: true, saturday.AddDays(1): false, monday: false, monday.AddDays(1): true, day(t, "2027-12-24"): true, day(t, "2028-12-24"): true, day(t, "2027-12-25"): false} {
+		if shared.IsWorkday(d) != want {
+			t.Errorf("shared days: %s is worked: %t", d, !want)
+		}
+	}
+	if got := shared.Shared[2].Within(Span{day(t, "2027-12-01"), day(t, "2028-12-24")}); len(got) != 2 || got[1] != (Span{day(t, "2028-12-24"), day(t, "2028-12-24")}) {
+		t.Errorf("shared days of two years: %v", got)
+	}
 	never := Crew{Off: []DaysOff{{"", Span{day(t, "0001-01-01"), day(t, "9999-12-31")}}}, Weekends: true}
 	if got := never.AddWorkdays(day(t, "2026-11-28"), 1); !got.IsZero() {
 		t.Errorf("a crew that never works found %s", got)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -17,6 +18,8 @@ type Item struct {
 	Why  string
 	// Standing says what the figure rests on.
 	Standing string
+	// Who names the people that are counted, where they are named.
+	Who []string
 }
 
 // blank is where the person responsible writes a number.
@@ -39,7 +42,11 @@ func (i Item) Words() string {
 	case "":
 		return i.Name
 	case "person":
-		return strings.Replace(i.Name, "crew", "crew of "+number, 1)
+		words := strings.Replace(i.Name, "crew", "crew of "+number, 1)
+		if len(i.Who) > 0 {
+			words += ": " + strings.Join(i.Who, ", ")
+		}
+		return words
 	}
 	return i.Name + ": " + number + " " + unit
 }
@@ -64,12 +71,12 @@ func (i Item) CountedIn() string {
 }
 
 // OnSite sizes a first list for a burn from the unit's acres, the hours that
-// the fire is expected to need and the crew, the burn boss included. Every figure
+// the fire is expected to need and the crew of its season. Every figure
 // is common practice without a source, a planning default that the written burn
-// plan replaces. Hours of 0 or less mean that they are not known; so does a crew
-// of 0 or less, and what counts people then has no number.
-func OnSite(acres quantity.Acres, hours quantity.Hours, people int) []Item {
-	people = max(people, 0)
+// plan replaces. Hours of 0 or less mean that they are not known; where the crew is
+// not, what counts people has no number.
+func OnSite(acres quantity.Acres, hours quantity.Hours, crew habitat.People) []Item {
+	people := max(crew.Count, 0)
 	lit := float64(hours)
 	if !(lit > 0) || math.IsInf(lit, 0) {
 		lit = math.Max(2, math.Sqrt(float64(acres)))
@@ -83,8 +90,12 @@ func OnSite(acres quantity.Acres, hours quantity.Hours, people int) []Item {
 	item := func(name string, count float64, unit, why string) Item {
 		return Item{Name: name, Count: count, Unit: unit, Why: why, Standing: CommonPractice}
 	}
+	whole := item("crew, including the burn boss", float64(people), "person", "the written burn plan says how many")
+	if whole.Who = crew.Names; people == 0 {
+		whole.Why = "the settings name no crew for the season; " + whole.Why
+	}
 	return []Item{
-		item("crew, including the burn boss", float64(people), "person", "the written burn plan says how many"),
+		whole,
 		item("drip torches", torches, "torch", "one for each igniter and a spare"),
 		item("torch fuel", math.Ceil(1.25*burners*lit), "gal", "1.25 gal for each igniter and hour"),
 		item("water on a vehicle", math.Max(100, 50*math.Ceil(float64(acres)/10)), "gal", "50 gal for every 10 acres, at least 100"),

@@ -175,27 +175,30 @@ func TestOnSiteGrowsWithTheBurn(t *testing.T) {
 		i := slices.IndexFunc(items, func(it Item) bool { return strings.HasPrefix(it.Name, name) })
 		return items[i].Count
 	}
-	small, large := OnSite(9, 3, 4), OnSite(120, 8, 4)
+	small, large := OnSite(9, 3, habitat.People{Count: 4}), OnSite(120, 8, habitat.People{Count: 4})
 	for _, name := range []string{"torch fuel", "water on a vehicle", "drinking water"} {
 		if count(small, name) >= count(large, name) {
 			t.Errorf("%s: %v for 9 acres, %v for 120", name, count(small, name), count(large, name))
 		}
 	}
-	if got := count(OnSite(9, 0, 4), "torch fuel"); got <= 0 {
+	if got := count(OnSite(9, 0, habitat.People{Count: 4}), "torch fuel"); got <= 0 {
 		t.Errorf("unknown hours give %v gal", got)
 	}
-	words := func(crew int) string {
+	words := func(crew habitat.People) string {
 		var all []string
 		for _, item := range OnSite(9, 3, crew) {
 			all = append(all, item.Words())
 		}
 		return strings.Join(all, "\n")
 	}
-	if got := words(2); !strings.Contains(got, "crew of 2, including the burn boss") || !strings.Contains(got, "backpack pumps: 1 pump\n") || !strings.Contains(got, "drip torches: 2 torches") {
+	if got := words(habitat.People{Count: 2}); !strings.Contains(got, "crew of 2, including the burn boss") || !strings.Contains(got, "backpack pumps: 1 pump\n") || !strings.Contains(got, "drip torches: 2 torches") {
 		t.Errorf("a crew of two: %s", got)
 	}
+	if got := words(habitat.Named("A. Example", "B. Example")); !strings.Contains(got, "crew of 2, including the burn boss: A. Example, B. Example\n") {
+		t.Errorf("a crew by name: %s", got)
+	}
 	// Nobody counted the crew: nothing that rests on it has a number.
-	if got := words(0); !strings.Contains(got, "crew of ____, including the burn boss") || !strings.Contains(got, "radios on one channel, batteries charged: ____ radios") ||
+	if got := words(habitat.People{}); !strings.Contains(got, "crew of ____, including the burn boss") || !strings.Contains(got, "radios on one channel, batteries charged: ____ radios") ||
 		!strings.Contains(got, "torch fuel: ____ gal") || !strings.Contains(got, "water on a vehicle: 100 gal") {
 		t.Errorf("an unknown crew: %s", got)
 	}

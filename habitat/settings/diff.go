@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 )
 
@@ -117,8 +118,9 @@ func describe(p *habitat.Property) *description {
 		}
 		d.add("season "+s.Name, "%s", text)
 	}
-	if p.People > 0 {
-		d.add("people", "%d", p.People)
+	d.add("people", "%s", peopleWords(p.People))
+	for _, of := range p.SeasonPeople {
+		d.add("people in "+of.Season, "%s", peopleWords(of.People))
 	}
 	if p.DayHolds > 0 {
 		d.add("burn days that a day holds", "%s", number(p.DayHolds))
@@ -127,6 +129,10 @@ func describe(p *habitat.Property) *description {
 	d.add("federal holidays", "%s", worked(!p.Crew.FederalHolidays))
 	for _, off := range p.Crew.Off {
 		d.add(strings.TrimSpace("days off "+off.Name), "%s", off.Span)
+	}
+	for i := range p.Crew.Shared {
+		days := &p.Crew.Shared[i]
+		d.add("days shared with "+days.Partner, "%s", sharedWords(days))
 	}
 	for _, c := range p.Closures {
 		d.add("closure "+c.Name, "%s", closureWords(&c))
@@ -137,6 +143,31 @@ func describe(p *habitat.Property) *description {
 	}
 	d.wishes(p)
 	return d
+}
+
+// peopleWords says who burns: a number, or names.
+func peopleWords(of habitat.People) string {
+	if len(of.Names) == 0 && of.Count > 0 {
+		return fmt.Sprint(of.Count)
+	}
+	return of.Words()
+}
+
+func sharedWords(days *date.SharedDays) string {
+	words := ", here"
+	if days.Away {
+		words = ", away"
+	}
+	if days.People > 0 {
+		words += ", with " + quantity.Count(days.People, "person", "people")
+	}
+	if days.Yearly != nil {
+		return days.Yearly.Words() + words
+	}
+	if days.Once.First == days.Once.Last {
+		return days.Once.First.String() + words
+	}
+	return days.Once.String() + words
 }
 
 func worked(yes bool) string {

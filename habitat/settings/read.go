@@ -183,7 +183,15 @@ func (t *table) property() habitat.Property {
 		p.Seasons = append(p.Seasons, s.season())
 	}
 	if crew := t.sub("crew"); crew != nil {
-		crew.whole("people", "a whole number of people", &p.People)
+		crew.people(&p.People)
+		for _, of := range crew.list("season") {
+			var who habitat.SeasonPeople
+			of.need("the name of a season", "season")
+			of.text("season", &who.Season)
+			of.people(&who.People)
+			of.close()
+			p.SeasonPeople = append(p.SeasonPeople, who)
+		}
 		crew.number("day_holds", "a number of burn days, such as 2", &p.DayHolds)
 		if _, given := crew.values["day_holds"]; given && p.DayHolds == 0 {
 			crew.bad("crew.day_holds", "a number of burn days above 0, such as 2; or no day_holds for 1", "", "0 is not what a day can hold")
@@ -250,6 +258,55 @@ func (t *table) season() (s habitat.Season) {
 	return s
 }
 
+// people reads who burns: a number, or names.
+func (t *table) people(into *habitat.People) {
+	isCounted := t.whole("people", "a whole number of people", &into.Count)
+	if into.Names = t.names("names"); len(into.Names) > 0 && !isCounted {
+		into.Count = len(into.Names)
+	}
+}
+
+func (t *table) shared() (days date.SharedDays) {
+	t.need("the name of the partner", "partner")
+	t.need(`days of every year as "MM-DD", or dates as "YYYY-MM-DD"`, "first")
+	t.text("partner", &days.Partner)
+	days.Yearly, days.Once = t.span("first")
+	if days.Once != nil && days.Once.Last.Before(days.Once.First) {
+		t.bad(join(t.path, "last"), "a date on or after first", "", "%s is before %s", days.Once.Last, days.Once.First)
+	}
+	t.flag("away", &days.Away)
+	t.whole("people", "a whole number of people", &days.People)
+	t.close()
+	return days
+}
+
+// span reads first and last: yearly days or single dates, as the form of the first says.
+// Where last is missing it is the key that otherwise names.
+func (t *table) span(otherwise string) (yearly *date.AnnualSpan, once *date.Span) {
+	end := "last"
+	if _, _, given := t.get(end); !given {
+		end = otherwise
+	}
+	if text, _ := t.values["first"].(string); len(text) == len("MM-DD") {
+		var span date.AnnualSpan
+		if first, last := t.annual("first", &span.First), end == "first" || t.annual(end, &span.Last); first && last {
+			if end == "first" {
+				span.Last = span.First
+			}
+			return &span, nil
+		}
+		return nil, nil
+	}
+	var span date.Span
+	if first, last := t.day("first", &span.First), end == "first" || t.day(end, &span.Last); first && last {
+		if end == "first" {
+			span.Last = span.First
+		}
+		return nil, &span
+	}
+	return nil, nil
+}
+
 func (t *table) crew(c *date.Crew) {
 	t.flag("weekends", &c.Weekends)
 	t.flag("federal_holidays", &c.FederalHolidays)
@@ -266,6 +323,9 @@ func (t *table) crew(c *date.Crew) {
 		off.close()
 		c.Off = append(c.Off, days)
 	}
+	for _, days := range t.list("shared") {
+		c.Shared = append(c.Shared, days.shared())
+	}
 	t.close()
 }
 
@@ -273,18 +333,7 @@ func (t *table) closure() (c habitat.Closure) {
 	t.need("the closure's name", "name")
 	t.need(`days of every year as "MM-DD", or dates as "YYYY-MM-DD"`, "first", "last")
 	t.text("name", &c.Name)
-	// The form of the first day says which kind of closure it is.
-	if text, _ := t.values["first"].(string); len(text) == len("MM-DD") {
-		var span date.AnnualSpan
-		if first, last := t.annual("first", &span.First), t.annual("last", &span.Last); first && last {
-			c.Yearly = &span
-		}
-	} else {
-		var span date.Span
-		if first, last := t.day("first", &span.First), t.day("last", &span.Last); first && last {
-			c.Once = &span
-		}
-	}
+	c.Yearly, c.Once = t.span("last")
 	c.Units = t.names("units")
 	t.close()
 	return c

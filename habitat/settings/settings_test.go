@@ -73,11 +73,13 @@ func everything() habitat.Property {
 	p.Place, p.Owner = "Orrin County", "</script>\u202e=1+1"
 	p.Latitude, p.Longitude, p.HasPlace, p.UTCOffset = 36.912345678901234, -97.0000001, true, -6
 	p.Zone = "America/Menominee"
-	p.People, p.DayHolds = 5, 1.5
+	p.People, p.DayHolds = habitat.Named("A. Example", `B "Bo" Example`), 1.5
+	p.SeasonPeople = []habitat.SeasonPeople{{Season: "spring", People: habitat.People{Count: 3}}}
 	p.YearStart, p.Years, p.Lookahead, p.KeepYears, p.ResetShare, p.WindowChance = 1, 7, 0, 3, 0.1, 0.3333333333333333
 	p.BreakDollars = 0.4
 	p.Seasons = []habitat.Season{{Name: "winter", Span: span("11-15", "02-29"), BurnDays: ptr(0.1)}, {Name: "spring", Span: span("03-16", "05-10")}}
-	p.Crew = date.Crew{Weekends: true, Off: []date.DaysOff{{Span: date.Span{First: date.MustDay(2027, 9, 10), Last: date.MustDay(2027, 9, 10)}}}}
+	p.Crew = date.Crew{Weekends: true, Off: []date.DaysOff{{Span: date.Span{First: date.MustDay(2027, 9, 10), Last: date.MustDay(2027, 9, 10)}}},
+		Shared: []date.SharedDays{{Partner: "county association", Once: &date.Span{First: date.MustDay(2028, 2, 5), Last: date.MustDay(2028, 2, 6)}, People: 6}, {Partner: `farm "next door"`, Yearly: ptr(span("03-20", "03-20")), Away: true}}}
 	p.Closures = []habitat.Closure{{Name: "nesting", Yearly: ptr(span("04-15", "07-15")), Units: []string{`n"1`, "n2"}},
 		{Name: "hunt", Once: &date.Span{First: date.MustDay(2027, 11, 20), Last: date.MustDay(2028, 1, 2)}}}
 	p.Caps = habitat.Caps{Acres: ptr(quantity.Acres(1e-7)), Burns: ptr(0), Cost: ptr(quantity.Cents(123456))}
@@ -162,6 +164,14 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 			"p.toml:15:mix[1].class[0].from: age 1 and over does not begin at age 0; accepts classes that cover every age from 0 once, in order"},
 		{"closure forms", "name = \"x\"\n" + season + "[[closure]]\nname = \"c\"\nfirst = \"04-15\"\nlast = \"2027-07-15\"\n",
 			"p.toml:9:closure[0].last: \"2027-07-15\" is not a day of the year; accepts a day of every year as \"MM-DD\", such as \"11-15\"\nhint: leave the year away"},
+		{"people and fewer names", "name = \"x\"\n" + season + "[crew]\npeople = 3\nnames = [\"A\", \"B\"]\n", "p.toml:7:crew.people: 3 people and 2 names; accepts people or names, or as many names as people"},
+		{"name twice", "name = \"x\"\n" + season + "[crew]\nnames = [\"A\", \"A\"]\n", `p.toml:7:crew.names: "A" is named twice; accepts each name once`},
+		{"crew of no season", "name = \"x\"\n" + season + "[[crew.season]]\nseason = \"winter\"\npeople = 3\n", `p.toml:7:crew.season[0].season: "winter" is not a season of this property; accepts one of dormant`},
+		{"crew of nobody", "name = \"x\"\n" + season + "[[crew.season]]\nseason = \"dormant\"\n", `p.toml:6:crew.season[0]: says nobody for "dormant"; accepts people above 0, or names; without both, no [[crew.season]] for it`},
+		{"season's crew twice", "name = \"x\"\n" + season + strings.Repeat("[[crew.season]]\nseason = \"dormant\"\npeople = 3\n", 2), `p.toml:10:crew.season[1].season: "dormant" is named twice; accepts each season once`},
+		{"shared days without a partner", "name = \"x\"\n" + season + "[[crew.shared]]\nfirst = \"2028-02-05\"\n", "p.toml:6:crew.shared[0].partner: is missing; accepts the name of the partner"},
+		{"shared days that end before they begin", "name = \"x\"\n" + season + "[[crew.shared]]\npartner = \"y\"\nfirst = \"2028-02-05\"\nlast = \"2028-02-04\"\n", "p.toml:9:crew.shared[0].last: 2028-02-04 is before 2028-02-05; accepts a date on or after first"},
+		{"shared day that is none", "name = \"x\"\n" + season + "[[crew.shared]]\npartner = \"y\"\nfirst = \"02-31\"\n", `p.toml:8:crew.shared[0].first: "02-31" is not a day of the year; accepts a day of every year as "MM-DD", such as "11-15"`},
 		{"half a place", "name = \"x\"\nlatitude = 3\n" + season, "p.toml:2:latitude: one of latitude and longitude is missing; accepts latitude and longitude together, or none"},
 		{"burn days among caps", "name = \"x\"\n" + season + "[caps]\nburn_days = 3\n", "p.toml:7:caps.burn_days: burn days are capped by season; accepts burn_days in a [[season]], or in [[caps_in]] for one year"},
 		{"mills", "name = \"x\"\n" + season + "[caps]\ncost = 1.005\n", "p.toml:7:caps.cost: 1.005 is not an amount of money; accepts dollars with at most two decimals, up to a trillion"},

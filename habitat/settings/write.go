@@ -103,9 +103,9 @@ func (b *printer) seasons(p *habitat.Property) {
 }
 
 func (b *printer) crew(p *habitat.Property) {
-	b.line("\n# Which days the crew works.")
+	b.line("\n# Who burns, and on which days.")
 	b.line("[crew]")
-	b.maybe(p.People > 0, "people", fmt.Sprint(p.People), "4", "how many burn, the burn boss included; default: not known")
+	b.people(p.People)
 	b.maybe(p.DayHolds > 0, "day_holds", number(p.DayHolds), "1", "burn days that one day of the crew holds; default 1")
 	b.key("weekends", fmt.Sprint(p.Crew.Weekends), "worked? default false")
 	b.key("federal_holidays", fmt.Sprint(p.Crew.FederalHolidays), "off? default true")
@@ -117,6 +117,40 @@ func (b *printer) crew(p *habitat.Property) {
 		b.key("first", quoted(off.First.String()), "")
 		b.key("last", quoted(off.Last.String()), "")
 	}
+	for i, of := range p.SeasonPeople {
+		if i == 0 {
+			b.line("\n# Who burns in one season, in place of those above.")
+		}
+		b.line("[[crew.season]]")
+		b.key("season", quoted(of.Season), "")
+		b.people(of.People)
+	}
+	for i, days := range p.Crew.Shared {
+		if i == 0 {
+			b.line("\n# Days shared with partners: they burn here, weekend or not; or, away, the crew burns there and nothing burns here.")
+		}
+		b.line("[[crew.shared]]")
+		b.key("partner", quoted(days.Partner), "")
+		if days.Yearly != nil {
+			b.key("first", quoted(days.Yearly.First.String()), "")
+			b.key("last", quoted(days.Yearly.Last.String()), "")
+		} else {
+			b.key("first", quoted(days.Once.First.String()), "")
+			b.key("last", quoted(days.Once.Last.String()), "default: first")
+		}
+		b.key("away", fmt.Sprint(days.Away), "does the crew burn there? default false")
+		b.maybe(days.People > 0, "people", fmt.Sprint(days.People), "4", "how many the partner brings; default: not known")
+	}
+}
+
+// people writes a crew: by name where names are known, else how many.
+func (b *printer) people(of habitat.People) {
+	b.maybe(of.Count > 0 && len(of.Names) == 0, "people", fmt.Sprint(of.Count), "4", "how many burn, the burn boss included; default: not known")
+	names := make([]string, len(of.Names))
+	for i, name := range of.Names {
+		names[i] = quoted(name)
+	}
+	b.maybe(len(names) > 0, "names", "["+strings.Join(names, ", ")+"]", `["A. Example", "B. Example"]`, "who they are, in place of people")
 }
 
 func (b *printer) closures(p *habitat.Property) {

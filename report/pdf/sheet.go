@@ -57,6 +57,11 @@ func (p *paper) overview(v *view.Sheet) {
 	default:
 		p.unitTable(v)
 	}
+	if len(v.Units) > 0 {
+		for _, words := range due.Crew.Words {
+			p.para(printable(words, longText), "", bodySize)
+		}
+	}
 	for _, basis := range v.Basis {
 		p.para("Candidate windows: "+printable(basis, 300)+".", "", bodySize)
 	}

@@ -23,6 +23,10 @@ func Week(w io.Writer, v *view.Week) error {
 	for i := range v.Open {
 		p.box(printable(v.Open[i].Words(), longLine), 10)
 	}
+	p.heading("Who burns")
+	for _, words := range v.Crew.Words {
+		p.para(printable(words, longLine), "", 9)
+	}
 	p.heading("To do")
 	if len(v.Tasks) == 0 {
 		p.para(view.NothingToDo, "", 10)

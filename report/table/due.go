@@ -54,6 +54,9 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 		p.grid([]string{"unit", "acres", "every", "age", "days", "", "first window"}, rows, func(c int) bool { return c == 1 || c == 3 || c == 4 })
 		p.key("age: at the end of the year before; ! last chance this year: burns now or ends the year overdue; # locked")
 	}
+	if len(open) > 0 {
+		p.items(v.Crew.Words)
+	}
 	p.burned("Burned in", v.Year, v.Burned)
 	p.burned("Burned in part in", v.Year, v.Unfinished)
 	for _, u := range open {

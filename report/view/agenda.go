@@ -121,6 +121,7 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 	for t := range kept {
 		kept[t] = in.index(l.year(t))
 	}
+	shared := map[[2]int][]OneDay{} // by year and season
 	for i := range p.Units {
 		unit := p.Units[i].ID
 		if in.Plan.Became[unit] != "" {
@@ -136,6 +137,12 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 				before := len(v.Events)
 				v.windows(kept[t], &in.Plan.Property, unit, p.Seasons[s], l.year(t))
 				v.sayLines(v.Events[before:], in.Plan.Lines)
+				days, known := shared[[2]int{t, s}]
+				if !known {
+					days = l.oneDay(in, p.Seasons[s], l.year(t))
+					shared[[2]int{t, s}] = days
+				}
+				v.sayCrew(v.Events[before:], in, days)
 			}
 			if takesTasks { // of a burn on record, those that follow it
 				v.tasks(kept[t], unit, l.year(t))
@@ -153,6 +160,22 @@ func (v *Agenda) sayLines(events []Event, lines []PlannedLine) {
 			if line := &lines[k]; line.Unit == e.Unit && line.Year == e.Year {
 				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s.", line.Name(), line.Practice, line.LastYear()))
 			}
+		}
+	}
+}
+
+// sayCrew says in the windows of a burn with which others it can share a day, and on
+// which days of it partners do.
+func (v *Agenda) sayCrew(events []Event, in *Season, days []OneDay) {
+	for i := range events {
+		e := &events[i]
+		for k := range days {
+			if words := days[k].with(e.Unit); words != "" {
+				e.Description = append(e.Description, words)
+			}
+		}
+		for _, shared := range sharedDays(&in.Plan.Property, date.Span{First: e.First, Last: e.Last}) {
+			e.Description = append(e.Description, shared.Words)
 		}
 	}
 }

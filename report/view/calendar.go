@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/window"
@@ -20,6 +21,8 @@ type Calendar struct {
 	// window on it; days on which the crew does not work count none.
 	Days []int         `json:"units_open"`
 	Rows []CalendarRow `json:"windows"`
+	// Crews are those of the seasons in which something burns.
+	Crews []SeasonCrew `json:"crews"`
 	// Burned are the units that have burned in the year, which need no window any
 	// more; Unfinished says of others how much is left.
 	Burned     []string `json:"burned"`
@@ -42,6 +45,12 @@ type CalendarRow struct {
 	Terms   Terms       `json:"terms"`
 	// NoWindow says why there is no candidate window; nil where there is one.
 	NoWindow *NoWindow `json:"no_window"`
+}
+
+// SeasonCrew is the crew of a season.
+type SeasonCrew struct {
+	Season string `json:"season"`
+	Crew
 }
 
 // NewCalendar lays out the windows of the units that the plan burns in a
@@ -104,6 +113,11 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 		}
 		v.Rows = append(v.Rows, row)
 	}
+	for _, row := range v.Rows {
+		if !slices.ContainsFunc(v.Crews, func(c SeasonCrew) bool { return c.Season == row.Season }) {
+			v.Crews = append(v.Crews, SeasonCrew{row.Season, l.crew(in, row.Season, year)})
+		}
+	}
 	v.First, v.Last, v.Days = span.First, span.Last, make([]int, span.Days())
 	crew := &in.Plan.Property.Crew
 	for _, row := range v.Rows {
@@ -141,6 +155,7 @@ func (v *Calendar) Lines() []string {
 			lines = append(lines, row.Unit+": "+strings.Join(row.NoWindow.Lines(), " "))
 		}
 	}
+	lines = append(lines, v.CrewLines()...)
 	if v.DatesOnly { // said even where the last columns have no room
 		lines = append(lines, "All windows: "+v.basis()+".")
 	}
@@ -148,6 +163,17 @@ func (v *Calendar) Lines() []string {
 		lines = append(lines, "Weather record: "+warning+".")
 	}
 	return append(lines, window.Caution)
+}
+
+// CrewLines says who burns in which season, with whom, and which burns can share a day.
+func (v *Calendar) CrewLines() []string {
+	var lines []string
+	for _, c := range v.Crews {
+		for _, words := range c.Words {
+			lines = append(lines, fmt.Sprintf("In the %s: %s", habitat.SeasonWords(c.Season, v.Year), words))
+		}
+	}
+	return lines
 }
 
 func (v *Calendar) basis() string { return cmp.Or(v.Basis, window.DatesOnly) }

@@ -34,8 +34,8 @@ type DraftInput struct {
 	// the longest run of the wind inside the unit, 0 where it is not known.
 	Hours quantity.Hours
 	Run   quantity.Feet
-	// People is the crew, the burn boss included; 0 means not known.
-	People int
+	// Crew is that of the season, as Due says it.
+	Crew Crew
 	// Adjoining names what lies around the unit; Places the sensitive places with
 	// their distance in words; Breaks what holds the fire.
 	// Near are the places next to the unit.
@@ -373,16 +373,31 @@ func (in *DraftInput) left(u *habitat.Unit) quantity.Acres {
 
 func (in *DraftInput) people(u *habitat.Unit) DraftSection {
 	f := DraftField{Label: "Equipment", Sources: from(idaho, missouri)}
-	for _, item := range onSite(in.left(u), in.Hours, in.People) {
+	for _, item := range onSite(in.left(u), in.Hours, in.Crew.people()) {
 		f.Lines = append(f.Lines, item.Words)
 	}
 	return DraftSection{"People, equipment and safety", []DraftField{
 		known("Certified person who writes and signs this plan", from(idaho), 1),
 		known("Burn boss", from(idaho), 1),
-		known("People and assignments", from(idaho, missouri), 5),
+		in.assignments(),
 		f,
 		known("Safety: briefing, protective clothing, escape routes, first aid, nearest hospital", from(idaho, missouri), 3),
 	}}
+}
+
+// assignments is who burns, with a line for what each does.
+func (in *DraftInput) assignments() DraftField {
+	f := known("People and assignments", from(idaho, missouri), 5)
+	f.Lines = append(f.Lines, crewWords(in.Crew.people()))
+	for _, days := range in.Crew.Shared {
+		f.Lines = append(f.Lines, days.Words)
+	}
+	for _, day := range in.Crew.OneDay {
+		if words := day.with(in.Unit); words != "" {
+			f.Lines = append(f.Lines, words)
+		}
+	}
+	return f
 }
 
 func (in *DraftInput) fire() DraftSection {

@@ -98,6 +98,8 @@ type Due struct {
 	BurnDays float64   `json:"burn_days"`
 	Allowed  *float64  `json:"burn_days_allowed"`
 	Units    []DueUnit `json:"units"`
+	// Crew is who burns, with whom, and which burns can share a day.
+	Crew Crew `json:"crew"`
 	// Burned are the units that have burned in the program year, Unfinished those
 	// that burned in part and can be finished, whatever the plan says of them.
 	Burned     []BurnedUnit `json:"burned"`
@@ -274,6 +276,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		span := in.Plan.Property.SeasonSpan(s, year)
 		v.First, v.Last = span.First, span.Last
 	}
+	v.Crew = l.crew(in, v.Season, year)
 	for i := range in.Plan.Units { // whatever the plan knows of them
 		u := &in.Plan.Units[i]
 		if state := in.Plan.state(u, l.records[u.ID], year); state.Burned > 0 {

@@ -15,7 +15,7 @@ type OnSiteRow struct {
 	Standing string `json:"standing"`
 }
 
-func onSite(acres quantity.Acres, hours quantity.Hours, people int) []OnSiteRow {
+func onSite(acres quantity.Acres, hours quantity.Hours, people habitat.People) []OnSiteRow {
 	var rows []OnSiteRow
 	for _, item := range preparation.OnSite(acres, hours, people) {
 		rows = append(rows, OnSiteRow{item.Words(), item.Why, item.Standing})

@@ -17,8 +17,6 @@ import (
 type SheetInput struct {
 	// Contacts in the order of calling; none gives those of preparation.Contacts.
 	Contacts []habitat.Contact
-	// People is the crew, the burn boss included; 0 means not known.
-	People int
 	// Facts are what is known of the units, by name.
 	Facts map[string]SheetFacts
 	// Notes say for which day or wind the sheet is made, where not for today and every
@@ -120,7 +118,7 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 	slices.SortStableFunc(open, func(a, b DueUnit) int { return firstWindow(&a).Compare(firstWindow(&b)) })
 	for i, u := range open {
 		of := in.Facts[u.Unit]
-		unit := SheetUnit{DueUnit: u, Number: i + 1, OnSite: onSite(u.Left, of.Hours, in.People), Breaks: of.Breaks, Places: of.Near, Limits: PrescribedLimits(of.Limits), Wind: of.Wind}
+		unit := SheetUnit{DueUnit: u, Number: i + 1, OnSite: onSite(u.Left, of.Hours, due.Crew.people()), Breaks: of.Breaks, Places: of.Near, Limits: PrescribedLimits(of.Limits), Wind: of.Wind}
 		if of.Limits != nil {
 			unit.Limits = append(unit.Limits, PrescribedLimit{"In a row", inARow(&u.Terms, of.Limits)})
 		}
@@ -140,7 +138,7 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 				s.After = append(s.After, task)
 			}
 		}
-		for k, item := range preparation.OnSite(u.Left, of.Hours, in.People) {
+		for k, item := range preparation.OnSite(u.Left, of.Hours, due.Crew.people()) {
 			if i == 0 {
 				s.OnSite = append(s.OnSite, OnSiteLine{Name: item.Name, Unit: item.CountedIn()})
 			}

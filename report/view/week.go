@@ -20,6 +20,9 @@ type Week struct {
 	Last  date.Day `json:"last"`
 	// Open are the planned burns with a window that is open in these days.
 	Open []WeekBurn `json:"open"`
+	// Crew is who burns in the season that is under way or comes next; its shared days
+	// and burns that can share a day are those of the week.
+	Crew Crew `json:"crew"`
 	// Tasks are those that are late, or that can be done in these days.
 	Tasks []TaskRow `json:"tasks"`
 	// Slipped are the burns that were planned for a season that is over and that no
@@ -106,6 +109,7 @@ func NewWeek(in *Season, due *Due, missed []Missed) (*Week, error) {
 		}
 		v.Slipped = append(v.Slipped, slip)
 	}
+	v.crew(l, in, due)
 	v.budget(l, due)
 	return v, nil
 }
@@ -121,13 +125,10 @@ func (v *Week) open(in *Season, l *layout, w *UnitWindows) {
 		return
 	}
 	row := WeekBurn{Unit: w.Unit, Season: w.Season, Year: w.Year, Left: state.Left, OnRecord: BurnedWords(&state)}
-	crew := &in.Plan.Property.Crew
+	row.Days = v.within(in.usableDays(w))
 	for _, one := range w.Windows {
-		for d := v.First; !d.After(v.Last); d = d.AddDays(1) {
-			if one.Has(d) && crew.IsWorkday(d) && !in.Plan.Property.IsClosed(w.Unit, d) {
-				row.Days = append(row.Days, d)
-				row.Basis = one.Basis
-			}
+		if slices.ContainsFunc(row.Days, one.Has) {
+			row.Basis = one.Basis
 		}
 		row.Closes = one.Last
 	}
@@ -140,6 +141,37 @@ func (v *Week) open(in *Season, l *layout, w *UnitWindows) {
 		}
 	}
 	v.Open = append(v.Open, row)
+}
+
+// within keeps the days of the week.
+func (v *Week) within(days []date.Day) []date.Day {
+	return slices.DeleteFunc(days, func(d date.Day) bool { return d.Before(v.First) || d.After(v.Last) })
+}
+
+// crew says who burns, with whom in these days, and which burns can share one of them.
+func (v *Week) crew(l *layout, in *Season, due *Due) {
+	p := &in.Plan.Property
+	v.Crew = due.Crew
+	v.Crew.Shared = sharedDays(p, date.Span{First: v.First, Last: v.Last})
+	v.Crew.OneDay = []OneDay{}
+	v.Crew.Words = []string{crewWords(p.PeopleIn(due.Season))}
+	for _, days := range v.Crew.Shared {
+		v.Crew.Words = append(v.Crew.Words, days.Words)
+	}
+	var seen []string
+	for _, b := range v.Open {
+		of := fmt.Sprint(b.Year, b.Season)
+		if slices.Contains(seen, of) {
+			continue
+		}
+		seen = append(seen, of)
+		for _, day := range l.oneDay(in, b.Season, b.Year) {
+			if day.days = v.within(day.days); len(day.days) > 0 {
+				day.settle()
+				v.Crew.OneDay, v.Crew.Words = append(v.Crew.OneDay, day), append(v.Crew.Words, day.Words)
+			}
+		}
+	}
 }
 
 // next says when a unit burns next in the plan; empty where it does not know the unit.

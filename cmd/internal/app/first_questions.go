@@ -2,6 +2,7 @@ package app
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -74,7 +75,8 @@ func questions() []Question {
 		{Key: askAcres, Asks: "Acres a year, at most", Usual: "no limit", take: (*FirstRun).takeAcres, About: "A hard limit on what is burned in one burn year."},
 		{Key: askUnburned, Asks: "Share of the ground left unburned each year", Usual: usualUnburned, take: (*FirstRun).takeUnburned,
 			Form: "half, a percentage, or none", About: "Cover for what lives there: no plan burns more than the rest in one burn year. Half is our default, common practice without a source; change max_share of the refuge in the settings."},
-		{Key: askPeople, Asks: "How many people burn, yourself included", Usual: "not known", take: (*FirstRun).takePeople,
+		{Key: askPeople, Asks: "Who burns, yourself included", Usual: "not known", take: (*FirstRun).takePeople,
+			Form:  "how many, such as 4; or names with a comma or a semicolon between",
 			About: "It sizes the list of what to have on site. Where it is not known, the list has blanks."},
 		{Key: askWeekends, Asks: "Do you burn on weekends and holidays", Usual: "yes", Choices: []string{"yes", "no"}, take: (*FirstRun).takeWeekends,
 			About: "Days on which nobody comes are no burn days."},
@@ -295,14 +297,32 @@ func (f *FirstRun) takeUnburned(answer string) error {
 
 func (f *FirstRun) takePeople(answer string) error {
 	if strings.EqualFold(answer, "not known") || answer == "" {
-		f.property.People = 0
+		f.property.People = habitat.People{}
 		return nil
 	}
-	n, err := strconv.Atoi(answer)
-	if err != nil || n < 1 || n > habitat.MaxPeople {
-		return notUsable(answer, "is not a number of people", fmt.Sprintf("1 to %d, or not known", habitat.MaxPeople))
+	usable := fmt.Sprintf("1 to %d, names such as A. Example, B. Example, or not known", habitat.MaxPeople)
+	if strings.ContainsAny(answer[:1], "0123456789+-.") {
+		n, err := strconv.Atoi(answer)
+		if err != nil || n < 1 || n > habitat.MaxPeople {
+			return notUsable(answer, "is not a number of people", usable)
+		}
+		f.property.People = habitat.People{Count: n}
+		return nil
 	}
-	f.property.People = n
+	var names []string
+	for name := range strings.FieldsFuncSeq(answer, func(r rune) bool { return r == ',' || r == ';' }) {
+		if name = strings.TrimSpace(name); name == "" {
+			continue
+		}
+		if err := habitat.ValidateName("name", name); err != nil || slices.Contains(names, name) {
+			return notUsable(name, "is not a name, or stands twice", usable)
+		}
+		names = append(names, name)
+	}
+	if len(names) < 2 || len(names) > habitat.MaxPeople {
+		return notUsable(answer, "is neither a number of people nor their names", usable)
+	}
+	f.property.People = habitat.Named(names...)
 	return nil
 }
 

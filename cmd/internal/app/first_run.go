@@ -198,9 +198,12 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 	} else {
 		say("whom to call: the usual roles, with blanks")
 	}
-	if p.People > 0 {
-		say("a crew of %d, yourself included", p.People)
-	} else {
+	switch {
+	case len(p.People.Names) > 0:
+		say("a crew of %d: %s", p.People.Count, strings.Join(p.People.Names, ", "))
+	case p.People.Count > 0:
+		say("a crew of %d, yourself included", p.People.Count)
+	default:
 		say("the size of the crew is not known: lists of what to have on site have blanks")
 	}
 	say("prescription %s for patches that name none: a starting point, to be replaced by your own written burn plan", source.Quote(f.prescription.Name))

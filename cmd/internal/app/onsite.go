@@ -2,10 +2,12 @@ package app
 
 import (
 	"context"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/preparation"
 	"emberquilt/habitat/quantity"
+	"emberquilt/habitat/source"
 	"emberquilt/store"
 )
 
@@ -26,8 +28,11 @@ func (s *Session) ReplaceContacts(ctx context.Context, all []habitat.Contact) er
 // OnSiteOptions say for which burn equipment and crew are listed.
 type OnSiteOptions struct {
 	Unit string
-	// People is the size of the crew, the burn boss included; 0 takes that of the
-	// settings, which may not be known.
+	// Season is that of the burn; empty takes that of the unit's next burn in the
+	// adopted plan, or its preferred one.
+	Season string
+	// People is the size of the crew, the burn boss included; 0 takes the crew that the
+	// settings name for the season, which may not be known.
 	People int
 	// Hours are those that the fire needs; 0 means those of the wind card.
 	Hours quantity.Hours
@@ -46,19 +51,54 @@ func (s *Session) OnSite(ctx context.Context, o OnSiteOptions) (*habitat.Unit, [
 	if err != nil {
 		return nil, nil, err
 	}
-	if o.Hours == 0 && len(unit.Seasons) > 0 {
+	season, err := s.burnSeason(ctx, unit, o.Season)
+	if err != nil {
+		return nil, nil, err
+	}
+	if o.Hours == 0 && season != "" {
 		outlook, err := s.Outlook(ctx)
 		if err != nil {
 			return nil, nil, err
 		}
-		o.Hours, _ = outlook.Backing(unit, unit.Seasons[0].Season)
+		o.Hours, _ = outlook.Backing(unit, season)
 	}
 	if state := s.StateOf(unit); state.PartBurned() {
 		part := *unit
 		part.Acres, unit = state.Left, &part
 	}
+	crew := habitat.People{Count: o.People}
 	if o.People == 0 {
-		o.People = s.Property.People
+		crew = s.Property.PeopleIn(season)
 	}
-	return unit, preparation.OnSite(unit.Acres, o.Hours, o.People), nil
+	return unit, preparation.OnSite(unit.Acres, o.Hours, crew), nil
+}
+
+// burnSeason gives the season in which a unit burns next by the adopted plan, or else its
+// preferred one; asked is taken where it is a season of the unit's.
+func (s *Session) burnSeason(ctx context.Context, unit *habitat.Unit, asked string) (string, error) {
+	seasons := make([]string, len(unit.Seasons))
+	for i, choice := range unit.Seasons {
+		seasons[i] = choice.Season
+	}
+	switch {
+	case asked != "" && !slices.Contains(seasons, asked):
+		return "", badOption("season", "one of "+quotedList(seasons), "%s does not burn in %s", unit.ID, source.Quote(asked))
+	case asked != "":
+		return asked, nil
+	}
+	if number := s.Adopted(); number > 0 {
+		plan, err := s.Plan(ctx, number)
+		if err != nil {
+			return "", err
+		}
+		for _, burn := range plan.Burns() {
+			if burn.Unit == unit.ID && s.isAhead(unit, burn) {
+				return burn.Season, nil
+			}
+		}
+	}
+	if len(seasons) == 0 {
+		return "", nil
+	}
+	return seasons[0], nil
 }

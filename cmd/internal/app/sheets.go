@@ -69,7 +69,7 @@ func (c *Contents) Sheet() (*view.Sheet, error) { return c.sheet(nil, nil) }
 
 func (c *Contents) sheet(wind *quantity.Bearing, notes []string) (*view.Sheet, error) {
 	current := c.Session.Current()
-	in := view.SheetInput{People: c.Session.Property.People, Contacts: c.Session.Snapshot.Contacts, Facts: map[string]view.SheetFacts{}, Notes: notes, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places, Standing: current.Standing}
+	in := view.SheetInput{Contacts: c.Session.Snapshot.Contacts, Facts: map[string]view.SheetFacts{}, Notes: notes, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places, Standing: current.Standing}
 	for _, u := range c.Due.Open() {
 		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
 		if err != nil {
@@ -168,13 +168,14 @@ func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.Pla
 // draft gathers what is known of one burn, for one wind where one is given.
 func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn, wind *quantity.Bearing) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
-	in.Contacts, in.People = c.Session.Snapshot.Contacts, c.Session.Property.People
+	in.Contacts = c.Session.Snapshot.Contacts
 	current := c.Session.Current()
 	in.Shapes, in.Sensitive = current.Shapes, current.Places
 	due, err := c.DueIn(c.Session.Property.SeasonIndex(burn.Season), burn.Year)
 	if err != nil {
 		return nil, err
 	}
+	in.Crew = due.Crew
 	for _, u := range due.Units {
 		if u.Unit == unit.ID {
 			in.Windows, in.Tasks, in.After = u.Windows, u.Tasks, u.After

@@ -80,7 +80,9 @@ func (a *terminal) onsiteCommand() *cobra.Command {
 		Short: "Print what to have on site for a burn, as a checklist to edit",
 		Long: withStatus(`Onsite prints equipment and crew for a burn of a unit, sized by its acres, the hours
 that the fire needs and the crew, and whom to call in which order: plain text with a box a
-line, to be edited. The hours are those of the unit's wind card where it has one. The figures are
+line, to be edited. The crew is the one that the settings name for the season of the burn
+(people or names in [crew], or in a [[crew.season]] of its own); where they name none, what
+counts people is a blank. The hours are those of the unit's wind card where it has one. The figures are
 common practice without a source; the written burn plan replaces them.
 
 `+caution, statusBadInput),
@@ -92,7 +94,8 @@ common practice without a source; the written burn plan replaces them.
 			return a.runOnSite(cmd.Context(), o, hours)
 		},
 	}
-	cmd.Flags().IntVar(&o.People, "people", 0, "`NUMBER` in the crew, the burn boss included (default: people of the settings; 0 there leaves a blank)")
+	cmd.Flags().IntVar(&o.People, "people", 0, "`NUMBER` in the crew, the burn boss included (default: the crew of the settings in the season; a blank where they name none)")
+	cmd.Flags().StringVar(&o.Season, "season", "", "`SEASON` of the burn (default: that of its next planned burn, or the unit's first)")
 	cmd.Flags().Float64Var(&hours, "hours", 0, "`HOURS` that the fire needs (default: those of the wind card)")
 	return cmd
 }
@@ -109,7 +112,7 @@ func (a *terminal) runOnSite(ctx context.Context, o app.OnSiteOptions, hours flo
 		}
 		fmt.Fprintf(a.Out, "On site for %s, %s acres\n\n", unit.ID, unit.Acres)
 		for _, item := range items {
-			a.prose("[ ] %s\n      %s; %s", item.Words(), item.Why, item.Standing)
+			a.prose("[ ] %s\n      %s; %s", view.Plain(item.Words()), item.Why, item.Standing)
 		}
 		fmt.Fprintf(a.Out, "\nCall, in this order\n\n")
 		for i, c := range s.ContactList() {

@@ -52,14 +52,14 @@ func Draft(plan *view.Plan) *view.DraftInput {
 	due := must(view.NewDue(in, 0, 2027))
 	u := due.Units[1]
 	starters := prescription.Starters()
-	return &view.DraftInput{Plan: plan, Unit: u.Unit, Year: 2027, Season: due.Season, Windows: u.Windows, Tasks: u.Tasks, Prescription: starters[0], Hours: 6.5, Run: 1320, People: 5,
+	return &view.DraftInput{Plan: plan, Unit: u.Unit, Year: 2027, Season: due.Season, Windows: u.Windows, Tasks: u.Tasks, Prescription: starters[0], Hours: 6.5, Run: 1320, Crew: due.Crew,
 		Shapes: Shapes(plan), Adjoining: []string{"north: the river", "east: Tenant Field, in recovery"}, Places: []string{"school, 0.6 miles to the south-east"}, Breaks: []string{"the river on the north side", "a gravel road on the south side, 18 ft"}}
 }
 
 // Sheet gives the this-season sheet of the terrace's first season.
 func Sheet(plan *view.Plan) *view.Sheet {
 	due := must(view.NewDue(Season(plan), 0, 2027))
-	in := view.SheetInput{People: 4, Plan: plan, Shapes: Shapes(plan), Facts: map[string]view.SheetFacts{}}
+	in := view.SheetInput{Plan: plan, Shapes: Shapes(plan), Facts: map[string]view.SheetFacts{}}
 	limits := prescription.Starters()[0]
 	for i, u := range due.Open() {
 		facts := view.SheetFacts{Limits: limits}

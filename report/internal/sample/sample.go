@@ -43,6 +43,7 @@ func Terrace() *view.Plan {
 	acres, burns, cost := quantity.Acres(440), 11, quantity.Cents(1300000)
 	p.Caps = habitat.Caps{Acres: &acres, Burns: &burns, Cost: &cost}
 	lo, hi := quantity.Acres(340), quantity.Acres(430)
+	p.People = habitat.People{Count: 4}
 	p.EvenLo, p.EvenHi, p.KeepYears = &lo, &hi, 2
 	p.Mixes = []habitat.Mix{
 		{Name: "prairie", Classes: []habitat.AgeClass{{Name: "fresh", From: 0, To: 0, MinShare: 0.3, MaxShare: 0.5}, {Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.7}, {Name: "old", From: 3, To: habitat.OpenEnded, MaxShare: 0.15}}},

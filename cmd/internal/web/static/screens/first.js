@@ -424,7 +424,7 @@ export const view = (page) => html`
       </fieldset>
       <fieldset>
         <legend>When, and how much</legend>
-        ${seasons(page)} ${text(page, "burn days", { mode: "numeric" })} ${text(page, "acres", { mode: "decimal" })} ${unburned(page)} ${text(page, "crew", { mode: "numeric" })} ${choice(page, "weekends")}
+        ${seasons(page)} ${text(page, "burn days", { mode: "numeric" })} ${text(page, "acres", { mode: "decimal" })} ${unburned(page)} ${text(page, "crew")} ${choice(page, "weekends")}
       </fieldset>
       <fieldset>
         <legend>What lies around</legend>

@@ -153,6 +153,7 @@ export function view(page, { due, contacts }) {
           <div class="patches">${shown("allUnits", due.units).map((u) => unit(page, due, u))}</div>
           ${rest(page, "allUnits", due.units, "unit")}`
       : empty("No unit burns in this season. The plan screen shows when each does.")}
+    ${due.units.some((u) => !u.done) ? (due.crew?.words ?? []).map((t) => html`<p>${t}</p>`) : nothing}
     ${due.waiting?.length
       ? html`<h2>Why not the others</h2>
           ${shown("allWaiting", due.waiting).map(
