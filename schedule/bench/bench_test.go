@@ -69,6 +69,8 @@ func TestRunRefuses(t *testing.T) {
 		{"-families pinwheel -at x", `"x" is not a number`},
 		{"-families pinwheel -other zimt", `"zimt" is unknown`},
 		{"-families pinwheel -only zzz", "nothing to solve"},
+		{"-results testdata/none.md", "no such file"},
+		{"-results testdata/short.tsv", `short.tsv: there is no line "<!-- bench: small -->"`},
 		{"-families pinwheel -known testdata/none.tsv", "no such file"},
 		{"-families pinwheel -known testdata/twice.tsv", `twice.tsv:3:name: "2-4-4" stands twice`},
 		{"-families pinwheel -known testdata/short.tsv", "short.tsv:2: 3 columns; accepts 6"},
@@ -76,6 +78,29 @@ func TestRunRefuses(t *testing.T) {
 		if err := run(context.Background(), strings.Fields(c.args), &bytes.Buffer{}); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v", c.args, err)
 		}
+	}
+}
+
+// TestTablesGoBetweenTheirMarks puts a table into the file of results and leaves the
+// rest of it as it is; the repository's own has a place for each.
+func TestTablesGoBetweenTheirMarks(t *testing.T) {
+	data, err := os.ReadFile("RESULTS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, one := range tables {
+		got, err := replaceTable(data, one.mark, []byte("\n| new |\n\n"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		before, rest, _ := strings.Cut(string(data), markLine(one.mark))
+		_, after, _ := strings.Cut(rest, endLine)
+		if want := before + markLine(one.mark) + "\n| new |\n" + endLine + after; string(got) != want {
+			t.Errorf("%s: the file became\n%s", one.mark, got)
+		}
+	}
+	if _, err := replaceTable([]byte(markLine("small")+"\nopen"), "small", nil); err == nil {
+		t.Error("a table without an end is accepted")
 	}
 }
 

@@ -1,6 +1,11 @@
 // Command bench measures the rotation solver on families of problems and prints
 // the tables that the repository keeps, as Markdown.
 //
+//	# all of them anew, into the tables of the file of results (some 20 minutes)
+//	go run ./schedule/bench -results schedule/bench/RESULTS.md -folder problems -known schedule/bench/known.tsv
+//
+// Or one table at a time:
+//
 //	bench="go run ./schedule/bench"
 //	folder=problems # a folder of rotation-problem/1 files
 //
@@ -21,6 +26,9 @@
 // fills what it leaves open. -families takes problems that the program makes
 // itself from stated seeds; see package family. Every answer is checked with its
 // certificate before it is printed.
+//
+// -results measures what stands between the marks of a file (<!-- bench: small -->)
+// and puts the new tables there; the text around them is written by hand.
 //
 // -at adds what there was after so many seconds of the same run, of this program
 // and of the others: one run of -seconds gives both columns, those of another

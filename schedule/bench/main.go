@@ -30,12 +30,12 @@ func main() {
 
 // options are the flags.
 type options struct {
-	folder, families, only, known, write, plot string
-	others                                     []string
-	seconds                                    float64
-	at                                         []float64
-	threads                                    int
-	seed                                       uint64
+	folder, families, only, known, write, plot, results string
+	others                                              []string
+	seconds                                             float64
+	at                                                  []float64
+	threads                                             int
+	seed                                                uint64
 	// hasBest and hasLin say that a best cost, a linear bound is known of any
 	// problem.
 	hasBest, hasLin bool
@@ -50,6 +50,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	flags.StringVar(&o.only, "only", "", "take only problems whose name contains one of these, separated by commas")
 	flags.StringVar(&o.known, "known", "", "file of costs and linear bounds that other solvers found, such as known.tsv of this program")
 	flags.StringVar(&o.write, "write", "", "write the problems into this folder, as json, lp and mps, and solve nothing")
+	flags.StringVar(&o.results, "results", "", "measure every family anew and put the tables between the marks of this file")
 	flags.StringVar(&o.plot, "plot", "", "write gap and memory against the number of units into this SVG file")
 	flags.StringVar(&other, "other", "", "other solvers to run on the same problems for the same time: cbc, highs (npm, found by EMBERQUILT_NODE)")
 	flags.Float64Var(&o.seconds, "seconds", 60, "time limit for each problem")
@@ -72,6 +73,9 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 			return fmt.Errorf("-other: %q is unknown; accepts cbc, highs", name)
 		}
 	}
+	if o.results != "" {
+		return measureTables(ctx, &o, out)
+	}
 	problems, err := gather(&o)
 	if err != nil {
 		return err
@@ -79,20 +83,25 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	if o.write != "" {
 		return writeAll(o.write, problems)
 	}
+	return measureAll(ctx, problems, &o, out)
+}
+
+// measureAll measures problems and prints their tables.
+func measureAll(ctx context.Context, problems []entry, o *options, out io.Writer) error {
 	beside := ""
 	if len(o.others) > 0 {
 		beside = "; other solvers on one processor"
 	}
-	fmt.Fprintf(out, "Wall time on %d processors of %s/%s, %s; %g s each, seed %d%s. Written %s.\n\n",
+	fmt.Fprintf(out, "Wall time on %d processors of %s/%s, %s; %g s each (twice that from 10,000 units on), seed %d%s. Written %s.\n\n",
 		o.threads, runtime.GOOS, runtime.GOARCH, runtime.Version(), o.seconds, o.seed, beside, time.Now().UTC().Format("2006-01-02"))
-	printHead(out, &o)
+	printHead(out, o)
 	var all []outcome
 	for k := range problems {
-		r, err := measure(ctx, &problems[k], &o)
+		r, err := measure(ctx, &problems[k], o)
 		if err != nil {
 			return fmt.Errorf("%s: %w", problems[k].name, err)
 		}
-		printRow(out, &o, r)
+		printRow(out, o, r)
 		all = append(all, *r)
 		if ctx.Err() != nil {
 			break
@@ -167,7 +176,7 @@ func gather(o *options) ([]entry, error) {
 		return nil, errors.New("there is nothing to solve; give -folder or -families")
 	}
 	// Small families first, as a table reads best.
-	order := []string{"tiny", "pinwheel", "small", "medium", "grid", "paper", "paper-size", "growth", "large"}
+	order := []string{"tiny", "pinwheel", "small", "real", "medium", "grid", "paper", "paper-size", "growth", "large"}
 	slices.SortStableFunc(all, func(a, b entry) int { return slices.Index(order, a.family) - slices.Index(order, b.family) })
 	return all, nil
 }

@@ -49,6 +49,9 @@ func (s state) gap() float64 {
 	return problem.GapOf(s.cost, max(0, s.bound)) // no plan costs less than 0
 }
 
+// twiceUnits is from how many units on a problem has twice the time.
+const twiceUnits = 10_000
+
 // measure solves one problem and has the answer checked.
 func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 	p, err := e.read()
@@ -59,11 +62,15 @@ func measure(ctx context.Context, e *entry, o *options) (*outcome, error) {
 	for k := range r.at {
 		r.at[k] = state{math.Inf(1), 0}
 	}
+	seconds := o.seconds
+	if r.units >= twiceUnits {
+		seconds *= 2
+	}
 	debug.FreeOSMemory() // what problems before this one took does not count
 	memory := watchMemory()
 	started := time.Now()
 	res, err := rotation.Solve(ctx, p, rotation.Settings{
-		TimeLimit: time.Duration(o.seconds * float64(time.Second)), Threads: o.threads, Seed: o.seed,
+		TimeLimit: time.Duration(seconds * float64(time.Second)), Threads: o.threads, Seed: o.seed,
 		Progress: func(g rotation.Progress) {
 			now := state{g.Cost, max(0, g.Bound)}
 			if math.IsInf(r.first.cost, 1) {

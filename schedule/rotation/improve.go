@@ -2,6 +2,7 @@ package rotation
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"emberquilt/schedule/problem"
@@ -28,6 +29,14 @@ var unitLevel = level{states: 1, steps: 1000, first: 0.5, last: 1e-3}
 // blockSizes are the joint states of the blocks of larger problems. Beside year
 // blocks larger ones gave nothing.
 var blockSizes = []int{300, 1000, 3000}
+
+// wholeMix is up to how many joint states a mix is held whole by one block beside the
+// largest others, where so many steps are left: such a block sees bands, whole acres
+// and ages of all years at once.
+const (
+	wholeMix   = 300_000
+	wholeSteps = 1500
+)
 
 // yearRates are the step lengths with which year blocks begin. Where the first
 // finds nothing better within yearTrial steps, the next is taken: it suits problems
@@ -113,9 +122,14 @@ func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
 		if states <= s.now.states {
 			continue
 		}
-		g := bound.Cover(s.m, states)
+		g := bound.Cover(s.m, states, 3*states)
+		if states == blockSizes[len(blockSizes)-1] {
+			if whole := bound.Cover(s.m, states, wholeMix); s.workLeft() > wholeSteps*s.engine.LayersWork(whole) {
+				g = whole
+			}
+		}
 		if len(g) == 0 {
-			break
+			continue
 		}
 		fit := s.workLeft() / s.engine.LayersWork(g)
 		if fit < enough && (ok || fit < enough/4) {
@@ -271,14 +285,18 @@ var refinements = []level{
 	{states: 1, steps: 32_000, first: 0.5, last: 1e-5},
 }
 
-// refineGap is the gap below which passes begin, refinePays the part of it that one
+// refineGap is the gap below which passes begin, farGap that above which they begin
+// with the second, refinePays the part of it that one
 // must close for the next, refinePart the part of the work left that one may take,
-// and wholeGap the gap below which only the plan is missing.
+// and wholeGap the gap below which only the plan is missing. Below aimGap the prices
+// are where the search begins.
 const (
-	refineGap  = 0.05
+	refineGap  = 0.1
+	farGap     = 0.02
 	refinePays = 0.1
-	refinePart = 0.3
+	refinePart = 0.5
 	wholeGap   = 0.004
+	aimGap     = 0.02
 )
 
 // refine begins a pass that refines the prices of units by themselves, where costs
@@ -289,8 +307,15 @@ func (s *solver) refine() bool {
 		return false
 	}
 	gap := problem.GapOf(s.cost, s.bound)
+	if s.refined > 0 && gap < aimGap { // a pass has ended
+		s.ascent.Return()
+		s.aim = slices.Clone(s.engine.Price)
+	}
 	if gap > refineGap || s.refined > 0 && gap > (1-refinePays)*s.gapBefore {
 		return false
+	}
+	if s.refined == 0 && gap > farGap {
+		s.refined++ // short steps would not come far
 	}
 	sweep := s.now.sweep
 	s.now = refinements[s.refined]
@@ -331,7 +356,7 @@ func (s *solver) nextLevel() {
 			s.now = smallLevels[s.level]
 			groups = bound.Layers(s.m, s.now.states, s.now.layers)
 			if s.now.layers > 1 {
-				groups = bound.Cover(s.m, s.now.states)
+				groups = bound.Cover(s.m, s.now.states, 3*s.now.states)
 			}
 		}
 	} else if s.isNearlyWhole() {

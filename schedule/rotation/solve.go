@@ -100,6 +100,8 @@ type solver struct {
 	yearRate, yearDone int
 	yearStart          float64
 	doYearsPay         bool
+	// aim holds row prices for the search to begin with, nil for none that are new.
+	aim []float64
 	// refined counts the passes that refine the bound of units by themselves;
 	// gapBefore is the gap before the last one.
 	refined   int
@@ -179,6 +181,10 @@ func (s *solver) round() {
 		<-done
 	}
 	s.takeFound()
+	if s.aim != nil {
+		s.searcher.Aim(s.aim)
+		s.aim = nil
+	}
 	if s.tree != nil {
 		for _, plan := range s.tree.Plans() {
 			s.searcher.Offer(plan)

@@ -254,3 +254,62 @@ func TestGridsAreProvenByTheirUnits(t *testing.T) {
 		}
 	}
 }
+
+// On a grid whose best plan 60 rounds of the usual coolings miss (98,300 was theirs),
+// coolings at the prices of the bound find it: 98,110 is also what HiGHS 1.15 proves.
+func TestGridsArePlannedAtThePricesOfTheirBound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some seconds")
+	}
+	p := family.Grid(1, 15, 10, 15)
+	r, err := Solve(context.Background(), p, Settings{TimeLimit: -1, Rounds: 110, Threads: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, r)
+	if r.Answer.Status != problem.Optimal || r.Answer.Cost != 98_110 {
+		t.Errorf("%s, cost %v and bound %v after %d rounds", r.Answer.Status, r.Answer.Cost, r.Answer.Bound, r.Stats.Rounds)
+	}
+}
+
+// A mix of seven units with 4 ages each, which one block of the usual size cannot
+// hold, is held whole by a larger one.
+func TestMixesOfAFewUnitsAreHeldWhole(t *testing.T) {
+	p := family.Property(5, 40, 3, 1)
+	for i := range p.Units {
+		u := &p.Units[i]
+		u.Refuge = -1
+		if u.Mix = 1; i%5 == 0 && i < 35 {
+			u.Mix, u.MinInterval, u.MaxInterval = 0, 1, 2
+		}
+	}
+	p.Refuges, p.Apart, p.Neighbors, p.Locks = nil, nil, nil, nil
+	p, err := problem.Canonical(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Solve(context.Background(), p, Settings{TimeLimit: -1, Rounds: 27, Threads: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, r)
+	var whole []int
+	if leaf := r.Certificate.Tree.Leaf; leaf != nil {
+		for _, b := range leaf.Blocks {
+			if len(b.Mixes) > 0 {
+				whole = b.Units
+			}
+		}
+	}
+	if len(whole) != 7 {
+		t.Errorf("the mix of 7 units is held by a block of %v (%s, cost %v, bound %v)", whole, r.Answer.Status, r.Answer.Cost, r.Answer.Bound)
+	}
+	again, err := Solve(context.Background(), p, Settings{TimeLimit: -1, Rounds: 3, Threads: 1, Warm: r.Warm})
+	if err != nil {
+		t.Fatal(err)
+	}
+	check(t, p, again)
+	if again.Answer.Bound < r.Answer.Bound-0.01*r.Answer.Cost {
+		t.Errorf("begun again with its blocks the bound is %v, was %v", again.Answer.Bound, r.Answer.Bound)
+	}
+}

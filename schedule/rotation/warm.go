@@ -86,7 +86,7 @@ func (s *solver) resumeBound(start *bound.Start) {
 		return
 	}
 	most := start.MostStates(s.m)
-	if s.isSmall() || most > 3*float64(blockSizes[len(blockSizes)-1]) {
+	if s.isSmall() || most > wholeMix {
 		start.Groups, start.Share, start.Shift, most = nil, nil, nil, 1
 	}
 	s.engine.Resume(start)

@@ -162,8 +162,8 @@ func smallMixes(m *model.Model, most int) [][]int32 {
 
 // Cover gives blocks of up to so many joint states that between them hold what
 // couples the units: three layers over all links, and refuge groups as whole as
-// thrice the states allow, and small mixes.
-func Cover(m *model.Model, most int) [][]int32 {
+// thrice the states allow, and mixes of up to wholeMix states.
+func Cover(m *model.Model, most, wholeMix int) [][]int32 {
 	blocks := Layers(m, most, 3)
 	in := make([]map[int]bool, m.N) // the blocks of each unit
 	for b, units := range blocks {
@@ -174,7 +174,7 @@ func Cover(m *model.Model, most int) [][]int32 {
 			in[i][b] = true
 		}
 	}
-	for _, group := range smallMixes(m, 3*most) {
+	for _, group := range smallMixes(m, wholeMix) {
 		if !isInside(group, in) {
 			blocks = append(blocks, group)
 		}

@@ -25,7 +25,7 @@ func TestEngineWithoutVector(t *testing.T) {
 		run := func(vector bool) (float64, []float64, []int16) {
 			hasVector = vector
 			e := New(m, 1)
-			e.SetBlocks(Cover(m, 300))
+			e.SetBlocks(Cover(m, 300, 900))
 			for _, b := range e.blocks {
 				if b.shape != nil {
 					blocks++

@@ -24,16 +24,11 @@ func settingsFor(units int) settings {
 // What was tuned on the development problems, temperatures and rates in the
 // natural units of scale.
 const (
-	hot, cold  = 70.0, 6.0
-	coolPart   = 0.87 // of a cycle; the rest hardens and quenches
-	quench     = 0.1  // how far temperature falls in the rest
-	gentle     = 12.0 // the temperature at which a plan that is good already begins
 	startPrice = 4.0
 	leastPrice = 0.05
 	hardenFrom = 10.0
 	hardenTo   = 3e4
 	mostStages = 100  // of a cycle: how often prices move
-	pace       = 5.0  // of prices: what the logarithm can move over a cycle
 	spread     = 0.1  // of the price at first: within a limit 0.9, beyond 1.1
 	falling    = 1.0  // of prices: what unused capacity, as a share, takes off the logarithm
 	idle       = 3.0  // how many average units may be missing before that
@@ -48,8 +43,26 @@ const (
 type cycle struct {
 	from, steps int64
 	stage       int64 // the one at work, counted from 1
-	hot         float64
+	heat
 }
+
+// heat is how a cycle cools.
+type heat struct {
+	hot, cold float64 // temperatures
+	pace      float64 // of prices: what the logarithm can move over a cycle
+	part      float64 // of the cycle, until it is cold; the rest hardens and quenches
+	quench    float64 // how far temperature falls in the rest
+	seeks     bool    // moves mostly begin with units that burn beside neighbors
+}
+
+// The coolings there are: as usual; from a plan that is good already; and at prices
+// that are known to be right (Searcher.Aim), where what is left to decide costs far
+// less than what the prices have decided.
+var (
+	usual  = heat{hot: 70, cold: 6, pace: 5, part: 0.87, quench: 0.1}
+	gentle = heat{hot: 12, cold: 6, pace: 5, part: 0.87, quench: 0.1}
+	aimed  = heat{hot: 10, cold: 6, pace: 0.5, part: 0.3, quench: 0.05, seeks: true}
+)
 
 // left is how many steps the cycle still has.
 func (x *walk) left() int64 { return max(0, x.cycle.from+x.cycle.steps-x.steps) }
@@ -90,13 +103,13 @@ func (x *walk) cool(ctx context.Context, end int64, until float64) bool {
 			if x.steps >= end || ctx.Err() != nil {
 				return false
 			}
-			cooling := part < coolPart
+			cooling := part < c.part
 			if cooling {
-				part /= coolPart
-				tau = c.hot * math.Pow(cold/c.hot, part)
+				part /= c.part
+				tau = c.hot * math.Pow(c.cold/c.hot, part)
 			} else {
-				part = (part - coolPart) / (1 - coolPart)
-				tau = cold * math.Pow(quench, part)
+				part = (part - c.part) / (1 - c.part)
+				tau = c.cold * math.Pow(c.quench, part)
 			}
 			tau *= x.tauUnit
 			if stage := f*stages/c.steps + 1; stage != c.stage {
@@ -106,7 +119,7 @@ func (x *walk) cool(ctx context.Context, end int64, until float64) bool {
 				c.stage = stage
 				if cooling {
 					x.look()
-					x.adapt(pace/float64(stages), spread+(1-spread)*part, 0.5+(overAtEnd-0.5)*part)
+					x.adapt(c.pace/float64(stages), spread+(1-spread)*part, 0.5+(overAtEnd-0.5)*part)
 				} else {
 					x.harden(hardenFrom * math.Pow(hardenTo/hardenFrom, part))
 				}

@@ -44,6 +44,10 @@
 // charge within the limit fades and that beyond it grows; a cycle ends with
 // every limit hard and every unit on its best response.
 //
+// Where the relaxation is nearly whole, the prices of its bound are right, and what
+// is left is to decide among paths that cost next to nothing more: Aim begins
+// coolings there, cold, and mostly under hard limits.
+//
 // Prices of caps that stay far from full fall faster than the others, and limits
 // harden all the way. What prices gain over penalties alone, and what was tried
 // and did not pay, stands in schedule/bench/NOTES.md.

@@ -18,6 +18,8 @@ type generation struct {
 	begun int
 	// isGentle says that the next generation is the first one after Resume.
 	isGentle bool
+	// aim holds prices of rows that are known to be right, nil where there are none.
+	aim []float64
 }
 
 // What was tuned on the development problems; see the documentation of the
@@ -103,12 +105,19 @@ func (x *Searcher) begin() {
 	x.walks = x.walks[:many]
 	x.begun++
 	x.legs = 0
-	from := hot
-	if x.isGentle {
-		from, x.isGentle = gentle, false
+	how := usual
+	switch {
+	case x.aim != nil:
+		how = aimed
+		for _, w := range x.walks {
+			w.load(x.found.plan)
+			w.known = x.aim
+		}
+	case x.isGentle:
+		how, x.isGentle = gentle, false
 	}
 	for _, w := range x.walks {
-		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks))), hot: from}
+		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks))), heat: how}
 		w.mark = 0
 	}
 }
@@ -124,6 +133,26 @@ func (x *Searcher) choose() {
 	for k := range int(share * float64(many)) {
 		order[many-1-k].follow(order[k])
 	}
+}
+
+// aimUnit is how many steps a unit the first cooling at right prices has.
+const aimUnit = 1000
+
+// Aim leaves the generation at work, and lets those from now on begin with the best
+// plan and with row prices that are known to be right: those of a bound that is
+// nearly whole. What is left is to decide among paths that cost next to nothing
+// more, which coolings at prices of their own mostly miss.
+func (x *Searcher) Aim(price []float64) {
+	if x.walks == nil || x.found.cost == inf {
+		return
+	}
+	x.aim = price[:len(x.in.limit)]
+	x.work = int64(aimUnit * x.in.N / growth)
+	x.turn = 0
+	for _, w := range x.walks {
+		w.done = false
+	}
+	x.begin()
 }
 
 // Finish goes on to the end of the generation at work, in about so many steps, or

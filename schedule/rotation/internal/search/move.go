@@ -82,13 +82,35 @@ func (x *walk) back(first int) {
 
 // pick chooses up to count units that have to do with each other.
 func (x *walk) pick(count int) {
-	x.units = append(x.units[:0], int32(x.rng.IntN(x.N)))
+	x.units = append(x.units[:0], x.opener())
 	for tries := 0; len(x.units) < count && tries < 4*count; tries++ {
 		from := int(x.units[x.rng.IntN(len(x.units))])
 		if c := x.related(from); c >= 0 && !slices.Contains(x.units, c) {
 			x.units = append(x.units, c)
 		}
 	}
+}
+
+// lookouts is how many units are drawn at most for one that burns beside a neighbor.
+const lookouts = 8
+
+// opener draws the unit that a move begins with: any, or, where prices have decided all
+// else, mostly one that burns beside a neighbor.
+func (x *walk) opener() int32 {
+	i := x.rng.IntN(x.N)
+	if !x.cycle.seeks || x.rng.Uint64()&1 == 0 {
+		return int32(i)
+	}
+	for range lookouts {
+		near := x.near[i*x.T:][:x.T]
+		for t, q := range x.pathOf(i) {
+			if q >= 0 && near[t] > 0 {
+				return int32(i)
+			}
+		}
+		i = x.rng.IntN(x.N)
+	}
+	return int32(i)
 }
 
 // related draws a unit that has to do with unit i, or −1.
