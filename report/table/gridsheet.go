@@ -11,7 +11,7 @@ import (
 )
 
 // GridSheet is the plan as a grid of units and years: the letter of the season for a
-// burn, the stand age at the end of the year for a rest. Below it the totals of each
+// burn, the stand age at the end of the year for a rest and for a burn that was missed. Below it the totals of each
 // year are formulas over the grid, so that what is changed there is summed anew.
 func GridSheet(v *view.Program) *Sheet {
 	s := &Sheet{Name: "grid", Header: []string{"unit", "acres", "cost"}}
@@ -21,8 +21,8 @@ func GridSheet(v *view.Program) *Sheet {
 	for _, u := range v.Units {
 		row := []any{u.ID, u.Acres, u.Cost}
 		for _, c := range u.Cells {
-			if c.Burn {
-				row = append(row, code(c.Letter))
+			if c.Counts != "" {
+				row = append(row, code(c.Counts))
 			} else {
 				row = append(row, c.Age)
 			}

@@ -68,6 +68,9 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 			if s := l.season[i][t]; s >= 0 {
 				cell.Burn, cell.Season, cell.Letter = true, seasons[s].Name, seasons[s].Letter
 			}
+			if s := l.stood[i][t]; s >= 0 {
+				cell.Counts = seasons[s].Letter
+			}
 			row.Cells[t] = cell
 		}
 		rows[i] = row

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -67,6 +68,10 @@ type layout struct {
 	// shortfall is counted from. stands holds it as things stand: from the records as
 	// far as they go, and from the plan for what is still ahead.
 	age, stands [][]int
+	// stood holds the season in which [unit][year] burns as things stand: a burn that was
+	// missed is none, one on record that was not planned is one where its day lies in a
+	// season of the problem. −1 for none.
+	stood [][]int
 	// treated names the treatment other than fire that set a unit's age back in the
 	// first year; empty where none did.
 	treated []habitat.RecordKind
@@ -75,10 +80,11 @@ type layout struct {
 	// records holds the records of each unit.
 	records map[string][]habitat.BurnRecord
 	// mixAcres and refugeAcres are those of whole groups; used is what burns in
-	// each year, and held the acres of each [year][mix][class] at its end.
+	// each year, and held the acres of each [year][mix][class] at its end as the plan
+	// has it, holds as things stand.
 	mixAcres, refugeAcres []float64
 	used                  []usage
-	held                  [][][]float64
+	held, holds           [][][]float64
 	// allowed reports whether a unit may burn in a season of a program year.
 	allowed func(unit, year, season int) bool
 }
@@ -129,23 +135,25 @@ func newLayout(plan *Plan) (*layout, error) {
 			}
 		}
 	}
+	l.standBurns()
 	l.mixAcres, l.refugeAcres = p.MixAcres(), p.RefugeAcres()
 	for t := range p.T() {
 		l.used = append(l.used, l.usedIn(t))
-		l.held = append(l.held, l.heldIn(t))
+		l.held = append(l.held, l.heldIn(l.age, t))
+		l.holds = append(l.holds, l.heldIn(l.stands, t))
 	}
 	return l, nil
 }
 
-// heldIn gives the acres of each class of each mix at the end of a year.
-func (l *layout) heldIn(t int) [][]float64 {
+// heldIn gives the acres of each class of each mix at the end of a year, by ages.
+func (l *layout) heldIn(ages [][]int, t int) [][]float64 {
 	held := make([][]float64, len(l.Problem.Mixes))
 	for m := range held {
 		held[m] = make([]float64, len(l.Problem.Mixes[m].Classes))
 	}
 	for i := range l.Problem.Units {
 		if u := &l.Problem.Units[i]; u.Mix >= 0 {
-			if c := l.class(u.Mix, l.age[i][t]); c >= 0 {
+			if c := l.class(u.Mix, ages[i][t]); c >= 0 {
 				held[u.Mix][c] += u.Acres
 			}
 		}
@@ -195,6 +203,31 @@ func (l *layout) standAges() {
 				age = 0
 			}
 			l.stands[i][t] = age
+		}
+	}
+}
+
+// standBurns fills stood.
+func (l *layout) standBurns() {
+	p := l.Problem
+	l.stood = make([][]int, len(p.Units))
+	for i := range p.Units {
+		known := l.known[p.Units[i].ID]
+		l.stood[i] = slices.Clone(l.season[i])
+		if known == nil || l.Property.YearStart == 0 || l.Stamp.On.IsZero() {
+			continue
+		}
+		for t := range l.stood[i] {
+			switch {
+			case l.isMissed(i, t):
+				l.stood[i][t] = -1
+			case l.season[i][t] < 0 && l.isDone(known, t):
+				if state, _ := l.stateIn(i, t); state.Last.By == "" {
+					if s, _, ok := l.Property.SeasonOf(state.Last.On); ok {
+						l.stood[i][t] = slices.Index(p.Seasons, l.Property.Seasons[s].Name)
+					}
+				}
+			}
 		}
 	}
 }

@@ -109,6 +109,9 @@ type UnitYear struct {
 	Missed bool `json:"missed"`
 	// Letter is that of the season, empty for a rest.
 	Letter string `json:"-"`
+	// Counts is the letter of the season in which it burns as things stand: empty for a
+	// burn that was missed, and that of a burn on record that was not planned.
+	Counts string `json:"-"`
 	// Age is the stand age at the end of the year.
 	Age     int  `json:"age"`
 	Overdue bool `json:"overdue"`
@@ -235,7 +238,7 @@ func NewProgram(plan *Plan) (*Program, error) {
 		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Standing: plan.Standing, Lookahead: p.Lookahead,
 		YearStart: yearStartWords(&plan.Property), Seasons: seasonKeys(p.Seasons, &plan.Property),
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),
-		Status: a.Status, GapWords: gapWords(a), Assumptions: plan.Assumptions, Springs: []Spring{}, Cautions: Cautions(),
+		Status: a.Status, GapWords: plan.proofWords(), Assumptions: plan.Assumptions, Springs: []Spring{}, Cautions: Cautions(),
 		Warnings: mergeWarnings(p.Warnings, a.Warnings),
 	}
 	for i := range plan.Scenarios {

@@ -18,6 +18,9 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	if state, ok := l.stateIn(unit, t); ok && state.PartBurned() {
 		say("It burned in part this year: %s. The burn can be finished.", BurnedWords(&state))
 	}
+	if words := l.missedWords(unit, t); words != "" {
+		say("%s", words)
+	}
 	say("%s", l.originWords(unit, t, plain))
 	if plain {
 		every := "every " + intervalWords(l.interval(unit))
@@ -68,27 +71,53 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 
 // assumed reports whether a unit's age before a year rests on an assumption.
 func (l *layout) assumed(unit, t int) bool {
+	known := l.known[l.Problem.Units[unit].ID]
+	return known != nil && l.lastPlanned(unit, t) < 0 && l.ageBefore(unit, t).Assumed != habitat.OnRecord
+}
+
+// lastPlanned is the last year before t in which the plan burns a unit and may still do
+// so, or did without a record that would tell; -1 where the records tell.
+func (l *layout) lastPlanned(unit, t int) int {
+	known := l.known[l.Problem.Units[unit].ID]
 	for year := t - 1; year >= 0; year-- {
-		if l.burns(unit, year) {
-			return false
+		switch {
+		case known != nil && l.Property.YearStart != 0 && l.isDone(known, year):
+			return -1
+		case l.burns(unit, year) && !l.isMissed(unit, year):
+			return year
 		}
 	}
+	return -1
+}
+
+// ageBefore is the stand age of a unit of the property before t, as the records tell it.
+func (l *layout) ageBefore(unit, t int) habitat.StandAge {
 	known := l.known[l.Problem.Units[unit].ID]
-	return known != nil && l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On).Assumed != habitat.OnRecord
+	return l.Property.AgeAtEnd(known, l.records[known.ID], l.year(t)-1, l.Stamp.On)
+}
+
+// missedWords says that the last burn planned before t was missed; empty where it was not.
+func (l *layout) missedWords(unit, t int) string {
+	for year := t - 1; year >= 0; year-- {
+		if l.burns(unit, year) {
+			if l.isMissed(unit, year) {
+				return fmt.Sprintf("Its burn in the %s was missed.", habitat.SeasonWords(l.Problem.Seasons[l.season[unit][year]], l.year(year)))
+			}
+			return ""
+		}
+	}
+	return ""
 }
 
 // originWords says where the stand age comes from.
 func (l *layout) originWords(unit, t int, plain bool) string {
-	for year := t - 1; year >= 0; year-- {
-		if l.burns(unit, year) {
-			return fmt.Sprintf("The plan burns it in %d.", l.year(year))
-		}
+	if year := l.lastPlanned(unit, t); year >= 0 {
+		return fmt.Sprintf("The plan burns it in %d.", l.year(year))
 	}
-	known := l.known[l.Problem.Units[unit].ID]
-	if known == nil {
+	if l.known[l.Problem.Units[unit].ID] == nil {
 		return fmt.Sprintf("The problem gives its stand age at the end of %d as %d.", l.Problem.FirstYear-1, l.Problem.Units[unit].Age)
 	}
-	age := l.Property.AgeAtEnd(known, l.records[known.ID], date.ProgramYear(l.Problem.FirstYear-1), l.Stamp.On)
+	age := l.ageBefore(unit, t)
 	switch {
 	case age.Assumed == habitat.AtMaxInterval:
 		return "It is " + AssumedAgeWords(&age) + "."
@@ -116,10 +145,10 @@ func (l *layout) classWords(unit, t int) string {
 		return ""
 	}
 	mix := &p.Mixes[u.Mix]
-	held, all := l.held[t][u.Mix], l.mixAcres[u.Mix]
+	held, all := l.holds[t][u.Mix], l.mixAcres[u.Mix]
 	for c := range mix.Classes {
 		class := &mix.Classes[c]
-		if age := l.age[unit][t]; age < class.From || age > class.To {
+		if age := l.stands[unit][t]; age < class.From || age > class.To {
 			continue
 		}
 		lo, hi := quantity.Acres(class.MinShare*all), quantity.Acres(class.MaxShare*all)

@@ -69,6 +69,15 @@ func gapWords(a *problem.Answer) string {
 	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", acreYears(above(room, room, shownDecimals(room))), Percent(problem.GapOf(a.Cost, a.Bound)))
 }
 
+// proofWords are gapWords, which of a plan that was overtaken hold as it was made.
+func (plan *Plan) proofWords() string {
+	words := gapWords(plan.Answer)
+	if plan.Stamp.Overtaken != "" {
+		words += " This, and the shortfall, are of the plan as it was made."
+	}
+	return words
+}
+
 // Percent prints a share: "12%", and with a decimal below ten: "3.4%".
 func Percent(share float64) string {
 	decimals := 1

@@ -9,7 +9,7 @@ import (
 	"emberquilt/schedule/problem"
 )
 
-// yearRow sums one year in unit order.
+// yearRow sums one year as things stand, in unit order.
 func (l *layout) yearRow(t int) YearRow {
 	p := l.Problem
 	row := YearRow{Year: l.year(t), Seasons: make([]SeasonSum, len(p.Seasons))}
@@ -21,7 +21,7 @@ func (l *layout) yearRow(t int) YearRow {
 			row.OverdueUnits++
 			row.OverdueAcres += acres
 		}
-		s := l.season[i][t]
+		s := l.stood[i][t]
 		if s < 0 {
 			row.Rested += acres
 			continue
@@ -53,7 +53,7 @@ func (l *layout) mixTable(m int) MixTable {
 			Lo: quantity.Acres(class.MinShare * all), Hi: quantity.Acres(class.MaxShare * all), Years: make([]ClassYear, p.Years)}
 	}
 	for t := range p.Years {
-		for c, acres := range l.held[t][m] {
+		for c, acres := range l.holds[t][m] {
 			row := &table.Classes[c]
 			row.Years[t] = ClassYear{Acres: quantity.Acres(acres), Off: offBand(quantity.Acres(acres), row.Lo, row.Hi)}
 		}
@@ -158,7 +158,7 @@ func (l *layout) refugeRows() []RefugeRow {
 	}
 	for i := range p.Units {
 		for t := range p.Years {
-			if r := p.Units[i].Refuge; r >= 0 && l.burns(i, t) {
+			if r := p.Units[i].Refuge; r >= 0 && l.stood[i][t] >= 0 {
 				rows[r].Burned[t] += quantity.Acres(p.Units[i].Acres)
 			}
 		}
