@@ -29,7 +29,7 @@ async function go(page, where) {
   await page.goto(where);
   await ready(page);
 }
-const screens = ["season", "plan", "rehearsal", "ground", "records", "papers", "import"];
+const screens = ["season", "plan", "rehearsal", "weather", "ground", "records", "papers", "import", "settings"];
 
 // Every screen, in every color scheme, in light narrow as well: axe, width, cautions.
 async function everyScreen() {
@@ -237,6 +237,86 @@ async function agent() {
   await page.context().close();
 }
 
+// The settings are changed as their file: an error stands beside its line, a change is
+// shown before it is made; whom to call, units and plans change, and commands see it.
+async function keeper() {
+  const id = "pennywhistle-place";
+  const page = await open();
+  await go(page, at(id, "settings"));
+  const text = await page.inputValue("#settings-text");
+  await page.fill("#settings-text", text.replace(/^years = \d+/m, "years = 4000"));
+  await page.locator("#look").click();
+  await page.waitForSelector(".fault");
+  assert.match(await page.locator(".fault").innerText(), /settings, line \d+, years/);
+  assert.match(await page.locator(".quoted").innerText(), /years = 4000/, "the line is not shown");
+  await look(page, "an error in the settings", picture(shots, "settings-error"));
+  await page.fill("#settings-text", text.replace(/^years = \d+/m, "years = 7"));
+  assert.ok(await page.locator("#change").isDisabled(), "a change is made before it is shown");
+  await page.locator("#look").click();
+  await page.waitForSelector(".proof");
+  assert.match(await page.locator(".proof").innerText(), /Would change: years: \d+ → 7/);
+  assert.doesNotMatch(run("settings", "--property", `${id}.emberquilt`), /^years = 7/m, "the preview changes something");
+  await page.locator("#change").click();
+  await page.waitForFunction(() => /Changed: years/.test(document.querySelector(".proof")?.innerText));
+  assert.match(run("settings", "--property", `${id}.emberquilt`), /^years = 7/m);
+  await page.getByRole("button", { name: "One more to call" }).click();
+  await page.keyboard.type("neighbor downwind");
+  await page.locator("#keep-contacts").click();
+  await page.waitForFunction(() => /to call\./.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
+  assert.match(run("contacts", "--property", `${id}.emberquilt`, "--csv"), /neighbor downwind/);
+  const unit = await page.locator("[name=unit] option").first().innerText();
+  await page.locator("[name=unit-name]").fill("Plum Thicket");
+  await page.getByRole("button", { name: "Change it" }).click();
+  await page.waitForFunction(() => [...document.querySelectorAll("[name=unit] option")].some((o) => o.value === "Plum Thicket"));
+  await page.locator("[name=unit]").selectOption("Plum Thicket");
+  await page.locator("[name=unit-change]").selectOption("split");
+  await page.locator("[name=part-0-name]").fill("Plum east");
+  await page.locator("[name=part-0-acres]").fill("0.5");
+  await page.locator("[name=part-1-name]").fill("Plum west");
+  await page.locator("[name=part-1-acres]").fill("0.5");
+  await page.getByRole("button", { name: "Change it" }).click();
+  await page.waitForSelector(".fault");
+  const [, acres] = (await page.locator(".fault").innerText()).match(/the parts have 1 acres and "Plum Thicket" has ([\d.]+)/) ?? [];
+  assert.ok(acres, await page.locator(".fault").innerText());
+  await page.locator("[name=part-1-acres]").fill(String(Math.round((Number(acres) - 0.5) * 1e4) / 1e4));
+  await page.getByRole("button", { name: "Change it" }).click();
+  await page.waitForFunction(() => [...document.querySelectorAll("[name=unit] option")].some((o) => o.value === "Plum west"));
+  const units = run("units", "--property", `${id}.emberquilt`, "--csv");
+  assert.ok(/Plum east/.test(units) && !units.includes(`\n${unit},`), "the command does not see the units");
+  const [copy] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Download a copy" }).click()]);
+  await copy.saveAs(join(folder, "copies", "copy.emberquilt"));
+  assert.match(run("verify", "--property", join(folder, "copies", "copy.emberquilt")), /intact/);
+  await page.context().close();
+}
+
+// Weather and prescriptions: what is loaded, a record that is none, a reading.
+async function watcher() {
+  const id = "tamsel-bend";
+  const page = await open();
+  await go(page, at(id, "weather"));
+  assert.match(await page.locator("main").innerText(), /one year in five/);
+  await page.setInputFiles("[name=weather]", { name: "notes.csv", mimeType: "text/csv", buffer: Buffer.from("this,is\nno,weather\n") });
+  await page.waitForSelector(".fault");
+  assert.match(await page.locator(".fault").innerText(), /notes\.csv/);
+  await page.locator("#starters").click();
+  await page.waitForSelector(".proof");
+  assert.match(run("prescription", "--property", `${id}.emberquilt`), /prescription/);
+  await page.locator("[name=now-temp]").fill("warm");
+  await page.locator("[name=now-rh]").fill("41");
+  await page.locator("[name=now-wind]").fill("8");
+  await page.locator("[name=now-from]").fill("NW");
+  await page.locator("[name=now-at]").fill("13:00");
+  await page.getByRole("button", { name: "Hold it against the limits" }).click();
+  await page.waitForFunction(() => /"warm" is not a number/.test(document.querySelector(".fault")?.innerText));
+  await page.locator("[name=now-temp]").fill("52");
+  await page.getByRole("button", { name: "Hold it against the limits" }).click();
+  await page.waitForSelector("#now-result li");
+  await look(page, "a reading", picture(shots, "weather-now"));
+  await page.setInputFiles("[name=forecast]", { name: "hourly.json", mimeType: "application/json", buffer: Buffer.from("{}") });
+  await page.waitForFunction(() => /hourly\.json/.test(document.querySelector(".fault")?.innerText));
+  await page.context().close();
+}
+
 // Another server on a file of this one says so.
 function second() {
   try {
@@ -247,7 +327,7 @@ function second() {
   }
 }
 
-const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, second];
+const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, watcher, second];
 await driver.tell(
   stories.filter((story) => !only || story.name === only),
   async () => {

@@ -2,6 +2,8 @@ package app
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
@@ -22,6 +24,19 @@ func (s *Session) ContactList() []habitat.Contact {
 
 // ReplaceContacts makes a list the property's own.
 func (s *Session) ReplaceContacts(ctx context.Context, all []habitat.Contact) error {
+	var faults []error
+	for i := range all {
+		for _, err := range unjoin(optionFaults(all[i].Validate())) {
+			var fault *OptionError
+			if errors.As(err, &fault) {
+				fault.Option = fmt.Sprintf("contact %d, %s", i+1, fault.Option)
+			}
+			faults = append(faults, err)
+		}
+	}
+	if err := errors.Join(faults...); err != nil {
+		return err
+	}
 	return s.update(ctx, "change whom to call", func(tx *store.Tx) error { return tx.PutContacts(all) })
 }
 

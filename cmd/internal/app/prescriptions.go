@@ -1,10 +1,15 @@
 package app
 
 import (
+	"errors"
+	"io"
+
 	"context"
 	"encoding/json"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/source"
 	"emberquilt/store"
 )
 
@@ -37,4 +42,20 @@ func (s *Session) LoadedPrescriptions() ([]*prescription.Prescription, error) {
 		}
 	}
 	return all, nil
+}
+
+// ReadPrescription reads a prescription that a property can keep: one that a list of
+// units can name.
+func ReadPrescription(file string, r io.Reader) (*prescription.Prescription, error) {
+	p, err := prescription.Read(file, r)
+	if err != nil {
+		return nil, err
+	}
+	var fault *habitat.FieldError
+	if err := habitat.ValidatePrescriptionName(p.Name); errors.As(err, &fault) {
+		return nil, &source.Error{Position: source.Position{File: file, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts}
+	} else if err != nil {
+		return nil, err
+	}
+	return p, nil
 }

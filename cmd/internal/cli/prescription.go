@@ -3,16 +3,13 @@ package cli
 import (
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat"
 	"emberquilt/habitat/prescription"
-	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 )
 
@@ -50,11 +47,8 @@ func (a *terminal) loadPrescriptions(ctx context.Context, starters bool, files [
 		all = prescription.Starters()
 	}
 	for _, path := range files {
-		p, err := a.readPrescription(path)
+		p, err := a.readKeptPrescription(path)
 		if err != nil {
-			return err
-		}
-		if err := nameable(path, p.Name); err != nil {
 			return err
 		}
 		all = append(all, p)
@@ -71,15 +65,14 @@ func (a *terminal) loadPrescriptions(ctx context.Context, starters bool, files [
 	})
 }
 
-// nameable checks that a list of units can name a prescription.
-func nameable(file, name string) error {
-	var fault *habitat.FieldError
-	if err := habitat.ValidatePrescriptionName(name); errors.As(err, &fault) {
-		return &source.Error{Position: source.Position{File: file, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts}
-	} else if err != nil {
-		return err
+// readKeptPrescription reads one that a property can keep.
+func (a *terminal) readKeptPrescription(path string) (*prescription.Prescription, error) {
+	file, name, err := a.open(path)
+	if err != nil {
+		return nil, err
 	}
-	return nil
+	defer file.Close()
+	return app.ReadPrescription(name, file)
 }
 
 func (a *terminal) listPrescriptions(s *app.Session) error {

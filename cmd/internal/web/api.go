@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,6 +50,8 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.editing(mux)
 	s.firstRun(mux)
 	s.packets(mux)
+	s.upkeep(mux)
+	s.weatherScreen(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})
@@ -56,7 +59,11 @@ func (s *Server) api(mux *http.ServeMux) {
 
 // isImport reports whether a request may bring files.
 func isImport(path string) bool {
-	return strings.HasPrefix(path, "/api/p/") && strings.HasSuffix(path, "/import") || path == firstFiles
+	if path == firstFiles {
+		return true
+	}
+	_, what, isOfOne := strings.Cut(strings.TrimPrefix(path, "/api/p/"), "/")
+	return strings.HasPrefix(path, "/api/p/") && isOfOne && slices.Contains([]string{"import", "weather", "prescriptions", "forecast"}, what)
 }
 
 // within finds the property that a request names.

@@ -107,7 +107,11 @@ func (p *property) takeIn(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer os.RemoveAll(folder)
-	wish, files, err := receive(r, folder)
+	said, files, err := receive(r, folder)
+	var wish importWish
+	if err == nil && len(said) > 0 {
+		err = strictly(said, &wish)
+	}
 	if err == nil && len(files) == 0 {
 		err = &badRequestError{"no file was sent; accepts one or more"}
 	}
@@ -123,9 +127,9 @@ func (p *property) takeIn(w http.ResponseWriter, r *http.Request) {
 	writeJSON(w, http.StatusOK, answer)
 }
 
-// receive streams the parts of a form to files of a folder. Names are those of the
-// browser, without any folder.
-func receive(r *http.Request, folder string) (wish importWish, files []string, err error) {
+// receive streams the parts of a form to files of a folder, and gives what it says
+// beside them. Names are those of the browser, without any folder.
+func receive(r *http.Request, folder string) (wish json.RawMessage, files []string, err error) {
 	parts, err := r.MultipartReader()
 	if err != nil {
 		return wish, nil, &badRequestError{"the request is not a form with files"}
@@ -139,8 +143,8 @@ func receive(r *http.Request, folder string) (wish importWish, files []string, e
 			return wish, nil, err
 		}
 		if part.FormName() == "wish" {
-			if err := json.NewDecoder(io.LimitReader(part, mostBody)).Decode(&wish); err != nil {
-				return wish, nil, &badRequestError{fmt.Sprintf("the request is not one of this page: %v", err)}
+			if wish, err = io.ReadAll(io.LimitReader(part, mostBody)); err != nil {
+				return nil, nil, err
 			}
 			continue
 		}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -14,8 +15,13 @@ import (
 
 // decode reads the JSON body of a request, and nothing after it. A key that is not
 // known is refused: a screen and its server are of one version.
-func decode(r *http.Request, into any) error {
-	decoder := json.NewDecoder(r.Body)
+func decode(r *http.Request, into any) error { return decodeFrom(r.Body, into) }
+
+// strictly reads a JSON text as decode reads a body.
+func strictly(text []byte, into any) error { return decodeFrom(bytes.NewReader(text), into) }
+
+func decodeFrom(from io.Reader, into any) error {
+	decoder := json.NewDecoder(from)
 	decoder.DisallowUnknownFields()
 	err := decoder.Decode(into)
 	if err == nil {

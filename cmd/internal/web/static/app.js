@@ -10,11 +10,13 @@ import * as records from "./screens/records.js";
 import * as rehearsal from "./screens/rehearsal.js";
 import * as papers from "./screens/papers.js";
 import * as importing from "./screens/import.js";
+import * as weather from "./screens/weather.js";
+import * as settings from "./screens/settings.js";
 import * as clients from "./screens/clients.js";
 import * as first from "./screens/first.js";
 
 // Screens of a property, in the order of the navigation.
-const screens = { season, plan, rehearsal, ground, records, papers, import: importing };
+const screens = { season, plan, rehearsal, weather, ground, records, papers, import: importing, settings };
 // Screens that are of no one property.
 const others = { clients, first };
 

@@ -5,7 +5,7 @@ import { html, noChange, repeat } from "./lit.js";
 
 const rowHeight = 40; // as in style.css
 const spare = 4; // rows beyond the view on either side
-const most = 4; // rows that come in one frame while the table is scrolled
+const most = 3; // rows that come in one frame while the table is scrolled
 
 const range = (from, to) => Array.from({ length: Math.max(0, to - from) }, (_, i) => from + i);
 

@@ -57,3 +57,30 @@ export const table = (caption, columns, rows, options = {}) => html`
 
 /** What stands where there is nothing yet, with what to do about it. */
 export const empty = (words, action = nothing) => html`<div class="empty"><p>${words}</p>${action}</div>`;
+
+/** A place on which files are dropped, or chosen: take is given them. What is inside
+ * stands below. key tells the places of a screen apart. */
+export const drop = (page, { key, label, about, name, id, isWide = false }, take, inside = nothing) => {
+  const state = page.state;
+  const over = (isOver) => {
+    if ((state.over === key) === isOver) return;
+    state.over = isOver ? key : "";
+    page.redraw();
+  };
+  return html`<div
+    class=${`drop ${isWide ? "wide" : ""} ${state.over === key ? "over" : ""}`}
+    @dragover=${(e) => {
+      e.preventDefault();
+      over(true);
+    }}
+    @dragleave=${() => over(false)}
+    @drop=${(e) => {
+      e.preventDefault();
+      over(false);
+      take([...e.dataTransfer.files]);
+    }}
+  >
+    <label>${label}<small>${about}</small><input type="file" id=${id ?? nothing} name=${name ?? nothing} multiple @change=${(e) => (take([...e.target.files]), (e.target.value = ""))} /></label>
+    ${inside}
+  </div>`;
+};

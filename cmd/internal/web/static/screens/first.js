@@ -3,7 +3,7 @@
 // is typed in memory, so that a reload loses nothing, and stores nothing before.
 import { html, svg, nothing, live } from "../lit.js";
 import { ask, send } from "../api.js";
-import { cautions, fault, sentence } from "../parts.js";
+import { cautions, drop, fault, sentence } from "../parts.js";
 import { map } from "../map.js";
 import { capital, figure } from "../words.js";
 
@@ -195,24 +195,14 @@ const text = (page, key, more = {}) =>
       @input=${(e) => ((answers[key] = [e.target.value]), changed(page))} @change=${() => changed(page, 0)} />${wrong(page, key)}${more.after ?? nothing}`;
   }, { own: true, wide: !!more.wide });
 
-const drop = (page, key, label, about) => {
-  const own = (page.state.form.answers[key] ?? []).filter((name) => page.state.shown.files.includes(name));
+const dropFor = (page, key, label, about) => {
   const s = page.state;
-  return html`<div
-    class=${`drop ${s.over === key ? "over" : ""}`}
-    @dragover=${(e) => {
-      e.preventDefault();
-      if (s.over !== key) ((s.over = key), page.redraw());
-    }}
-    @dragleave=${() => ((s.over = ""), page.redraw())}
-    @drop=${(e) => {
-      e.preventDefault();
-      s.over = "";
-      files(page, key, [...e.dataTransfer.files]);
-    }}
-  >
-    <label>${label}<small>${about}</small><input type="file" name=${`file-${word(key)}`} multiple @change=${(e) => (files(page, key, [...e.target.files]), (e.target.value = ""))} /></label>
-    ${s.reading === key ? html`<p class="wait">Reading…</p>` : nothing}
+  const own = (s.form.answers[key] ?? []).filter((name) => s.shown.files.includes(name));
+  return drop(
+    page,
+    { key, name: `file-${word(key)}`, label, about },
+    (list) => files(page, key, list),
+    html`${s.reading === key ? html`<p class="wait">Reading…</p>` : nothing}
     ${own.length
       ? html`<ul class="bare">
           ${own.map(
@@ -224,8 +214,8 @@ const drop = (page, key, label, about) => {
           )}
         </ul>`
       : nothing}
-    ${s.failedAt === key ? fault(s.failed) : nothing}
-  </div>`;
+    ${s.failedAt === key ? fault(s.failed) : nothing}`,
+  );
 };
 
 /** Rows with columns: [key, heading, placeholder, class]. */
@@ -370,7 +360,7 @@ const where = (page) =>
   text(page, "where", {
     wide: true,
     placeholder: "Riley County, Kansas",
-    after: html`${drop(page, "where", "or a file with its shape", "KML, KMZ, GPX, GeoJSON, GeoPackage, all parts of a shapefile")}
+    after: html`${dropFor(page, "where", "or a file with its shape", "KML, KMZ, GPX, GeoJSON, GeoPackage, all parts of a shapefile")}
       <details ?open=${page.state.isGrid} @toggle=${(e) => e.target.open !== !!page.state.isGrid && openGrid(page, e.target.open)}>
         <summary>or point at it on a grid</summary>
         ${page.state.isGrid ? grid(page) : nothing}
@@ -415,7 +405,7 @@ export const view = (page) => html`
         ${asked(
           page,
           "patch",
-          () => html`${drop(page, "patch", "A file from the phone, a map or a spreadsheet", "shapes give winds, smoke and hours as well; all parts of a shapefile together")}
+          () => html`${dropFor(page, "patch", "A file from the phone, a map or a spreadsheet", "shapes give winds, smoke and hours as well; all parts of a shapefile together")}
             <p class="asks">or typed</p>
             ${rows(page, "patch", page.state.form.patches, [["name", "name", "North Field", "long"], ["acres", "acres", "18", "few"], ["every", "burns every … years", "2-3", "some"], ["last_burned", "last burned", "3/28/2023", "some"]], blankPatch, "patch")}`,
           { label: "Patches that burn as one", wide: true },
@@ -431,7 +421,7 @@ export const view = (page) => html`
         ${asked(
           page,
           "place",
-          () => html`${drop(page, "place", "A file with houses, roads, barns", "points and lines")}
+          () => html`${dropFor(page, "place", "A file with houses, roads, barns", "points and lines")}
             ${rows(page, "place", page.state.form.places, [["name", "name", "our house", "long"], ["at", "latitude, longitude", "39.2105, -96.5893", "long"]], blankPlace, "place", (row, i) => html`<label class="choice"><input type="checkbox" name=${`place-${i}-own`} .checked=${live(row.own)} @change=${(e) => ((row.own = e.target.checked), changed(page, 0))} /> ours: it keeps no wind out</label>`)}`,
           { label: "Houses, roads, barns and other places that smoke may reach", wide: true },
         )}
@@ -445,7 +435,7 @@ export const view = (page) => html`
       <fieldset>
         <legend>Weather</legend>
         ${choice(page, "prescription")}
-        ${asked(page, "weather", () => drop(page, "weather", "Files of a station", "EPW, TMY3, TMY2, ISD, LCD, CSV"), { label: question(page, "weather").asks, wide: true })}
+        ${asked(page, "weather", () => dropFor(page, "weather", "Files of a station", "EPW, TMY3, TMY2, ISD, LCD, CSV"), { label: question(page, "weather").asks, wide: true })}
       </fieldset>
     </form>
     ${made(page)}

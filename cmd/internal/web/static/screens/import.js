@@ -1,7 +1,7 @@
 // An import: files are shown as what they are taken for, what would change, what is
 // wrong; one button does it.
 import { html, nothing } from "../lit.js";
-import { cautions, fault, table } from "../parts.js";
+import { cautions, drop, fault, table } from "../parts.js";
 import { map } from "../map.js";
 import { capital, count, many } from "../words.js";
 
@@ -78,7 +78,7 @@ async function take(page) {
 
 function add(page, files) {
   if (!files.length) return;
-  const names = new Set([...files].map((f) => f.name));
+  const names = new Set(files.map((f) => f.name));
   page.state.files = [...page.state.files.filter((f) => !names.has(f.name)), ...files];
   look(page);
 }
@@ -138,10 +138,10 @@ const oneFile = (page, f, kinds, shapeKinds) => html`<article class="patch">
         ${f.shapes.length > mostShapes ? html`<p>and ${count(f.shapes.length - mostShapes)} more</p>` : nothing}
       </details>`
     : nothing}
-  <p><button type="button" class="plain" @click=${() => drop(page, f.file)}>Leave ${f.file} out</button></p>
+  <p><button type="button" class="plain" @click=${() => leaveOut(page, f.file)}>Leave ${f.file} out</button></p>
 </article>`;
 
-function drop(page, name) {
+function leaveOut(page, name) {
   const base = name.replace(/\.[^.]*$/, "");
   page.state.files = page.state.files.filter((f) => f.name !== name && !(name.toLowerCase().endsWith(".shp") && f.name.startsWith(`${base}.`)));
   if (page.state.files.length) look(page);
@@ -223,21 +223,7 @@ const done = (answer, page) => html`<div class="proof" role="status">
 export const view = (page) => html`
   <h1 tabindex="-1">Import</h1>
   <p class="lede">Lists as CSV or workbook, and shapes as GeoJSON, KML, KMZ, GPX, GeoPackage, shapefile. Nothing changes before the last button.</p>
-  <div
-    class=${`drop ${page.state.isOver ? "over" : ""}`}
-    @dragover=${(e) => {
-      e.preventDefault();
-      if (!page.state.isOver) ((page.state.isOver = true), page.redraw());
-    }}
-    @dragleave=${() => ((page.state.isOver = false), page.redraw())}
-    @drop=${(e) => {
-      e.preventDefault();
-      page.state.isOver = false;
-      add(page, [...e.dataTransfer.files]);
-    }}
-  >
-    <label>Files<small>dropped here, or chosen; all parts of a shapefile together</small><input type="file" id="files" multiple @change=${(e) => (add(page, [...e.target.files]), (e.target.value = ""))} /></label>
-  </div>
+  ${drop(page, { key: "import", id: "files", label: "Files", about: "dropped here, or chosen; all parts of a shapefile together" }, (files) => add(page, files))}
   ${page.state.done ? done(page.state.done, page) : nothing} ${page.state.isReading ? html`<p class="wait">Reading…</p>` : nothing} ${fault(page.state.failed)}
   ${page.state.shown ? preview(page, page.state.shown) : nothing} ${cautions(page.head.cautions)}
 `;

@@ -1,6 +1,6 @@
 // Burns on record: a form for one, corrections with reasons, history.
 import { html, nothing, live } from "../lit.js";
-import { cautions, empty, fault, table } from "../parts.js";
+import { cautions, drop, empty, fault, table } from "../parts.js";
 import { acres, day } from "../words.js";
 
 export const title = "Records";
@@ -64,7 +64,7 @@ const named = async (file) => ({ name: file.name, sha256: hex(await crypto.subtl
 
 // A file that is dropped is named by its checksum; the program finds it below the
 // folder of the property. Nothing is sent.
-async function drop(page, files) {
+async function dropped(page, files) {
   const { form } = page.state;
   for (const file of files) {
     const one = await named(file);
@@ -203,22 +203,12 @@ function form(page) {
       <legend>The rest</legend>
       <div class="fields">
         ${texts.map(([key, label, about]) => field(key, label, about))}
-        <div
-          class=${`drop wide ${page.state.isOver ? "over" : ""}`}
-          @dragover=${(e) => {
-            e.preventDefault();
-            if (!page.state.isOver) ((page.state.isOver = true), page.redraw());
-          }}
-          @dragleave=${() => ((page.state.isOver = false), page.redraw())}
-          @drop=${(e) => {
-            e.preventDefault();
-            page.state.isOver = false;
-            drop(page, [...e.dataTransfer.files]);
-          }}
-        >
-          <label>Photos, maps and other files<small>dropped here or chosen, from below the folder of the property: they are named by path and checksum, and copied nowhere</small><input type="file" name="dropped" multiple @change=${(e) => (drop(page, [...e.target.files]), (e.target.value = ""))} /></label>
-          ${f.dropped.length ? html`<ul class="bare">${f.dropped.map((d) => html`<li>${d.name} <button type="button" class="plain" @click=${() => ((f.dropped = f.dropped.filter((o) => o !== d)), page.redraw())}>Leave it out<span class="unseen">: ${d.name}</span></button></li>`)}</ul>` : nothing}
-        </div>
+        ${drop(
+          page,
+          { key: "dropped", name: "dropped", isWide: true, label: "Photos, maps and other files", about: "dropped here or chosen, from below the folder of the property: they are named by path and checksum, and copied nowhere" },
+          (files) => dropped(page, files),
+          f.dropped.length ? html`<ul class="bare">${f.dropped.map((d) => html`<li>${d.name} <button type="button" class="plain" @click=${() => ((f.dropped = f.dropped.filter((o) => o !== d)), page.redraw())}>Leave it out<span class="unseen">: ${d.name}</span></button></li>`)}</ul>` : nothing,
+        )}
         <label class="wide">or their paths<small>below the folder of the property, one a line</small><textarea name="files" .value=${live(f.files)} @input=${set("files")}></textarea></label>
         <label class="wide">Notes<textarea name="notes" .value=${live(f.notes)} @input=${set("notes")}></textarea></label>
         ${f.number ? html`<label class="wide">Reason of the correction<input name="because" .value=${live(f.because)} @input=${set("because")} /></label>` : nothing}

@@ -129,7 +129,7 @@ const unit = (page, due, u) => html`<article class="patch" aria-labelledby=${`u-
 </article>`;
 
 // How many units, or units that wait, are shown before they are asked for.
-const most = 40;
+const most = 24;
 
 const rest = (page, what, all, one) =>
   all.length > most && !page.state[what]
