@@ -40,10 +40,16 @@ func (s *Session) SeasonFor(u *habitat.Unit, name string) (string, error) {
 
 // KnowsSeason refuses a season that the property does not have.
 func (s *Session) KnowsSeason(name string) error {
-	if s.Property.SeasonIndex(name) < 0 {
-		return badOption("season", "a season of the property: "+strings.Join(seasonNames(&s.Property), ", "), "%s is none", source.Quote(name))
+	return knowsSeason(&s.Property, "season", name)
+}
+
+// knowsSeason refuses what an option names that is not a season of a property.
+func knowsSeason(p *habitat.Property, option, name string) error {
+	if p.SeasonIndex(name) >= 0 {
+		return nil
 	}
-	return nil
+	names := seasonNames(p)
+	return unknownName(option, "a season of the property: "+strings.Join(names, ", "), name, names, "%s is none", source.Quote(name))
 }
 
 func seasonNames(p *habitat.Property) []string {

@@ -50,7 +50,7 @@ func (s *Session) contract(name string) (*habitat.Contract, error) {
 	case name == "":
 		return nil, &WhichContractError{names}
 	}
-	return nil, &OptionError{Option: "contract", IsUnknown: true, Found: source.Quote(name) + " is not a contract of " + s.Property.Name, Accepts: "one of " + quotedList(names)}
+	return nil, &OptionError{Option: "contract", IsUnknown: true, Found: source.Quote(name) + " is not a contract of " + s.Property.Name, Accepts: "one of " + quotedList(names), Hint: source.DidYouMean(name, names)}
 }
 
 // findPractice gives the practice of a code.
@@ -62,7 +62,7 @@ func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
 		}
 		codes = append(codes, c.Practices[i].Code)
 	}
-	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", source.Quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", ")}
+	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", source.Quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", "), Hint: source.DidYouMean(code, codes)}
 }
 
 // changeContract changes one contract and gives the words of the change.

@@ -16,6 +16,8 @@ type OptionError struct {
 	Option string
 	// Found says what is wrong with it, Accepts what would be right.
 	Found, Accepts string
+	// Hint asks whether the nearest names were meant; often empty.
+	Hint string
 	// Advice is what helps; often 0.
 	Advice Advice
 	// IsUnknown says that the option is in order but names what the property does
@@ -31,6 +33,12 @@ func (e *OptionError) Error() string {
 // badOption makes an OptionError.
 func badOption(option, accepts, format string, args ...any) error {
 	return &OptionError{Option: option, Found: fmt.Sprintf(format, args...), Accepts: accepts}
+}
+
+// unknownName is an OptionError about a name that is none of those that there are; it
+// asks whether the nearest were meant.
+func unknownName(option, accepts, name string, names []string, format string, args ...any) error {
+	return &OptionError{Option: option, Found: fmt.Sprintf(format, args...), Accepts: accepts, Hint: source.DidYouMean(name, names)}
 }
 
 // optionFaults turns what Validate says of values that came from options into
@@ -57,6 +65,7 @@ type Advice int
 const (
 	ListUnits Advice = iota + 1
 	ListTasks
+	ListPlans
 	ShowPlan
 	MakeFirstPlan
 	AdoptPlan

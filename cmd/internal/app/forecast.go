@@ -41,14 +41,14 @@ func (s *Session) ForecastTerms(ctx context.Context, unit, season string) (*Fore
 	}
 	t := o.Terms(u, season)
 	if t.Limits == nil {
-		return nil, notLoaded(u, season, t)
+		return nil, s.notLoaded(u, season, t)
 	}
 	return &ForecastTerms{Limits: t.Limits, Options: t.Options, Known: s.WeatherOptions(), Hold: s.ForecastHold(),
 		Words: append([]string{fmt.Sprintf("Unit %s, %s.", u.ID, season)}, t.View().Words...)}, nil
 }
 
 // notLoaded is the error for a unit whose prescription is not there.
-func notLoaded(u *habitat.Unit, season string, t *Terms) error {
+func (s *Session) notLoaded(u *habitat.Unit, season string, t *Terms) error {
 	found := source.Quote(u.ID) + " has no prescription"
 	if t.Named != "" {
 		found = fmt.Sprintf("the prescription %s of %s is not loaded", source.Quote(t.Named), source.Quote(u.ID))
@@ -56,7 +56,7 @@ func notLoaded(u *habitat.Unit, season string, t *Terms) error {
 	if season != "" {
 		found += " in " + season
 	}
-	return &OptionError{Option: "unit", IsUnknown: true, Found: found, Accepts: "a unit with one that is loaded", Advice: NamePrescriptions}
+	return &OptionError{Option: "unit", IsUnknown: true, Found: found, Accepts: "a unit with one that is loaded", Hint: source.DidYouMean(t.Named, s.prescriptionNames()), Advice: NamePrescriptions}
 }
 
 // CheckForecast reads a forecast document against terms; given is what holds of the

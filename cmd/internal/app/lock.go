@@ -21,6 +21,11 @@ func (s *Session) Lock(ctx context.Context, lock habitat.Lock, because string) (
 			return err
 		}
 		lock.Unit = unit.ID
+		if lock.Season != "" {
+			if err := knowsSeason(&snapshot.Property, "season", lock.Season); err != nil {
+				return err
+			}
+		}
 		if err := optionFaults(lock.Validate(&snapshot.Property)); err != nil {
 			return err
 		}

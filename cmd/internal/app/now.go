@@ -80,7 +80,7 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	}
 	t := o.Terms(u, season)
 	if t.Limits == nil {
-		return nil, notLoaded(u, season, t)
+		return nil, s.notLoaded(u, season, t)
 	}
 	at, err := s.clockOn(o.zone, in.At)
 	if err != nil {

@@ -101,7 +101,11 @@ func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 func (s *Session) WeatherRecord(ctx context.Context, station string) (*weather.Record, error) {
 	doc, err := s.Store.Document(ctx, store.Weather, station)
 	if errors.Is(err, store.ErrUnknown) {
-		return nil, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station)}, Advice: ListWeather}
+		names := make([]string, len(s.Weather))
+		for i := range s.Weather {
+			names[i] = s.Weather[i].Name
+		}
+		return nil, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station), Hint: source.DidYouMean(station, names)}, Advice: ListWeather}
 	}
 	if err != nil {
 		return nil, err

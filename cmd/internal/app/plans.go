@@ -52,7 +52,7 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 		if len(s.Plans) == 0 {
 			return nil, &AdvisedError{Fault: &source.Error{Position: file, Found: "there is no plan yet"}, Advice: MakeFirstPlan}
 		}
-		return nil, &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(s.Plans))}
+		return nil, &AdvisedError{Fault: &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(s.Plans))}, Advice: ListPlans}
 	}
 	if err != nil {
 		return nil, err

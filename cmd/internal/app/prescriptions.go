@@ -32,6 +32,21 @@ func PutPrescriptions(tx *store.Tx, all []*prescription.Prescription) error {
 	return nil
 }
 
+// prescriptionNames lists those that are loaded.
+func (s *Session) prescriptionNames() []string {
+	names := make([]string, len(s.Prescriptions))
+	for i := range s.Prescriptions {
+		names[i] = s.Prescriptions[i].Name
+	}
+	return names
+}
+
+// PrescriptionHint asks whether a prescription that is loaded was meant by a name that
+// is not; empty where none is near.
+func (s *Session) PrescriptionHint(name string) string {
+	return source.DidYouMean(name, s.prescriptionNames())
+}
+
 // LoadedPrescriptions gives those that are loaded.
 func (s *Session) LoadedPrescriptions() ([]*prescription.Prescription, error) {
 	all := make([]*prescription.Prescription, len(s.Prescriptions))

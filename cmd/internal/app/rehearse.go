@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"emberquilt/habitat"
@@ -84,8 +83,8 @@ func (o *RehearseOptions) validate(p *habitat.Property) error {
 		return badOption("plan-seconds", "a number above 0, up to 1000000", "%v is not a time to solve in", o.Seconds)
 	}
 	for season, share := range o.Lost {
-		if p.SeasonIndex(season) < 0 {
-			return badOption("lost", "a season of the property: "+strings.Join(seasonNames(p), ", "), "%s is none", source.Quote(season))
+		if err := knowsSeason(p, "lost", season); err != nil {
+			return err
 		}
 		if !(share >= 0 && share <= 1) {
 			return badOption("lost", "a share of the days, 0 to 1", "%v is not one", share)

@@ -142,7 +142,7 @@ func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.
 	next.Units, next.Locks, next.Tasks = slices.Clone(was.AllUnits()), slices.Clone(was.Locks), slices.Clone(was.Tasks)
 	for _, r := range c.Renames {
 		if next.Property.SeasonIndex(r.From) < 0 {
-			return nil, nil, badOption("rename-season", "a season of the property and its new name, as OLD=NEW", "%q is not a season of %s", r.From, was.Property.Name)
+			return nil, nil, unknownName("rename-season", "a season of the property and its new name, as OLD=NEW", r.From, seasonNames(&was.Property), "%q is not a season of %s", r.From, was.Property.Name)
 		}
 		if next.Property.SeasonIndex(r.To) >= 0 {
 			return nil, nil, badOption("rename-season", "a name that no season bears", "%q is a season already", r.To)

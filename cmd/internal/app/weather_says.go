@@ -88,17 +88,11 @@ func (s *Session) recordInUse(ctx context.Context) (*Outlook, error) {
 // asked gives the prescription of a name or, without one, those that units name.
 func (s *Session) asked(o *Outlook, name string) ([]string, error) {
 	missing := func(found string) error {
-		accepts := ""
-		for i, doc := range s.Prescriptions {
-			if i > 0 {
-				accepts += ", "
-			}
-			accepts += source.Quote(doc.Name)
+		accepts := "one that is loaded"
+		if loaded := s.prescriptionNames(); len(loaded) > 0 {
+			accepts = quotedList(loaded)
 		}
-		if accepts == "" {
-			accepts = "one that is loaded"
-		}
-		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: accepts}, Advice: LoadPrescriptions}
+		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: accepts, Hint: source.DidYouMean(name, s.prescriptionNames())}, Advice: LoadPrescriptions}
 	}
 	if name != "" {
 		if o.Limits[name] == nil {

@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat"
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/table"
@@ -16,8 +17,10 @@ import (
 // contactsOptions are those of the contacts command.
 type contactsOptions struct {
 	show showFlags
-	// load is the file that replaces the list; empty shows it.
-	load string
+	// load is the file that replaces the list; empty shows it. starters adds the roles
+	// of the starter list.
+	load     string
+	starters bool
 }
 
 func (a *terminal) contactsCommand() *cobra.Command {
@@ -25,11 +28,17 @@ func (a *terminal) contactsCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "contacts",
 		Short: "Show or change whom to call for a burn, in order",
-		Long: withStatus(`Contacts lists whom to call, in the order of calling, as the sheet of the season and the
-drafts of burn plans print it. --load replaces the list by a CSV file with the columns
-role, name, phone, when; only role is needed. Without a list of its own a property has
-the roles that a notification list usually holds, with blanks.`, statusBadInput),
-		Example: "  emberquilt contacts --csv > contacts.csv\n  emberquilt contacts --load contacts.csv",
+		Long: withStatus(`Contacts lists whom to call, in the order of calling, as the sheet of the season, the
+on-site list and the drafts of burn plans print it. Without a list of its own a property
+has the starter list: the roles that a notification list usually holds, neighbors and fire
+department among them, with blanks.
+
+"contacts order" says who is called first, second and so on before a burn, such as the
+neighbors and then the fire department; "contacts add", "contacts set" and "contacts drop"
+change one. --starters puts the roles of the starter list back that the list lacks.
+--load replaces the list by a CSV file with the columns role, name, phone, when, its rows
+in the order of calling; only role is needed.`, statusBadInput),
+		Example: "  emberquilt contacts order neighbor \"fire department\"\n  emberquilt contacts set \"fire department\" --phone 555-0102\n  emberquilt contacts --csv > contacts.csv\n  emberquilt contacts --load contacts.csv",
 		GroupID: groupRecord,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -38,11 +47,18 @@ the roles that a notification list usually holds, with blanks.`, statusBadInput)
 	}
 	o.show.register(cmd)
 	cmd.Flags().StringVar(&o.load, "load", "", "replace the list by that of a CSV `FILE`, - for standard input")
+	cmd.Flags().BoolVar(&o.starters, "starters", false, "add the roles of the starter list that are not on it")
+	cmd.AddCommand(a.contactsOrderCommand(), a.contactsAddCommand(), a.contactsSetCommand(), a.contactsDropCommand())
 	return cmd
 }
 
 func (a *terminal) runContacts(ctx context.Context, o *contactsOptions) error {
-	if o.load != "" {
+	switch {
+	case o.load != "" && o.starters:
+		return usagef("--load and --starters cannot be combined; use one")
+	case o.starters:
+		return a.runContactChange(ctx, func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) { return s.StarterContacts(ctx) })
+	case o.load != "":
 		return a.loadContacts(ctx, o.load)
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {

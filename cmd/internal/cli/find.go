@@ -18,7 +18,7 @@ func namedAs(err error, flagOf func(option string) string) error {
 	var all []error
 	for _, one := range unjoin(err) {
 		if errors.As(one, &option) {
-			one = fmt.Errorf("%s: %s; accepts %s", flagOf(option.Option), option.Found, option.Accepts)
+			one = fmt.Errorf("%s: %s; accepts %s%s", flagOf(option.Option), option.Found, option.Accepts, hintOf(option))
 		}
 		all = append(all, one)
 	}

@@ -89,10 +89,14 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 			return err
 		}
 		if missing := s.MissingPrescriptions(); len(missing) > 0 {
+			hints := ""
 			for i, name := range missing {
 				missing[i] = quote(name)
+				if hint := s.PrescriptionHint(name); hint != "" {
+					hints += "; " + missing[i] + ": " + hint
+				}
 			}
-			a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only"})
+			a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only" + hints})
 		}
 		return nil
 	})

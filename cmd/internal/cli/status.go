@@ -52,16 +52,24 @@ func namedFlag(err error) error {
 		return err
 	}
 	if option.IsUnknown {
-		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: advice(&app.AdvisedError{Advice: option.Advice})}
+		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: strings.TrimSpace(option.Hint + " " + advice(&app.AdvisedError{Advice: option.Advice}))}
 	}
 	var all []error
 	for _, one := range unjoin(err) {
 		if errors.As(one, &option) {
-			one = fmt.Errorf("--%w", option)
+			one = fmt.Errorf("--%w%s", option, hintOf(option))
 		}
 		all = append(all, one)
 	}
 	return &usageError{errors.Join(all...)}
+}
+
+// hintOf gives the hint of an option that was refused, as the line below its error.
+func hintOf(o *app.OptionError) string {
+	if o.Hint == "" {
+		return ""
+	}
+	return "\nhint: " + o.Hint
 }
 
 // hinted names the command that helps where the layer below only says what is wrong.
@@ -93,6 +101,8 @@ func advice(e *app.AdvisedError) string {
 		return "emberquilt units lists them"
 	case app.ListTasks:
 		return "emberquilt tasks list shows them"
+	case app.ListPlans:
+		return "emberquilt plans lists them"
 	case app.ShowPlan:
 		return fmt.Sprintf("emberquilt show %d shows what it burns", e.Plan)
 	case app.MakeFirstPlan:
