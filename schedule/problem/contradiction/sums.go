@@ -195,6 +195,9 @@ func (f *finder) short(r resource, burns [][][]float64) (Finding, bool) {
 
 func counted(v float64, unit string) string {
 	if unit == "dollars" {
+		if cents := math.Round(v * 100); math.Mod(cents, 100) != 0 {
+			return "$" + quantity.Group(cents/100, 2)
+		}
 		return "$" + amount(v)
 	}
 	return amount(v) + " " + unit
