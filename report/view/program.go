@@ -16,7 +16,9 @@ type Program struct {
 	Plan int `json:"plan"`
 	// Standing says what counts on it.
 	Standing habitat.PlanStanding `json:"standing"`
-	Years    []date.ProgramYear   `json:"years"`
+	// now is the program year of the stamp's day; 0 where there is none.
+	now   date.ProgramYear
+	Years []date.ProgramYear `json:"years"`
 	// Lookahead counts the years after them that were solved too.
 	Lookahead int         `json:"lookahead_years"`
 	YearStart string      `json:"program_year_starts"`
@@ -214,6 +216,20 @@ type OverdueRow struct {
 	Burns date.ProgramYear `json:"first_burn,omitempty"`
 }
 
+// UnderWay is the row of the program year under way, or of the first where none of the
+// program is; nil without a plan.
+func (v *Program) UnderWay() *YearRow {
+	if len(v.ByYear) == 0 {
+		return nil
+	}
+	for i := range v.ByYear {
+		if v.ByYear[i].Year == v.now {
+			return &v.ByYear[i]
+		}
+	}
+	return &v.ByYear[0]
+}
+
 // Past reports whether records, or burns that were missed, stand in the grid.
 func (v *Program) Past() bool {
 	for i := range v.Units {
@@ -240,6 +256,9 @@ func NewProgram(plan *Plan) (*Program, error) {
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),
 		Status: a.Status, GapWords: plan.proofWords(), Assumptions: plan.Assumptions, Springs: []Spring{}, Cautions: Cautions(),
 		Warnings: mergeWarnings(p.Warnings, a.Warnings),
+	}
+	if plan.Property.YearStart != 0 && !plan.Stamp.On.IsZero() {
+		v.now = plan.Property.YearStart.Of(plan.Stamp.On)
 	}
 	for i := range plan.Scenarios {
 		v.Springs = append(v.Springs, newSpring(&plan.Scenarios[i], a))
