@@ -16,6 +16,7 @@ import (
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/settings"
+	"emberquilt/habitat/source"
 )
 
 var today = date.MustDay(2027, time.January, 20)
@@ -483,5 +484,26 @@ func TestDemoIsReadWhole(t *testing.T) {
 		if err != nil || got.Count(Units, Added) < 4 || got.Count(Burns, Added) < 3 || got.Count(Pairs, Added) < 4 {
 			t.Errorf("%s: %v %v", folder, err, got.Summary())
 		}
+	}
+}
+
+// A list that goes on is refused at a row count, wherever it comes from, not read for
+// minutes; as many rows as may be are read.
+func TestListsAreBounded(t *testing.T) {
+	head := "unit,acres,min_interval,max_interval\n"
+	line := "A,10,2,3\n"
+	for _, rows := range []int{mostRows, mostRows + 1} {
+		var faults source.List
+		s := readCSV([]byte(head+strings.Repeat(line, rows)), "long.csv", &faults)
+		switch {
+		case rows == mostRows && (s == nil || len(s.rows) != mostRows):
+			t.Errorf("%d rows: %v", rows, faults.Err())
+		case rows > mostRows && (s != nil || len(faults.Errors) != 1 || faults.Errors[0].Line != mostRows+2 || !strings.Contains(faults.Errors[0].Found, "past 100000 rows")):
+			t.Errorf("%d rows: %v", rows, faults.Err())
+		}
+	}
+	_, err := Read(t.Context(), []byte(head+strings.Repeat(line, mostRows+1)), "long.csv", Options{})
+	if err == nil || !strings.HasPrefix(err.Error(), "long.csv:100002: the list goes on past 100000 rows; accepts up to so many in one file") {
+		t.Errorf("Read gives %v", err)
 	}
 }

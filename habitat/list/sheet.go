@@ -107,9 +107,21 @@ func readCSV(data []byte, file string, faults *source.List) *sheet {
 			faults.Add(s.widthFault(record, line, isCut(text, r.InputOffset())))
 			continue
 		}
+		if len(s.rows) == mostRows {
+			faults.Errors = []*source.Error{tooLong(file, line)}
+			return nil
+		}
 		s.rows = append(s.rows, row{line: line, values: record})
 	}
 	return s
+}
+
+// mostRows is how many rows a list may have: ten thousand units with ten burns each. What
+// is more takes minutes and gigabytes.
+const mostRows = 100_000
+
+func tooLong(file string, line int) *source.Error {
+	return &source.Error{Position: source.Position{File: file, Line: line}, Found: fmt.Sprintf("the list goes on past %d rows", mostRows), Accepts: "up to so many in one file; burns in several files, one after the other"}
 }
 
 // isCut reports whether a row that ends at an offset is the last of a text that

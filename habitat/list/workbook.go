@@ -128,6 +128,9 @@ func readSheet(f *excelize.File, name, file string, faults *source.List) *sheet 
 		}
 		switch {
 		case isBlank(record):
+		case len(s.rows) == mostRows:
+			faults.Errors = []*source.Error{tooLong(file, line)}
+			return nil
 		case len(record) > mostColumns:
 			faults.Addf(source.Position{File: file, Line: line}, fmt.Sprintf("up to %d columns", mostColumns), "the row has %d cells", len(record))
 			return nil

@@ -193,3 +193,10 @@ func TestDepthOfScanner(t *testing.T) {
 		t.Errorf("depth is not limited: %v", err)
 	}
 }
+
+func TestTreesAreBounded(t *testing.T) {
+	text := []byte("[" + strings.Repeat("1,", MaxTreeValues-1) + "1]") // the list itself counts
+	if _, err := Parse(text); err == nil || !strings.Contains(err.Error(), "more than 1000000 values") {
+		t.Errorf("one value too many: %v", err)
+	}
+}

@@ -76,6 +76,8 @@ type Scanner struct {
 	// skim leaves out the text of tokens.
 	skim  bool
 	known map[string]string
+	// values counts those of a tree.
+	values int
 }
 
 // NewScanner checks that data is UTF-8 text and gives a scanner of it. It

@@ -6,6 +6,10 @@ import "fmt"
 // ours that is read as a tree goes beyond 6.
 const MaxTreeDepth = 32
 
+// MaxTreeValues is how many values a tree may have, those within others counted. A plan
+// of 10,000 units and 20 years has a third of them.
+const MaxTreeValues = 1_000_000
+
 // Value is one value of a JSON text with its place.
 type Value struct {
 	Kind   Kind
@@ -46,6 +50,9 @@ func Parse(data []byte) (Value, error) {
 // tree reads the rest of the value that starts with token.
 func (s *Scanner) tree(token Token) (Value, error) {
 	v := Value{Kind: token.Kind, Offset: token.Offset, Text: token.Text}
+	if s.values++; s.values > MaxTreeValues {
+		return v, s.fail(token.Offset, fmt.Sprintf("the file holds more than %d values", MaxTreeValues), "fewer")
+	}
 	if s.Depth() > MaxTreeDepth {
 		return v, s.fail(token.Offset, fmt.Sprintf("objects and lists nest deeper than %d", MaxTreeDepth), "fewer levels")
 	}
