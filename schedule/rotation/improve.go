@@ -117,7 +117,11 @@ const workShare = 0.85
 // work that is left; ok is false where there are none. Blocks that take more
 // than a small part of it are left out where larger ones fit as well.
 func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
-	const enough, most, small, part = 300, 500, 0.05, 0.4 // the rest is for year blocks
+	const enough, small = 300, 0.05
+	least, most, part := 150.0, 300.0, 0.2 // the rest is for year blocks
+	if s.m.N > crowdUnits {
+		least, most, part = enough, 500, 0.4
+	}
 	for _, states := range blockSizes {
 		if states <= s.now.states {
 			continue
@@ -135,7 +139,7 @@ func (s *solver) blockLevel() (l level, groups [][]int32, ok bool) {
 		if fit < enough && (ok || fit < enough/4) {
 			break
 		}
-		l = level{states: states, layers: 3, steps: int(min(most, max(part*fit, min(enough, fit)))), first: 0.2, last: 1e-3}
+		l = level{states: states, layers: 3, steps: int(min(most, max(part*fit, min(least, fit)))), first: 0.2, last: 1e-3}
 		groups, ok = g, true
 		if enough < small*fit {
 			l.steps = enough // larger ones follow soon
