@@ -52,7 +52,12 @@ type Property struct {
 	Weights        Weights
 	// KeepYears says for how many of the first years a plan should follow the
 	// adopted one.
-	KeepYears int
+	// nil is DefaultKeepYears, or all years where they are fewer; see Keep.
+	KeepYears *int
+	// KeepUnasked says that the settings bear the 0 that programs before the default of
+	// DefaultKeepYears wrote where nobody had set anything: KeepYears is nil then. It is
+	// not written.
+	KeepUnasked bool
 	// ResetShare is the share of a unit that a burn must have covered to set
 	// the stand age back to 0.
 	ResetShare quantity.Share
@@ -65,6 +70,10 @@ type Property struct {
 	// TreatmentsReset lists the treatments other than fire that set the stand age
 	// back as a burn does.
 	TreatmentsReset []RecordKind
+	// GrazedUnits names the units that stock grazes; AllGrazed says that it grazes
+	// every one. Their burns have the tasks of grazed units.
+	GrazedUnits []string
+	AllGrazed   bool
 	// Owner says, in the property's own words, for whom the papers are.
 	Owner string
 	// Owned holds, by name, the units that are not the property's to burn at all
@@ -90,6 +99,11 @@ type Season struct {
 	// BurnDays caps the crew's burn days in the season of one program year;
 	// nil means no cap.
 	BurnDays *float64
+}
+
+// IsGrazed reports whether the settings say that stock grazes a unit.
+func (p *Property) IsGrazed(unit string) bool {
+	return p.AllGrazed || slices.Contains(p.GrazedUnits, unit)
 }
 
 // BurnDaysADay gives how many burn days one day of the crew holds.
@@ -250,9 +264,17 @@ func DefaultWeights() Weights {
 // and at least one season must follow before Validate accepts it.
 func NewProperty(name string) Property {
 	return Property{
-		Name: name, UTCOffset: 0, YearStart: date.YearStart(time.October), Years: DefaultYears, Lookahead: -1, KeepYears: DefaultKeepYears,
+		Name: name, UTCOffset: 0, YearStart: date.YearStart(time.October), Years: DefaultYears, Lookahead: -1,
 		Crew: date.NewCrew(), Weights: DefaultWeights(), ResetShare: DefaultResetShare, WindowChance: DefaultWindowChance,
 	}
+}
+
+// Keep gives for how many of its first years a plan should follow the adopted one.
+func (p *Property) Keep() int {
+	if p.KeepYears != nil {
+		return *p.KeepYears
+	}
+	return min(DefaultKeepYears, max(0, p.Years))
 }
 
 // SeasonIndex gives the index of a season by name, −1 where there is none.
@@ -379,11 +401,17 @@ func (p *Property) Validate() error {
 	if p.Lookahead < -1 || p.Lookahead > MaxYears {
 		add(fieldErrorf("lookahead", fmt.Sprintf("0 to %d, or none for the longest max interval", MaxYears), "%d is not a number of years", p.Lookahead))
 	}
-	if p.KeepYears < 0 || p.KeepYears > p.Years+max(0, p.Lookahead) {
-		add(fieldErrorf("keep_years", "0 to the number of years", "%d is outside the plan", p.KeepYears))
+	if keep := p.Keep(); keep < 0 || keep > p.Years+max(0, p.Lookahead) {
+		add(fieldErrorf("keep_years", "0 to the number of years", "%d is outside the plan", keep))
 	}
 	if !(p.ResetShare > 0 && p.ResetShare <= 1) {
 		add(fieldErrorf("reset_share", "a share above 0, up to 1", "%v is not a share of a unit", float64(p.ResetShare)))
+	}
+	for i, name := range p.GrazedUnits {
+		add(ValidateName("grazed_units", name))
+		if slices.Contains(p.GrazedUnits[:i], name) {
+			add(fieldErrorf("grazed_units", "each unit once", "%q is named twice", name))
+		}
 	}
 	for i, k := range p.TreatmentsReset {
 		if !k.IsTreatment() || slices.Contains(p.TreatmentsReset[:i], k) {

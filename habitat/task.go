@@ -14,6 +14,8 @@ type Task struct {
 	Covers        []string `json:"covers,omitempty"`
 	Seasons       []string `json:"seasons,omitempty"`
 	Prescriptions []string `json:"prescriptions,omitempty"`
+	// Grazed narrows the task to units that the settings call grazed.
+	Grazed bool `json:"grazed,omitempty"`
 	// Earliest and Latest are the lead time in days before the first day of the
 	// burn window, Earliest the larger; of a task AfterBurn they are days after the
 	// last day of the burn, Earliest the smaller. They count workdays of the crew

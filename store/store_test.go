@@ -28,7 +28,8 @@ func oakHill() habitat.Property {
 	p.Latitude, p.Longitude, p.HasPlace = 36.91, -97.02, true
 	p.UTCOffset, p.Zone, p.People, p.DayHolds = -6, "America/Chicago", habitat.People{Count: 6}, 2
 	p.SeasonPeople = []habitat.SeasonPeople{{Season: "early-growing", People: habitat.Named("A. Example", "B. Example")}}
-	p.Years, p.Lookahead, p.KeepYears = 6, 3, 2
+	p.Years, p.Lookahead, p.KeepYears = 6, 3, ptr(2)
+	p.GrazedUnits = []string{"n1"}
 	p.BreakDollars, p.TreatmentsReset = 0.4, []habitat.RecordKind{habitat.Mowing}
 	p.Seasons = []habitat.Season{
 		{Name: "dormant", Span: date.AnnualSpan{First: date.Annual{Month: 11, Dom: 15}, Last: date.Annual{Month: 3, Dom: 15}}, BurnDays: ptr(14.0)},

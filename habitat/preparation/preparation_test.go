@@ -307,13 +307,50 @@ func TestAfterBurn(t *testing.T) {
 	}
 }
 
-// Leaves lie on the lines of wooded units alone; cedars and stock are seen to everywhere.
+// Leaves lie on the lines of wooded units alone, stock on those that are grazed; cedars
+// are seen to everywhere.
 func TestSiteTasks(t *testing.T) {
 	crew := date.NewCrew()
 	for cover, has := range map[string]bool{"oak and grass": true, "tall grass": false, "plum thicket": true, "": false} {
 		got := names(Schedule(Starter(), spring(cover), &crew, nil, day("2026-11-25")))
-		if slices.Contains(got, "rake or blow the leaf line to bare soil") != has || !slices.Contains(got, "move stock out and see to gates") || !slices.Contains(got, "clear cedars and brush piles from the breaks") {
+		if slices.Contains(got, "rake or blow the leaf line to bare soil") != has || slices.Contains(got, StockTask) || slices.Contains(got, DefermentTask) || !slices.Contains(got, "clear cedars and brush piles from the breaks") {
 			t.Errorf("%q: %q", cover, got)
 		}
+	}
+	grazed := spring("tall grass")
+	grazed.Grazed = true
+	all := Schedule(Starter(), grazed, &crew, nil, day("2026-11-25"))
+	if got := names(all); !slices.Contains(got, StockTask) {
+		t.Errorf("a grazed unit: %q", got)
+	}
+	for _, d := range all {
+		if d.Task.Name == DefermentTask && (d.From != day("2026-06-15") || d.By != day("2026-07-15") || d.State != Late) {
+			t.Errorf("the deferment before a burn in spring 2027: %s to %s, %s", d.From, d.By, d.State)
+		}
+	}
+	if got := names(AfterBurn(Starter(), grazed, false, &crew, nil, day("2026-11-25"))); !slices.Contains(got, "keep stock off until the grass has come back") {
+		t.Errorf("after a grazed unit has burned: %q", got)
+	}
+}
+
+// The summer before is over: what else is to be done waits for it no longer, unless it
+// was never grazing's.
+func TestMissedDefermentHoldsUpNothing(t *testing.T) {
+	crew := date.NewCrew()
+	grazed := spring("tall grass")
+	grazed.Grazed = true
+	last, today := day("2027-04-10"), day("2026-11-25")
+	plain, okPlain := FirstInTime(Starter(), spring("tall grass"), last, &crew, nil, today)
+	with, ok := FirstInTime(Starter(), grazed, last, &crew, nil, today)
+	if missed := Missed(Starter(), grazed, last, &crew, nil, today); !slices.Equal(missed, []string{DefermentTask}) || !ok || !okPlain || with != plain {
+		t.Errorf("missed %q; first in time %s %t, without stock %s %t", missed, with, ok, plain, okPlain)
+	}
+	done := []habitat.TaskDone{{Task: DefermentTask, Unit: grazed.Unit.ID, Year: grazed.Year, On: day("2026-07-10")}}
+	if missed := Missed(Starter(), grazed, last, &crew, done, today); len(missed) > 0 {
+		t.Errorf("done in July, and missed: %q", missed)
+	}
+	spray := []habitat.Task{{Name: "spray", Yearly: &date.AnnualSpan{First: date.Annual{Month: time.June, Dom: 15}, Last: date.Annual{Month: time.July, Dom: 15}}}}
+	if _, ok := FirstInTime(spray, grazed, last, &crew, nil, today); ok {
+		t.Error("other work of a range that is over was dropped")
 	}
 }

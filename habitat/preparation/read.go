@@ -22,6 +22,7 @@ type fileTask struct {
 	Covers        []string `toml:"covers,omitempty"`
 	Seasons       []string `toml:"seasons,omitempty"`
 	Prescriptions []string `toml:"prescriptions,omitempty"`
+	Grazed        bool     `toml:"grazed,omitempty"`
 	Earliest      *int     `toml:"earliest,omitempty"`
 	Latest        *int     `toml:"latest,omitempty"`
 	Workdays      bool     `toml:"workdays,omitempty"`
@@ -75,7 +76,7 @@ func addDecodeError(list *source.List, file string, err error) {
 		for _, one := range strict.Errors {
 			line, _ := one.Position()
 			list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")},
-				"name, units, covers, seasons, prescriptions, earliest, latest, workdays, after_burn, first, last, after, standing, notes", "is not a key of a task")
+				"name, units, covers, seasons, prescriptions, grazed, earliest, latest, workdays, after_burn, first, last, after, standing, notes", "is not a key of a task")
 		}
 		return
 	}
@@ -91,7 +92,7 @@ func addDecodeError(list *source.List, file string, err error) {
 func (ft *fileTask) task(i int) (habitat.Task, error) {
 	t := habitat.Task{
 		Name: ft.Name, Units: ft.Units, Covers: ft.Covers, Seasons: ft.Seasons, Prescriptions: ft.Prescriptions,
-		Workdays: ft.Workdays, AfterBurn: ft.AfterBurn, After: ft.After, Standing: ft.Standing, Notes: ft.Notes,
+		Grazed: ft.Grazed, Workdays: ft.Workdays, AfterBurn: ft.AfterBurn, After: ft.After, Standing: ft.Standing, Notes: ft.Notes,
 	}
 	fault := func(key, found, accepts string) error {
 		return &habitat.FieldError{Field: fmt.Sprintf("task[%d].%s", i, key), Found: found, Accepts: accepts}
@@ -145,7 +146,7 @@ func Write(w io.Writer, tasks []habitat.Task) error {
 	for _, t := range tasks {
 		ft := fileTask{
 			Name: t.Name, Units: t.Units, Covers: t.Covers, Seasons: t.Seasons, Prescriptions: t.Prescriptions,
-			Workdays: t.Workdays, AfterBurn: t.AfterBurn, After: t.After, Standing: t.Standing, Notes: t.Notes,
+			Grazed: t.Grazed, Workdays: t.Workdays, AfterBurn: t.AfterBurn, After: t.After, Standing: t.Standing, Notes: t.Notes,
 		}
 		if t.Yearly != nil {
 			ft.First, ft.Last = t.Yearly.First.String(), t.Yearly.Last.String()
@@ -162,7 +163,8 @@ func Write(w io.Writer, tasks []habitat.Task) error {
 # days before the first day of the burn window (workdays = true counts workdays);
 # with after_burn = true they are days after the burn, earliest the smaller. first
 # and last are a yearly range as MM-DD. units, covers, seasons and prescriptions narrow
-# the burns that a task belongs to; after names tasks that come first. Planning
+# the burns that a task belongs to, grazed = true to units that the settings call
+# grazed; after names tasks that come first. Planning
 # aids: permits, notices and closures have their own law in every place.
 
 `+string(body))

@@ -18,6 +18,8 @@ type Burn struct {
 	Year   date.ProgramYear
 	// First is the first day of its window.
 	First date.Day
+	// Grazed says that stock grazes the unit.
+	Grazed bool
 }
 
 // State says how a task stands on a day.
@@ -58,7 +60,7 @@ type Due struct {
 // words of the unit's cover, in any case.
 func Belongs(t *habitat.Task, b *Burn) bool {
 	has := func(list []string, value string) bool { return len(list) == 0 || slices.Contains(list, value) }
-	return has(t.Units, b.Unit.ID) && has(t.Seasons, b.Season) && has(t.Prescriptions, b.Unit.Prescription) &&
+	return (b.Grazed || !t.Grazed) && has(t.Units, b.Unit.ID) && has(t.Seasons, b.Season) && has(t.Prescriptions, b.Unit.Prescription) &&
 		(len(t.Covers) == 0 || slices.ContainsFunc(t.Covers, func(c string) bool { return mentions(b.Unit.Cover, c) }))
 }
 
@@ -195,11 +197,27 @@ func TooLate(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Task
 	return late
 }
 
+// Missed names the deferments of grazing whose yearly range is over whenever the unit
+// burns up to the day last: the fuel that they would have grown is not there, and what
+// is to be done before the burn goes on without them.
+func Missed(tasks []habitat.Task, b *Burn, last date.Day, crew *date.Crew, done []habitat.TaskDone, today date.Day) []string {
+	at := *b
+	at.First = last
+	late := TooLate(tasks, &at, crew, done, today)
+	return slices.DeleteFunc(late, func(name string) bool {
+		return !slices.ContainsFunc(tasks, func(t habitat.Task) bool { return t.Name == name && t.Grazed && t.Yearly != nil })
+	})
+}
+
 // FirstInTime gives the first workday from the burn's first day up to last for
 // which no task would be late today: before it the preparation cannot be done in time.
-// ok is false where there is no such day, as when a yearly range has passed.
+// ok is false where there is no such day, as when a yearly range has passed; a deferment
+// of grazing that was Missed holds up no other task.
 func FirstInTime(tasks []habitat.Task, b *Burn, last date.Day, crew *date.Crew, done []habitat.TaskDone, today date.Day) (first date.Day, ok bool) {
 	at := *b
+	if missed := Missed(tasks, b, last, crew, done, today); len(missed) > 0 {
+		tasks = slices.DeleteFunc(slices.Clone(tasks), func(t habitat.Task) bool { return slices.Contains(missed, t.Name) })
+	}
 	for ; !at.First.After(last); at.First = at.First.AddDays(1) {
 		if at.First.Before(today) || !crew.IsWorkday(at.First) {
 			continue

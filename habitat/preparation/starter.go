@@ -10,6 +10,13 @@ import (
 // CommonPractice is what a starter task without a source rests on.
 const CommonPractice = "common practice, no source"
 
+// Starter tasks of units that are grazed. Before there were such, StockTask was one of
+// every unit.
+const (
+	StockTask     = "move stock out and see to gates"
+	DefermentTask = "take stock off, to grow the fuel"
+)
+
 // RecordTask is the starter task that a burn on record has done.
 const RecordTask = "record the burn"
 
@@ -90,8 +97,16 @@ func Starter() []habitat.Task {
 			Notes: "leaves drift back overnight: walk it again on the morning of the burn; flag where it runs, so that nobody lights outside it",
 		},
 		{
-			Name: "move stock out and see to gates", Earliest: 7, Latest: 1, Standing: CommonPractice,
+			Name: StockTask, Grazed: true, Earliest: 7, Latest: 1, Standing: CommonPractice,
 			Notes: "gates that the crew and the fire department need are open, those that keep stock out are shut",
+		},
+		{
+			Name: DefermentTask, Grazed: true, Yearly: span(time.June, 15, time.July, 15), Standing: "published: Noble Research Institute, Summer grazing deferment for prescribed burns, News and Views, July 2012",
+			Notes: "by mid-July the grass that carries the fire has grown three quarters of its weight, on the Southern Great Plains; what is grazed off after that hardly comes back before a winter or spring burn. Elsewhere set your own days",
+		},
+		{
+			Name: "keep stock off until the grass has come back", Grazed: true, AfterBurn: true, Earliest: 0, Latest: 60, Standing: CommonPractice,
+			Notes: "how long follows from rain, grass and how hard it was grazed before: set your own days; where stock is meant to follow the fire, take this task off the list",
 		},
 		{
 			Name: "mop up from the line inward", AfterBurn: true, Earliest: 0, Latest: 1, Standing: mopUp,

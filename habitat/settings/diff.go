@@ -104,11 +104,19 @@ func describe(p *habitat.Property) *description {
 	} else {
 		d.add("lookahead", "%d", p.Lookahead)
 	}
-	d.add("years to keep", "%d", p.KeepYears)
+	if p.KeepYears == nil {
+		d.add("years to keep", "%d by default", p.Keep())
+	} else {
+		d.add("years to keep", "%d", p.Keep())
+	}
 	d.add("share that resets the age", "%s", number(float64(p.ResetShare)))
 	for _, k := range p.TreatmentsReset {
 		d.add(string(k), "sets the age back")
 	}
+	if p.AllGrazed {
+		d.add("grazed", "every unit")
+	}
+	d.add("grazed", "%s", strings.Join(p.GrazedUnits, ", "))
 	d.add("least chance of a window", "%s", number(float64(p.WindowChance)))
 	d.add("dollars a foot of break", "%s", number(p.BreakDollars))
 	for _, s := range p.Seasons {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -85,6 +86,9 @@ func parse(data []byte, file string, validated bool) (habitat.Property, error) {
 	d := &decoder{file: file, places: FindPlaces(text)}
 	root := &table{decoder: d, values: values}
 	p := root.property()
+	if p.KeepYears != nil && *p.KeepYears == 0 && keepUnasked.Match(text) {
+		p.KeepYears, p.KeepUnasked = nil, true
+	}
 	// Values that were not read would only raise false alarms.
 	if len(d.faults) == 0 && validated {
 		d.validate(&p)
@@ -94,6 +98,10 @@ func parse(data []byte, file string, validated bool) (habitat.Property, error) {
 	}
 	return p, nil
 }
+
+// keepUnasked is the line that programs wrote whose default was to keep no year, whether
+// or not somebody had set it.
+var keepUnasked = regexp.MustCompile(`(?m)^keep_years = 0 +# first years that should follow the plan before; default 0\r?$`)
 
 func syntaxError(err error, file string) error {
 	e := &source.Error{Position: source.Position{File: file}, Found: "is not TOML", Accepts: accepts}
@@ -168,12 +176,18 @@ func (t *table) property() habitat.Property {
 	if t.whole("lookahead", "a whole number of years, 0 or more", &p.Lookahead) && p.Lookahead < 0 {
 		t.bad("lookahead", "0 or more years, or no lookahead for the longest max interval", "", "%d is negative", p.Lookahead)
 	}
-	if !t.whole("keep_years", "a whole number of years", &p.KeepYears) {
-		p.KeepYears = min(p.KeepYears, max(0, p.Years))
+	var keep int
+	if t.whole("keep_years", "a whole number of years", &keep) {
+		p.KeepYears = &keep
 	}
 	t.number("reset_share", "a share such as 0.6", (*float64)(&p.ResetShare))
 	for _, name := range t.names("treatments_reset_age") {
 		p.TreatmentsReset = append(p.TreatmentsReset, habitat.RecordKind(name))
+	}
+	if all, _ := t.values["grazed_units"].(string); all == everyUnit {
+		t.known, p.AllGrazed = append(t.known, "grazed_units"), true
+	} else {
+		p.GrazedUnits = t.names("grazed_units")
 	}
 	t.number("window_chance", "a chance such as 0.2", (*float64)(&p.WindowChance))
 	t.number("break_dollars", "dollars a foot, such as 0.4", &p.BreakDollars)
@@ -229,6 +243,9 @@ func (t *table) property() habitat.Property {
 	t.close()
 	return p
 }
+
+// everyUnit stands in place of a list of units.
+const everyUnit = "all"
 
 func (t *table) yearStart(into *date.YearStart) {
 	var name string

@@ -40,7 +40,7 @@ func TestExampleIsReadWhole(t *testing.T) {
 	}
 	want := habitat.Property{
 		Name: "Tamsel Bend Habitat Area", Place: "Orrin County", Owner: "area manager", Latitude: 36.91, Longitude: -97.02, HasPlace: true, UTCOffset: -6,
-		YearStart: 10, Years: 5, Lookahead: -1, KeepYears: 2, ResetShare: 0.6, WindowChance: 0.2,
+		YearStart: 10, Years: 5, Lookahead: -1, KeepYears: ptr(2), ResetShare: 0.6, WindowChance: 0.2,
 		Seasons:  []habitat.Season{{Name: "dormant", Span: span("11-15", "03-15"), BurnDays: ptr(14.0)}, {Name: "early-growing", Span: span("03-16", "05-10"), BurnDays: ptr(5.0)}},
 		Crew:     date.Crew{FederalHolidays: true, Off: []date.DaysOff{{Name: "county fair", Span: date.Span{First: date.MustDay(2027, 9, 10), Last: date.MustDay(2027, 9, 12)}}}},
 		Closures: []habitat.Closure{{Name: "nesting", Yearly: ptr(span("04-15", "07-15"))}},
@@ -75,8 +75,8 @@ func everything() habitat.Property {
 	p.Zone = "America/Menominee"
 	p.People, p.DayHolds = habitat.Named("A. Example", `B "Bo" Example`), 1.5
 	p.SeasonPeople = []habitat.SeasonPeople{{Season: "spring", People: habitat.People{Count: 3}}}
-	p.YearStart, p.Years, p.Lookahead, p.KeepYears, p.ResetShare, p.WindowChance = 1, 7, 0, 3, 0.1, 0.3333333333333333
-	p.BreakDollars = 0.4
+	p.YearStart, p.Years, p.Lookahead, p.KeepYears, p.ResetShare, p.WindowChance = 1, 7, 0, ptr(3), 0.1, 0.3333333333333333
+	p.BreakDollars, p.GrazedUnits = 0.4, []string{`n"1`, "n2"}
 	p.Seasons = []habitat.Season{{Name: "winter", Span: span("11-15", "02-29"), BurnDays: ptr(0.1)}, {Name: "spring", Span: span("03-16", "05-10")}}
 	p.Crew = date.Crew{Weekends: true, Off: []date.DaysOff{{Span: date.Span{First: date.MustDay(2027, 9, 10), Last: date.MustDay(2027, 9, 10)}}},
 		Shared: []date.SharedDays{{Partner: "county association", Once: &date.Span{First: date.MustDay(2028, 2, 5), Last: date.MustDay(2028, 2, 6)}, People: 6}, {Partner: `farm "next door"`, Yearly: ptr(span("03-20", "03-20")), Away: true}}}
@@ -128,7 +128,7 @@ func TestEveryFieldIsWritten(t *testing.T) {
 	v := reflect.ValueOf(p)
 	for i := range v.NumField() {
 		// EvenLo is absent here on purpose, and in the example it is not.
-		if name := v.Type().Field(i).Name; v.Field(i).IsZero() && name != "EvenLo" && name != "Lookahead" && name != "Owned" { // which follows from the units
+		if name := v.Type().Field(i).Name; v.Field(i).IsZero() && name != "EvenLo" && name != "Lookahead" && name != "Owned" && name != "AllGrazed" && name != "KeepUnasked" { // which follows from the units
 			t.Errorf("everything leaves %s away", name)
 		}
 	}
@@ -138,7 +138,7 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 	season := "[[season]]\nname = \"dormant\"\nfirst = \"11-15\"\nlast = \"03-15\"\n"
 	for _, c := range []struct{ name, text, want string }{
 		{"misspelled", "name = \"x\"\nyaers = 5\n" + season,
-			`p.toml:2:yaers: "yaers" (column 1) is not a key of the settings; accepts name, place, owner, latitude, longitude, utc_offset, time_zone, program_year_starts, years, lookahead, keep_years, reset_share, treatments_reset_age, window_chance, break_dollars, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
+			`p.toml:2:yaers: "yaers" (column 1) is not a key of the settings; accepts name, place, owner, latitude, longitude, utc_offset, time_zone, program_year_starts, years, lookahead, keep_years, reset_share, treatments_reset_age, grazed_units, window_chance, break_dollars, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
 		{"misspelled inside", "name = \"x\"\n" + season + "[caps]\n  acers = 5\n",
 			`p.toml:7:caps.acers: "acers" (column 3) is not a key of caps; accepts acres, burns, cost` + "\nhint: did you mean acres?"},
 		{"inline", "name = \"x\"\n" + season + "[[caps_in]]\nyear = 2028\nburn_days = { dormant = \"ten\" }\n",
@@ -172,6 +172,8 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 		{"shared days without a partner", "name = \"x\"\n" + season + "[[crew.shared]]\nfirst = \"2028-02-05\"\n", "p.toml:6:crew.shared[0].partner: is missing; accepts the name of the partner"},
 		{"shared days that end before they begin", "name = \"x\"\n" + season + "[[crew.shared]]\npartner = \"y\"\nfirst = \"2028-02-05\"\nlast = \"2028-02-04\"\n", "p.toml:9:crew.shared[0].last: 2028-02-04 is before 2028-02-05; accepts a date on or after first"},
 		{"shared day that is none", "name = \"x\"\n" + season + "[[crew.shared]]\npartner = \"y\"\nfirst = \"02-31\"\n", `p.toml:8:crew.shared[0].first: "02-31" is not a day of the year; accepts a day of every year as "MM-DD", such as "11-15"`},
+		{"grazed by a word", "name = \"x\"\ngrazed_units = \"most\"\n" + season, `p.toml:2:grazed_units: "most" is not a list; accepts names such as ["n1", "n2"]`},
+		{"grazed twice", "name = \"x\"\ngrazed_units = [\"a\", \"a\"]\n" + season, `p.toml:2:grazed_units: "a" is named twice; accepts each unit once`},
 		{"half a place", "name = \"x\"\nlatitude = 3\n" + season, "p.toml:2:latitude: one of latitude and longitude is missing; accepts latitude and longitude together, or none"},
 		{"burn days among caps", "name = \"x\"\n" + season + "[caps]\nburn_days = 3\n", "p.toml:7:caps.burn_days: burn days are capped by season; accepts burn_days in a [[season]], or in [[caps_in]] for one year"},
 		{"mills", "name = \"x\"\n" + season + "[caps]\ncost = 1.005\n", "p.toml:7:caps.cost: 1.005 is not an amount of money; accepts dollars with at most two decimals, up to a trillion"},
@@ -255,7 +257,7 @@ func TestDiffSeesEveryField(t *testing.T) {
 	for i := range v.NumField() {
 		changed := full
 		reflect.ValueOf(&changed).Elem().Field(i).Set(reflect.ValueOf(bare).Field(i))
-		if name := v.Type().Field(i).Name; len(Diff(&full, &changed)) == 0 && name != "HasPlace" && name != "Owned" {
+		if name := v.Type().Field(i).Name; len(Diff(&full, &changed)) == 0 && name != "HasPlace" && name != "Owned" && name != "AllGrazed" && name != "KeepUnasked" {
 			t.Errorf("a change of %s is not seen", name)
 		}
 	}
@@ -280,4 +282,29 @@ func FuzzParse(f *testing.F) {
 			t.Errorf("%v %v\n%s", err, Diff(&p, &again), Format(&p))
 		}
 	})
+}
+
+// The 0 that older programs wrote unasked is no wish; the same 0 in anybody's own words is.
+func TestKeepYearsThatNobodySet(t *testing.T) {
+	old := "keep_years = 0                         # first years that should follow the plan before; default 0\n"
+	for text, want := range map[string]struct {
+		keep           int
+		isSet, unasked bool
+	}{
+		"":                                    {2, false, false},
+		"years = 1\n":                         {1, false, false},
+		old:                                   {2, false, true},
+		"keep_years = 0\n":                    {0, true, false},
+		"keep_years = 0 # mine, default 0\n":  {0, true, false},
+		strings.Replace(old, "= 0", "= 3", 1): {3, true, false},
+	} {
+		p := mustParse(t, text+least)
+		if p.Keep() != want.keep || (p.KeepYears != nil) != want.isSet || p.KeepUnasked != want.unasked {
+			t.Errorf("%q: keep %d, set %t, unasked %t", text, p.Keep(), p.KeepYears != nil, p.KeepUnasked)
+		}
+		again := mustParse(t, string(Format(&p)))
+		if again.Keep() != want.keep || (again.KeepYears != nil) != want.isSet || again.KeepUnasked {
+			t.Errorf("%q written and read: keep %d, set %t, unasked %t", text, again.Keep(), again.KeepYears != nil, again.KeepUnasked)
+		}
+	}
 }

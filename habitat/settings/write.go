@@ -77,13 +77,22 @@ func (b *printer) general(p *habitat.Property) {
 	b.key("program_year_starts", quoted(strings.ToLower(time.Month(p.YearStart).String())), "a month; default october")
 	b.key("years", fmt.Sprint(p.Years), fmt.Sprintf("plan years; default %d", habitat.DefaultYears))
 	b.maybe(p.Lookahead >= 0, "lookahead", fmt.Sprint(p.Lookahead), "4", fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead))
-	b.key("keep_years", fmt.Sprint(p.KeepYears), "first years that should follow the adopted plan; default 2, or the years where they are fewer")
+	b.maybe(p.KeepYears != nil, "keep_years", fmt.Sprint(p.Keep()), fmt.Sprint(p.Keep()), "first years that should follow the adopted plan; default 2, or the years where they are fewer")
 	b.key("reset_share", number(float64(p.ResetShare)), fmt.Sprintf("share of a unit that must burn to start its age anew; default %v", float64(habitat.DefaultResetShare)))
 	kinds := make([]string, len(p.TreatmentsReset))
 	for i, k := range p.TreatmentsReset {
 		kinds[i] = quoted(string(k))
 	}
 	b.maybe(len(kinds) > 0, "treatments_reset_age", "["+strings.Join(kinds, ", ")+"]", `["mowing"]`, "treatments that set the age back as a burn does (mowing, disking, herbicide, grazing); default: none")
+	grazed := quoted(everyUnit)
+	if !p.AllGrazed {
+		names := make([]string, len(p.GrazedUnits))
+		for i, name := range p.GrazedUnits {
+			names[i] = quoted(name)
+		}
+		grazed = "[" + strings.Join(names, ", ") + "]"
+	}
+	b.maybe(p.AllGrazed || len(p.GrazedUnits) > 0, "grazed_units", grazed, `["n1"]`, "units that stock grazes, or \"all\": they have tasks to move it; default: none")
 	b.key("window_chance", number(float64(p.WindowChance)), fmt.Sprintf("least chance of a candidate day in a burn window; default %v", float64(habitat.DefaultWindowChance)))
 	b.maybe(p.BreakDollars > 0, "break_dollars", number(p.BreakDollars), "0.4", "dollars a foot of break, added to the cost of each unit with a shape; default: not counted")
 }

@@ -30,6 +30,8 @@ type UnitWindows struct {
 	None        *window.NoWindow
 	CountedFrom date.Day
 	TooSoon     []string
+	// Missed names the deferments of grazing that are over: nothing waits for them.
+	Missed []string
 }
 
 // whole gives the windows with the days that are over.

@@ -94,6 +94,19 @@ func (n *NoWindow) Short() string {
 // tasksNote says what the tasks of a burn are counted back from, where that is not the
 // first day of its first window.
 func tasksNote(w *UnitWindows) string {
+	note := tasksFrom(w)
+	if len(w.Missed) == 0 {
+		return note
+	}
+	missed := fmt.Sprintf("Not done in time, and the fuel is the thinner for it: %s.", strings.Join(w.Missed, ", "))
+	if note == "" {
+		return missed
+	}
+	return note + " " + missed
+}
+
+// tasksFrom says from which day the tasks are counted back, and why.
+func tasksFrom(w *UnitWindows) string {
 	switch from := w.CountedFrom; {
 	case from.IsZero():
 		return ""

@@ -430,7 +430,7 @@ func (b *builder) lock(l problem.Lock) {
 // of this one.
 func (b *builder) previous() {
 	known := int(b.in.PreviousThrough-b.in.FirstYear) + 1
-	keep := min(b.in.Property.KeepYears, b.p.T(), known)
+	keep := min(b.in.Property.Keep(), b.p.T(), known)
 	if b.in.Previous == nil || b.in.PreviousFrom > b.in.FirstYear || keep <= 0 {
 		return
 	}

@@ -270,7 +270,8 @@ func TestExpectedDaysAreThoseToCome(t *testing.T) {
 
 func TestPreviousPlan(t *testing.T) {
 	in := terrace()
-	in.Property.KeepYears = 2
+	keep := 2
+	in.Property.KeepYears = &keep
 	if p := build(t, in).Problem; p.KeepYears != 0 || p.Previous != nil {
 		t.Error("without a plan before there is nothing to keep")
 	}

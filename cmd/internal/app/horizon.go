@@ -46,7 +46,11 @@ func (s *Session) Problem(ctx context.Context, over Horizon) (*Made, error) {
 			return nil, err
 		}
 	}
-	return s.problemAfter(ctx, over, before, s.Property.KeepYears)
+	made, err := s.problemAfter(ctx, over, before, s.Property.Keep())
+	if err == nil && before != nil {
+		made.Words = append(made.Words, view.KeepWords(&s.Property, before.Number)...)
+	}
+	return made, err
 }
 
 // problemAfter makes the problem with a plan to keep to in the first years; nil for
@@ -59,7 +63,7 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 		Property: s.Property, Units: s.Units, Pairs: s.Pairs, Records: s.Records, Locks: s.Locks, Today: s.Today,
 		FirstYear: over.From, Years: over.Years,
 	}
-	in.Property.KeepYears = keepYears
+	in.Property.KeepYears = &keepYears
 	in.BreakFeet = s.breakFeet()
 	if before != nil {
 		in.Previous, in.PreviousFrom, in.PreviousThrough = before.BurnsNow(), before.FirstYear, before.LastYear()

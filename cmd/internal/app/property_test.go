@@ -122,7 +122,8 @@ func TestOpenReadsWhatWasChanged(t *testing.T) {
 		t.Errorf("%+v", stored.PlanHead)
 	}
 	changed := again.Property
-	changed.KeepYears++
+	keep := changed.Keep() + 1
+	changed.KeepYears = &keep
 	if err := again.update(ctx, "write", func(tx *store.Tx) error { return tx.SetProperty(changed) }); !errors.Is(err, store.ErrReadOnly) {
 		t.Errorf("a session that is open to read changes the file: %v", err)
 	}

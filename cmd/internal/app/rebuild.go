@@ -338,7 +338,8 @@ func (b *rebuild) mentions(next func(string) []string, units ...string) error {
 	}
 	p := b.now.Property
 	p.Closures = nil
-	changed := false
+	var changed bool
+	p.GrazedUnits, changed = replaced(p.GrazedUnits)
 	for _, c := range b.now.Property.Closures {
 		names, touched := replaced(c.Units)
 		changed = changed || touched

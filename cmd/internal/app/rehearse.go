@@ -254,7 +254,7 @@ func (s *Session) newStage(ctx context.Context, years, planYears int, from date.
 		return nil, err
 	}
 	p := made.Problem
-	st.in = &rehearsal.Input{Problem: p, Years: years, PlanYears: planYears, Lookahead: p.Lookahead, KeepYears: s.Property.KeepYears, DayHolds: s.Property.DayHolds}
+	st.in = &rehearsal.Input{Problem: p, Years: years, PlanYears: planYears, Lookahead: p.Lookahead, KeepYears: s.Property.Keep(), DayHolds: s.Property.DayHolds}
 	if holds := s.Property.DayHolds; holds > 0 {
 		st.notes = append(st.notes, view.DayHoldsNote(holds))
 	}
@@ -337,7 +337,7 @@ func (st *stage) calendar() error {
 			usable[season] = make([]rehearsal.DaySet, len(s.Units))
 			for i := range s.Units {
 				u := &s.Units[i]
-				burn := preparation.Burn{Unit: *u, Season: s.Property.Seasons[season].Name, Year: year, First: span.First}
+				burn := preparation.Burn{Unit: *u, Season: s.Property.Seasons[season].Name, Year: year, First: span.First, Grazed: s.Property.IsGrazed(u.ID)}
 				from, ok := preparation.FirstInTime(s.Tasks, &burn, span.Last, &s.Property.Crew, s.TasksDone, s.Today)
 				if !ok {
 					continue

@@ -56,6 +56,7 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan, years ..
 			in.Follow = append(in.Follow, preparation.AfterBurn(s.Tasks, &prepared.Burn, false, &s.Property.Crew, s.TasksDone, s.Today)...)
 			if len(of.Windows) > 0 {
 				in.Windows[len(in.Windows)-1].TooSoon = prepared.tooSoon
+				in.Windows[len(in.Windows)-1].Missed = prepared.missed
 				in.Windows[len(in.Windows)-1].CountedFrom = prepared.First
 			}
 		}
@@ -89,7 +90,7 @@ func (s *Session) afterRecords() []preparation.Due {
 			if !burned {
 				continue
 			}
-			b := preparation.Burn{Unit: s.Units[i], Year: year, First: on}
+			b := preparation.Burn{Unit: s.Units[i], Year: year, First: on, Grazed: s.Property.IsGrazed(s.Units[i].ID)}
 			if season, _, ok := s.Property.SeasonOf(on); ok {
 				b.Season = s.Property.Seasons[season].Name
 			}
@@ -105,30 +106,35 @@ func (s *Session) afterRecords() []preparation.Due {
 type preparedBurn struct {
 	preparation.Burn
 	tooSoon []string
+	// missed names the deferments of grazing that no day of a window is in time for.
+	missed []string
 }
 
 // prepared gives the burn that tasks are counted back from: on the first day of
 // a window for which all of them can still be done in time, else on the first
 // day of the first window.
 func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows []window.Window) preparedBurn {
-	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year}
+	b := preparation.Burn{Unit: *unit, Season: burn.Season, Year: burn.Year, Grazed: s.Property.IsGrazed(unit.ID)}
 	late := func(on date.Day) []string {
 		at := b
 		at.First = on
 		return preparation.TooLate(s.Tasks, &at, &s.Property.Crew, s.TasksDone, s.Today)
 	}
+	b.First = windows[0].First
+	missed := preparation.Missed(s.Tasks, &b, windows[len(windows)-1].Last, &s.Property.Crew, s.TasksDone, s.Today)
+	isMissed := func(name string) bool { return slices.Contains(missed, name) }
 	for i := range windows {
 		b.First = windows[i].First
 		if first, ok := preparation.FirstInTime(s.Tasks, &b, windows[i].Last, &s.Property.Crew, s.TasksDone, s.Today); ok {
 			b.First = first
 			if first == windows[0].First {
-				return preparedBurn{b, nil}
+				return preparedBurn{b, nil, missed}
 			}
-			return preparedBurn{b, late(first.AddDays(-1))} // what leaves no time a day earlier
+			return preparedBurn{b, slices.DeleteFunc(late(first.AddDays(-1)), isMissed), missed} // what leaves no time a day earlier
 		}
 	}
 	b.First = windows[0].First
-	return preparedBurn{b, late(windows[len(windows)-1].Last)}
+	return preparedBurn{b, slices.DeleteFunc(late(windows[len(windows)-1].Last), isMissed), missed}
 }
 
 // hasBurned reports whether a burn that counts is on record in a program year.

@@ -33,14 +33,15 @@ func TestChangeSettings(t *testing.T) {
 	ctx := context.Background()
 	s := property(t, "pennywhistle-place")
 	p := s.Property
-	p.KeepYears++
+	keep := p.Keep() + 1
+	p.KeepYears = &keep
 	stamp := s.Change.Stamp()
 	dry, err := s.ChangeSettings(ctx, SettingsChange{To: &p, DryRun: true})
 	if err != nil || len(dry) != 1 || s.Change.Stamp() != stamp {
 		t.Errorf("dry: %v %v", dry, err)
 	}
 	changes, err := s.ChangeSettings(ctx, SettingsChange{To: &p})
-	if err != nil || len(changes) != 1 || changes[0].String() != dry[0].String() || s.Property.KeepYears != p.KeepYears {
+	if err != nil || len(changes) != 1 || changes[0].String() != dry[0].String() || s.Property.Keep() != p.Keep() {
 		t.Errorf("%v %v", changes, err)
 	}
 	// A season that units burn in cannot go, dry or not.

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"reflect"
 	"slices"
 
 	"emberquilt/habitat"
@@ -122,7 +123,8 @@ func (s *Session) NoteTask(ctx context.Context, o TaskOptions) (habitat.TaskDone
 }
 
 // AddStarterTasks adds those of the starter list that the property's list lacks, and
-// names them.
+// names them. A task that older programs gave to every unit, grazed or not, becomes one
+// of grazed units, where nobody changed it.
 func (s *Session) AddStarterTasks(ctx context.Context) (added []string, err error) {
 	err = s.update(ctx, "add starter tasks", func(tx *store.Tx) error {
 		snapshot, err := tx.Snapshot()
@@ -130,12 +132,17 @@ func (s *Session) AddStarterTasks(ctx context.Context) (added []string, err erro
 			return err
 		}
 		added = nil
-		all := snapshot.Tasks
+		all := slices.Clone(snapshot.Tasks)
 		for _, task := range preparation.Starter() {
-			if slices.ContainsFunc(snapshot.Tasks, func(t habitat.Task) bool { return t.Name == task.Name }) {
+			at := slices.IndexFunc(all, func(t habitat.Task) bool { return t.Name == task.Name })
+			if at >= 0 && !isUngrazed(&all[at], &task) {
 				continue
 			}
-			added, all = append(added, task.Name), append(all, task)
+			if added = append(added, task.Name); at >= 0 {
+				all[at] = task
+			} else {
+				all = append(all, task)
+			}
 			if err := tx.PutTask(task); err != nil {
 				return err
 			}
@@ -143,6 +150,14 @@ func (s *Session) AddStarterTasks(ctx context.Context) (added []string, err erro
 		return preparation.Validate(all)
 	})
 	return added, err
+}
+
+// isUngrazed reports whether a stored task is the starter task as it was before there
+// were tasks of grazed units.
+func isUngrazed(stored, starter *habitat.Task) bool {
+	as := *stored
+	as.Grazed = starter.Grazed
+	return !stored.Grazed && starter.Grazed && reflect.DeepEqual(as, *starter)
 }
 
 // ReplaceTasks makes a list the property's list of tasks and gives how many of the

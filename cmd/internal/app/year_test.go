@@ -93,7 +93,6 @@ func newPlayed(t *testing.T, seed uint64) *played {
 	y.n = n
 	p := habitat.NewProperty("Thornapple Bend")
 	p.Years, p.Lookahead = 3, y.rng.IntN(3)
-	p.KeepYears = min(p.KeepYears, p.Years)
 	p.Crew = date.Crew{Weekends: n.weekends, FederalHolidays: n.holidays}
 	if n.reset {
 		p.TreatmentsReset = []habitat.RecordKind{habitat.Mowing}

@@ -44,7 +44,7 @@ func Terrace() *view.Plan {
 	p.Caps = habitat.Caps{Acres: &acres, Burns: &burns, Cost: &cost}
 	lo, hi := quantity.Acres(340), quantity.Acres(430)
 	p.People = habitat.People{Count: 4}
-	p.EvenLo, p.EvenHi, p.KeepYears = &lo, &hi, 2
+	p.EvenLo, p.EvenHi = &lo, &hi
 	p.Mixes = []habitat.Mix{
 		{Name: "prairie", Classes: []habitat.AgeClass{{Name: "fresh", From: 0, To: 0, MinShare: 0.3, MaxShare: 0.5}, {Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.7}, {Name: "old", From: 3, To: habitat.OpenEnded, MaxShare: 0.15}}},
 		{Name: "savanna", Classes: []habitat.AgeClass{{Name: "fresh", From: 0, To: 0, MinShare: 0.2, MaxShare: 0.4}, {Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.65}, {Name: "old", From: 3, To: habitat.OpenEnded, MinShare: 0.1, MaxShare: 0.3}}},

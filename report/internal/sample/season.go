@@ -30,7 +30,7 @@ func Season(plan *view.Plan) *view.Season {
 		in.Windows = append(in.Windows, w)
 		for _, open := range w.Windows {
 			if !open.Last.Before(Today) {
-				burn := &preparation.Burn{Unit: byID[unit], Season: w.Season, Year: year, First: open.First}
+				burn := &preparation.Burn{Unit: byID[unit], Season: w.Season, Year: year, First: open.First, Grazed: p.IsGrazed(unit)}
 				in.Tasks = append(in.Tasks, preparation.Schedule(preparation.Starter(), burn, &p.Crew, nil, Today)...)
 				in.Follow = append(in.Follow, preparation.AfterBurn(preparation.Starter(), burn, false, &p.Crew, nil, Today)...)
 				break
