@@ -1,6 +1,9 @@
 package pdf
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // block is a part of a column: a title, or a text with or without a box before it.
 type block struct {
@@ -37,8 +40,13 @@ func (p *paper) space() float64 { return pageHeight - bottomEdge - p.GetY() - 1 
 // other pages where they do not fit. The page then stands below the longer one.
 func (p *paper) columns(name string, left, right []block) {
 	leading := leadings[0]
-	if closer := leadings[1]; !p.fits(left, right, leading) && p.fits(left, right, closer) {
-		leading = closer
+	if closer := leadings[1]; !p.fits(left, right, leading) {
+		switch runLeft, runRight := runOn(left), runOn(right); {
+		case p.fits(left, right, closer):
+			leading = closer
+		case p.fits(runLeft, runRight, closer):
+			left, right, leading = runLeft, runRight, closer
+		}
 	}
 	for {
 		top := p.GetY() + 1
@@ -53,6 +61,25 @@ func (p *paper) columns(name string, left, right []block) {
 		p.font("B", 14)
 		p.CellFormat(textWidth, 8, p.fit(fmt.Sprintf("%s, continued", printable(name, longName)), textWidth), "", 2, "L", false, 0, "")
 	}
+}
+
+// runOn sets the plain lines below each title as one text, which saves what is left of
+// their last lines.
+func runOn(blocks []block) (all []block) {
+	for i := range blocks {
+		b := blocks[i]
+		isPlain := !b.title && !b.box && !b.bold && b.lead == ""
+		if last := len(all) - 1; isPlain && last >= 0 && !all[last].title && !all[last].box && !all[last].bold && len(all[last].text)+len(b.text) < longBlock {
+			before := all[last].text
+			if !strings.HasSuffix(before, ".") && !strings.HasSuffix(before, ":") {
+				before += ";"
+			}
+			all[last].text = before + " " + strings.TrimPrefix(b.text, "· ")
+			continue
+		}
+		all = append(all, b)
+	}
+	return all
 }
 
 // fits reports whether the page has room for two columns.
