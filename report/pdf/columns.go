@@ -63,6 +63,9 @@ func (p *paper) columns(name string, left, right []block) {
 	}
 }
 
+// bullet stands before the items of a list.
+const bullet = "· "
+
 // runOn sets the plain lines below each title as one text, which saves what is left of
 // their last lines.
 func runOn(blocks []block) (all []block) {
@@ -71,10 +74,15 @@ func runOn(blocks []block) (all []block) {
 		isPlain := !b.title && !b.box && !b.bold && b.lead == ""
 		if last := len(all) - 1; isPlain && last >= 0 && !all[last].title && !all[last].box && !all[last].bold && len(all[last].text)+len(b.text) < longBlock {
 			before := all[last].text
-			if !strings.HasSuffix(before, ".") && !strings.HasSuffix(before, ":") {
+			text, isItem := strings.CutPrefix(b.text, bullet)
+			switch {
+			case strings.HasSuffix(before, "."), strings.HasSuffix(before, ":"):
+			case strings.HasPrefix(blocks[i-1].text, bullet) && !isItem: // a sentence after a list
+				before += "."
+			default:
 				before += ";"
 			}
-			all[last].text = before + " " + strings.TrimPrefix(b.text, "· ")
+			all[last].text = before + " " + text
 			continue
 		}
 		all = append(all, b)

@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -313,5 +314,16 @@ func TestEmptyPapers(t *testing.T) {
 	}
 	if text, _ := textOf(t, b.Bytes()); strings.Count(text, "None.") != 2 {
 		t.Errorf("an empty contract:\n%s", text)
+	}
+}
+
+// Plain lines run on as sentences; titles, boxes and bold lines stay as they are.
+func TestRunOn(t *testing.T) {
+	got := runOn([]block{{text: "When", title: true}, {text: "No window.", bold: true}, {text: "Would give windows:"}, {text: bullet + "one wind more"}, {text: bullet + "one line more"},
+		{text: "It needs 5 hours."}, {text: "Sensitive places", title: true}, {text: "Road: 10 ft"}, {text: "House: 20 ft"}, {text: "spray", box: true, lead: "Mon"}})
+	want := []block{{text: "When", title: true}, {text: "No window.", bold: true}, {text: "Would give windows: one wind more; one line more. It needs 5 hours."},
+		{text: "Sensitive places", title: true}, {text: "Road: 10 ft; House: 20 ft"}, {text: "spray", box: true, lead: "Mon"}}
+	if !slices.Equal(got, want) {
+		t.Errorf("%+v", got)
 	}
 }

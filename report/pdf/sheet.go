@@ -169,7 +169,7 @@ func leftBlocks(u *view.SheetUnit) []block {
 		if remedies := u.NoWindow.Remedies(); len(remedies) > 0 {
 			left = append(left, block{text: "Would give windows (no advice):"})
 			for _, words := range remedies {
-				left = append(left, block{text: "· " + words})
+				left = append(left, block{text: bullet + words})
 			}
 		}
 	}
