@@ -166,6 +166,7 @@ func (p *paper) headingOver(text string, below float64) {
 	p.room(11 + below)
 	p.SetY(p.GetY() + 3)
 	p.font("B", 12)
+	p.Bookmark(printable(text, longName), 0, -1)
 	p.CellFormat(textWidth, 6.5, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
 	p.rule(p.GetY(), 0.3)
 	p.SetXY(side, p.GetY()+1.5)
