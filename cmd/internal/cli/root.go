@@ -23,6 +23,7 @@ const (
 
 // root builds the whole tree of commands.
 func (a *terminal) root() *cobra.Command {
+	isVersionAsked := false
 	root := &cobra.Command{
 		Use:   "emberquilt",
 		Short: "Plan prescribed burns of habitat units over years",
@@ -36,8 +37,14 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          knownCommand,
-		RunE:          func(cmd *cobra.Command, _ []string) error { return cmd.Help() },
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if isVersionAsked {
+				return a.printVersion()
+			}
+			return cmd.Help()
+		},
 	}
+	root.Flags().BoolVar(&isVersionAsked, "version", false, "show the program's version, as emberquilt version does")
 	flags := root.PersistentFlags()
 	flags.BoolVar(&a.json, "json", false, "print the result as JSON, errors too")
 	flags.StringVar(&a.property, "property", "", "property `FILE` (default: the only *.emberquilt in this folder)")

@@ -17,12 +17,14 @@ func (a *terminal) versionCommand() *cobra.Command {
 		Long:    withStatus("Version prints the program's version, which every paper bears too."),
 		GroupID: groupStart,
 		Args:    exactArgs(),
-		RunE: func(*cobra.Command, []string) error {
-			if a.json {
-				return a.printJSON(map[string]string{"version": version})
-			}
-			fmt.Fprintln(a.Out, "emberquilt", version)
-			return nil
-		},
+		RunE:    func(*cobra.Command, []string) error { return a.printVersion() },
 	}
+}
+
+func (a *terminal) printVersion() error {
+	if a.json {
+		return a.printJSON(map[string]string{"version": version})
+	}
+	fmt.Fprintln(a.Out, "emberquilt", version)
+	return nil
 }

@@ -32,6 +32,7 @@ const app = {
   isBusy: true,
   isConnected: true,
   notice: null, // what changed meanwhile, in words
+  isOwnPlan: false, // that a plan was made is told, and the change that it is comes yet
   solving: null, // how far a plan that is being made has come
 };
 
@@ -130,6 +131,7 @@ const go = (path) => {
 /** Makes a plan of the property as it stands; the server tells how far it has come. */
 async function makePlan() {
   app.error = null;
+  app.isOwnPlan = false;
   app.solving = { doing: "making a plan" };
   draw();
   try {
@@ -142,10 +144,11 @@ async function makePlan() {
 
 async function hearPlan(state) {
   if (!state.over) {
-    app.solving = state;
+    app.solving = { ...state, isTold: app.solving?.isTold };
     draw();
     return;
   }
+  const isTold = app.solving?.isTold;
   app.solving = null;
   if (state.error) {
     app.error = { errors: state.error.errors, more: state.error.more, next: state.error.next };
@@ -153,6 +156,8 @@ async function hearPlan(state) {
     return;
   }
   app.notice = state.plan ? `Plan ${state.plan} is made.` : "The solve ended without a plan.";
+  app.isOwnPlan = state.plan > 0 && !isTold;
+  draw();
   say(app.notice);
   await reload();
 }
@@ -258,6 +263,12 @@ async function hear(event) {
   if (app.shown?.hears && (await app.shown.hears(page, event))) return;
   if (event.kind === "changed") {
     const reasons = event.data.reasons ?? [];
+    // That the plan is made was said, or is about to be.
+    if (app.solving) app.solving.isTold = true;
+    if (app.isOwnPlan && reasons.length === 1) {
+      app.isOwnPlan = false;
+      return reload();
+    }
     app.notice = `The property changed${reasons.length ? `: ${reasons.join("; ")}` : ""}. What is shown is new.`;
     say(app.notice);
     await reload();

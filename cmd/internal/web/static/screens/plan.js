@@ -300,7 +300,7 @@ export function view(page, data) {
       <div><dt>no plan is below</dt><dd>${later(() => html`${program.bound_text} <small>acre-years</small>`)}</dd></div>
       <div><dt>overdue in some year</dt><dd>${later(() => many(program.overdue.length, "unit"))}</dd></div>
     </dl>
-    ${choosePlan(page, plans, number)}
+    <div class="plan-choice">${choosePlan(page, plans, number)}<button type="button" class="quiet-button" id="make-plan" ?disabled=${editing?.draft.is_draft} title=${editing?.draft.is_draft ? "Keep or discard the draft first" : nothing} @click=${page.makePlan}>Make a new plan</button></div>
     <div class="plan-top">
       <section aria-labelledby="table-title">
         <h2 id="table-title">Units and years</h2>

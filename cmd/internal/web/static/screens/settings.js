@@ -61,6 +61,7 @@ async function change(page, isDry) {
   s.isShown = isDry && answer?.changes.length > 0;
   if (!isDry && answer) {
     s.isTyped = false;
+    s.isChanged = answer.changes.length > 0;
     s.renames = [];
     await page.reload();
   }
@@ -95,7 +96,7 @@ const written = (page) => {
     ${at.length
       ? html`<ul class="quoted">${at.map((e) => html`<li><button type="button" class="plain" @click=${() => toLine(e.line)}>Line ${e.line}</button> <code>${s.text.split("\n")[e.line - 1] ?? ""}</code></li>`)}</ul>`
       : nothing}
-    ${came(page, "settings")}
+    ${came(page, "settings")} ${s.isChanged ? html`<p class="buttons"><button type="button" id="make-plan" @click=${() => ((s.isChanged = false), page.makePlan())}>Make a plan with it</button></p>` : nothing}
     ${needsName
       ? html`<div class="fields">
           ${(s.renames?.length ? s.renames : (s.renames = [{ from: "", to: "" }])).map(
