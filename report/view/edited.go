@@ -92,6 +92,8 @@ type EditedPart struct {
 	Name       string             `json:"name"`
 	Words      string             `json:"words"`
 	Difference quantity.AcreYears `json:"difference_acre_years"`
+	// Text is Difference with no more decimals than the proofs of the two plans allow.
+	Text string `json:"difference_text"`
 }
 
 // NewEdited sets an edited plan beside the stored one. Both are of one problem;
@@ -216,6 +218,9 @@ func Signed(v float64) string {
 }
 
 func (v *Edited) differences(slack float64) {
+	for i := range v.Parts {
+		v.Parts[i].Text = signedWithin(float64(v.Parts[i].Difference), slack)
+	}
 	if len(v.Changes) == 0 {
 		return
 	}

@@ -111,3 +111,13 @@ func TestGapLine(t *testing.T) {
 		}
 	}
 }
+
+// On the page the parts of an edited plan bear no more decimals than its proof.
+func TestPartsOfAnEditAreNoFinerThanItsProof(t *testing.T) {
+	for slack, want := range map[float64]string{0: "+12.4", 0.3: "+12.4", 250: "+12"} {
+		v := &Edited{Parts: []EditedPart{{Name: "overdue", Difference: 12.43}}}
+		if v.differences(slack); v.Parts[0].Text != want {
+			t.Errorf("within %v: %q, want %q", slack, v.Parts[0].Text, want)
+		}
+	}
+}

@@ -341,7 +341,7 @@ function below(page, data) {
       ? html`<h2>What the draft comes to</h2>
           ${table(
             `Shortfall by part beside plan ${editing.draft.edited.plan}, in acre-years`,
-            [["name", "part"], ["words", "what it counts"], ["difference_acre_years", "difference", (v) => html`<b>${v > 0 ? "+" : v < 0 ? "−" : "±"}${figure(Math.abs(v))}</b>`, true]],
+            [["name", "part"], ["words", "what it counts"], ["difference_text", "difference", (v) => html`<b>${v}</b>`, true]],
             editing.draft.edited.parts ?? [],
           )}`
       : html`<h2>How good it is</h2>
