@@ -64,6 +64,8 @@ type Practice struct {
 type ContractItem struct {
 	// ID is the number of the line in its contract: see NumberLines.
 	ID         int             `json:"line,omitempty"`
+	// Item is its number as the agency writes it, or empty.
+	Item       string          `json:"item,omitempty"`
 	Unit       string          `json:"unit"`
 	Practice   string          `json:"practice"`
 	FiscalYear date.FiscalYear `json:"fiscal_year"`

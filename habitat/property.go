@@ -76,6 +76,8 @@ type Property struct {
 	AllGrazed   bool
 	// Owner says, in the property's own words, for whom the papers are.
 	Owner string
+	// Land are the numbers of its ground in the records of farms and of land.
+	Land LandNumbers
 	// Owned holds, by name, the units that are not the property's to burn at all
 	// times. It follows from the units and is not part of the settings.
 	Owned map[string]Ownership

@@ -84,7 +84,10 @@ type BurnRecord struct {
 	// MopUpEnd is a local time as YYYY-MM-DD HH:MM, or empty.
 	MopUpEnd string
 	Files    []Attachment
-	Notes    string
+	// Outline is what burned as GeoJSON, a Polygon or MultiPolygon in longitude and
+	// latitude, WGS 84; empty where nobody drew it.
+	Outline string
+	Notes   string
 	// Of says for which unit the record was written, where that unit has become
 	// another since; nil where it has not. It is never stored: see Lineage.
 	Of *Origin

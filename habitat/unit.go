@@ -69,6 +69,8 @@ type Unit struct {
 	EstimatedAge *int
 	EstimatedIn  date.ProgramYear
 	Notes        string
+	// Land holds the numbers in which it differs from the property: see LandOf.
+	Land LandNumbers
 	// Owned is the time in which the unit is the property's to burn.
 	Owned Ownership
 }

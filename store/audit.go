@@ -72,7 +72,7 @@ var plansAsVersions = layout{kind: "plan", from: "(SELECT *, 1 AS version, 0 AS 
 // unitColumns name units; hiddenColumns are only said to differ.
 var (
 	unitColumns   = []string{"unit", "unit_a", "unit_b"}
-	hiddenColumns = []string{"geometry", "record"}
+	hiddenColumns = []string{"geometry", "record", "outline"}
 )
 
 // audit reads the versions of one kind in their order.

@@ -16,7 +16,7 @@ import (
 var burns = define(table[habitat.BurnRecord]{
 	name: "burn_version", keys: []string{"burn"},
 	columns: []string{"unit", "first_on", "last_on", "kind", "acres", "purpose", "ignition", "start_time", "end_time", "readings",
-		"fuel_moisture", "soil_moisture", "crew", "permit", "notified", "consumed", "top_killed", "escapes", "mop_up_end", "files", "notes"},
+		"fuel_moisture", "soil_moisture", "crew", "permit", "notified", "consumed", "top_killed", "escapes", "mop_up_end", "files", "notes", "outline"},
 	order: "v.last_on, v.unit, v.burn",
 	key:   func(r *habitat.BurnRecord) []any { return []any{r.ID} },
 	encode: func(r *habitat.BurnRecord) []any {
@@ -26,7 +26,7 @@ var burns = define(table[habitat.BurnRecord]{
 		}
 		return []any{r.Unit, r.On.String(), r.Through.String(), string(r.Kind), acres, r.Purpose, r.Ignition, r.Start, r.End, encodeReadings(r.Readings),
 			r.FuelMoisture, r.SoilMoisture, r.Crew, r.Permit, encodeNotified(r.Notified), optionalShare(r.Consumed), optionalShare(r.TopKilled),
-			r.Escapes, r.MopUpEnd, encodeFiles(r.Files), r.Notes}
+			r.Escapes, r.MopUpEnd, encodeFiles(r.Files), r.Notes, optionalText(r.Outline)}
 	},
 	decode: decodeBurn,
 })
@@ -49,12 +49,13 @@ func shareOf(v sql.NullFloat64) *quantity.Share {
 func decodeBurn(scan scanner) (r habitat.BurnRecord, err error) {
 	var on, through, readings, notified, files string
 	var acres, consumed, topKilled sql.NullFloat64
+	var outline sql.NullString
 	err = scan(&r.ID, &r.Unit, &on, &through, &r.Kind, &acres, &r.Purpose, &r.Ignition, &r.Start, &r.End, &readings,
-		&r.FuelMoisture, &r.SoilMoisture, &r.Crew, &r.Permit, &notified, &consumed, &topKilled, &r.Escapes, &r.MopUpEnd, &files, &r.Notes)
+		&r.FuelMoisture, &r.SoilMoisture, &r.Crew, &r.Permit, &notified, &consumed, &topKilled, &r.Escapes, &r.MopUpEnd, &files, &r.Notes, &outline)
 	if err != nil {
 		return r, err
 	}
-	r.Acres, r.HasAcres = quantity.Acres(acres.Float64), acres.Valid
+	r.Acres, r.HasAcres, r.Outline = quantity.Acres(acres.Float64), acres.Valid, outline.String
 	r.Consumed, r.TopKilled = shareOf(consumed), shareOf(topKilled)
 	if r.On, err = date.ParseDay(on); err != nil {
 		return r, err

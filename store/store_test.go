@@ -25,6 +25,7 @@ func ptr[T any](v T) *T { return &v }
 func oakHill() habitat.Property {
 	p := habitat.NewProperty("Oak Hill")
 	p.Place, p.Owner = "Orrin County", "area manager"
+	p.Land = habitat.LandNumbers{Farm: "2210", Tract: "4471", Section: "14-11S-8E"}
 	p.Latitude, p.Longitude, p.HasPlace = 36.91, -97.02, true
 	p.UTCOffset, p.Zone, p.People, p.DayHolds = -6, "America/Chicago", habitat.People{Count: 6}, 2
 	p.SeasonPeople = []habitat.SeasonPeople{{Season: "early-growing", People: habitat.Named("A. Example", "B. Example")}}
@@ -49,7 +50,8 @@ func n1() habitat.Unit {
 	return habitat.Unit{ID: "n1", Acres: 38.5, StatedAcres: 39, Interval: habitat.Interval{Min: 2, Max: 3},
 		Seasons: []habitat.SeasonChoice{{Season: "early-growing", Penalty: 1}, {Season: "dormant"}}, BurnDays: 1, Cost: 115000,
 		Cover: "prairie", Mix: "savanna", Refuge: "meadow", Prescription: "grass", EstimatedAge: ptr(2), EstimatedIn: 2026, Notes: "steep",
-		Owned: habitat.Ownership{From: date.MustDay(2019, 3, 1), Until: date.MustDay(2051, 12, 31)}}
+		Owned: habitat.Ownership{From: date.MustDay(2019, 3, 1), Until: date.MustDay(2051, 12, 31)},
+		Land: habitat.LandNumbers{Farm: "2211", Tract: "4472", Field: "3b", Section: "NE 1/4 of 14-11S-8E"}}
 }
 
 func unit(name string) habitat.Unit {
@@ -107,6 +109,7 @@ func fullBurn() habitat.BurnRecord {
 		Readings:     []habitat.Reading{{At: "11:00", Temperature: ptr(quantity.Fahrenheit(61)), Humidity: ptr(quantity.Percent(38)), Wind: ptr(quantity.MilesPerHour(7)), WindFrom: ptr(quantity.Bearing(200))}, {At: "13:00"}},
 		FuelMoisture: "dry", SoilMoisture: "damp", Crew: "four", Permit: "17-a", Notified: []habitat.Notification{{Who: "fire dept", At: "2026-03-01 08:00"}},
 		Consumed: ptr(quantity.Share(0.8)), TopKilled: ptr(quantity.Share(0.5)), Escapes: "none", MopUpEnd: "2026-03-02 18:00",
+		Outline: `{"type":"Polygon","coordinates":[[[-97.02,36.91],[-97.01,36.91],[-97.01,36.92],[-97.02,36.91]]]}`,
 		Files: []habitat.Attachment{{Path: "photos/a.jpg", SHA256: "00"}}, Notes: "went well"}
 }
 

@@ -14,19 +14,21 @@ import (
 var units = define(table[habitat.Unit]{
 	name: "unit_version", keys: []string{"unit"},
 	columns: []string{"acres", "stated_acres", "min_interval", "max_interval", "seasons", "burn_days", "cost_cents",
-		"cover", "mix", "refuge", "prescription", "estimated_age", "estimated_in", "notes", "owned_from", "owned_until"},
+		"cover", "mix", "refuge", "prescription", "estimated_age", "estimated_in", "notes", "owned_from", "owned_until",
+		"farm", "tract", "field_number", "section"},
 	join: "JOIN unit ON unit.name = v.unit", order: "unit.id",
 	key: func(u *habitat.Unit) []any { return []any{u.ID} },
 	encode: func(u *habitat.Unit) []any {
 		return []any{float64(u.Acres), float64(u.StatedAcres), u.Interval.Min, u.Interval.Max, encodeSeasons(u.Seasons), u.BurnDays, int64(u.Cost),
-			u.Cover, u.Mix, u.Refuge, u.Prescription, optionalInt(u.EstimatedAge), int(u.EstimatedIn), u.Notes, optionalDay(u.Owned.From), optionalDay(u.Owned.Until)}
+			u.Cover, u.Mix, u.Refuge, u.Prescription, optionalInt(u.EstimatedAge), int(u.EstimatedIn), u.Notes, optionalDay(u.Owned.From), optionalDay(u.Owned.Until),
+			optionalText(u.Land.Farm), optionalText(u.Land.Tract), optionalText(u.Land.Field), optionalText(u.Land.Section)}
 	},
 	decode: func(scan scanner) (u habitat.Unit, err error) {
 		var seasons string
 		var age sql.NullInt64
-		var from, until sql.NullString
+		var from, until, farm, tract, field, section sql.NullString
 		err = scan(&u.ID, &u.Acres, &u.StatedAcres, &u.Interval.Min, &u.Interval.Max, &seasons, &u.BurnDays, &u.Cost,
-			&u.Cover, &u.Mix, &u.Refuge, &u.Prescription, &age, &u.EstimatedIn, &u.Notes, &from, &until)
+			&u.Cover, &u.Mix, &u.Refuge, &u.Prescription, &age, &u.EstimatedIn, &u.Notes, &from, &until, &farm, &tract, &field, &section)
 		if err != nil {
 			return u, err
 		}
@@ -40,6 +42,7 @@ var units = define(table[habitat.Unit]{
 		if u.Owned.Until, err = dayOf(until); err != nil {
 			return u, err
 		}
+		u.Land = habitat.LandNumbers{Farm: farm.String, Tract: tract.String, Field: field.String, Section: section.String}
 		u.Seasons, err = decodeSeasons(seasons)
 		return u, err
 	},
@@ -50,6 +53,14 @@ func optionalInt(v *int) any {
 		return nil
 	}
 	return *v
+}
+
+// optionalText gives NULL for no text.
+func optionalText(text string) any {
+	if text == "" {
+		return nil
+	}
+	return text
 }
 
 func optionalDay(d date.Day) any {

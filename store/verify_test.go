@@ -82,7 +82,7 @@ func fullTask() habitat.Task {
 func fullContract() habitat.Contract {
 	return habitat.Contract{Name: "grass", Number: "17", Client: "landowner", Notes: "n", FiscalStart: 7, Files: []habitat.Attachment{{Path: "a.pdf", SHA256: "00"}},
 		Practices: []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}},
-		Items:     []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5, ID: 1, Until: 2028, Status: habitat.Closed, Was: &habitat.LinePlace{Unit: "n1", FiscalYear: 2026, Planned: 30}}},
+		Items:     []habitat.ContractItem{{Item: "4", Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 38.5, ID: 1, Until: 2028, Status: habitat.Closed, Was: &habitat.LinePlace{Unit: "n1", FiscalYear: 2026, Planned: 30}}},
 		Early:     habitat.EarlyCredited, Modifications: []habitat.Modification{{Number: "M1", On: date.MustDay(2026, 5, 1), Kind: habitat.Extend, Line: 1, Was: "a", Is: "b", Reason: "rain"}},
 		Completions: []habitat.Completion{{Unit: "n1", Practice: "338", On: date.MustDay(2026, 3, 1), Applied: 30.1, Notes: "n"}}}
 }

@@ -121,6 +121,7 @@ var contractColumns = []column[contractRow]{
 			r.Practice.Burns = from == "burns"
 		},
 	},
+	textColumn("item", func(r *contractRow) *string { return &r.Item.Item }),
 	textColumn("unit", func(r *contractRow) *string { return &r.Item.Unit }),
 	{
 		name: "fiscal_year",

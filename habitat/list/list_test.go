@@ -193,7 +193,7 @@ func TestFaults(t *testing.T) {
 		{"binary", "unit\x00\x01\x02acres", Options{}, "f.csv:1: is a binary file; accepts a CSV table in UTF-8 with a header row"},
 		{"no encoding at all", head + "R\x81o,5,2,3\n", Options{}, "f.csv:2: holds bytes that are not UTF-8; accepts a CSV table in UTF-8 with a header row\nhint: the file may be in an older Windows or Mac encoding; save it as UTF-8"},
 		{"mapped header that is not there", head, Options{Columns: map[string]string{"unit": "Watershed"}}, `f.csv:1:unit: no column is named "Watershed"; accepts one of unit, acres, min_interval, max_interval`},
-		{"mapped column that is unknown", head + "n3,5,2,3\n", Options{Columns: map[string]string{"acers": "acres"}}, `--columns: "acers" is not a column of a list of units; accepts unit, acres, min_interval, max_interval, seasons, burn_days, cost, mix, refuge, cover, prescription, estimated_age, estimated_in, notes, owned_from, owned_until, every, last_burned` + "\nhint: did you mean acres?"},
+		{"mapped column that is unknown", head + "n3,5,2,3\n", Options{Columns: map[string]string{"acers": "acres"}}, `--columns: "acers" is not a column of a list of units; accepts unit, acres, min_interval, max_interval, seasons, burn_days, cost, mix, refuge, cover, prescription, estimated_age, estimated_in, notes, owned_from, owned_until, farm, tract, field_number, section, every, last_burned` + "\nhint: did you mean acres?"},
 		{"a kind that does not fit", head + "n3,5,2,3\n", Options{Kind: Burns}, "f.csv:1:date: a list of burns needs this column" + needs},
 
 		{"US date", "unit,date\nn1,3/5/2024\n", Options{}, `f.csv:2:date: "3/5/2024" is not a date; accepts a date as YYYY-MM-DD` + "\nhint: say with --dates mdy or --dates dmy which of month and day comes first"},

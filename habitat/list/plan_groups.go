@@ -284,6 +284,9 @@ func addContractRow(c *habitat.Contract, v *value[contractRow]) {
 		}
 	}
 	i := lineOf(c, &r.Item)
+	if i >= 0 && v.has["item"] && r.Item.Item != "" {
+		c.Items[i].Item = r.Item.Item
+	}
 	switch {
 	case i < 0:
 		c.Items = append(c.Items, r.Item)
@@ -330,11 +333,13 @@ func contractDifferences(old, now *habitat.Contract) []Field {
 		add("practice "+p.Code, was, practice(p))
 	}
 	for i, it := range now.Items {
-		was := ""
+		was, item := "", ""
 		if i < len(old.Items) {
-			was = plainNumber(old.Items[i].Planned)
+			was, item = plainNumber(old.Items[i].Planned), old.Items[i].Item
 		}
-		add(fmt.Sprintf("%s on %s in %s", it.Practice, it.Unit, it.FiscalYear), was, plainNumber(it.Planned))
+		name := fmt.Sprintf("%s on %s in %s", it.Practice, it.Unit, it.FiscalYear)
+		add(name, was, plainNumber(it.Planned))
+		add("item of "+name, item, it.Item)
 	}
 	return all
 }

@@ -115,6 +115,10 @@ var unitColumns = []column[habitat.Unit]{
 	notesColumn("notes", func(u *habitat.Unit) *string { return &u.Notes }),
 	ownedColumn("owned_from", func(u *habitat.Unit) *date.Day { return &u.Owned.From }),
 	ownedColumn("owned_until", func(u *habitat.Unit) *date.Day { return &u.Owned.Until }),
+	textColumn("farm", func(u *habitat.Unit) *string { return &u.Land.Farm }),
+	textColumn("tract", func(u *habitat.Unit) *string { return &u.Land.Tract }),
+	textColumn("field_number", func(u *habitat.Unit) *string { return &u.Land.Field }),
+	textColumn("section", func(u *habitat.Unit) *string { return &u.Land.Section }),
 }
 
 // ownedColumn is a column of a day that a unit may have.

@@ -89,6 +89,9 @@ func describe(p *habitat.Property) *description {
 	d.add("name", "%s", p.Name)
 	d.add("place", "%s", p.Place)
 	d.add("owner", "%s", p.Owner)
+	d.add("farm", "%s", p.Land.Farm)
+	d.add("tract", "%s", p.Land.Tract)
+	d.add("section", "%s", p.Land.Section)
 	if p.HasPlace {
 		d.add("latitude", "%s", number(p.Latitude))
 		d.add("longitude", "%s", number(p.Longitude))

@@ -156,6 +156,9 @@ func (t *table) property() habitat.Property {
 	t.text("name", &p.Name)
 	t.text("place", &p.Place)
 	t.text("owner", &p.Owner)
+	t.text("farm", &p.Land.Farm)
+	t.text("tract", &p.Land.Tract)
+	t.text("section", &p.Land.Section)
 	hasLatitude := t.number("latitude", "degrees north, such as 36.91", &p.Latitude)
 	hasLongitude := t.number("longitude", "degrees east, negative in the Americas, such as -97.02", &p.Longitude)
 	p.HasPlace = hasLatitude && hasLongitude

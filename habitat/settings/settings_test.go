@@ -71,6 +71,7 @@ func everything() habitat.Property {
 	p := habitat.NewProperty(`Oak "Hill" \ Ünit # 1`)
 	p.TreatmentsReset = []habitat.RecordKind{habitat.Mowing, habitat.Herbicide}
 	p.Place, p.Owner = "Orrin County", "</script>\u202e=1+1"
+	p.Land = habitat.LandNumbers{Farm: "2210", Tract: `4"71`, Section: "NE 1/4 of 14-11S-8E"}
 	p.Latitude, p.Longitude, p.HasPlace, p.UTCOffset = 36.912345678901234, -97.0000001, true, -6
 	p.Zone = "America/Menominee"
 	p.People, p.DayHolds = habitat.Named("A. Example", `B "Bo" Example`), 1.5
@@ -138,7 +139,7 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 	season := "[[season]]\nname = \"dormant\"\nfirst = \"11-15\"\nlast = \"03-15\"\n"
 	for _, c := range []struct{ name, text, want string }{
 		{"misspelled", "name = \"x\"\nyaers = 5\n" + season,
-			`p.toml:2:yaers: "yaers" (column 1) is not a key of the settings; accepts name, place, owner, latitude, longitude, utc_offset, time_zone, program_year_starts, years, lookahead, keep_years, reset_share, treatments_reset_age, grazed_units, window_chance, break_dollars, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
+			`p.toml:2:yaers: "yaers" (column 1) is not a key of the settings; accepts name, place, owner, farm, tract, section, latitude, longitude, utc_offset, time_zone, program_year_starts, years, lookahead, keep_years, reset_share, treatments_reset_age, grazed_units, window_chance, break_dollars, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
 		{"misspelled inside", "name = \"x\"\n" + season + "[caps]\n  acers = 5\n",
 			`p.toml:7:caps.acers: "acers" (column 3) is not a key of caps; accepts acres, burns, cost` + "\nhint: did you mean acres?"},
 		{"inline", "name = \"x\"\n" + season + "[[caps_in]]\nyear = 2028\nburn_days = { dormant = \"ten\" }\n",

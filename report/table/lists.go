@@ -29,6 +29,13 @@ func UnitsSheet(units []habitat.Unit) *Sheet {
 			s.Rows[i] = append(s.Rows[i], optionalDay(units[i].Owned.From), optionalDay(units[i].Owned.Until))
 		}
 	}
+	if slices.ContainsFunc(units, func(u habitat.Unit) bool { return u.Land != habitat.LandNumbers{} }) {
+		s.Header = append(s.Header, "farm", "tract", "field_number", "section")
+		for i := range units {
+			n := &units[i].Land
+			s.Rows[i] = append(s.Rows[i], n.Farm, n.Tract, n.Field, n.Section)
+		}
+	}
 	return s
 }
 

@@ -64,6 +64,9 @@ func (c *BurnChange) onto(r *habitat.BurnRecord, shape ground.Shape) error {
 		r.Kind = *c.Kind
 	}
 	if c.Acres != nil {
+		if !r.HasAcres || r.Acres != *c.Acres {
+			r.Outline = "" // it shows other acres
+		}
 		r.Acres, r.HasAcres = *c.Acres, true
 	}
 	for _, text := range []struct{ from, to *string }{
@@ -116,6 +119,11 @@ func (o *Outline) onto(r *habitat.BurnRecord, unit ground.Shape) error {
 		}
 		r.Acres = within
 	}
+	outline, err := o.Shape.MarshalJSON()
+	if err != nil {
+		return err
+	}
+	r.Outline = string(outline)
 	r.Files = append(r.Files, o.File)
 	return nil
 }

@@ -29,7 +29,7 @@ Importing a file twice changes nothing; a change shows old → new.
 Columns, in any order and case ("_", "-" and blanks are one):
   units  unit, acres, min_interval, max_interval, seasons ("dormant;early-growing:1"),
          burn_days, cost, mix, refuge, cover, prescription, estimated_age,
-         estimated_in, owned_from, owned_until, notes
+         estimated_in, owned_from, owned_until, farm, tract, field_number, section, notes
   burns  unit, date, through, kind (prescribed, wildfire, attempt, mowing,
          disking, herbicide, grazing), acres, …
   pairs  unit_a, unit_b, kind (apart, neighbors), shared_feet
