@@ -63,7 +63,7 @@ type Practice struct {
 // the contract's program.
 type ContractItem struct {
 	// ID is the number of the line in its contract: see NumberLines.
-	ID         int             `json:"line,omitempty"`
+	ID int `json:"line,omitempty"`
 	// Item is its number as the agency writes it, or empty.
 	Item       string          `json:"item,omitempty"`
 	Unit       string          `json:"unit"`

@@ -51,7 +51,7 @@ func n1() habitat.Unit {
 		Seasons: []habitat.SeasonChoice{{Season: "early-growing", Penalty: 1}, {Season: "dormant"}}, BurnDays: 1, Cost: 115000,
 		Cover: "prairie", Mix: "savanna", Refuge: "meadow", Prescription: "grass", EstimatedAge: ptr(2), EstimatedIn: 2026, Notes: "steep",
 		Owned: habitat.Ownership{From: date.MustDay(2019, 3, 1), Until: date.MustDay(2051, 12, 31)},
-		Land: habitat.LandNumbers{Farm: "2211", Tract: "4472", Field: "3b", Section: "NE 1/4 of 14-11S-8E"}}
+		Land:  habitat.LandNumbers{Farm: "2211", Tract: "4472", Field: "3b", Section: "NE 1/4 of 14-11S-8E"}}
 }
 
 func unit(name string) habitat.Unit {
@@ -110,7 +110,7 @@ func fullBurn() habitat.BurnRecord {
 		FuelMoisture: "dry", SoilMoisture: "damp", Crew: "four", Permit: "17-a", Notified: []habitat.Notification{{Who: "fire dept", At: "2026-03-01 08:00"}},
 		Consumed: ptr(quantity.Share(0.8)), TopKilled: ptr(quantity.Share(0.5)), Escapes: "none", MopUpEnd: "2026-03-02 18:00",
 		Outline: `{"type":"Polygon","coordinates":[[[-97.02,36.91],[-97.01,36.91],[-97.01,36.92],[-97.02,36.91]]]}`,
-		Files: []habitat.Attachment{{Path: "photos/a.jpg", SHA256: "00"}}, Notes: "went well"}
+		Files:   []habitat.Attachment{{Path: "photos/a.jpg", SHA256: "00"}}, Notes: "went well"}
 }
 
 func square() ground.Shape {

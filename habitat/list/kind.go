@@ -56,7 +56,7 @@ var signs = []struct {
 	{Contracts, []string{"contract"}, []string{"practice_code", "practice_name", "standard_date", "applied_from", "fiscal_year", "acres", "feet"}},
 	{Locks, []string{"unit", "program_year", "what"}, nil},
 	{Burns, []string{"unit", "date"}, nil},
-	{Units, []string{"unit"}, []string{"acres", "min_interval", "max_interval", lastBurned}},
+	{Units, []string{"unit"}, []string{"acres", "min_interval", "max_interval", lastBurned, "farm", "tract", "field_number"}},
 }
 
 // kindOf tells a table's kind from its columns, and which of them told. It is

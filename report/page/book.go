@@ -22,6 +22,9 @@ type Book struct {
 	Cards []Map
 	// Maps are shown in their order.
 	Maps []Map
+	// AsBurned is what burned, with its drawing; nil leaves it out.
+	AsBurned  *view.AsBurned
+	BurnedMap *Map
 	// Breaks are feet of break by plan year; nil leaves them out.
 	Breaks *view.Breaks
 }
@@ -30,6 +33,7 @@ type Book struct {
 type bookPage struct {
 	frame
 	*Book
+	BurnedPart                  *burnedPart
 	Burned, Seasons, Cost, Past Chart
 	// Year is nil without a calendar.
 	Year        *timeline
@@ -48,7 +52,7 @@ func WriteBook(w io.Writer, b *Book) error {
 		without.Calendar = nil
 		b = &without
 	}
-	data := bookPage{Book: b}
+	data := bookPage{Book: b, BurnedPart: newBurnedPart(b.AsBurned, b.BurnedMap)}
 	var all []Chart
 	add := func(c Chart) Chart {
 		all = append(all, c)

@@ -86,8 +86,13 @@ func wholeBook(t *testing.T) []byte {
 	t.Helper()
 	plan := sample.Terrace()
 	plan.Scenarios = []habitat.BurnDayScenario{{Name: habitat.MedianYear, Days: []habitat.SeasonCap{{Season: "dormant", Days: 9}}, Cost: 1.5, Bound: 1, Difference: -0.25}}
+	burned := view.NewAsBurned(&view.AsBurnedInput{Property: plan.Property, Units: plan.Units, Records: plan.Records, Shapes: sample.Shapes(plan), Today: plan.Stamp.On})
+	drawn, err := (&svgmap.Sheet{Map: *burned.Map, ID: "burned", Width: 720, Columns: 2}).HTML()
+	if err != nil {
+		t.Fatal(err)
+	}
 	var b bytes.Buffer
-	err := WriteBook(&b, &Book{Program: program(t, plan), Due: due(t, plan), Calendar: calendar(t, plan), Weather: sampleWeather(), Rehearsal: sampleRehearsal(),
+	err = WriteBook(&b, &Book{AsBurned: burned, BurnedMap: &Map{Title: burned.Map.Caption, HTML: drawn}, Program: program(t, plan), Due: due(t, plan), Calendar: calendar(t, plan), Weather: sampleWeather(), Rehearsal: sampleRehearsal(),
 		Cards: sampleCards(t), Maps: sampleMaps(t, plan), Breaks: sampleBreaks(plan)})
 	if err != nil {
 		t.Fatal(err)

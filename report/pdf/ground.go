@@ -124,6 +124,15 @@ func boundsOf(shapes []ground.Shape, feet func(ground.Point) (east, north float6
 	return lowEast, lowNorth, highEast, highNorth
 }
 
+// bounds gives the rectangle in feet around the ground's units.
+func (f *frame) bounds(g *view.Ground) (lowEast, lowNorth, highEast, highNorth float64) {
+	shapes := make([]ground.Shape, len(g.Units))
+	for i := range g.Units {
+		shapes[i] = g.Units[i].Shape
+	}
+	return boundsOf(shapes, f.feet)
+}
+
 func (f *frame) at(point ground.Point) fpdf.PointType {
 	e, n := f.feet(point)
 	return fpdf.PointType{X: f.x + (e-f.east)*f.scale, Y: f.y + f.h - (n-f.north)*f.scale}
@@ -277,11 +286,7 @@ func (p *paper) hatch(points []fpdf.PointType) { p.hatchIn(points, 2.2, 0.2, 110
 
 // hatchIn draws slanting lines so far apart, of a width and a color.
 func (p *paper) hatchIn(points []fpdf.PointType, apart, width float64, r, g, b int) {
-	low, high := points[0], points[0]
-	for _, at := range points {
-		low.X, low.Y = min(low.X, at.X), min(low.Y, at.Y)
-		high.X, high.Y = max(high.X, at.X), max(high.Y, at.Y)
-	}
+	low, high := corners(points)
 	p.ClipPolygon(points, false)
 	p.SetDrawColor(r, g, b)
 	p.SetLineWidth(width)

@@ -4,9 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
-	"strings"
 
-	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
@@ -29,7 +27,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 	p.font("B", 18)
 	p.CellFormat(textWidth, 9, p.fit(printable(v.Contract, longName), textWidth), "", 2, "L", false, 0, "")
 	line := v.Stamp.Property
-	for _, more := range []string{v.Stamp.Place, v.Client, v.Number} {
+	for _, more := range []string{v.Stamp.Place, v.Client, v.Number, v.Land} {
 		if more != "" {
 			line += " · " + more
 		}
@@ -49,6 +47,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 		p.headingOver("Map: the contract's units are hatched", 65)
 		p.key(p.ground(v.Ground, side, p.GetY()+1, textWidth, 64), 9)
 	}
+	p.asBurned(v.AsBurned)
 	if v.Notes != "" {
 		p.heading("Notes")
 		p.para(v.Notes, "", 9)
@@ -76,14 +75,14 @@ func (p *paper) practices(v *view.Packet) {
 	}
 	p.table([]column{{"Practice", 27.4, "L"}, {"In", 12.5, "L"}, {"Whole: planned", 17, "R"}, {"credited", 17.5, "R"}, {"remains", 16.5, "R"}, {"To date: planned", 17, "R"}, {"behind", 14.5, "R"}, {"ahead", 13.5, "R"},
 		{"This year: planned", 17, "R"}, {"remains", 16.5, "R"}, {"Over", 12.5, "R"}}, rows, 7.5, 0)
-	p.para(fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early), "", 7.5)
+	p.para(v.SumWords(), "", 7.5)
 	for _, text := range v.Footing {
 		p.para(text+".", "", 7.5)
 	}
 	rows = nil
 	for i, year := range v.Years {
 		for _, s := range v.Practices {
-			if y := s.Years[i]; y != (view.PracticeYear{}) {
+			if y := s.Years[i]; !y.IsEmpty() {
 				rows = append(rows, []string{year.String(), s.Code + " " + s.Name, string(s.Measure), amount(y.Planned), amount(y.Applied)})
 			}
 		}
@@ -95,29 +94,27 @@ func (p *paper) practices(v *view.Packet) {
 func (p *paper) schedule(v *view.Packet) {
 	p.heading("Schedule by unit")
 	var rows [][]string
-	for _, r := range v.Schedule {
-		state := string(r.State)
-		if !r.On.IsZero() {
-			state += ", " + r.On.String()
-		}
-		if r.Next != 0 {
-			state += fmt.Sprintf("; burn planned in fiscal year %d", r.Next)
-		}
+	for i := range v.Schedule {
+		r := &v.Schedule[i]
 		year, line := r.FiscalYear.String(), "–"
 		if r.Until > r.FiscalYear {
 			year += "–" + r.Until.String()
 		}
 		if r.Line > 0 {
 			line = strconv.Itoa(r.Line)
+			if r.Item != "" {
+				line += " · " + r.Item
+			}
 		}
-		if len(r.Records) > 0 {
-			state += "; by " + strings.Join(r.Records, ", ")
+		unit := r.Unit
+		if r.Land != "" {
+			unit += " (" + r.Land + ")"
 		}
-		rows = append(rows, []string{line, year, r.Practice, r.Unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), state})
+		rows = append(rows, []string{line, year, r.Practice, unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), r.StateWords()})
 	}
 	p.table([]column{{"Line", 10.5, "L"}, {"Year", 18, "L"}, {"Code", 12.5, "L"}, {"Unit", 24, "L"}, {"Planned", 17, "R"}, {"Applied", 16.5, "R"}, {"Later", 13, "R"}, {"Earlier", 15, "R"}, {"Over", 11.5, "R"},
 		{"Remains", 17, "R"}, {"State", 26.9, "L"}}, rows, 7.5, 0)
-	p.para("Applied: in the line's fiscal years. Later and earlier: work of other years, credited to what was missing, oldest line first. By: the records behind it, as number.version and amount. Acres of practices in acres, feet of practices in feet.", "", 7.5)
+	p.para(v.ScheduleWords(), "", 7.5)
 	if len(v.Modifications) > 0 {
 		p.heading("Modifications")
 		rows = nil
@@ -133,18 +130,11 @@ func (p *paper) completions(v *view.Packet) {
 	if len(v.Completions) == 0 {
 		p.para("None.", "", 9)
 	}
-	for _, c := range v.Completions {
+	for i := range v.Completions {
+		c := &v.Completions[i]
 		p.room(20)
 		p.SetY(p.GetY() + 1.5)
-		days := c.On.Words()
-		if c.Through != c.On {
-			days += " to " + c.Through.Words()
-		}
-		applied := fmt.Sprintf("%s %s applied", amount(c.Applied), c.Measure)
-		if c.Kind != "" && c.Kind != habitat.Prescribed {
-			applied = "nothing applied: " + string(c.Kind)
-		}
-		p.para(fmt.Sprintf("%s · %s · practice %s · %s · %s", c.Record, c.Unit, c.Practice, days, applied), "B", 9)
+		p.para(c.Head(), "B", 9)
 		for _, text := range c.Corrected {
 			p.para(text, "", 8.5)
 		}

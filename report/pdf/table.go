@@ -14,6 +14,9 @@ func (p *paper) table(columns []column, rows [][]string, size, minimum float64) 
 	for i, c := range columns {
 		head[i] = c.head
 	}
+	if len(rows) > 0 { // no header stands alone at the foot of a page
+		p.room(p.rowHeight(columns, head, "B", size, 0) + p.rowHeight(columns, rows[0], "", size, minimum))
+	}
 	p.row(columns, head, "B", size, 0, true)
 	for _, row := range rows {
 		if height := p.rowHeight(columns, row, "", size, minimum); p.GetY()+height > pageHeight-bottomEdge {

@@ -49,6 +49,7 @@ type drawing struct {
 	MapHeight          float64
 	Paths              []unitPath
 	Seasons            []seasonPattern
+	Marks              []markPattern
 	Panels             []panel
 	Standing           string
 	Places             []placeMark
@@ -79,11 +80,15 @@ type seasonPattern struct {
 	Kind int
 }
 
+// markPattern is the pattern of a mark.
+type markPattern struct{ ID, Pattern string }
+
 type panel struct {
 	X, Y        float64
 	Title, Note string
 	Planned     string
 	Units       []unitMark
+	Outlines    []outlineMark
 	Labels      []label
 }
 
@@ -93,6 +98,9 @@ type unitMark struct {
 	Title   string
 	Overdue bool
 }
+
+// outlineMark is an area over the units.
+type outlineMark struct{ D, Fill, Title string }
 
 type placeMark struct {
 	X, Y       float64
@@ -167,6 +175,9 @@ func newDrawing(s *Sheet) *drawing {
 	for i := range s.Seasons {
 		d.Seasons = append(d.Seasons, seasonPattern{fmt.Sprintf("%ss%d", d.ID, i), seasonFills[i%len(seasonFills)], i % 6})
 	}
+	for i, mark := range s.Marks {
+		d.Marks = append(d.Marks, markPattern{fmt.Sprintf("%sk%d", d.ID, i+1), string(mark.Pattern)})
+	}
 	d.Standing = linesPath(f, s.Standing)
 	d.Places = d.places(s, f)
 	y := float64(margin)
@@ -174,7 +185,7 @@ func newDrawing(s *Sheet) *drawing {
 		y += 30
 	}
 	style := labelStyle{13, 8}
-	if columns > 1 || d.MapWidth < 500 {
+	if (columns > 1 || d.MapWidth < 500) && len(s.Marks) == 0 {
 		style = labelStyle{11, 7.5}
 	}
 	numbered := make(map[int]int)
@@ -196,6 +207,9 @@ func newDrawing(s *Sheet) *drawing {
 			Title: shortText(m.Title, 60), Note: shortText(m.Note, 80), Planned: linesPath(f, m.Planned),
 		}
 		d.fillPanel(s, &p, m, spots, style, numbered, len(s.Years) == 1)
+		for _, o := range m.Outlines {
+			p.Outlines = append(p.Outlines, outlineMark{f.shapePath(o.Shape), d.mark(o.Mark), shortText(o.Title, 200)})
+		}
 		d.Panels = append(d.Panels, p)
 	}
 	rows := (len(s.Years) + columns - 1) / columns
@@ -268,6 +282,8 @@ const mostNumbers = 60
 // fill gives the paint of a unit.
 func (d *drawing) fill(s *Sheet, state view.MapState) string {
 	switch {
+	case len(s.Marks) > 0:
+		return d.mark(state.Mark)
 	case state.Burns && state.Season >= 0 && state.Season < len(d.Seasons):
 		return "url(#" + d.Seasons[state.Season].ID + ")"
 	case state.Burns:
@@ -278,11 +294,29 @@ func (d *drawing) fill(s *Sheet, state view.MapState) string {
 	return classFill(state.Class, len(s.Classes))
 }
 
+// mark gives the paint of a mark by its number; white for none.
+func (d *drawing) mark(number int) string {
+	if number < 1 || number > len(d.Marks) {
+		return classFill(-1, 0)
+	}
+	return "url(#" + d.Marks[number-1].ID + ")"
+}
+
 // says tells a unit's state in words.
 func (s *Sheet) says(i int, state view.MapState) string {
 	name := shortText(s.Units[i].Unit, 200)
 	if name == "" {
 		name = "unit without a name"
+	}
+	if len(s.Marks) > 0 {
+		text := name
+		if mark, ok := s.MarkOf(state.Mark); ok {
+			text += ": " + mark.Text
+		}
+		if state.Detail != "" {
+			text += ": " + shortText(state.Detail, 60)
+		}
+		return text
 	}
 	text := name + ": rests"
 	switch {

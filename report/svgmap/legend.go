@@ -58,7 +58,7 @@ func (d *drawing) setLegend(s *Sheet, y float64) float64 {
 		for i := range s.Units {
 			state := stateOf(&m, i)
 			switch {
-			case s.Units[i].Shape.IsEmpty():
+			case s.Units[i].Shape.IsEmpty(), len(s.Marks) > 0:
 			case state.Burns && state.Season < len(s.Seasons):
 				seasons[max(-1, state.Season)] = true
 			case state.Burns:
@@ -83,6 +83,10 @@ func (d *drawing) setLegend(s *Sheet, y float64) float64 {
 			text = "rests, " + shortText(s.Classes[k], 40)
 		}
 		items = append(items, legendItem{Kind: "unit", Fill: classFill(k, len(s.Classes)), Text: text})
+	}
+	for _, number := range s.UsedMarks() {
+		mark, _ := s.MarkOf(number)
+		items = append(items, legendItem{Kind: "unit", Fill: d.mark(number), Text: shortText(mark.Text, 80)})
 	}
 	if overdue {
 		items = append(items, legendItem{Kind: "overdue", Text: "overdue"})

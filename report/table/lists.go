@@ -140,7 +140,7 @@ func PacketSheets(v *view.Packet) []*Sheet {
 	}
 	for i, year := range v.Years {
 		for _, p := range v.Practices {
-			if y := p.Years[i]; y != (view.PracticeYear{}) {
+			if y := p.Years[i]; !y.IsEmpty() {
 				years.Rows = append(years.Rows, []any{year, p.Code, string(p.Measure), y.Planned, y.Applied})
 			}
 		}

@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -43,7 +44,8 @@ type DraftInput struct {
 	// Need says how many hours in a row the burn takes and with which lines, as the
 	// wind card counts them, Winds which winds suit; empty where not known.
 	Need, Winds string
-	Contract    *habitat.Contract
+	// Packets are those of the contracts that have a line on the unit.
+	Packets []*Packet
 	// Wind is the wind that the draft is made for; nil for every wind that suits.
 	Wind *DayWind
 	// After are the tasks that follow the burn.
@@ -110,7 +112,7 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 	}
 	u := &plan.Units[at]
 	d := &Draft{Stamp: plan.Stamp.of(&plan.Property), Unit: u.ID, Year: in.Year, Season: in.Season, Contacts: in.Contacts, ReadingRows: 8, Cautions: Cautions(),
-		Signatures: []string{"prepared by", "qualified burn boss", "landowner or manager"}}
+		Signatures: []string{"prepared by", "qualified burn boss", "landowner or manager", "technical review", "approving agency"}}
 	if len(d.Contacts) == 0 {
 		d.Contacts = preparation.Contacts()
 	}
@@ -170,6 +172,8 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 	case p.Place != "":
 		legal = []string{"in " + p.Place}
 	}
+	land := p.LandOf(u)
+	legal = append(legal, land.Section)
 	area := fmt.Sprintf("%s, %s acres, on %s", u.ID, u.Acres, p.Name)
 	if state := in.Plan.state(u, in.Plan.Records, in.Year); state.PartBurned() {
 		area += "; " + BurnedWords(&state)
@@ -178,6 +182,7 @@ func (in *DraftInput) place(u *habitat.Unit) DraftSection {
 		known("Unit and its area", from(missouri, newMexico), 1, area),
 		known("Owner, or the client who asks for the burn", from(missouri, newMexico), 1, in.client()),
 		legalDescription(legal),
+		known("Coordinates of the unit (latitude, longitude)", from(idaho, newMexico), 1, in.coordinates(u)),
 		known("Directions to the gate, for help that comes by road", from(newMexico), 2),
 		known("Cover before the burn", from(idaho, missouri, newMexico), 1, u.Cover),
 		known("Land use", from(missouri), 1),
@@ -195,32 +200,16 @@ func legalDescription(place []string) DraftField {
 
 // client is whoever the contract names, else the owner.
 func (in *DraftInput) client() string {
-	if c := in.Contract; c != nil && c.Client != "" {
-		return c.Client
+	for _, p := range in.Packets {
+		if p.Client != "" {
+			return p.Client
+		}
 	}
 	return in.Plan.Property.Owner
 }
 
 func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 	p := &in.Plan.Property
-	contract := ""
-	if c := in.Contract; c != nil {
-		contract = strings.TrimSpace(c.Name + " " + c.Number)
-		for _, it := range c.Items {
-			if it.Unit == u.ID && it.FiscalYear == c.FiscalStart.Of(BurnSpan(p, in.Season, in.Year).Last) {
-				contract += fmt.Sprintf("; practice %s, fiscal year %d, %s planned", it.Practice, it.FiscalYear, short(it.Planned))
-			}
-		}
-	}
-	previous := ""
-	state := in.Plan.state(u, in.Plan.Records, in.Year)
-	if state.HasLast {
-		previous = state.Last.On.Words()
-	}
-	var parts []string
-	for _, part := range state.Partial {
-		parts = append(parts, fmt.Sprintf("%s acres burned by %s, in part", part.Acres, part.On.Words()))
-	}
 	var candidates []string
 	for _, w := range in.Windows {
 		basis := w.Basis
@@ -230,12 +219,77 @@ func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 		candidates = append(candidates, fmt.Sprintf("%s to %s (%s)", w.First.Words(), w.Last.Words(), basis))
 	}
 	return DraftSection{"Records and timing", []DraftField{
-		known("Farm records numbers (farm, tract, field)", from(newMexico), 1),
-		known("Cost-share contract and item", from(newMexico), 1, contract),
+		known("Farm records numbers (farm, tract, field)", from(newMexico), 1, p.LandOf(u).FarmWords()),
+		known("Cost-share contract and item", from(newMexico), 1, in.contractLines(u)...),
 		known("Season planned", from(newMexico), 1, habitat.SeasonWords(in.Season, in.Year)+" of "+BurnYearWords(p, in.Year)),
 		known("Candidate windows", from(newMexico), 1, candidates...),
-		known("Last burn", from(newMexico), 1, append([]string{previous}, parts...)...),
+		known("Last burn, and burns in part since", from(newMexico), 1, in.previousBurns(u)...),
 	}}
+}
+
+// coordinates gives a point inside the unit; empty without a shape.
+func (in *DraftInput) coordinates(u *habitat.Unit) string {
+	label, ok := in.Shapes[u.ID].Label()
+	if !ok {
+		return ""
+	}
+	side := func(v float64, positive, negative string) string {
+		if v < 0 {
+			positive = negative
+		}
+		return fmt.Sprintf("%.5f° %s", math.Abs(v), positive)
+	}
+	return fmt.Sprintf("%s, %s (%.5f, %.5f), WGS 84; a point inside the unit, far from its edges", side(label.At.Lat, "N", "S"), side(label.At.Lon, "E", "W"), label.At.Lat, label.At.Lon)
+}
+
+// contractLines says what the lines of contracts on the unit plan, and what of it
+// remains.
+func (in *DraftInput) contractLines(u *habitat.Unit) (all []string) {
+	for _, p := range in.Packets {
+		name := strings.TrimSpace(p.Contract + " " + p.Number)
+		for i := range p.Schedule {
+			r := &p.Schedule[i]
+			if r.Unit != u.ID || r.Line == 0 || r.State == Canceled || !p.burns(r.Practice) {
+				continue
+			}
+			words := fmt.Sprintf("%s; line %d", name, r.Line)
+			if r.Item != "" {
+				words += ", item " + r.Item
+			}
+			years := r.FiscalYear.String()
+			if r.Until > r.FiscalYear {
+				years += " to " + r.Until.String()
+			}
+			all = append(all, fmt.Sprintf("%s, practice %s, fiscal year %s: %s %s planned, %s remain (%s)", words, r.Practice, years, quantity.Group(r.Planned, 1), r.Measure, quantity.Group(r.Remaining, 1), r.State))
+		}
+	}
+	return all
+}
+
+// previousBurns lists the last burn that set the stand age back and those in part
+// since, the newest first.
+func (in *DraftInput) previousBurns(u *habitat.Unit) (all []string) {
+	plan := in.Plan
+	state := plan.state(u, plan.Records, in.Year)
+	for i := len(plan.Records) - 1; i >= 0; i-- {
+		r := &plan.Records[i]
+		if r.Unit != u.ID || r.Kind.IsTreatment() || r.Kind == habitat.Attempt || r.Through.After(plan.Stamp.On) {
+			continue
+		}
+		words := fmt.Sprintf("%s: %s of %s acres, %s (burn %d)", r.Through.Words(), r.Burned(u), u.Acres, r.Kind, r.ID)
+		isLast := state.HasLast && !r.Through.After(state.Last.On)
+		if !isLast {
+			words += ", in part: the stand age went on"
+		}
+		all = append(all, words)
+		if isLast {
+			return all
+		}
+	}
+	if state.HasLast && len(all) == 0 {
+		all = append(all, state.Last.On.Words())
+	}
+	return all
 }
 
 func (in *DraftInput) purpose(u *habitat.Unit) DraftSection {

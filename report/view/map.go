@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
@@ -23,6 +24,8 @@ type Map struct {
 	Seasons []string  `json:"seasons"`
 	Classes []string  `json:"age_classes"`
 	Years   []MapYear `json:"years"`
+	// Marks are patterns of maps of another kind, such as what burned, for the legend.
+	Marks []MapMark `json:"marks,omitempty"`
 	// Places are sensitive places, Standing the breaks that are there: roads, water.
 	Places   []ground.Place `json:"-"`
 	Standing []ground.Line  `json:"-"`
@@ -40,6 +43,8 @@ type MapYear struct {
 	Title  string     `json:"title"`
 	Note   string     `json:"note"`
 	States []MapState `json:"states"`
+	// Outlines are drawn over the units.
+	Outlines []MapOutline `json:"-"`
 	// Planned are breaks to be made in this year.
 	Planned []ground.Line `json:"-"`
 }
@@ -55,6 +60,55 @@ type MapState struct {
 	Detail string `json:"detail"`
 	// Overdue marks a unit past its maximum interval.
 	Overdue bool `json:"overdue"`
+	// Mark is one more than the index of a pattern of Map.Marks; 0 is none.
+	Mark int `json:"mark,omitempty"`
+}
+
+// MapPattern is a way to fill an area that a print in gray shows too.
+type MapPattern string
+
+// The patterns of a map.
+const (
+	Hatched MapPattern = "hatched"
+	Filled  MapPattern = "filled"
+	Dotted  MapPattern = "dotted"
+	Ruled   MapPattern = "ruled"
+	Crossed MapPattern = "crossed"
+)
+
+// MapMark is a pattern with what it means.
+type MapMark struct {
+	Pattern MapPattern `json:"pattern"`
+	Text    string     `json:"text"`
+}
+
+// MapOutline is an area that a year's map draws over its units; Mark is as that of a
+// MapState.
+type MapOutline struct {
+	Shape ground.Shape
+	Mark  int
+	Title string
+}
+
+// MarkOf gives a pattern by the number that states and outlines bear; false for 0.
+func (m *Map) MarkOf(number int) (MapMark, bool) {
+	if number < 1 || number > len(m.Marks) {
+		return MapMark{}, false
+	}
+	return m.Marks[number-1], true
+}
+
+// UsedMarks numbers the patterns that the map draws, for its legend.
+func (m *Map) UsedMarks() (all []int) {
+	for number := 1; number <= len(m.Marks); number++ {
+		if slices.ContainsFunc(m.Years, func(y MapYear) bool {
+			return slices.ContainsFunc(y.States, func(s MapState) bool { return s.Mark == number }) ||
+				slices.ContainsFunc(y.Outlines, func(o MapOutline) bool { return o.Mark == number })
+		}) {
+			all = append(all, number)
+		}
+	}
+	return all
 }
 
 // mapClasses are the stand ages that a map tells apart among resting units, by

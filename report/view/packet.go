@@ -39,6 +39,8 @@ type Packet struct {
 	Contract string `json:"contract"`
 	Number   string `json:"number,omitempty"`
 	Client   string `json:"client,omitempty"`
+	// Land are the numbers of the property in the records of farms and of land, in words.
+	Land string `json:"land,omitempty"`
 	// FiscalYear is the fiscal year of the stamp's date; FiscalWords says which
 	// kind of fiscal year the contract counts by.
 	FiscalYear  date.FiscalYear `json:"fiscal_year"`
@@ -64,6 +66,9 @@ type Packet struct {
 	// Ground is the map of the property with the contract's units marked; nil
 	// without shapes.
 	Ground *Ground `json:"ground,omitempty"`
+	// AsBurned is what burned on the contract's units by its fiscal years; nil where
+	// nothing did and no line is done by burning.
+	AsBurned *AsBurned `json:"as_burned,omitempty"`
 }
 
 // RecordVersion is what a packet says of one version of a burn record.
@@ -104,6 +109,8 @@ type PracticeSum struct {
 	// Standard is the date of the standard as the user typed it.
 	Standard string          `json:"standard_date"`
 	Measure  habitat.Measure `json:"measure"`
+	// Burns says that its figures follow from the burn records.
+	Burns bool `json:"from_burns"`
 	// Whole contract: what is planned, what was credited to it line by line, and what
 	// remains of lines that are open.
 	Planned   float64 `json:"planned"`
@@ -123,6 +130,9 @@ type PracticeSum struct {
 	// planned: more than a line's own, or without a line.
 	Applied float64 `json:"applied"`
 	Over    float64 `json:"over"`
+	// Lines and Records are what stands behind the figures.
+	Lines   []int    `json:"lines"`
+	Records []string `json:"records"`
 	// Years has one entry for each of Packet.Years.
 	Years []PracticeYear `json:"years"`
 }
@@ -132,7 +142,13 @@ type PracticeSum struct {
 type PracticeYear struct {
 	Planned float64 `json:"planned"`
 	Applied float64 `json:"applied"`
+	// Lines are behind what is planned, Records behind what was applied.
+	Lines   []int    `json:"lines"`
+	Records []string `json:"records"`
 }
+
+// IsEmpty reports that nothing was planned and nothing done.
+func (y *PracticeYear) IsEmpty() bool { return y.Planned == 0 && y.Applied == 0 }
 
 // ScheduleState says how an item stands on the stamp's date.
 type ScheduleState string
@@ -152,7 +168,11 @@ const (
 // ScheduleRow is a practice on a unit in a fiscal year.
 type ScheduleRow struct {
 	// Line is the line's number in the contract; 0 for work without a line.
-	Line       int             `json:"line,omitempty"`
+	Line int `json:"line,omitempty"`
+	// Item is the agency's number of the line; Land are the numbers in which the unit
+	// differs from the property, in words.
+	Item       string          `json:"item,omitempty"`
+	Land       string          `json:"land,omitempty"`
 	FiscalYear date.FiscalYear `json:"fiscal_year"`
 	// Until is the last fiscal year of a line that was extended.
 	Until     date.FiscalYear `json:"until,omitempty"`
@@ -251,12 +271,24 @@ func NewPacket(in *PacketInput) *Packet {
 		inContract[item.Unit] = true
 	}
 	v.Ground = newGround(in.Units, in.Shapes, nil, func(unit string) bool { return inContract[unit] })
+	v.Land = in.Property.Land.Words()
+	v.asBurned(in, inContract)
 	for _, item := range c.Items {
 		if !units[item.Unit] {
 			v.Warnings = append(v.Warnings, fmt.Sprintf("%s is in the contract and not among the units", item.Unit))
 		}
 	}
 	return v
+}
+
+// asBurned draws what burned on the units of the contract from its first year on.
+func (v *Packet) asBurned(in *PacketInput, inContract map[string]bool) {
+	if !slices.ContainsFunc(v.Practices, func(p PracticeSum) bool { return p.Burns }) {
+		return
+	}
+	records := slices.DeleteFunc(slices.Clone(in.Records), func(r habitat.BurnRecord) bool { return !inContract[r.Unit] })
+	v.AsBurned = NewAsBurned(&AsBurnedInput{Property: in.Property, Units: in.Units, Records: records, Shapes: in.Shapes, Start: in.Contract.FiscalStart,
+		Today: in.Stamp.On, Versions: in.Versions, Packets: []*Packet{v}, First: in.firstYear()})
 }
 
 // completions lists the work in order of date: burns of the contract's units

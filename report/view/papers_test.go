@@ -76,7 +76,7 @@ func TestDraftHoldsEveryField(t *testing.T) {
 	if filled < 12 || blank < 20 {
 		t.Errorf("%d fields filled, %d blank", filled, blank)
 	}
-	if len(d.GoNoGo) < 10 || len(d.Signatures) != 3 {
+	if len(d.GoNoGo) < 10 || len(d.Signatures) != 5 {
 		t.Error("no checklist or no signatures")
 	}
 	// The check can fail: a draft without its fire section lacks the sequence.

@@ -1,132 +1,31 @@
 package view_test
 
 import (
-	"bytes"
 	"encoding/json"
-	"fmt"
 	"math/rand/v2"
-	"os/exec"
 	"reflect"
-	"strconv"
 	"strings"
 	"testing"
 
-	"emberquilt/habitat"
-	"emberquilt/habitat/date"
-	"emberquilt/habitat/quantity"
+	"emberquilt/report/internal/sample"
 	"emberquilt/report/view"
 )
-
-// randomPacket makes a client with lines that were amended, moved, extended, canceled
-// or closed, and burns in part, twice, early and late, among them wildfires.
-func randomPacket(r *rand.Rand) *view.PacketInput {
-	in := &view.PacketInput{Property: habitat.NewProperty("Invented"), Stamp: view.Stamp{On: date.MustDay(2027, 3, 1)}}
-	decimal := func(most float64) float64 {
-		v, _ := strconv.ParseFloat(strconv.FormatFloat(0.1+r.Float64()*most, 'f', r.IntN(5), 64), 64)
-		return max(v, 0.1)
-	}
-	c := &in.Contract
-	c.Name = "Grass"
-	c.Practices = []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Measure: habitat.InAcres, Burns: true}}
-	c.Early = []habitat.EarlyCredit{"", habitat.EarlyCredited, habitat.EarlyNotCredited}[r.IntN(3)]
-	for u := range 2 + r.IntN(4) {
-		unit := habitat.Unit{ID: fmt.Sprintf("u%d", u), Acres: quantity.Acres(decimal(60)), BurnDays: 1, Interval: habitat.Interval{Min: 1, Max: 3}}
-		in.Units = append(in.Units, unit)
-		for year := 2023 + r.IntN(3); year < 2031; year += 1 + r.IntN(3) {
-			planned := float64(unit.Acres)
-			if r.IntN(3) == 0 {
-				planned = decimal(60)
-			}
-			c.Items = append(c.Items, habitat.ContractItem{Unit: unit.ID, Practice: "338", FiscalYear: date.FiscalYear(year), Planned: planned})
-		}
-		for range r.IntN(6) {
-			rec := habitat.BurnRecord{ID: int64(len(in.Records) + 1), Unit: unit.ID, Kind: habitat.Prescribed, On: date.MustDay(2022+r.IntN(6), 2, 1+r.IntN(27))}
-			rec.Through = rec.On
-			switch r.IntN(4) {
-			case 0: // the whole unit, as it was on the day
-				rec.UnitAcres = quantity.Acres(decimal(60))
-			case 1:
-				rec.Kind = habitat.Wildfire
-				fallthrough
-			default:
-				rec.Acres, rec.HasAcres = quantity.Acres(decimal(float64(unit.Acres))), true
-			}
-			in.Records = append(in.Records, rec)
-		}
-	}
-	c.NumberLines()
-	for range r.IntN(5) {
-		m := habitat.Modification{Kind: []habitat.ModificationKind{habitat.Amend, habitat.Move, habitat.Extend, habitat.CancelLine, habitat.CloseLine}[r.IntN(5)], Line: 1 + r.IntN(len(c.Items)), Reason: "r"}
-		line := c.Line(m.Line)
-		was := *line
-		if _, err := c.Modify(m, habitat.LineChange{Planned: decimal(60), Year: was.FiscalYear + 1, Until: was.FiscalYear + 2}); err != nil {
-			*line = was // refused: a command stores nothing then
-			if n := len(in.Contract.Modifications); n > 0 && in.Contract.Modifications[n-1].Line == m.Line {
-				in.Contract.Modifications = in.Contract.Modifications[:n-1]
-			}
-		}
-	}
-	return in
-}
 
 // TestPacketsAgainstDecimals holds every figure of 200 random clients' packets against
 // a script in Python's decimal arithmetic (the standard library's module decimal, after
 // the General Decimal Arithmetic Specification), which shares no code with this program.
 func TestPacketsAgainstDecimals(t *testing.T) {
-	if _, err := exec.LookPath("python3"); err != nil {
-		t.Skip("python3 is missing:", err)
-	}
 	const seed, count = 16, 200
 	r := rand.New(rand.NewPCG(seed, 0))
-	exact := func(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+	exact := sample.Decimal
 	var packets []*view.Packet
-	var asked []map[string]any
+	var inputs []*view.PacketInput
 	for range count {
-		in := randomPacket(r)
-		v := view.NewPacket(in)
-		packets = append(packets, v)
-		lines, work := []map[string]any{}, []map[string]any{}
-		for _, i := range in.Contract.Items {
-			lines = append(lines, map[string]any{"line": i.ID, "unit": i.Unit, "year": int(i.FiscalYear), "until": int(i.Until), "status": i.Status, "planned": exact(i.Planned)})
-		}
-		habitat.SortRecords(in.Records)
-		for _, rec := range in.Records {
-			year := date.FiscalStart(0).Of(rec.Through)
-			first := date.FiscalYear(9999)
-			for _, i := range in.Contract.Items {
-				first = min(first, i.FiscalYear)
-				if i.Was != nil {
-					first = min(first, i.Was.FiscalYear)
-				}
-			}
-			if rec.Kind != habitat.Prescribed || rec.Through.After(in.Stamp.On) || year < first {
-				continue
-			}
-			amount := rec.Acres
-			if !rec.HasAcres {
-				amount = rec.UnitAcres
-			}
-			work = append(work, map[string]any{"unit": rec.Unit, "year": int(year), "amount": exact(float64(amount))})
-		}
-		asked = append(asked, map[string]any{"now": 2027, "early": in.Contract.Early, "lines": lines, "work": work})
+		in := sample.RandomPacket(r)
+		inputs, packets = append(inputs, in), append(packets, view.NewPacket(in))
 	}
-	question, err := json.Marshal(asked)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cmd := exec.Command("python3", "testdata/recompute.py")
-	cmd.Stdin = bytes.NewReader(question)
-	out, err := cmd.Output()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var answers []struct {
-		Rows [][]any
-		Sums map[string]string
-	}
-	if err := json.Unmarshal(out, &answers); err != nil || len(answers) != count {
-		t.Fatalf("%d answers, %v", len(answers), err)
-	}
+	asked := sample.Question(inputs)
+	answers := sample.Recompute(t, "testdata/recompute.py", asked)
 	figures := 0
 	for i, v := range packets {
 		var rows [][]any
@@ -145,20 +44,64 @@ func TestPacketsAgainstDecimals(t *testing.T) {
 			t.Fatalf("seed %d, client %d: sums\n%v\nwant\n%v", seed, i, sums, answers[i].Sums)
 		}
 		figures += 6*len(rows) + len(sums)
+		if text := asJSON(t, v); !reflect.DeepEqual(text.rows(), answers[i].Rows) || !reflect.DeepEqual(text.sums(), answers[i].Sums) {
+			t.Fatalf("seed %d, client %d: JSON\n%v %v\nwant\n%v", seed, i, text.rows(), text.sums(), answers[i])
+		}
 		for _, s := range v.Schedule {
 			if s.Applied+s.Late+s.Early+s.Over > 0 && len(s.Records) == 0 {
 				t.Fatalf("client %d: a figure of line %d names no record", i, s.Line)
 			}
 		}
 	}
-	// The control: one hundredth of an acre is noticed.
-	changed := bytes.Replace(question, []byte(`"amount":"`), []byte(`"amount":"1`), 1)
-	cmd = exec.Command("python3", "testdata/recompute.py")
-	cmd.Stdin = bytes.NewReader(changed)
-	if other, err := cmd.Output(); err != nil || bytes.Equal(other, out) {
-		t.Errorf("another amount gives the same figures: %v", err)
+	// The control: ten times an amount is noticed.
+	for _, one := range asked {
+		for _, w := range one["work"].([]map[string]any) {
+			w["amount"] = "1" + w["amount"].(string)
+		}
+	}
+	if reflect.DeepEqual(sample.Recompute(t, "testdata/recompute.py", asked), answers) {
+		t.Error("other amounts give the same figures")
 	}
 	t.Logf("%d figures of %d clients", figures, count)
+}
+
+// packetText is a packet as its JSON has it: every figure as it is written.
+type packetText struct {
+	Schedule []struct {
+		Line                              json.Number
+		Planned, Applied, Over, Remaining json.Number
+		Later                             json.Number `json:"applied_later"`
+		Earlier                           json.Number `json:"applied_earlier"`
+		Records                           []string
+	}
+	Practices []map[string]any
+}
+
+func asJSON(t *testing.T, v *view.Packet) (text packetText) {
+	t.Helper()
+	decoder := json.NewDecoder(strings.NewReader(mustJSON(v)))
+	decoder.UseNumber()
+	if err := decoder.Decode(&text); err != nil {
+		t.Fatal(err)
+	}
+	return text
+}
+
+func (p *packetText) rows() (rows [][]any) {
+	for _, s := range p.Schedule {
+		if line, err := s.Line.Float64(); err == nil && line > 0 {
+			rows = append(rows, []any{line, s.Planned.String(), s.Applied.String(), s.Later.String(), s.Earlier.String(), s.Over.String(), s.Remaining.String()})
+		}
+	}
+	return rows
+}
+
+func (p *packetText) sums() map[string]string {
+	sums := map[string]string{}
+	for _, name := range []string{"planned", "credited", "remaining", "planned_to_date", "behind_to_date", "ahead_to_date", "planned_this_year", "credited_this_year", "remaining_this_year", "applied", "over"} {
+		sums[name] = p.Practices[0][name].(json.Number).String()
+	}
+	return sums
 }
 
 func mustJSON(v any) string {

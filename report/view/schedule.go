@@ -57,15 +57,16 @@ func (l *creditLine) note(amount quantity.Exact, work *CompletionRow) {
 // What is left then is more than the line planned, or stands in a row of its own.
 // Up to the tolerance it belongs to the line.
 func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []ScheduleRow {
-	acres := map[string]quantity.Acres{}
-	for _, u := range in.Units {
-		acres[u.ID] = u.Acres
+	acres, land := map[string]quantity.Acres{}, map[string]string{}
+	for i := range in.Units {
+		u := &in.Units[i]
+		acres[u.ID], land[u.ID] = u.Acres, u.Land.FarmWords()
 	}
 	c := &in.Contract
 	var lines []*creditLine
 	for i := range c.Items {
 		item := &c.Items[i]
-		l := &creditLine{status: item.Status, planned: quantity.ExactOf(item.Planned), row: ScheduleRow{Line: item.ID, FiscalYear: item.FiscalYear, Until: item.Until, Practice: item.Practice,
+		l := &creditLine{status: item.Status, planned: quantity.ExactOf(item.Planned), row: ScheduleRow{Line: item.ID, Item: item.Item, Land: land[item.Unit], FiscalYear: item.FiscalYear, Until: item.Until, Practice: item.Practice,
 			Unit: item.Unit, UnitAcres: acres[item.Unit], Planned: item.Planned}}
 		if p := c.Practice(item.Practice); p != nil {
 			l.row.Measure = p.Measure
@@ -80,7 +81,7 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 		work := &done[i]
 		if left := quantity.ExactOf(work.Applied); left > 0 {
 			if rest := in.credit(lines, work, left); rest > 0 {
-				l := &creditLine{over: rest, row: ScheduleRow{FiscalYear: work.FiscalYear, Practice: work.Practice, Unit: work.Unit, UnitAcres: acres[work.Unit], Measure: work.Measure, State: Unasked}}
+				l := &creditLine{over: rest, row: ScheduleRow{FiscalYear: work.FiscalYear, Practice: work.Practice, Unit: work.Unit, Land: land[work.Unit], UnitAcres: acres[work.Unit], Measure: work.Measure, State: Unasked}}
 				l.note(rest, work)
 				lines = append(lines, l)
 			}
@@ -190,7 +191,11 @@ func (v *Packet) sum(c *habitat.Contract) {
 }
 
 func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
-	s := PracticeSum{Code: p.Code, Name: p.Name, Standard: p.Standard, Measure: p.Measure, Years: make([]PracticeYear, len(v.Years))}
+	s := PracticeSum{Code: p.Code, Name: p.Name, Standard: p.Standard, Measure: p.Measure, Burns: p.Burns, Lines: []int{}, Records: []string{}, Years: make([]PracticeYear, len(v.Years))}
+	years := s.Years
+	for i := range years {
+		years[i].Lines, years[i].Records = []int{}, []string{}
+	}
 	type tally struct{ planned, credited, remaining, dueBy, behind, ahead, yearPlanned, yearCredited, yearRemaining, applied, over quantity.Exact }
 	var t tally
 	planned, applied := make([]quantity.Exact, len(v.Years)), make([]quantity.Exact, len(v.Years))
@@ -219,13 +224,24 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 			t.yearCredited += credited
 			t.yearRemaining += exact(r.Remaining)
 		}
-		planned[slices.Index(v.Years, r.FiscalYear)] += exact(r.Planned)
+		at := slices.Index(v.Years, r.FiscalYear)
+		planned[at] += exact(r.Planned)
+		if r.Line > 0 {
+			s.Lines, years[at].Lines = append(s.Lines, r.Line), append(years[at].Lines, r.Line)
+		}
 	}
 	for _, done := range v.Completions {
 		if done.Practice == p.Code {
 			t.applied += quantity.ExactOf(done.Applied)
+			record := fmt.Sprintf("%s on %s (%s)", done.Record, done.Unit, Figure(done.Applied))
+			if done.Applied > 0 {
+				s.Records = append(s.Records, record)
+			}
 			if at := slices.Index(v.Years, done.FiscalYear); at >= 0 {
 				applied[at] += quantity.ExactOf(done.Applied)
+				if done.Applied > 0 {
+					years[at].Records = append(years[at].Records, record)
+				}
 			}
 		}
 	}
@@ -234,7 +250,7 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 	s.YearPlanned, s.YearCredited, s.YearRemaining = t.yearPlanned.Float(), t.yearCredited.Float(), t.yearRemaining.Float()
 	s.Applied, s.Over = t.applied.Float(), t.over.Float()
 	for i := range v.Years {
-		s.Years[i] = PracticeYear{planned[i].Float(), applied[i].Float()}
+		years[i].Planned, years[i].Applied = planned[i].Float(), applied[i].Float()
 	}
 	v.foot(p, "planned", printedPlanned, t.planned)
 	v.foot(p, "remains", printedRemaining, t.remaining)
@@ -251,7 +267,11 @@ func (v *Packet) foot(p *habitat.Practice, column string, rows, sum quantity.Exa
 
 // version names a burn record with its version, and says when and why it was corrected.
 func (in *PacketInput) version(id int64) (name string, corrected []string) {
-	all := in.Versions[id]
+	return versionWords(in.Versions[id], id)
+}
+
+// versionWords is version for versions that were looked up.
+func versionWords(all []RecordVersion, id int64) (name string, corrected []string) {
 	if len(all) == 0 {
 		return fmt.Sprintf("burn %d", id), nil
 	}

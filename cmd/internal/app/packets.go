@@ -114,3 +114,17 @@ func PacketsOfAll(ctx context.Context, paths []string, from Environment, write f
 	}
 	return run, nil
 }
+
+// AsBurned gives the as-burned map of the property, over the lines of its contracts, by
+// the fiscal years of the first of them, federal ones where there is none; nil where
+// nothing burned and no line was due.
+func (s *Session) AsBurned() *view.AsBurned {
+	in := &view.AsBurnedInput{Property: s.Property, Units: s.AllUnits(), Records: s.Records, Shapes: s.Current().Shapes, Today: s.Today}
+	for i := range s.Contracts {
+		in.Packets = append(in.Packets, s.packet(&s.Contracts[i], nil, nil, nil))
+	}
+	if len(s.Contracts) > 0 {
+		in.Start = s.Contracts[0].FiscalStart
+	}
+	return view.NewAsBurned(in)
+}

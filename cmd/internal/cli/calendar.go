@@ -187,7 +187,7 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 		taken[name] = true
 		path := filepath.Join(o.out, name)
 		kept := true
-		if err := a.write(output{path, func(w io.Writer) (err error) {
+		if err := a.writePrivate(output{path, func(w io.Writer) (err error) {
 			kept, err = publishCalendar(ctx, w, s, agenda)
 			return err
 		}}); err != nil {
@@ -213,7 +213,7 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 	}
 	joined := view.Join(agendas, app.AllStamp(from, len(results)))
 	all := filepath.Join(o.out, allCalendarsName)
-	if err := a.write(output{all, func(w io.Writer) error { return ical.Write(w, joined) }}); err != nil {
+	if err := a.writePrivate(output{all, func(w io.Writer) error { return ical.Write(w, joined) }}); err != nil {
 		return err
 	}
 	if a.json {

@@ -37,7 +37,10 @@ department among them, with blanks.
 neighbors and then the fire department; "contacts add", "contacts set" and "contacts drop"
 change one. --starters puts the roles of the starter list back that the list lacks.
 --load replaces the list by a CSV file with the columns role, name, phone, when, its rows
-in the order of calling; only role is needed.`, statusBadInput),
+in the order of calling; only role is needed.
+
+Personal data in it: names and phone numbers, which the season's sheets, drafts of burn
+plans and archives of "emberquilt send" hold too.`, statusBadInput),
 		Example: "  emberquilt contacts order neighbor \"fire department\"\n  emberquilt contacts set \"fire department\" --phone 555-0102\n  emberquilt contacts --csv > contacts.csv\n  emberquilt contacts --load contacts.csv",
 		GroupID: groupRecord,
 		Args:    exactArgs(),

@@ -135,7 +135,7 @@ func (a *terminal) demoPapers(ctx context.Context, s *app.Session, folder string
 	files := []demoFile{}
 	for _, one := range allPapers() {
 		path := filepath.Join(folder, one.File)
-		err := a.write(output{path, func(w io.Writer) error { return one.Write(ctx, w, c) }})
+		err := a.writePrivate(output{path, func(w io.Writer) error { return one.Write(ctx, w, c) }})
 		if errors.Is(err, app.ErrNothing) {
 			continue
 		}

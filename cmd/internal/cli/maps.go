@@ -46,6 +46,23 @@ func pageMaps(maps []*view.Map) ([]page.Map, error) {
 	return all, nil
 }
 
+// burnedMap draws the as-burned map, two years side by side; nil where there is nothing
+// to draw.
+func burnedMap(v *view.AsBurned) (*page.Map, error) {
+	if v == nil || v.Map == nil {
+		return nil, nil
+	}
+	one := &page.Map{Title: v.Map.Caption}
+	var err error
+	if one.HTML, err = (&svgmap.Sheet{Map: *v.Map, ID: "burned", Width: pageWidth, Columns: 2}).HTML(); err != nil {
+		return nil, err
+	}
+	if len(v.Map.Units) <= mostOnPhones {
+		one.Narrow, err = (&svgmap.Sheet{Map: *v.Map, ID: "burnednarrow", Width: phoneWidth, Columns: 1}).HTML()
+	}
+	return one, err
+}
+
 // sheetWidth is that of a season sheet's map in pixels: small, so that its words are as
 // large as the others when it is printed.
 const sheetWidth = 500

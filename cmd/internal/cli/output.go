@@ -23,8 +23,11 @@ type draft struct {
 	target string
 }
 
-// newDraft begins a file.
-func newDraft(path string) (*draft, error) {
+// newDraft begins a file whose mode is left to the user's own mask.
+func newDraft(path string) (*draft, error) { return newDraftOf(path, 0o666) }
+
+// newDraftOf begins a file of a mode.
+func newDraftOf(path string, mode fs.FileMode) (*draft, error) {
 	target := path
 	if resolved, err := filepath.EvalSymlinks(path); err == nil {
 		target = resolved
@@ -40,10 +43,9 @@ func newDraft(path string) (*draft, error) {
 		}
 		return &draft{file: file, buffer: bufio.NewWriter(file)}, nil
 	}
-	// 0o666 leaves the mode to the user's own mask, as for any other file.
 	sweep(target)
 	name := filepath.Join(filepath.Dir(target), unfinishedName(filepath.Base(target), rand.Uint32()))
-	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 	if err != nil {
 		return nil, fmt.Errorf("write %s: %w", path, cause(err))
 	}
@@ -86,9 +88,15 @@ type output struct {
 	Write func(io.Writer) error
 }
 
-// write writes all the files, and gives them their names only when every one
+// writePrivate writes files with personal data, which only their owner can read.
+func (a *terminal) writePrivate(all ...output) error { return a.writeOf(0o600, all) }
+
+// write writes files whose mode is left to the user's own mask.
+func (a *terminal) write(all ...output) error { return a.writeOf(0o666, all) }
+
+// writeOf writes all the files, and gives them their names only when every one
 // of them is complete.
-func (a *terminal) write(all ...output) error {
+func (a *terminal) writeOf(mode fs.FileMode, all []output) error {
 	if err := a.takesPlace(all); err != nil {
 		return err
 	}
@@ -102,7 +110,7 @@ func (a *terminal) write(all ...output) error {
 		if o.Path == "" || o.Path == "-" {
 			continue
 		}
-		d, err := newDraft(o.Path)
+		d, err := newDraftOf(o.Path, mode)
 		if err != nil {
 			return err
 		}
@@ -165,8 +173,11 @@ func (a *terminal) open(path string) (io.ReadCloser, string, error) {
 }
 
 // printJSON prints a value as JSON, indented for people.
-func (a *terminal) printJSON(value any) error {
-	encoder := json.NewEncoder(a.Out)
+func (a *terminal) printJSON(value any) error { return writeJSON(a.Out, value) }
+
+// writeJSON writes a value as JSON, indented for people.
+func writeJSON(w io.Writer, value any) error {
+	encoder := json.NewEncoder(w)
 	encoder.SetIndent("", "  ")
 	encoder.SetEscapeHTML(false)
 	return encoder.Encode(value)

@@ -34,17 +34,24 @@ func (a *terminal) packetCommand() *cobra.Command {
 	var o packetOptions
 	cmd := &cobra.Command{
 		Use:   "packet [FILE or FOLDER…]",
-		Short: "Write the cost-share packet of each contract (PDF, XLSX, CSV)",
+		Short: "Write the cost-share packet of each contract (PDF, HTML, XLSX, CSV, JSON)",
 		Long: withStatus(`Packet writes for each contract of the property what was planned by unit and federal
-fiscal year, what was applied, the variance and what remains, completion records with
-their readings, and a list of attached files with checksums; files that are gone or
-altered are said. With --all it takes the property files and the folders that are named,
+fiscal year, what was applied, what is behind, ahead and remains, each with the records
+behind it, completion records with their readings, a map of what burned, signature
+blanks, and a list of attached files with checksums; files that are gone or altered are
+said. It writes a PDF, a page for a browser (HTML), a workbook and a CSV; where --output
+names a file, that form alone: packet.html, packet.pdf, packet.xlsx, packet.csv or
+packet.json. --json prints the packets as JSON. With --all it takes the property files and the folders that are named,
 else this folder, writes a packet for each contract of each and a summary (XLSX, CSV),
 goes on past one that fails, says which, and ends with status 1 then.
 
 With --as-of it writes the packet as it was: after a change, named by its number or by the
 stamp that a paper bears ("change 5 (b9dd05c4)"), or at the end of a day. The day of the
-change counts as today then; --on names another, where the paper was printed later.`, statusBadInput),
+change counts as today then; --on names another, where the paper was printed later.
+
+Personal data in it: the client and the owner, farm, tract and field numbers, who burned
+and who was told of each burn, places such as houses. It is written so that only you can
+read the files.`, statusBadInput),
 		Example: "  emberquilt packet --output packets\n  emberquilt packet --all clients --output packets\n  emberquilt packet --as-of 'change 5 (b9dd05c4)' --output audit",
 		GroupID: groupPaper,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -52,7 +59,7 @@ change counts as today then; --on names another, where the paper was printed lat
 			return a.runPacket(cmd.Context(), o)
 		},
 	}
-	cmd.Flags().StringVarP(&o.folder, "output", "o", ".", "write into this `FOLDER`")
+	cmd.Flags().StringVarP(&o.folder, "output", "o", ".", "write into this `FOLDER`, or one form to a file")
 	cmd.Flags().BoolVar(&o.all, "all", false, "take all property files and folders that are named, or those of this folder")
 	cmd.Flags().StringVar(&o.asOf, "as-of", "", "write the packet as it was after a `CHANGE` or at the end of a date")
 	cmd.Flags().Var(&o.on, "on", "with --as-of a change, the `DATE` that counts as today (default: that of the change)")

@@ -8,10 +8,12 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/page"
 	"emberquilt/report/pdf"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
@@ -71,38 +73,83 @@ func (f *packetFolder) make() error {
 	return nil
 }
 
-// write writes a packet in its three forms and gives their names.
+// packetForms are the forms of a packet, by the endings of their files: one value,
+// written five times.
+func packetForms(p *view.Packet, path string) map[string]output {
+	base := strings.TrimSuffix(path, filepath.Ext(path))
+	form := func(ending string, write func(io.Writer) error) output {
+		return output{base + ending, write}
+	}
+	return map[string]output{
+		".pdf":  form(".pdf", func(w io.Writer) error { return pdf.Packet(w, p) }),
+		".xlsx": form(".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, p.Stamp, table.PacketSheets(p)...) }),
+		".csv":  form(".csv", func(w io.Writer) error { return table.ScheduleSheet(p).WriteCSV(w) }),
+		".html": form(".html", func(w io.Writer) error {
+			drawn, err := burnedMap(p.AsBurned)
+			if err != nil {
+				return err
+			}
+			return page.WritePacket(w, p, drawn)
+		}),
+		".json": form(".json", func(w io.Writer) error { return writeJSON(w, p) }),
+	}
+}
+
+// packetEndings are those of the forms that are written side by side.
+var packetEndings = []string{".pdf", ".xlsx", ".csv", ".html"}
+
+// write writes a packet in its forms and gives their names.
 func (f *packetFolder) write(a *terminal, p *view.Packet) ([]string, error) {
 	if err := f.make(); err != nil {
 		return nil, err
 	}
 	base := f.name(p)
-	err := a.write(
-		output{base + ".pdf", func(w io.Writer) error { return pdf.Packet(w, p) }},
-		output{base + ".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, p.Stamp, table.PacketSheets(p)...) }},
-		output{base + ".csv", table.ScheduleSheet(p).WriteCSV},
-	)
-	if err != nil {
+	endings := packetEndings
+	if a.json {
+		endings = append(slices.Clip(endings), ".json")
+	}
+	forms := packetForms(p, base+".pdf")
+	var all []output
+	var names []string
+	for _, ending := range endings {
+		all, names = append(all, forms[ending]), append(names, base+ending)
+	}
+	if err := a.writePrivate(all...); err != nil {
 		return nil, err
 	}
 	f.altered += p.FilesAltered()
 	f.sums.Rows = append(f.sums.Rows, table.PacketSummary([]*view.Packet{p}).Rows...)
-	return []string{base + ".pdf", base + ".xlsx", base + ".csv"}, nil
+	return names, nil
+}
+
+// writtenPacket is a packet as JSON, with the files that say the same.
+type writtenPacket struct {
+	*view.Packet
+	Written []string `json:"written"`
 }
 
 // runPackets writes the packets of the property.
 func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
 	return a.packetSession(ctx, o, func(s *app.Session) error {
+		if form := filepath.Ext(o.folder); packetForms(nil, "")[form].Write != nil {
+			return a.writeOnePacket(ctx, s, o.folder)
+		}
 		var written []string
+		packets := []writtenPacket{}
 		into := newPacketFolder(o.folder)
 		err := s.Packets(ctx, func(p *view.Packet) error {
 			names, err := into.write(a, p)
 			written = append(written, names...)
+			if a.json {
+				packets = append(packets, writtenPacket{p, names})
+			}
 			return err
 		})
 		switch {
 		case err != nil:
 			return err
+		case a.json:
+			return errors.Join(a.printJSON(map[string]any{"packets": packets}), into.filesFault())
 		case len(written) == 0:
 			return a.say("%s has no contract; emberquilt import reads them from a file", s.Property.Name)
 		}
@@ -110,6 +157,24 @@ func (a *terminal) runPackets(ctx context.Context, o packetOptions) error {
 			return err
 		}
 		return into.filesFault()
+	})
+}
+
+// writeOnePacket writes the packet of the only contract, in the form that the file's
+// ending asks for.
+func (a *terminal) writeOnePacket(ctx context.Context, s *app.Session, path string) error {
+	if n := len(s.Contracts); n != 1 {
+		return flagError("output", "a folder, which takes a packet of each contract", "%s is one file, and %s has %s", quote(path), s.Property.Name, quantity.Count(n, "contract"))
+	}
+	return s.Packets(ctx, func(p *view.Packet) error {
+		if err := a.writePrivate(packetForms(p, path)[filepath.Ext(path)]); err != nil {
+			return err
+		}
+		into := packetFolder{altered: p.FilesAltered()}
+		if a.json {
+			return errors.Join(a.printJSON(map[string]any{"packets": []writtenPacket{{p, []string{path}}}}), into.filesFault())
+		}
+		return errors.Join(a.say("%s", path), into.filesFault())
 	})
 }
 
@@ -197,7 +262,7 @@ func (a *terminal) writePacketSummary(into *packetFolder, run *app.PacketRun) ([
 	}
 	became := table.PropertiesSheet(run.All)
 	base := filepath.Join(into.folder, summaryName)
-	return []string{base + ".xlsx", base + ".csv"}, a.write(
+	return []string{base + ".xlsx", base + ".csv"}, a.writePrivate(
 		output{base + ".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, run.Stamp, into.sums, became) }},
 		output{base + ".csv", into.sums.WriteCSV},
 	)

@@ -41,7 +41,12 @@ func bookPaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Rehearsal: c.Session.Rehearsal(c.Stored.Number), Cards: cards, Maps: maps, Breaks: c.Breaks()})
+		burned := c.Session.AsBurned()
+		drawn, err := burnedMap(burned)
+		if err != nil {
+			return err
+		}
+		return page.WriteBook(w, &page.Book{AsBurned: burned, BurnedMap: drawn, Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Rehearsal: c.Session.Rehearsal(c.Stored.Number), Cards: cards, Maps: maps, Breaks: c.Breaks()})
 	}}
 }
 
@@ -96,9 +101,9 @@ func (a *terminal) runPaper(ctx context.Context, o paperOptions) error {
 	})
 }
 
-// writePaper writes one file and says what it is, unless it goes to standard output.
+// writePaper writes one file, which may hold personal data, and says what it is, unless it goes to standard output.
 func (a *terminal) writePaper(o output, about string) error {
-	if err := a.write(o); err != nil || o.Path == "-" {
+	if err := a.writePrivate(o); err != nil || o.Path == "-" {
 		return err
 	}
 	return a.say("%s: %s", o.Path, about)
@@ -110,7 +115,10 @@ func (a *terminal) bookCommand() *cobra.Command {
 HTML file that opens without a network and prints well. It holds acres burned and
 rested, age classes against the wanted bands, the table of units and years, the
 coming season with its windows, caps, overdue units, how good the plan is proven to
-be, assumptions and cautions.`, bookPaper())
+be, what burned by fiscal year as a map, assumptions and cautions.
+
+Personal data in it: the owner as the settings name them, names of contracts and of
+places such as houses. It is written so that only you can read the file.`, bookPaper())
 }
 
 // bookCards draws the wind cards of the season's units.

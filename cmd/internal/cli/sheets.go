@@ -80,7 +80,10 @@ func (a *terminal) sheetCommand() *cobra.Command {
 way or comes next, in the order of the first windows, with a map; a page for each unit: the
 winds that suit, the limits, its windows or the reason that it has none, why it burns, what
 must be done before and by when; and a page for the day: whom to call in which order, what
-to have on site, weather readings, what follows the burn. --season takes another season,
+to have on site, weather readings, what follows the burn.
+
+Personal data in it: the owner, names and phone numbers of those to call, places such as
+houses. It is written so that only you can read the file. --season takes another season,
 --on says what the sheet would say on another day, --wind makes it for one wind. A file
 that ends in .html is written for a browser.
 
@@ -160,6 +163,10 @@ smoke, notification, an empty list of questions for the day. It is marked as a d
 unsigned on every page. The year is that of the unit's next planned burn where none is
 named. --wind makes it for one wind: start edge, hours, lines and smoke are then those
 of that wind. A file that ends in .html is written for a browser.
+
+Personal data in it: owner or client, farm, tract and field numbers, contracts, names and
+phone numbers of those to call, places such as houses. It is written so that only you
+can read the file.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt draft \"Creek Patch\"\n  emberquilt draft \"Creek Patch\" 2027 --wind NNW",

@@ -79,7 +79,7 @@ func (a *terminal) writeCSVs(c *app.Contents, folder string) error {
 	for _, sheet := range tableSheets(c) {
 		all = append(all, output{filepath.Join(folder, fileWord(sheet.Name)+".csv"), sheet.WriteCSV})
 	}
-	if err := a.write(all...); err != nil {
+	if err := a.writePrivate(all...); err != nil {
 		return err
 	}
 	return a.say("wrote %d tables into %s", len(all), folder)

@@ -33,6 +33,7 @@ func Packet() *view.PacketInput {
 		in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: row["unit"], Practice: row["practice_code"], FiscalYear: date.FiscalYear(year), Planned: acres})
 	}
 	in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: "Gate One", Practice: "394", FiscalYear: 2024, Planned: 1850}, habitat.ContractItem{Unit: "Gate Three", Practice: "394", FiscalYear: 2026, Planned: 1320})
+	in.Contract.NumberLines()
 	in.Contract.Completions = []habitat.Completion{{Unit: "Gate One", Practice: "394", On: date.MustDay(2024, time.February, 20), Applied: 1910, Notes: "disked and seeded"}}
 	in.Planned = []habitat.PlannedBurn{{Unit: "Gate Three", Year: 2027, Season: "dormant"}, {Unit: "Gate Seven", Year: 2027, Season: "dormant"}, {Unit: "Gate One", Year: 2028, Season: "dormant"}}
 	r := &in.Records[0]

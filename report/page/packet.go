@@ -1,0 +1,37 @@
+package page
+
+import (
+	"io"
+
+	"emberquilt/report/view"
+)
+
+// packetPage is what the template reads.
+type packetPage struct {
+	frame
+	Packet *view.Packet
+	Burned *burnedPart
+}
+
+// burnedPart is an as-burned map with its drawing; Map is nil where nothing is drawn.
+type burnedPart struct {
+	AsBurned *view.AsBurned
+	Map      *Map
+}
+
+func newBurnedPart(v *view.AsBurned, drawn *Map) *burnedPart {
+	if v == nil {
+		return nil
+	}
+	return &burnedPart{v, drawn}
+}
+
+// WritePacket writes the cost-share packet of a contract as one HTML file: the same
+// value as its PDF, tables and JSON. burned is the drawing of its as-burned map, or nil.
+func WritePacket(w io.Writer, v *view.Packet, burned *Map) error {
+	title := "Cost-share packet · " + v.Contract
+	if v.Client != "" {
+		title += " · " + v.Client
+	}
+	return write(w, "packet", packetPage{frame: newFrame(view.Cut(view.Plain(title), 120), v.Stamp, nil), Packet: v, Burned: newBurnedPart(v.AsBurned, burned)})
+}

@@ -1,0 +1,263 @@
+package pdf
+
+import (
+	"fmt"
+	"strings"
+
+	"codeberg.org/go-pdf/fpdf"
+
+	"emberquilt/report/view"
+)
+
+// Measures of the as-burned map, in millimeters: maps stand side by side.
+const (
+	burnedColumns = 2
+	burnedGap     = 6.0
+	burnedTitle   = 5.0
+	tallestBurned = 78.0
+)
+
+// Sizes of the words on its units in points.
+const (
+	largestWords = 8.5
+	leastWords   = 6.0
+)
+
+// asBurned draws what burned by fiscal year, and says it in a table.
+func (p *paper) asBurned(v *view.AsBurned) {
+	if v == nil {
+		return
+	}
+	if m := v.Map; m != nil {
+		p.burnedMaps(v.Title, m)
+	} else {
+		p.heading(v.Title)
+	}
+	for _, text := range v.Notes {
+		p.para(text, "", 8)
+	}
+	var rows [][]string
+	for i := range v.Rows {
+		r := &v.Rows[i]
+		rows = append(rows, []string{r.FiscalYear.String(), r.Unit, r.Says, r.Drawn, r.Behind()})
+	}
+	p.SetY(p.GetY() + 1)
+	p.table([]column{{"Year", 12, "L"}, {"Unit", 28, "L"}, {"What the map shows", 84, "L"}, {"Outline", 30, "L"}, {"By", 27.9, "L"}}, rows, 7.5, 0)
+}
+
+// burnedMaps draws a map a year, its patterns explained below.
+func (p *paper) burnedMaps(title string, m *view.Map) {
+	const width = (textWidth - (burnedColumns-1)*burnedGap) / burnedColumns
+	g := &view.Ground{}
+	for _, u := range m.Units {
+		g.Units = append(g.Units, view.GroundUnit{Unit: u.Unit, Shape: u.Shape})
+	}
+	height := burnedHeight(g, width)
+	numbered := map[int]bool{}
+	for i := range m.Years {
+		if i%burnedColumns == 0 {
+			if below := height + 2*burnedTitle; i == 0 {
+				p.headingOver(title, below+4)
+			} else if p.room(below) {
+				p.SetY(p.GetY() + 1)
+			}
+		}
+		x, y := side+float64(i%burnedColumns)*(width+burnedGap), p.GetY()
+		p.burnedYear(m, g, i, x, y, width, height, numbered)
+		p.SetXY(side, y)
+		if i%burnedColumns == burnedColumns-1 || i == len(m.Years)-1 {
+			p.SetXY(side, y+burnedTitle+height+2)
+		}
+	}
+	p.burnedLegend(m)
+	var key []string
+	for i, u := range m.Units {
+		if numbered[i] {
+			key = append(key, fmt.Sprintf("%d %s", i+1, printable(u.Unit, 60)))
+		}
+	}
+	if len(key) > 0 {
+		p.para(strings.Join(key, "   "), "", 8)
+	}
+}
+
+// burnedHeight is the height of a map of a width that the ground fills.
+func burnedHeight(g *view.Ground, width float64) float64 {
+	f := newFrame(g, 0, 0, width-2, 1e6)
+	_, lowNorth, _, highNorth := f.bounds(g)
+	return min(tallestBurned, max(width/3, (highNorth-lowNorth)*f.scale+2))
+}
+
+// burnedYear draws one year.
+func (p *paper) burnedYear(m *view.Map, g *view.Ground, at int, x, y, width, height float64, numbered map[int]bool) {
+	year := &m.Years[at]
+	p.SetXY(x, y)
+	p.font("B", 9)
+	p.CellFormat(14, burnedTitle, year.Title, "", 0, "L", false, 0, "")
+	p.font("", 8)
+	p.CellFormat(width-14, burnedTitle, p.fit(printable(year.Note, longName), width-15), "", 0, "L", false, 0, "")
+	top := y + burnedTitle
+	f := newFrame(g, x+1, top+1, width-2, height-2)
+	p.SetLineWidth(0.1)
+	p.Rect(x, top, width, height, "D")
+	p.ClipRect(x, top, width, height, false)
+	for i := range m.Units {
+		for _, polygon := range m.Units[i].Shape.Polygons {
+			points := f.ring(polygon.Outer)
+			p.markArea(points, m, year.States[i].Mark, 0.2)
+			for _, hole := range polygon.Holes {
+				p.SetFillColor(255, 255, 255)
+				p.Polygon(f.ring(hole), "FD")
+			}
+		}
+	}
+	for _, o := range year.Outlines {
+		for _, polygon := range o.Shape.Polygons {
+			p.markArea(f.ring(polygon.Outer), m, o.Mark, 0.45)
+		}
+	}
+	for i := range m.Units {
+		p.burnedWords(f, m, i, year.States[i].Detail, numbered)
+	}
+	p.ClipEnd()
+}
+
+// markArea fills an area with the pattern of a mark.
+func (p *paper) markArea(points []fpdf.PointType, m *view.Map, number int, edge float64) {
+	mark, _ := m.MarkOf(number)
+	p.SetFillColor(255, 255, 255)
+	if mark.Pattern == view.Filled {
+		p.SetFillColor(205, 205, 205)
+	}
+	p.Polygon(points, "F")
+	switch mark.Pattern {
+	case view.Hatched:
+		p.hatchIn(points, 2.2, 0.2, 60, 60, 60)
+	case view.Crossed:
+		p.hatchIn(points, 2.6, 0.15, 60, 60, 60)
+		p.strokesIn(points, 2.6, true)
+	case view.Ruled:
+		p.strokesIn(points, 1.6, false)
+	case view.Dotted:
+		p.dotsIn(points, 2)
+	}
+	p.SetLineWidth(edge)
+	p.Polygon(points, "D")
+	p.SetLineWidth(0.2)
+}
+
+// corners gives the least rectangle around points.
+func corners(points []fpdf.PointType) (low, high fpdf.PointType) {
+	low, high = points[0], points[0]
+	for _, at := range points {
+		low.X, low.Y = min(low.X, at.X), min(low.Y, at.Y)
+		high.X, high.Y = max(high.X, at.X), max(high.Y, at.Y)
+	}
+	return low, high
+}
+
+// strokesIn draws lines so far apart inside a polygon: level ones, or ones that fall to
+// the right.
+func (p *paper) strokesIn(points []fpdf.PointType, apart float64, falling bool) {
+	low, high := corners(points)
+	p.ClipPolygon(points, false)
+	p.SetLineWidth(0.15)
+	p.SetDrawColor(100, 100, 100)
+	if falling {
+		fall := high.Y - low.Y
+		for x := low.X - fall; x < high.X; x += apart {
+			p.Line(x, low.Y, x+fall, high.Y)
+		}
+	} else {
+		for y := low.Y; y < high.Y; y += apart {
+			p.Line(low.X, y, high.X, y)
+		}
+	}
+	p.SetDrawColor(0, 0, 0)
+	p.SetLineWidth(0.2)
+	p.ClipEnd()
+}
+
+// dotsIn fills a polygon with dots so far apart.
+func (p *paper) dotsIn(points []fpdf.PointType, apart float64) {
+	low, high := corners(points)
+	p.ClipPolygon(points, false)
+	p.SetFillColor(60, 60, 60)
+	for row, y := 0, low.Y+apart/2; y < high.Y; row, y = row+1, y+apart {
+		for x := low.X + apart/2 + float64(row%2)*apart/2; x < high.X; x += apart {
+			p.Rect(x-0.25, y-0.25, 0.5, 0.5, "F")
+		}
+	}
+	p.ClipEnd()
+}
+
+// burnedWords sets a unit's name over what became of it, or its number where the name
+// does not fit.
+func (p *paper) burnedWords(f *frame, m *view.Map, i int, detail string, numbered map[int]bool) {
+	label, ok := m.Units[i].Shape.Label()
+	if !ok {
+		return
+	}
+	at, room := f.at(label.At), 2.1*float64(label.Radius)*f.scale
+	words := func(name string) []string {
+		if detail == "" {
+			return []string{name}
+		}
+		return []string{name, detail}
+	}
+	name, number := printable(m.Units[i].Unit, 40), fmt.Sprint(i+1)
+	for _, one := range []string{name, number} {
+		for size := largestWords; size >= leastWords; size -= 0.5 {
+			if p.wordsFit(words(one), size, room) {
+				p.stackedWords(at, words(one), size)
+				numbered[i] = numbered[i] || one == number
+				return
+			}
+		}
+	}
+	// What became of it stands there in any case, past the edge of the unit if it must.
+	p.stackedWords(at, words(number), leastWords-0.5)
+	numbered[i] = true
+}
+
+func (p *paper) wordsFit(lines []string, size, room float64) bool {
+	if float64(len(lines))*size*0.42 > room {
+		return false
+	}
+	p.font("B", size)
+	for _, line := range lines {
+		if p.GetStringWidth(line) > room {
+			return false
+		}
+	}
+	return true
+}
+
+// stackedWords sets lines around a point, each on white.
+func (p *paper) stackedWords(at fpdf.PointType, lines []string, size float64) {
+	step := size * 0.42
+	y := at.Y - step*float64(len(lines)-1)/2
+	for k, line := range lines {
+		p.font(map[bool]string{true: "B"}[k == 0], size)
+		p.name(fpdf.PointType{X: at.X, Y: y}, line, size, true)
+		y += step
+	}
+}
+
+// burnedLegend explains the patterns that were drawn.
+func (p *paper) burnedLegend(m *view.Map) {
+	p.room(6)
+	x, y := side, p.GetY()
+	p.font("", 8)
+	for _, number := range m.UsedMarks() {
+		mark, _ := m.MarkOf(number)
+		wide := 10 + p.GetStringWidth(mark.Text) + 5
+		if x > side && x+wide > side+textWidth {
+			x, y = side, y+5
+		}
+		p.markArea([]fpdf.PointType{{X: x, Y: y + 0.7}, {X: x + 7, Y: y + 0.7}, {X: x + 7, Y: y + 4}, {X: x, Y: y + 4}}, m, number, 0.2)
+		p.Text(x+8.5, y+3.4, mark.Text)
+		x += wide
+	}
+	p.SetXY(side, y+6)
+}

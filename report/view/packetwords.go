@@ -1,0 +1,52 @@
+package view
+
+import (
+	"fmt"
+	"strings"
+
+	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
+)
+
+// SumWords explains the columns of the practices.
+func (v *Packet) SumWords() string {
+	return fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early)
+}
+
+// ScheduleWords explains the columns of the schedule.
+func (v *Packet) ScheduleWords() string {
+	return "Applied: in the line's fiscal years. Later and earlier: work of other years, credited to what was missing, oldest line first. By: the records behind it, as number.version and amount. Acres of practices in acres, feet of practices in feet."
+}
+
+// StateWords says how a line stands, when its unit burns next, and by which records.
+func (r *ScheduleRow) StateWords() string {
+	state := string(r.State)
+	if !r.On.IsZero() {
+		state += ", " + r.On.String()
+	}
+	if r.Next != 0 {
+		state += fmt.Sprintf("; burn planned in fiscal year %d", r.Next)
+	}
+	if len(r.Records) > 0 {
+		state += "; by " + strings.Join(r.Records, ", ")
+	}
+	return state
+}
+
+// Head names a completion record: its number and version, where, when and how much.
+func (c *CompletionRow) Head() string {
+	days := c.On.Words()
+	if c.Through != c.On {
+		days += " to " + c.Through.Words()
+	}
+	applied := fmt.Sprintf("%s %s applied", quantity.Group(c.Applied, 1), c.Measure)
+	if c.Kind != "" && c.Kind != habitat.Prescribed {
+		applied = "nothing applied: " + string(c.Kind)
+	}
+	return fmt.Sprintf("%s · %s · practice %s · %s · %s", c.Record, c.Unit, c.Practice, days, applied)
+}
+
+// Behind names the records and lines behind a row.
+func (r *AsBurnedRow) Behind() string {
+	return strings.Join(append(append([]string(nil), r.Records...), r.Lines...), ", ")
+}
