@@ -482,3 +482,22 @@ func TestABurnOfItsYearIsNoMiss(t *testing.T) {
 		t.Errorf("on record, and missed all the same: %+v %v", all, err)
 	}
 }
+
+// A rehearsal that is stopped before a future is played to its end keeps nothing and
+// says so: the property is as it was.
+func TestStoppedRehearsalKeepsNothing(t *testing.T) {
+	s := planned(t, "pennywhistle-place")
+	before := s.Change.Number
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	if got, err := s.Rehearse(ctx, RehearseOptions{Futures: 4}); err == nil || got != nil {
+		t.Fatalf("a stopped rehearsal gave %v, %v", got, err)
+	}
+	after, err := s.Store.Snapshot(t.Context())
+	if err != nil || after.Change.Number != before {
+		t.Errorf("change %d became %d, %v", before, after.Change.Number, err)
+	}
+	if kept := s.Rehearsal(1); kept != nil {
+		t.Errorf("kept %v", kept)
+	}
+}
