@@ -44,7 +44,7 @@ const spent = async () => {
   return { server: 10 * (Number(stat[11]) + Number(stat[12])), page: 1000 * processInfo.filter((p) => p.type === "renderer").reduce((n, p) => n + p.cpuTime, 0) };
 };
 /** Opens a screen, and holds what that takes until a place stands against its limits. */
-async function opened(what, go, place, most = 2000) {
+async function opened(what, go, place, most = 3000) {
   const [before, begun] = [await spent(), Date.now()];
   const page = await go();
   await page.waitForSelector(place);
@@ -55,7 +55,7 @@ async function opened(what, go, place, most = 2000) {
   check(took < most && (load > cpus().length / 2 || clock < 1000), `${what}: ${took.toFixed(0)} ms of processor time (server ${after.server - before.server}), ${clock} ms by the clock under a load of ${load.toFixed(1)}`);
   return page;
 }
-const page = await opened("the first screen after the server is up", () => driver.open(browser, server.address, { timeout: 120000 }), ".patch, .empty", 4000); // with the start of the browser's process
+const page = await opened("the first screen after the server is up", () => driver.open(browser, server.address, { timeout: 120000 }), ".patch, .empty", 5000); // with the start of the browser's process
 const id = (await page.evaluate(() => fetch("/api/properties").then((r) => r.json()))).properties[0].id;
 const at = `${server.origin}/p/${encodeURIComponent(id)}/plan`;
 const plan = async () => (await page.goto(at, { waitUntil: "commit" }), page);
