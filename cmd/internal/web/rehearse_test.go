@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"strings"
 	"testing"
-	"time"
 
 	"emberquilt/cmd/internal/app"
 )
@@ -33,16 +32,24 @@ func TestRehearsalOfThePage(t *testing.T) {
 			t.Errorf("%s gives %d", slip, answer.StatusCode)
 		}
 	}
+	c, _, _, _ := r.hub.listen(0)
+	defer r.hub.leave(c)
+	over := func() rehearsalState {
+		for e := range c {
+			if state, ok := e.Data.(rehearsalState); ok && state.IsOver {
+				return state
+			}
+		}
+		t.Fatal("nothing more is told")
+		panic("not reached")
+	}
 	if answer := r.do(r.request("POST", "/api/p/nine-gate/rehearsal", `{"futures": 3, "seed": 2, "rules": ["plan", "second-crew"], "ahead": true}`)); answer.StatusCode != http.StatusAccepted {
 		t.Fatalf("a rehearsal gives %d", answer.StatusCode)
 	}
-	var now app.Rehearsing
-	for range 600 {
-		if now = ask(); now.Rehearsal != nil {
-			break
-		}
-		time.Sleep(100 * time.Millisecond)
+	if state := over(); state.Fault != nil {
+		t.Fatalf("pages hear %+v", state)
 	}
+	now := ask()
 	if now.Rehearsal == nil {
 		t.Fatal("nothing is kept")
 	}
@@ -51,19 +58,9 @@ func TestRehearsalOfThePage(t *testing.T) {
 		t.Errorf("after: %+v", got)
 	}
 	// Out of range: the layer refuses, and pages hear it; what was kept stays.
-	heard := r.hub
-	c, _, _, _ := heard.listen(0)
-	defer heard.leave(c)
 	r.do(r.request("POST", "/api/p/nine-gate/rehearsal", `{"futures": 3, "lost_days": {"summer": 0.5}}`))
-	for e := range c {
-		state, ok := e.Data.(rehearsalState)
-		if !ok || !state.IsOver {
-			continue
-		}
-		if state.Fault == nil || !strings.Contains(state.Fault.Errors[0].Found, "summer") {
-			t.Errorf("pages hear %+v", state)
-		}
-		break
+	if state := over(); state.Fault == nil || !strings.Contains(state.Fault.Errors[0].Found, "summer") {
+		t.Errorf("pages hear %+v", state)
 	}
 	if ask().Rehearsal == nil {
 		t.Error("a refused rehearsal took the kept one away")
