@@ -78,9 +78,33 @@ type Property struct {
 	Owner string
 	// Land are the numbers of its ground in the records of farms and of land.
 	Land LandNumbers
+	// Templates are the county templates that were laid over the settings, each once by
+	// its name.
+	Templates []TemplateOrigin
 	// Owned holds, by name, the units that are not the property's to burn at all
 	// times. It follows from the units and is not part of the settings.
 	Owned map[string]Ownership
+}
+
+// TemplateOrigin says where a county template is from: of which county it is, who says
+// so, as of which day.
+type TemplateOrigin struct {
+	Name, Source string
+	On           date.Day
+}
+
+// Words names the template with where it is from.
+func (o *TemplateOrigin) Words() string {
+	return fmt.Sprintf("template of %s (%s, %s)", o.Name, o.Source, o.On)
+}
+
+// Validate checks a template's origin; field is where it stands.
+func (o *TemplateOrigin) Validate(field string) error {
+	all := []error{ValidateName(field+".name", o.Name), ValidateName(field+".source", o.Source)}
+	if o.On.IsZero() {
+		all = append(all, fieldErrorf(field+".date", "a date as YYYY-MM-DD", "is missing"))
+	}
+	return errors.Join(all...)
 }
 
 // Defaults of a property's settings.
@@ -439,6 +463,13 @@ func (p *Property) Validate() error {
 		}
 		if c.Once != nil && c.Once.Last.Before(c.Once.First) {
 			add(fieldErrorf(field+".last", "a date on or after first", "%s is before %s", c.Once.Last, c.Once.First))
+		}
+	}
+	for i := range p.Templates {
+		field := fmt.Sprintf("from_template[%d]", i)
+		add(p.Templates[i].Validate(field))
+		if slices.ContainsFunc(p.Templates[:i], func(o TemplateOrigin) bool { return o.Name == p.Templates[i].Name }) {
+			add(fieldErrorf(field+".name", "each template once", "%q is named twice", p.Templates[i].Name))
 		}
 	}
 	add(p.Caps.validate("caps", p))

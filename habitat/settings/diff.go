@@ -153,6 +153,9 @@ func describe(p *habitat.Property) *description {
 		d.caps("cap of ", fmt.Sprintf(" in %d", c.Year), &c.Caps)
 	}
 	d.wishes(p)
+	for _, o := range p.Templates {
+		d.add("template of "+o.Name, "%s, %s", o.Source, o.On)
+	}
 	return d
 }
 

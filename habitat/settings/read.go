@@ -125,7 +125,7 @@ func columnWords(column int) string {
 
 // validate turns what Property.Validate finds into faults with places.
 func (d *decoder) validate(p *habitat.Property) {
-	for _, err := range flatten(p.Validate()) {
+	for _, err := range Flatten(p.Validate()) {
 		var f *habitat.FieldError
 		if errors.As(err, &f) {
 			d.bad(f.Field, f.Accepts, "", "%s", f.Found)
@@ -135,8 +135,8 @@ func (d *decoder) validate(p *habitat.Property) {
 	}
 }
 
-// flatten opens joined errors.
-func flatten(err error) []error {
+// Flatten opens joined errors.
+func Flatten(err error) []error {
 	if err == nil {
 		return nil
 	}
@@ -146,7 +146,7 @@ func flatten(err error) []error {
 	}
 	var all []error
 	for _, e := range joined.Unwrap() {
-		all = append(all, flatten(e)...)
+		all = append(all, Flatten(e)...)
 	}
 	return all
 }
@@ -194,6 +194,17 @@ func (t *table) property() habitat.Property {
 	}
 	t.number("window_chance", "a chance such as 0.2", (*float64)(&p.WindowChance))
 	t.number("break_dollars", "dollars a foot, such as 0.4", &p.BreakDollars)
+	for _, from := range t.list("from_template") {
+		var o habitat.TemplateOrigin
+		from.need("of which county the template is", "name")
+		from.need("who says what the template holds", "source")
+		from.need("a date as YYYY-MM-DD", "date")
+		from.text("name", &o.Name)
+		from.text("source", &o.Source)
+		from.day("date", &o.On)
+		from.close()
+		p.Templates = append(p.Templates, o)
+	}
 	t.need("the property's name", "name")
 	t.need("one [[season]] or more", "season")
 	for _, s := range t.list("season") {

@@ -88,6 +88,7 @@ func everything() habitat.Property {
 	p.EvenHi = ptr(quantity.Acres(1e9))
 	p.Mixes = []habitat.Mix{{Name: "a", Classes: []habitat.AgeClass{{Name: "x", To: 4, MaxShare: 1}, {Name: "y", From: 5, To: habitat.OpenEnded, MinShare: 0.1, MaxShare: 0.2}}},
 		{Name: "b", Classes: []habitat.AgeClass{{Name: "all", To: habitat.OpenEnded, MaxShare: 1}}}}
+	p.Templates = []habitat.TemplateOrigin{{Name: "Orrin County", Source: `burn "guide", §4`, On: date.MustDay(2026, 11, 25)}}
 	p.Refuges = []habitat.Refuge{{Name: "meadow"}, {Name: "draw", MaxShare: 1}}
 	p.Weights = habitat.Weights{Overdue: 1.5, Mix: 0, Season: 2, Evenness: 1e-3, Neighbors: 7, Keep: 0.25, OverdueGrowth: 0.5, OverdueGrowthYears: 2}
 	return p
@@ -139,7 +140,7 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 	season := "[[season]]\nname = \"dormant\"\nfirst = \"11-15\"\nlast = \"03-15\"\n"
 	for _, c := range []struct{ name, text, want string }{
 		{"misspelled", "name = \"x\"\nyaers = 5\n" + season,
-			`p.toml:2:yaers: "yaers" (column 1) is not a key of the settings; accepts name, place, owner, farm, tract, section, latitude, longitude, utc_offset, time_zone, program_year_starts, years, lookahead, keep_years, reset_share, treatments_reset_age, grazed_units, window_chance, break_dollars, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
+			`p.toml:2:yaers: "yaers" (column 1) is not a key of the settings; accepts name, place, owner, farm, tract, section, latitude, longitude, utc_offset, time_zone, program_year_starts, years, lookahead, keep_years, reset_share, treatments_reset_age, grazed_units, window_chance, break_dollars, from_template, season, crew, closure, caps, caps_in, evenness, mix, refuge, weights` + "\nhint: did you mean years?"},
 		{"misspelled inside", "name = \"x\"\n" + season + "[caps]\n  acers = 5\n",
 			`p.toml:7:caps.acers: "acers" (column 3) is not a key of caps; accepts acres, burns, cost` + "\nhint: did you mean acres?"},
 		{"inline", "name = \"x\"\n" + season + "[[caps_in]]\nyear = 2028\nburn_days = { dormant = \"ten\" }\n",

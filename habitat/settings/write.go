@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 )
 
@@ -31,6 +32,37 @@ func Format(p *habitat.Property) []byte {
 	b.closures(p)
 	b.caps(p)
 	b.wishes(p)
+	for i, o := range p.Templates {
+		b.line("")
+		if i == 0 {
+			b.line("# County templates that were laid over these settings, and where they are from.")
+		}
+		b.line("[[from_template]]")
+		b.key("name", quoted(o.Name), "")
+		b.key("source", quoted(o.Source), "")
+		b.key("date", quoted(o.On.String()), "")
+	}
+	return b.Bytes()
+}
+
+// FormatShared gives, of the text that Format gives, what the properties of a county
+// share: ParseOver reads it. Burn days of a season, the crew, and closures of single
+// units are one property's own.
+func FormatShared(p *habitat.Property) []byte {
+	var b printer
+	b.shares(p)
+	for _, s := range p.Seasons {
+		b.line("\n[[season]]")
+		b.season(&s)
+	}
+	b.line("\n[crew]")
+	b.workdays(&p.Crew)
+	for _, c := range p.Closures {
+		if len(c.Units) == 0 {
+			b.line("\n[[closure]]")
+			b.closure(&c)
+		}
+	}
 	return b.Bytes()
 }
 
@@ -77,16 +109,11 @@ func (b *printer) general(p *habitat.Property) {
 		zone = taken
 	}
 	b.maybe(p.Zone != "", "time_zone", quoted(p.Zone), quoted(zone), "in which hours are shown; default: the largest US zone of utc_offset")
-	b.key("program_year_starts", quoted(strings.ToLower(time.Month(p.YearStart).String())), "a month; default october")
+	b.yearStart(p)
 	b.key("years", fmt.Sprint(p.Years), fmt.Sprintf("plan years; default %d", habitat.DefaultYears))
 	b.maybe(p.Lookahead >= 0, "lookahead", fmt.Sprint(p.Lookahead), "4", fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead))
 	b.maybe(p.KeepYears != nil, "keep_years", fmt.Sprint(p.Keep()), fmt.Sprint(p.Keep()), "first years that should follow the adopted plan; default 2, or the years where they are fewer")
-	b.key("reset_share", number(float64(p.ResetShare)), fmt.Sprintf("share of a unit that must burn to start its age anew; default %v", float64(habitat.DefaultResetShare)))
-	kinds := make([]string, len(p.TreatmentsReset))
-	for i, k := range p.TreatmentsReset {
-		kinds[i] = quoted(string(k))
-	}
-	b.maybe(len(kinds) > 0, "treatments_reset_age", "["+strings.Join(kinds, ", ")+"]", `["mowing"]`, "treatments that set the age back as a burn does (mowing, disking, herbicide, grazing); default: none")
+	b.resets(p)
 	grazed := quoted(everyUnit)
 	if !p.AllGrazed {
 		names := make([]string, len(p.GrazedUnits))
@@ -96,8 +123,32 @@ func (b *printer) general(p *habitat.Property) {
 		grazed = "[" + strings.Join(names, ", ") + "]"
 	}
 	b.maybe(p.AllGrazed || len(p.GrazedUnits) > 0, "grazed_units", grazed, `["n1"]`, "units that stock grazes, or \"all\": they have tasks to move it; default: none")
-	b.key("window_chance", number(float64(p.WindowChance)), fmt.Sprintf("least chance of a candidate day in a burn window; default %v", float64(habitat.DefaultWindowChance)))
+	b.chance(p)
 	b.maybe(p.BreakDollars > 0, "break_dollars", number(p.BreakDollars), "0.4", "dollars a foot of break, added to the cost of each unit with a shape; default: not counted")
+}
+
+func (b *printer) yearStart(p *habitat.Property) {
+	b.key("program_year_starts", quoted(strings.ToLower(time.Month(p.YearStart).String())), "a month; default october")
+}
+
+func (b *printer) resets(p *habitat.Property) {
+	b.key("reset_share", number(float64(p.ResetShare)), fmt.Sprintf("share of a unit that must burn to start its age anew; default %v", float64(habitat.DefaultResetShare)))
+	kinds := make([]string, len(p.TreatmentsReset))
+	for i, k := range p.TreatmentsReset {
+		kinds[i] = quoted(string(k))
+	}
+	b.maybe(len(kinds) > 0, "treatments_reset_age", "["+strings.Join(kinds, ", ")+"]", `["mowing"]`, "treatments that set the age back as a burn does (mowing, disking, herbicide, grazing); default: none")
+}
+
+func (b *printer) chance(p *habitat.Property) {
+	b.key("window_chance", number(float64(p.WindowChance)), fmt.Sprintf("least chance of a candidate day in a burn window; default %v", float64(habitat.DefaultWindowChance)))
+}
+
+// shares writes the single keys that the properties of a county share.
+func (b *printer) shares(p *habitat.Property) {
+	b.yearStart(p)
+	b.resets(p)
+	b.chance(p)
 }
 
 func (b *printer) seasons(p *habitat.Property) {
@@ -107,11 +158,15 @@ func (b *printer) seasons(p *habitat.Property) {
 			b.line("# Seasons in which units burn. burn_days caps the crew's days in the season of one year.")
 		}
 		b.line("[[season]]")
-		b.key("name", quoted(s.Name), "")
-		b.key("first", quoted(s.Span.First.String()), "")
-		b.key("last", quoted(s.Span.Last.String()), "")
+		b.season(&s)
 		b.maybe(s.BurnDays != nil, "burn_days", optional(s.BurnDays), "14", "default: no cap")
 	}
+}
+
+func (b *printer) season(s *habitat.Season) {
+	b.key("name", quoted(s.Name), "")
+	b.key("first", quoted(s.Span.First.String()), "")
+	b.key("last", quoted(s.Span.Last.String()), "")
 }
 
 func (b *printer) crew(p *habitat.Property) {
@@ -119,16 +174,7 @@ func (b *printer) crew(p *habitat.Property) {
 	b.line("[crew]")
 	b.people(p.People)
 	b.maybe(p.DayHolds > 0, "day_holds", number(p.DayHolds), "1", "burn days that one day of the crew holds; default 1")
-	b.key("weekends", fmt.Sprint(p.Crew.Weekends), "worked? default false")
-	b.key("federal_holidays", fmt.Sprint(p.Crew.FederalHolidays), "off? default true")
-	for _, off := range p.Crew.Off {
-		b.line("[[crew.off]]")
-		if off.Name != "" {
-			b.key("name", quoted(off.Name), "")
-		}
-		b.key("first", quoted(off.First.String()), "")
-		b.key("last", quoted(off.Last.String()), "")
-	}
+	b.workdays(&p.Crew)
 	for i, of := range p.SeasonPeople {
 		if i == 0 {
 			b.line("\n# Who burns in one season, in place of those above.")
@@ -155,6 +201,20 @@ func (b *printer) crew(p *habitat.Property) {
 	}
 }
 
+// workdays writes on which days a crew works.
+func (b *printer) workdays(c *date.Crew) {
+	b.key("weekends", fmt.Sprint(c.Weekends), "worked? default false")
+	b.key("federal_holidays", fmt.Sprint(c.FederalHolidays), "off? default true")
+	for _, off := range c.Off {
+		b.line("[[crew.off]]")
+		if off.Name != "" {
+			b.key("name", quoted(off.Name), "")
+		}
+		b.key("first", quoted(off.First.String()), "")
+		b.key("last", quoted(off.Last.String()), "")
+	}
+}
+
 // people writes a crew: by name where names are known, else how many.
 func (b *printer) people(of habitat.People) {
 	b.maybe(of.Count > 0 && len(of.Names) == 0, "people", fmt.Sprint(of.Count), "4", "how many burn, the burn boss included; default: not known")
@@ -172,19 +232,23 @@ func (b *printer) closures(p *habitat.Property) {
 			b.line("# Spans in which nothing may burn: yearly with MM-DD, once with YYYY-MM-DD.")
 		}
 		b.line("[[closure]]")
-		b.key("name", quoted(c.Name), "")
-		if c.Yearly != nil {
-			b.key("first", quoted(c.Yearly.First.String()), "")
-			b.key("last", quoted(c.Yearly.Last.String()), "")
-		} else {
-			b.key("first", quoted(c.Once.First.String()), "")
-			b.key("last", quoted(c.Once.Last.String()), "")
-		}
+		b.closure(&c)
 		names := make([]string, len(c.Units))
 		for i, u := range c.Units {
 			names[i] = quoted(u)
 		}
 		b.maybe(len(names) > 0, "units", "["+strings.Join(names, ", ")+"]", `["n1"]`, "closes only these; default: all")
+	}
+}
+
+func (b *printer) closure(c *habitat.Closure) {
+	b.key("name", quoted(c.Name), "")
+	if c.Yearly != nil {
+		b.key("first", quoted(c.Yearly.First.String()), "")
+		b.key("last", quoted(c.Yearly.Last.String()), "")
+	} else {
+		b.key("first", quoted(c.Once.First.String()), "")
+		b.key("last", quoted(c.Once.Last.String()), "")
 	}
 }
 

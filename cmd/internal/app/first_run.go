@@ -20,6 +20,7 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/template"
 	"emberquilt/report/view"
 	"emberquilt/schedule/rotation"
 	"emberquilt/store"
@@ -33,6 +34,8 @@ type FirstRun struct {
 	ReadFile func(name string) ([]byte, error)
 	// Dates is the form of dates in files; typed ones are month first.
 	Dates list.DateForm
+	// Template is laid over the answers; nil for none.
+	Template *template.Template
 
 	property     habitat.Property
 	placeSays    string
@@ -151,6 +154,12 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 		return nil, err
 	}
 	p := f.property
+	if f.Template != nil {
+		var err error
+		if p, err = f.Template.Over(&p); err != nil {
+			return nil, err
+		}
+	}
 	p.Seasons = slices.Clone(p.Seasons)
 	for i := range p.Seasons {
 		p.Seasons[i].BurnDays = f.burnDays
@@ -176,6 +185,9 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 	say := func(format string, args ...any) { d.Says = append(d.Says, fmt.Sprintf(format, args...)) }
 	say("%s: %s", p.Name, placeSays)
 	say("%s", f.clockSays)
+	if f.Template != nil {
+		say("what the %s holds goes before the answers", f.Template.Words())
+	}
 	for _, s := range p.Seasons {
 		say("%s: %s, %s; ask whether that is lawful where you are", s.Name, s.Span.Words(), mostBurnDays(f.burnDays))
 	}
@@ -368,6 +380,9 @@ func (d *FirstDraft) fill(ctx context.Context, s *Session) error {
 		return err
 	}
 	if err := s.LoadPrescriptions(ctx, prescription.Starters()); err != nil {
+		return err
+	}
+	if err := s.loadTemplate(ctx, f.Template); err != nil {
 		return err
 	}
 	if len(f.contacts) > 0 {

@@ -1,9 +1,12 @@
 package app
 
 import (
+	"cmp"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 	"time"
 
@@ -13,6 +16,7 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/settings"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/template"
 	"emberquilt/store"
 )
 
@@ -58,6 +62,8 @@ func ExampleSettings() habitat.Property {
 type SettingsChange struct {
 	// To are the new settings; nil leaves them, but for what Renames says.
 	To *habitat.Property
+	// Template is laid over the settings in place of To; nil for none.
+	Template *template.Template
 	// Renames gives seasons of the settings as they stand other names. To bears the
 	// new ones.
 	Renames []SeasonName
@@ -118,7 +124,11 @@ func (s *Session) ChangeSettings(ctx context.Context, c SettingsChange) (changes
 		_, changes, err = c.over(s.Snapshot)
 		return changes, err
 	}
-	err = s.update(ctx, reason("change the settings", c.Because), func(tx *store.Tx) error {
+	what := "change the settings"
+	if c.Template != nil {
+		what = "load the " + c.Template.Words()
+	}
+	err = s.update(ctx, reason(what, c.Because), func(tx *store.Tx) error {
 		was, err := tx.Snapshot()
 		if err != nil {
 			return err
@@ -131,9 +141,106 @@ func (s *Session) ChangeSettings(ctx context.Context, c SettingsChange) (changes
 		if err := tx.SetProperty(next.Property); err != nil {
 			return err
 		}
-		return c.rename(tx, next)
+		if err := c.rename(tx, next); err != nil || c.Template == nil {
+			return err
+		}
+		return putTemplate(tx, c.Template)
 	})
 	return changes, err
+}
+
+// putTemplate keeps the tasks and prescriptions of a template, each in place of the one
+// of its name.
+func putTemplate(tx *store.Tx, t *template.Template) error {
+	for _, task := range t.Tasks {
+		if err := tx.PutTask(task); err != nil {
+			return err
+		}
+	}
+	return PutPrescriptions(tx, t.Prescriptions)
+}
+
+// loadTemplate keeps the tasks and prescriptions of a template whose settings the
+// property has; nil does nothing.
+func (s *Session) loadTemplate(ctx context.Context, t *template.Template) error {
+	if t == nil {
+		return nil
+	}
+	return s.update(ctx, "load the "+t.Words(), func(tx *store.Tx) error { return putTemplate(tx, t) })
+}
+
+// CreateUnder is Create with a template laid over the settings; nil for none. Where it
+// fails there is no file.
+func CreateUnder(ctx context.Context, path string, p habitat.Property, t *template.Template, from Environment) (*Session, error) {
+	if t == nil {
+		return Create(ctx, path, p, from)
+	}
+	p, err := t.Over(&p)
+	if err != nil {
+		return nil, err
+	}
+	part, err := store.Begin(path)
+	if err != nil {
+		return nil, err
+	}
+	defer part.Discard()
+	s, err := Create(ctx, part.Path(), p, from)
+	if err != nil {
+		return nil, err
+	}
+	if err := errors.Join(s.loadTemplate(ctx, t), s.Close()); err != nil {
+		return nil, err
+	}
+	if err := part.Publish(); err != nil {
+		return nil, err
+	}
+	return Open(ctx, path, ToChange, from)
+}
+
+// templateDifferences says which tasks and prescriptions of a template are new or other
+// than those that are there.
+func (c *SettingsChange) templateDifferences(now *store.Snapshot) (all []settings.Difference) {
+	for _, t := range c.Template.Tasks {
+		at := slices.IndexFunc(now.Tasks, func(o habitat.Task) bool { return o.Name == t.Name })
+		switch {
+		case at < 0:
+			all = append(all, settings.Difference{Setting: "task " + t.Name, New: "of the template"})
+		case !reflect.DeepEqual(now.Tasks[at], t):
+			all = append(all, settings.Difference{Setting: "task " + t.Name, Old: "as it was", New: "of the template"})
+		}
+	}
+	for _, p := range c.Template.Prescriptions {
+		body, _ := json.Marshal(p)
+		at := slices.IndexFunc(now.Prescriptions, func(o store.Document) bool { return o.Name == p.Name })
+		switch {
+		case at < 0:
+			all = append(all, settings.Difference{Setting: "prescription " + p.Name, New: "of the template"})
+		case string(now.Prescriptions[at].Body) != string(body):
+			all = append(all, settings.Difference{Setting: "prescription " + p.Name, Old: "as it was", New: "of the template"})
+		}
+	}
+	return all
+}
+
+// Template gives what the property has that holds for its county too.
+func (s *Session) Template(name, from string) (*template.Template, error) {
+	if name = cmp.Or(name, s.Property.Place); name == "" {
+		return nil, badOption("template", "the county for which it holds", "%s names no place", s.Property.Name)
+	}
+	if from == "" {
+		return nil, badOption("source", "who says so, such as an office and its guide", "it is missing")
+	}
+	all, err := s.LoadedPrescriptions()
+	if err != nil {
+		return nil, err
+	}
+	t := &template.Template{TemplateOrigin: habitat.TemplateOrigin{Name: name, Source: from, On: s.Today}, Tasks: s.Tasks, Prescriptions: all}
+	for _, fault := range unjoin(t.Validate("")) {
+		if fault != nil {
+			return nil, optionFaults(fault)
+		}
+	}
+	return t, nil
 }
 
 // over gives the property as it would be, and what is different.
@@ -172,6 +279,13 @@ func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.
 	for _, r := range c.Renames {
 		changes = append(changes, settings.Difference{Setting: "name of season " + r.From, Old: r.From, New: r.To})
 	}
+	if c.Template != nil {
+		to, err := c.Template.Over(&next.Property)
+		if err != nil {
+			return nil, nil, err
+		}
+		c.To = &to
+	}
 	if c.To != nil {
 		if err := c.goneSeason(&next); err != nil {
 			return nil, nil, err
@@ -180,6 +294,9 @@ func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.
 		owned := next.Property.Owned
 		next.Property = *c.To
 		next.Property.Owned = owned
+	}
+	if c.Template != nil {
+		changes = append(changes, c.templateDifferences(was)...)
 	}
 	return &next, changes, stillGood(&next, &next.Property)
 }

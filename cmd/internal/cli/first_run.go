@@ -22,9 +22,9 @@ import (
 
 // newOptions are those of the new command.
 type newOptions struct {
-	settings, answers, where, dates string
-	patches                         []string
-	example                         bool
+	settings, template, answers, where, dates string
+	patches                                   []string
+	example                                   bool
 }
 
 func (a *terminal) newCommand() *cobra.Command {
@@ -46,11 +46,16 @@ such a file to fill in. --where and --patches answer two of the questions, and w
 nothing is asked the usual answers hold. With --settings a property is made from a
 settings file alone, without units and plan: "emberquilt settings --example" prints one.
 
+--template lays a county template, as "emberquilt settings --template" prints it, over
+the answers or the settings: its seasons, workdays, closures, tasks and prescriptions go
+first. The settings then name it, with its source and date.
+
 `+caution, statusBadInput),
 		Example: `  emberquilt new larkin
   emberquilt new larkin --where "Riley County, Kansas" --patches patches.kml
   emberquilt new --example > answers.txt
   emberquilt new larkin --answers answers.txt
+  emberquilt new larkin --template riley.toml --where "Riley County, Kansas" --patches patches.kml
   emberquilt new oak-hill --settings property.toml`,
 		GroupID: groupStart,
 		Args:    argsBetween(0, "NAME"),
@@ -60,6 +65,7 @@ settings file alone, without units and plan: "emberquilt settings --example" pri
 	}
 	flags := cmd.Flags()
 	flags.StringVar(&o.settings, "settings", "", "settings `FILE` in TOML, - for standard input")
+	flags.StringVar(&o.template, "template", "", "county template `FILE`, - for standard input")
 	flags.StringVar(&o.answers, "answers", "", "answers `FILE`, - for standard input")
 	flags.StringVar(&o.where, "where", "", "`PLACE`: county and state, latitude and longitude, or a file with shapes")
 	flags.StringArrayVar(&o.patches, "patches", nil, "`FILE` or row of patches; may be repeated")
@@ -85,7 +91,7 @@ func (a *terminal) runNew(ctx context.Context, args []string, o *newOptions) err
 	case o.settings != "" && hasAnswers:
 		return usagef("--settings and answers cannot be combined; use one")
 	case o.settings != "":
-		return a.newFromSettings(ctx, path, o.settings)
+		return a.newFromSettings(ctx, path, o)
 	case !oneOf(list.DateForm(o.dates), []list.DateForm{"", list.YearFirst, list.MonthFirst, list.DayFirst}):
 		return flagError("dates", "ymd, mdy or dmy", "%s is not a form of dates", quote(o.dates))
 	case !hasAnswers && !a.isAsked():
@@ -101,8 +107,12 @@ func (a *terminal) isAsked() bool {
 	return ok && term.IsTerminal(int(file.Fd()))
 }
 
-func (a *terminal) newFromSettings(ctx context.Context, path, file string) error {
-	p, err := a.readSettings(file)
+func (a *terminal) newFromSettings(ctx context.Context, path string, o *newOptions) error {
+	p, err := a.readSettings(o.settings)
+	if err != nil {
+		return err
+	}
+	under, err := a.readTemplate(o.template)
 	if err != nil {
 		return err
 	}
@@ -110,7 +120,7 @@ func (a *terminal) newFromSettings(ctx context.Context, path, file string) error
 	if err != nil {
 		return err
 	}
-	s, err := app.Create(ctx, path, p, from)
+	s, err := app.CreateUnder(ctx, path, p, under, from)
 	if err != nil {
 		return err
 	}
@@ -131,6 +141,9 @@ func (a *terminal) firstRun(ctx context.Context, path string, o *newOptions) err
 	}
 	run := app.NewFirstRun(strings.TrimSuffix(filepath.Base(path), extension))
 	run.Dates = list.DateForm(o.dates)
+	if run.Template, err = a.readTemplate(o.template); err != nil {
+		return err
+	}
 	var draft *app.FirstDraft
 	if o.answers == "" && o.where == "" && len(o.patches) == 0 {
 		draft, err = a.askFirstRun(ctx, run, path, from)

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"strings"
@@ -10,6 +11,7 @@ import (
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
 	"emberquilt/habitat/settings"
+	"emberquilt/habitat/template"
 )
 
 func (a *terminal) readSettings(path string) (habitat.Property, error) {
@@ -23,9 +25,11 @@ func (a *terminal) readSettings(path string) (habitat.Property, error) {
 
 // settingsOptions are those of the settings command.
 type settingsOptions struct {
-	load, because   string
-	dryRun, example bool
-	renames         []string
+	load, because string
+	// template and source are for writing a county template.
+	template, source string
+	dryRun, example  bool
+	renames          []string
 }
 
 func (a *terminal) settingsCommand() *cobra.Command {
@@ -35,10 +39,14 @@ func (a *terminal) settingsCommand() *cobra.Command {
 		Short: "Show the settings of a property, or change them",
 		Long: withStatus(`Settings prints the settings as TOML with comments that explain every key. With
 --load it first says what a file changes, then changes it; the settings before are
-kept as a version. --rename-season gives a season another name in the settings, the
+kept as a version. --template COUNTY prints what of the property holds for its county
+too: settings, closures, tasks and prescriptions in one file, with the --source that says
+so and today's date. --load and "emberquilt new --template" take such a file; what it does
+not name stays as it is. --rename-season gives a season another name in the settings, the
 units, locks, tasks and plans.`, statusBadInput),
 		Example: `  emberquilt settings > property.toml
   emberquilt settings --load property.toml --dry-run
+  emberquilt settings --template "Riley County, Kansas" --source "extension office, burn guide" > riley.toml
   emberquilt settings --rename-season dormant=winter`,
 		GroupID: groupProperty,
 		Args:    exactArgs(),
@@ -52,7 +60,31 @@ units, locks, tasks and plans.`, statusBadInput),
 	flags.BoolVar(&o.dryRun, "dry-run", false, "say what would change, and change nothing")
 	flags.BoolVar(&o.example, "example", false, "print the settings of an example, to begin with")
 	flags.StringVar(&o.because, "because", "", "`REASON`, kept with the change")
+	flags.StringVar(&o.template, "template", "", "print a template for the `COUNTY`, with --source")
+	flags.StringVar(&o.source, "source", "", "with --template: `WHO` says what it holds")
 	return cmd
+}
+
+// printTemplate prints what of the property holds for its county too.
+func (a *terminal) printTemplate(s *app.Session, o *settingsOptions) error {
+	t, err := s.Template(o.template, o.source)
+	if err != nil {
+		return namedAs(err, sameFlag)
+	}
+	return template.Write(a.Out, t, &s.Property)
+}
+
+// readTemplate reads a county template; nil where no path is named.
+func (a *terminal) readTemplate(path string) (*template.Template, error) {
+	if path == "" {
+		return nil, nil
+	}
+	file, name, err := a.open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return template.Read(file, name)
 }
 
 func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
@@ -60,6 +92,11 @@ func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
 	case o.example:
 		p := app.ExampleSettings()
 		return settings.Write(a.Out, &p)
+	case o.template != "" || o.source != "":
+		if o.load != "" || len(o.renames) > 0 {
+			return usagef("--template prints the settings that are shared; it cannot be combined with --load or --rename-season")
+		}
+		return a.session(ctx, app.ToRead, func(s *app.Session) error { return a.printTemplate(s, o) })
 	case o.load == "" && len(o.renames) == 0 && o.dryRun:
 		return usagef("--dry-run goes with --load or --rename-season only")
 	case o.load == "" && len(o.renames) == 0:
@@ -74,11 +111,25 @@ func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
 		change.Renames = append(change.Renames, app.SeasonName{From: strings.TrimSpace(from), To: strings.TrimSpace(to)})
 	}
 	if o.load != "" {
-		p, err := a.readSettings(o.load)
+		file, name, err := a.open(o.load)
 		if err != nil {
 			return err
 		}
-		change.To = &p
+		defer file.Close()
+		text, err := readAll(file)
+		if err != nil {
+			return fmt.Errorf("read %s: %w", name, err)
+		}
+		if template.Is(text) {
+			change.Template, err = template.Read(bytes.NewReader(text), name)
+		} else {
+			var p habitat.Property
+			p, err = settings.Parse(text, name)
+			change.To = &p
+		}
+		if err != nil {
+			return err
+		}
 	}
 	from, err := a.environment()
 	if err != nil {

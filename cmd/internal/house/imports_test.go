@@ -43,6 +43,7 @@ var rules = []rule{
 	{"habitat/list", with("habitat", "habitat/ground", "habitat/ground/geofile")},
 	// Task lists are TOML too, and settings finds where its keys stand.
 	{"habitat/preparation", with("habitat", "habitat/settings")},
+	{"habitat/template", with("habitat", "habitat/settings", "habitat/preparation", "habitat/prescription")},
 	{"habitat/weather/", with("habitat", "habitat/weather")},
 	{"schedule/problem", []string{"habitat/source", "habitat/source/jsonscan", "habitat", "habitat/quantity", "habitat/date"}},
 	{"schedule/problem/", with("habitat", "schedule/problem")},
