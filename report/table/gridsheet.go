@@ -18,9 +18,11 @@ func GridSheet(v *view.Program) *Sheet {
 	for _, year := range v.Years {
 		s.Header = append(s.Header, year.String())
 	}
+	isOutside := false
 	for _, u := range v.Units {
 		row := []any{u.ID, u.Acres, u.Cost}
 		for _, c := range u.Cells {
+			isOutside = isOutside || c.Counts == view.OutsideSeasons
 			if c.Counts != "" {
 				row = append(row, code(c.Counts))
 			} else {
@@ -51,6 +53,9 @@ func GridSheet(v *view.Program) *Sheet {
 		for _, season := range v.Seasons {
 			parts = append(parts, of(strconv.Quote(code(season.Letter))))
 		}
+		if isOutside {
+			parts = append(parts, of(strconv.Quote(view.OutsideSeasons)))
+		}
 		return strings.Join(parts, "+")
 	}
 	sum := func(t, column int) func(string) string {
@@ -66,6 +71,15 @@ func GridSheet(v *view.Program) *Sheet {
 	for k, season := range v.Seasons {
 		add("acres in "+season.Name+" ("+code(season.Letter)+")", func(t int) total {
 			return total{sum(t, 2)(strconv.Quote(code(season.Letter))), v.ByYear[t].Seasons[k].Acres}
+		})
+	}
+	if isOutside {
+		add("acres outside the seasons ("+view.OutsideSeasons+")", func(t int) total {
+			acres := v.ByYear[t].Burned
+			for _, of := range v.ByYear[t].Seasons {
+				acres -= of.Acres
+			}
+			return total{sum(t, 2)(strconv.Quote(view.OutsideSeasons)), acres}
 		})
 	}
 	return s

@@ -42,7 +42,7 @@ func TestWorkbookIsStable(t *testing.T) {
 }
 
 // isTotal is what a sum of the grid looks like: no text of a user stands in it.
-var isTotal = regexp.MustCompile(`^(\+?(SUM|COUNT)IF\(\$[A-Z]+\$2:\$[A-Z]+\$\d+,"(\p{L}|S\d+)"(,\$[BC]\$2:\$[BC]\$\d+)?\))+$`)
+var isTotal = regexp.MustCompile(`^(\+?(SUM|COUNT)IF\(\$[A-Z]+\$2:\$[A-Z]+\$\d+,"(\p{L}|S\d+|✓)"(,\$[BC]\$2:\$[BC]\$\d+)?\))+$`)
 
 // TestGridTotals computes the grid's formulas with excelize, and with Gnumeric where it
 // is installed, and holds them against the view.
@@ -50,6 +50,15 @@ func TestGridTotals(t *testing.T) {
 	v, err := view.NewProgram(sample.Terrace())
 	if err != nil {
 		t.Fatal(err)
+	}
+	// One that rests burned outside the seasons.
+	var outsideAcres float64
+	for i := range v.Units {
+		if u := &v.Units[i]; u.Cells[0].Counts == "" {
+			u.Cells[0].Counts, outsideAcres = view.OutsideSeasons, float64(u.Acres)
+			v.ByYear[0].Burned, v.ByYear[0].Burns, v.ByYear[0].Cost = v.ByYear[0].Burned+u.Acres, v.ByYear[0].Burns+1, v.ByYear[0].Cost+u.Cost
+			break
+		}
 	}
 	var b bytes.Buffer
 	if err := WriteXLSX(&b, v.Stamp, GridSheet(v)); err != nil {
@@ -101,6 +110,10 @@ func TestGridTotals(t *testing.T) {
 				}
 			}
 		}
+	}
+	at, _ := excelize.CoordinatesToCellName(4, len(v.Units)+2+3+len(v.Seasons))
+	if got, err := f.CalcCellValue("grid", at, excelize.Options{RawCellValue: true}); err != nil || outsideAcres == 0 || math.Abs(number(got)-outsideAcres) > 1e-6 {
+		t.Errorf("outside the seasons: %s (%v), want %v", got, err, outsideAcres)
 	}
 	// A rest in place of a burn is summed anew.
 	for i, u := range v.Units {

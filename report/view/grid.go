@@ -69,7 +69,9 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 				cell.Burn, cell.Season, cell.Letter = true, seasons[s].Name, seasons[s].Letter
 			}
 			if s := l.stood[i][t]; s >= 0 {
-				cell.Counts = seasons[s].Letter
+				if cell.Counts = OutsideSeasons; s < len(seasons) {
+					cell.Counts = seasons[s].Letter
+				}
 			}
 			row.Cells[t] = cell
 		}

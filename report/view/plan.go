@@ -69,8 +69,8 @@ type layout struct {
 	// far as they go, and from the plan for what is still ahead.
 	age, stands [][]int
 	// stood holds the season in which [unit][year] burns as things stand: a burn that was
-	// missed is none, one on record that was not planned is one where its day lies in a
-	// season of the problem. −1 for none.
+	// missed is none, one on record that was not planned is one. −1 for none, the number
+	// of seasons for one outside them.
 	stood [][]int
 	// treated names the treatment other than fire that set a unit's age back in the
 	// first year; empty where none did.
@@ -223,7 +223,8 @@ func (l *layout) standBurns() {
 				l.stood[i][t] = -1
 			case l.season[i][t] < 0 && l.isDone(known, t):
 				if state, _ := l.stateIn(i, t); state.Last.By == "" {
-					if s, _, ok := l.Property.SeasonOf(state.Last.On); ok {
+					l.stood[i][t] = len(p.Seasons)
+					if s, _, ok := l.Property.SeasonOf(state.Last.On); ok && slices.Contains(p.Seasons, l.Property.Seasons[s].Name) {
 						l.stood[i][t] = slices.Index(p.Seasons, l.Property.Seasons[s].Name)
 					}
 				}

@@ -100,6 +100,9 @@ type UnitRow struct {
 	Cells   []UnitYear `json:"years"`
 }
 
+// OutsideSeasons stands for the season of a burn on record outside all of them.
+const OutsideSeasons = "✓"
+
 // UnitYear is what one unit does in one year.
 type UnitYear struct {
 	Year   date.ProgramYear `json:"year"`
@@ -112,7 +115,8 @@ type UnitYear struct {
 	// Letter is that of the season, empty for a rest.
 	Letter string `json:"-"`
 	// Counts is the letter of the season in which it burns as things stand: empty for a
-	// burn that was missed, and that of a burn on record that was not planned.
+	// burn that was missed, and that of a burn on record that was not planned, which is
+	// OutsideSeasons where its day lies in none.
 	Counts string `json:"-"`
 	// Age is the stand age at the end of the year.
 	Age     int  `json:"age"`

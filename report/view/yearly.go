@@ -28,10 +28,13 @@ func (l *layout) yearRow(t int) YearRow {
 		}
 		row.Burns++
 		row.Burned += acres
+		cost += u.Cost
+		if s == len(p.Seasons) { // outside them
+			continue
+		}
 		row.Seasons[s].Burns++
 		row.Seasons[s].Acres += acres
 		row.Seasons[s].BurnDays += u.BurnDays
-		cost += u.Cost
 	}
 	row.Cost = centsOf(cost)
 	if !math.IsInf(p.EvenLo, 0) {
@@ -114,7 +117,6 @@ func (l *layout) capRow(kind problem.RowKind, season, name, unit string, years [
 	return row
 }
 
-// refugeRows sets what burns of each refuge group against its limit.
 // leastUnburned is the share of the ground below which a year leaves little unburned.
 // Common practice, no source.
 const leastUnburned = 0.25
@@ -149,6 +151,7 @@ func (l *layout) unasked(ground quantity.Acres) []string {
 	return []string{quantity.List(years) + " at once, which leaves little or nothing unburned for what lives there; a refuge group (max_share in the settings, the column refuge of the units) keeps a share of the ground unburned each year"}
 }
 
+// refugeRows sets what burns of each refuge group against its limit.
 func (l *layout) refugeRows() []RefugeRow {
 	p := l.Problem
 	rows := make([]RefugeRow, len(p.Refuges))

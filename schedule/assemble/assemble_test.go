@@ -1,6 +1,7 @@
 package assemble
 
 import (
+	"math"
 	"reflect"
 	"slices"
 	"strings"
@@ -407,5 +408,60 @@ func TestABurnWithoutASeasonTakesADayOfEach(t *testing.T) {
 	}
 	if got := r.Problem.Caps[0].BurnDays; got[0] != 2 || got[1] != 2 {
 		t.Errorf("burn days %v, want 2 and 2: one to come in each, and the one that was burned", got)
+	}
+}
+
+// A unit that comes or goes within the plan counts in no class, and its refuge is a
+// share of the others: 0.5 of 30 + 20 acres where A's 40 are sold. Its burns take of it
+// all the same.
+func TestAUnitThatIsSoldIsNotInShares(t *testing.T) {
+	in := terrace()
+	in.Years = 3
+	in.Property.Mixes = []habitat.Mix{{Name: "grass", Classes: []habitat.AgeClass{{Name: "fresh", To: 0, MaxShare: 0.5}, {Name: "old", From: 1, To: habitat.OpenEnded, MaxShare: 1}}}}
+	in.Property.Refuges = []habitat.Refuge{{Name: "west", MaxShare: 0.5}}
+	for i := range in.Units {
+		in.Units[i].Mix, in.Units[i].Refuge = "grass", "west"
+	}
+	limit := func(r *Result) float64 { return r.Problem.Refuges[0].MaxShare * r.Problem.RefugeAcres()[0] }
+	all := build(t, in)
+	if got := limit(all); got != 45 || all.Problem.MixAcres()[0] != 90 {
+		t.Errorf("all owned: %v acres of the refuge may burn, the mix has %v", got, all.Problem.MixAcres()[0])
+	}
+	// The plan years are those of October 2026 to September 2029.
+	for _, c := range []struct {
+		from, until string
+		out         bool
+	}{
+		{"", "2029-09-29", true}, {"", "2029-09-30", false}, {"", "2031-05-01", false},
+		{"2026-10-02", "", true}, {"2026-10-01", "", false}, {"2028-02-01", "2029-01-01", true},
+	} {
+		in.Units[0].Owned = habitat.Ownership{}
+		if c.from != "" {
+			in.Units[0].Owned.From = day(c.from)
+		}
+		if c.until != "" {
+			in.Units[0].Owned.Until = day(c.until)
+		}
+		r := build(t, in)
+		u, acres, mix := r.Problem.Units[0], 45.0, 90.0
+		if c.out {
+			acres, mix = 25, 50
+		}
+		if got := limit(r); math.Abs(got-acres) > 1e-9 || r.Problem.MixAcres()[0] != mix {
+			t.Errorf("%+v: %v acres of the refuge may burn, the mix has %v; want %v, %v", c, got, r.Problem.MixAcres()[0], acres, mix)
+		}
+		if u.Refuge != 0 || (u.Mix == -1) != c.out {
+			t.Errorf("%+v: unit %+v", c, u)
+		}
+		if assumes(r, NotInShares{Unit: "A", Mix: "grass", Refuge: "west"}) != c.out {
+			t.Errorf("%+v: assumptions %+v", c, r.Assumptions)
+		}
+	}
+	// Where every unit goes, the share is one of all of them.
+	for i := range in.Units {
+		in.Units[i].Owned = habitat.Ownership{Until: day("2028-05-01")}
+	}
+	if got := limit(build(t, in)); got != 45 {
+		t.Errorf("all sold: %v acres of the refuge may burn", got)
 	}
 }

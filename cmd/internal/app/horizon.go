@@ -72,6 +72,7 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 	if err != nil {
 		return nil, err
 	}
+	words = append(s.StrayNames(), words...)
 	made, err := assemble.New(in)
 	if err != nil {
 		return nil, err

@@ -7,6 +7,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/preparation"
+	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/window"
 )
@@ -36,6 +37,9 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan, years ..
 			return nil, err
 		}
 		of := view.UnitWindows{Unit: burn.Unit, Season: burn.Season, Year: burn.Year, Windows: windows, Terms: o.Terms(unit, burn.Season).View()}
+		if s.Property.SeasonIndex(burn.Season) < 0 {
+			of.Terms.Warning = "the settings have no season " + source.Quote(burn.Season) + " anymore"
+		}
 		if of.Whole, err = s.wholeWindows(o, unit, burn); err != nil {
 			return nil, err
 		}

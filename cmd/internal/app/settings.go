@@ -290,9 +290,13 @@ func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.
 		if err := c.goneSeason(&next); err != nil {
 			return nil, nil, err
 		}
-		changes = append(changes, settings.Diff(&next.Property, c.To)...)
+		to := *c.To
+		if err := settleUnits(&to, was); err != nil {
+			return nil, nil, err
+		}
+		changes = append(changes, settings.Diff(&next.Property, &to)...)
 		owned := next.Property.Owned
-		next.Property = *c.To
+		next.Property = to
 		next.Property.Owned = owned
 	}
 	if c.Template != nil {

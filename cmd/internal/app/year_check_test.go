@@ -68,6 +68,8 @@ func (y *played) compare() {
 	y.compareTasks(c, p)
 	y.compareDrafts(c, p)
 	y.compareBook(c, p)
+	y.compareSums(c.Program, p)
+	y.compareWeek(c, p)
 }
 
 func (y *played) compareUnits() {
@@ -438,6 +440,143 @@ func (y *played) compareBook(c *Contents, p *ownPlan) {
 	y.comparePast(c.Program.History)
 }
 
+// compareSums holds what burns by year, in the refuge, and the classes against the
+// burns that stand: those on record, and the planned ones that are not over.
+func (y *played) compareSums(v *view.Program, p *ownPlan) {
+	n := y.n
+	for t := range v.ByYear {
+		row := &v.ByYear[t]
+		year := int(row.Year)
+		what := fmt.Sprintf("book: %d", year)
+		var acres, rested, refuge, fresh, old, dollars float64
+		burns, seasons := 0, map[string]float64{}
+		for _, cells := range v.Units {
+			u, share := n.unit(cells.ID), p.shared[cells.ID]
+			season, stands := y.standing(p, u, cells.ID, year)
+			switch {
+			case !share.inMix:
+			case cells.Cells[t].Age == 0:
+				fresh += share.acres
+			default:
+				old += share.acres
+			}
+			if !stands {
+				rested += share.acres
+				continue
+			}
+			burns++
+			acres += share.acres
+			seasons[season] += share.acres
+			if u != nil {
+				dollars += u.dollars
+			}
+			if share.inRefuge {
+				refuge += share.acres
+			}
+		}
+		expect(y, what+" burns", row.Burns, burns)
+		if !same(float64(row.Burned), acres) || !same(float64(row.Rested), rested) {
+			y.fail("%s: %v acres burned, %v rested; want %v, %v", what, row.Burned, row.Rested, acres, rested)
+		}
+		for i, s := range v.Seasons {
+			if got := float64(row.Seasons[i].Acres); !same(got, seasons[s.Name]) {
+				y.fail("%s: %v acres in %s, want %v", what, got, s.Name, seasons[s.Name])
+			}
+		}
+		for _, r := range v.Refuges {
+			if !same(float64(r.Burned[t]), refuge) {
+				y.fail("%s: %v acres of the refuge burned, want %v", what, r.Burned[t], refuge)
+			}
+		}
+		for _, mix := range v.Mixes {
+			if a, b := float64(mix.Classes[0].Years[t].Acres), float64(mix.Classes[1].Years[t].Acres); !same(a, fresh) || !same(b, old) {
+				y.fail("%s: %v fresh, %v old; want %v, %v", what, a, b, fresh, old)
+			}
+		}
+	}
+}
+
+// standing gives the season in which a unit of a plan burns in a year as things stand;
+// empty for a fire outside the seasons. Of a unit that is gone the plan is all there is.
+func (y *played) standing(p *ownPlan, u *ownUnit, name string, year int) (season string, stands bool) {
+	n := y.n
+	isGone := u == nil || n.isRetired(u)
+	for _, b := range p.burns {
+		if b.unit == name && b.year == year && (isGone || !y.isTreated(p, b)) {
+			return b.season, isGone || !n.isOver(b) || n.state(u, year).done
+		}
+	}
+	if isGone {
+		return "", false
+	}
+	if s := n.state(u, year); s.done && s.last.kind != "mowing" {
+		season, _ = n.seasonOf(s.last.on)
+		return season, true
+	}
+	return "", false
+}
+
+// compareWeek holds what the coming seven days ask for.
+func (y *played) compareWeek(c *Contents, p *ownPlan) {
+	n := y.n
+	week, err := c.Week(context.Background())
+	y.must(err)
+	var got, want []string
+	for i := range week.Open {
+		b := &week.Open[i]
+		got = append(got, fmt.Sprint(b.Unit, b.Year, b.Season, b.Days))
+		if s := n.state(n.unit(b.Unit), int(b.Year)); !same(float64(b.Left), s.left) {
+			y.fail("week: %v acres left of %s, want %v", b.Left, b.Unit, s.left)
+		}
+	}
+	for _, b := range p.burns {
+		u := n.unit(b.unit)
+		if u == nil || n.isRetired(u) || n.state(u, b.year).done || y.isTreated(p, b) {
+			continue
+		}
+		var days []date.Day
+		for _, d := range n.usable(u, b.season, b.year) {
+			if !d.Before(n.today) && d.Before(next(n.today, 7)) {
+				days = append(days, ofCivil(d))
+			}
+		}
+		if days != nil {
+			want = append(want, fmt.Sprint(b.unit, b.year, b.season, days))
+		}
+	}
+	sets(y, "week: open", got, want)
+	got, want = nil, nil
+	for _, m := range week.Slipped {
+		got = append(got, fmt.Sprint(m.Unit, m.Year, m.Season))
+	}
+	for _, b := range n.missed() {
+		want = append(want, fmt.Sprint(b.unit, b.year, b.season))
+	}
+	sets(y, "week: slipped", got, want)
+	_, year := n.coming()
+	if expect(y, "week: year", int(week.Budget.Year), year); year < p.first || year > p.last {
+		return
+	}
+	var burned, ahead float64
+	for _, name := range p.units {
+		u := n.unit(name)
+		if u == nil || n.isRetired(u) {
+			continue
+		}
+		switch s := n.state(u, year); {
+		case s.done:
+			if s.last.kind != "mowing" {
+				burned += u.dollars
+			}
+		case slices.ContainsFunc(y.planned(p, year, ""), func(b ownBurn) bool { return b.unit == name && !n.isOver(b) }):
+			ahead += u.dollars
+		}
+	}
+	if got := []float64{float64(week.Budget.Burned) / 100, float64(week.Budget.Ahead) / 100}; !same(got[0], burned) || !same(got[1], ahead) {
+		y.fail("week: %v dollars burned and planned, want %v and %v", got, burned, ahead)
+	}
+}
+
 // comparePast holds the years past against the records.
 func (y *played) comparePast(h *view.History) {
 	n := y.n
@@ -515,6 +654,27 @@ func (y *played) comparePlan(stored *StoredPlan, p *ownPlan) {
 			break
 		}
 	}
+	if start == plainYear(n.today) {
+		var burned, all, owned float64
+		for _, u := range n.present() {
+			share := n.shareOf(u, start, start+2)
+			if !share.inRefuge {
+				continue
+			}
+			if all += u.acres; share.owned {
+				owned += u.acres
+			}
+			if n.state(u, start).done {
+				burned += u.acres
+			}
+		}
+		if owned == 0 {
+			owned = all
+		}
+		if burned > refugeShare*owned*(1+1e-6) {
+			start++
+		}
+	}
 	expect(y, "first year of the plan", p.first, start)
 	in := map[unitYear]bool{}
 	ages := map[string][]int{}
@@ -548,6 +708,30 @@ func (y *played) comparePlan(stored *StoredPlan, p *ownPlan) {
 			if a, b := n.unit(pair[0]), n.unit(pair[1]); in[unitYear{a.name, year}] && in[unitYear{b.name, year}] {
 				y.fail("plan %d burns %s and %s, which are apart, in %d", p.number, pair[0], pair[1], year)
 			}
+		}
+	}
+	// Facts and locks may take more than the refuge allows.
+	for year := p.first; year <= p.last; year++ {
+		var burned, all, owned float64
+		free := true
+		for name, share := range p.shared {
+			if !share.inRefuge {
+				continue
+			}
+			lock, locked := n.locks[unitYear{name, year}]
+			free = free && !n.state(n.unit(name), year).done && !(locked && lock.burn)
+			if all += share.acres; share.owned {
+				owned += share.acres
+			}
+			if in[unitYear{name, year}] {
+				burned += share.acres
+			}
+		}
+		if owned == 0 {
+			owned = all
+		}
+		if free && burned > refugeShare*owned*(1+1e-6) {
+			y.fail("plan %d burns %v acres of the refuge in %d; %v of %v acres may", p.number, burned, year, refugeShare, owned)
 		}
 	}
 	for at, lock := range n.locks {

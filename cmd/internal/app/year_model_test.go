@@ -65,6 +65,9 @@ type (
 		guess       *int // an estimated age at the end of guessIn
 		guessIn     int
 		from, until time.Time // zero: no end
+		inMix       bool      // wanted in classes
+		inRefuge    bool
+		dollars     float64
 		ground      *ownGround
 	}
 	// ownGround is ground that burns as one, with the fires on it, and the grounds
@@ -101,7 +104,14 @@ type (
 		burns       []ownBurn // of its own units under their present names
 		become      []ownBurn // of what its units have become
 		units       []string  // under their present names
+		shared      map[string]ownShare
 		standing    string
+	}
+	// ownShare is a unit as a plan found it: its acres, whether they count in the classes
+	// of the mix, whether it is in the refuge, and in the acres whose share that is.
+	ownShare struct {
+		acres                  float64
+		inMix, inRefuge, owned bool
 	}
 	// adoption says that a plan was adopted on a day.
 	adoption struct {
@@ -409,6 +419,13 @@ func (n *notebook) adopt(p *ownPlan) {
 	n.adopted = append(n.adopted, adoption{p.number, n.today})
 }
 
+// shareOf says how a unit counts in a plan of some years.
+func (n *notebook) shareOf(u *ownUnit, first, last int) ownShare {
+	start, end := civil(first-1, 10, 1), civil(last, 9, 30)
+	owned := (u.from.IsZero() || !u.from.After(start)) && (u.until.IsZero() || !u.until.Before(end))
+	return ownShare{u.acres, u.inMix && owned, u.inRefuge, owned}
+}
+
 // judge gives the plan by which a season of a year is judged: that in force when it
 // opened, else the first that was adopted within it; nil for none.
 func (n *notebook) judge(season string, year int) *ownPlan {
@@ -500,7 +517,7 @@ func (n *notebook) split(u *ownUnit, names []string, acres []float64) {
 	n.units = slices.Delete(n.units, at, at+1)
 	for i, name := range names {
 		part := *u
-		part.name, part.acres, part.ground = name, acres[i], u.ground.cut(acres[i]/u.acres)
+		part.name, part.acres, part.ground, part.dollars = name, acres[i], u.ground.cut(acres[i]/u.acres), math.Round(u.dollars*acres[i]/u.acres*100)/100
 		n.units = append(n.units, &part)
 	}
 	n.replace([]string{u.name}, names)
@@ -510,7 +527,7 @@ func (n *notebook) split(u *ownUnit, names []string, acres []float64) {
 // merge makes one unit of two that burn alike.
 func (n *notebook) merge(a, b *ownUnit, name string) {
 	one := *a
-	one.name, one.acres = name, a.acres+b.acres
+	one.name, one.acres, one.dollars = name, a.acres+b.acres, a.dollars+b.dollars
 	one.ground = &ownGround{acres: one.acres, parts: []*ownGround{a.ground, b.ground}}
 	n.guessOf(&one, a, b)
 	n.units = slices.DeleteFunc(n.units, func(u *ownUnit) bool { return u == a || u == b })
@@ -627,6 +644,8 @@ func (n *notebook) rename(u *ownUnit, name string) {
 		for i := range p.units {
 			if p.units[i] == was {
 				p.units[i] = name
+				p.shared[name] = p.shared[was]
+				delete(p.shared, was)
 			}
 		}
 	}

@@ -26,6 +26,9 @@ var (
 	firstSeed   = flag.Uint64("year-seed", 1, "the first seed of TestRandomYears")
 )
 
+// refugeShare is how much of the refuge may burn in a year.
+const refugeShare = 0.6
+
 // yearsEach is how long each property of TestRandomYears is played.
 const yearsEach = 3
 
@@ -107,6 +110,9 @@ func newPlayed(t *testing.T, seed uint64) *played {
 	if y.rng.IntN(2) == 0 {
 		p.Mixes = []habitat.Mix{{Name: "grass", Classes: []habitat.AgeClass{{Name: "fresh", To: 0, MinShare: 0.2, MaxShare: 0.5}, {Name: "old", From: 1, To: habitat.OpenEnded, MaxShare: 1}}}}
 	}
+	if y.rng.IntN(2) == 0 {
+		p.Refuges = []habitat.Refuge{{Name: "cover", MaxShare: refugeShare}}
+	}
 	from := Environment{Today: ofCivil(n.today), Moment: n.today.Add(12 * time.Hour), Version: "test"}
 	file, err := store.Create(context.Background(), filepath.Join(t.TempDir(), "p.emberquilt"), p, from.Moment)
 	if err != nil {
@@ -116,7 +122,7 @@ func newPlayed(t *testing.T, seed uint64) *played {
 	y.open()
 	var units []habitat.Unit
 	for range 4 + y.rng.IntN(4) {
-		units = append(units, y.newUnit(len(p.Mixes) > 0))
+		units = append(units, y.newUnit(len(p.Mixes) > 0, len(p.Refuges) > 0 && y.rng.IntN(3) > 0))
 	}
 	y.must(y.s.update(context.Background(), "units", func(tx *store.Tx) error {
 		for _, u := range units {
@@ -183,7 +189,7 @@ func (y *played) name() string {
 }
 
 // newUnit makes a unit and writes it down.
-func (y *played) newUnit(mix bool) habitat.Unit {
+func (y *played) newUnit(mix, refuge bool) habitat.Unit {
 	u := &ownUnit{name: y.name(), acres: float64(5+y.rng.IntN(36)) / 1, min: 1 + y.rng.IntN(2)}
 	u.max = u.min + y.rng.IntN(2)
 	if y.rng.IntN(2) == 0 {
@@ -191,8 +197,12 @@ func (y *played) newUnit(mix bool) habitat.Unit {
 		u.guess, u.guessIn = &guess, 2026
 	}
 	u.ground = &ownGround{acres: u.acres}
+	u.inMix, u.inRefuge, u.dollars = mix, refuge, float64(100*y.rng.IntN(9))
 	y.n.units = append(y.n.units, u)
-	unit := habitat.Unit{ID: u.name, Acres: quantity.Acres(u.acres), Interval: habitat.Interval{Min: u.min, Max: u.max}, BurnDays: 1, EstimatedAge: u.guess, EstimatedIn: date.ProgramYear(u.guessIn)}
+	unit := habitat.Unit{ID: u.name, Acres: quantity.Acres(u.acres), Interval: habitat.Interval{Min: u.min, Max: u.max}, BurnDays: 1, EstimatedAge: u.guess, EstimatedIn: date.ProgramYear(u.guessIn), Cost: quantity.Cents(100 * u.dollars)}
+	if refuge {
+		unit.Refuge = "cover"
+	}
 	if mix {
 		unit.Mix = "grass"
 	}
@@ -442,13 +452,14 @@ func (y *played) plan() {
 		stored, err = y.s.MakePlan(context.Background(), o)
 	}
 	y.must(err)
-	p := &ownPlan{number: stored.Number, step: y.n.step, first: int(stored.FirstYear), last: int(stored.LastYear()), standing: "draft"}
+	p := &ownPlan{number: stored.Number, step: y.n.step, first: int(stored.FirstYear), last: int(stored.LastYear()), standing: "draft", shared: map[string]ownShare{}}
 	for _, b := range stored.Burns() {
 		p.burns = append(p.burns, ownBurn{b.Unit, int(b.Year), b.Season})
 	}
 	p.become = slices.Clone(p.burns)
 	for _, u := range y.n.present() {
 		p.units = append(p.units, u.name)
+		p.shared[u.name] = y.n.shareOf(u, p.first, p.last)
 	}
 	if p.number != len(y.n.plans)+1 {
 		y.fail("plan %d follows %d plans", p.number, len(y.n.plans))
@@ -520,7 +531,7 @@ func (y *played) merge() {
 	for range 20 {
 		a, ok := choose(y, all)
 		b, _ := choose(y, all)
-		if !ok || a == b || a.min != b.min || a.max != b.max || !a.from.Equal(b.from) || !a.until.Equal(b.until) || y.mixOf(a) != y.mixOf(b) {
+		if !ok || a == b || a.min != b.min || a.max != b.max || !a.from.Equal(b.from) || !a.until.Equal(b.until) || a.inMix != b.inMix || a.inRefuge != b.inRefuge {
 			continue
 		}
 		name := y.name()
@@ -542,12 +553,6 @@ func (y *played) merge() {
 		}
 		return
 	}
-}
-
-func (y *played) mixOf(u *ownUnit) string {
-	found, err := FindUnit(y.s.Snapshot, u.name)
-	y.must(err)
-	return found.Mix
 }
 
 func (y *played) rename() {
@@ -600,7 +605,7 @@ func (y *played) buy() {
 	if len(y.n.units) > 9 {
 		return
 	}
-	u := y.newUnit(false)
+	u := y.newUnit(false, false)
 	y.say("new unit %s", u.ID)
 	y.must(y.s.update(context.Background(), "a new unit", func(tx *store.Tx) error { return tx.PutUnit(u) }))
 	y.n.change("unit")

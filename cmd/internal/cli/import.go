@@ -88,6 +88,7 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		if err := a.printImport(lists, plan, flags.dryRun); err != nil || flags.dryRun {
 			return err
 		}
+		a.warn(s.StrayNames())
 		if missing := s.MissingPrescriptions(); len(missing) > 0 {
 			hints := ""
 			for i, name := range missing {
