@@ -2,13 +2,17 @@
 // them from prescription/1 files.
 //
 // A Prescription is a set of inclusive limits, each optional: temperature,
-// humidity, wind with the height at which it is stated, directions, fine dead
-// fuel moisture, days since rain, no rain in the hour, the hours of the day and
+// humidity, wind with the height at which it is stated, directions, gusts, mixing
+// height, transport wind, fine dead fuel moisture, days since rain, no rain in the hour, the hours of the day and
 // how many of them in a row are needed. It enters as JSON through Read, which
 // names the place of every mistake, and leaves through MarshalJSON.
 //
-// Beyond the keys of the format's example, five are optional:
+// Beyond the keys of the format's example, nine are optional:
 //
+//   - gust_mph: the gusts, as [lowest, highest] at wind_height, which it needs.
+//   - mixing_height_ft: the mixing height above the ground, as [lowest, highest].
+//   - transport_wind_mph: the transport wind, as [lowest, highest].
+//   - transport_from_deg: the sectors from which the transport wind may blow.
 //   - wind_adjustment: the share of the 20-foot wind that is felt at eye level;
 //     a prescription with eye-level wind needs it, here or from the unit.
 //   - fuel_moisture_correction_pct: added to the computed moisture; 0 by default.

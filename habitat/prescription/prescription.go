@@ -19,6 +19,14 @@ type Prescription struct {
 	// Wind is at WindHeight, which is set wherever Wind has a limit.
 	Wind       Range[quantity.MilesPerHour]
 	WindHeight Height
+	// Gust limits the gusts, at WindHeight too, which is set wherever Gust has a limit.
+	Gust Range[quantity.MilesPerHour]
+	// MixingHeight, TransportWind and TransportFrom limit how smoke is carried off. No
+	// record of a station holds them; forecasts do. TransportFrom lists the sectors that
+	// the transport wind may come from; none means any.
+	MixingHeight  Range[quantity.Feet]
+	TransportWind Range[quantity.MilesPerHour]
+	TransportFrom []Sector
 	// WindAdjustment is eye-level wind over 20-foot wind; 0 means not stated.
 	WindAdjustment quantity.Share
 	// WindFrom lists the sectors that the wind may come from; none means any.
@@ -178,16 +186,21 @@ func (c Clock) String() string {
 }
 
 // AllowsFrom reports whether the wind may come from a direction.
-func (p *Prescription) AllowsFrom(b quantity.Bearing) bool {
-	if len(p.WindFrom) == 0 {
-		return true
-	}
-	for _, s := range p.WindFrom {
+func (p *Prescription) AllowsFrom(b quantity.Bearing) bool { return anyHas(p.WindFrom, b) }
+
+// AllowsTransportFrom reports whether the transport wind may come from a direction.
+func (p *Prescription) AllowsTransportFrom(b quantity.Bearing) bool {
+	return anyHas(p.TransportFrom, b)
+}
+
+// anyHas reports whether a direction lies in one of the sectors, or there is none.
+func anyHas(sectors []Sector, b quantity.Bearing) bool {
+	for _, s := range sectors {
 		if s.Has(b) {
 			return true
 		}
 	}
-	return false
+	return len(sectors) == 0
 }
 
 // isFinite reports whether v is a number.

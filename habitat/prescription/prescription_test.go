@@ -57,6 +57,11 @@ func TestMistakes(t *testing.T) {
 		{"part of an hour", with("min_hours", "2.5"), "p.json:2:min_hours: 2.5 is not a whole number; accepts a whole number"},
 		{"no height", with("wind_mph", "[3, 15]"), "p.json:2:wind_height: the key is not there; accepts 20-ft, eye-level or 10-m, the height of wind_mph"},
 		{"a height", with("wind_height", `"6-ft"`), `p.json:2:wind_height: "6-ft" is not a height known here; accepts 20-ft, eye-level or 10-m`},
+		{"gusts crossed", with("gust_mph", "[25, 10]"), "p.json:2:gust_mph: the limits cross: 25 is above 10; accepts the lower limit first"},
+		{"gusts without a height", with("gust_mph", "[null, 20]"), "p.json:2:wind_height: the key is not there; accepts 20-ft, eye-level or 10-m, the height of gust_mph"},
+		{"a low sky", with("mixing_height_ft", "[-5, null]"), "p.json:2:mixing_height_ft[0]: -5 is outside that; accepts 0 to 50000"},
+		{"a bare transport wind", with("transport_wind_mph", "9"), "p.json:2:transport_wind_mph: 9 is not a pair of limits; accepts [lowest, highest] in mph, null for none"},
+		{"a bare transport sector", with("transport_from_deg", "[[400, 20]]"), "p.json:2:transport_from_deg[0][0]: 400 is outside that; accepts 0 to 360"},
 		{"negative humidity", with("rh_pct", "[-5, 40]"), "p.json:2:rh_pct[0]: -5 is outside that; accepts 0 to 100"},
 		{"a number too large", with("rh_pct", "[5, 1e309]"), "p.json:2:rh_pct[1]: 1e309 is outside that; accepts 0 to 100"},
 		{"three limits", with("rh_pct", "[1, 2, 3]"), "p.json:2:rh_pct: a list of 3 is not a pair of limits; accepts [lowest, highest] in percent, null for none"},
@@ -196,6 +201,19 @@ func TestRoundTrip(t *testing.T) {
 		t.Fatal(err)
 	}
 	roundTrip(t, p)
+	if text, _ := p.MarshalJSON(); strings.Contains(string(text), "gust") || strings.Contains(string(text), "transport") || strings.Contains(string(text), "mixing") {
+		t.Errorf("limits that nobody set are written: %s", text)
+	}
+	carried, err := Parse("p", []byte(strings.Replace(example, `"dry_hour"`, `"gust_mph": [null, 20.5], "mixing_height_ft": [1700, 6500], "transport_wind_mph": [9, 20],
+		"transport_from_deg": [[300, 20], [90, 90]], "dry_hour"`, 1)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if carried.Gust != (Range[quantity.MilesPerHour]{Max: 20.5, HasMax: true}) || carried.MixingHeight != between[quantity.Feet](1700, 6500) ||
+		carried.TransportWind != between[quantity.MilesPerHour](9, 20) || !carried.AllowsTransportFrom(10) || carried.AllowsTransportFrom(180) || !p.AllowsTransportFrom(180) {
+		t.Errorf("%+v", carried)
+	}
+	roundTrip(t, carried)
 	for _, p := range Starters() {
 		roundTrip(t, p)
 	}

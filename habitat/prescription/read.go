@@ -93,7 +93,11 @@ var readers = []struct {
 			f.p.WindAdjustment = quantity.Share(v)
 		}
 	}},
-	{"wind_from_deg", readSectors},
+	{"wind_from_deg", func(f *fields, key string, n *node) { readSectors(f, key, n, &f.p.WindFrom) }},
+	{"gust_mph", func(f *fields, key string, n *node) { readRange(f, key, n, &f.p.Gust, 0, 150, "mph") }},
+	{"mixing_height_ft", func(f *fields, key string, n *node) { readRange(f, key, n, &f.p.MixingHeight, 0, 50000, "feet") }},
+	{"transport_wind_mph", func(f *fields, key string, n *node) { readRange(f, key, n, &f.p.TransportWind, 0, 150, "mph") }},
+	{"transport_from_deg", func(f *fields, key string, n *node) { readSectors(f, key, n, &f.p.TransportFrom) }},
 	{"fuel_moisture_pct", func(f *fields, key string, n *node) { readRange(f, key, n, &f.p.FuelMoisture, 0, 60, "percent") }},
 	{"fuel_moisture_correction_pct", func(f *fields, key string, n *node) {
 		if v, ok := f.number(key, n, -20, 20); ok {
@@ -174,6 +178,9 @@ func (f *fields) together() {
 	}
 	if p.Wind.IsSet() && p.WindHeight == "" {
 		f.complain(f.lines["wind_mph"], "wind_height", "20-ft, eye-level or 10-m, the height of wind_mph", "the key is not there")
+	}
+	if p.Gust.IsSet() && !p.Wind.IsSet() && p.WindHeight == "" {
+		f.complain(f.lines["gust_mph"], "wind_height", "20-ft, eye-level or 10-m, the height of gust_mph", "the key is not there")
 	}
 	if p.MinHours > p.BurnHours.Hours() {
 		line := f.lines[MinHoursKey]
@@ -264,7 +271,7 @@ func readHeight(f *fields, key string, n *node) {
 }
 
 // readSectors reads a list of [from, to] in degrees.
-func readSectors(f *fields, key string, n *node) {
+func readSectors(f *fields, key string, n *node, to *[]Sector) {
 	const accepts = "a list of [from, to] in degrees clockwise, such as [[225, 45]], or null for any direction"
 	items, ok := f.items(n)
 	if !ok || len(items) == 0 {
@@ -279,9 +286,9 @@ func readSectors(f *fields, key string, n *node) {
 			continue
 		}
 		from, fromOK := f.number(where+"[0]", ends[0], 0, 360)
-		to, toOK := f.number(where+"[1]", ends[1], 0, 360)
+		upTo, toOK := f.number(where+"[1]", ends[1], 0, 360)
 		if fromOK && toOK {
-			f.p.WindFrom = append(f.p.WindFrom, Sector{from, to})
+			*to = append(*to, Sector{from, upTo})
 		}
 	}
 }

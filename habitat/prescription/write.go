@@ -24,11 +24,19 @@ func (p *Prescription) MarshalJSON() ([]byte, error) {
 	if p.WindAdjustment > 0 {
 		o.set("wind_adjustment", float64(p.WindAdjustment))
 	}
-	var sectors [][2]float64
-	for _, s := range p.WindFrom {
-		sectors = append(sectors, [2]float64{s.From, s.To})
+	o.set("wind_from_deg", pairs(p.WindFrom))
+	if p.Gust.IsSet() {
+		o.set("gust_mph", pair(p.Gust))
 	}
-	o.set("wind_from_deg", sectors)
+	if p.MixingHeight.IsSet() {
+		o.set("mixing_height_ft", pair(p.MixingHeight))
+	}
+	if p.TransportWind.IsSet() {
+		o.set("transport_wind_mph", pair(p.TransportWind))
+	}
+	if len(p.TransportFrom) > 0 {
+		o.set("transport_from_deg", pairs(p.TransportFrom))
+	}
 	o.set("fuel_moisture_pct", pair(p.FuelMoisture))
 	if p.FuelCorrection != 0 {
 		o.set("fuel_moisture_correction_pct", float64(p.FuelCorrection))
@@ -70,6 +78,14 @@ func pair[Q ~float64 | ~int](r Range[Q]) []any {
 		both[1] = r.Max
 	}
 	return both
+}
+
+// pairs gives sectors as [from, to], and nil for none.
+func pairs(sectors []Sector) (all [][2]float64) {
+	for _, s := range sectors {
+		all = append(all, [2]float64{s.From, s.To})
+	}
+	return all
 }
 
 // object writes keys in the order of the calls.

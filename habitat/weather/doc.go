@@ -4,7 +4,7 @@
 // Files of one station go in, of any format that Formats lists, plain or
 // packed, recognized by content; a Record comes out: hours in order of time,
 // each with temperature, humidity, wind at 10 m, the direction it blows from and
-// rain, all in the units of the trade. What was not reported is unknown, a state
+// rain, with the gusts that ISD, LCD and plain CSV carry, all in the units of the trade. What was not reported is unknown, a state
 // of its own. Record.Sources says of each file what it was, how many lines were
 // bad and which; Record.Warnings what is odd about the whole.
 //
@@ -17,6 +17,8 @@
 //   - Two records for one label: the first in file order is kept, whatever it
 //     lacks, and the count of the others is shown. Files that overlap likewise,
 //     in the order given; files of different stations are refused.
+//   - An hour without a gust had none worth a report; a record without any says
+//     nothing of gusts.
 //   - A missing depth of rain is unknown, not 0; whether it counts as dry is the
 //     business of the count. A trace is rain with a depth of 0.
 //   - A depth over several hours: hours in it with a depth of their own keep

@@ -52,10 +52,11 @@ type ForecastHour struct {
 	// document gives none.
 	RainChance    quantity.Percent
 	HasRainChance bool
-	// MixingHeight and TransportWind are for the smoke; negative where the
-	// document gives none.
-	MixingHeight  quantity.Feet
-	TransportWind quantity.MilesPerHour
+	// MixingHeight, TransportWind and TransportFrom, from which that wind blows, are
+	// for the smoke; nil where the document gives none.
+	MixingHeight  *quantity.Feet
+	TransportWind *quantity.MilesPerHour
+	TransportFrom *quantity.Bearing
 }
 
 // maxForecast is the largest forecast document that is read; the public ones
@@ -201,7 +202,7 @@ func (r *forecastReader) standard(m moment) {
 
 // hour makes the hour that begins at a moment.
 func (r *forecastReader) hour(m moment) ForecastHour {
-	h := ForecastHour{MixingHeight: -1, TransportWind: -1}
+	var h ForecastHour
 	utc := m.minutes - m.offset
 	h.At = stampAt(utc + r.offset + 60)
 	h.StartsAt = time.Unix(int64(utc)*60, 0).In(time.FixedZone("", m.offset*60))
@@ -251,7 +252,7 @@ func (r *forecastReader) hourly(properties jsonscan.Part) error {
 		r.period(p, r.lines.At(part.Offset), field)
 		i++
 	}
-	r.f.Notes = append(r.f.Notes, "wind is taken as that at 10 m; the document holds a chance of rain, no depths and no days since rain")
+	r.f.Notes = append(r.f.Notes, "wind is taken as that at 10 m; the document holds a chance of rain, no depths and no days since rain, no gusts, mixing height or transport wind")
 	return nil
 }
 

@@ -75,7 +75,7 @@ func TestGridpointForecast(t *testing.T) {
 		if f.Hours[i].IsWet() {
 			wet++
 		}
-		if f.Hours[i].MixingHeight >= 0 {
+		if f.Hours[i].MixingHeight != nil {
 			mixing++
 		}
 	}

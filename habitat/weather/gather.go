@@ -157,6 +157,18 @@ func (g *gather) windMPH(h *Hour, name string, v quantity.MilesPerHour) {
 	}
 }
 
+func (g *gather) gust(h *Hour, name string, v quantity.MetersPerSecond) {
+	if g.inRange(name, float64(v), 0, float64(strongest), "m/s") {
+		h.SetGust(v.MilesPerHour())
+	}
+}
+
+func (g *gather) gustMPH(h *Hour, name string, v quantity.MilesPerHour) {
+	if g.inRange(name, float64(v), 0, math.Floor(float64(strongest.MilesPerHour())), "mph") {
+		h.SetGust(v)
+	}
+}
+
 func (g *gather) windFrom(h *Hour, name string, degrees float64) {
 	if g.inRange(name, degrees, 0, 360, "degrees") {
 		h.SetWindFrom(quantity.NewBearing(degrees))

@@ -73,15 +73,27 @@ var gridLayers = []struct {
 	}},
 	{"mixingHeight", "m ft", func(r *forecastReader, h *ForecastHour, v float64, unit string, _, line int, field string) {
 		if r.inRange(line, field, v, 0, 100000) {
-			h.MixingHeight = quantity.Feet(v)
+			height := quantity.Feet(v)
 			if unit == "m" {
-				h.MixingHeight = quantity.FeetFromMeters(v)
+				height = quantity.FeetFromMeters(v)
 			}
+			h.MixingHeight = &height
 		}
 	}},
 	{"transportWindSpeed", "km_h-1 m_s-1", func(r *forecastReader, h *ForecastHour, v float64, unit string, _, line int, field string) {
 		if speed, ok := r.speed(v, unit, line, field); ok {
-			h.TransportWind = speed
+			h.TransportWind = &speed
+		}
+	}},
+	{"transportWindDirection", "degree_(angle)", func(r *forecastReader, h *ForecastHour, v float64, _ string, _, line int, field string) {
+		if r.inRange(line, field, v, 0, 360) {
+			from := quantity.NewBearing(v)
+			h.TransportFrom = &from
+		}
+	}},
+	{"windGust", "km_h-1 m_s-1", func(r *forecastReader, h *ForecastHour, v float64, unit string, _, line int, field string) {
+		if speed, ok := r.speed(v, unit, line, field); ok {
+			h.SetGust(speed)
 		}
 	}},
 }

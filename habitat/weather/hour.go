@@ -19,6 +19,7 @@ const (
 	isTrace
 	// isUnsteady: the wind was reported as variable or calm.
 	isUnsteady
+	hasGust
 
 	hasCore = hasTemperature | hasHumidity | hasWind
 )
@@ -39,6 +40,7 @@ type Hour struct {
 	wind        quantity.MilesPerHour
 	from        quantity.Bearing
 	rain        quantity.Inches
+	gust        quantity.MilesPerHour
 }
 
 // Temperature gives the air temperature; ok is false where it is unknown.
@@ -54,6 +56,22 @@ func (h *Hour) Humidity() (rh quantity.Percent, ok bool) {
 // Wind gives the wind speed at 10 m; ok is false where it is unknown.
 func (h *Hour) Wind() (speed quantity.MilesPerHour, ok bool) {
 	return h.wind, h.known&hasWind != 0
+}
+
+// Gust gives the highest gust at 10 m; ok is false where none was reported.
+func (h *Hour) Gust() (speed quantity.MilesPerHour, ok bool) {
+	return h.gust, h.known&hasGust != 0
+}
+
+// Peak gives the highest speed at 10 m that is known of the hour: the gust, or the
+// wind itself where no gust was reported, which stations do of gusty hours alone. ok
+// is false where neither is known.
+//
+// Source: US weather observing practice, in the glossary of the national weather
+// service: gusts are reported where the peak reaches 16 knots and peaks and lulls lie
+// 9 knots or more apart.
+func (h *Hour) Peak() (speed quantity.MilesPerHour, ok bool) {
+	return max(h.wind, h.gust), h.known&(hasWind|hasGust) != 0
 }
 
 // WindFrom gives the direction from which the wind blows; ok is false where it
@@ -100,6 +118,11 @@ func (h *Hour) SetWind(speed quantity.MilesPerHour) {
 	if speed == 0 {
 		h.SetUnsteady()
 	}
+}
+
+// SetGust makes the highest gust at 10 m known.
+func (h *Hour) SetGust(speed quantity.MilesPerHour) {
+	h.gust, h.known = speed, h.known|hasGust
 }
 
 // SetWindFrom makes the direction known, unless the wind is calm or variable.

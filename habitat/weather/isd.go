@@ -82,6 +82,7 @@ func (g *gather) hourISD(line []byte, offset int) {
 	}
 	g.windISD(&h, windISD{columns(line, 61, 63), line[63], line[64], columns(line, 66, 69), line[69]})
 	g.rainISD(&h, line[105:])
+	g.gustISD(&h, line[105:])
 	g.report(h, kind)
 }
 
@@ -121,6 +122,21 @@ func (g *gather) graded(name string, text []byte, missing int, quality byte) (fl
 // isSuspect: codes 2 and 6 mark a suspect value, 3 and 7 an erroneous one.
 func isSuspect(quality byte) bool {
 	return quality == '2' || quality == '3' || quality == '6' || quality == '7'
+}
+
+// gustISD looks through the groups up to the remarks for a gust: OC1, tenths of a
+// meter a second in four digits, and a quality code.
+func (g *gather) gustISD(h *Hour, groups []byte) {
+	if end := bytes.Index(groups, []byte("REM")); end >= 0 {
+		groups = groups[:end]
+	}
+	at := bytes.Index(groups, []byte("OC1"))
+	if at < 0 || len(groups) < at+8 {
+		return
+	}
+	if v, ok := g.graded("gust (OC1)", groups[at+3:at+7], 9999, groups[at+7]); ok {
+		g.gust(h, "gust (OC1)", quantity.MetersPerSecond(v/10))
+	}
 }
 
 // rainISD looks through the groups up to the remarks for a depth over one hour.
@@ -198,7 +214,7 @@ func (g *gather) report(h Hour, kind reportKind) {
 }
 
 // globalHourlyColumns are the columns of ISD's CSV form that are read.
-var globalHourlyColumns = []string{"DATE", "REPORT_TYPE", "WND", "TMP", "DEW", "STATION", "NAME", "LATITUDE", "LONGITUDE", "AA1", "AA2", "AA3", "AA4"}
+var globalHourlyColumns = []string{"DATE", "REPORT_TYPE", "WND", "TMP", "DEW", "STATION", "NAME", "LATITUDE", "LONGITUDE", "AA1", "AA2", "AA3", "AA4", "OC1"}
 
 // readGlobalHourly reads ISD's CSV form: one quoted column for each group, with
 // commas inside, in UTC.
@@ -273,6 +289,11 @@ func (g *gather) hourGlobal(fields [][]byte, column []int, offset int) {
 			} else if !ok {
 				g.complain(fmt.Sprintf("AA%d", i+1), "hours, depth, condition and quality", "%q is not precipitation", fields[c])
 			}
+		}
+	}
+	if c := column[13]; c >= 0 && c < len(fields) && inner(fields[c], &part) == 2 {
+		if v, ok := g.graded("OC1", part[0], 9999, one(part[1])); ok {
+			g.gust(&h, "OC1", quantity.MetersPerSecond(v/10))
 		}
 	}
 	g.report(h, kind)

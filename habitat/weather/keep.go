@@ -13,8 +13,12 @@ import (
 	"emberquilt/habitat/source"
 )
 
-// keptFormat is the first byte of kept hours; a later form takes another.
-const keptFormat = 1
+// keptFormat is the first byte of kept hours; a later form takes another: that of a
+// record with gusts is gustFormat.
+const (
+	keptFormat = 1
+	gustFormat = 2
+)
 
 // maxKeptHours is more than two centuries of hours: what claims more is damaged.
 const maxKeptHours = 2_000_000
@@ -40,7 +44,7 @@ func (r *Record) Keep() (about, hours []byte, err error) {
 		return nil, nil, err
 	}
 	var b bytes.Buffer
-	b.WriteByte(keptFormat)
+	b.WriteByte(r.keptForm())
 	pack, err := flate.NewWriter(&b, flate.DefaultCompression)
 	if err != nil {
 		return nil, nil, err
@@ -50,6 +54,16 @@ func (r *Record) Keep() (about, hours []byte, err error) {
 		return nil, nil, err
 	}
 	return about, b.Bytes(), nil
+}
+
+// keptForm is the first byte of the record's kept hours.
+func (r *Record) keptForm() byte {
+	for i := range r.Hours {
+		if r.Hours[i].known&hasGust != 0 {
+			return gustFormat
+		}
+	}
+	return keptFormat
 }
 
 // columns lays the hours out column by column, which packs well: their count,
@@ -88,6 +102,7 @@ var valueColumns = []struct {
 	{hasWind, func(h *Hour) *float64 { return (*float64)(&h.wind) }},
 	{hasDirection, func(h *Hour) *float64 { return (*float64)(&h.from) }},
 	{hasRain, func(h *Hour) *float64 { return (*float64)(&h.rain) }},
+	{hasGust, func(h *Hour) *float64 { return (*float64)(&h.gust) }},
 }
 
 // errKept is what Restore says of bytes that Keep did not write.
@@ -104,10 +119,10 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 	if err := json.Unmarshal(about, &k); err != nil {
 		return refuse(err)
 	}
-	if len(hours) == 0 || hours[0] != keptFormat {
+	if len(hours) == 0 || hours[0] != keptFormat && hours[0] != gustFormat {
 		return refuse(errKept)
 	}
-	// The widest hour takes under 60 bytes.
+	// The widest hour takes under 60 bytes: 8 for each kind of value, and 8 beside them.
 	data, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(hours[1:])), 60*maxKeptHours))
 	if err != nil {
 		return refuse(errKept)

@@ -13,9 +13,9 @@ import (
 // Source: NOAA, Local Climatological Data documentation.
 var (
 	lcd1Columns = []string{"DATE", "REPORTTPYE", "HOURLYDRYBULBTEMPF", "HOURLYRelativeHumidity", "HOURLYWindSpeed", "HOURLYWindDirection",
-		"HOURLYPrecip", "STATION", "STATION_NAME", "LATITUDE", "LONGITUDE"}
+		"HOURLYPrecip", "STATION", "STATION_NAME", "LATITUDE", "LONGITUDE", "HOURLYWindGustSpeed"}
 	lcd2Columns = []string{"DATE", "REPORT_TYPE", "HourlyDryBulbTemperature", "HourlyRelativeHumidity", "HourlyWindSpeed", "HourlyWindDirection",
-		"HourlyPrecipitation", "STATION", "NAME", "LATITUDE", "LONGITUDE"}
+		"HourlyPrecipitation", "STATION", "NAME", "LATITUDE", "LONGITUDE", "HourlyWindGustSpeed"}
 )
 
 const (
@@ -27,6 +27,7 @@ const (
 	lcdDirection
 	lcdDepth
 	lcdNeeded
+	lcdGust = lcdNeeded + 4 // behind the station's own
 )
 
 // readLCD reads local climatological data of either version: CSV, in local
@@ -46,7 +47,7 @@ func readLCD(g *gather) error {
 	// What lies behind the furthest column is not cut.
 	for fields := range g.rows(furthest(column[:lcdNeeded])+1, furthest(column)+1, "as many fields as the header row") {
 		if g.about.Lines == 1 {
-			g.stationCSV(fields, column[lcdNeeded:])
+			g.stationCSV(fields, column[lcdNeeded:lcdGust])
 		}
 		kind := reportOf(fields[column[lcdType]])
 		if kind == noHourly {
@@ -106,6 +107,13 @@ func (g *gather) hourLCD(fields [][]byte, column []int, names []string, metric b
 		h.SetUnsteady()
 	} else if d, ok := g.marked(names[lcdDirection], from); ok {
 		g.windFrom(&h, names[lcdDirection], d)
+	}
+	if c := column[lcdGust]; c >= 0 && c < len(fields) {
+		if v, ok := g.marked(names[lcdGust], fields[c]); ok && metric {
+			g.gust(&h, names[lcdGust], quantity.MetersPerSecond(v))
+		} else if ok {
+			g.gustMPH(&h, names[lcdGust], quantity.MilesPerHour(v))
+		}
 	}
 	g.depthLCD(&h, names[lcdDepth], fields[column[lcdDepth]], metric)
 	return h, true

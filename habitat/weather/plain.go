@@ -16,7 +16,7 @@ import (
 // Without a mapping a file must use our own names, which carry their units:
 // time or time_utc; temp_f or temp_c; rh_pct, or dewpoint_f or dewpoint_c;
 // wind_mph, wind_mps, wind_kmh or wind_kt; and, where there is such a column,
-// wind_from_deg and rain_in or rain_mm. Other columns are not read.
+// wind_from_deg, gust_mph, gust_mps, gust_kmh or gust_kt, and rain_in or rain_mm. Other columns are not read.
 type Columns struct {
 	// Time holds date and time; see ParseColumns for what is accepted.
 	Time string
@@ -27,17 +27,18 @@ type Columns struct {
 	// otherwise it is its end.
 	HourBeginning bool
 
-	Temperature, Humidity, DewPoint, Wind, WindFrom, Rain string
-	// Units: "f" or "c"; "f" or "c"; "mph", "m/s", "km/h" or "kt"; "in" or "mm".
-	TemperatureUnit, DewPointUnit, WindUnit, RainUnit string
+	Temperature, Humidity, DewPoint, Wind, WindFrom, Rain, Gust string
+	// Units: "f" or "c"; "f" or "c"; "mph", "m/s", "km/h" or "kt"; "in" or "mm"; as
+	// that of the wind.
+	TemperatureUnit, DewPointUnit, WindUnit, RainUnit, GustUnit string
 }
 
 // ParseColumns reads a mapping such as
 //
-//	time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,rain=P:mm,zone=utc,stamp=begin
+//	time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,gust=WG:m/s,rain=P:mm,zone=utc,stamp=begin
 //
 // wind_speed, wind_dir and precip are other words for wind, from and rain. temp,
-// dewpoint, wind and rain need their unit. time, temp, wind and one of rh
+// dewpoint, wind, gust and rain need their unit. time, temp, wind and one of rh
 // and dewpoint are needed. zone is utc or standard (the default), stamp is begin
 // or end (the default).
 func ParseColumns(text string) (*Columns, error) {
@@ -79,6 +80,8 @@ func ParseColumns(text string) (*Columns, error) {
 			good = set(&c.Humidity, nil)
 		case "wind", "wind_speed":
 			good, accepts = set(&c.Wind, &c.WindUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
+		case "gust":
+			good, accepts = set(&c.Gust, &c.GustUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
 		case "from", "wind_dir":
 			good = set(&c.WindFrom, nil)
 		case "rain", "precip":
@@ -88,7 +91,7 @@ func ParseColumns(text string) (*Columns, error) {
 		case "stamp":
 			c.HourBeginning, good, accepts = value == "begin", value == "begin" || value == "end", "begin or end"
 		default:
-			return fail(source.Quote(key)+" is unknown", "time, temp, rh, dewpoint, wind, from, rain, zone, stamp")
+			return fail(source.Quote(key)+" is unknown", "time, temp, rh, dewpoint, wind, from, gust, rain, zone, stamp")
 		}
 		if !good {
 			return fail(source.Quote(pair)+" lacks a good value", accepts)
@@ -108,6 +111,7 @@ var plainNames = []struct {
 	{"temp_f", "f", setTemperature}, {"temp_c", "c", setTemperature},
 	{"dewpoint_f", "f", setDewPoint}, {"dewpoint_c", "c", setDewPoint},
 	{"wind_mph", "mph", setWind}, {"wind_mps", "m/s", setWind}, {"wind_kmh", "km/h", setWind}, {"wind_kt", "kt", setWind},
+	{"gust_mph", "mph", setGust}, {"gust_mps", "m/s", setGust}, {"gust_kmh", "km/h", setGust}, {"gust_kt", "kt", setGust},
 	{"rain_in", "in", setRain}, {"rain_mm", "mm", setRain},
 	{"rh_pct", "", func(c *Columns, name, _ string) { c.Humidity = name }},
 	{"wind_from_deg", "", func(c *Columns, name, _ string) { c.WindFrom = name }},
@@ -119,6 +123,7 @@ func setTemperature(c *Columns, name, unit string) { c.Temperature, c.Temperatur
 func setDewPoint(c *Columns, name, unit string)    { c.DewPoint, c.DewPointUnit = name, unit }
 func setWind(c *Columns, name, unit string)        { c.Wind, c.WindUnit = name, unit }
 func setRain(c *Columns, name, unit string)        { c.Rain, c.RainUnit = name, unit }
+func setGust(c *Columns, name, unit string)        { c.Gust, c.GustUnit = name, unit }
 
 // ownColumns gives the mapping of a header that uses our own names.
 func ownColumns(header [][]byte) Columns {
@@ -168,6 +173,7 @@ const (
 	plainDewPoint
 	plainFrom
 	plainRain
+	plainGust
 )
 
 // readPlain reads a CSV file with a header row. Lines before it that begin with
@@ -212,7 +218,7 @@ func readPlain(g *gather) error {
 
 type plainLine struct {
 	Columns
-	names  [7]string
+	names  [8]string
 	column []int
 }
 
@@ -223,7 +229,7 @@ func (g *gather) plainColumns(header [][]byte) (*plainLine, error) {
 	} else {
 		p.Columns = ownColumns(header)
 	}
-	p.names = [7]string{p.Time, p.Temperature, p.Wind, p.Humidity, p.DewPoint, p.WindFrom, p.Rain}
+	p.names = [8]string{p.Time, p.Temperature, p.Wind, p.Humidity, p.DewPoint, p.WindFrom, p.Rain, p.Gust}
 	for i, needed := range []string{"time", "temp_f or temp_c", "wind_mph, wind_mps, wind_kmh or wind_kt"} {
 		if p.names[i] == "" {
 			return nil, &source.Error{Position: g.at(""), Found: "the header row has no column " + needed,
@@ -319,6 +325,9 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 	if v, ok := reading(plainWind); ok {
 		g.windIn(&h, p.Wind, v, p.WindUnit)
 	}
+	if v, ok := reading(plainGust); ok {
+		g.gustIn(&h, p.Gust, v, p.GustUnit)
+	}
 	if d, ok := reading(plainFrom); ok {
 		g.windFrom(&h, p.WindFrom, d)
 	}
@@ -347,6 +356,20 @@ func (g *gather) windIn(h *Hour, name string, v float64, unit string) {
 		g.windMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v*1.852))
 	default:
 		g.wind(h, name, quantity.MetersPerSecond(v))
+	}
+}
+
+// gustIn takes a gust as windIn takes a wind.
+func (g *gather) gustIn(h *Hour, name string, v float64, unit string) {
+	switch unit {
+	case "mph":
+		g.gustMPH(h, name, quantity.MilesPerHour(v))
+	case "km/h":
+		g.gustMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v))
+	case "kt":
+		g.gustMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v*1.852))
+	default:
+		g.gust(h, name, quantity.MetersPerSecond(v))
 	}
 }
 

@@ -104,6 +104,8 @@ func (r *Record) Years() int {
 // reading.
 type Missing struct {
 	Hours, Temperature, Humidity, Wind, Direction, Rain int
+	// Gust counts the hours without one: stations report gusts of gusty hours alone.
+	Gust int
 }
 
 // Missing counts what the record's hours lack. A calm or variable wind does not
@@ -123,6 +125,7 @@ func (r *Record) Missing() Missing {
 		m.Wind += lacks(h, hasWind)
 		m.Direction += lacks(h, hasDirection|isUnsteady)
 		m.Rain += lacks(h, hasRain)
+		m.Gust += lacks(h, hasGust)
 	}
 	return m
 }

@@ -13,9 +13,12 @@ import (
 // ForecastDays has a row for each day of a forecast.
 func ForecastDays(check *window.ForecastCheck) *Sheet {
 	s := &Sheet{Name: "days", Header: []string{"day", "longest_run_in_every_limit", "from", "needed_hours", "reaches_it"}}
+	unknown := check.NotKnown()
 	for _, d := range check.Days {
 		reaches := "no"
 		switch {
+		case d.IsLongEnough && len(unknown) > 0:
+			reaches = "yes, but not known: " + strings.Join(unknown, ", ")
 		case d.IsLongEnough:
 			reaches = "yes"
 		case !d.IsWhole:

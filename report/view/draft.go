@@ -27,6 +27,9 @@ type DraftInput struct {
 	// Windows and Tasks are those of the burn.
 	Windows []WindowRow
 	Tasks   []TaskRow
+	// Unheld says which limits the windows leave out, since the record holds nothing on
+	// them.
+	Unheld []string
 	// Prescription is nil where the unit has none.
 	Prescription *prescription.Prescription
 	// Contacts in the order of calling; none gives those of preparation.Contacts.
@@ -218,6 +221,9 @@ func (in *DraftInput) records(u *habitat.Unit) DraftSection {
 		}
 		candidates = append(candidates, fmt.Sprintf("%s to %s (%s)", w.First.Words(), w.Last.Words(), basis))
 	}
+	if len(candidates) > 0 {
+		candidates = append(candidates, in.Unheld...)
+	}
 	return DraftSection{"Records and timing", []DraftField{
 		known("Farm records numbers (farm, tract, field)", from(newMexico), 1, p.LandOf(u).FarmWords()),
 		known("Cost-share contract and item", from(newMexico), 1, in.contractLines(u)...),
@@ -337,11 +343,11 @@ func PrescribedLimits(p *prescription.Prescription) []PrescribedLimit {
 	add(p.Temperature.IsSet(), "Temperature", "%s °F", p.Temperature)
 	add(p.Humidity.IsSet(), "Humidity", "%s%%", p.Humidity)
 	add(p.Wind.IsSet(), "Wind", "%s mph, %s", p.Wind, heightWords(p.WindHeight))
-	var sectors []string
-	for _, s := range p.WindFrom {
-		sectors = append(sectors, fmt.Sprintf("%s° to %s°", short(s.From), short(s.To)))
-	}
-	add(len(sectors) > 0, "Wind from", "%s, clockwise", strings.Join(sectors, ", "))
+	add(len(p.WindFrom) > 0, "Wind from", "%s, clockwise", sectorList(p.WindFrom))
+	add(p.Gust.IsSet(), "Gusts", "%s mph, %s", p.Gust, heightWords(p.WindHeight))
+	add(p.MixingHeight.IsSet(), "Mixing height", "%s ft", p.MixingHeight)
+	add(p.TransportWind.IsSet(), "Transport wind", "%s mph", p.TransportWind)
+	add(len(p.TransportFrom) > 0, "Transport wind from", "%s, clockwise", sectorList(p.TransportFrom))
 	add(p.FuelMoisture.IsSet(), "Fine dead fuel", "%s%% moisture", p.FuelMoisture)
 	if s := p.SinceRain; s != nil {
 		add(true, "Days since rain", "%s (%s in)", s.Days, short(float64(s.Depth)))
@@ -354,6 +360,15 @@ func PrescribedLimits(p *prescription.Prescription) []PrescribedLimit {
 		rows[len(rows)-1].Limit = strings.ToUpper(kind[:1]) + kind[1:]
 	}
 	return rows
+}
+
+// sectorList says sectors, such as "225° to 45°, 90° to 100°".
+func sectorList(all []prescription.Sector) string {
+	words := make([]string, len(all))
+	for i, s := range all {
+		words[i] = fmt.Sprintf("%s° to %s°", short(s.From), short(s.To))
+	}
+	return strings.Join(words, ", ")
 }
 
 // heightWords says where a wind is measured.
@@ -378,11 +393,11 @@ func PrescriptionLines(p *prescription.Prescription) []string {
 	add(p.Temperature.IsSet(), "air temperature %s °F", p.Temperature)
 	add(p.Humidity.IsSet(), "relative humidity %s%%", p.Humidity)
 	add(p.Wind.IsSet(), "wind %s mph, stated at %s", p.Wind, p.WindHeight)
-	var sectors []string
-	for _, s := range p.WindFrom {
-		sectors = append(sectors, fmt.Sprintf("%s° to %s°", short(s.From), short(s.To)))
-	}
-	add(len(sectors) > 0, "wind from %s, clockwise", strings.Join(sectors, ", "))
+	add(len(p.WindFrom) > 0, "wind from %s, clockwise", sectorList(p.WindFrom))
+	add(p.Gust.IsSet(), "gusts %s mph, stated at %s", p.Gust, p.WindHeight)
+	add(p.MixingHeight.IsSet(), "mixing height %s ft", p.MixingHeight)
+	add(p.TransportWind.IsSet(), "transport wind %s mph", p.TransportWind)
+	add(len(p.TransportFrom) > 0, "transport wind from %s, clockwise", sectorList(p.TransportFrom))
 	add(p.FuelMoisture.IsSet(), "fine dead fuel moisture %s%%", p.FuelMoisture)
 	if s := p.SinceRain; s != nil {
 		lines = append(lines, fmt.Sprintf("days since %s in of rain: %s", short(float64(s.Depth)), s.Days))

@@ -197,6 +197,7 @@ func NewLimitTable(limits *prescription.Prescription, days *window.Days, costs [
 // limitWords names a key of a prescription file for a reader.
 func limitWords(key string) string {
 	words := map[string]string{"temp_f": "air temperature", "rh_pct": "relative humidity", "wind_mph": "wind speed", "wind_from_deg": "wind direction",
+		"gust_mph": "gusts", "mixing_height_ft": "mixing height", "transport_wind_mph": "transport wind", "transport_from_deg": "direction of the transport wind",
 		"fuel_moisture_pct": "fine dead fuel moisture", "days_since_rain": "days since rain", "dry_hour": "dry hour", "daylight_only": "daylight",
 		"min_hours": "hours in a row", "burn_hours": "burn hours"}[key]
 	if words == "" {

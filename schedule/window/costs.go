@@ -3,6 +3,7 @@ package window
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
@@ -49,8 +50,14 @@ func (s *Series) Costs(p *prescription.Prescription, o Options, steps Steps) ([]
 		return nil, err
 	}
 	var costs []Cost
+	unheld := s.unheld(p)
 	for _, l := range limitsOf(p, o, steps.orDefault()) {
 		cost := Cost{Limit: l.key, States: l.states, Step: l.step}
+		if slices.Contains(unheld, l.key) {
+			cost.States, cost.Step = l.states+"; not in the record, not held", ""
+			costs = append(costs, cost)
+			continue
+		}
 		without, err := s.candidates(l.change(*p, true))
 		if err != nil {
 			return nil, err
@@ -85,7 +92,8 @@ func (s *Series) candidates(p *prescription.Prescription, o Options) (int, error
 // limit is one limit of a prescription and how to change it.
 type limit struct {
 	key, states, step string
-	// change gives the prescription and options without the limit, or widened.
+	// change gives the prescription and options without the limit, or widened; not to be
+	// called for a limit that no record holds.
 	change func(p prescription.Prescription, drop bool) (*prescription.Prescription, Options)
 }
 
@@ -136,6 +144,12 @@ func limitsOf(p *prescription.Prescription, o Options, steps Steps) []limit {
 		})
 	add(p.Wind.IsSet(), "wind_mph", p.Wind.String()+" mph at "+string(p.WindHeight), fmt.Sprintf("%g mph to either side", float64(steps.Wind)),
 		func(p *prescription.Prescription, _ *Options, drop bool) { p.Wind = widen(p.Wind, steps.Wind, drop) })
+	add(p.Gust.IsSet(), gustKey, p.Gust.String()+" mph at "+string(p.WindHeight), fmt.Sprintf("%g mph to either side", float64(steps.Wind)),
+		func(p *prescription.Prescription, _ *Options, drop bool) { p.Gust = widen(p.Gust, steps.Wind, drop) })
+	// No record holds what follows: there is nothing to widen.
+	add(p.MixingHeight.IsSet(), mixingKey, p.MixingHeight.String()+" ft", "", nil)
+	add(p.TransportWind.IsSet(), transportKey, p.TransportWind.String()+" mph", "", nil)
+	add(len(p.TransportFrom) > 0, transportFromKey, sectorWords(p.TransportFrom), "", nil)
 	add(len(p.WindFrom) > 0, "wind_from_deg", sectorWords(p.WindFrom), fmt.Sprintf("%g° to either side", steps.Degrees),
 		func(p *prescription.Prescription, _ *Options, drop bool) {
 			p.WindFrom = wider(p.WindFrom, steps.Degrees, drop)

@@ -77,7 +77,7 @@ const (
 // nor the record or the options say: the station's place for daylight, the wind
 // adjustment for eye-level wind.
 func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error) {
-	k := kernel{p: p, strict: o.StrictRain, sectors: o.WindFrom}
+	k := kernel{p: p, strict: o.StrictRain, sectors: o.WindFrom, gusts: p.Gust.IsSet() && s.hasGusts()}
 	if err := k.windScale(o.WindAdjustment); err != nil {
 		return nil, err
 	}
@@ -125,6 +125,7 @@ func (k *kernel) warnings(s *Series, hoursAreGiven bool) []string {
 		all = append(all, fmt.Sprintf("%.1f percent of the hours have no wind direction; they fail, since directions are limited",
 			100*float64(s.lacks.Direction)/float64(s.lacks.Hours)))
 	}
+	all = append(all, s.UnheldWords(k.p)...)
 	if k.burn.taken != "" {
 		all = append(all, "the burn hours are clock time, and no time zone was given: "+k.burn.taken+" was taken")
 	}
@@ -141,6 +142,7 @@ type kernel struct {
 	p       *prescription.Prescription
 	strict  bool
 	sectors []prescription.Sector
+	gusts   bool // the limit on gusts is held
 	burn    burnHours
 	zone    *time.Location // in which a forecast's sun is shown; nil is standard time
 	// ratio and share bring the wind at 10 m to the prescription's height:
@@ -153,7 +155,7 @@ type kernel struct {
 // windScale sets how wind at 10 m is brought to the height of the limits.
 func (k *kernel) windScale(adjustment quantity.Share) error {
 	k.ratio, k.share = 1, 1
-	if !k.p.Wind.IsSet() {
+	if !k.p.Wind.IsSet() && !k.p.Gust.IsSet() {
 		return nil
 	}
 	switch k.p.WindHeight {
@@ -206,7 +208,7 @@ func (k *kernel) holds(h *weather.Hour) bool {
 	t, _ := h.Temperature()
 	rh, _ := h.Humidity()
 	v, _ := h.Wind()
-	if !p.Humidity.Holds(rh) || !p.Temperature.Holds(t) || !p.Wind.Holds(k.wind(v)) {
+	if !p.Humidity.Holds(rh) || !p.Temperature.Holds(t) || !p.Wind.Holds(k.wind(v)) || !k.gustHolds(h) {
 		return false
 	}
 	if p.DryHour {

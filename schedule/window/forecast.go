@@ -56,6 +56,8 @@ type HourCheck struct {
 	// AllHold says that it does and that every limit holds that the document
 	// has something to compare with.
 	AllHold bool
+	// lacks says that the hour has nothing on a limit that others are compared with.
+	lacks bool
 }
 
 // DayCheck sums up one day of a forecast.
@@ -66,7 +68,8 @@ type DayCheck struct {
 	Start, Hours int
 	// IsLongEnough says that the run reaches the needed hours.
 	IsLongEnough bool
-	// IsWhole says that the document holds every burn hour of the day.
+	// IsWhole says that the document holds every burn hour of the day, with all that
+	// it gives for other days.
 	IsWhole bool
 }
 
@@ -107,29 +110,36 @@ func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options,
 		c.MinHours = o.MinHours
 	}
 	rain := forecastRain(f, p, since)
-	var holding Labels
-	seen, burnHours := 0, 0
 	for i := range f.Hours {
 		h := &f.Hours[i]
-		day := h.At.Day()
-		if n := len(c.Days); n == 0 || c.Days[n-1].Day != day {
+		c.Hours = append(c.Hours, k.hour(f, h, h.At.Day(), place, rain))
+	}
+	c.compared()
+	c.holdPartly()
+	c.sumDays(&k.burn)
+	return c, nil
+}
+
+// sumDays sums the hours up by day.
+func (c *ForecastCheck) sumDays(burn *burnHours) {
+	var holding Labels
+	seen, burnHours := 0, 0
+	for i := range c.Hours {
+		h := &c.Hours[i]
+		if n := len(c.Days); n == 0 || c.Days[n-1].Day != h.Day {
 			c.endDay(holding, seen, burnHours)
-			first, last := k.burn.on(day)
+			first, last := burn.on(h.Day)
 			burnHours = last - first + 1
-			c.Days, holding, seen = append(c.Days, DayCheck{Day: day}), 0, 0
+			c.Days, holding, seen = append(c.Days, DayCheck{Day: h.Day}), 0, 0
 		}
-		check := k.hour(f, h, day, place, rain)
-		if check.InBurnHours {
+		if h.InBurnHours && !h.lacks {
 			seen++
 		}
-		if check.AllHold {
-			holding |= 1 << (check.Label - 1)
+		if h.AllHold {
+			holding |= 1 << (h.Label - 1)
 		}
-		c.Hours = append(c.Hours, check)
 	}
 	c.endDay(holding, seen, burnHours)
-	c.compared()
-	return c, nil
 }
 
 // endDay closes the last day that was begun.
@@ -221,6 +231,7 @@ func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int,
 	if len(p.WindFrom) > 0 || len(k.sectors) > 0 {
 		checks = append(checks, k.checkDirection(h))
 	}
+	checks = append(checks, k.checkSmoke(h)...)
 	if p.FuelMoisture.IsSet() {
 		checks = append(checks, checkRange("fuel_moisture_pct", p.FuelMoisture, weather.EquilibriumMoisture(t, rh)+p.FuelCorrection, hasT && hasRH, "%"))
 	}
@@ -287,12 +298,7 @@ func (k *kernel) checkDirection(h *weather.ForecastHour) LimitCheck {
 	case ok && k.p.AllowsFrom(from) && inSectors(k.sectors, from):
 		c.Verdict, c.Reads = Holds, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(from))
 	case ok:
-		c.Verdict, c.Reads, c.Beyond = Fails, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(from)), 180
-		for _, s := range all {
-			if !s.Has(from) {
-				c.Beyond = min(c.Beyond, apart(from, quantity.NewBearing(s.From)), apart(from, quantity.NewBearing(s.To)))
-			}
-		}
+		c.Verdict, c.Reads, c.Beyond = Fails, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(from)), beyondSectors(all, from)
 	case h.IsUnsteady():
 		c.Verdict, c.Reads = Fails, "calm, no direction"
 	}

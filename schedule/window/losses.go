@@ -22,6 +22,7 @@ const (
 	CauseTemperature Cause = "temperature"
 	CauseHumidity    Cause = "humidity"
 	CauseWindSpeed   Cause = "wind speed"
+	CauseGusts       Cause = "gusts"
 	CauseMoisture    Cause = "fuel moisture"
 	CauseSinceRain   Cause = "days since rain"
 	CauseRain        Cause = "rain in the hour"
@@ -100,6 +101,7 @@ func (c *Case) stages(k *kernel, lit []Labels, rainHolds []bool, suits bool) []s
 		v, _ := h.Wind()
 		return p.Wind.Holds(k.wind(v))
 	})
+	add(k.gusts, CauseGusts, p.Gust.String()+" mph at "+string(p.WindHeight), func(_ int, h *weather.Hour) bool { return k.gustHolds(h) })
 	add(p.FuelMoisture.IsSet(), CauseMoisture, p.FuelMoisture.String()+"%", func(_ int, h *weather.Hour) bool {
 		t, _ := h.Temperature()
 		rh, _ := h.Humidity()
@@ -128,7 +130,7 @@ func (c *Case) stages(k *kernel, lit []Labels, rainHolds []bool, suits bool) []s
 // year of the record, and the candidate days that are left.
 func (c *Case) weatherLosses(t *terms, usable int) (losses []Loss, candidates float64, err error) {
 	p, s := c.Prescription, c.Series
-	k := kernel{p: p, strict: t.options.StrictRain, sectors: t.options.WindFrom}
+	k := kernel{p: p, strict: t.options.StrictRain, sectors: t.options.WindFrom, gusts: p.Gust.IsSet() && s.hasGusts()}
 	if err := k.windScale(t.options.WindAdjustment); err != nil {
 		return nil, 0, err
 	}

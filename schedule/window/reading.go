@@ -15,6 +15,8 @@ type Reading struct {
 	// Wind is at the height at which the prescription states its wind.
 	Wind quantity.MilesPerHour
 	From quantity.Bearing
+	// Gust is the highest gust, at the height of the wind; nil where it is not said.
+	Gust *quantity.MilesPerHour
 	// At is the moment, in the zone of the options.
 	At time.Time
 }
@@ -35,6 +37,9 @@ func CheckReading(r Reading, p *prescription.Prescription, o Options, standard q
 	h.SetHumidity(r.Humidity)
 	h.SetWind(quantity.MilesPerHour(float64(r.Wind) * k.ratio / k.share))
 	h.SetWindFrom(r.From)
+	if r.Gust != nil {
+		h.SetGust(quantity.MilesPerHour(float64(*r.Gust) * k.ratio / k.share))
+	}
 	h.WindLow, _ = h.Wind()
 	f := &weather.Forecast{UTCOffset: standard, Hours: []weather.ForecastHour{h}}
 	c, err := CheckForecast(f, p, o, place, since)

@@ -141,6 +141,8 @@ func (c *Case) without(cause Cause) (other Case, ok bool) {
 		p.Humidity = prescription.Range[quantity.Percent]{}
 	case CauseWindSpeed:
 		p.Wind = prescription.Range[quantity.MilesPerHour]{}
+	case CauseGusts:
+		p.Gust = prescription.Range[quantity.MilesPerHour]{}
 	case CauseMoisture:
 		p.FuelMoisture = prescription.Range[quantity.Percent]{}
 	case CauseSinceRain:

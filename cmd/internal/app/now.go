@@ -24,6 +24,8 @@ type NowOptions struct {
 	Humidity     quantity.Percent
 	Wind         quantity.MilesPerHour
 	From         quantity.Bearing
+	// Gust is the highest gust at the height of the wind; nil where it is not said.
+	Gust *quantity.MilesPerHour
 	// At is a time of day as HH:MM by the clock, or a day and a time as YYYY-MM-DD HH:MM;
 	// empty for the session's moment.
 	At string
@@ -46,6 +48,8 @@ func (in *NowOptions) validate() error {
 		return badOption("rh", "0 to 100 percent", "%v is not a humidity", float64(in.Humidity))
 	case !(in.Wind >= 0 && in.Wind <= 100):
 		return badOption("wind", "0 to 100 mph", "%v is not a wind speed", float64(in.Wind))
+	case in.Gust != nil && !(*in.Gust >= in.Wind && *in.Gust <= 150):
+		return badOption("gust", "a gust in mph from the wind itself up to 150", "%v is not a gust of a wind of %v mph", float64(*in.Gust), float64(in.Wind))
 	}
 	return nil
 }
@@ -114,7 +118,10 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 		v.SetForecast(check)
 	} else {
 		v.Weather = fmt.Sprintf("%g °F, humidity %g%%, wind %g mph at %s from %s (%.0f°)", float64(in.Temperature), float64(in.Humidity), float64(in.Wind), height, in.From.Compass(), float64(in.From))
-		check, err = window.CheckReading(window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, At: at},
+		if in.Gust != nil {
+			v.Weather += fmt.Sprintf(", gusts %g mph", float64(*in.Gust))
+		}
+		check, err = window.CheckReading(window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, Gust: in.Gust, At: at},
 			t.Limits, options, s.Property.UTCOffset, s.WeatherOptions().Place, since)
 		if err != nil {
 			return nil, AgainstUnit(u.ID, err)
@@ -219,6 +226,19 @@ func (h *hourOf) words(zone *time.Location) string {
 			wind += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(from))
 		}
 		parts = append(parts, wind+" as the forecast states it")
+	}
+	if v, ok := h.Gust(); ok {
+		parts = append(parts, fmt.Sprintf("gusts %.0f mph", float64(v)))
+	}
+	if h.MixingHeight != nil {
+		parts = append(parts, fmt.Sprintf("mixing height %.0f ft", float64(*h.MixingHeight)))
+	}
+	if h.TransportWind != nil {
+		transport := fmt.Sprintf("transport wind %.0f mph", float64(*h.TransportWind))
+		if from := h.TransportFrom; from != nil {
+			transport += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(*from))
+		}
+		parts = append(parts, transport)
 	}
 	if h.HasRainChance {
 		parts = append(parts, fmt.Sprintf("chance of rain %.0f%%", float64(h.RainChance)))

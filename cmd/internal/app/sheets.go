@@ -168,6 +168,9 @@ func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.Pla
 // draft gathers what is known of one burn, for one wind where one is given.
 func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn, wind *quantity.Bearing) (*view.Draft, error) {
 	in := &view.DraftInput{Plan: c.Plan, Unit: unit.ID, Year: burn.Year, Season: burn.Season, Prescription: c.Outlook.Terms(unit, burn.Season).Limits}
+	if series := c.Outlook.Series; series != nil && in.Prescription != nil {
+		in.Unheld = series.UnheldWords(in.Prescription)
+	}
 	in.Contacts = c.Session.Snapshot.Contacts
 	current := c.Session.Current()
 	in.Shapes, in.Sensitive = current.Shapes, current.Places

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -142,6 +143,11 @@ func (s *Session) WeatherChance(ctx context.Context, name string) (*view.Chances
 			return nil, fmt.Errorf("prescription %s: %w", name, err)
 		}
 		v.Heats = append(v.Heats, one.Heats...)
+		for _, warning := range one.Warnings {
+			if !slices.Contains(v.Warnings, warning) {
+				v.Warnings = append(v.Warnings, warning)
+			}
+		}
 	}
 	return v, nil
 }

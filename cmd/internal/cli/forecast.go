@@ -41,7 +41,8 @@ With --unit the document is held against the property's place and the moment: on
 place over 30 miles off, or over 24 hours old, is refused unless --elsewhere or --any-age
 says otherwise. To get one, open https://api.weather.gov/points/LATITUDE,LONGITUDE (such
 as /points/39.2000,-96.6000) in a browser, and save what the address that it gives as
-forecastHourly shows, or as forecastGridData for rain and mixing height. Emberquilt itself
+forecastHourly shows, or as forecastGridData for rain, gusts, mixing height and transport
+wind. Emberquilt itself
 asks nothing of the network.
 
 `+caution, statusBadInput),

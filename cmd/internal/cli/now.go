@@ -12,8 +12,8 @@ import (
 
 // nowOptions are those of the now command.
 type nowOptions struct {
-	temperature, humidity, wind float64
-	from                        string
+	temperature, humidity, wind, gust float64
+	from                              string
 	// missing is the first flag of a reading that the command line does not name, typed
 	// the first that it does.
 	missing, typed string
@@ -31,8 +31,9 @@ func (a *terminal) nowCommand() *cobra.Command {
 		Long: withStatus(`Now takes the weather as you read it on the ground and says which limits of the unit's
 prescription it keeps, at which edge a backing fire would start, how long it takes with the
 interior lines that there are, who is downwind, and what it would mean if the wind turned.
-The wind is at the height at which the prescription states it. Rain is not part of a
-reading; --dry-days says how long ago it fell.
+The wind and its gusts are at the height at which the prescription states them. Rain is
+not part of a reading; --dry-days says how long ago it fell. A limit on gusts that is not
+read, or on the mixing height or the transport wind, is named as not compared.
 
 With --forecast the hour of a public forecast that is nearest to the moment, or to --at,
 takes the place of the reading: both ends of its wind must hold. Emberquilt asks nothing of
@@ -49,6 +50,10 @@ fails. It never says that a burn may be lit.
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Unit, o.DryDays = args[0], given(cmd, "dry-days", dry)
+			if cmd.Flags().Changed("gust") {
+				gust := quantity.MilesPerHour(o.gust)
+				o.Gust, o.typed = &gust, "gust"
+			}
 			for _, needed := range []string{"from", "wind", "rh", "temp"} {
 				if cmd.Flags().Changed(needed) {
 					o.typed = needed
@@ -62,6 +67,7 @@ fails. It never says that a burn may be lit.
 	cmd.Flags().Float64Var(&o.temperature, "temp", 0, "air temperature in °`F`")
 	cmd.Flags().Float64Var(&o.humidity, "rh", 0, "relative humidity in `PERCENT`")
 	cmd.Flags().Float64Var(&o.wind, "wind", 0, "wind in `MPH` at the height of the prescription")
+	cmd.Flags().Float64Var(&o.gust, "gust", 0, "highest gust in `MPH` at the same height, where you read one")
 	cmd.Flags().StringVar(&o.from, "from", "", "`DIRECTION` from which the wind blows: NNW, or degrees")
 	cmd.Flags().StringVar(&o.At, "at", "", "`TIME` of day by the clock, or day and time (default: the time now)")
 	cmd.Flags().StringVar(&o.forecast, "forecast", "", "read the hour of this forecast `FILE` in place of a reading, - for standard input")

@@ -47,7 +47,7 @@ sets the counts side by side.
 
 `+caution, statusBadInput),
 		Example: `  emberquilt windows station-2016.gz station-2017.gz grass.json --utc-offset -6
-  emberquilt windows tower.csv grass.json --columns "time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,rain=P:mm"`,
+  emberquilt windows tower.csv grass.json --columns "time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,gust=WG:m/s,rain=P:mm"`,
 		GroupID: groupBare,
 		Args:    atLeast("WEATHER", "PRESCRIPTION"),
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -107,6 +107,9 @@ func (a *terminal) runWindows(ctx context.Context, o *windowsOptions, files []st
 		return a.printChances(v, &o.show)
 	}
 	counts, err := window.Count(record, limits, o.count)
+	if err == nil && !a.json {
+		a.warn(window.NewSeries(record).UnheldWords(limits))
+	}
 	switch {
 	case err != nil:
 		return err

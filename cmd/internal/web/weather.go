@@ -247,6 +247,7 @@ type nowWish struct {
 	Temp    string `json:"temp"`
 	RH      string `json:"rh"`
 	Wind    string `json:"wind"`
+	Gust    string `json:"gust"`
 	From    string `json:"from"`
 	At      string `json:"at"`
 	DryDays string `json:"dry_days"`
@@ -265,6 +266,10 @@ func readNow(ctx context.Context, s *app.Session, in nowWish, _ *http.Request) (
 	o.Temperature = quantity.Fahrenheit(number("temp", in.Temp, "the temperature in °F, such as 61"))
 	o.Humidity = quantity.Percent(number("rh", in.RH, "the humidity in percent, such as 34"))
 	o.Wind = quantity.MilesPerHour(number("wind", in.Wind, "the wind in mph, such as 6"))
+	if strings.TrimSpace(in.Gust) != "" {
+		gust := quantity.MilesPerHour(number("gust", in.Gust, "the highest gust in mph, such as 12, or nothing"))
+		o.Gust = &gust
+	}
 	var ok bool
 	if o.From, ok = quantity.ParseDirection(strings.TrimSpace(in.From)); !ok {
 		faults = append(faults, optionFault("from", "a compass point such as NNW, or degrees from 0 to 360", "%q is not a direction", in.From))

@@ -7,7 +7,7 @@ import { capital, count, figure } from "../words.js";
 export const title = "Weather";
 
 export async function load(page) {
-  page.state.now ??= { unit: page.head.units[0] ?? "", temp: "", rh: "", wind: "", from: "", at: "", dry_days: "" };
+  page.state.now ??= { unit: page.head.units[0] ?? "", temp: "", rh: "", wind: "", gust: "", from: "", at: "", dry_days: "" };
   page.state.forecast ??= { unit: page.head.units[0] ?? "", dry_days: "", elsewhere: false, any_age: false };
   return page.ask("weather");
 }
@@ -157,7 +157,7 @@ const moment = (page) => {
   >
     <div class="fields even">
       ${units(page, "now")} ${typed(page, "now", "temp", "Temperature, °F")} ${typed(page, "now", "rh", "Humidity, %")} ${typed(page, "now", "wind", "Wind, mph", "at the height of the prescription")}
-      ${typed(page, "now", "from", "Wind from", "NNW, or degrees")} ${typed(page, "now", "at", "At", "the time now, where this is empty")} ${typed(page, "now", "dry_days", "Days since rain")}
+      ${typed(page, "now", "gust", "Gusts, mph", "at the same height, where you read them")} ${typed(page, "now", "from", "Wind from", "NNW, or degrees")} ${typed(page, "now", "at", "At", "the time now, where this is empty")} ${typed(page, "now", "dry_days", "Days since rain")}
     </div>
     ${came(page, "now")}
     <p class="buttons"><button ?disabled=${page.state.isSending}>Hold it against the limits</button></p>
