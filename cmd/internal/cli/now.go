@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 
 	"github.com/spf13/cobra"
@@ -12,8 +13,10 @@ import (
 
 // nowOptions are those of the now command.
 type nowOptions struct {
-	temperature, humidity, wind, gust float64
-	from                              string
+	temperature, humidity, wind float64
+	// gust is nil where none is named.
+	gust *float64
+	from string
 	// missing is the first flag of a reading that the command line does not name, typed
 	// the first that it does.
 	missing, typed string
@@ -25,6 +28,7 @@ type nowOptions struct {
 func (a *terminal) nowCommand() *cobra.Command {
 	var o nowOptions
 	var dry int
+	var gust float64
 	cmd := &cobra.Command{
 		Use:   "now UNIT (--temp F --rh PCT --wind MPH --from DIRECTION | --forecast FILE)",
 		Short: "Hold the weather of the moment against a unit's limits, winds and smoke",
@@ -50,10 +54,7 @@ fails. It never says that a burn may be lit.
 		Args:    exactArgs("UNIT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			o.Unit, o.DryDays = args[0], given(cmd, "dry-days", dry)
-			if cmd.Flags().Changed("gust") {
-				gust := quantity.MilesPerHour(o.gust)
-				o.Gust, o.typed = &gust, "gust"
-			}
+			o.gust = given(cmd, "gust", gust)
 			for _, needed := range []string{"from", "wind", "rh", "temp"} {
 				if cmd.Flags().Changed(needed) {
 					o.typed = needed
@@ -67,7 +68,7 @@ fails. It never says that a burn may be lit.
 	cmd.Flags().Float64Var(&o.temperature, "temp", 0, "air temperature in °`F`")
 	cmd.Flags().Float64Var(&o.humidity, "rh", 0, "relative humidity in `PERCENT`")
 	cmd.Flags().Float64Var(&o.wind, "wind", 0, "wind in `MPH` at the height of the prescription")
-	cmd.Flags().Float64Var(&o.gust, "gust", 0, "highest gust in `MPH` at the same height, where you read one")
+	cmd.Flags().Float64Var(&gust, "gust", 0, "highest gust in `MPH` at the same height, where you read one")
 	cmd.Flags().StringVar(&o.from, "from", "", "`DIRECTION` from which the wind blows: NNW, or degrees")
 	cmd.Flags().StringVar(&o.At, "at", "", "`TIME` of day by the clock, or day and time (default: the time now)")
 	cmd.Flags().StringVar(&o.forecast, "forecast", "", "read the hour of this forecast `FILE` in place of a reading, - for standard input")
@@ -79,6 +80,10 @@ fails. It never says that a burn may be lit.
 }
 
 func (a *terminal) runNow(ctx context.Context, o nowOptions) error {
+	if o.gust != nil {
+		gust := quantity.MilesPerHour(*o.gust)
+		o.Gust, o.typed = &gust, cmp.Or(o.typed, "gust")
+	}
 	switch {
 	case o.forecast != "" && o.typed != "":
 		return usagef("--forecast and --%s cannot be combined; use one", o.typed)
