@@ -138,11 +138,12 @@ func TestReadmeTableRuns(t *testing.T) {
 		"verify --seals FILE":                            "verify --seals kept-seals",
 		"verify --stamp 'change 5 (b9dd05c4)'":           "verify",
 		"backup FILE":                                    "backup ../../spare.emberquilt",
+		"sheet --season NAME":                            "sheet --season spring",
 		"rehearse":                                       "rehearse --futures 10",
 		"plan --rehearse":                                "plan --rehearse --futures 10",
 		"rehearse --rule poor --rule median+second-crew": "rehearse --rule poor --rule median+second-crew --futures 10",
 	}
-	for _, only := range []string{"forecast DOCUMENT --unit UNIT", "tasks done UNIT YEAR TASK", "split", "merge", "rename", "retire", "own", "delete", "record",
+	for _, only := range []string{"forecast DOCUMENT --unit UNIT", "now UNIT --forecast DOCUMENT --at 13:30", "tasks done UNIT YEAR TASK", "split", "merge", "rename", "retire", "own", "delete", "record",
 		"import FILE", "record UNIT DATE --shape FILE", "record files", "fix", "discard 3", "contract done", "page", "page FOLDER"} {
 		as[only] = strings.TrimSpace(regexp.MustCompile(`[A-Z0-9-].*`).ReplaceAllString(only, "")) + " --help"
 	}

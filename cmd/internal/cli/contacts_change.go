@@ -55,9 +55,7 @@ on-site list follow.`, statusBadInput),
 		Example: "  emberquilt contacts order neighbor \"fire department\"\n  emberquilt contacts order 3 1",
 		Args:    atLeast("WHO"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runContactChange(cmd.Context(), func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
-				return s.OrderContacts(ctx, args)
-			})
+			return a.runContactsOrder(cmd.Context(), args)
 		},
 	}
 }
@@ -72,13 +70,10 @@ func (a *terminal) contactsAddCommand() *cobra.Command {
 		Example: "  emberquilt contacts add \"neighbor to the east\" --phone 555-0101 --when \"the day before\" --at 1",
 		Args:    exactArgs("ROLE"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			c.Role = strings.TrimSpace(args[0])
 			if cmd.Flags().Changed("at") && at < 1 {
 				return flagError("at", "1 or more", "%s is no place in the list", strconv.Itoa(at))
 			}
-			return a.runContactChange(cmd.Context(), func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
-				return s.AddContact(ctx, c, at)
-			})
+			return a.runContactsAdd(cmd.Context(), args[0], c, at)
 		},
 	}
 	registerContact(cmd, &c)
@@ -101,13 +96,7 @@ func (a *terminal) contactsSetCommand() *cobra.Command {
 		Example: "  emberquilt contacts set \"fire department\" --phone 555-0102",
 		Args:    exactArgs("WHO"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			change := app.ContactChange{Name: given(cmd, "name", c.Name), Phone: given(cmd, "phone", c.Phone), When: given(cmd, "when", c.When)}
-			if change == (app.ContactChange{}) {
-				return usagef("nothing is said; accepts --name, --phone, --when")
-			}
-			return a.runContactChange(cmd.Context(), func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
-				return s.SetContact(ctx, args[0], change)
-			})
+			return a.runContactsSet(cmd.Context(), args[0], given(cmd, "name", c.Name), given(cmd, "phone", c.Phone), given(cmd, "when", c.When))
 		},
 	}
 	registerContact(cmd, &c)
@@ -121,9 +110,36 @@ func (a *terminal) contactsDropCommand() *cobra.Command {
 		Long:  withStatus(`Drop takes one off the list, who is named by number, role or name.`, statusBadInput),
 		Args:  exactArgs("WHO"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.runContactChange(cmd.Context(), func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
-				return s.DropContact(ctx, args[0])
-			})
+			return a.runContactsDrop(cmd.Context(), args[0])
 		},
 	}
+}
+
+func (a *terminal) runContactsOrder(ctx context.Context, who []string) error {
+	return a.runContactChange(ctx, func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
+		return s.OrderContacts(ctx, who)
+	})
+}
+
+func (a *terminal) runContactsAdd(ctx context.Context, role string, c habitat.Contact, at int) error {
+	c.Role = strings.TrimSpace(role)
+	return a.runContactChange(ctx, func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
+		return s.AddContact(ctx, c, at)
+	})
+}
+
+func (a *terminal) runContactsSet(ctx context.Context, who string, name, phone, when *string) error {
+	change := app.ContactChange{Name: name, Phone: phone, When: when}
+	if change == (app.ContactChange{}) {
+		return usagef("nothing is said; accepts --name, --phone, --when")
+	}
+	return a.runContactChange(ctx, func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
+		return s.SetContact(ctx, who, change)
+	})
+}
+
+func (a *terminal) runContactsDrop(ctx context.Context, who string) error {
+	return a.runContactChange(ctx, func(ctx context.Context, s *app.Session) ([]habitat.Contact, error) {
+		return s.DropContact(ctx, who)
+	})
 }

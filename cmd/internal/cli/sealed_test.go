@@ -82,7 +82,7 @@ func TestEveryCommandRefusesAnAlteredFile(t *testing.T) {
 		{"weather"}, {"weather", "use", "x"}, {"weather", "days"}, {"weather", "chance"}, {"weather", "limits"}, {"weather", "compare", "a"},
 		{"adopt", "1"}, {"alternatives"}, {"breaks"}, {"compare"}, {"discard", "1"}, {"due"}, {"fix"}, {"fix", patch}, {"lock", patch, "2028", "burn"}, {"unlock", patch, "2028"},
 		{"missed"}, {"plan", "--seconds", "1"}, {"plans"}, {"rehearse"}, {"show"}, {"week"}, {"why", patch, "2027"}, {"burns"}, {"card"}, {"card", patch, "--save"},
-		{"contacts"}, {"contacts", "--load", "contacts.csv"}, {"contract"}, {"contract", "done", patch, "338", "2026-11-20", "18"}, {"contract", "close", "1", "--because", "done"}, {"contract", "early", "credited"},
+		{"contacts"}, {"contacts", "--load", "contacts.csv"}, {"contacts", "order", "1"}, {"contacts", "add", "neighbor"}, {"contacts", "set", "1", "--phone", "555-0101"}, {"contacts", "drop", "1"}, {"contract"}, {"contract", "done", patch, "338", "2026-11-20", "18"}, {"contract", "close", "1", "--because", "done"}, {"contract", "early", "credited"},
 		{"contract", "amend", "1", "--planned", "9", "--because", "fence"}, {"contract", "cancel", "1", "--because", "sold"}, {"contract", "extend", "1", "--year", "2028", "--because", "rain"},
 		{"contract", "file", "contacts.csv"}, {"contract", "hold", "1", "wish"}, {"contract", "move", "1", "--year", "2028", "--because", "rain"}, {"contract", "practice", "338", "--name", "Burning"},
 		{"forecast", "forecast.json", "--unit", patch}, {"now", patch, "--temp", "60", "--rh", "40", "--wind", "5", "--from", "N"},

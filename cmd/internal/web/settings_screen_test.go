@@ -82,7 +82,7 @@ func TestUnitsContactsAndPlansChangeOnThePage(t *testing.T) {
 		{"units/retire", `{"unit": "Gate Nought", "until": "tomorrow"}`, http.StatusBadRequest, "is not a date"},
 		{"units/retire", `{"unit": "Gate Nought"}`, http.StatusOK, "Gate Nought"},
 		{"units/vanish", `{"unit": "Gate Nought"}`, http.StatusNotFound, "do not change like that"},
-		{"plans/99/adopt", `{}`, http.StatusBadRequest, "99"},
+		{"plans/99/adopt", `{}`, http.StatusUnprocessableEntity, "there is no plan 99"},
 		{"plans/1/adopt", `{"because": "it is"}`, http.StatusOK, `{"plan":1}`},
 		{"plans/1/burn", `{}`, http.StatusNotFound, "adopted or discarded"},
 		{"contracts/hold", `{"contract": "none", "line": 0, "hold": "firmly"}`, http.StatusBadRequest, "hold"},
