@@ -7,8 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -58,20 +61,92 @@ func PropertyFiles(named []string) ([]string, error) {
 
 // OverAll goes through property files in their order, and on past those that fail: it
 // gives for each file why it failed, empty where it did not. Everything that is asked of
-// many properties goes through it. An Interrupted says how far it came.
+// many properties goes through it or through AskAll. An Interrupted says how far it came.
 func OverAll(ctx context.Context, paths []string, from Environment, doing string, each func(path string) error) (failed []string, err error) {
 	defer from.begin(doing)()
 	for i, path := range paths {
 		from.tell(Progress{Doing: doing, Done: i + 1, Of: len(paths), Things: "property", At: path})
 		err := each(path)
 		if ctx.Err() != nil {
-			return nil, &Interrupted{Done: fmt.Sprintf("%d of %d properties were done", i, len(paths))}
+			return nil, interruptedAfter(i, len(paths))
 		}
-		reason := ""
-		if err != nil {
-			reason = err.Error()
+		failed = append(failed, reasonOf(err))
+	}
+	return failed, nil
+}
+
+func interruptedAfter(done, of int) error {
+	return &Interrupted{Done: fmt.Sprintf("%d of %d properties were done", done, of)}
+}
+
+// reasonOf gives the words of an error; empty for none.
+func reasonOf(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}
+
+// mostAtOnce is how many properties are asked at the same time where there are
+// processors for it; each is held in memory whole.
+const mostAtOnce = 4
+
+// AskAll is OverAll for what is asked of each property alone: ask may be called for
+// several at once, take is called with its answers in the order of the files.
+func AskAll[T any](ctx context.Context, paths []string, from Environment, doing string, ask func(path string) (T, error), take func(path string, answer T, err error)) (failed []string, err error) {
+	defer from.begin(doing)()
+	atOnce := min(mostAtOnce, runtime.GOMAXPROCS(0), len(paths))
+	type answer struct {
+		of  T
+		err error
+	}
+	answers := make([]chan answer, len(paths))
+	for i := range answers {
+		answers[i] = make(chan answer, 1)
+	}
+	var next atomic.Int64
+	var asking sync.WaitGroup
+	// A panic is one of whoever asked, not of a goroutine that nobody hears.
+	panicked := make(chan any, atOnce)
+	stop := make(chan struct{})
+	defer asking.Wait()
+	defer close(stop)
+	for range atOnce {
+		asking.Go(func() {
+			defer func() {
+				if p := recover(); p != nil {
+					panicked <- p
+				}
+			}()
+			for {
+				i := int(next.Add(1)) - 1
+				if i >= len(paths) || ctx.Err() != nil {
+					return
+				}
+				select {
+				case <-stop:
+					return
+				default:
+				}
+				of, err := ask(paths[i])
+				answers[i] <- answer{of, err}
+			}
+		})
+	}
+	for i, path := range paths {
+		from.tell(Progress{Doing: doing, Done: i + 1, Of: len(paths), Things: "property", At: path})
+		var got answer
+		select {
+		case got = <-answers[i]:
+		case p := <-panicked:
+			panic(p)
+		case <-ctx.Done():
 		}
-		failed = append(failed, reason)
+		if ctx.Err() != nil {
+			return nil, interruptedAfter(i, len(paths))
+		}
+		take(path, got.of, got.err)
+		failed = append(failed, reasonOf(got.err))
 	}
 	return failed, nil
 }

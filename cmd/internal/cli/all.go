@@ -28,10 +28,12 @@ type ofAll struct {
 	name, doing, none string
 	// shows says that the table shows dates, under which the cautions stand.
 	shows bool
-	// one gives what the command prints of one property alone: as JSON, and as rows.
+	// one gives what the command prints of one property alone: as JSON, and as rows. It
+	// is called for several at once unless they go inOrder.
 	one func(s *app.Session) (any, *table.Sheet, error)
 	// file takes the place of one where the file itself is asked.
-	file func(path string) (any, *table.Sheet, error)
+	file    func(path string) (any, *table.Sheet, error)
+	inOrder bool
 }
 
 // propertyResult is what --json prints of one property.
@@ -40,6 +42,12 @@ type propertyResult struct {
 	File     string `json:"property_file"`
 	Failed   string `json:"failed,omitempty"`
 	Result   any    `json:"result"`
+}
+
+// askedOne is what one of many properties answered.
+type askedOne struct {
+	result propertyResult
+	rows   *table.Sheet
 }
 
 // overAll carries out a command for all property files of a folder, and prints one
@@ -87,30 +95,37 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 		return nil, nil, 0, err
 	}
 	sheet = table.NewAllProperties(o.name)
-	reasons, err := app.OverAll(ctx, paths, from, o.doing, func(path string) error {
-		result := propertyResult{Property: path, File: path}
-		var rows *table.Sheet
-		ask := func() (err error) {
-			if o.file != nil {
-				result.Result, rows, err = o.file(path)
-				return err
-			}
-			return app.InSession(ctx, path, from, func(s *app.Session) (err error) {
-				result.Property = s.Property.Name
-				result.Result, rows, err = o.one(s)
-				return err
-			})
+	ask := func(path string) (got askedOne, err error) {
+		got.result = propertyResult{Property: path, File: path}
+		if o.file != nil {
+			got.result.Result, got.rows, err = o.file(path)
+			return got, err
 		}
-		err := ask()
+		return got, app.InSession(ctx, path, from, func(s *app.Session) (err error) {
+			got.result.Property = s.Property.Name
+			got.result.Result, got.rows, err = o.one(s)
+			return err
+		})
+	}
+	take := func(path string, got askedOne, err error) {
 		if err != nil {
-			result.Failed = err.Error()
-			sheet.Fail(result.Property, path, result.Failed)
+			got.result.Failed = err.Error()
+			sheet.Fail(got.result.Property, path, got.result.Failed)
 		} else {
-			sheet.Add(result.Property, path, rows)
+			sheet.Add(got.result.Property, path, got.rows)
 		}
-		results = append(results, result)
-		return err
-	})
+		results = append(results, got.result)
+	}
+	var reasons []string
+	if o.inOrder {
+		reasons, err = app.OverAll(ctx, paths, from, o.doing, func(path string) error {
+			got, err := ask(path)
+			take(path, got, err)
+			return err
+		})
+	} else {
+		reasons, err = app.AskAll(ctx, paths, from, o.doing, ask, take)
+	}
 	for _, reason := range reasons {
 		if reason != "" {
 			failed++

@@ -168,7 +168,7 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 	var agendas []*view.Agenda
 	of, taken := map[string]string{}, map[string]bool{allCalendarsName: true}
 	var notes []string
-	results, _, failed, err := a.gatherAll(ctx, []string{o.all.folder}, ofAll{name: "calendars", doing: "writing calendars", one: func(s *app.Session) (any, *table.Sheet, error) {
+	results, _, failed, err := a.gatherAll(ctx, []string{o.all.folder}, ofAll{name: "calendars", doing: "writing calendars", inOrder: true, one: func(s *app.Session) (any, *table.Sheet, error) {
 		c, err := s.Contents(ctx, 0)
 		if err != nil {
 			return nil, nil, err

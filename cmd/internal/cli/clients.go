@@ -5,6 +5,7 @@ import (
 	"context"
 	"io"
 	"slices"
+	"sync"
 
 	"github.com/spf13/cobra"
 
@@ -51,6 +52,13 @@ The workbook names clients, contracts and units, and holds no phone number.
 	return cmd
 }
 
+// clientMore is what the workbook says of a client beside its lines.
+type clientMore struct {
+	permits *table.Sheet
+	state   []any
+	sums    [][]any
+}
+
 func (a *terminal) runClients(ctx context.Context, o clientsOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
@@ -61,19 +69,24 @@ func (a *terminal) runClients(ctx context.Context, o clientsOptions) error {
 	permits := table.NewAllProperties("permits")
 	states := &table.Sheet{Name: "properties", Header: []string{"property", "state", "lines", "behind", "permits", "property_file"}}
 	sums := table.PacketSummary(nil)
+	var mu sync.Mutex
+	more := map[string]*clientMore{}
 	results, lines, failed, err := a.gatherAll(ctx, o.named, ofAll{name: "lines", doing: "going through the clients", one: func(s *app.Session) (any, *table.Sheet, error) {
 		client, err := s.Client(ctx, o.days)
 		if err != nil {
 			return nil, nil, err
 		}
-		permits.Add(s.Property.Name, s.Store.Path(), table.ClientPermits(client))
-		states.Rows = append(states.Rows, []any{s.Property.Name, client.State(), len(client.Lines), client.LinesBehind(), len(client.Permits), s.Store.Path()})
+		of := &clientMore{permits: table.ClientPermits(client)}
+		of.state = []any{s.Property.Name, client.State(), len(client.Lines), client.LinesBehind(), len(client.Permits), s.Store.Path()}
 		if o.out != "" {
 			err = s.Packets(ctx, func(p *view.Packet) error {
-				sums.Rows = append(sums.Rows, table.PacketSummary([]*view.Packet{p}).Rows...)
+				of.sums = append(of.sums, table.PacketSummary([]*view.Packet{p}).Rows...)
 				return nil
 			})
 		}
+		mu.Lock()
+		defer mu.Unlock()
+		more[s.Store.Path()] = of
 		return client, table.ClientLines(client), err
 	}})
 	if err != nil {
@@ -82,7 +95,11 @@ func (a *terminal) runClients(ctx context.Context, o clientsOptions) error {
 	for _, r := range results {
 		if r.Failed != "" {
 			states.Rows = append(states.Rows, []any{r.Property, "FAILED: " + r.Failed, nil, nil, nil, r.File})
+			continue
 		}
+		of := more[r.File]
+		permits.Add(r.Property, r.File, of.permits)
+		states.Rows, sums.Rows = append(states.Rows, of.state), append(sums.Rows, of.sums...)
 	}
 	slices.SortStableFunc(states.Rows, func(a, b []any) int { return cmp.Compare(a[5].(string), b[5].(string)) })
 	if err := a.writeClients(o, results, lines.Sheet(), permits.Sheet(), sums, states); err != nil {

@@ -54,7 +54,7 @@ func (a *terminal) runDue(ctx context.Context, o *dueOptions) error {
 	}
 	due := app.DueOptions{On: o.on.Day, AskWaiting: o.ask, Solver: solver}
 	if o.all.folder != "" {
-		return a.overAll(ctx, &o.all, &o.show, ofAll{shows: true, name: "due", doing: "looking what is due", none: "no property burns anything in its season", one: func(s *app.Session) (any, *table.Sheet, error) {
+		return a.overAll(ctx, &o.all, &o.show, ofAll{inOrder: o.ask, shows: true, name: "due", doing: "looking what is due", none: "no property burns anything in its season", one: func(s *app.Session) (any, *table.Sheet, error) {
 			v, err := s.Due(ctx, due)
 			if err != nil {
 				return nil, nil, err
