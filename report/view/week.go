@@ -55,7 +55,7 @@ type WeekBurn struct {
 	Days []date.Day `json:"usable_days"`
 	// Closes is the last day of its last window: after it the burn is missed.
 	Closes date.Day `json:"last_window_closes"`
-	// Late counts its tasks that are late.
+	// Late counts its tasks before the burn that are late.
 	Late  int    `json:"late_tasks"`
 	Basis string `json:"basis"`
 }
@@ -136,7 +136,7 @@ func (v *Week) open(in *Season, l *layout, w *UnitWindows) {
 		return
 	}
 	for i := range in.Tasks {
-		if t := &in.Tasks[i]; t.Unit == w.Unit && t.Year == w.Year && t.State == preparation.Late {
+		if t := &in.Tasks[i]; t.Unit == w.Unit && t.Year == w.Year && t.State == preparation.Late && !t.Task.AfterBurn {
 			row.Late++
 		}
 	}

@@ -156,9 +156,12 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		if err != nil {
 			return nil, err
 		}
-		plan.Before = &view.EarlierPlan{Number: stored.Number, First: stored.FirstYear, Last: stored.LastYear(), Burns: stored.BurnsNow()}
+		// What the units of the plan before were when this one was made, under the names
+		// that this one's bear now.
+		between := slices.DeleteFunc(slices.Clone(s.Lineage), func(c habitat.UnitChange) bool { return c.Change > kept.known && c.Kind != habitat.Renamed })
+		plan.Before = &view.EarlierPlan{Number: stored.Number, First: stored.FirstYear, Last: stored.LastYear(), Burns: between.Planned(stored.Burns(), stored.known)}
 		for i := range stored.Problem.Units {
-			plan.Before.Units = append(plan.Before.Units, stored.Problem.Units[i].ID)
+			plan.Before.Units = append(plan.Before.Units, between.Now(stored.Problem.Units[i].ID, stored.known)...)
 		}
 	}
 	for _, scenario := range s.Scenarios[kept.Number] {
