@@ -23,6 +23,12 @@ its name; units name theirs in the column "prescription". With --starters it loa
 ones that ship with the program: starting points, each limit with its source, to be
 replaced by those of your own written burn plan. Without a file it shows what is loaded.
 
+A file limits what it names: temp_f, rh_pct, wind_mph with wind_height, wind_from_deg,
+gust_mph at the same height, mixing_height_ft, transport_wind_mph, transport_from_deg,
+fuel_moisture_pct, days_since_rain, dry_hour, burn_hours, daylight_only, min_hours. Mixing
+height and transport wind are in forecasts alone, gusts in some records: days of a record
+are counted without a limit that it holds nothing on, and the papers say so.
+
 `+caution, statusBadInput),
 		Example: "  emberquilt prescription --starters\n  emberquilt prescription meadow.json",
 		GroupID: groupProperty,

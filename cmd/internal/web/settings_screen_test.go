@@ -141,8 +141,8 @@ func TestWeatherOnThePage(t *testing.T) {
 		t.Errorf("%d %s", got.StatusCode, got.text)
 	}
 	// Every fault of a reading is said at once.
-	got := r.post("/api/p/nine-gate/now", `{"unit": "x", "temp": "warm", "rh": "", "wind": "4", "from": "upstairs", "at": "", "dry_days": "1.5"}`)
-	for _, field := range []string{"temp", "rh", "from", "dry-days"} {
+	got := r.post("/api/p/nine-gate/now", `{"unit": "x", "temp": "warm", "rh": "", "wind": "4", "gust": "some", "from": "upstairs", "at": "", "dry_days": "1.5"}`)
+	for _, field := range []string{"temp", "rh", "gust", "from", "dry-days"} {
 		if got.StatusCode != http.StatusBadRequest || !strings.Contains(got.text, fmt.Sprintf(`"field":%q`, field)) {
 			t.Errorf("%s is not named: %d %s", field, got.StatusCode, got.text)
 		}
