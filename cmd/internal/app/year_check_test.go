@@ -572,7 +572,8 @@ func (y *played) compareWeek(c *Contents, p *ownPlan) {
 			ahead += u.dollars
 		}
 	}
-	if got := []float64{float64(week.Budget.Burned) / 100, float64(week.Budget.Ahead) / 100}; !same(got[0], burned) || !same(got[1], ahead) {
+	// Parts share out the cents of a whole one way or another.
+	if got := []float64{float64(week.Budget.Burned) / 100, float64(week.Budget.Ahead) / 100}; math.Abs(got[0]-burned) > 0.1 || math.Abs(got[1]-ahead) > 0.1 {
 		y.fail("week: %v dollars burned and planned, want %v and %v", got, burned, ahead)
 	}
 }
