@@ -89,7 +89,8 @@ func (s *Session) OnSite(ctx context.Context, o OnSiteOptions) (*habitat.Unit, [
 }
 
 // burnSeason gives the season in which a unit burns next by the adopted plan, or else its
-// preferred one, also where the plan's is no season anymore; asked is taken where it is a season of the unit's.
+// preferred one, also where the season of the plan's burn is gone; asked is taken where
+// it is a season of the unit's.
 func (s *Session) burnSeason(ctx context.Context, unit *habitat.Unit, asked string) (string, error) {
 	seasons := make([]string, len(unit.Seasons))
 	for i, choice := range unit.Seasons {
