@@ -128,7 +128,7 @@ func (tx *Tx) addOneOfMany(r habitat.BurnRecord) (id int64, err error) {
 		}
 	}
 	r.ID = tx.nextBurn
-	if err := burns.insert(tx, 1, false, burns.key(&r), burns.encode(&r)); err != nil {
+	if err := burns.insertSoon(tx, burns.key(&r), burns.encode(&r)); err != nil {
 		return 0, err
 	}
 	tx.taken[key] = r.ID
@@ -306,6 +306,9 @@ func decodeFiles(text string) ([]habitat.Attachment, error) {
 }
 
 func encodeList[V, J any](in []V, one func(V) J) string {
+	if len(in) == 0 {
+		return "[]"
+	}
 	out := make([]J, len(in))
 	for i, v := range in {
 		out[i] = one(v)

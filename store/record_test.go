@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"testing"
+	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -295,5 +296,33 @@ func TestManyBurnsAtOnce(t *testing.T) {
 	wantWhole(t, s)
 	if n := len(snapshot(t, s).Records); n != 302 {
 		t.Errorf("%d records", n)
+	}
+}
+
+// Burns that wait to be written together are refused together: one of a unit that is not
+// there undoes all, at the latest at the end of the change.
+func TestManyBurnsAreAllOrNone(t *testing.T) {
+	s := create(t, n1())
+	before := snapshot(t, s).Change
+	for _, bad := range []int{0, mostWaiting, 2*mostWaiting + 1} {
+		err := s.Update(t.Context(), time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC), "import", func(tx *Tx) error {
+			if err := tx.addMany(); err != nil {
+				return err
+			}
+			for i := range 2*mostWaiting + 2 {
+				on := date.MustDay(2020, 1, 1).AddDays(i)
+				r := habitat.BurnRecord{Unit: "n1", On: on, Through: on, Kind: habitat.Prescribed}
+				if i == bad {
+					r.Unit = "nobody"
+				}
+				if _, err := tx.AddBurn(r); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+		if got := snapshot(t, s); err == nil || len(got.Records) > 0 || got.Change != before {
+			t.Errorf("burn %d of no unit: %v, %d records, change %d", bad, err, len(got.Records), got.Change.Number)
+		}
 	}
 }

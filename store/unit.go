@@ -126,7 +126,7 @@ func (tx *Tx) PutUnit(u habitat.Unit) error {
 	if err != nil {
 		return err
 	}
-	if _, err := statement.ExecContext(tx.ctx, u.ID); err != nil {
+	if err := tx.exec(statement, []any{u.ID}, 0); err != nil {
 		return err
 	}
 	last, err := units.last(tx, []any{u.ID})

@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -94,14 +95,22 @@ func (t *table[V]) remove(tx *Tx, key ...any) (bool, error) {
 }
 
 func (t *table[V]) insert(tx *Tx, version int, removed bool, key, columns []any) error {
-	args := append(append([]any{version, tx.change, removed}, key...), columns...)
-	return tx.write(t.insertQuery, args...)
+	return tx.write(t.insertQuery, t.row(tx, version, removed, key, columns)...)
+}
+
+// insertSoon is insert for the first versions of many values, which wait for each other.
+func (t *table[V]) insertSoon(tx *Tx, key, columns []any) error {
+	return tx.writeSoon(t.insertQuery, t.row(tx, 1, false, key, columns))
+}
+
+func (t *table[V]) row(tx *Tx, version int, removed bool, key, columns []any) []any {
+	return slices.Concat([]any{version, tx.change, removed}, key, columns)
 }
 
 // last gives the newest version of a value, with Number 0 where there is none.
 // Its Change is not read.
 func (t *table[V]) last(tx *Tx, key []any) (last Version[V], err error) {
-	err = tx.each(t.lastQuery, key, func(scan scanner) error {
+	err = tx.lookUp(t.lastQuery, key, func(scan scanner) error {
 		last.Value, err = t.decode(func(dest ...any) error {
 			return scan(append([]any{&last.Number, &last.Removed}, dest...)...)
 		})

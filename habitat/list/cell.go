@@ -335,7 +335,7 @@ func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *sou
 	all := make([]value[V], 0, len(s.rows))
 	for i := range s.rows {
 		r := &s.rows[i]
-		v := value[V]{row: r, has: make(map[string]bool, len(columns))}
+		v := value[V]{row: r, has: map[string]bool{}} // of the columns that there are, few lists have most
 		good := true
 		for _, col := range columns {
 			text, ok := s.text(r, col.name, opts)

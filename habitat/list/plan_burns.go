@@ -86,6 +86,7 @@ func (b *stagedBurn) add(r *habitat.BurnRecord, has map[string]bool) {
 // finishBurns checks the burns and plans their changes.
 func (m *maker) finishBurns() {
 	staged := map[string][]*habitat.BurnRecord{}
+	m.plan.Changes = slices.Grow(m.plan.Changes, len(m.burnOrder))
 	for _, b := range m.burnOrder {
 		r, l := &b.v.V, b.list
 		u := m.unit(l, b.v.row, "unit", r.Unit)

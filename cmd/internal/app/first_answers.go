@@ -8,10 +8,17 @@ import (
 	"emberquilt/habitat/source"
 )
 
+// MaxAnswers is how many bytes the text of AnswerAll may have: as many as settings, far
+// above what anyone answers.
+const MaxAnswers = 1 << 20
+
 // AnswerAll takes the answers of a text with lines such as "where: Riley County,
 // Kansas". A # at the begin of a line makes it a comment. Faults are a *source.List
 // with the lines at which they stand.
 func (f *FirstRun) AnswerAll(text, file string) error {
+	if len(text) > MaxAnswers {
+		return &source.Error{Position: source.Position{File: file}, Found: "is larger than 1 MB", Accepts: "an answers file, as emberquilt new --example prints one"}
+	}
 	decoded, _ := source.Decode([]byte(text))
 	var faults source.List
 	seen := map[string]int{}

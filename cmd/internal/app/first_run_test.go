@@ -172,3 +172,16 @@ func TestFilesAreToldFromTypedPatches(t *testing.T) {
 		}
 	}
 }
+
+// A text above 1 MB is no answers file, wherever it ends; one of just 1 MB is read.
+func TestAnswersHaveALimit(t *testing.T) {
+	text := ExampleAnswers()
+	text += strings.Repeat("#", MaxAnswers-len(text))
+	if err := NewFirstRun("").AnswerAll(text, "answers.txt"); err != nil {
+		t.Errorf("1 MB: %v", err)
+	}
+	want := "answers.txt: is larger than 1 MB; accepts an answers file, as emberquilt new --example prints one"
+	if err := NewFirstRun("").AnswerAll(text+"#", "answers.txt"); err == nil || err.Error() != want {
+		t.Errorf("a byte more: %v; want %s", err, want)
+	}
+}

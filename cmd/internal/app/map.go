@@ -50,14 +50,17 @@ func (c *Contents) Map(year date.ProgramYear) (*view.Map, error) {
 	return drawn, nil
 }
 
-// Maps draws the plan's first year and then all of them; nothing where there are
-// no shapes.
+// Maps draws for the book the plan's first year and then all of them, of a large program
+// the first year alone; nothing where there are no shapes.
 func (c *Contents) Maps() []*view.Map {
 	if c.Program.Cost == nil {
 		return nil
 	}
 	var all []*view.Map
 	for _, year := range []date.ProgramYear{c.Stored.FirstYear, 0} {
+		if year == 0 && c.Program.IsLarge() {
+			break
+		}
 		if drawn := c.draw(year); drawn != nil {
 			all = append(all, drawn)
 		}

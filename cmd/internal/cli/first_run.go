@@ -191,7 +191,7 @@ func (a *terminal) answersOf(run *app.FirstRun, o *newOptions) error {
 			return err
 		}
 		defer file.Close()
-		text, err := readAll(file)
+		text, err := io.ReadAll(io.LimitReader(file, app.MaxAnswers+1))
 		if err != nil {
 			return fmt.Errorf("read %s: %w", name, err)
 		}

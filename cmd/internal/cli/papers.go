@@ -115,7 +115,8 @@ func (a *terminal) bookCommand() *cobra.Command {
 HTML file that opens without a network and prints well. It holds acres burned and
 rested, age classes against the wanted bands, the table of units and years, the
 coming season with its windows, caps, overdue units, how good the plan is proven to
-be, what burned by fiscal year as a map, assumptions and cautions.
+be, what burned by fiscal year as a map, assumptions and cautions. Of more than 5,000
+units times years it holds sums, and leaves the rest to tables, map, breaks and show.
 
 Personal data in it: the owner as the settings name them, names of contracts and of
 places such as houses. It is written so that only you can read the file.`, bookPaper())
