@@ -217,7 +217,7 @@ func PacketSummary(packets []*view.Packet) *Sheet {
 
 // Contracts has a row for each item of the contracts.
 func Contracts(all []habitat.Contract) *Sheet {
-	s := &Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure", "line", "until", "status", "early_work", "in_plan"}}
+	s := &Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure", "item", "line", "until", "status", "early_work", "in_plan"}}
 	for _, c := range all {
 		for _, item := range c.Items {
 			i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == item.Practice })
@@ -228,7 +228,7 @@ func Contracts(all []habitat.Contract) *Sheet {
 			if p.Burns {
 				from = "burns"
 			}
-			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure), orNone(item.ID), orNone(int(item.Until)), cmp.Or(string(item.Status), "open"), string(c.Early), string(c.HoldOf(&item))})
+			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure), item.Item, orNone(item.ID), orNone(int(item.Until)), cmp.Or(string(item.Status), "open"), string(c.Early), string(c.HoldOf(&item))})
 		}
 	}
 	return s
