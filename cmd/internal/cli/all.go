@@ -101,11 +101,12 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 			got.result.Result, got.rows, err = o.file(path)
 			return got, err
 		}
-		return got, app.InSession(ctx, path, from, func(s *app.Session) (err error) {
+		err = app.InSession(ctx, path, from, func(s *app.Session) (err error) {
 			got.result.Property = s.Property.Name
 			got.result.Result, got.rows, err = o.one(s)
 			return err
 		})
+		return got, err
 	}
 	take := func(path string, got askedOne, err error) {
 		if err != nil {
