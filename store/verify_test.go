@@ -110,7 +110,7 @@ func TestFullValuesAreFull(t *testing.T) {
 		value := reflect.ValueOf(v)
 		for i := range value.NumField() {
 			switch name := value.Type().Field(i).Name; {
-			case value.Field(i).IsZero() && !slices.Contains([]string{"BurnRecord.ID", "BurnRecord.Of", "BurnRecord.UnitAcres", "Task.AfterBurn", "Task.Grazed", "Property.AllGrazed", "Property.KeepUnasked", "Contract.Hold", "ContractItem.Hold", "Property.Owned", "Firing.Hours", "BurnDayScenario.Infeasible", "BurnDayScenario.Same"}, value.Type().Name()+"."+name):
+			case value.Field(i).IsZero() && !slices.Contains([]string{"BurnRecord.ID", "BurnRecord.Of", "BurnRecord.UnitAcres", "Task.AfterBurn", "Task.Grazed", "Property.AllGrazed", "Property.KeepUnasked", "Property.Templates", "Contract.Hold", "ContractItem.Hold", "Property.Owned", "Firing.Hours", "BurnDayScenario.Infeasible", "BurnDayScenario.Same"}, value.Type().Name()+"."+name):
 				t.Errorf("%s.%s has no value", value.Type(), name)
 			}
 		}
