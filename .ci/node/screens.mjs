@@ -39,7 +39,7 @@ async function everyScreen() {
     ["forced colors", { forcedColors: "active" }],
   ]) {
     // 640 is 1280 at 200%.
-    for (const width of scheme === "light" ? [1280, 640, 390] : [1280, 390]) {
+    for (const width of { light: [1280, 640, 390], dark: [390], "forced colors": [1280] }[scheme]) {
       const page = await open({ ...options, reducedMotion: "reduce" });
       await page.setViewportSize({ width, height: 900 });
       for (const where of [`${origin}/clients`, ...screens.map((s) => at("tamsel-bend", s))]) {
