@@ -131,11 +131,7 @@ func (a *terminal) runSettings(ctx context.Context, o *settingsOptions) error {
 			return err
 		}
 	}
-	from, err := a.environment()
-	if err != nil {
-		return err
-	}
-	path, err := a.findProperty()
+	path, from, err := a.propertyFile()
 	if err != nil {
 		return err
 	}

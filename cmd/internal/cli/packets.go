@@ -187,11 +187,7 @@ func (a *terminal) packetSession(ctx context.Context, o packetOptions, do func(*
 	if err != nil {
 		return err
 	}
-	from, err := a.environment()
-	if err != nil {
-		return err
-	}
-	path, err := a.findProperty()
+	path, from, err := a.propertyFile()
 	if err != nil {
 		return err
 	}

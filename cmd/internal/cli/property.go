@@ -101,13 +101,18 @@ func (a *terminal) moment() (time.Time, error) {
 	return today.Time().Add(12 * time.Hour), nil
 }
 
+// propertyFile gives the property file that a command works on, and what it works in.
+func (a *terminal) propertyFile() (path string, from app.Environment, err error) {
+	if from, err = a.environment(); err != nil {
+		return "", from, err
+	}
+	path, err = a.findProperty()
+	return path, from, err
+}
+
 // session opens the property file and hands over all that it holds.
 func (a *terminal) session(ctx context.Context, access app.Access, do func(*app.Session) error) error {
-	from, err := a.environment()
-	if err != nil {
-		return err
-	}
-	path, err := a.findProperty()
+	path, from, err := a.propertyFile()
 	if err != nil {
 		return err
 	}

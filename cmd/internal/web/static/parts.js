@@ -84,3 +84,10 @@ export const drop = (page, { key, label, about, name, id, isWide = false }, take
     ${inside}
   </div>`;
 };
+
+/** Whether a screen has dealt with an event by itself: what one did oneself is no news. */
+export function hearsOthers(page, event) {
+  if (event.kind !== "changed" || !page.state.own) return false;
+  page.state.own = false;
+  return true;
+}

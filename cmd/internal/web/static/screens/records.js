@@ -7,12 +7,7 @@ export const title = "Records";
 
 export const load = (page) => page.ask("burns").then((burns) => ({ burns }));
 
-// A record of one's own is no news to oneself.
-export function hears(page, event) {
-  if (event.kind !== "changed" || !page.state.own) return false;
-  page.state.own = false;
-  return true;
-}
+export { hearsOthers as hears } from "../parts.js";
 
 async function history(page, number) {
   const state = page.state;

@@ -175,9 +175,4 @@ export function view(page, { due, contacts }) {
   `;
 }
 
-// A check of one's own is no news to oneself.
-export function hears(page, event) {
-  if (event.kind !== "changed" || !page.state.own) return false;
-  page.state.own = false;
-  return true;
-}
+export { hearsOthers as hears } from "../parts.js";

@@ -18,11 +18,7 @@ export async function load(page) {
   return data;
 }
 
-export function hears(page, event) {
-  if (event.kind !== "changed" || !page.state.own) return false;
-  page.state.own = false;
-  return true;
-}
+export { hearsOthers as hears } from "../parts.js";
 
 /** Sends a change of a part of the screen; what came of it stands in that part. */
 async function send(page, part, path, body, words) {

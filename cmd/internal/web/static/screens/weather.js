@@ -12,12 +12,7 @@ export async function load(page) {
   return page.ask("weather");
 }
 
-// What one did oneself is no news.
-export function hears(page, event) {
-  if (event.kind !== "changed" || !page.state.own) return false;
-  page.state.own = false;
-  return true;
-}
+export { hearsOthers as hears } from "../parts.js";
 
 /** Sends something of a part of the screen; what came of it stands in that part. */
 async function send(page, part, path, body, after) {
