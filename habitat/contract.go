@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"emberquilt/habitat/date"
-	"emberquilt/habitat/quantity"
 )
 
 // Measure is what a practice is counted in.
@@ -149,9 +148,3 @@ func (c *Contract) Validate() error {
 	}
 	return errors.Join(all...)
 }
-
-// Acres gives the planned amount as acres; it is for practices in acres.
-func (i ContractItem) Acres() quantity.Acres { return quantity.Acres(i.Planned) }
-
-// Feet gives the planned amount as feet; it is for practices in feet.
-func (i ContractItem) Feet() quantity.Feet { return quantity.Feet(i.Planned) }

@@ -244,16 +244,6 @@ func (r *Reading) validate(field string) error {
 	return nil
 }
 
-// Resets reports whether the burn set the unit's stand age back to 0: it
-// covered at least the share of the unit, and was not a mere attempt. Acres of
-// several records in one program year are not added up here; see LastReset.
-func (r *BurnRecord) Resets(u *Unit, share quantity.Share) bool {
-	if r.Kind == Attempt || r.Kind.IsTreatment() {
-		return false
-	}
-	return !r.HasAcres || covers(r.Acres, u.Acres, share)
-}
-
 func covers(burned, unit quantity.Acres, share quantity.Share) bool {
 	// Shares such as 0.6 of decimal acres: allow one part in a million.
 	return burned >= share.Of(unit)*(1-1e-6)

@@ -34,17 +34,6 @@ func (p *Property) Location() *time.Location {
 	return time.FixedZone("standard time", int(math.Round(float64(p.UTCOffset)*3600)))
 }
 
-// ZoneWords names the clock in which hours are shown, for papers.
-func (p *Property) ZoneWords() string {
-	switch name := ZoneOf(p.UTCOffset); {
-	case p.Zone != "":
-		return "clock time of " + p.Zone
-	case name != "":
-		return fmt.Sprintf("clock time of %s, taken from the hours from UTC", name)
-	}
-	return "standard time all year"
-}
-
 // StandardOffset gives a zone's hours from UTC in standard time.
 func StandardOffset(zone *time.Location, year int) quantity.Hours {
 	_, winter := time.Date(year, time.January, 1, 12, 0, 0, 0, zone).Zone()

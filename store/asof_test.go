@@ -65,7 +65,7 @@ func TestAsOfIsWhatWasThen(t *testing.T) {
 		if want := min(max(i-3, 1), 3); err != nil || len(versions[1]) != want {
 			t.Errorf("change %d: %d versions of a record, want %d; %v", i+1, len(versions[1]), want, err)
 		}
-		if err := old.Update(ctx, want.Change.At, "write", func(tx *Tx) error { return tx.PutUnit(unit("c")) }); err == nil {
+		if err := old.Update(ctx, want.Change.At, "", "write", func(tx *Tx) error { return tx.PutUnit(unit("c")) }); err == nil {
 			t.Errorf("change %d can be written over", i+1)
 		}
 		if err := old.Close(); err != nil {

@@ -80,7 +80,7 @@ func TestReadingNeedsNoRightToWrite(t *testing.T) {
 		t.Error(diff)
 	}
 	wantWhole(t, again)
-	err = again.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.PutUnit(unit("x")) })
+	err = again.Update(context.Background(), noon, "", "test", func(tx *Tx) error { return tx.PutUnit(unit("x")) })
 	if !errors.Is(err, ErrReadOnly) {
 		t.Errorf("%v", err)
 	}

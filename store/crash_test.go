@@ -179,7 +179,7 @@ func TestTheSecondWriterWaitsOrIsTold(t *testing.T) {
 	defer impatient.Close()
 	impatient.db.SetMaxOpenConns(1)
 	execute(t, impatient.db, "PRAGMA busy_timeout = 50")
-	err = impatient.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.PutUnit(unit("mine")) })
+	err = impatient.Update(context.Background(), noon, "", "test", func(tx *Tx) error { return tx.PutUnit(unit("mine")) })
 	if !errors.Is(err, ErrBusy) || !strings.Contains(err.Error(), "is in use by another program\nhint: wait until") {
 		t.Errorf("%v", err)
 	}
@@ -199,7 +199,7 @@ func TestManyWritersInOneProcess(t *testing.T) {
 	for w := range writers {
 		go func() {
 			for r := range rounds {
-				err := s.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.PutUnit(unit(fmt.Sprintf("%d-%d", w, r))) })
+				err := s.Update(context.Background(), noon, "", "test", func(tx *Tx) error { return tx.PutUnit(unit(fmt.Sprintf("%d-%d", w, r))) })
 				if err == nil {
 					_, err = s.Snapshot(context.Background())
 				}

@@ -110,15 +110,6 @@ func (s *Store) Document(ctx context.Context, kind DocumentKind, name string) (d
 	return d, err
 }
 
-// DocumentHistory gives all versions of a document, the oldest first.
-func (s *Store) DocumentHistory(ctx context.Context, kind DocumentKind, name string) (all []Version[Document], err error) {
-	err = s.View(ctx, func(tx *Tx) error {
-		all, err = documents.history(tx, string(kind), name)
-		return err
-	})
-	return all, err
-}
-
 // PutTask adds a preparation task or changes it; tasks are known by their name.
 func (tx *Tx) PutTask(t habitat.Task) error { return tx.putJSON(task, t.Name, t) }
 

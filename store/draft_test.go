@@ -74,7 +74,7 @@ func TestDraftsAreNoChange(t *testing.T) {
 	// Within a change it is forgotten with it, or not at all.
 	putDraft(t, s, edited(1))
 	refused := errors.New("no")
-	err := s.Update(ctx, noon, "keep", func(tx *Tx) error { return errors.Join(tx.PutDraft(nil), refused) })
+	err := s.Update(ctx, noon, "", "keep", func(tx *Tx) error { return errors.Join(tx.PutDraft(nil), refused) })
 	if d, _ := draftOf(t, s); d == nil || !errors.Is(err, refused) {
 		t.Errorf("%v: %+v", err, d)
 	}

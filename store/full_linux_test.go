@@ -20,7 +20,7 @@ func TestAFullDiskChangesNothing(t *testing.T) {
 	}
 	defer syscall.Unmount(dir, 0)
 	path := filepath.Join(dir, "a.emberquilt")
-	s, err := Create(context.Background(), path, oakHill(), noon)
+	s, err := Create(context.Background(), path, Making{}, oakHill(), noon)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -35,7 +35,7 @@ func TestAFullDiskChangesNothing(t *testing.T) {
 		}
 		return nil
 	}
-	err = s.Update(context.Background(), noon, "test", tooMuch)
+	err = s.Update(context.Background(), noon, "", "test", tooMuch)
 	if !errors.Is(err, ErrFull) {
 		t.Fatalf("%v", err)
 	}
@@ -55,7 +55,7 @@ func TestAFullDiskChangesNothing(t *testing.T) {
 	} else {
 		t.Log(err)
 	}
-	if _, err := Create(context.Background(), filepath.Join(dir, "b.emberquilt"), oakHill(), noon); err == nil {
+	if _, err := Create(context.Background(), filepath.Join(dir, "b.emberquilt"), Making{}, oakHill(), noon); err == nil {
 		t.Error("a new file fitted on a full disk")
 	} else {
 		t.Log(err)

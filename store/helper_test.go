@@ -36,7 +36,7 @@ func helper(task string, args []string) {
 	}
 	if task == "create" { // one new file after the other
 		for n := 0; ; n++ {
-			s, err := Create(ctx, fmt.Sprintf("%s-%d", args[0], n), oakHill(), noon)
+			s, err := Create(ctx, fmt.Sprintf("%s-%d", args[0], n), Making{}, oakHill(), noon)
 			fail(err)
 			fmt.Println("done", n)
 			fail(s.Close())
@@ -55,7 +55,7 @@ func helper(task string, args []string) {
 	case "update": // one long update after the other, each of which adds 300 units
 		for round := 0; ; round++ {
 			fmt.Println("begin", round)
-			err := s.Update(ctx, noon, "helper", func(tx *Tx) error {
+			err := s.Update(ctx, noon, "", "helper", func(tx *Tx) error {
 				for i := range 300 {
 					if err := tx.PutUnit(unit(fmt.Sprintf("%s-%d-%d", args[1], round, i))); err != nil {
 						return err
@@ -83,7 +83,7 @@ func helper(task string, args []string) {
 			fmt.Println("done", round)
 		}
 	case "spill": // a large update, parts of which are on the disk before it ends
-		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
+		fail(s.Update(ctx, noon, "", "helper", func(tx *Tx) error {
 			for _, u := range manyUnits(20000) {
 				if err := tx.PutUnit(u); err != nil {
 					return err
@@ -93,7 +93,7 @@ func helper(task string, args []string) {
 			select {}
 		}))
 	case "hold": // an update that lasts until standard input ends
-		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error {
+		fail(s.Update(ctx, noon, "", "helper", func(tx *Tx) error {
 			if err := tx.PutUnit(unit("held")); err != nil {
 				return err
 			}
@@ -103,7 +103,7 @@ func helper(task string, args []string) {
 		}))
 		fmt.Println("let go")
 	case "write":
-		fail(s.Update(ctx, noon, "helper", func(tx *Tx) error { return tx.PutUnit(unit("written")) }))
+		fail(s.Update(ctx, noon, "", "helper", func(tx *Tx) error { return tx.PutUnit(unit("written")) }))
 	}
 }
 

@@ -46,7 +46,7 @@ func TestDemoIsImportedAndTheSecondTimeChangesNothing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s, err := Create(context.Background(), filepath.Join(t.TempDir(), folder), p, noon)
+		s, err := Create(context.Background(), filepath.Join(t.TempDir(), folder), Making{}, p, noon)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -70,7 +70,7 @@ func TestUntypedValuesOfSchema1AreRead(t *testing.T) {
 		return errors.Join(tx.PutFiring("North", habitat.Firing{Hours: 5}), tx.PutFiring("South", habitat.Firing{}), tx.PutContacts(wantContacts[:1]), tx.UseStation("farther"))
 	})
 	wantWhole(t, s)
-	versions, err := s.DocumentHistory(context.Background(), firing, "North")
+	versions, err := history(s, documents, string(firing), "North")
 	if err != nil || len(versions) != 3 || string(versions[0].Value.Body) != `{"length_ft":2640,"width_ft":1800,"axis_deg":30}` ||
 		versions[1].Number != 2 || string(versions[2].Value.Body) != `{"hours":5}` || versions[2].Number != 3 {
 		t.Errorf("%v %+v", err, versions)
@@ -108,7 +108,7 @@ func TestARemovedUnitTakesAlongWhatHangsOnIt(t *testing.T) {
 	}
 	wantGone()
 	// The versions stay readable.
-	versions, err := s.DocumentHistory(context.Background(), firing, "n1")
+	versions, err := history(s, documents, string(firing), "n1")
 	if err != nil || len(versions) != 2 || versions[0].Removed || !versions[1].Removed {
 		t.Errorf("%v %+v", err, versions)
 	}
@@ -130,11 +130,11 @@ func TestValuesOfTheseKindsAreCheckedAtTheDoor(t *testing.T) {
 		"role":  func(tx *Tx) error { return tx.PutContacts([]habitat.Contact{{Name: "nobody"}}) },
 	} {
 		var fault *habitat.FieldError
-		if err := s.Update(context.Background(), noon, "test", do); !errors.As(err, &fault) {
+		if err := s.Update(context.Background(), noon, "", "test", do); !errors.As(err, &fault) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
-	if err := s.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.UseStation("x") }); !errors.Is(err, ErrUnknown) {
+	if err := s.Update(context.Background(), noon, "", "test", func(tx *Tx) error { return tx.UseStation("x") }); !errors.Is(err, ErrUnknown) {
 		t.Errorf("a station that is not loaded: %v", err)
 	}
 	// Verify finds what came in by another door.

@@ -40,7 +40,7 @@ func TestKonzaAgesAgreeWithTheRawTable(t *testing.T) {
 	}
 	p := habitat.NewProperty("Konza")
 	p.Seasons = []habitat.Season{{Name: "any", Span: date.AnnualSpan{First: date.Annual{Month: time.October, Dom: 1}, Last: date.Annual{Month: time.September, Dom: 30}}}}
-	s, err := Create(ctx, filepath.Join(t.TempDir(), "konza"), p, noon)
+	s, err := Create(ctx, filepath.Join(t.TempDir(), "konza"), Making{}, p, noon)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -52,7 +52,7 @@ func TestReceiveFollows(t *testing.T) {
 	ours := full(t)
 	theirs := fork(t, ours)
 	update(t, theirs, func(tx *Tx) error { return tx.PutUnit(unit("new")) })
-	if err := theirs.UpdateBy(context.Background(), noon, "R. Agent", "a burn", func(tx *Tx) error {
+	if err := theirs.Update(context.Background(), noon, "R. Agent", "a burn", func(tx *Tx) error {
 		burn := fullBurn()
 		burn.On, burn.Through = date.MustDay(2027, 2, 1), date.MustDay(2027, 2, 1)
 		_, err := tx.AddBurn(burn)
@@ -168,7 +168,7 @@ func edit(t testing.TB, s *Store, r *rand.Rand, who string) {
 	t.Helper()
 	names := []string{"n1", "a", "b", "c"}
 	name := names[r.IntN(len(names))]
-	err := s.UpdateBy(context.Background(), noon, who, "edit", func(tx *Tx) error {
+	err := s.Update(context.Background(), noon, who, "edit", func(tx *Tx) error {
 		snap, err := tx.Snapshot()
 		if err != nil {
 			return err

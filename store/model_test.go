@@ -173,7 +173,7 @@ func TestTheStoreIsWhatOneThinksItIs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		count++
 		path := filepath.Join(dir, fmt.Sprint(count))
-		s, err := Create(context.Background(), path, oakHill(), noon)
+		s, err := Create(context.Background(), path, Making{}, oakHill(), noon)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -185,7 +185,7 @@ func TestTheStoreIsWhatOneThinksItIs(t *testing.T) {
 			undo := errors.New("taken back")
 			takeBack := rapid.IntRange(0, 4).Draw(t, "take back") == 0
 			changed := false
-			err := s.Update(context.Background(), noon, "test", func(tx *Tx) error {
+			err := s.Update(context.Background(), noon, "", "test", func(tx *Tx) error {
 				for range rapid.IntRange(1, 5).Draw(t, "steps") {
 					if step(t, tx, next) {
 						changed = true

@@ -35,15 +35,6 @@ func (s *Store) Path() string { return s.path }
 // Close lets the file go.
 func (s *Store) Close() error { return s.explain(s.db.Close()) }
 
-// Create makes the file of a new property and opens it. The property has passed
-// Validate; at is the time of its first change. A file that exists already is
-// left alone: the error is ErrExists.
-//
-// The file is made under another name and comes to its own name whole.
-func Create(ctx context.Context, path string, p habitat.Property, at time.Time) (*Store, error) {
-	return CreateAs(ctx, path, Making{}, p, at)
-}
-
 // Making says more of how a property file is made.
 type Making struct {
 	// ID has 16 characters or more, for properties that are made again and again and
@@ -53,8 +44,12 @@ type Making struct {
 	By string
 }
 
-// CreateAs is Create with what Making says.
-func CreateAs(ctx context.Context, path string, making Making, p habitat.Property, at time.Time) (*Store, error) {
+// Create makes the file of a new property, as making says, and opens it. The property
+// has passed Validate; at is the time of its first change. A file that exists already
+// is left alone: the error is ErrExists.
+//
+// The file is made under another name and comes to its own name whole.
+func Create(ctx context.Context, path string, making Making, p habitat.Property, at time.Time) (*Store, error) {
 	if making.ID == "" {
 		making.ID = newID()
 	}
@@ -88,7 +83,7 @@ func fill(ctx context.Context, path string, making Making, p habitat.Property, a
 	if _, err := s.db.ExecContext(ctx, "INSERT INTO identity (one, id, sha256) VALUES (1, ?, ?)", making.ID, sumOf(making.ID)); err != nil {
 		return err
 	}
-	if err := s.UpdateBy(ctx, at, making.By, "made", func(tx *Tx) error { return tx.SetProperty(p) }); err != nil {
+	if err := s.Update(ctx, at, making.By, "made", func(tx *Tx) error { return tx.SetProperty(p) }); err != nil {
 		return err
 	}
 	// The steps of the schema leave unused pages behind, of which no check speaks.

@@ -18,7 +18,7 @@ func TestNamesThatMeanSomethingToURLs(t *testing.T) {
 	for _, name := range []string{"a#b.emberquilt", "a?b=c.emberquilt", "100%.emberquilt", "%41.emberquilt", "two words.emberquilt", "Río Häuser 草.emberquilt", "a&b;c.emberquilt", "-rf.emberquilt", "a'b\"c.emberquilt", "file:x.emberquilt", "a+b.emberquilt"} {
 		dir := t.TempDir()
 		path := filepath.Join(dir, name)
-		s, err := Create(context.Background(), path, oakHill(), noon)
+		s, err := Create(context.Background(), path, Making{}, oakHill(), noon)
 		if err != nil {
 			t.Fatalf("%q: %v", name, err)
 		}
@@ -61,7 +61,7 @@ func TestForeignFilesAreRefusedAndNotTouched(t *testing.T) {
 		return at(name)
 	}
 	whole := func(name string) string {
-		s, err := Create(context.Background(), at(name), oakHill(), noon)
+		s, err := Create(context.Background(), at(name), Making{}, oakHill(), noon)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -123,15 +123,15 @@ func TestCreateLeavesWhatIsThereAlone(t *testing.T) {
 	if err := os.WriteFile(path, []byte("mine"), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Create(context.Background(), path, oakHill(), noon); !errors.Is(err, ErrExists) {
+	if _, err := Create(context.Background(), path, Making{}, oakHill(), noon); !errors.Is(err, ErrExists) {
 		t.Errorf("%v", err)
 	}
-	if _, err := Create(context.Background(), filepath.Join(dir, "none", "b.emberquilt"), oakHill(), noon); !errors.Is(err, ErrReadOnly) {
+	if _, err := Create(context.Background(), filepath.Join(dir, "none", "b.emberquilt"), Making{}, oakHill(), noon); !errors.Is(err, ErrReadOnly) {
 		t.Errorf("%v", err)
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Create(ctx, filepath.Join(dir, "c.emberquilt"), oakHill(), noon); err == nil {
+	if _, err := Create(ctx, filepath.Join(dir, "c.emberquilt"), Making{}, oakHill(), noon); err == nil {
 		t.Error("made in spite of being canceled")
 	}
 	if entries, _ := os.ReadDir(dir); len(entries) != 1 {

@@ -140,12 +140,3 @@ func (s *Store) Plan(ctx context.Context, number int) (p Plan, err error) {
 	})
 	return p, err
 }
-
-// Plans gives the heads of all plans, the oldest first.
-func (s *Store) Plans(ctx context.Context) (all []PlanHead, err error) {
-	err = s.View(ctx, func(tx *Tx) error {
-		all, err = tx.Plans()
-		return err
-	})
-	return all, err
-}

@@ -20,7 +20,7 @@ func TestCorrectionsAreNewVersions(t *testing.T) {
 	})
 	corrected := record
 	corrected.Acres = 28
-	if err := s.Update(ctx, noon.AddDate(0, 0, 1), "acres measured anew", func(tx *Tx) error { return tx.CorrectBurn(corrected) }); err != nil {
+	if err := s.Update(ctx, noon.AddDate(0, 0, 1), "", "acres measured anew", func(tx *Tx) error { return tx.CorrectBurn(corrected) }); err != nil {
 		t.Fatal(err)
 	}
 	history, err := s.BurnHistory(ctx, record.ID)
@@ -42,7 +42,7 @@ func TestCorrectionsAreNewVersions(t *testing.T) {
 		t.Errorf("%+v %v", history, err)
 	}
 	// What is withdrawn cannot be corrected, and its id is not used again.
-	err = s.Update(ctx, noon, "test", func(tx *Tx) error { return tx.CorrectBurn(corrected) })
+	err = s.Update(ctx, noon, "", "test", func(tx *Tx) error { return tx.CorrectBurn(corrected) })
 	if !errors.Is(err, ErrUnknown) {
 		t.Errorf("%v", err)
 	}
@@ -67,7 +67,7 @@ func TestOneBurnIsNotRecordedTwice(t *testing.T) {
 	before := snapshot(t, s)
 	other := fullBurn()
 	other.Notes = "typed again"
-	err := s.Update(ctx, noon, "test", func(tx *Tx) error {
+	err := s.Update(ctx, noon, "", "test", func(tx *Tx) error {
 		_, err := tx.AddBurn(other)
 		return err
 	})
@@ -125,7 +125,7 @@ func TestARemovedUnitLeavesItsRecords(t *testing.T) {
 		"place":    func(tx *Tx) error { return tx.RemovePlace("x") },
 		"plan":     func(tx *Tx) error { _, err := tx.Plan(9); return err },
 	} {
-		if err := s.Update(context.Background(), noon, "test", do); !errors.Is(err, ErrUnknown) {
+		if err := s.Update(context.Background(), noon, "", "test", do); !errors.Is(err, ErrUnknown) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
@@ -139,7 +139,7 @@ func TestWhatSpeaksOfNoUnitIsRefused(t *testing.T) {
 		"shape": func(tx *Tx) error { return tx.PutShape(UnitShape{Unit: "x", Shape: square()}) },
 		"burn":  func(tx *Tx) error { _, err := tx.AddBurn(fullBurn()); return err },
 	} {
-		if err := s.Update(context.Background(), noon, "test", do); err == nil {
+		if err := s.Update(context.Background(), noon, "", "test", do); err == nil {
 			t.Errorf("%s of a unit that is not there was taken", what)
 		}
 	}
@@ -164,7 +164,7 @@ func TestAFailedUpdateLeavesNothing(t *testing.T) {
 	s := create(t, unit("a"))
 	before := snapshot(t, s)
 	failed := errors.New("changed my mind")
-	err := s.Update(context.Background(), noon, "test", func(tx *Tx) error {
+	err := s.Update(context.Background(), noon, "", "test", func(tx *Tx) error {
 		if err := tx.PutUnit(unit("b")); err != nil {
 			return err
 		}
@@ -179,13 +179,13 @@ func TestAFailedUpdateLeavesNothing(t *testing.T) {
 				t.Error("the panic was swallowed")
 			}
 		}()
-		s.Update(context.Background(), noon, "test", func(tx *Tx) error {
+		s.Update(context.Background(), noon, "", "test", func(tx *Tx) error {
 			tx.PutUnit(unit("b"))
 			panic("bug")
 		})
 	}()
 	ctx, cancel := context.WithCancel(context.Background())
-	err = s.Update(ctx, noon, "test", func(tx *Tx) error {
+	err = s.Update(ctx, noon, "", "test", func(tx *Tx) error {
 		cancel()
 		return tx.PutUnit(unit("c"))
 	})
@@ -215,15 +215,14 @@ func TestPlansAreNumberedAndKept(t *testing.T) {
 			return err
 		})
 	}
-	plans, err := s.Plans(context.Background())
-	if err != nil || len(plans) != 3 || plans[2].Number != 3 || plans[0].Cost != 0 || plans[1].Data != mustChanges(t, s)[1].Stamp() || plans[2].Data != "1-made from this" {
-		t.Errorf("%+v %v", plans, err)
+	if plans := snapshot(t, s).Plans; len(plans) != 3 || plans[2].Number != 3 || plans[0].Cost != 0 || plans[1].Data != mustChanges(t, s)[1].Stamp() || plans[2].Data != "1-made from this" {
+		t.Errorf("%+v", plans)
 	}
 	if p, err := s.Plan(context.Background(), 2); err != nil || p.Number != 2 || p.Certificate != nil || string(p.Answer) != "a" {
 		t.Errorf("%+v %v", p, err)
 	}
 	plan.Status = "guessed"
-	if err := s.Update(context.Background(), noon, "test", func(tx *Tx) error { _, err := tx.AddPlan(plan); return err }); err == nil {
+	if err := s.Update(context.Background(), noon, "", "test", func(tx *Tx) error { _, err := tx.AddPlan(plan); return err }); err == nil {
 		t.Error("a status that is none was taken")
 	}
 }
@@ -305,7 +304,7 @@ func TestManyBurnsAreAllOrNone(t *testing.T) {
 	s := create(t, n1())
 	before := snapshot(t, s).Change
 	for _, bad := range []int{0, mostWaiting, 2*mostWaiting + 1} {
-		err := s.Update(t.Context(), time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC), "import", func(tx *Tx) error {
+		err := s.Update(t.Context(), time.Date(2026, 11, 25, 8, 0, 0, 0, time.UTC), "", "import", func(tx *Tx) error {
 			if err := tx.addMany(); err != nil {
 				return err
 			}

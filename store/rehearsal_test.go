@@ -38,7 +38,7 @@ func TestRehearsalsComeBack(t *testing.T) {
 	}
 	bad := rehearsed(3)
 	bad.Rules[0].Acres = nil
-	err = s.Update(context.Background(), noon, "bad", func(tx *Tx) error { return tx.PutRehearsal(bad) })
+	err = s.Update(context.Background(), noon, "", "bad", func(tx *Tx) error { return tx.PutRehearsal(bad) })
 	if err == nil || !strings.Contains(err.Error(), "rehearsal of plan 3: rules.acres_burned: 0 figures in 1 years") {
 		t.Errorf("got %v", err)
 	}

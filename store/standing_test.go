@@ -38,11 +38,11 @@ func TestPlansOfOlderProgramsStandAsTheyCounted(t *testing.T) {
 	if got := snap.Standings.Of(4).Standing; snap.Standings.Adopted() != 2 || got != habitat.SupersededPlan {
 		t.Errorf("plan %d is adopted, plan 4 is %s", snap.Standings.Adopted(), got)
 	}
-	versions, err := s.DocumentHistory(context.Background(), planStanding, "2")
+	versions, err := history(s, documents, string(planStanding), "2")
 	if err != nil || len(versions) != 3 {
 		t.Errorf("%d versions of the standing of plan 2, %v", len(versions), err)
 	}
-	if err := s.Update(context.Background(), noon, "test", func(tx *Tx) error { return tx.PutPlanStanding(habitat.PlanStanding{Plan: 1, On: day}) }); err == nil {
+	if err := s.Update(context.Background(), noon, "", "test", func(tx *Tx) error { return tx.PutPlanStanding(habitat.PlanStanding{Plan: 1, On: day}) }); err == nil {
 		t.Error("a standing that is none was kept")
 	}
 	wantWhole(t, s)

@@ -60,7 +60,7 @@ func unit(name string) habitat.Unit {
 
 func create(t testing.TB, units ...habitat.Unit) *Store {
 	t.Helper()
-	s, err := Create(context.Background(), filepath.Join(t.TempDir(), "oak hill.emberquilt"), oakHill(), noon)
+	s, err := Create(context.Background(), filepath.Join(t.TempDir(), "oak hill.emberquilt"), Making{}, oakHill(), noon)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +80,7 @@ func create(t testing.TB, units ...habitat.Unit) *Store {
 
 func update(t testing.TB, s *Store, do func(tx *Tx) error) {
 	t.Helper()
-	if err := s.Update(context.Background(), noon, "test", do); err != nil {
+	if err := s.Update(context.Background(), noon, "", "test", do); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -191,10 +191,19 @@ func TestPuttingTheSameAgainChangesNothing(t *testing.T) {
 	other := n1()
 	other.Notes = "flat"
 	update(t, s, func(tx *Tx) error { return tx.PutUnit(other) })
-	history, err := s.UnitHistory(context.Background(), "n1")
-	if err != nil || len(history) != 2 || history[0].Value.Notes != "steep" || history[1].Value.Notes != "flat" || history[1].Change.Reason != "test" {
-		t.Errorf("history: %v %+v", err, history)
+	versions, err := history(s, units, "n1")
+	if err != nil || len(versions) != 2 || versions[0].Value.Notes != "steep" || versions[1].Value.Notes != "flat" || versions[1].Change.Reason != "test" {
+		t.Errorf("history: %v %+v", err, versions)
 	}
+}
+
+// history gives all versions of what a key names, the oldest first.
+func history[V any](s *Store, of *table[V], key ...any) (all []Version[V], err error) {
+	err = s.View(context.Background(), func(tx *Tx) error {
+		all, err = of.history(tx, key...)
+		return err
+	})
+	return all, err
 }
 
 // manyUnits gives units with two seasons each.
@@ -213,7 +222,7 @@ func TestSettingsThatCannotBeReadBackAreRefused(t *testing.T) {
 	p := before.Property
 	acres := quantity.Acres(1e19) // written as a whole number that no reader takes
 	p.Caps.Acres = &acres
-	err := s.Update(context.Background(), time.Now(), "test", func(tx *Tx) error { return tx.SetProperty(p) })
+	err := s.Update(context.Background(), time.Now(), "", "test", func(tx *Tx) error { return tx.SetProperty(p) })
 	if err == nil || !strings.Contains(err.Error(), "the settings would not be read back") {
 		t.Errorf("got %v", err)
 	}

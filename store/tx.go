@@ -41,17 +41,12 @@ type Tx struct {
 var errView = errors.New("store: a View cannot write")
 
 // Update makes one change: either all that do puts into the file is there when
-// it returns nil, or none of it. at and reason stand in the journal. Where do
-// writes nothing, the journal gets no entry.
+// it returns nil, or none of it. at, by and reason stand in the journal, and the seal
+// covers them; by names who makes the change and is empty where that is not known.
+// Where do writes nothing, the journal gets no entry.
 //
 // An error of do is returned as it is, and nothing is changed.
-func (s *Store) Update(ctx context.Context, at time.Time, reason string, do func(tx *Tx) error) error {
-	return s.UpdateBy(ctx, at, "", reason, do)
-}
-
-// UpdateBy is Update with the name of who makes the change, which the journal keeps
-// and the seal covers; empty where it is not known.
-func (s *Store) UpdateBy(ctx context.Context, at time.Time, by, reason string, do func(tx *Tx) error) error {
+func (s *Store) Update(ctx context.Context, at time.Time, by, reason string, do func(tx *Tx) error) error {
 	if at.IsZero() || reason == "" {
 		panic("store: a change needs a time and a reason")
 	}

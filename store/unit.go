@@ -1,7 +1,6 @@
 package store
 
 import (
-	"context"
 	"database/sql"
 	"encoding/json"
 	"fmt"
@@ -198,19 +197,6 @@ func (tx *Tx) RemoveUnit(name string) error {
 		}
 	}
 	return nil
-}
-
-// Units gives the current units in the order in which they came.
-func (tx *Tx) Units() ([]habitat.Unit, error) { return units.current(tx, "") }
-
-// UnitHistory gives all versions of a unit, the oldest first; none where there
-// never was one of the name.
-func (s *Store) UnitHistory(ctx context.Context, name string) (all []Version[habitat.Unit], err error) {
-	err = s.View(ctx, func(tx *Tx) error {
-		all, err = units.history(tx, name)
-		return err
-	})
-	return all, err
 }
 
 var pairs = define(table[habitat.Pair]{

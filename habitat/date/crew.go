@@ -118,17 +118,6 @@ func (c *Crew) AddWorkdays(d Day, n int) Day {
 	return Day{}
 }
 
-// Workdays counts the workdays of a span.
-func (c *Crew) Workdays(s Span) int {
-	count := 0
-	for d := s.First; !d.After(s.Last); d = d.AddDays(1) {
-		if c.IsWorkday(d) {
-			count++
-		}
-	}
-	return count
-}
-
 // IsFederalHoliday reports whether federal offices are closed on the day for a
 // holiday; see FederalHoliday.
 func IsFederalHoliday(d Day) bool { return FederalHoliday(d) != "" }

@@ -110,8 +110,14 @@ func TestCrew(t *testing.T) {
 	if got := crew.AddWorkdays(day(t, "2026-11-28"), 0); got != day(t, "2026-11-30") {
 		t.Errorf("the workday on or after Sat 28 Nov 2026: %s", got)
 	}
-	if got := crew.Workdays(Span{day(t, "2026-11-23"), day(t, "2026-11-29")}); got != 3 {
-		t.Errorf("workdays of the week: %d", got)
+	worked := 0
+	for d := day(t, "2026-11-23"); !d.After(day(t, "2026-11-29")); d = d.AddDays(1) {
+		if crew.IsWorkday(d) {
+			worked++
+		}
+	}
+	if worked != 3 {
+		t.Errorf("workdays of the week: %d", worked)
 	}
 	// Days that a partner comes are worked, weekends and holidays too; days away and days
 	// off are not.

@@ -28,9 +28,6 @@ func (m FiscalStart) Month() time.Month {
 // Of gives the fiscal year in which the day lies.
 func (m FiscalStart) Of(d Day) FiscalYear { return FiscalYear(YearStart(m.Month()).Of(d)) }
 
-// Span gives the days of a fiscal year.
-func (m FiscalStart) Span(y FiscalYear) Span { return YearStart(m.Month()).Span(ProgramYear(y)) }
-
 // Words names the kind of fiscal year for a paper: "federal fiscal year", or
 // "fiscal year from July".
 func (m FiscalStart) Words() string {

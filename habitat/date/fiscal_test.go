@@ -18,9 +18,6 @@ func TestFiscalYear(t *testing.T) {
 		{FiscalStart(time.July), Day{2027, time.July, 1}, Day{2028, time.June, 30}, "fiscal year from July"},
 		{FiscalStart(time.January), Day{2028, time.January, 1}, Day{2028, time.December, 31}, "fiscal year from January"},
 	} {
-		if got := test.start.Span(2028); got.First != test.first || got.Last != test.last {
-			t.Errorf("start %d: 2028 runs from %v to %v", test.start, got.First, got.Last)
-		}
 		for d, want := range map[Day]FiscalYear{test.first: 2028, test.last: 2028, test.first.AddDays(-1): 2027, test.last.AddDays(1): 2029} {
 			if got := test.start.Of(d); got != want {
 				t.Errorf("start %d: %v lies in %v, want %v", test.start, d, got, want)

@@ -25,25 +25,10 @@ type Depth struct {
 	Upwind, Downwind Point
 }
 
-// Depth measures the shape for a wind from a bearing. The extent of a shape is
-// that of its convex hull, and its points alone decide it; its longest run is its
-// longest chord along the wind. The empty shape has neither.
-func (s Shape) Depth(windFrom quantity.Bearing) Depth {
-	return s.depths([]quantity.Bearing{windFrom})[0]
-}
-
-// Depths measures the shape for the sixteen compass points, clockwise from
-// north, as quantity.CompassPoints lists them.
-func (s Shape) Depths() [16]Depth {
-	bearings := make([]quantity.Bearing, 16)
-	for i := range bearings {
-		bearings[i] = quantity.Bearing(float64(i) * 22.5)
-	}
-	return [16]Depth(s.depths(bearings))
-}
-
-func (s Shape) depths(from []quantity.Bearing) []Depth {
-	out := make([]Depth, len(from))
+// Depths measures the shape for winds from the sixteen compass points, clockwise from
+// north. The extent of a shape is that of its convex hull, and its points alone decide
+// it; its longest run is its longest chord along the wind. The empty shape has neither.
+func (s Shape) Depths() (out [16]Depth) {
 	pl := NewPlane(s.Center())
 	var points []Point
 	var on []flat.XY
@@ -57,7 +42,8 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 			rings = append(rings, pl.ProjectRing(hole))
 		}
 	}
-	for i, bearing := range from {
+	for i := range out {
+		bearing := quantity.Bearing(float64(i) * 22.5)
 		out[i].WindFrom = bearing
 		if len(on) == 0 {
 			continue
@@ -78,7 +64,7 @@ func (s Shape) depths(from []quantity.Bearing) []Depth {
 		out[i].Along = quantity.FeetFromMeters(upwind(on[up]) - upwind(on[down]))
 		out[i].Across = quantity.FeetFromMeters(right - left)
 		out[i].Upwind, out[i].Downwind = points[up], points[down]
-		if i >= 8 && len(from) == 16 {
+		if i >= 8 {
 			out[i].Run = out[i-8].Run // the same stretches from the other end
 			continue
 		}

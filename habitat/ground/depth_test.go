@@ -59,7 +59,7 @@ func TestLongestRunByHand(t *testing.T) {
 			}
 		}
 	}
-	if run := (ground.Shape{}).Depth(0).Run; run != 0 {
+	if run := (ground.Shape{}).Depths()[0].Run; run != 0 {
 		t.Errorf("the empty shape has a run of %v ft", run)
 	}
 }
@@ -71,7 +71,7 @@ func TestLongestRunOfAComb(t *testing.T) {
 		feet = append(feet, float64(i), 1000*float64(i%2))
 	}
 	feet = append(feet, 6000, -500, 0, -500)
-	d := ground.Shape{Polygons: []ground.Polygon{onPlane(feet)}}.Depth(90)
+	d := ground.Shape{Polygons: []ground.Polygon{onPlane(feet)}}.Depths()[4]
 	if d.Run > d.Along || float64(d.Run) < 5990 {
 		t.Errorf("run %v of %v ft", d.Run, d.Along)
 	}

@@ -366,14 +366,13 @@ func TestNeighborsStopsWhenCanceled(t *testing.T) {
 }
 
 func TestDepthOfRectangles(t *testing.T) {
-	for _, turned := range []float64{0, 30, 45, 77} {
-		s := groundtest.Rectangle(100, 200, 660, 1320, turned)
-		d := s.Depth(quantity.Bearing(turned))
+	for k := range 16 {
+		d := groundtest.Rectangle(100, 200, 660, 1320, float64(k)*22.5).Depths()[k]
 		near(t, "along", float64(d.Along), 1320, 0.05) // north turns by 4e-5 over the shape
 		near(t, "across", float64(d.Across), 660, 0.05)
 	}
 	// A wind from the north goes south: the downwind point is the southernmost.
-	d := groundtest.Rectangle(0, 0, 660, 1320, 10).Depth(0)
+	d := groundtest.Rectangle(0, 0, 660, 1320, 10).Depths()[0]
 	if d.Downwind.Lat >= d.Upwind.Lat {
 		t.Errorf("downwind of a north wind: %+v", d)
 	}
@@ -392,7 +391,7 @@ func TestDepthOfRectangles(t *testing.T) {
 			near(t, "across is along turned", float64(all[i].Across), float64(all[(i+4)%16].Along), 1e-6)
 		}
 	}
-	if (ground.Shape{}).Depth(0).Along != 0 {
+	if (ground.Shape{}).Depths()[0].Along != 0 {
 		t.Error("the empty shape has depth")
 	}
 }

@@ -11,7 +11,6 @@ import (
 // Exact ratios between the units of the trade.
 const (
 	FeetPerChain      = 66.0
-	ChainsPerMile     = 80.0
 	FeetPerMile       = 5280.0
 	SquareFeetPerAcre = 43560.0
 	// MetersPerFoot is the international foot, in force since 1959.
@@ -33,8 +32,6 @@ type (
 	Chains float64
 	// ChainsPerHour is a rate of spread.
 	ChainsPerHour float64
-	// FeetPerMinute is a rate of spread; 1 chain per hour is 1.1 of it.
-	FeetPerMinute float64
 	// MilesPerHour is a wind speed.
 	MilesPerHour float64
 	// MetersPerSecond is a wind speed in metric files.
@@ -81,11 +78,6 @@ func (a Acres) SquareMeters() float64 { return float64(a) * SquareMetersPerAcre 
 
 // Acres gives the hectares as acres.
 func (h Hectares) Acres() Acres { return AcresFromSquareMeters(float64(h) * 10000) }
-
-// FeetPerMinute gives the rate of spread in feet per minute.
-func (r ChainsPerHour) FeetPerMinute() FeetPerMinute {
-	return FeetPerMinute(float64(r) * FeetPerChain / 60)
-}
 
 // MilesPerHour gives the wind speed in miles per hour.
 func (v MetersPerSecond) MilesPerHour() MilesPerHour {

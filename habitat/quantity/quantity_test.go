@@ -15,9 +15,9 @@ func TestRatiosAreExact(t *testing.T) {
 		}
 	}
 	near("chain", float64(Chains(1).Feet()), 66, 0)
-	near("mile", float64(Chains(ChainsPerMile).Feet()), FeetPerMile, 0)
+	near("mile", float64(Chains(80).Feet()), FeetPerMile, 0)
 	near("acre", FeetPerChain*FeetPerChain*10, SquareFeetPerAcre, 0)
-	near("chain per hour", float64(ChainsPerHour(1).FeetPerMinute()), 1.1, 1e-15)
+	near("chain per hour: 1.1 ft in a minute", float64(SpreadHours(1.1, 1))*60, 1, 1e-15)
 	near("mph", float64(MilesPerHourFromKilometersPerHour(1.609344)), 1, 1e-15)
 	near("hectare", float64(Hectares(1).Acres()), 2.4710538, 5e-8)
 	near("break", float64(BreakAcres(1000, 10)), 0.2296, 5e-5)

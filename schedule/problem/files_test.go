@@ -244,19 +244,19 @@ func TestRandomProblemsRoundTrip(t *testing.T) {
 	}
 }
 
-func TestValidateSaysWhere(t *testing.T) {
+func TestCanonicalSaysWhere(t *testing.T) {
 	p := read(t, example)
 	p.Units[1].Acres = -2
-	if err := p.Validate(); err == nil || err.Error() != "units[1].acres: -2 is negative; accepts acres above 0, up to 1000000000" {
+	if _, err := problem.Canonical(p); err == nil || err.Error() != "units[1].acres: -2 is negative; accepts acres above 0, up to 1000000000" {
 		t.Error(err)
 	}
 	p.Units[1].Acres = math.NaN()
-	if err := p.Validate(); err == nil || !source.Is(err) {
+	if _, err := problem.Canonical(p); err == nil || !source.Is(err) {
 		t.Error(err)
 	}
 	p = read(t, example)
 	p.Caps = p.Caps[1:]
-	if err := p.Validate(); err == nil || !source.Is(err) {
+	if _, err := problem.Canonical(p); err == nil || !source.Is(err) {
 		t.Error(err)
 	}
 }

@@ -309,16 +309,10 @@ func (out *printer) lock(p *Problem, l Lock, burnFlag bool) {
 	})
 }
 
-// Validate checks a problem that comes from a property by the rules that files
-// are read by. The error is a *source.Error or *source.List whose fields name
-// the places in the canonical file, as units[3].acres.
-func (p *Problem) Validate() error {
-	_, err := Canonical(p)
-	return err
-}
-
 // Canonical gives what Read would make of the file that Write makes of p: the
-// same problem, with warnings and SHA256. Errors are those of Validate.
+// same problem, with warnings and SHA256: a problem that comes from a property is held
+// to the rules that files are read by. The error is a *source.Error or *source.List
+// whose fields name the places in the canonical file, as units[3].acres.
 func Canonical(p *Problem) (*Problem, error) {
 	var b bytes.Buffer
 	if err := Write(&b, p); err != nil {

@@ -23,9 +23,6 @@ func (s *DaySet) add(place int) { s[place/64] |= 1 << (place % 64) }
 
 func (s *DaySet) has(place int) bool { return s[place/64]&(1<<(place%64)) != 0 }
 
-// Has reports whether the day, by month and day, is in the set.
-func (s *DaySet) Has(d date.Day) bool { return s.has(placeOf(d)) }
-
 // And gives the days that are in both sets.
 func (s DaySet) And(t DaySet) DaySet {
 	for k := range s {

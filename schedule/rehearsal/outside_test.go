@@ -247,7 +247,7 @@ func describe(in *rehearsal.Input) map[string]any {
 	list := func(set rehearsal.DaySet, season int) []string {
 		days := []string{}
 		for d := range 40 {
-			if day := seasonFirsts(2001)[season].AddDays(d); set.Has(day) {
+			if day := seasonFirsts(2001)[season].AddDays(d); has(set, day) {
 				days = append(days, day.String()[5:])
 			}
 		}

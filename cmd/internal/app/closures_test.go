@@ -114,7 +114,7 @@ func annualUnits(t *testing.T, names string, apart bool) *Session {
 	p := habitat.NewProperty("Annual Ground")
 	p.Seasons = []habitat.Season{{Name: "dormant", Span: date.AnnualSpan{First: annual([2]int{11, 15}), Last: annual([2]int{3, 15})}}}
 	from := on("2026-10-01")
-	file, err := store.Create(ctx, filepath.Join(t.TempDir(), "annual"), p, from.Moment)
+	file, err := store.Create(ctx, filepath.Join(t.TempDir(), "annual"), store.Making{}, p, from.Moment)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -69,12 +69,12 @@ func landOf(tb testing.TB, units, years int, solver rotation.Settings) *Session 
 		prop.Refuges = append(prop.Refuges, habitat.Refuge{Name: r.Name, MaxShare: quantity.Share(r.MaxShare)})
 	}
 	from := on("2026-11-25")
-	file, err := store.Create(ctx, filepath.Join(tb.TempDir(), "land.emberquilt"), prop, from.Moment)
+	file, err := store.Create(ctx, filepath.Join(tb.TempDir(), "land.emberquilt"), store.Making{}, prop, from.Moment)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	tb.Cleanup(func() { file.Close() })
-	err = file.Update(ctx, from.Moment, "units", func(tx *store.Tx) error {
+	err = file.Update(ctx, from.Moment, "", "units", func(tx *store.Tx) error {
 		for i := range p.Units {
 			u := &p.Units[i]
 			age := u.Age

@@ -48,7 +48,7 @@ func TestKonzaYearsReplayed(t *testing.T) {
 	p.Seasons = []habitat.Season{{Name: "any", Span: date.AnnualSpan{First: date.Annual{Month: time.October, Dom: 1}, Last: date.Annual{Month: time.September, Dom: 30}}}}
 	open := func(name, day string) (*store.Store, *Session) {
 		from := on(day)
-		file, err := store.Create(ctx, filepath.Join(t.TempDir(), name), p, from.Moment)
+		file, err := store.Create(ctx, filepath.Join(t.TempDir(), name), store.Making{}, p, from.Moment)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -48,7 +48,7 @@ func bare(t *testing.T, name string) *Session {
 		t.Fatal(err)
 	}
 	from := on("2026-11-25")
-	file, err := store.Create(ctx, filepath.Join(t.TempDir(), name+".emberquilt"), p, from.Moment)
+	file, err := store.Create(ctx, filepath.Join(t.TempDir(), name+".emberquilt"), store.Making{}, p, from.Moment)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -215,7 +215,7 @@ func (s *Session) recordsOf(unit string) []habitat.BurnRecord {
 
 // update changes the file in one transaction, and reads again what it holds.
 func (s *Session) update(ctx context.Context, reason string, do func(*store.Tx) error) error {
-	if err := s.Store.UpdateBy(ctx, s.Moment, s.By, reason, do); err != nil {
+	if err := s.Store.Update(ctx, s.Moment, s.By, reason, do); err != nil {
 		return err
 	}
 	return s.refresh(ctx)

@@ -23,11 +23,11 @@ import (
 // Create makes a property file with the starter list of preparation tasks. The
 // caller closes it.
 func Create(ctx context.Context, path string, p habitat.Property, from Environment) (*Session, error) {
-	s, err := store.CreateAs(ctx, path, store.Making{ID: from.PropertyID, By: from.By}, p, from.Moment)
+	s, err := store.Create(ctx, path, store.Making{ID: from.PropertyID, By: from.By}, p, from.Moment)
 	if err != nil {
 		return nil, err
 	}
-	err = s.UpdateBy(ctx, from.Moment, from.By, "begin with the starter list of tasks", func(tx *store.Tx) error {
+	err = s.Update(ctx, from.Moment, from.By, "begin with the starter list of tasks", func(tx *store.Tx) error {
 		for _, task := range preparation.Starter() {
 			if err := tx.PutTask(task); err != nil {
 				return err
@@ -103,7 +103,7 @@ func (c *SettingsChange) mend(ctx context.Context, path string, from Environment
 	if err != nil {
 		return err
 	}
-	err = s.UpdateBy(ctx, from.Moment, from.By, reason("change the settings", c.Because), func(tx *store.Tx) error {
+	err = s.Update(ctx, from.Moment, from.By, reason("change the settings", c.Because), func(tx *store.Tx) error {
 		if err := tx.SetProperty(*c.To); err != nil {
 			return err
 		}

@@ -114,7 +114,7 @@ func newPlayed(t *testing.T, seed uint64) *played {
 		p.Refuges = []habitat.Refuge{{Name: "cover", MaxShare: refugeShare}}
 	}
 	from := Environment{Today: ofCivil(n.today), Moment: n.today.Add(12 * time.Hour), Version: "test"}
-	file, err := store.Create(context.Background(), filepath.Join(t.TempDir(), "p.emberquilt"), p, from.Moment)
+	file, err := store.Create(context.Background(), filepath.Join(t.TempDir(), "p.emberquilt"), store.Making{}, p, from.Moment)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,5 +1,6 @@
 // Pieces that several screens show.
 import { html, nothing } from "./lit.js";
+import { capital } from "./words.js";
 
 /** The cautions, as the server words them. */
 export const cautions = (all) =>
@@ -84,6 +85,40 @@ export const drop = (page, { key, label, about, name, id, isWide = false }, take
     ${inside}
   </div>`;
 };
+
+/** Sends what a part of a screen asks for; what came of it stands in that part, as came
+ * shows it. words gives what it says of the answer, which is null where it failed.
+ * isChange is false where nothing of the property becomes different. */
+export async function send(page, part, path, body, { words = (a) => a.words ?? [], isChange = true } = {}) {
+  const state = page.state;
+  state.at = part;
+  state.failed = state.done = null;
+  state.isSending = true;
+  page.redraw();
+  let answer = null;
+  try {
+    answer = await page.send(path, body);
+    state.done = words(answer);
+    if (isChange) {
+      page.say(state.done.join("; ") || "done");
+      state.own = true;
+      await page.reload();
+    }
+  } catch (error) {
+    state.failed = error;
+    page.say(error.message);
+  }
+  state.isSending = false;
+  page.redraw();
+  return answer;
+}
+
+/** What came of the last thing that a part sent. */
+export const came = ({ state }, part) =>
+  state.at !== part
+    ? nothing
+    : html`${state.isSending ? html`<p class="wait" role="status">Working…</p>` : nothing}${fault(state.failed)}
+      ${state.done?.length ? html`<div class="proof" role="status"><ul class="bare">${state.done.map((t) => html`<li>${capital(t)}</li>`)}</ul></div>` : nothing}`;
 
 /** Whether a screen has dealt with an event by itself: what one did oneself is no news. */
 export function hearsOthers(page, event) {

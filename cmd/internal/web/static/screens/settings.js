@@ -1,7 +1,7 @@
 // What the property rests on: its settings as their file, whom to call, units that
 // change, plans that count, contract lines that plans hold to.
 import { html, nothing, live } from "../lit.js";
-import { cautions, fault, table } from "../parts.js";
+import { came, cautions, send, table } from "../parts.js";
 import { acres, day } from "../words.js";
 
 export const title = "Settings";
@@ -20,40 +20,13 @@ export async function load(page) {
 
 export { hearsOthers as hears } from "../parts.js";
 
-/** Sends a change of a part of the screen; what came of it stands in that part. */
-async function send(page, part, path, body, words) {
-  const state = page.state;
-  state.at = part;
-  state.failed = state.done = null;
-  state.isSending = true;
-  page.redraw();
-  let answer = null;
-  try {
-    answer = await page.send(path, body);
-    state.done = words(answer);
-    page.say(state.done.join("; "));
-    if (!body.dry_run) {
-      state.own = true;
-      await page.reload();
-    }
-  } catch (error) {
-    state.failed = error;
-    page.say(error.message);
-  }
-  state.isSending = false;
-  page.redraw();
-  return answer;
-}
-
-const came = (page, part) =>
-  page.state.at !== part
-    ? nothing
-    : html`${fault(page.state.failed)}${page.state.done?.length ? html`<div class="proof" role="status"><ul class="bare">${page.state.done.map((t) => html`<li>${t}</li>`)}</ul></div>` : nothing}`;
-
 async function change(page, isDry) {
   const s = page.state;
   const renames = (s.renames ?? []).filter((r) => r.from && r.to);
-  const answer = await send(page, "settings", "settings", { text: s.text, renames, because: s.because ?? "", dry_run: isDry }, ({ changes }) => (changes.length ? changes.map((t) => (isDry ? `Would change: ${t}` : `Changed: ${t}`)) : ["Nothing is different."]));
+  const answer = await send(page, "settings", "settings", { text: s.text, renames, because: s.because ?? "", dry_run: isDry }, {
+    words: ({ changes }) => (changes.length ? changes.map((t) => (isDry ? `Would change: ${t}` : `Changed: ${t}`)) : ["Nothing is different."]),
+    isChange: !isDry,
+  });
   s.isShown = isDry && answer?.changes.length > 0;
   if (!isDry && answer) {
     s.isTyped = false;
@@ -136,7 +109,7 @@ const contacts = (page) => {
     ${came(page, "contacts")}
     <p class="buttons"><button type="button" id="keep-contacts" ?disabled=${s.isSending} @click=${async () => {
       const kept = s.contacts.filter((c) => Object.values(c).some((t) => t.trim()));
-      if (await send(page, "contacts", "contacts", { contacts: kept }, ({ contacts }) => [`The list has ${contacts} to call.`])) s.isListed = false;
+      if (await send(page, "contacts", "contacts", { contacts: kept }, { words: ({ contacts }) => [`The list has ${contacts} to call.`] })) s.isListed = false;
     }}>Keep this list</button></p>`;
 };
 
@@ -161,7 +134,7 @@ const units = (page) => {
       e.preventDefault();
       const body = { because: u.because };
       for (const key of asks) body[key] = key === "from" || key === "until" ? u[key] || null : u[key];
-      const done = await send(page, "units", `units/${u.change}`, body, (a) => [a.done, ...(a.notes ?? [])]);
+      const done = await send(page, "units", `units/${u.change}`, body, { words: (a) => [a.done, ...(a.notes ?? [])] });
       if (done) Object.assign(u, { name: "", parts: [{ name: "", acres: "" }, { name: "", acres: "" }], units: [], because: "" });
       if (!page.head.units.includes(u.unit)) u.unit = page.head.units[0] ?? "";
       page.redraw();
@@ -199,7 +172,7 @@ const plans = (page, data) =>
             ["first_year", "years", (_, p) => `${p.first_year} to ${p.last_year}`],
             ["standing", "standing", (v) => standings[v] ?? v],
             ["note", "note", (v, p) => [...new Set([v, p.because])].filter(Boolean).join("; ")],
-            ["standing", "decide", (v, p) => html`${v === "adopted" ? nothing : html`<button type="button" class="plain" @click=${() => send(page, "plans", `plans/${p.plan}/adopt`, { because: page.state.planBecause ?? "" }, () => [`Plan ${p.plan} is in force.`])}>Adopt<span class="unseen"> plan ${p.plan}</span></button> `}${v === "draft" ? html`<button type="button" class="plain" @click=${() => send(page, "plans", `plans/${p.plan}/discard`, { because: page.state.planBecause ?? "" }, () => [`Plan ${p.plan} is discarded.`])}>Discard<span class="unseen"> plan ${p.plan}</span></button>` : nothing}`],
+            ["standing", "decide", (v, p) => html`${v === "adopted" ? nothing : html`<button type="button" class="plain" @click=${() => send(page, "plans", `plans/${p.plan}/adopt`, { because: page.state.planBecause ?? "" }, { words: () => [`Plan ${p.plan} is in force.`] })}>Adopt<span class="unseen"> plan ${p.plan}</span></button> `}${v === "draft" ? html`<button type="button" class="plain" @click=${() => send(page, "plans", `plans/${p.plan}/discard`, { because: page.state.planBecause ?? "" }, { words: () => [`Plan ${p.plan} is discarded.`] })}>Discard<span class="unseen"> plan ${p.plan}</span></button>` : nothing}`],
           ],
           data.plans.slice().reverse(),
           { class: "stack" },
@@ -214,7 +187,7 @@ const contracts = (page, data) => {
   return names.length
     ? html`<h2>Contracts in the plan</h2>
         ${names.map(
-          (name) => html`<div class="fields"><label>Plans, for every line of ${name}<select @change=${(e) => e.target.value && send(page, "contracts", "contracts/hold", { contract: name, line: 0, hold: e.target.value }, ({ words }) => [words])}><option value="">as each line says now</option>${holds.map(([v, t]) => html`<option value=${v}>${t}</option>`)}</select></label></div>`,
+          (name) => html`<div class="fields"><label>Plans, for every line of ${name}<select @change=${(e) => e.target.value && send(page, "contracts", "contracts/hold", { contract: name, line: 0, hold: e.target.value }, { words: ({ words }) => [words] })}><option value="">as each line says now</option>${holds.map(([v, t]) => html`<option value=${v}>${t}</option>`)}</select></label></div>`,
         )}
         ${came(page, "contracts")}`
     : nothing;

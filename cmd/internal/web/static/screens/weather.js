@@ -1,7 +1,7 @@
 // The weather of the record, prescriptions, and two questions to them: a public
 // forecast, and the weather of the moment.
 import { html, nothing, live } from "../lit.js";
-import { cautions, drop, empty, fault, table } from "../parts.js";
+import { came, cautions, drop, empty, send, table } from "../parts.js";
 import { capital, count, figure } from "../words.js";
 
 export const title = "Weather";
@@ -14,27 +14,12 @@ export async function load(page) {
 
 export { hearsOthers as hears } from "../parts.js";
 
-/** Sends something of a part of the screen; what came of it stands in that part. */
-async function send(page, part, path, body, after) {
-  const state = page.state;
-  state.at = part;
-  state.failed = state.done = null;
-  state.isSending = true;
-  page.redraw();
-  try {
-    const answer = await page.send(path, body);
-    if (after) after(answer);
-    else {
-      state.done = answer.words ?? [];
-      state.own = true;
-      page.say(state.done[0] ?? "done");
-      await page.reload();
-    }
-  } catch (error) {
-    state.failed = error;
-    page.say(error.message);
-  }
-  state.isSending = false;
+/** Asks something that changes nothing; the answer stands under key, and is said. */
+async function ask(page, what, body, key, said) {
+  const answer = await send(page, what, what, body, { words: () => [], isChange: false });
+  if (!answer) return;
+  page.state[key] = answer;
+  page.say(said(answer));
   page.redraw();
 }
 
@@ -44,12 +29,6 @@ function withFiles(wish, files) {
   for (const file of files) form.append("file", file, file.name);
   return form;
 }
-
-const came = (page, part) =>
-  page.state.at !== part
-    ? nothing
-    : html`${page.state.isSending ? html`<p class="wait" role="status">Working…</p>` : nothing}${fault(page.state.failed)}
-      ${page.state.done?.length ? html`<div class="proof" role="status"><ul class="bare">${page.state.done.map((t) => html`<li>${capital(t)}</li>`)}</ul></div>` : nothing}`;
 
 const stations = (page, data) => html`
   ${data.stations.length
@@ -119,11 +98,7 @@ const forecast = (page) => {
   const got = page.state.checked;
   return html`<div class="fields even">${units(page, "forecast")} ${typed(page, "forecast", "dry_days", "Days since rain", "where you know them")}</div>
     ${box(page, "forecast", "elsewhere", "Take one for a place over 30 miles off")} ${box(page, "forecast", "any_age", "Take one over 24 hours old")}
-    ${drop(page, { key: "forecast", name: "forecast", label: "The forecast as a file", about: "an hourly or gridpoint document of the US national weather service, saved from your browser; this page asks nothing of the network" }, (files) =>
-      files.length && send(page, "forecast", "forecast", withFiles(f, files), (answer) => {
-        page.state.checked = answer;
-        page.say(answer.title);
-      }),
+    ${drop(page, { key: "forecast", name: "forecast", label: "The forecast as a file", about: "an hourly or gridpoint document of the US national weather service, saved from your browser; this page asks nothing of the network" }, (files) => files.length && ask(page, "forecast", withFiles(f, files), "checked", ({ title }) => title),
     )}
     ${came(page, "forecast")}
     ${got
@@ -144,10 +119,7 @@ const moment = (page) => {
     @submit=${(e) => {
       e.preventDefault();
       page.state.read = null;
-      send(page, "now", "now", page.state.now, (answer) => {
-        page.state.read = answer;
-        page.say(answer.lines[0] ?? "");
-      });
+      ask(page, "now", page.state.now, "read", ({ lines }) => lines[0] ?? "");
     }}
   >
     <div class="fields even">
