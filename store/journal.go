@@ -134,7 +134,7 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 	if err != nil {
 		return err
 	}
-	values := make([]any, len(columns))
+	values := make([]cell, len(columns))
 	dest := make([]any, len(columns))
 	names := make([][]byte, len(columns))
 	for i := range values {
@@ -148,13 +148,23 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 		}
 		row = append(row[:0], head...)
 		for i, v := range values {
-			if v != nil {
-				row = appendValue(append(row, names[i]...), v)
+			if v.value != nil {
+				row = appendValue(append(row, names[i]...), v.value)
 			}
 		}
 		h.Write(row)
 	}
 	return rows.Err()
+}
+
+// cell is the value of a column as the driver hands it over, good until the next row: to
+// copy it costs more than its seal.
+type cell struct{ value any }
+
+// Scan takes the value.
+func (c *cell) Scan(value any) error {
+	c.value = value
+	return nil
 }
 
 // addTo feeds values to a hash.

@@ -56,6 +56,38 @@ func BenchmarkPackets200(b *testing.B) {
 	b.ReportMetric(grown, "peak-growth-MB")
 }
 
+// BenchmarkClients200 makes the tables of all clients, of 200 copies of the demo's
+// property of nine units with its weather record. They are to stay under 5 s on two
+// cores; cpu-s is the processor time of both.
+func BenchmarkClients200(b *testing.B) {
+	folder := b.TempDir()
+	execute(b, "demo", filepath.Join(folder, "demo"))
+	data, err := os.ReadFile(filepath.Join(folder, "demo", "nine-gate", "nine-gate.emberquilt"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	clients := filepath.Join(folder, "clients")
+	if err := os.Mkdir(clients, 0o777); err != nil {
+		b.Fatal(err)
+	}
+	for i := range 200 {
+		if err := os.WriteFile(filepath.Join(clients, fmt.Sprintf("client%03d.emberquilt", i)), data, 0o666); err != nil {
+			b.Fatal(err)
+		}
+	}
+	began := processorSeconds(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if n := strings.Count(execute(b, "clients", clients), "Nine Gate Farm"); n < 200 {
+			b.Fatalf("%d lines of 200 clients", n)
+		}
+		if n := strings.Count(execute(b, "due", "--all", clients), "Nine Gate Farm"); n < 200 {
+			b.Fatalf("%d units of 200 clients", n)
+		}
+	}
+	b.ReportMetric((processorSeconds(b)-began)/float64(b.N), "cpu-s")
+}
+
 // processorSeconds is the processor time that this process has used.
 func processorSeconds(b *testing.B) float64 {
 	var used syscall.Rusage

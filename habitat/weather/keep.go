@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"sync"
 
 	"emberquilt/habitat/source"
 )
@@ -122,8 +123,9 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 	if len(hours) == 0 || hours[0] != keptFormat && hours[0] != gustFormat {
 		return refuse(errKept)
 	}
-	// The widest hour takes under 60 bytes: 8 for each kind of value, and 8 beside them.
-	data, err := io.ReadAll(io.LimitReader(flate.NewReader(bytes.NewReader(hours[1:])), 60*maxKeptHours))
+	u := unpackers.Get().(*unpacker)
+	defer unpackers.Put(u)
+	data, err := u.unpack(hours[1:])
 	if err != nil {
 		return refuse(errKept)
 	}
@@ -132,6 +134,29 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 		return refuse(errKept)
 	}
 	return r, nil
+}
+
+// unpacker is what unpacking needs. It is kept for the next record: a run over many
+// properties would otherwise spend more on memory than on hours.
+type unpacker struct {
+	from  bytes.Reader
+	flate io.ReadCloser
+	data  bytes.Buffer
+}
+
+var unpackers = sync.Pool{New: func() any { return &unpacker{flate: flate.NewReader(nil)} }}
+
+// unpack gives what was packed, good until the next call.
+func (u *unpacker) unpack(packed []byte) ([]byte, error) {
+	u.from.Reset(packed)
+	if err := u.flate.(flate.Resetter).Reset(&u.from, nil); err != nil {
+		return nil, err
+	}
+	u.data.Reset()
+	// The widest hour takes under 60 bytes: 8 for each kind of value, and 8 beside them.
+	_, err := u.data.ReadFrom(io.LimitReader(u.flate, 60*maxKeptHours))
+	u.from.Reset(nil)
+	return u.data.Bytes(), err
 }
 
 // Describe reads what Keep wrote about a record: everything but its hours.
@@ -181,7 +206,7 @@ func (r *Record) fill(data []byte) bool {
 				return false
 			}
 			v := math.Float64frombits(binary.LittleEndian.Uint64(data))
-			if math.IsNaN(v) || math.IsInf(v, 0) {
+			if v-v != 0 { // not a number, or infinite
 				return false
 			}
 			*column.of(h), data = v, data[8:]

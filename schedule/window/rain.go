@@ -22,10 +22,10 @@ func (s *Series) sinceRain(limit *prescription.SinceRain, strict bool) []bool {
 	const never = math.MinInt32
 	holds := make([]bool, len(s.days))
 	certain, possible := never, never // numbers of the last such days
+	rain := s.dayRains()
 	for i := range s.days {
-		day := &s.days[i]
-		number := int(day.number)
-		depth, hours := rainOf(s.record.Hours[day.from:day.upTo])
+		number := int(s.days[i].number)
+		depth, hours := rain[i].depth, rain[i].hours
 		if strict && (i == 0 || int(s.days[i-1].number) != number-1) {
 			possible = number - 1
 		}

@@ -16,12 +16,20 @@ type Series struct {
 	lacks  weather.Missing
 	sunny  sync.Once
 	lit    []Labels // hours wholly between sunrise and sunset, for each day
+	rained sync.Once
+	rain   []dayRain
 }
 
 type seriesDay struct {
 	number     weather.Stamp
 	date       date.Day
 	from, upTo int // hours of the record
+}
+
+// dayRain is the depth of a day's rain, and how many of its hours have one.
+type dayRain struct {
+	depth float64
+	hours int
 }
 
 // NewSeries cuts a record into days. The record is kept, and must not change.
@@ -51,14 +59,24 @@ func (s *Series) daylight() ([]Labels, error) {
 	}
 	s.sunny.Do(func() {
 		s.lit = make([]Labels, len(s.days))
+		lit := weather.NewLitHours(*station.Place, *station.UTCOffset)
 		for i := range s.days {
-			sun := weather.Sun(s.days[i].date, *station.Place, *station.UTCOffset)
-			for label := 1; label <= 24; label++ {
-				if float64(label-1) >= float64(sun.Rise) && float64(label) <= float64(sun.Set) {
-					s.lit[i] |= 1 << (label - 1)
-				}
+			first, last := lit.On(s.days[i].date)
+			for label := first; label <= last; label++ {
+				s.lit[i] |= 1 << (label - 1)
 			}
 		}
 	})
 	return s.lit, nil
+}
+
+// dayRains sums the rain of each day.
+func (s *Series) dayRains() []dayRain {
+	s.rained.Do(func() {
+		s.rain = make([]dayRain, len(s.days))
+		for i := range s.days {
+			s.rain[i].depth, s.rain[i].hours = rainOf(s.record.Hours[s.days[i].from:s.days[i].upTo])
+		}
+	})
+	return s.rain
 }

@@ -86,31 +86,60 @@ func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 	if station == "" {
 		return o, nil
 	}
-	record, err := s.WeatherRecord(ctx, station)
+	doc, err := s.weatherDocument(ctx, station)
+	if err != nil {
+		return nil, err
+	}
+	o.Station = station
+	o.Series, err = s.series(&doc)
+	return o, err
+}
+
+// series cuts a loaded record into days.
+func (s *Session) series(doc *store.Document) (*window.Series, error) {
+	var key [32]byte
+	if s.shelf != nil {
+		key = recordKey(doc.Name, doc)
+		if series := s.shelf.find(key); series != nil {
+			return series, nil
+		}
+	}
+	record, err := s.restore(doc)
 	if err != nil {
 		return nil, err
 	}
 	if record.Station.Name == "" && record.Station.ID == "" {
-		record.Station.Name = station // what the user calls it
+		record.Station.Name = doc.Name // what the user calls it
 	}
-	o.Station, o.Series = station, window.NewSeries(record)
-	return o, nil
+	series := window.NewSeries(record)
+	s.shelf.put(key, series)
+	return series, nil
 }
 
 // WeatherRecord reads a loaded record.
 func (s *Session) WeatherRecord(ctx context.Context, station string) (*weather.Record, error) {
+	doc, err := s.weatherDocument(ctx, station)
+	if err != nil {
+		return nil, err
+	}
+	return s.restore(&doc)
+}
+
+func (s *Session) restore(doc *store.Document) (*weather.Record, error) {
+	return weather.Restore(s.Store.Path()+": weather "+doc.Name, doc.Body, doc.Record)
+}
+
+// weatherDocument gives a loaded record as the file holds it.
+func (s *Session) weatherDocument(ctx context.Context, station string) (store.Document, error) {
 	doc, err := s.Store.Document(ctx, store.Weather, station)
 	if errors.Is(err, store.ErrUnknown) {
 		names := make([]string, len(s.Weather))
 		for i := range s.Weather {
 			names[i] = s.Weather[i].Name
 		}
-		return nil, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station), Hint: source.DidYouMean(station, names)}, Advice: ListWeather}
+		return doc, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station), Hint: source.DidYouMean(station, names)}, Advice: ListWeather}
 	}
-	if err != nil {
-		return nil, err
-	}
-	return weather.Restore(s.Store.Path()+": weather "+station, doc.Body, doc.Record)
+	return doc, err
 }
 
 // CardInput gathers what is known for a unit's wind card: its depth along each

@@ -92,6 +92,7 @@ type PacketRun struct {
 // came.
 func PacketsOfAll(ctx context.Context, paths []string, from Environment, write func(*view.Packet) ([]string, error)) (*PacketRun, error) {
 	run := &PacketRun{Stamp: AllStamp(from, len(paths))}
+	from = from.ForMany()
 	failed, err := OverAll(ctx, paths, from, "writing packets", func(path string) error {
 		one := view.PropertyPackets{File: path, Written: []string{}}
 		err := InSession(ctx, path, from, func(s *Session) error {

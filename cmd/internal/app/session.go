@@ -32,6 +32,8 @@ type Environment struct {
 	// Progress, where it is not nil, is told how far long work has come. A solve
 	// calls it from a goroutine of its own, one call at a time.
 	Progress func(Progress)
+	// shelf holds what the properties of one run share; nil where each stands alone.
+	shelf *shelf
 }
 
 // Progress is how far long work has come.

@@ -94,6 +94,7 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 	if err != nil {
 		return nil, nil, 0, err
 	}
+	from = from.ForMany()
 	sheet = table.NewAllProperties(o.name)
 	ask := func(path string) (got askedOne, err error) {
 		got.result = propertyResult{Property: path, File: path}
