@@ -6,6 +6,7 @@ import (
 
 	"codeberg.org/go-pdf/fpdf"
 
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -93,9 +94,16 @@ func (p *paper) burnedYear(m *view.Map, g *view.Ground, at int, x, y, width, hei
 	year := &m.Years[at]
 	p.SetXY(x, y)
 	p.font("B", 9)
-	p.CellFormat(14, burnedTitle, year.Title, "", 0, "L", false, 0, "")
-	p.font("", 8)
-	p.CellFormat(width-14, burnedTitle, p.fit(printable(year.Note, longName), width-15), "", 0, "L", false, 0, "")
+	p.in(structure.Paragraph, func() {
+		p.CellFormat(14, burnedTitle, year.Title, "", 0, "L", false, 0, "")
+		p.font("", 8)
+		p.CellFormat(width-14, burnedTitle, p.fit(printable(year.Note, longName), width-15), "", 0, "L", false, 0, "")
+	})
+	p.figure(m.YearInWords(at), func() { p.burnedDrawing(m, g, at, x, y, width, height, numbered) })
+}
+
+func (p *paper) burnedDrawing(m *view.Map, g *view.Ground, at int, x, y, width, height float64, numbered map[int]bool) {
+	year := &m.Years[at]
 	top := y + burnedTitle
 	f := newFrame(g, x+1, top+1, width-2, height-2)
 	p.SetLineWidth(0.1)
@@ -239,7 +247,7 @@ func (p *paper) stackedWords(at fpdf.PointType, lines []string, size float64) {
 	y := at.Y - step*float64(len(lines)-1)/2
 	for k, line := range lines {
 		p.font(map[bool]string{true: "B"}[k == 0], size)
-		p.name(fpdf.PointType{X: at.X, Y: y}, line, size, true)
+		p.mapName(fpdf.PointType{X: at.X, Y: y}, line, size, true)
 		y += step
 	}
 }
@@ -249,15 +257,17 @@ func (p *paper) burnedLegend(m *view.Map) {
 	p.room(6)
 	x, y := side, p.GetY()
 	p.font("", 8)
-	for _, number := range m.UsedMarks() {
-		mark, _ := m.MarkOf(number)
-		wide := 10 + p.GetStringWidth(mark.Text) + 5
-		if x > side && x+wide > side+textWidth {
-			x, y = side, y+5
+	p.in(structure.List, func() {
+		for _, number := range m.UsedMarks() {
+			mark, _ := m.MarkOf(number)
+			wide := 10 + p.GetStringWidth(mark.Text) + 5
+			if x > side && x+wide > side+textWidth {
+				x, y = side, y+5
+			}
+			sample := []fpdf.PointType{{X: x, Y: y + 0.7}, {X: x + 7, Y: y + 0.7}, {X: x + 7, Y: y + 4}, {X: x, Y: y + 4}}
+			p.item(string(mark.Pattern)+": ", func() { p.markArea(sample, m, number, 0.2) }, func() { p.Text(x+8.5, y+3.4, mark.Text) })
+			x += wide
 		}
-		p.markArea([]fpdf.PointType{{X: x, Y: y + 0.7}, {X: x + 7, Y: y + 0.7}, {X: x + 7, Y: y + 4}, {X: x, Y: y + 4}}, m, number, 0.2)
-		p.Text(x+8.5, y+3.4, mark.Text)
-		x += wide
-	}
+	})
 	p.SetXY(side, y+6)
 }

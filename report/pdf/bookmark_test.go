@@ -28,7 +28,7 @@ func TestHeadingsAreBookmarks(t *testing.T) {
 		}
 		at += next
 	}
-	for _, one := range []string{"/Outlines", "/PageMode /UseOutlines", "/Lang (en)"} {
+	for _, one := range []string{"/Outlines", "/PageMode /UseOutlines", "/Lang (en-US)", "/DisplayDocTitle true", "/Marked true"} {
 		if !bytes.Contains(b.Bytes(), []byte(one)) {
 			t.Errorf("%s is not there", one)
 		}

@@ -3,6 +3,8 @@ package pdf
 import (
 	"fmt"
 	"strings"
+
+	"emberquilt/report/pdf/structure"
 )
 
 // block is a part of a column: a title, or a text with or without a box before it.
@@ -58,8 +60,10 @@ func (p *paper) columns(name string, left, right []block) {
 		}
 		left, right = restLeft, restRight
 		p.AddPage()
+		p.tree.Suspend(structure.Repeated)
 		p.font("B", 14)
 		p.CellFormat(textWidth, 8, p.fit(fmt.Sprintf("%s, continued", printable(name, longName)), textWidth), "", 2, "L", false, 0, "")
+		p.tree.Resume()
 	}
 }
 
@@ -150,10 +154,20 @@ func (p *paper) blockLines(b *block) (lines []string, inset float64) {
 func (p *paper) column(blocks []block, x, y, leading float64) (rest []block, end float64) {
 	const size, width = bodySize, columnWidth
 	bottom := pageHeight - bottomEdge
-	first := true
+	first, inList := true, false
+	list := func(is bool) {
+		if is && !inList {
+			p.tree.Open(structure.List, structure.Attributes{})
+		} else if !is && inList {
+			p.tree.Close()
+		}
+		inList = is
+	}
+	defer func() { list(false) }()
 	for i := range blocks {
 		b := &blocks[i]
 		if b.title {
+			list(false)
 			next := 0.0
 			if i+1 < len(blocks) {
 				lines, _ := p.blockLines(&blocks[i+1])
@@ -165,7 +179,11 @@ func (p *paper) column(blocks []block, x, y, leading float64) (rest []block, end
 			y += 2.2
 			p.font("B", size+1.5)
 			p.SetXY(x, y)
-			p.CellFormat(width, lineHeight(size+1.5), b.text, "", 0, "L", false, 0, "")
+			if text := strings.TrimSpace(b.text); text != "" { // a title that goes on beside has none
+				p.in(structure.Heading3, func() {
+					p.CellFormat(width, lineHeight(size+1.5), text, "", 0, "L", false, 0, "")
+				})
+			}
 			y += lineHeight(size+1.5) + 0.2
 			p.SetLineWidth(0.4)
 			p.Line(x+1, y, x+width, y)
@@ -178,27 +196,49 @@ func (p *paper) column(blocks []block, x, y, leading float64) (rest []block, end
 			return blocks[i:], y
 		}
 		first = false
-		if b.box {
-			edge := size * 0.3
-			at := y + (leading-edge)/2
-			p.Rect(x+1, at, edge, edge, "D")
-			if b.isDone {
-				p.Line(x+1.6, at+edge/2, x+1+edge/2, at+edge-0.6)
-				p.Line(x+1+edge/2, at+edge-0.6, x+0.6+edge, at+0.6)
+		set := func() {
+			if b.lead != "" {
+				p.font("B", size)
+				p.SetXY(x+boxInset-1, y)
+				p.CellFormat(leadWide, leading, b.lead, "", 0, "L", false, 0, "")
+			}
+			p.font(map[bool]string{true: "B"}[b.bold], size)
+			for _, line := range lines {
+				p.SetXY(x+inset, y)
+				p.CellFormat(width-inset, leading, line, "", 0, "L", false, 0, "")
+				y += leading
 			}
 		}
-		if b.lead != "" {
-			p.font("B", size)
-			p.SetXY(x+boxInset-1, y)
-			p.CellFormat(leadWide, leading, b.lead, "", 0, "L", false, 0, "")
-		}
-		p.font(map[bool]string{true: "B"}[b.bold], size)
-		for _, line := range lines {
-			p.SetXY(x+inset, y)
-			p.CellFormat(width-inset, leading, line, "", 0, "L", false, 0, "")
-			y += leading
+		switch isItem := strings.HasPrefix(b.text, bullet); {
+		case b.box:
+			list(true)
+			p.item(boxSign(b.isDone), func() { p.columnBox(x, y, leading, b.isDone) }, set)
+		case isItem:
+			list(true)
+			p.item("", nil, set)
+		default:
+			list(false)
+			p.in(structure.Paragraph, set)
 		}
 		y += 0.7
 	}
 	return nil, y
+}
+
+// columnBox draws a box before a text of a column, checked where it is done.
+func (p *paper) columnBox(x, y, leading float64, isDone bool) {
+	const edge = bodySize * 0.3
+	at := y + (leading-edge)/2
+	p.Rect(x+1, at, edge, edge, "D")
+	if isDone {
+		p.Line(x+1.6, at+edge/2, x+1+edge/2, at+edge-0.6)
+		p.Line(x+1+edge/2, at+edge-0.6, x+0.6+edge, at+0.6)
+	}
+}
+
+func boxSign(isDone bool) string {
+	if isDone {
+		return checkedBox
+	}
+	return emptyBox
 }

@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"emberquilt/habitat"
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -12,8 +13,7 @@ import (
 func Draft(w io.Writer, v *view.Draft) error {
 	p := newPaper("Burn plan draft", view.DraftMark, v.Stamp)
 	p.AddPage()
-	p.font("B", 18)
-	p.CellFormat(textWidth, 9, p.fit("Burn plan for "+printable(v.Unit, longName), textWidth), "", 2, "L", false, 0, "")
+	p.mainHeading("Burn plan for "+v.Unit, 18, 9)
 	p.para(v.Stamp.Property+" · "+habitat.SeasonWords(v.Season, v.Year), "", 10)
 	p.para("A draft from stored records. It becomes a plan when a certified person has completed, checked and signed it.", "B", 9)
 	if v.Note != "" {
@@ -23,9 +23,11 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.cautions(v.Cautions)
 	for _, s := range v.Sections {
 		p.headingOver(s.Title, p.fieldHeight(s.Fields[0]))
-		for _, f := range s.Fields {
-			p.field(f)
-		}
+		p.in(structure.Table, func() {
+			for _, f := range s.Fields {
+				p.in(structure.Row, func() { p.field(f) })
+			}
+		})
 	}
 	p.heading("Notification")
 	var rows [][]string
@@ -36,9 +38,11 @@ func Draft(w io.Writer, v *view.Draft) error {
 	p.table([]column{{"Who", 40, "L"}, {"Name", 32, "L"}, {"Phone", 28, "L"}, {"When to call", 32, "L"}, {"Date and time called", 27, "L"}, {"Person told", 22.9, "L"}}, rows, 8, 9)
 	p.heading("Go or no-go, checked by the burn boss on the day")
 	p.para("Every box is empty on purpose. One box that stays empty means no-go.", "", 9)
-	for _, question := range v.GoNoGo {
-		p.box(question, 10)
-	}
+	p.in(structure.List, func() {
+		for _, question := range v.GoNoGo {
+			p.box(question, 10)
+		}
+	})
 	p.heading("Weather on the day")
 	p.readings(v.ReadingRows)
 	p.headingOver("Signatures", 5+signatureHeight*float64(len(v.Signatures)))
@@ -94,28 +98,31 @@ func (p *paper) field(f view.DraftField) {
 	p.room(p.fieldHeight(f))
 	p.font("B", 8)
 	label := p.split(printable(f.Label, 200), labelWidth)
-	p.font("", size)
-	var lines []string
-	for _, text := range f.Lines {
-		lines = append(lines, p.split(printable(text, longText), textWidth-labelWidth)...)
-	}
 	y := p.GetY() + 0.8
 	p.SetXY(side, y)
 	p.font("B", 8)
-	for _, line := range label {
-		p.CellFormat(labelWidth, lineHeight(8), line, "", 2, "L", false, 0, "")
-	}
+	p.tableCell(true, "Row", func() {
+		for _, line := range label {
+			p.CellFormat(labelWidth, lineHeight(8), line, "", 2, "L", false, 0, "")
+		}
+	})
 	labelEnd, labelPage := p.GetY(), p.PageNo()
 	p.SetXY(side+labelWidth, y)
 	p.font("", size)
-	for _, line := range lines {
-		if p.room(lineHeight(size)) {
-			p.font("", size)
+	p.in(structure.DataCell, func() {
+		for _, text := range f.Lines {
+			p.in(structure.Paragraph, func() {
+				for _, line := range p.split(printable(text, longText), textWidth-labelWidth) {
+					if p.room(lineHeight(size)) {
+						p.font("", size)
+					}
+					p.SetX(side + labelWidth)
+					p.CellFormat(textWidth-labelWidth, lineHeight(size), line, "", 2, "L", false, 0, "")
+				}
+			})
 		}
-		p.SetX(side + labelWidth)
-		p.CellFormat(textWidth-labelWidth, lineHeight(size), line, "", 2, "L", false, 0, "")
-	}
-	p.boxes(f.Boxes, size)
+		p.boxes(f.Boxes, size)
+	})
 	for range f.Blank {
 		at := p.GetY() + blankHeight - 1
 		p.SetDrawColor(120, 120, 120)
@@ -135,14 +142,16 @@ func (p *paper) boxes(all []string, size float64) {
 	const width = (textWidth - labelWidth) / 2
 	half := (len(all) + 1) / 2
 	top, end := p.GetY(), p.GetY()
-	for i, text := range all {
-		if i == half {
-			p.SetY(top)
+	p.in(structure.List, func() {
+		for i, text := range all {
+			if i == half {
+				p.SetY(top)
+			}
+			p.SetX(side + labelWidth + width*float64(i/max(half, 1)))
+			p.boxAt(text, size, width)
+			end = max(end, p.GetY())
 		}
-		p.SetX(side + labelWidth + width*float64(i/max(half, 1)))
-		p.boxAt(text, size, width)
-		end = max(end, p.GetY())
-	}
+	})
 	p.SetXY(side+labelWidth, end)
 }
 
@@ -161,11 +170,12 @@ func (p *paper) boxAt(text string, size, width float64) {
 	}
 	y := p.GetY()
 	edge := size * 0.3
-	p.Rect(x+1, y+(lineHeight(size)-edge)/2, edge, edge, "D")
-	p.SetXY(x+6, y)
-	for _, line := range lines {
-		p.CellFormat(width-6, lineHeight(size), line, "", 2, "L", false, 0, "")
-	}
+	p.item(emptyBox, func() { p.Rect(x+1, y+(lineHeight(size)-edge)/2, edge, edge, "D") }, func() {
+		p.SetXY(x+6, y)
+		for _, line := range lines {
+			p.CellFormat(width-6, lineHeight(size), line, "", 2, "L", false, 0, "")
+		}
+	})
 	p.SetXY(x, p.GetY()+0.5)
 }
 

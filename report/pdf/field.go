@@ -4,11 +4,13 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"codeberg.org/go-pdf/fpdf"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -33,10 +35,7 @@ const millimetersPerFoot = 304.8
 // on it. The map must be that of one program year.
 func WriteField(w io.Writer, m *view.Map, stamp view.Stamp) error {
 	p := newPaper("Field map, "+m.Caption, "", stamp)
-	f := &fieldMap{paper: p, m: m, plane: newLocalPlane(m)}
-	for i := range m.Units {
-		f.units = append(f.units, view.GroundUnit{Unit: m.Units[i].Unit, Shape: m.Units[i].Shape, Burns: m.Years[0].States[i].Burns})
-	}
+	f := newFieldMap(p, m)
 	lowEast, lowNorth, highEast, highNorth := boundsOf(shapesOf(m), f.plane.feet)
 	whole := f.whole(lowEast, lowNorth, highEast, highNorth)
 	tiles := f.tiles(whole.scale, lowEast, lowNorth, highEast, highNorth)
@@ -47,7 +46,18 @@ func WriteField(w io.Writer, m *view.Map, stamp view.Stamp) error {
 	if err := p.Error(); err != nil {
 		return fmt.Errorf("draw the field map: %w", err)
 	}
-	return writeGeoreferenced(w, p, f.viewports)
+	return p.write(w)
+}
+
+func newFieldMap(p *paper, m *view.Map) *fieldMap {
+	f := &fieldMap{paper: p, m: m, plane: newLocalPlane(m)}
+	for i := range m.Units {
+		u := view.GroundUnit{Unit: m.Units[i].Unit, Shape: m.Units[i].Shape, Burns: m.Years[0].States[i].Burns}
+		f.units = append(f.units, u)
+		lowEast, lowNorth, highEast, highNorth := boundsOf([]ground.Shape{u.Shape}, f.plane.feet)
+		f.boxes = append(f.boxes, box{lowEast, lowNorth, highEast, highNorth})
+	}
+	return f
 }
 
 // localPlane brings degrees to feet by two factors, so that degrees lie on the page in
@@ -77,10 +87,11 @@ func (l localPlane) degrees(east, north float64) ground.Point {
 
 type fieldMap struct {
 	*paper
-	m         *view.Map
-	plane     localPlane
-	units     []view.GroundUnit
-	viewports []viewport
+	m     *view.Map
+	plane localPlane
+	units []view.GroundUnit
+	// boxes are the rectangles around the units.
+	boxes []box
 }
 
 // newFieldFrame places feet on the page of a field map.
@@ -136,13 +147,7 @@ func (f *fieldMap) tiles(whole, lowEast, lowNorth, highEast, highNorth float64) 
 }
 
 func (f *fieldMap) holdsUnit(tile *frame, wide, high float64) bool {
-	for i := range f.units {
-		lowEast, lowNorth, highEast, highNorth := boundsOf([]ground.Shape{f.units[i].Shape}, f.plane.feet)
-		if lowEast < tile.east+wide && highEast > tile.east && lowNorth < tile.north+high && highNorth > tile.north {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(f.boxes, func(b box) bool { return b.meets(tile.east, tile.north, wide, high) })
 }
 
 // page draws one page, with the edges of tiles.
@@ -150,7 +155,16 @@ func (f *fieldMap) page(at *frame, title string, tiles []*frame) {
 	f.AddPage()
 	f.SetXY(side, 18)
 	f.font("B", 10)
-	f.CellFormat(textWidth, 5, f.scaled(title, at), "", 2, "L", false, 0, "")
+	f.Bookmark(title, 0, -1)
+	f.in(map[bool]structure.Role{true: structure.Heading1, false: structure.Heading2}[f.PageNo() == 1], func() {
+		f.CellFormat(textWidth, 5, f.scaled(title, at), "", 2, "L", false, 0, "")
+	})
+	f.figure(f.inWords(at), func() { f.draw(at, tiles) })
+	place := f.viewport(at)
+	f.entries = append(f.entries, place.entry())
+}
+
+func (f *fieldMap) draw(at *frame, tiles []*frame) {
 	f.ClipRect(side, fieldTop, textWidth, fieldHeight, false)
 	for _, burns := range []bool{false, true} {
 		for i := range f.units {
@@ -174,7 +188,39 @@ func (f *fieldMap) page(at *frame, title string, tiles []*frame) {
 	f.corners(at)
 	f.scaleBar(at, side+2, fieldTop+fieldHeight+9)
 	f.key(side+97, fieldTop+fieldHeight+6)
-	f.viewports = append(f.viewports, f.viewport(at))
+}
+
+// inWords says what a page shows, for those who cannot see it.
+func (f *fieldMap) inWords(at *frame) string {
+	wide, high := textWidth/at.scale, fieldHeight/at.scale
+	var burning, others, places []string
+	for i := range f.units {
+		switch u := &f.units[i]; {
+		case !f.boxes[i].meets(at.east, at.north, wide, high):
+		case u.Burns:
+			burning = append(burning, u.Unit)
+		default:
+			others = append(others, u.Unit)
+		}
+	}
+	for i := range f.m.Places {
+		for _, spot := range at.anchors(&f.m.Places[i]) {
+			if spot.east > at.east && spot.east < at.east+wide && spot.north > at.north && spot.north < at.north+high {
+				places = append(places, f.m.Places[i].Name)
+				break
+			}
+		}
+	}
+	low, up := f.plane.degrees(at.east, at.north), f.plane.degrees(at.east+wide, at.north+high)
+	return fmt.Sprintf("%s From %.5f, %.5f to %.5f, %.5f (WGS 84). %s", view.GroundInWords(burning, others, places), low.Lat, low.Lon, up.Lat, up.Lon, view.CautionLine)
+}
+
+// box is a rectangle in feet.
+type box struct{ lowEast, lowNorth, highEast, highNorth float64 }
+
+// meets reports whether a rectangle from a corner on lies over the box.
+func (b *box) meets(east, north, wide, high float64) bool {
+	return b.lowEast < east+wide && b.highEast > east && b.lowNorth < north+high && b.highNorth > north
 }
 
 // scaled words the title with the scale.

@@ -194,6 +194,11 @@ func (p *paper) keyHeight(g *view.Ground, size float64) float64 {
 // plain, with roads, places and names, a scale bar and an arrow to the north. It gives
 // the units that have a number in place of a name.
 func (p *paper) ground(g *view.Ground, x, y, width, height float64) (numbered []numberedUnit) {
+	p.figure(g.InWords(), func() { numbered = p.drawGround(g, x, y, width, height) })
+	return numbered
+}
+
+func (p *paper) drawGround(g *view.Ground, x, y, width, height float64) (numbered []numberedUnit) {
 	const foot = 10.0 // room for the scale bar
 	f := newFrame(g, x+2, y+2, width-4, height-foot-4)
 	p.ClipRect(x, y, width, height-foot, false)
@@ -319,7 +324,7 @@ func (p *paper) label(f *frame, u *view.GroundUnit) bool {
 	for size := nameSize; size >= leastName; size -= 0.5 {
 		p.font("B", size)
 		if p.GetStringWidth(text) <= room && room > size*0.45 {
-			p.name(f.at(label.At), text, size, u.Burns)
+			p.mapName(f.at(label.At), text, size, u.Burns)
 			return true
 		}
 	}
@@ -330,11 +335,11 @@ func (p *paper) label(f *frame, u *view.GroundUnit) bool {
 func (p *paper) number(f *frame, u *view.GroundUnit, number int) {
 	label, _ := u.Shape.Label()
 	p.font("B", leastName)
-	p.name(f.at(label.At), fmt.Sprint(number), leastName, true)
+	p.mapName(f.at(label.At), fmt.Sprint(number), leastName, true)
 }
 
-// name sets a text around a point, clear of what lies below it.
-func (p *paper) name(at fpdf.PointType, text string, size float64, clear bool) {
+// mapName sets a text around a point, clear of what lies below it.
+func (p *paper) mapName(at fpdf.PointType, text string, size float64, clear bool) {
 	wide := p.GetStringWidth(text)
 	if clear {
 		p.SetFillColor(255, 255, 255)

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -24,8 +25,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 		p.SetKeywords(PropertyMark+v.Stamp.ID, false)
 	}
 	p.AddPage()
-	p.font("B", 18)
-	p.CellFormat(textWidth, 9, p.fit(printable(v.Contract, longName), textWidth), "", 2, "L", false, 0, "")
+	p.mainHeading(v.Contract, 18, 9)
 	line := v.Stamp.Property
 	for _, more := range []string{v.Stamp.Place, v.Client, v.Number, v.Land} {
 		if more != "" {
@@ -200,9 +200,11 @@ func (p *paper) signatures(roles []string) {
 		}
 		p.font("", 7.5)
 		p.SetXY(side, y+0.4)
-		p.CellFormat(64, 4, printable(role, longName)+" (name)", "", 0, "L", false, 0, "")
-		p.CellFormat(78, 4, "signature", "", 0, "L", false, 0, "")
-		p.CellFormat(30, 4, "date", "", 0, "L", false, 0, "")
+		p.in(structure.Paragraph, func() {
+			p.CellFormat(64, 4, printable(role, longName)+" (name) ", "", 0, "L", false, 0, "")
+			p.CellFormat(78, 4, "signature ", "", 0, "L", false, 0, "")
+			p.CellFormat(30, 4, "date", "", 0, "L", false, 0, "")
+		})
 		p.SetXY(side, y+5)
 	}
 	p.SetXY(side, p.GetY()+2)

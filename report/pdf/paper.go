@@ -1,15 +1,18 @@
 package pdf
 
 import (
+	"bytes"
+	"encoding/xml"
 	"fmt"
 	"io"
+	"unicode"
 
 	"codeberg.org/go-fonts/dejavu/dejavusans"
 	"codeberg.org/go-fonts/dejavu/dejavusansbold"
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensed"
 	"codeberg.org/go-fonts/dejavu/dejavusanscondensedbold"
-	"codeberg.org/go-pdf/fpdf"
 
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -35,25 +38,31 @@ const (
 
 // paper is one PDF in the making.
 type paper struct {
-	*fpdf.Fpdf
+	canvas
 	stamp view.Stamp
 	title string
 	// mark stands on every page, such as "DRAFT – unsigned"; empty for none.
 	mark string
 	// family is the type in use.
 	family string
+	// level is that of the headings to come: 2 below the paper's own, 3 below one of
+	// its parts.
+	level int
+	// entries are added to the dictionary of each page, where there are any.
+	entries []string
 }
 
 func newPaper(title, mark string, stamp view.Stamp) *paper {
-	p := &paper{Fpdf: fpdf.New("P", "mm", "Letter", ""), stamp: stamp, title: title, mark: mark, family: "text"}
+	p := &paper{canvas: newCanvas(), stamp: stamp, title: title, mark: mark, family: "text", level: 2}
 	p.SetCatalogSort(true)
-	p.SetCompression(true)
+	p.SetCompression(false) // the structure's writer packs the pages
 	p.SetCreationDate(stamp.On.Time())
 	p.SetModificationDate(stamp.On.Time())
 	p.SetProducer(printable("emberquilt "+stamp.Program, longName), true)
 	p.SetCreator("emberquilt", true)
-	p.SetLang("en")
+	p.SetLang(language)
 	p.SetTitle(printable(title+", "+stamp.Property, 2*longName), true)
+	p.SetXmpMetadata(p.metadata(printable(title+", "+stamp.Property, 2*longName)))
 	p.AddUTF8FontFromBytes("text", "", dejavusans.TTF)
 	p.AddUTF8FontFromBytes("text", "B", dejavusansbold.TTF)
 	p.AliasNbPages(pages)
@@ -64,11 +73,35 @@ func newPaper(title, mark string, stamp view.Stamp) *paper {
 	return p
 }
 
+// language is that of the papers' own words.
+const language = "en-US"
+
+// metadata says in XML what the paper is (XMP, ISO 16684-1).
+func (p *paper) metadata(title string) []byte {
+	var b bytes.Buffer
+	b.WriteString("<?xpacket begin=\"\ufeff\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n" +
+		`<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">` +
+		`<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">` +
+		`<dc:format>application/pdf</dc:format><dc:language><rdf:Bag><rdf:li>` + language + `</rdf:li></rdf:Bag></dc:language>` +
+		`<dc:title><rdf:Alt><rdf:li xml:lang="x-default">`)
+	if err := xml.EscapeText(&b, []byte(title)); err != nil {
+		p.SetError(err)
+	}
+	on := p.stamp.On.Time().Format("2006-01-02")
+	b.WriteString(`</rdf:li></rdf:Alt></dc:title><xmp:CreateDate>` + on + `</xmp:CreateDate><xmp:ModifyDate>` + on + `</xmp:ModifyDate>` +
+		`<xmp:CreatorTool>emberquilt</xmp:CreatorTool></rdf:Description></rdf:RDF></x:xmpmeta>` + "\n<?xpacket end=\"r\"?>")
+	return b.Bytes()
+}
+
 func (p *paper) header() {
+	p.tree.NewPage()
+	p.tree.Suspend(structure.Header)
+	defer p.tree.Resume()
 	if p.mark != "" {
 		// Pale, under everything, so that a copied page still says it.
 		p.SetFont("text", "B", 62)
 		p.SetTextColor(238, 238, 238)
+		p.tree.Text() // before what is turned begins
 		p.TransformBegin()
 		p.TransformRotate(52, pageWidth/2, pageHeight/2)
 		width := p.GetStringWidth(p.mark)
@@ -91,6 +124,8 @@ func (p *paper) header() {
 }
 
 func (p *paper) footer() {
+	p.tree.Suspend(structure.Footer)
+	defer p.tree.Resume()
 	p.rule(pageHeight-18, 0.2)
 	p.SetXY(side, pageHeight-17)
 	p.font("", 7)
@@ -104,10 +139,61 @@ func (p *paper) footer() {
 
 // write finishes the paper.
 func (p *paper) write(w io.Writer) error {
-	if err := p.Output(w); err != nil {
+	var made bytes.Buffer
+	if err := p.Output(&made); err != nil {
 		return fmt.Errorf("write the paper: %w", err)
 	}
-	return p.Error()
+	if err := p.tree.Write(w, made.Bytes(), p.entries); err != nil {
+		return fmt.Errorf("write the paper: %w", err)
+	}
+	return nil
+}
+
+// in does something within an element.
+func (p *paper) in(role structure.Role, do func()) { p.tree.In(role, structure.Attributes{}, do) }
+
+// figure draws something that a text says for those who cannot see it.
+func (p *paper) figure(alt string, draw func()) {
+	p.tree.In(structure.Figure, structure.Attributes{Alt: printable(alt, longAlt)}, draw)
+}
+
+// longAlt is how much is said in place of a figure.
+const longAlt = 2000
+
+// item sets an item of a list: a sign before it and its text. isDone is that of a box.
+func (p *paper) item(sign string, drawSign, body func()) {
+	p.in(structure.Item, func() {
+		if drawSign != nil {
+			p.tree.In(structure.Label, structure.Attributes{Actual: sign}, drawSign)
+		}
+		p.in(structure.Body, body)
+	})
+}
+
+// The signs of boxes.
+const (
+	emptyBox   = "☐"
+	checkedBox = "☑"
+)
+
+// mainHeading sets the paper's own heading.
+func (p *paper) mainHeading(text string, size, height float64) {
+	p.font("B", size)
+	p.in(structure.Heading1, func() {
+		p.CellFormat(textWidth, height, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
+	})
+}
+
+// part begins a part of the paper, such as a unit's page, under a heading of its own. The
+// headings in it are one level below.
+func (p *paper) part(text string, size, height float64) {
+	p.level = 3
+	p.tree.OpenSection(1)
+	p.font("B", size)
+	p.Bookmark(printable(text, longName), 0, -1)
+	p.in(structure.Heading2, func() {
+		p.CellFormat(textWidth, height, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
+	})
 }
 
 func (p *paper) font(style string, size float64) { p.SetFont(p.family, style, size) }
@@ -140,12 +226,20 @@ func (p *paper) fit(text string, width float64) string {
 	return text
 }
 
-// split breaks a text into lines of a width in the font that is set.
+// split breaks a text into lines of a width in the font that is set. A line that ends at
+// a space keeps it, so that its last word and the next one are two for whoever reads the
+// text aloud or copies it.
 func (p *paper) split(text string, width float64) []string {
 	if text == "" {
 		return []string{""}
 	}
-	return p.SplitText(text, width-2*p.GetCellMargin())
+	lines, rest := p.SplitText(text, width-2*p.GetCellMargin()), []rune(text)
+	for i := range max(0, len(lines)-1) {
+		if rest = rest[len([]rune(lines[i])):]; len(rest) > 0 && unicode.IsSpace(rest[0]) {
+			lines[i], rest = lines[i]+" ", rest[1:]
+		}
+	}
+	return lines
 }
 
 // room starts a new page where less than a height is left on this one.
@@ -165,12 +259,18 @@ func (p *paper) heading(text string) { p.headingOver(text, 11) }
 func (p *paper) headingOver(text string, below float64) {
 	p.room(11 + below)
 	p.SetY(p.GetY() + 3)
+	p.tree.OpenSection(p.level - 1)
 	p.font("B", 12)
-	p.Bookmark(printable(text, longName), 0, -1)
-	p.CellFormat(textWidth, 6.5, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
+	p.Bookmark(printable(text, longName), p.level-2, -1)
+	p.in(headings[p.level], func() {
+		p.CellFormat(textWidth, 6.5, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
+	})
 	p.rule(p.GetY(), 0.3)
 	p.SetXY(side, p.GetY()+1.5)
 }
+
+// headings are the roles of headings by their level.
+var headings = [...]structure.Role{1: structure.Heading1, structure.Heading2, structure.Heading3}
 
 // para sets a paragraph over the whole width.
 func (p *paper) para(text, style string, size float64) {
@@ -180,12 +280,14 @@ func (p *paper) para(text, style string, size float64) {
 // whole sets a printable text of any length over the whole width.
 func (p *paper) whole(text, style string, size float64) {
 	p.font(style, size)
-	for _, line := range p.split(text, textWidth) {
-		p.room(lineHeight(size))
-		p.font(style, size)
-		p.SetX(side)
-		p.CellFormat(textWidth, lineHeight(size), line, "", 2, "L", false, 0, "")
-	}
+	p.in(structure.Paragraph, func() {
+		for _, line := range p.split(text, textWidth) {
+			p.room(lineHeight(size))
+			p.font(style, size)
+			p.SetX(side)
+			p.CellFormat(textWidth, lineHeight(size), line, "", 2, "L", false, 0, "")
+		}
+	})
 }
 
 // cautions sets the cautions in a box.
@@ -194,17 +296,23 @@ func (p *paper) cautions(lines []string) { p.cautionsIn(lines, 8.5) }
 func (p *paper) cautionsIn(lines []string, size float64) {
 	height := 3.0
 	p.font("", size)
-	var all []string
+	var plain, items [][]string
+	count := 0
+	add := func(to *[][]string, text string) {
+		split := p.split(text, textWidth-6)
+		*to = append(*to, split)
+		count += len(split)
+	}
 	if p.stamp.Overtaken != "" {
-		all = p.split(p.stamp.Overtaken, textWidth-6)
+		add(&plain, p.stamp.Overtaken)
 	}
 	for _, text := range p.stamp.LineList() {
-		all = append(all, p.split(text, textWidth-6)...)
+		add(&plain, text)
 	}
 	for _, line := range lines {
-		all = append(all, p.split("– "+line, textWidth-6)...)
+		add(&items, "– "+line)
 	}
-	height += float64(len(all)) * lineHeight(size)
+	height += float64(count) * lineHeight(size)
 	p.room(height + 2)
 	y := p.GetY() + 1
 	p.SetLineWidth(0.6)
@@ -212,8 +320,18 @@ func (p *paper) cautionsIn(lines []string, size float64) {
 	p.SetLineWidth(0.2)
 	p.SetXY(side+3, y+1.5)
 	p.font("", size)
-	for _, line := range all {
-		p.CellFormat(textWidth-6, lineHeight(size), line, "", 2, "L", false, 0, "")
+	set := func(lines []string) {
+		for _, line := range lines {
+			p.CellFormat(textWidth-6, lineHeight(size), line, "", 2, "L", false, 0, "")
+		}
 	}
+	for _, lines := range plain {
+		p.in(structure.Paragraph, func() { set(lines) })
+	}
+	p.in(structure.List, func() {
+		for _, lines := range items {
+			p.item("", nil, func() { set(lines) })
+		}
+	})
 	p.SetXY(side, y+height+2)
 }

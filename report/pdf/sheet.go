@@ -7,6 +7,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -33,8 +34,7 @@ func Sheet(w io.Writer, v *view.Sheet) error {
 
 func (p *paper) overview(v *view.Sheet) {
 	due := v.Due
-	p.font("B", 20)
-	p.CellFormat(textWidth, 10, p.fit(printable(due.Stamp.Property, longName), textWidth), "", 2, "L", false, 0, "")
+	p.mainHeading(due.Stamp.Property, 20, 10)
 	days := ""
 	if !due.First.IsZero() {
 		days = fmt.Sprintf(", %s to %s", view.ShortDay(due.First), due.Last.Words())
@@ -137,8 +137,7 @@ func windows(u *view.SheetUnit) string {
 
 // unit fills one page, and another where it has more to say.
 func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
-	p.font("B", 24)
-	p.CellFormat(textWidth, 11, p.fit(fmt.Sprintf("%d  %s", u.Number, printable(u.Unit, longName)), textWidth), "", 2, "L", false, 0, "")
+	p.part(fmt.Sprintf("%d  %s", u.Number, printable(u.Unit, longName)), 24, 11)
 	line := u.Acres.String() + " acres"
 	if u.Burned > 0 {
 		line += ", " + u.Left.String() + " left to burn"
@@ -148,7 +147,9 @@ func (p *paper) unit(v *view.Sheet, u *view.SheetUnit) {
 	}
 	line += fmt.Sprintf("; %s, %s", printable(habitat.SeasonWords(v.Due.Season, v.Due.Year), longName), view.BurnDays(u.BurnDays))
 	p.font("", 12)
-	p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
+	p.in(structure.Paragraph, func() {
+		p.CellFormat(textWidth, 6, p.fit(line, textWidth), "", 2, "L", false, 0, "")
+	})
 	p.band(u)
 	if u.Wind != nil {
 		p.windBox(u.Wind)
@@ -248,13 +249,15 @@ func (p *paper) band(u *view.SheetUnit) {
 	top := p.GetY() + 1.5
 	x, width, end := side, textWidth-limitWide-bandGap, top
 	if u.Rose != nil {
-		p.rose(u.Rose, side+roseSide/2, top+roseSide/2, roseSide/2-6.5)
+		p.figure(u.Rose.InWords(), func() { p.rose(u.Rose, side+roseSide/2, top+roseSide/2, roseSide/2-6.5) })
 		x, width, end = side+roseSide+bandGap, width-roseSide-bandGap, top+roseSide
 	}
 	y := top
 	p.font("B", 12)
 	p.SetXY(x, y)
-	p.CellFormat(width, lineHeight(12), "Winds", "", 0, "L", false, 0, "")
+	p.in(structure.Heading3, func() {
+		p.CellFormat(width, lineHeight(12), "Winds", "", 0, "L", false, 0, "")
+	})
 	y += lineHeight(12) + 0.8
 	if u.Rose == nil {
 		y = p.lines(x, y, width, "Neither a shape nor a depth is known, so nobody can say which winds suit.", "", bodySize)
@@ -275,14 +278,21 @@ func (p *paper) band(u *view.SheetUnit) {
 	p.SetXY(side, max(end, p.limitBox(u, side+textWidth-limitWide, top, limitWide)))
 }
 
-// lines sets a text into a width from a height on and gives where it ends.
+// lines sets a paragraph into a width from a height on and gives where it ends.
 func (p *paper) lines(x, y, width float64, text, style string, size float64) float64 {
+	return p.linesAs(structure.Paragraph, x, y, width, text, style, size)
+}
+
+// linesAs sets a text as an element of a role.
+func (p *paper) linesAs(role structure.Role, x, y, width float64, text, style string, size float64) float64 {
 	p.font(style, size)
-	for _, line := range p.split(printable(text, longText), width) {
-		p.SetXY(x, y)
-		p.CellFormat(width, lineHeight(size), line, "", 0, "L", false, 0, "")
-		y += lineHeight(size)
-	}
+	p.in(role, func() {
+		for _, line := range p.split(printable(text, longText), width) {
+			p.SetXY(x, y)
+			p.CellFormat(width, lineHeight(size), line, "", 0, "L", false, 0, "")
+			y += lineHeight(size)
+		}
+	})
 	return y
 }
 
@@ -294,13 +304,19 @@ func (p *paper) limitBox(u *view.SheetUnit, x, top, width float64) float64 {
 	if u.Terms.Prescription != "" {
 		title += ": " + printable(u.Terms.Prescription, 60)
 	}
-	y = p.lines(x+2, y, width-4, title, "B", bodySize) + 0.5
-	for _, row := range u.Limits {
-		p.font("", bodySize)
-		p.SetXY(x+2, y)
-		p.CellFormat(label, lineHeight(bodySize), row.Limit, "", 0, "L", false, 0, "")
-		y = p.lines(x+2+label, y, width-4-label, row.Value, "B", bodySize)
-	}
+	y = p.linesAs(structure.Heading3, x+2, y, width-4, title, "B", bodySize) + 0.5
+	p.in(structure.Table, func() {
+		for _, row := range u.Limits {
+			p.in(structure.Row, func() {
+				p.font("", bodySize)
+				p.SetXY(x+2, y)
+				p.tableCell(true, "Row", func() {
+					p.CellFormat(label, lineHeight(bodySize), row.Limit, "", 0, "L", false, 0, "")
+				})
+				y = p.linesAs(structure.DataCell, x+2+label, y, width-4-label, row.Value, "B", bodySize)
+			})
+		}
+	})
 	if len(u.Limits) == 0 {
 		y = p.lines(x+2, y, width-4, "No prescription is loaded: write the limits of the signed plan here.", "", bodySize)
 		for range 5 {
@@ -332,8 +348,7 @@ func (p *paper) windBox(w *view.DayWind) {
 // day sets what every burn of the season needs on its day: whom to call, what to have
 // on site, readings, and what follows.
 func (p *paper) day(v *view.Sheet) {
-	p.font("B", 24)
-	p.CellFormat(textWidth, 11, "On the day", "", 2, "L", false, 0, "")
+	p.part("On the day", 24, 11)
 	p.para("One copy for each burn. Unit: ________________  Date: ____________  In charge: ________________", "", bodySize)
 	left := []block{{text: "Call, in this order", title: true}}
 	for i, c := range v.Contacts {

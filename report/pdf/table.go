@@ -1,5 +1,11 @@
 package pdf
 
+import (
+	"strings"
+
+	"emberquilt/report/pdf/structure"
+)
+
 // column is one column of a table.
 type column struct {
 	head  string
@@ -17,14 +23,18 @@ func (p *paper) table(columns []column, rows [][]string, size, minimum float64) 
 	if len(rows) > 0 { // no header stands alone at the foot of a page
 		p.room(p.rowHeight(columns, head, "B", size, 0) + p.rowHeight(columns, rows[0], "", size, minimum))
 	}
-	p.row(columns, head, "B", size, 0, true)
-	for _, row := range rows {
-		if height := p.rowHeight(columns, row, "", size, minimum); p.GetY()+height > pageHeight-bottomEdge {
-			p.AddPage()
-			p.row(columns, head, "B", size, 0, true)
+	p.in(structure.Table, func() {
+		p.row(columns, head, "B", size, 0, true)
+		for _, row := range rows {
+			if height := p.rowHeight(columns, row, "", size, minimum); p.GetY()+height > pageHeight-bottomEdge {
+				p.AddPage()
+				p.tree.Suspend(structure.Repeated)
+				p.row(columns, head, "B", size, 0, true)
+				p.tree.Resume()
+			}
+			p.row(columns, row, "", size, minimum, false)
 		}
-		p.row(columns, row, "", size, minimum, false)
-	}
+	})
 	p.SetXY(side, p.GetY()+2)
 }
 
@@ -54,12 +64,25 @@ func (p *paper) row(columns []column, texts []string, style string, size, minimu
 	p.font(style, size)
 	x, y := p.GetX(), p.GetY()
 	left := x
-	for i, c := range columns {
-		p.SetXY(x, y+0.6)
-		for _, line := range p.cell(texts[i], c.width) {
-			p.CellFormat(c.width, lineHeight(size), line, "", 2, c.align, false, 0, "")
+	set := func() {
+		for i, c := range columns {
+			p.SetXY(x, y+0.6)
+			p.tableCell(head, "Column", func() {
+				for _, line := range p.cell(texts[i], c.width) {
+					width := c.width
+					if strings.HasSuffix(line, " ") && c.align != "L" { // the space hangs over
+						width += p.GetStringWidth(" ")
+					}
+					p.CellFormat(width, lineHeight(size), line, "", 2, c.align, false, 0, "")
+				}
+			})
+			x += c.width
 		}
-		x += c.width
+	}
+	if p.tree.IsSuspended() { // the header once more
+		set()
+	} else {
+		p.in(structure.Row, set)
 	}
 	p.SetLineWidth(0.15)
 	if head {
@@ -68,4 +91,16 @@ func (p *paper) row(columns []column, texts []string, style string, size, minimu
 	p.Line(left, y+height, x, y+height)
 	p.SetLineWidth(0.2)
 	p.SetXY(left, y+height)
+}
+
+// tableCell sets a cell: one of a header for its column or its row, or one of data.
+func (p *paper) tableCell(isHeader bool, scope string, set func()) {
+	switch {
+	case p.tree.IsSuspended():
+		set()
+	case isHeader:
+		p.tree.In(structure.HeaderCell, structure.Attributes{Scope: scope}, set)
+	default:
+		p.in(structure.DataCell, set)
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -11,8 +12,7 @@ import (
 func Week(w io.Writer, v *view.Week) error {
 	p := newPaper("This week", "", v.Stamp)
 	p.AddPage()
-	p.font("B", 18)
-	p.CellFormat(textWidth, 9, p.fit(printable(v.Stamp.Property, longName), textWidth), "", 2, "L", false, 0, "")
+	p.mainHeading(v.Stamp.Property, 18, 9)
 	p.para(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()), "", 12)
 	p.SetXY(side, p.GetY()+2)
 	p.cautions(v.Cautions)
@@ -20,9 +20,11 @@ func Week(w io.Writer, v *view.Week) error {
 	if len(v.Open) == 0 {
 		p.para(view.NoOpenWindow, "", 10)
 	}
-	for i := range v.Open {
-		p.box(printable(v.Open[i].Words(), longLine), 10)
-	}
+	p.in(structure.List, func() {
+		for i := range v.Open {
+			p.box(printable(v.Open[i].Words(), longLine), 10)
+		}
+	})
 	p.heading("Who burns")
 	for _, words := range v.Crew.Words {
 		p.para(printable(words, longLine), "", 9)
@@ -31,9 +33,11 @@ func Week(w io.Writer, v *view.Week) error {
 	if len(v.Tasks) == 0 {
 		p.para(view.NothingToDo, "", 10)
 	}
-	for _, t := range v.ByTask() {
-		p.box(printable(t.Words(), longLine), 8.5)
-	}
+	p.in(structure.List, func() {
+		for _, t := range v.ByTask() {
+			p.box(printable(t.Words(), longLine), 8.5)
+		}
+	})
 	p.heading("What slipped")
 	if len(v.Slipped) == 0 {
 		p.para(view.NothingSlipped, "", 10)

@@ -64,7 +64,9 @@ var rules = []rule{
 	{"store/signature", nil},
 	{"store", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/list", "habitat/settings", "schedule/problem")},
 	{"report/view", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/assemble", "schedule/problem", "schedule/whatif", "schedule/window")},
-	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/internal/sample")},
+	{"report/", with("habitat", "habitat/ground", "habitat/weather", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/window", "report/view", "report/svgmap", "report/svgcard", "report/pdf/structure", "report/internal/sample")},
+	// The structure of a PDF: bytes and texts, nothing of the job.
+	{"report/pdf/structure", nil},
 	// Plans of the demo's ground for the tests of the reports.
 	{"report/internal/sample", with("habitat", "habitat/ground", "habitat/ground/geofile", "habitat/prescription", "habitat/preparation", "schedule/problem", "schedule/reference", "schedule/window", "report/view", "testdata/demo")},
 	// What the writers' tests share.
