@@ -81,6 +81,8 @@ type solver struct {
 	stepTime, stepPace float64
 	searchEnd          time.Time
 	polisher           *polish.Polisher
+	// exchanger is nil where places in a year are not worth the same to all units.
+	exchanger *search.Exchanger
 	// isRootDone says that the blocks are as large as is worth the while: the
 	// search has all the threads then.
 	isRootDone bool
@@ -125,6 +127,7 @@ func newSolver(ctx context.Context, m *model.Model, set Settings, started time.T
 	s.engine.Stop = ctx.Done()
 	s.ascent = bound.NewAscent(s.engine)
 	s.searcher = search.New(m, set.Seed, s.plannedSteps())
+	s.exchanger = search.NewExchanger(m, set.Seed)
 	s.now = s.firstLevel()
 	s.ascent.Rate = s.now.first
 	return s
@@ -167,15 +170,16 @@ func (s *solver) lower() float64 {
 func (s *solver) round() {
 	steps, threads := s.searchSteps()
 	before := s.cost
+	isExchange := s.exchanger != nil && s.stats.Rounds%exchangeRounds != 0 && problem.GapOf(s.cost, s.lower()) < exchangeGap
 	price := slices.Clone(s.engine.Price)
 	if s.set.Threads == 1 {
-		s.improvePlan(steps, threads, price)
+		s.improvePlan(steps, threads, price, isExchange)
 		s.improveBound()
 	} else {
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
-			s.improvePlan(steps, threads, price)
+			s.improvePlan(steps, threads, price, isExchange)
 		}()
 		s.improveBound()
 		<-done
@@ -225,9 +229,23 @@ const (
 	polishWork   = 300_000
 )
 
+// exchangeRounds says that all rounds but one of so many are an exchanger's, where there
+// is one, once the gap is below exchangeGap.
+const (
+	exchangeRounds = 4
+	exchangeGap    = 0.05
+)
+
 // improvePlan does one round's work on the plan, with the row prices as they
-// were when the round began.
-func (s *solver) improvePlan(steps int64, threads int, price []float64) {
+// were when the round began; isExchange says that it is the exchanger's.
+func (s *solver) improvePlan(steps int64, threads int, price []float64, isExchange bool) {
+	if isExchange {
+		trials := int64(float64(steps)*s.stepWork()/s.exchanger.Work()) + 1
+		if better := s.exchanger.Run(s.ctx, s.plan, s.cost, trials); better != nil {
+			s.searcher.Offer(better)
+		}
+		return
+	}
 	due := s.plan != nil && s.m.N > sweep.MaxUnits && s.idle >= polishAfter && s.idle < polishAfter+2*polishRounds
 	if !due || s.stats.Rounds%2 == 0 {
 		s.search(steps, threads)

@@ -51,4 +51,9 @@
 // Prices of caps that stay far from full fall faster than the others, and limits
 // harden all the way. What prices gain over penalties alone, and what was tried
 // and did not pay, stands in schedule/bench/NOTES.md.
+//
+// # Cycles
+//
+// Where a place in a year is worth the same to all units, as on grids of equal cells,
+// an Exchanger finds what walks take long for: units that trade places in a cycle.
 package search
