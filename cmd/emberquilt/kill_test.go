@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -15,6 +16,7 @@ import (
 // TestKilledCommandsLeaveEverythingWhole ends commands with SIGKILL at moments
 // drawn from a seed: the property file is intact afterwards, holds every change
 // that was acknowledged, and no paper stands half-written under its name.
+// EMBERQUILT_COMMAND_KILLS says how often each of three commands is ended.
 func TestKilledCommandsLeaveEverythingWhole(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes some seconds")
@@ -26,6 +28,12 @@ func TestKilledCommandsLeaveEverythingWhole(t *testing.T) {
 	count := 15
 	if os.Getenv("CI") != "" {
 		count = 100
+	}
+	if text := os.Getenv("EMBERQUILT_COMMAND_KILLS"); text != "" {
+		var err error
+		if count, err = strconv.Atoi(text); err != nil {
+			t.Fatal(err)
+		}
 	}
 	folder := t.TempDir()
 	property := filepath.Join(folder, "farm.emberquilt")

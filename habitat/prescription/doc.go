@@ -21,6 +21,9 @@
 //   - note: a sentence for the reader.
 //   - sources: for a key, where its limit is from.
 //
+// burn_hours whose second time is earlier than the first run across midnight: ["20:00",
+// "04:00"] are the hours of one night, which belongs to the day on which it begins.
+//
 // A key that is absent or null sets no limit. Without burn_hours the day runs
 // from 09:00 to 18:00, and without min_hours one hour is enough; Assumed says
 // which of them was taken.

@@ -21,9 +21,9 @@ type Prescription struct {
 	WindHeight Height
 	// Gust limits the gusts, at WindHeight too, which is set wherever Gust has a limit.
 	Gust Range[quantity.MilesPerHour]
-	// MixingHeight, TransportWind and TransportFrom limit how smoke is carried off. No
-	// record of a station holds them; forecasts do. TransportFrom lists the sectors that
-	// the transport wind may come from; none means any.
+	// MixingHeight, TransportWind and TransportFrom limit how smoke is carried off. Few
+	// records hold them; forecasts do. TransportFrom lists the sectors that the transport
+	// wind may come from; none means any.
 	MixingHeight  Range[quantity.Feet]
 	TransportWind Range[quantity.MilesPerHour]
 	TransportFrom []Sector
@@ -39,8 +39,8 @@ type Prescription struct {
 	SinceRain *SinceRain
 	// DryHour wants no rain in the hour, not even a trace.
 	DryHour bool
-	// BurnHours are the hours of the day in which it may burn, HoursAre whether
-	// they are standard or clock time.
+	// BurnHours are the hours in which it may burn, across midnight too, HoursAre
+	// whether they are standard or clock time.
 	BurnHours Clock
 	HoursAre  HoursAre
 	// DaylightOnly wants the hour to lie between sunrise and sunset too.
@@ -167,11 +167,19 @@ type SinceRain struct {
 	Days  Range[int]
 }
 
-// Clock is a run of the day in minutes since midnight.
+// Day is the minutes of a day.
+const Day = 24 * 60
+
+// Clock is a run of hours in minutes since midnight of the day on which it begins. One
+// that runs across midnight ends above Day: 20:00 to 04:00 is 1200 to 1680.
 type Clock struct{ From, To int }
 
+// IsOvernight reports whether the hours run into the next day.
+func (c Clock) IsOvernight() bool { return c.To > Day }
+
 // Labels gives the labels of the first and the last hour that lie wholly inside:
-// 09:00 to 18:00 holds 10 to 18. With none inside, last is below first.
+// 09:00 to 18:00 holds 10 to 18. Those of the next day go on from 25. With none inside,
+// last is below first.
 func (c Clock) Labels() (first, last int) { return (c.From+59)/60 + 1, c.To / 60 }
 
 // Hours counts the hours that lie wholly inside.
@@ -180,10 +188,15 @@ func (c Clock) Hours() int {
 	return max(0, last-first+1)
 }
 
-// String gives "09:00 to 18:00".
+// String gives "09:00 to 18:00", and "20:00 to 04:00 the next day".
 func (c Clock) String() string {
-	return fmt.Sprintf("%02d:%02d to %02d:%02d", c.From/60, c.From%60, c.To/60, c.To%60)
+	if c.IsOvernight() {
+		return timeOfDay(c.From) + " to " + timeOfDay(c.To-Day) + " the next day"
+	}
+	return timeOfDay(c.From) + " to " + timeOfDay(c.To)
 }
+
+func timeOfDay(minutes int) string { return fmt.Sprintf("%02d:%02d", minutes/60, minutes%60) }
 
 // AllowsFrom reports whether the wind may come from a direction.
 func (p *Prescription) AllowsFrom(b quantity.Bearing) bool { return anyHas(p.WindFrom, b) }

@@ -49,9 +49,11 @@ func TestMistakes(t *testing.T) {
 		{"crossed", with("temp_f", "[85, 35]"), "p.json:2:temp_f: the limits cross: 85 is above 35; accepts the lower limit first"},
 		{"crossed days", with("days_since_rain", `{"inches": 0.1, "min": 5, "max": 2}`), "p.json:2:days_since_rain: the limits cross: 5 is above 2; accepts min up to max"},
 		{"no depth", with("days_since_rain", `{"min": 5}`), "p.json:2:days_since_rain.inches: the key is not there; accepts the depth of rain that counts"},
-		{"no hours", with("burn_hours", `["18:00", "09:00"]`), `p.json:2:burn_hours: no whole hour lies in 18:00 to 09:00; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
-		{"no whole hour", with("burn_hours", `["09:30", "10:15"]`), `p.json:2:burn_hours: no whole hour lies in 09:30 to 10:15; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
-		{"a time", with("burn_hours", `["9", "18:00"]`), `p.json:2:burn_hours[0]: "9" is not a time of day; accepts two times of one day such as ["09:00", "18:00"], 24:00 for its end`},
+		{"no hours", with("burn_hours", `["18:00", "18:00"]`), `p.json:2:burn_hours: no whole hour lies in 18:00 to 18:00; accepts two times such as ["09:00", "18:00"], or ["20:00", "04:00"] across midnight`},
+		{"no whole hour of a night", with("burn_hours", `["23:30", "00:20"]`), `p.json:2:burn_hours: no whole hour lies in 23:30 to 00:20 the next day; accepts two times such as ["09:00", "18:00"], or ["20:00", "04:00"] across midnight`},
+		{"a night too short", with("burn_hours", `["22:00", "02:00"], "min_hours": 5`), "p.json:2:min_hours: 5 hours do not fit into 22:00 to 02:00 the next day; accepts up to 4, the whole hours in burn_hours"},
+		{"no whole hour", with("burn_hours", `["09:30", "10:15"]`), `p.json:2:burn_hours: no whole hour lies in 09:30 to 10:15; accepts two times such as ["09:00", "18:00"], or ["20:00", "04:00"] across midnight`},
+		{"a time", with("burn_hours", `["9", "18:00"]`), `p.json:2:burn_hours[0]: "9" is not a time of day; accepts two times such as ["09:00", "18:00"], or ["20:00", "04:00"] across midnight`},
 		{"hours that do not fit", with("min_hours", "10"), "p.json:2:min_hours: 10 hours do not fit into 09:00 to 18:00; accepts up to 9, the whole hours in burn_hours"},
 		{"zero hours", with("min_hours", "0"), "p.json:2:min_hours: 0 is outside that; accepts 1 to 24"},
 		{"part of an hour", with("min_hours", "2.5"), "p.json:2:min_hours: 2.5 is not a whole number; accepts a whole number"},
@@ -98,6 +100,38 @@ func TestMistakes(t *testing.T) {
 	var list *source.List
 	if !errors.As(err, &list) || list.Len() != 3 || list.Errors[0].Line != 2 || list.Errors[2].Line != 4 {
 		t.Errorf("got %v", err)
+	}
+}
+
+// Hours that run across midnight are read, said, and written back as they were typed.
+func TestHoursAcrossMidnight(t *testing.T) {
+	for text, want := range map[string]struct {
+		clock       Clock
+		first, last int
+		words       string
+	}{
+		`["18:00","02:00"]`: {Clock{1080, 1560}, 19, 26, "18:00 to 02:00 the next day"},
+		`["23:30","07:00"]`: {Clock{1410, 1860}, 25, 31, "23:30 to 07:00 the next day"},
+		`["20:00","24:00"]`: {Clock{1200, 1440}, 21, 24, "20:00 to 24:00"},
+		`["20:00","00:00"]`: {Clock{1200, 1440}, 21, 24, "20:00 to 24:00"},
+		`["09:00","08:00"]`: {Clock{540, 1920}, 10, 32, "09:00 to 08:00 the next day"},
+	} {
+		p, err := Parse("p.json", []byte(`{"format": "prescription/1", "name": "x", "burn_hours": `+text+`}`))
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, last := p.BurnHours.Labels()
+		if p.BurnHours != want.clock || first != want.first || last != want.last || p.BurnHours.String() != want.words {
+			t.Errorf("%s: %+v, labels %d to %d, %s", text, p.BurnHours, first, last, p.BurnHours)
+		}
+		written, err := p.MarshalJSON()
+		if err != nil {
+			t.Fatal(err)
+		}
+		again, err := Parse("again", written)
+		if err != nil || again.BurnHours != p.BurnHours {
+			t.Errorf("%s: written as %s, read as %+v, %v", text, written, again, err)
+		}
 	}
 }
 

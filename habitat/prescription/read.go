@@ -340,7 +340,7 @@ func readSinceRain(f *fields, key string, n *node) {
 
 // readBurnHours reads ["09:00", "18:00"].
 func readBurnHours(f *fields, key string, n *node) {
-	const accepts = `two times of one day such as ["09:00", "18:00"], 24:00 for its end`
+	const accepts = `two times such as ["09:00", "18:00"], or ["20:00", "04:00"] across midnight`
 	items, ok := f.items(n)
 	if !ok || len(items) != 2 {
 		f.complain(n.line, key, accepts, "%s is not a pair of times", n.kind())
@@ -356,6 +356,9 @@ func readBurnHours(f *fields, key string, n *node) {
 		at[i] = minutes
 	}
 	c := Clock{at[0], at[1]}
+	if c.To < c.From {
+		c.To += Day // of the next day
+	}
 	if c.Hours() == 0 {
 		f.complain(n.line, key, accepts, "no whole hour lies in %s", c)
 		return

@@ -52,8 +52,11 @@ func (p *Prescription) MarshalJSON() ([]byte, error) {
 		o.set("days_since_rain", nil)
 	}
 	o.set("dry_hour", p.DryHour)
-	clock := func(m int) string { return fmt.Sprintf("%02d:%02d", m/60, m%60) }
-	o.set("burn_hours", [2]string{clock(p.BurnHours.From), clock(p.BurnHours.To)})
+	until := p.BurnHours.To
+	if p.BurnHours.IsOvernight() {
+		until -= Day
+	}
+	o.set("burn_hours", [2]string{timeOfDay(p.BurnHours.From), timeOfDay(until)})
 	if p.HoursAre != "" {
 		o.set("hours_are", p.HoursAre)
 	}

@@ -4,7 +4,7 @@
 // Files of one station go in, of any format that Formats lists, plain or
 // packed, recognized by content; a Record comes out: hours in order of time,
 // each with temperature, humidity, wind at 10 m, the direction it blows from and
-// rain, with the gusts that ISD, LCD and plain CSV carry, all in the units of the trade. What was not reported is unknown, a state
+// rain, with the gusts that ISD, LCD and plain CSV carry and the mixing heights and transport winds of plain CSV, all in the units of the trade. What was not reported is unknown, a state
 // of its own. Record.Sources says of each file what it was, how many lines were
 // bad and which; Record.Warnings what is odd about the whole.
 //

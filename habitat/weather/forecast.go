@@ -52,11 +52,6 @@ type ForecastHour struct {
 	// document gives none.
 	RainChance    quantity.Percent
 	HasRainChance bool
-	// MixingHeight, TransportWind and TransportFrom, from which that wind blows, are
-	// for the smoke; nil where the document gives none.
-	MixingHeight  *quantity.Feet
-	TransportWind *quantity.MilesPerHour
-	TransportFrom *quantity.Bearing
 }
 
 // maxForecast is the largest forecast document that is read; the public ones

@@ -75,7 +75,7 @@ func TestGridpointForecast(t *testing.T) {
 		if f.Hours[i].IsWet() {
 			wet++
 		}
-		if f.Hours[i].MixingHeight != nil {
+		if _, ok := f.Hours[i].MixingHeight(); ok {
 			mixing++
 		}
 	}

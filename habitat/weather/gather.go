@@ -118,6 +118,9 @@ const (
 	coldest, hottest = quantity.Celsius(-95), quantity.Celsius(62)
 	strongest        = quantity.MetersPerSecond(115)
 	deepest          = quantity.Millimeters(1000)
+	// highest is a mixing height in feet: no air mixes to twice the height at which
+	// airliners fly. From memory.
+	highest = 80000
 )
 
 func (g *gather) temperature(h *Hour, name string, t quantity.Celsius) {

@@ -77,18 +77,17 @@ var gridLayers = []struct {
 			if unit == "m" {
 				height = quantity.FeetFromMeters(v)
 			}
-			h.MixingHeight = &height
+			h.SetMixingHeight(height)
 		}
 	}},
 	{"transportWindSpeed", "km_h-1 m_s-1", func(r *forecastReader, h *ForecastHour, v float64, unit string, _, line int, field string) {
 		if speed, ok := r.speed(v, unit, line, field); ok {
-			h.TransportWind = &speed
+			h.SetTransportWind(speed)
 		}
 	}},
 	{"transportWindDirection", "degree_(angle)", func(r *forecastReader, h *ForecastHour, v float64, _ string, _, line int, field string) {
 		if r.inRange(line, field, v, 0, 360) {
-			from := quantity.NewBearing(v)
-			h.TransportFrom = &from
+			h.SetTransportFrom(quantity.NewBearing(v))
 		}
 	}},
 	{"windGust", "km_h-1 m_s-1", func(r *forecastReader, h *ForecastHour, v float64, unit string, _, line int, field string) {

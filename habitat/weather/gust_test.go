@@ -166,11 +166,70 @@ func TestGridpointSmokeLayers(t *testing.T) {
 			continue
 		}
 		gust, ok := h.Gust()
-		if !ok || math.Abs(float64(gust)-29.632/1.609344) > 1e-9 || h.MixingHeight == nil || math.Abs(float64(*h.MixingHeight)-2100) > 1e-6 ||
-			h.TransportWind == nil || math.Abs(float64(*h.TransportWind)-38.892/1.609344) > 1e-9 || h.TransportFrom == nil || *h.TransportFrom != 170 {
-			t.Errorf("%v, %v, %v, %v", gust, h.MixingHeight, h.TransportWind, h.TransportFrom)
+		mixing, _ := h.MixingHeight()
+		transport, _ := h.TransportWind()
+		from, _ := h.TransportFrom()
+		if !ok || math.Abs(float64(gust)-29.632/1.609344) > 1e-9 || math.Abs(float64(mixing)-2100) > 1e-6 ||
+			math.Abs(float64(transport)-38.892/1.609344) > 1e-9 || from != 170 {
+			t.Errorf("%v, %v, %v, %v", gust, mixing, transport, from)
 		}
 		return
 	}
 	t.Error("the hour is not there")
+}
+
+// Mixing heights and transport winds of plain CSV, by our names and by a mapping; 304.8 m
+// are 1,000 ft, exactly.
+func TestSmokeColumnsOfPlainFiles(t *testing.T) {
+	columns, err := ParseColumns("time=T,temp=A:f,rh=H,wind=W:mph,mixing=M:m,transport=S:km/h,transport_from=D")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name, text string
+		o          Options
+	}{
+		{"our names", "time,temp_f,rh_pct,wind_mph,mixing_height_ft,transport_wind_mph,transport_from_deg\n2027-03-01 13:00,60,40,10,1000,20,170\n2027-03-01 14:00,60,40,10,,,\n", Options{}},
+		{"metric", "time,temp_f,rh_pct,wind_mph,mixing_height_m,transport_wind_kmh,transport_from_deg\n2027-03-01 13:00,60,40,10,304.8,32.18688,170\n2027-03-01 14:00,60,40,10,,,\n", Options{}},
+		{"a mapping", "T,A,H,W,M,S,D\n2027-03-01 13:00,60,40,10,304.8,32.18688,170\n2027-03-01 14:00,60,40,10,,,\n", Options{Columns: columns}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := Read(context.Background(), []File{{Name: "w.csv", Content: strings.NewReader(c.text)}}, c.o)
+			if err != nil || len(r.Hours) != 2 {
+				t.Fatal(r, err)
+			}
+			h := &r.Hours[0]
+			mixing, hasMixing := h.MixingHeight()
+			speed, hasSpeed := h.TransportWind()
+			from, hasFrom := h.TransportFrom()
+			if !hasMixing || !hasSpeed || !hasFrom || math.Abs(float64(mixing)-1000) > 1e-9 || math.Abs(float64(speed)-20) > 1e-9 || from != 170 {
+				t.Errorf("%v %v %v", mixing, speed, from)
+			}
+			if m := r.Missing(); m.MixingHeight != 1 || m.TransportWind != 1 || m.TransportFrom != 1 {
+				t.Errorf("%+v", m)
+			}
+			about, kept, err := r.Keep()
+			if err != nil || kept[0] != smokeFormat {
+				t.Fatalf("kept as form %v, %v", kept[0], err)
+			}
+			again, err := Restore("x", about, kept)
+			if err != nil || again.Hours[0] != r.Hours[0] || again.Hours[1] != r.Hours[1] {
+				t.Errorf("%+v, want %+v, %v", again.Hours, r.Hours, err)
+			}
+		})
+	}
+	for text, want := range map[string]string{
+		"mixing_height_ft\n2027-03-01 13:00,60,40,10,90000":  "w.csv:2:mixing_height_ft: 90000 is above 80000;",
+		"transport_wind_kt\n2027-03-01 13:00,60,40,10,400":   "w.csv:2:transport_wind_kt: 460.3",
+		"transport_from_deg\n2027-03-01 13:00,60,40,10,-1":   "w.csv:2:transport_from_deg: -1 is below 0;",
+		"mixing_height_m\n2027-03-01 13:00,60,40,10,shallow": `w.csv:2:mixing_height_m: "shallow" is not a number;`,
+	} {
+		r, err := Read(context.Background(), []File{{Name: "w.csv", Content: strings.NewReader("time,temp_f,rh_pct,wind_mph," + text + "\n" + strings.Repeat("2027-03-01 15:00,60,40,10,\n", 30))}}, Options{})
+		if err != nil || len(r.Sources[0].Bad) == 0 || !strings.HasPrefix(r.Sources[0].Bad[0].Error(), want) {
+			t.Errorf("%s: %v, %+v", text, err, r)
+		}
+	}
+	if _, err := ParseColumns("time=T,temp=A:f,rh=H,wind=W:mph,mixing=M"); err == nil || !strings.Contains(err.Error(), "ft or m after a colon") {
+		t.Errorf("a mixing height without its unit: %v", err)
+	}
 }

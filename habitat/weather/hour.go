@@ -20,6 +20,9 @@ const (
 	// isUnsteady: the wind was reported as variable or calm.
 	isUnsteady
 	hasGust
+	hasMixing
+	hasTransport
+	hasTransportFrom
 
 	hasCore = hasTemperature | hasHumidity | hasWind
 )
@@ -41,6 +44,11 @@ type Hour struct {
 	from        quantity.Bearing
 	rain        quantity.Inches
 	gust        quantity.MilesPerHour
+
+	// What carries smoke off: forecasts have it, and records that were made of them.
+	mixing        quantity.Feet
+	transport     quantity.MilesPerHour
+	transportFrom quantity.Bearing
 }
 
 // Temperature gives the air temperature; ok is false where it is unknown.
@@ -123,6 +131,37 @@ func (h *Hour) SetWind(speed quantity.MilesPerHour) {
 // SetGust makes the highest gust at 10 m known.
 func (h *Hour) SetGust(speed quantity.MilesPerHour) {
 	h.gust, h.known = speed, h.known|hasGust
+}
+
+// MixingHeight gives the mixing height above the ground; ok is false where none was
+// reported.
+func (h *Hour) MixingHeight() (height quantity.Feet, ok bool) {
+	return h.mixing, h.known&hasMixing != 0
+}
+
+// TransportWind gives the speed of the transport wind; ok is false where none was
+// reported.
+func (h *Hour) TransportWind() (speed quantity.MilesPerHour, ok bool) {
+	return h.transport, h.known&hasTransport != 0
+}
+
+// TransportFrom gives the direction from which the transport wind blows; ok is false
+// where none was reported.
+func (h *Hour) TransportFrom() (from quantity.Bearing, ok bool) {
+	return h.transportFrom, h.known&hasTransportFrom != 0
+}
+
+// SetMixingHeight makes the mixing height known.
+func (h *Hour) SetMixingHeight(height quantity.Feet) { h.mixing, h.known = height, h.known|hasMixing }
+
+// SetTransportWind makes the speed of the transport wind known.
+func (h *Hour) SetTransportWind(speed quantity.MilesPerHour) {
+	h.transport, h.known = speed, h.known|hasTransport
+}
+
+// SetTransportFrom makes the direction of the transport wind known.
+func (h *Hour) SetTransportFrom(from quantity.Bearing) {
+	h.transportFrom, h.known = from, h.known|hasTransportFrom
 }
 
 // SetWindFrom makes the direction known, unless the wind is calm or variable.

@@ -15,10 +15,13 @@ import (
 )
 
 // keptFormat is the first byte of kept hours; a later form takes another: that of a
-// record with gusts is gustFormat.
+// record with gusts is gustFormat, that of one with mixing heights or transport winds
+// smokeFormat.
 const (
 	keptFormat = 1
 	gustFormat = 2
+
+	smokeFormat = 3
 )
 
 // maxKeptHours is more than two centuries of hours: what claims more is damaged.
@@ -59,10 +62,15 @@ func (r *Record) Keep() (about, hours []byte, err error) {
 
 // keptForm is the first byte of the record's kept hours.
 func (r *Record) keptForm() byte {
+	all := field(0)
 	for i := range r.Hours {
-		if r.Hours[i].known&hasGust != 0 {
-			return gustFormat
-		}
+		all |= r.Hours[i].known
+	}
+	switch {
+	case all&(hasMixing|hasTransport|hasTransportFrom) != 0:
+		return smokeFormat
+	case all&hasGust != 0:
+		return gustFormat
 	}
 	return keptFormat
 }
@@ -104,6 +112,9 @@ var valueColumns = []struct {
 	{hasDirection, func(h *Hour) *float64 { return (*float64)(&h.from) }},
 	{hasRain, func(h *Hour) *float64 { return (*float64)(&h.rain) }},
 	{hasGust, func(h *Hour) *float64 { return (*float64)(&h.gust) }},
+	{hasMixing, func(h *Hour) *float64 { return (*float64)(&h.mixing) }},
+	{hasTransport, func(h *Hour) *float64 { return (*float64)(&h.transport) }},
+	{hasTransportFrom, func(h *Hour) *float64 { return (*float64)(&h.transportFrom) }},
 }
 
 // errKept is what Restore says of bytes that Keep did not write.
@@ -120,7 +131,7 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 	if err := json.Unmarshal(about, &k); err != nil {
 		return refuse(err)
 	}
-	if len(hours) == 0 || hours[0] != keptFormat && hours[0] != gustFormat {
+	if len(hours) == 0 || hours[0] < keptFormat || hours[0] > smokeFormat {
 		return refuse(errKept)
 	}
 	u := unpackers.Get().(*unpacker)
@@ -153,8 +164,8 @@ func (u *unpacker) unpack(packed []byte) ([]byte, error) {
 		return nil, err
 	}
 	u.data.Reset()
-	// The widest hour takes under 60 bytes: 8 for each kind of value, and 8 beside them.
-	_, err := u.data.ReadFrom(io.LimitReader(u.flate, 60*maxKeptHours))
+	// The widest hour takes under 90 bytes: 8 for each kind of value, and 8 beside them.
+	_, err := u.data.ReadFrom(io.LimitReader(u.flate, 90*maxKeptHours))
 	u.from.Reset(nil)
 	return u.data.Bytes(), err
 }

@@ -16,7 +16,9 @@ import (
 // Without a mapping a file must use our own names, which carry their units:
 // time or time_utc; temp_f or temp_c; rh_pct, or dewpoint_f or dewpoint_c;
 // wind_mph, wind_mps, wind_kmh or wind_kt; and, where there is such a column,
-// wind_from_deg, gust_mph, gust_mps, gust_kmh or gust_kt, and rain_in or rain_mm. Other columns are not read.
+// wind_from_deg, gust_mph, gust_mps, gust_kmh or gust_kt, rain_in or rain_mm, mixing_height_ft
+// or mixing_height_m, transport_wind_mph, transport_wind_mps, transport_wind_kmh or
+// transport_wind_kt, and transport_from_deg. Other columns are not read.
 type Columns struct {
 	// Time holds date and time; see ParseColumns for what is accepted.
 	Time string
@@ -28,17 +30,20 @@ type Columns struct {
 	HourBeginning bool
 
 	Temperature, Humidity, DewPoint, Wind, WindFrom, Rain, Gust string
+	// MixingHeight, TransportWind and TransportFrom limit how smoke is carried off.
+	MixingHeight, TransportWind, TransportFrom string
 	// Units: "f" or "c"; "f" or "c"; "mph", "m/s", "km/h" or "kt"; "in" or "mm"; as
-	// that of the wind.
-	TemperatureUnit, DewPointUnit, WindUnit, RainUnit, GustUnit string
+	// that of the wind; "ft" or "m"; as that of the wind.
+	TemperatureUnit, DewPointUnit, WindUnit, RainUnit, GustUnit, MixingHeightUnit, TransportWindUnit string
 }
 
 // ParseColumns reads a mapping such as
 //
 //	time=Stamp,temp=AirT:c,rh=RH,wind=WS:m/s,from=WD,gust=WG:m/s,rain=P:mm,zone=utc,stamp=begin
 //
-// wind_speed, wind_dir and precip are other words for wind, from and rain. temp,
-// dewpoint, wind, gust and rain need their unit. time, temp, wind and one of rh
+// mixing=MH:ft, transport=TW:m/s and transport_from=TD may follow. wind_speed, wind_dir
+// and precip are other words for wind, from and rain. temp, dewpoint, wind, gust, rain,
+// mixing and transport need their unit. time, temp, wind and one of rh
 // and dewpoint are needed. zone is utc or standard (the default), stamp is begin
 // or end (the default).
 func ParseColumns(text string) (*Columns, error) {
@@ -82,6 +87,12 @@ func ParseColumns(text string) (*Columns, error) {
 			good, accepts = set(&c.Wind, &c.WindUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
 		case "gust":
 			good, accepts = set(&c.Gust, &c.GustUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
+		case "mixing":
+			good, accepts = set(&c.MixingHeight, &c.MixingHeightUnit, "ft", "m"), "ft or m after a colon"
+		case "transport":
+			good, accepts = set(&c.TransportWind, &c.TransportWindUnit, "mph", "m/s", "km/h", "kt"), "mph, m/s, km/h or kt after a colon"
+		case "transport_from":
+			good = set(&c.TransportFrom, nil)
 		case "from", "wind_dir":
 			good = set(&c.WindFrom, nil)
 		case "rain", "precip":
@@ -91,7 +102,7 @@ func ParseColumns(text string) (*Columns, error) {
 		case "stamp":
 			c.HourBeginning, good, accepts = value == "begin", value == "begin" || value == "end", "begin or end"
 		default:
-			return fail(source.Quote(key)+" is unknown", "time, temp, rh, dewpoint, wind, from, gust, rain, zone, stamp")
+			return fail(source.Quote(key)+" is unknown", "time, temp, rh, dewpoint, wind, from, gust, rain, mixing, transport, transport_from, zone, stamp")
 		}
 		if !good {
 			return fail(source.Quote(pair)+" lacks a good value", accepts)
@@ -113,6 +124,10 @@ var plainNames = []struct {
 	{"wind_mph", "mph", setWind}, {"wind_mps", "m/s", setWind}, {"wind_kmh", "km/h", setWind}, {"wind_kt", "kt", setWind},
 	{"gust_mph", "mph", setGust}, {"gust_mps", "m/s", setGust}, {"gust_kmh", "km/h", setGust}, {"gust_kt", "kt", setGust},
 	{"rain_in", "in", setRain}, {"rain_mm", "mm", setRain},
+	{"mixing_height_ft", "ft", setMixingHeight}, {"mixing_height_m", "m", setMixingHeight},
+	{"transport_wind_mph", "mph", setTransportWind}, {"transport_wind_mps", "m/s", setTransportWind},
+	{"transport_wind_kmh", "km/h", setTransportWind}, {"transport_wind_kt", "kt", setTransportWind},
+	{"transport_from_deg", "", func(c *Columns, name, _ string) { c.TransportFrom = name }},
 	{"rh_pct", "", func(c *Columns, name, _ string) { c.Humidity = name }},
 	{"wind_from_deg", "", func(c *Columns, name, _ string) { c.WindFrom = name }},
 	{"time", "", func(c *Columns, name, _ string) { c.Time = name }},
@@ -124,6 +139,14 @@ func setDewPoint(c *Columns, name, unit string)    { c.DewPoint, c.DewPointUnit 
 func setWind(c *Columns, name, unit string)        { c.Wind, c.WindUnit = name, unit }
 func setRain(c *Columns, name, unit string)        { c.Rain, c.RainUnit = name, unit }
 func setGust(c *Columns, name, unit string)        { c.Gust, c.GustUnit = name, unit }
+
+func setMixingHeight(c *Columns, name, unit string) {
+	c.MixingHeight, c.MixingHeightUnit = name, unit
+}
+
+func setTransportWind(c *Columns, name, unit string) {
+	c.TransportWind, c.TransportWindUnit = name, unit
+}
 
 // ownColumns gives the mapping of a header that uses our own names.
 func ownColumns(header [][]byte) Columns {
@@ -174,6 +197,10 @@ const (
 	plainFrom
 	plainRain
 	plainGust
+	plainMixing
+	plainTransport
+	plainTransportFrom
+	plainReadings
 )
 
 // readPlain reads a CSV file with a header row. Lines before it that begin with
@@ -218,7 +245,7 @@ func readPlain(g *gather) error {
 
 type plainLine struct {
 	Columns
-	names  [8]string
+	names  [plainReadings]string
 	column []int
 }
 
@@ -229,7 +256,8 @@ func (g *gather) plainColumns(header [][]byte) (*plainLine, error) {
 	} else {
 		p.Columns = ownColumns(header)
 	}
-	p.names = [8]string{p.Time, p.Temperature, p.Wind, p.Humidity, p.DewPoint, p.WindFrom, p.Rain, p.Gust}
+	p.names = [plainReadings]string{p.Time, p.Temperature, p.Wind, p.Humidity, p.DewPoint, p.WindFrom, p.Rain, p.Gust,
+		p.MixingHeight, p.TransportWind, p.TransportFrom}
 	for i, needed := range []string{"time", "temp_f or temp_c", "wind_mph, wind_mps, wind_kmh or wind_kt"} {
 		if p.names[i] == "" {
 			return nil, &source.Error{Position: g.at(""), Found: "the header row has no column " + needed,
@@ -323,10 +351,25 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 		g.humidityFromDewPoint(&h, p.DewPoint, celsius, quantity.Celsius(dew))
 	}
 	if v, ok := reading(plainWind); ok {
-		g.windIn(&h, p.Wind, v, p.WindUnit)
+		g.speedIn(p.Wind, v, p.WindUnit, h.SetWind)
 	}
 	if v, ok := reading(plainGust); ok {
-		g.gustIn(&h, p.Gust, v, p.GustUnit)
+		g.speedIn(p.Gust, v, p.GustUnit, h.SetGust)
+	}
+	if v, ok := reading(plainMixing); ok {
+		height := quantity.Feet(v)
+		if p.MixingHeightUnit == "m" {
+			height = quantity.FeetFromMeters(v)
+		}
+		if g.inRange(p.MixingHeight, float64(height), 0, highest, "feet") {
+			h.SetMixingHeight(height)
+		}
+	}
+	if v, ok := reading(plainTransport); ok {
+		g.speedIn(p.TransportWind, v, p.TransportWindUnit, h.SetTransportWind)
+	}
+	if d, ok := reading(plainTransportFrom); ok && g.inRange(p.TransportFrom, d, 0, 360, "degrees") {
+		h.SetTransportFrom(quantity.NewBearing(d))
 	}
 	if d, ok := reading(plainFrom); ok {
 		g.windFrom(&h, p.WindFrom, d)
@@ -344,32 +387,26 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 	return nil
 }
 
-// windIn takes a speed in one of the units of a plain file. A knot is 1,852 m an
-// hour, exactly.
-func (g *gather) windIn(h *Hour, name string, v float64, unit string) {
+// speedIn takes a speed in one of the units of a plain file. A knot is 1,852 m an hour,
+// exactly.
+func (g *gather) speedIn(name string, v float64, unit string, set func(quantity.MilesPerHour)) {
+	most := math.Floor(float64(strongest.MilesPerHour()))
+	var speed quantity.MilesPerHour
 	switch unit {
 	case "mph":
-		g.windMPH(h, name, quantity.MilesPerHour(v))
+		speed = quantity.MilesPerHour(v)
 	case "km/h":
-		g.windMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v))
+		speed = quantity.MilesPerHourFromKilometersPerHour(v)
 	case "kt":
-		g.windMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v*1.852))
+		speed = quantity.MilesPerHourFromKilometersPerHour(v * 1.852)
 	default:
-		g.wind(h, name, quantity.MetersPerSecond(v))
+		if g.inRange(name, v, 0, float64(strongest), "m/s") {
+			set(quantity.MetersPerSecond(v).MilesPerHour())
+		}
+		return
 	}
-}
-
-// gustIn takes a gust as windIn takes a wind.
-func (g *gather) gustIn(h *Hour, name string, v float64, unit string) {
-	switch unit {
-	case "mph":
-		g.gustMPH(h, name, quantity.MilesPerHour(v))
-	case "km/h":
-		g.gustMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v))
-	case "kt":
-		g.gustMPH(h, name, quantity.MilesPerHourFromKilometersPerHour(v*1.852))
-	default:
-		g.gust(h, name, quantity.MetersPerSecond(v))
+	if g.inRange(name, float64(speed), 0, most, "mph") {
+		set(speed)
 	}
 }
 

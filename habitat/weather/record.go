@@ -106,6 +106,8 @@ type Missing struct {
 	Hours, Temperature, Humidity, Wind, Direction, Rain int
 	// Gust counts the hours without one: stations report gusts of gusty hours alone.
 	Gust int
+	// MixingHeight, TransportWind and TransportFrom count the hours without those.
+	MixingHeight, TransportWind, TransportFrom int
 }
 
 // Missing counts what the record's hours lack. A calm or variable wind does not
@@ -126,6 +128,9 @@ func (r *Record) Missing() Missing {
 		m.Direction += lacks(h, hasDirection|isUnsteady)
 		m.Rain += lacks(h, hasRain)
 		m.Gust += lacks(h, hasGust)
+		m.MixingHeight += lacks(h, hasMixing)
+		m.TransportWind += lacks(h, hasTransport)
+		m.TransportFrom += lacks(h, hasTransportFrom)
 	}
 	return m
 }

@@ -385,7 +385,7 @@ func TestPlain(t *testing.T) {
 		"time=T,temp=X,wind=W:kt,rh=H":       `columns: "temp=X" lacks a good value; accepts f or c after a colon`,
 		"time=T,temp=X:k,wind=W:kt,rh=H":     `columns: "temp=X:k" lacks a good value; accepts f or c after a colon`,
 		"time=T,temp=X:c,wind=W:kt":          "columns: not all that is needed is there; accepts time, temp, wind, and rh or dewpoint",
-		"time=T,pressure=X":                  `columns: "pressure" is unknown; accepts time, temp, rh, dewpoint, wind, from, gust, rain, zone, stamp`,
+		"time=T,pressure=X":                  `columns: "pressure" is unknown; accepts time, temp, rh, dewpoint, wind, from, gust, rain, mixing, transport, transport_from, zone, stamp`,
 		"time":                               `columns: "time" names no column; accepts pairs such as temp=AirT:c with commas between`,
 		"time=T,temp=X:c,wind=W:kt,zone=PST": `columns: "zone=PST" lacks a good value; accepts utc or standard`,
 	} {

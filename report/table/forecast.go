@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -26,7 +27,7 @@ func ForecastDays(check *window.ForecastCheck) *Sheet {
 		}
 		from := ""
 		if d.Hours > 0 {
-			from = fmt.Sprintf("%02d:00", d.Start-1)
+			from = startWords(d.Day, d.StartsAt)
 		}
 		s.Rows = append(s.Rows, []any{d.Day, d.Hours, from, check.MinHours, reaches})
 	}
@@ -53,16 +54,16 @@ func ForecastHours(check *window.ForecastCheck, burnHoursOnly bool) *Sheet {
 		if !h.InBurnHours {
 			fails = append(fails, "outside the burn hours")
 		}
-		s.Rows = append(s.Rows, []any{h.Day, startWords(&h), h.AllHold, strings.Join(fails, "; "), strings.Join(missing, ", ")})
+		s.Rows = append(s.Rows, []any{h.Day, startWords(h.Day, h.StartsAt), h.AllHold, strings.Join(fails, "; "), strings.Join(missing, ", ")})
 	}
 	return s
 }
 
 // startWords is the beginning of an hour by the document's clock, with its date where
 // that is not the day.
-func startWords(h *window.HourCheck) string {
-	clock := h.StartsAt.Format("15:04 -07:00")
-	if on := date.DayOf(h.StartsAt); on != h.Day {
+func startWords(day date.Day, startsAt time.Time) string {
+	clock := startsAt.Format("15:04 -07:00")
+	if on := date.DayOf(startsAt); on != day {
 		return on.String() + " " + clock
 	}
 	return clock

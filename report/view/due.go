@@ -548,7 +548,7 @@ func windowRow(w window.Window) WindowRow {
 		row.Expected, row.BestChance = limit(o.ExpectedDays), limit(chance)
 		row.BestFirst, row.BestLast = o.BestWeek.First, o.BestWeek.Last
 		if o.StartHour > 0 {
-			row.StartHour = fmt.Sprintf("%02d:00", o.StartHour-1) // hour ending
+			row.StartHour = fmt.Sprintf("%02d:00", (o.StartHour-1)%24) // hour ending
 		}
 	}
 	return row

@@ -95,16 +95,20 @@ func NewHeat(limits *prescription.Prescription, days *window.Days, p *habitat.Pr
 	h := Heat{Prescription: limits.Name}
 	first, last := limits.BurnHours.Labels()
 	if midsummer := date.MustDay(2026, time.July, 1); limits.HoursAre != prescription.ClockTime && window.ClockShift(days.Zone, nil, midsummer) > 0 {
-		last = min(24, last+1) // hours are shown by the clock
+		last++ // hours are shown by the clock
+	}
+	last = min(last, first+23)
+	if !limits.BurnHours.IsOvernight() {
+		last = min(24, last)
 	}
 	for label := first; label <= last; label++ {
-		h.Hours = append(h.Hours, fmt.Sprintf("%02d:00", label-1))
+		h.Hours = append(h.Hours, fmt.Sprintf("%02d:00", (label-1)%24))
 	}
 	heat := days.Heat()
 	for _, week := range weeksOf(p) {
 		row := HeatWeek{Week: week + 1, From: weekFrom(week), Candidate: shareKnown(heat.Candidate[week])}
 		for label := first; label <= last; label++ {
-			row.Shares = append(row.Shares, shareKnown(heat.Share[week][label-1]))
+			row.Shares = append(row.Shares, shareKnown(heat.Share[week][(label-1)%24]))
 		}
 		h.Weeks = append(h.Weeks, row)
 	}

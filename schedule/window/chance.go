@@ -121,9 +121,9 @@ func (d *Days) Heat() *Heat {
 			h.Candidate[week]++
 		}
 		shift := d.Shift(day.Date)
-		for label := 1; label <= 24; label++ {
-			if at := label + shift; day.Counting.Has(label) && at >= 1 && at <= 24 {
-				h.Share[week][at-1]++
+		for label := 1; label <= 48; label++ {
+			if day.Counting.Has(label) {
+				h.Share[week][(label+shift+23)%24]++
 			}
 		}
 	}

@@ -18,21 +18,15 @@ func ClockShift(zone *time.Location, standard *quantity.Hours, d date.Day) int {
 	if zone == nil {
 		return 0
 	}
-	offset := func(month time.Month, dom int) int {
-		_, seconds := time.Date(d.Year, month, dom, 12, 0, 0, 0, zone).Zone()
-		return seconds
-	}
-	base := min(offset(time.January, 1), offset(time.July, 1))
-	if standard != nil {
-		base = int(math.Round(float64(*standard) * 3600))
-	}
-	return int(math.Round(float64(offset(d.Month, d.Dom)-base) / 3600))
+	noon := time.Date(d.Year, d.Month, d.Dom, 12, 0, 0, 0, zone).Unix()
+	return int(math.Round(float64(offsetAt(zone, noon)-baseOf(zone, standard, d.Year)) / 3600))
 }
 
 // burnHours are the labels of the burn hours, which stand in standard time or
 // follow the clock. Without a zone that of the record's hours from UTC is taken,
 // the largest US zone there, and said.
 type burnHours struct {
+	clock       prescription.Clock
 	first, last int
 	zone        *time.Location // nil where they are standard time
 	standard    *quantity.Hours
@@ -42,6 +36,7 @@ type burnHours struct {
 
 func newBurnHours(p *prescription.Prescription, o *Options, standard *quantity.Hours) (burnHours, error) {
 	var b burnHours
+	b.clock = p.BurnHours
 	b.first, b.last = p.BurnHours.Labels()
 	if p.HoursAre != prescription.ClockTime {
 		return b, nil
@@ -62,11 +57,59 @@ func newBurnHours(p *prescription.Prescription, o *Options, standard *quantity.H
 	return b, nil
 }
 
-// on gives the labels, in standard time, of a day's burn hours.
+// night gives the day to which an hour belongs and its label there: the day before
+// where it lies in the burn hours that began there, its own otherwise.
+func (b *burnHours) night(d date.Day, label int) (date.Day, int) {
+	if b.clock.IsOvernight() {
+		before := d.AddDays(-1)
+		if _, last := b.on(before); label+24 <= last {
+			return before, label + 24
+		}
+	}
+	return d, label
+}
+
+// on gives the labels, in standard time, of a day's burn hours. A night in which the
+// clocks change is an hour shorter or longer.
 func (b *burnHours) on(d date.Day) (first, last int) {
 	if b.zone == nil {
 		return b.first, b.last
 	}
+	if b.clock.IsOvernight() {
+		night := prescription.Clock{From: max(0, b.standardTime(d, b.clock.From)), To: b.standardTime(d, b.clock.To)}
+		return night.Labels()
+	}
 	shift := ClockShift(b.zone, b.standard, d)
 	return max(1, b.first-shift), min(24, b.last-shift)
+}
+
+// standardTime turns minutes of the clock since a day's midnight into those of standard
+// time. A time that the clock shows twice is the first of the two.
+func (b *burnHours) standardTime(d date.Day, clock int) int {
+	base := baseOf(b.zone, b.standard, d.Year) / 60
+	at := d.Time().Unix()/60 + int64(clock-base)
+	ahead := 0
+	for _, near := range []int64{-180, 180} { // before and after clocks that change here
+		ahead = offsetAt(b.zone, 60*(at+near))/60 - base
+		if offsetAt(b.zone, 60*(at-int64(ahead)))/60-base == ahead {
+			break
+		}
+	}
+	return clock - ahead
+}
+
+// offsetAt gives by how many seconds the clock of a zone is ahead of UTC.
+func offsetAt(zone *time.Location, unix int64) int {
+	_, seconds := time.Unix(unix, 0).In(zone).Zone()
+	return seconds
+}
+
+// baseOf gives by how many seconds standard time is ahead of UTC: the zone's own in a
+// year where none is said.
+func baseOf(zone *time.Location, standard *quantity.Hours, year int) int {
+	if standard != nil {
+		return int(math.Round(float64(*standard) * 3600))
+	}
+	noon := func(month time.Month) int { return offsetAt(zone, time.Date(year, month, 1, 12, 0, 0, 0, zone).Unix()) }
+	return min(noon(time.January), noon(time.July))
 }

@@ -16,6 +16,7 @@ type Steps struct {
 	Humidity     quantity.Percent
 	Wind         quantity.MilesPerHour
 	Degrees      float64 // of direction
+	Mixing       quantity.Feet
 	FuelMoisture quantity.Percent
 	Days         int // since rain
 	Minutes      int // of the burn hours
@@ -23,7 +24,7 @@ type Steps struct {
 }
 
 // DefaultSteps are steps that a table can be read in.
-var DefaultSteps = Steps{Temperature: 5, Humidity: 5, Wind: 2, Degrees: 22.5, FuelMoisture: 1, Days: 1, Minutes: 60, Hours: 1}
+var DefaultSteps = Steps{Temperature: 5, Humidity: 5, Wind: 2, Degrees: 22.5, Mixing: 500, FuelMoisture: 1, Days: 1, Minutes: 60, Hours: 1}
 
 // Cost is what one limit costs in candidate days over the whole record. It
 // informs, and advises nothing: a limit is there for a reason that no count
@@ -92,8 +93,7 @@ func (s *Series) candidates(p *prescription.Prescription, o Options) (int, error
 // limit is one limit of a prescription and how to change it.
 type limit struct {
 	key, states, step string
-	// change gives the prescription and options without the limit, or widened; not to be
-	// called for a limit that no record holds.
+	// change gives the prescription and options without the limit, or widened.
 	change func(p prescription.Prescription, drop bool) (*prescription.Prescription, Options)
 }
 
@@ -108,6 +108,7 @@ func (s Steps) orDefault() Steps {
 	set((*float64)(&d.Humidity), float64(s.Humidity))
 	set((*float64)(&d.Wind), float64(s.Wind))
 	set(&d.Degrees, s.Degrees)
+	set((*float64)(&d.Mixing), float64(s.Mixing))
 	set((*float64)(&d.FuelMoisture), float64(s.FuelMoisture))
 	if s.Days > 0 {
 		d.Days = s.Days
@@ -146,10 +147,18 @@ func limitsOf(p *prescription.Prescription, o Options, steps Steps) []limit {
 		func(p *prescription.Prescription, _ *Options, drop bool) { p.Wind = widen(p.Wind, steps.Wind, drop) })
 	add(p.Gust.IsSet(), gustKey, p.Gust.String()+" mph at "+string(p.WindHeight), fmt.Sprintf("%g mph to either side", float64(steps.Wind)),
 		func(p *prescription.Prescription, _ *Options, drop bool) { p.Gust = widen(p.Gust, steps.Wind, drop) })
-	// No record holds what follows: there is nothing to widen.
-	add(p.MixingHeight.IsSet(), mixingKey, p.MixingHeight.String()+" ft", "", nil)
-	add(p.TransportWind.IsSet(), transportKey, p.TransportWind.String()+" mph", "", nil)
-	add(len(p.TransportFrom) > 0, transportFromKey, sectorWords(p.TransportFrom), "", nil)
+	add(p.MixingHeight.IsSet(), mixingKey, p.MixingHeight.String()+" ft", fmt.Sprintf("%g ft to either side", float64(steps.Mixing)),
+		func(p *prescription.Prescription, _ *Options, drop bool) {
+			p.MixingHeight = widen(p.MixingHeight, steps.Mixing, drop)
+		})
+	add(p.TransportWind.IsSet(), transportKey, p.TransportWind.String()+" mph", fmt.Sprintf("%g mph to either side", float64(steps.Wind)),
+		func(p *prescription.Prescription, _ *Options, drop bool) {
+			p.TransportWind = widen(p.TransportWind, steps.Wind, drop)
+		})
+	add(len(p.TransportFrom) > 0, transportFromKey, sectorWords(p.TransportFrom), fmt.Sprintf("%g° to either side", steps.Degrees),
+		func(p *prescription.Prescription, _ *Options, drop bool) {
+			p.TransportFrom = wider(p.TransportFrom, steps.Degrees, drop)
+		})
 	add(len(p.WindFrom) > 0, "wind_from_deg", sectorWords(p.WindFrom), fmt.Sprintf("%g° to either side", steps.Degrees),
 		func(p *prescription.Prescription, _ *Options, drop bool) {
 			p.WindFrom = wider(p.WindFrom, steps.Degrees, drop)
@@ -190,14 +199,27 @@ func limitsOf(p *prescription.Prescription, o Options, steps Steps) []limit {
 				o.MinHours = 1
 			}
 		})
-	add(p.BurnHours != prescription.Clock{To: 24 * 60}, "burn_hours", p.BurnHours.String(), fmt.Sprintf("%d minutes to either side", steps.Minutes),
+	add(p.BurnHours.To-p.BurnHours.From < prescription.Day, "burn_hours", p.BurnHours.String(), fmt.Sprintf("%d minutes to either side", steps.Minutes),
 		func(p *prescription.Prescription, _ *Options, drop bool) {
-			p.BurnHours.From, p.BurnHours.To = max(0, p.BurnHours.From-steps.Minutes), min(24*60, p.BurnHours.To+steps.Minutes)
-			if drop {
-				p.BurnHours = prescription.Clock{To: 24 * 60}
-			}
+			p.BurnHours = longer(p.BurnHours, steps.Minutes, drop)
 		})
 	return all
+}
+
+// longer moves both ends of the burn hours outward, or makes them a whole day: that of
+// the calendar, or the one that begins with a night's first hour.
+func longer(c prescription.Clock, minutes int, drop bool) prescription.Clock {
+	const day = prescription.Day
+	switch overnight := c.IsOvernight(); {
+	case drop && overnight:
+		return prescription.Clock{From: c.From, To: c.From + day}
+	case drop:
+		return prescription.Clock{To: day}
+	case overnight:
+		from := max(0, c.From-minutes)
+		return prescription.Clock{From: from, To: min(from+day, c.To+minutes)}
+	}
+	return prescription.Clock{From: max(0, c.From-minutes), To: min(day, c.To+minutes)}
 }
 
 // widen moves both limits outward, or drops them.

@@ -36,7 +36,8 @@ type Options struct {
 	only *[slots]bool
 }
 
-// Day is one day of a record against one prescription.
+// Day is one day of a record against one prescription. Burn hours that run across
+// midnight belong whole to the day on which they begin.
 type Day struct {
 	Date date.Day
 	// Known says that enough of the burn hours have temperature, humidity and
@@ -57,6 +58,8 @@ type Days struct {
 	MinHours int
 	// Days holds each day of which the record has an hour, in order.
 	Days []Day
+	// IsOvernight says that the burn hours run across midnight.
+	IsOvernight bool
 	// Zone is that of the options.
 	Zone *time.Location
 	// Warnings are those of the record, and what this prescription makes of what
@@ -77,7 +80,7 @@ const (
 // nor the record or the options say: the station's place for daylight, the wind
 // adjustment for eye-level wind.
 func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error) {
-	k := kernel{p: p, strict: o.StrictRain, sectors: o.WindFrom, gusts: p.Gust.IsSet() && s.hasGusts()}
+	k := kernel{p: p, strict: o.StrictRain, sectors: o.WindFrom, gusts: p.Gust.IsSet() && s.hasGusts(), smoke: s.smoke(p)}
 	if err := k.windScale(o.WindAdjustment); err != nil {
 		return nil, err
 	}
@@ -95,7 +98,7 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 	if k.burn, err = newBurnHours(p, &o, s.record.Station.UTCOffset); err != nil {
 		return nil, err
 	}
-	d := &Days{Series: s, MinHours: p.MinHours, Zone: o.Zone, Days: make([]Day, len(s.days))}
+	d := &Days{Series: s, MinHours: p.MinHours, IsOvernight: p.BurnHours.IsOvernight(), Zone: o.Zone, Days: make([]Day, len(s.days))}
 	if o.MinHours > 0 {
 		d.MinHours = o.MinHours
 	}
@@ -143,6 +146,7 @@ type kernel struct {
 	strict  bool
 	sectors []prescription.Sector
 	gusts   bool // the limit on gusts is held
+	smoke   smokeLimits
 	burn    burnHours
 	zone    *time.Location // in which a forecast's sun is shown; nil is standard time
 	// ratio and share bring the wind at 10 m to the prescription's height:
@@ -182,10 +186,10 @@ func (k *kernel) day(s *Series, i int) Day {
 	known := 0
 	first, last := k.burn.on(of.date)
 	rainHolds := k.rainHolds == nil || k.rainHolds[i]
-	hours := s.record.Hours[of.from:of.upTo]
+	hours := s.hours(i, last)
 	for j := range hours {
 		h := &hours[j]
-		label := int(h.At - of.number*24 + 1)
+		label := of.labelOn(h)
 		if label < first || label > last || !h.IsKnown() {
 			continue
 		}
@@ -208,7 +212,8 @@ func (k *kernel) holds(h *weather.Hour) bool {
 	t, _ := h.Temperature()
 	rh, _ := h.Humidity()
 	v, _ := h.Wind()
-	if !p.Humidity.Holds(rh) || !p.Temperature.Holds(t) || !p.Wind.Holds(k.wind(v)) || !k.gustHolds(h) {
+	if !p.Humidity.Holds(rh) || !p.Temperature.Holds(t) || !p.Wind.Holds(k.wind(v)) || !k.gustHolds(h) ||
+		!k.mixingHolds(h) || !k.transportHolds(h) || !k.transportFromHolds(h) {
 		return false
 	}
 	if p.DryHour {

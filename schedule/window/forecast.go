@@ -44,7 +44,8 @@ type LimitCheck struct {
 
 // HourCheck is one hour of a forecast against a prescription.
 type HourCheck struct {
-	// Day and Label name the hour in local standard time.
+	// Day and Label name the hour in local standard time. An hour after midnight that
+	// lies in burn hours of the day before is one of that day, with a label above 24.
 	Day   date.Day
 	Label int
 	// StartsAt is the beginning of the hour, by the document's clock.
@@ -66,6 +67,8 @@ type DayCheck struct {
 	// Start is the label of the first hour of the longest run of hours in which
 	// all limits hold, Hours its length; 0 where there is none.
 	Start, Hours int
+	// StartsAt is the beginning of that run, by the document's clock.
+	StartsAt time.Time
 	// IsLongEnough says that the run reaches the needed hours.
 	IsLongEnough bool
 	// IsWhole says that the document holds every burn hour of the day, with all that
@@ -112,7 +115,7 @@ func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options,
 	rain := forecastRain(f, p, since)
 	for i := range f.Hours {
 		h := &f.Hours[i]
-		c.Hours = append(c.Hours, k.hour(f, h, h.At.Day(), place, rain))
+		c.Hours = append(c.Hours, k.hour(f, h, place, rain))
 	}
 	c.compared()
 	c.holdPartly()
@@ -122,16 +125,23 @@ func CheckForecast(f *weather.Forecast, p *prescription.Prescription, o Options,
 
 // sumDays sums the hours up by day.
 func (c *ForecastCheck) sumDays(burn *burnHours) {
-	var holding Labels
-	seen, burnHours := 0, 0
-	for i := range c.Hours {
-		h := &c.Hours[i]
-		if n := len(c.Days); n == 0 || c.Days[n-1].Day != h.Day {
-			c.endDay(holding, seen, burnHours)
-			first, last := burn.on(h.Day)
-			burnHours = last - first + 1
-			c.Days, holding, seen = append(c.Days, DayCheck{Day: h.Day}), 0, 0
+	for from := 0; from < len(c.Hours); {
+		upTo := from
+		for upTo < len(c.Hours) && c.Hours[upTo].Day == c.Hours[from].Day {
+			upTo++
 		}
+		c.Days = append(c.Days, sumDay(c.Hours[from:upTo], burn, c.MinHours))
+		from = upTo
+	}
+}
+
+// sumDay sums the hours of one day up.
+func sumDay(hours []HourCheck, burn *burnHours, minHours int) DayCheck {
+	d := DayCheck{Day: hours[0].Day}
+	var holding Labels
+	seen := 0
+	for i := range hours {
+		h := &hours[i]
 		if h.InBurnHours && !h.lacks {
 			seen++
 		}
@@ -139,18 +149,15 @@ func (c *ForecastCheck) sumDays(burn *burnHours) {
 			holding |= 1 << (h.Label - 1)
 		}
 	}
-	c.endDay(holding, seen, burnHours)
-}
-
-// endDay closes the last day that was begun.
-func (c *ForecastCheck) endDay(holding Labels, seen, burnHours int) {
-	if len(c.Days) == 0 {
-		return
-	}
-	d := &c.Days[len(c.Days)-1]
 	d.Start, d.Hours = holding.LongestRun()
-	d.IsLongEnough = d.Hours >= c.MinHours
-	d.IsWhole = seen == burnHours
+	for i := range hours {
+		if hours[i].Label == d.Start {
+			d.StartsAt = hours[i].StartsAt
+		}
+	}
+	first, last := burn.on(d.Day)
+	d.IsLongEnough, d.IsWhole = d.Hours >= minHours, seen == last-first+1
+	return d
 }
 
 // compared lists what the document had something on in any hour, and what not.
@@ -184,6 +191,8 @@ func forecastRain(f *weather.Forecast, p *prescription.Prescription, since *Sinc
 	}
 	days := make(map[date.Day]int)
 	count := since.Days
+	// The night that began the day before.
+	days[f.Hours[0].At.Day().AddDays(-1)] = max(0, count-1)
 	for d := f.Hours[0].At.Day(); !d.After(f.Hours[len(f.Hours)-1].At.Day()); d = d.AddDays(1) {
 		if depth[d] >= p.SinceRain.Depth {
 			count = 0
@@ -195,11 +204,12 @@ func forecastRain(f *weather.Forecast, p *prescription.Prescription, since *Sinc
 }
 
 // hour checks one hour.
-func (k *kernel) hour(f *weather.Forecast, h *weather.ForecastHour, day date.Day, place *weather.Place, rain map[date.Day]int) HourCheck {
-	c := HourCheck{Day: day, Label: h.At.Label(), StartsAt: h.StartsAt}
-	first, last := k.burn.on(day)
+func (k *kernel) hour(f *weather.Forecast, h *weather.ForecastHour, place *weather.Place, rain map[date.Day]int) HourCheck {
+	c := HourCheck{StartsAt: h.StartsAt}
+	c.Day, c.Label = k.burn.night(h.At.Day(), h.At.Label())
+	first, last := k.burn.on(c.Day)
 	c.InBurnHours = c.Label >= first && c.Label <= last
-	c.Limits = k.limits(f, h, c.Label, day, place, rain)
+	c.Limits = k.limits(f, h, c.Day, place, rain)
 	c.AllHold = c.InBurnHours
 	any := false
 	for _, l := range c.Limits {
@@ -212,8 +222,9 @@ func (k *kernel) hour(f *weather.Forecast, h *weather.ForecastHour, day date.Day
 	return c
 }
 
-// limits checks every limit that the prescription sets.
-func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int, day date.Day, place *weather.Place, rain map[date.Day]int) []LimitCheck {
+// limits checks every limit that the prescription sets; burnDay is the day to which the
+// hour belongs.
+func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, burnDay date.Day, place *weather.Place, rain map[date.Day]int) []LimitCheck {
 	p := k.p
 	var checks []LimitCheck
 	t, hasT := h.Temperature()
@@ -236,7 +247,7 @@ func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int,
 		checks = append(checks, checkRange("fuel_moisture_pct", p.FuelMoisture, weather.EquilibriumMoisture(t, rh)+p.FuelCorrection, hasT && hasRH, "%"))
 	}
 	if s := p.SinceRain; s != nil {
-		days, has := rain[day]
+		days, has := rain[burnDay]
 		checks = append(checks, checkRange("days_since_rain", s.Days, days, has, " days"))
 	}
 	if p.DryHour {
@@ -245,6 +256,7 @@ func (k *kernel) limits(f *weather.Forecast, h *weather.ForecastHour, label int,
 	if p.DaylightOnly {
 		check := LimitCheck{Limit: "daylight_only", Verdict: NotInDocument, Wants: "between sunrise and sunset", Reads: "the place is not known"}
 		if place != nil {
+			day, label := h.At.Day(), h.At.Label()
 			sun := weather.Sun(day, *place, f.UTCOffset)
 			ahead := quantity.Hours(ClockShift(k.zone, &f.UTCOffset, day)) // of standard time
 			check.Reads = fmt.Sprintf("sunrise %s, sunset %s", clockOf(sun.Rise+ahead), clockOf(sun.Set+ahead))

@@ -2,14 +2,15 @@ package window
 
 import "math/bits"
 
-// Labels is a set of hours of one day: bit h−1 stands for label h.
-type Labels uint32
+// Labels is a set of hours of one day and of the night after it: bit h−1 stands for
+// label h, and the labels of the next day go on from 25.
+type Labels uint64
 
 // Has reports whether the hour with a label is in the set.
 func (l Labels) Has(label int) bool { return l&(1<<(label-1)) != 0 }
 
 // Count counts the hours.
-func (l Labels) Count() int { return bits.OnesCount32(uint32(l)) }
+func (l Labels) Count() int { return bits.OnesCount64(uint64(l)) }
 
 // HasRun reports whether n hours in a row are in the set.
 func (l Labels) HasRun(n int) bool {
@@ -24,7 +25,7 @@ func (l Labels) HasRun(n int) bool {
 func (l Labels) LongestRun() (start, hours int) {
 	// After n steps bit i is set where hours i … i+n all are.
 	for ; l != 0; l &= l >> 1 {
-		start = bits.TrailingZeros32(uint32(l)) + 1
+		start = bits.TrailingZeros64(uint64(l)) + 1
 		hours++
 	}
 	return start, hours

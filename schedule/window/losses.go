@@ -2,7 +2,9 @@ package window
 
 import (
 	"fmt"
+	"strings"
 
+	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/weather"
 )
@@ -23,6 +25,8 @@ const (
 	CauseHumidity    Cause = "humidity"
 	CauseWindSpeed   Cause = "wind speed"
 	CauseGusts       Cause = "gusts"
+	CauseMixing      Cause = "mixing height"
+	CauseTransport   Cause = "transport wind"
 	CauseMoisture    Cause = "fuel moisture"
 	CauseSinceRain   Cause = "days since rain"
 	CauseRain        Cause = "rain in the hour"
@@ -48,7 +52,7 @@ type Loss struct {
 type stage struct {
 	cause  Cause
 	detail string
-	passes func(day int, h *weather.Hour) bool
+	passes func(day, label int, h *weather.Hour) bool
 }
 
 // calendarLosses counts what the calendar takes, in order, and gives the days
@@ -83,54 +87,68 @@ func (c *Case) calendarLosses() (losses []Loss, season, usable int) {
 func (c *Case) stages(k *kernel, lit []Labels, rainHolds []bool, suits bool) []stage {
 	p := c.Prescription
 	var all []stage
-	add := func(isSet bool, cause Cause, detail string, passes func(day int, h *weather.Hour) bool) {
+	add := func(isSet bool, cause Cause, detail string, passes func(day, label int, h *weather.Hour) bool) {
 		if isSet {
 			all = append(all, stage{cause, detail, passes})
 		}
 	}
-	add(lit != nil, CauseDaylight, "between sunrise and sunset", func(day int, h *weather.Hour) bool { return lit[day].Has(h.At.Label()) })
-	add(p.Temperature.IsSet(), CauseTemperature, p.Temperature.String()+" °F", func(_ int, h *weather.Hour) bool {
+	add(lit != nil, CauseDaylight, "between sunrise and sunset", func(day, label int, _ *weather.Hour) bool { return lit[day].Has(label) })
+	add(p.Temperature.IsSet(), CauseTemperature, p.Temperature.String()+" °F", func(_, _ int, h *weather.Hour) bool {
 		t, _ := h.Temperature()
 		return p.Temperature.Holds(t)
 	})
-	add(p.Humidity.IsSet(), CauseHumidity, p.Humidity.String()+"%", func(_ int, h *weather.Hour) bool {
+	add(p.Humidity.IsSet(), CauseHumidity, p.Humidity.String()+"%", func(_, _ int, h *weather.Hour) bool {
 		rh, _ := h.Humidity()
 		return p.Humidity.Holds(rh)
 	})
-	add(p.Wind.IsSet(), CauseWindSpeed, p.Wind.String()+" mph at "+string(p.WindHeight), func(_ int, h *weather.Hour) bool {
+	add(p.Wind.IsSet(), CauseWindSpeed, p.Wind.String()+" mph at "+string(p.WindHeight), func(_, _ int, h *weather.Hour) bool {
 		v, _ := h.Wind()
 		return p.Wind.Holds(k.wind(v))
 	})
-	add(k.gusts, CauseGusts, p.Gust.String()+" mph at "+string(p.WindHeight), func(_ int, h *weather.Hour) bool { return k.gustHolds(h) })
-	add(p.FuelMoisture.IsSet(), CauseMoisture, p.FuelMoisture.String()+"%", func(_ int, h *weather.Hour) bool {
+	add(k.gusts, CauseGusts, p.Gust.String()+" mph at "+string(p.WindHeight), func(_, _ int, h *weather.Hour) bool { return k.gustHolds(h) })
+	add(k.smoke.mixing, CauseMixing, p.MixingHeight.String()+" ft", func(_, _ int, h *weather.Hour) bool { return k.mixingHolds(h) })
+	add(k.smoke.transport || k.smoke.from, CauseTransport, transportWords(p), func(_, _ int, h *weather.Hour) bool { return k.transportHolds(h) && k.transportFromHolds(h) })
+	add(p.FuelMoisture.IsSet(), CauseMoisture, p.FuelMoisture.String()+"%", func(_, _ int, h *weather.Hour) bool {
 		t, _ := h.Temperature()
 		rh, _ := h.Humidity()
 		return p.FuelMoisture.Holds(weather.EquilibriumMoisture(t, rh) + p.FuelCorrection)
 	})
 	if s := p.SinceRain; s != nil {
-		add(true, CauseSinceRain, fmt.Sprintf("%s days since %g in", s.Days, float64(s.Depth)), func(day int, _ *weather.Hour) bool { return rainHolds[day] })
+		add(true, CauseSinceRain, fmt.Sprintf("%s days since %g in", s.Days, float64(s.Depth)), func(day, _ int, _ *weather.Hour) bool { return rainHolds[day] })
 	}
-	add(p.DryHour, CauseRain, "", func(_ int, h *weather.Hour) bool {
+	add(p.DryHour, CauseRain, "", func(_, _ int, h *weather.Hour) bool {
 		_, hasDepth := h.Rain()
 		return !h.IsWet() && (hasDepth || !k.strict)
 	})
 	isSmoky := len(k.sectors) > 0 || !suits
-	add(len(p.WindFrom) > 0 || isSmoky, CauseDirection, sectorWords(p.WindFrom), func(_ int, h *weather.Hour) bool {
+	add(len(p.WindFrom) > 0 || isSmoky, CauseDirection, sectorWords(p.WindFrom), func(_, _ int, h *weather.Hour) bool {
 		from, ok := h.WindFrom()
 		return ok && p.AllowsFrom(from)
 	})
-	add(isSmoky, CauseSmoke, "", func(_ int, h *weather.Hour) bool {
+	add(isSmoky, CauseSmoke, "", func(_, _ int, h *weather.Hour) bool {
 		from, _ := h.WindFrom()
 		return suits && inSectors(k.sectors, from)
 	})
 	return all
 }
 
+// transportWords says the limits on the transport wind.
+func transportWords(p *prescription.Prescription) string {
+	var words []string
+	if p.TransportWind.IsSet() {
+		words = append(words, p.TransportWind.String()+" mph")
+	}
+	if len(p.TransportFrom) > 0 {
+		words = append(words, "from "+sectorWords(p.TransportFrom))
+	}
+	return strings.Join(words, " ")
+}
+
 // weatherLosses counts what the weather takes of the usable days, in an average
 // year of the record, and the candidate days that are left.
 func (c *Case) weatherLosses(t *terms, usable int) (losses []Loss, candidates float64, err error) {
 	p, s := c.Prescription, c.Series
-	k := kernel{p: p, strict: t.options.StrictRain, sectors: t.options.WindFrom, gusts: p.Gust.IsSet() && s.hasGusts()}
+	k := kernel{p: p, strict: t.options.StrictRain, sectors: t.options.WindFrom, gusts: p.Gust.IsSet() && s.hasGusts(), smoke: s.smoke(p)}
 	if err := k.windScale(t.options.WindAdjustment); err != nil {
 		return nil, 0, err
 	}
@@ -171,9 +189,10 @@ func (c *Case) weatherLosses(t *terms, usable int) (losses []Loss, candidates fl
 		}
 		first, last := burn.on(of.date)
 		var hours []*weather.Hour
-		for j := of.from; j < of.upTo; j++ {
-			h := &s.record.Hours[j]
-			if label := h.At.Label(); label >= first && label <= last && h.IsKnown() {
+		all := s.hours(i, last)
+		for j := range all {
+			h := &all[j]
+			if label := of.labelOn(h); label >= first && label <= last && h.IsKnown() {
 				hours = append(hours, h)
 			}
 		}
@@ -189,7 +208,7 @@ func (c *Case) weatherLosses(t *terms, usable int) (losses []Loss, candidates fl
 		for ; at < len(stages); at++ {
 			var left []*weather.Hour
 			for _, h := range hours {
-				if stages[at].passes(i, h) {
+				if stages[at].passes(i, of.labelOn(h), h) {
 					left = append(left, h)
 				}
 			}
@@ -207,7 +226,7 @@ func (c *Case) weatherLosses(t *terms, usable int) (losses []Loss, candidates fl
 		}
 		var counting Labels
 		for _, h := range hours {
-			counting |= 1 << (h.At.Label() - 1)
+			counting |= 1 << (of.labelOn(h) - 1)
 		}
 		if counting.HasRun(minHours) {
 			kept++

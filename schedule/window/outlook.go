@@ -14,6 +14,6 @@ type Outlook struct {
 	BestChance quantity.Share
 	// StartHour is the usual label of the first hour of the longest run on a
 	// candidate day: 11 covers 10:00–11:00, in clock time where the evaluation
-	// knew the zone. 0 means that there was none.
+	// knew the zone; those after midnight go on from 25. 0 means that there was none.
 	StartHour int
 }

@@ -77,6 +77,9 @@ var prescriptions = []string{
 	`{"format": "prescription/1", "name": "20-foot wind, moisture", "rh_pct": [null, 60], "wind_mph": [2, 20], "wind_height": "20-ft",
  "fuel_moisture_pct": [4, 11], "wind_from_deg": [[20, 100], [150, 260]], "days_since_rain": {"inches": 0.01, "min": 2, "max": null},
  "dry_hour": false, "burn_hours": ["10:30", "24:00"], "min_hours": 4}`,
+	`{"format": "prescription/1", "name": "night", "temp_f": [30, 75], "rh_pct": [35, 80], "wind_mph": [2, 15], "wind_height": "10-m",
+ "days_since_rain": {"inches": 0.1, "min": 1, "max": 12}, "dry_hour": true, "burn_hours": ["18:00", "02:00"], "min_hours": 4}`,
+	`{"format": "prescription/1", "name": "late night", "rh_pct": [null, 85], "wind_from_deg": [[180, 20]], "burn_hours": ["23:30", "07:00"], "min_hours": 3}`,
 	`{"format": "prescription/1", "name": "dry only", "dry_hour": true, "burn_hours": ["00:00", "24:00"], "min_hours": 24}`,
 }
 

@@ -15,13 +15,26 @@ const DefaultThreshold = quantity.Share(0.2)
 // Season is the dates on which a unit may burn, as far as the calendar goes.
 type Season struct {
 	date.Span
-	// Closures are the days on which the unit may not burn.
+	// Closures are the days on which the unit may not burn; see BeforeClosed for burn
+	// hours that run across midnight.
 	Closures []date.Span
 	// Crew says which days are worked; nil works every day.
 	Crew *date.Crew
 	// Ready is the first day after the unit's preparation; the zero Day means
 	// that nothing has to be done before.
 	Ready date.Day
+}
+
+// BeforeClosed gives the closures of a unit whose burn hours run across midnight: a night
+// that runs into a closed day is closed too.
+func BeforeClosed(closures []date.Span) []date.Span {
+	all := slices.Clone(closures)
+	for i := range all {
+		if all[i].Days() > 0 {
+			all[i].First = all[i].First.AddDays(-1)
+		}
+	}
+	return all
 }
 
 // IsUsable reports whether the calendar allows a burn on the day.
@@ -120,12 +133,12 @@ func (d *Days) startHour(span date.Span) int {
 	for day := span.First; !day.After(span.Last); day = day.AddDays(1) {
 		in[slotOf(day)] = true
 	}
-	var count [25]int
+	var count [50]int // of a night, label 48 and an hour of daylight saving time
 	total := 0
 	for i := range d.Days {
 		if day := &d.Days[i]; day.Candidate && in[slotOf(day.Date)] {
 			start, _ := day.Counting.LongestRun()
-			count[min(24, max(1, start+d.Shift(day.Date)))]++
+			count[max(1, start+d.Shift(day.Date))]++
 			total++
 		}
 	}

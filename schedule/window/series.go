@@ -15,7 +15,7 @@ type Series struct {
 	days   []seriesDay
 	lacks  weather.Missing
 	sunny  sync.Once
-	lit    []Labels // hours wholly between sunrise and sunset, for each day
+	lit    []Labels // hours wholly between sunrise and sunset, for each day and the one after
 	rained sync.Once
 	rain   []dayRain
 }
@@ -46,10 +46,28 @@ func NewSeries(r *weather.Record) *Series {
 	return s
 }
 
+// hours gives the hours of a day of the record up to a label: of the next day too where
+// that lies beyond 24.
+func (s *Series) hours(i, upTo int) []weather.Hour {
+	of := &s.days[i]
+	if upTo > 24 && s.isFollowed(i) {
+		return s.record.Hours[of.from:s.days[i+1].upTo]
+	}
+	return s.record.Hours[of.from:of.upTo]
+}
+
+// isFollowed reports whether the record holds the day after its day i.
+func (s *Series) isFollowed(i int) bool {
+	return i+1 < len(s.days) && s.days[i+1].number == s.days[i].number+1
+}
+
+// labelOn gives the label of an hour on a day: from 25 on for hours of the next day.
+func (of *seriesDay) labelOn(h *weather.Hour) int { return int(h.At - of.number*24 + 1) }
+
 // Record gives the record that the series was made of.
 func (s *Series) Record() *weather.Record { return s.record }
 
-// daylight gives the hours between sunrise and sunset of each day.
+// daylight gives the hours between sunrise and sunset of each day and of the one after.
 func (s *Series) daylight() ([]Labels, error) {
 	station := &s.record.Station
 	if station.Place == nil || station.UTCOffset == nil {
@@ -64,6 +82,11 @@ func (s *Series) daylight() ([]Labels, error) {
 			first, last := lit.On(s.days[i].date)
 			for label := first; label <= last; label++ {
 				s.lit[i] |= 1 << (label - 1)
+			}
+		}
+		for i := range s.lit { // the next day has no night yet
+			if s.isFollowed(i) {
+				s.lit[i] |= s.lit[i+1] << 24
 			}
 		}
 	})

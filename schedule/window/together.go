@@ -14,12 +14,13 @@ func AnyOf(all ...*Days) *Days {
 	if len(all) == 0 {
 		return &Days{Series: NewSeries(&weather.Record{}), MinHours: 1}
 	}
-	out := &Days{Series: all[0].Series, MinHours: all[0].MinHours, Zone: all[0].Zone, Days: slices.Clone(all[0].Days), Warnings: slices.Clone(all[0].Warnings)}
+	out := &Days{Series: all[0].Series, MinHours: all[0].MinHours, IsOvernight: all[0].IsOvernight, Zone: all[0].Zone, Days: slices.Clone(all[0].Days), Warnings: slices.Clone(all[0].Warnings)}
 	for _, d := range all[1:] {
 		if d.Series != out.Series {
 			panic("window: AnyOf of different series")
 		}
 		out.MinHours = min(out.MinHours, d.MinHours)
+		out.IsOvernight = out.IsOvernight && d.IsOvernight
 		for _, w := range d.Warnings {
 			if !slices.Contains(out.Warnings, w) {
 				out.Warnings = append(out.Warnings, w)

@@ -28,21 +28,52 @@ func mayLack(key string) bool {
 func (s *Series) hasGusts() bool { return s.lacks.Gust < s.lacks.Hours }
 
 // unheld lists the limits of a prescription that a record says nothing on, by their
-// keys: no record holds the mixing height or the transport wind, and many no gusts.
+// keys: few records hold the mixing height or the transport wind, and many no gusts.
 func (s *Series) unheld(p *prescription.Prescription) (keys []string) {
 	if p.Gust.IsSet() && !s.hasGusts() {
 		keys = append(keys, gustKey)
 	}
-	if p.MixingHeight.IsSet() {
+	held := s.smoke(p)
+	if p.MixingHeight.IsSet() && !held.mixing {
 		keys = append(keys, mixingKey)
 	}
-	if p.TransportWind.IsSet() {
+	if p.TransportWind.IsSet() && !held.transport {
 		keys = append(keys, transportKey)
 	}
-	if len(p.TransportFrom) > 0 {
+	if len(p.TransportFrom) > 0 && !held.from {
 		keys = append(keys, transportFromKey)
 	}
 	return keys
+}
+
+// smokeLimits are the limits on what carries smoke off that are held: those that the
+// prescription sets and the record has in some hour. An hour without fails them.
+type smokeLimits struct{ mixing, transport, from bool }
+
+func (s *Series) smoke(p *prescription.Prescription) smokeLimits {
+	all := s.lacks.Hours
+	return smokeLimits{
+		mixing:    p.MixingHeight.IsSet() && s.lacks.MixingHeight < all,
+		transport: p.TransportWind.IsSet() && s.lacks.TransportWind < all,
+		from:      len(p.TransportFrom) > 0 && s.lacks.TransportFrom < all,
+	}
+}
+
+// mixingHolds, transportHolds and transportFromHolds report whether the limits on what
+// carries smoke off hold, or are not held.
+func (k *kernel) mixingHolds(h *weather.Hour) bool {
+	v, ok := h.MixingHeight()
+	return !k.smoke.mixing || ok && k.p.MixingHeight.Holds(v)
+}
+
+func (k *kernel) transportHolds(h *weather.Hour) bool {
+	v, ok := h.TransportWind()
+	return !k.smoke.transport || ok && k.p.TransportWind.Holds(v)
+}
+
+func (k *kernel) transportFromHolds(h *weather.Hour) bool {
+	v, ok := h.TransportFrom()
+	return !k.smoke.from || ok && k.p.AllowsTransportFrom(v)
 }
 
 // UnheldWords says which limits of a prescription a count over the record leaves out,
@@ -58,6 +89,16 @@ func (s *Series) UnheldWords(p *prescription.Prescription) (all []string) {
 	}
 	if p.Gust.IsSet() && s.hasGusts() && s.lacks.Gust > 0 {
 		all = append(all, fmt.Sprintf("prescription %s limits the gusts, and %.1f percent of the hours report none: their wind itself was held against that limit", p.Name, 100*float64(s.lacks.Gust)/float64(s.lacks.Hours)))
+	}
+	held := s.smoke(p)
+	for _, of := range []struct {
+		isHeld bool
+		key    string
+		lacks  int
+	}{{held.mixing, mixingKey, s.lacks.MixingHeight}, {held.transport, transportKey, s.lacks.TransportWind}, {held.from, transportFromKey, s.lacks.TransportFrom}} {
+		if of.isHeld && of.lacks > 0 {
+			all = append(all, fmt.Sprintf("prescription %s limits the %s, and %.1f percent of the hours have none: they fail", p.Name, names[of.key], 100*float64(of.lacks)/float64(s.lacks.Hours)))
+		}
 	}
 	return all
 }
@@ -79,17 +120,17 @@ func (k *kernel) checkSmoke(h *weather.ForecastHour) (checks []LimitCheck) {
 		checks = append(checks, checkRange(gustKey, p.Gust, k.wind(v), ok, " mph at "+string(p.WindHeight)))
 	}
 	if p.MixingHeight.IsSet() {
-		checks = append(checks, checkOptional(mixingKey, p.MixingHeight, h.MixingHeight, " ft"))
+		checks = append(checks, checkKnown(mixingKey, p.MixingHeight, h.MixingHeight, " ft"))
 	}
 	if p.TransportWind.IsSet() {
-		checks = append(checks, checkOptional(transportKey, p.TransportWind, h.TransportWind, " mph"))
+		checks = append(checks, checkKnown(transportKey, p.TransportWind, h.TransportWind, " mph"))
 	}
 	if len(p.TransportFrom) > 0 {
 		c := LimitCheck{Limit: transportFromKey, Verdict: NotInDocument, Wants: sectorWords(p.TransportFrom), Reads: "not in the document"}
-		if from := h.TransportFrom; from != nil {
-			c.Verdict, c.Reads = Holds, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(*from))
-			if !p.AllowsTransportFrom(*from) {
-				c.Verdict, c.Beyond = Fails, beyondSectors(p.TransportFrom, *from)
+		if from, ok := h.TransportFrom(); ok {
+			c.Verdict, c.Reads = Holds, fmt.Sprintf("%s (%.0f°)", from.Compass(), float64(from))
+			if !p.AllowsTransportFrom(from) {
+				c.Verdict, c.Beyond = Fails, beyondSectors(p.TransportFrom, from)
 			}
 		}
 		checks = append(checks, c)
@@ -97,11 +138,9 @@ func (k *kernel) checkSmoke(h *weather.ForecastHour) (checks []LimitCheck) {
 	return checks
 }
 
-func checkOptional[Q ~float64](key string, limit prescription.Range[Q], v *Q, unit string) LimitCheck {
-	if v == nil {
-		return checkRange(key, limit, 0, false, unit)
-	}
-	return checkRange(key, limit, *v, true, unit)
+func checkKnown[Q ~float64](key string, limit prescription.Range[Q], of func() (Q, bool), unit string) LimitCheck {
+	v, ok := of()
+	return checkRange(key, limit, v, ok, unit)
 }
 
 // beyondSectors is the angle from a direction to the nearest edge of the sectors that do

@@ -33,7 +33,7 @@ func TestGustsOfARecord(t *testing.T) {
 		{"above from label 12", `, "gust_mph": [null, 20]`, gusty(21, 12), Tally{1, 0, 2}},
 		{"the wind stands for a gust that was not reported", `, "gust_mph": [null, 9]`, gusty(9, 13), Tally{1, 0, 0}},
 		{"a record without gusts leaves the limit unheld", `, "gust_mph": [null, 9]`, nil, Tally{1, 1, 9}},
-		{"no record holds these", `, "mixing_height_ft": [1700, null], "transport_wind_mph": [9, 20], "transport_from_deg": [[0, 10]]`, nil, Tally{1, 1, 9}},
+		{"a record without holds none of these", `, "mixing_height_ft": [1700, null], "transport_wind_mph": [9, 20], "transport_from_deg": [[0, 10]]`, nil, Tally{1, 1, 9}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if got := year(t, fair(march, 1, c.change), grass(c.extra), Options{}); got != c.want {
@@ -49,6 +49,61 @@ func TestGustsOfARecord(t *testing.T) {
 				t.Errorf("%s, limit %g: %+v", height, limit+over, got)
 			}
 		}
+	}
+}
+
+// Mixing height and transport wind of a record: each limit binds, and an hour without
+// fails where others have one.
+func TestSmokeLimitsOfARecord(t *testing.T) {
+	rx := `, "mixing_height_ft": [1700, 6500], "transport_wind_mph": [9, 20], "transport_from_deg": [[225, 315]]`
+	set := func(mixing quantity.Feet, speed quantity.MilesPerHour, from quantity.Bearing, since int) func(date.Day, int, *weather.Hour) bool {
+		return func(_ date.Day, label int, h *weather.Hour) bool {
+			if label >= since {
+				h.SetMixingHeight(mixing)
+				h.SetTransportWind(speed)
+				h.SetTransportFrom(from)
+			}
+			return true
+		}
+	}
+	for _, c := range []struct {
+		name   string
+		change func(date.Day, int, *weather.Hour) bool
+		want   Tally
+	}{
+		{"all hold, at their edges", set(1700, 20, 315, 1), Tally{1, 1, 9}},
+		{"too low", set(1699, 20, 315, 1), Tally{1, 0, 0}},
+		{"too high", set(6501, 20, 315, 1), Tally{1, 0, 0}},
+		{"too slow", set(1700, 8.9, 315, 1), Tally{1, 0, 0}},
+		{"too fast", set(1700, 20.1, 315, 1), Tally{1, 0, 0}},
+		{"from elsewhere", set(1700, 20, 316, 1), Tally{1, 0, 0}},
+		{"known from label 13 on", set(1700, 20, 315, 13), Tally{1, 1, 6}},
+		{"known of the last hour alone", set(1700, 20, 315, 24), Tally{1, 0, 0}},
+		{"known nowhere", nil, Tally{1, 1, 9}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := year(t, fair(march, 1, c.change), grass(rx), Options{}); got != c.want {
+				t.Errorf("%+v, want %+v", got, c.want)
+			}
+		})
+	}
+	s := NewSeries(fair(march, 2, set(1600, 15, 270, 13)))
+	d, err := s.Evaluate(limits(t, grass(rx)), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, what := range []string{"mixing height", "transport wind", "direction of the transport wind"} {
+		if want := "prescription g limits the " + what + ", and 50.0 percent of the hours have none: they fail"; !slices.Contains(d.Warnings, want) {
+			t.Errorf("%q lacks %q", d.Warnings, want)
+		}
+	}
+	costs, err := s.Costs(limits(t, grass(rx)), Options{}, Steps{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := slices.IndexFunc(costs, func(c Cost) bool { return c.Limit == mixingKey })
+	if at < 0 || costs[at] != (Cost{Limit: mixingKey, States: "1700 to 6500 ft", Lost: 2, Step: "500 ft to either side", Gained: 2}) {
+		t.Errorf("%+v", costs)
 	}
 }
 

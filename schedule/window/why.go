@@ -143,6 +143,10 @@ func (c *Case) without(cause Cause) (other Case, ok bool) {
 		p.Wind = prescription.Range[quantity.MilesPerHour]{}
 	case CauseGusts:
 		p.Gust = prescription.Range[quantity.MilesPerHour]{}
+	case CauseMixing:
+		p.MixingHeight = prescription.Range[quantity.Feet]{}
+	case CauseTransport:
+		p.TransportWind, p.TransportFrom = prescription.Range[quantity.MilesPerHour]{}, nil
 	case CauseMoisture:
 		p.FuelMoisture = prescription.Range[quantity.Percent]{}
 	case CauseSinceRain:

@@ -68,6 +68,8 @@ func whyCases(t *testing.T) []whyCase {
 		{CauseTemperature, bad(func(h *weather.Hour) { h.SetTemperature(89) }), nil, "temperature (35 to 85 °F) fails on 31 days", "temp_f wider"},
 		{CauseHumidity, bad(func(h *weather.Hour) { h.SetHumidity(58) }), nil, "humidity (25 to 55%) fails on 31 days", "rh_pct wider"},
 		{CauseWindSpeed, bad(func(h *weather.Hour) { h.SetWind(16) }), nil, "wind speed (3 to 15 mph at 10-m) fails", "wind_mph wider"},
+		{CauseMixing, bad(func(h *weather.Hour) { h.SetMixingHeight(1600) }), func(c *Case) { set(c, `, "mixing_height_ft": [1700, null]`) }, "mixing height (1700 or more ft) fails on 31 days", "mixing_height_ft wider"},
+		{CauseTransport, bad(func(h *weather.Hour) { h.SetTransportWind(8) }), func(c *Case) { set(c, `, "transport_wind_mph": [9, 20]`) }, "transport wind (9 to 20 mph) fails on 31 days", "transport_wind_mph wider"},
 		{CauseGusts, bad(func(h *weather.Hour) { h.SetGust(21) }), func(c *Case) { set(c, `, "gust_mph": [null, 20]`) }, "gusts (up to 20 mph at 10-m) fails on 31 days", "gust_mph wider"},
 		{CauseMoisture, nil, func(c *Case) { set(c, `, "fuel_moisture_pct": [20, 30]`) }, "fuel moisture (20 to 30%) fails", ""},
 		{CauseSinceRain, nil, func(c *Case) { set(c, `, "days_since_rain": {"inches": 0.1, "min": 1, "max": 5}`) }, "days since rain (1 to 5 days since 0.1 in) fails", ""},
@@ -220,6 +222,10 @@ func applyWords(t *testing.T, c *Case, words string) (kind string) {
 			p.Wind.Min, p.Wind.Max = p.Wind.Min-quantity.MilesPerHour(step), p.Wind.Max+quantity.MilesPerHour(step)
 		case "gust_mph":
 			p.Gust.Min, p.Gust.Max = p.Gust.Min-quantity.MilesPerHour(step), p.Gust.Max+quantity.MilesPerHour(step)
+		case "mixing_height_ft":
+			p.MixingHeight.Min, p.MixingHeight.Max = p.MixingHeight.Min-quantity.Feet(step), p.MixingHeight.Max+quantity.Feet(step)
+		case "transport_wind_mph":
+			p.TransportWind.Min, p.TransportWind.Max = p.TransportWind.Min-quantity.MilesPerHour(step), p.TransportWind.Max+quantity.MilesPerHour(step)
 		case "burn_hours":
 			p.BurnHours.From, p.BurnHours.To = max(0, p.BurnHours.From-int(step)), min(24*60, p.BurnHours.To+int(step))
 		default:

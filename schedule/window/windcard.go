@@ -144,11 +144,11 @@ func (c *Card) shares(d *Days) {
 func (d *Days) windOfRun(i int) (from quantity.Bearing, ok bool) {
 	start, length := d.Days[i].Counting.LongestRun()
 	of := &d.Series.days[i]
-	hours := d.Series.record.Hours[of.from:of.upTo]
+	hours := d.Series.hours(i, start+length-1)
 	var north, east float64
 	for j := range hours {
 		h := &hours[j]
-		if label := h.At.Label(); label < start || label >= start+length {
+		if label := of.labelOn(h); label < start || label >= start+length {
 			continue
 		}
 		direction, hasFrom := h.WindFrom()

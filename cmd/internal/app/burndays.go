@@ -73,7 +73,11 @@ func (s *Session) burnDaysOf(days map[string]*window.Days, year date.ProgramYear
 		if span.First.Before(from) && !from.After(span.Last) {
 			span.First = from
 		}
-		expected[season.Name] = d.BurnDays(window.Season{Span: span, Closures: s.Property.ClosedIn("", span), Crew: &s.Property.Crew}, 0)
+		closed := s.Property.ClosedIn("", span)
+		if d.IsOvernight {
+			closed = window.BeforeClosed(s.Property.ClosedIn("", date.Span{First: span.First, Last: span.Last.AddDays(1)}))
+		}
+		expected[season.Name] = d.BurnDays(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, 0)
 	}
 	return expected
 }
@@ -164,7 +168,7 @@ func (s *Session) closeUnsupported(o *Outlook, in *assemble.Input, first date.Pr
 			}
 			closed := 0
 			for year := first; year < first+date.ProgramYear(years); year++ {
-				if days == nil || !s.isSupported(days, u, choice.Season, year) {
+				if days == nil || !s.isSupported(o, days, u, choice.Season, year) {
 					in.Closed = append(in.Closed, assemble.Closed{Unit: u.ID, Year: year, Season: choice.Season})
 					closed++
 				}
@@ -180,12 +184,12 @@ func (s *Session) closeUnsupported(o *Outlook, in *assemble.Input, first date.Pr
 // isSupported reports whether a year of the record has a candidate day among the
 // usable days of a unit's season; a season without a usable day is not a
 // question of weather.
-func (s *Session) isSupported(days *window.Days, u *habitat.Unit, season string, year date.ProgramYear) bool {
+func (s *Session) isSupported(o *Outlook, days *window.Days, u *habitat.Unit, season string, year date.ProgramYear) bool {
 	span := s.Property.SeasonSpan(s.Property.SeasonIndex(season), year)
 	if span.First.Before(s.Today) && !s.Today.After(span.Last) {
 		span.First = s.Today
 	}
-	e := days.BurnDays(window.Season{Span: span, Closures: s.Property.ClosedIn(u.ID, span), Crew: &s.Property.Crew}, 0)
+	e := days.BurnDays(window.Season{Span: span, Closures: s.closedTo(o, u, season, span), Crew: &s.Property.Crew}, 0)
 	return e.Usable == 0 || slices.ContainsFunc(e.Years, func(y window.SeasonYear) bool { return y.Candidate > 0 })
 }
 

@@ -47,11 +47,8 @@ type Terms struct {
 // Terms gathers what holds for a unit in a season; season "" asks for the
 // prescription that holds where no season has its own.
 func (o *Outlook) Terms(u *habitat.Unit, season string) *Terms {
-	name := u.PrescriptionIn(season)
-	if whole := o.Limits[u.Prescription]; whole != nil {
-		name = u.Prescription // a name that was loaded before ; and : parted seasons
-	}
-	t := &Terms{Named: name, Limits: o.Limits[name], Suits: true}
+	t := &Terms{Suits: true}
+	t.Named, t.Limits = o.limitsIn(u, season)
 	own := o.Firings.For(u.ID)
 	in, known := o.CardInput(u.ID)
 	if known {
@@ -64,6 +61,16 @@ func (o *Outlook) Terms(u *habitat.Unit, season string) *Terms {
 	}
 	t.Options.MinHours, t.Options.WindAdjustment, t.Options.Zone = t.Need.Hours, own.Adjustment, o.zone
 	return t
+}
+
+// limitsIn gives the prescription of a unit in a season and its name; nil where it is
+// not loaded.
+func (o *Outlook) limitsIn(u *habitat.Unit, season string) (name string, limits *prescription.Prescription) {
+	if whole := o.Limits[u.Prescription]; whole != nil {
+		return u.Prescription, whole // a name that was loaded before ; and : parted seasons
+	}
+	name = u.PrescriptionIn(season)
+	return name, o.Limits[name]
 }
 
 // View gives the terms as the papers show them.

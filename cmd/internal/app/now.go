@@ -111,7 +111,7 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 		var steady bool
 		if in.From, steady = hour.WindFrom(); !steady {
 			v.SetForecast(check)
-			s.holdCalendar(v, u, season, date.DayOf(at))
+			s.holdCalendar(v, u, season, at, check, t.Limits)
 			v.AllHold = false
 			return v, nil
 		}
@@ -128,7 +128,7 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 		}
 		v.SetCheck(check)
 	}
-	s.holdCalendar(v, u, season, date.DayOf(at))
+	s.holdCalendar(v, u, season, at, check, t.Limits)
 	wind, made := o.dayWind(u, season, in.From)
 	card, _ := o.CardInput(u.ID)
 	v.SetWind(wind, card.SmokeAllowed)
@@ -138,8 +138,15 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	return v, nil
 }
 
-// holdCalendar adds what the calendar says of a day: the season, and closures.
-func (s *Session) holdCalendar(v *view.Now, u *habitat.Unit, season string, day date.Day) {
+// holdCalendar adds what the calendar says of a moment: the season, and closures. An hour
+// of a night belongs to the day on which the night begins, and the day after must be open
+// too.
+func (s *Session) holdCalendar(v *view.Now, u *habitat.Unit, season string, at time.Time, check *window.HourCheck, limits *prescription.Prescription) {
+	day := date.DayOf(at)
+	until := day
+	if limits.BurnHours.IsOvernight() && check.InBurnHours {
+		day, until = check.Day, check.Day.AddDays(1)
+	}
 	i := s.Property.SeasonIndex(season)
 	if i < 0 {
 		return
@@ -151,8 +158,12 @@ func (s *Session) holdCalendar(v *view.Now, u *habitat.Unit, season string, day 
 		}
 	}
 	v.SetSeason(season, span, day)
-	for _, closed := range s.Property.ClosedIn(u.ID, date.Span{First: day, Last: day}) {
-		v.SetClosed(closed, day)
+	for _, closed := range s.Property.ClosedIn(u.ID, date.Span{First: day, Last: until}) {
+		on := day
+		if closed.First.After(day) {
+			on = closed.First // the night runs into it
+		}
+		v.SetClosed(closed, on)
 	}
 }
 
@@ -230,13 +241,13 @@ func (h *hourOf) words(zone *time.Location) string {
 	if v, ok := h.Gust(); ok {
 		parts = append(parts, fmt.Sprintf("gusts %.0f mph", float64(v)))
 	}
-	if h.MixingHeight != nil {
-		parts = append(parts, fmt.Sprintf("mixing height %.0f ft", float64(*h.MixingHeight)))
+	if v, ok := h.MixingHeight(); ok {
+		parts = append(parts, fmt.Sprintf("mixing height %.0f ft", float64(v)))
 	}
-	if h.TransportWind != nil {
-		transport := fmt.Sprintf("transport wind %.0f mph", float64(*h.TransportWind))
-		if from := h.TransportFrom; from != nil {
-			transport += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(*from))
+	if v, ok := h.TransportWind(); ok {
+		transport := fmt.Sprintf("transport wind %.0f mph", float64(v))
+		if from, ok := h.TransportFrom(); ok {
+			transport += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(from))
 		}
 		parts = append(parts, transport)
 	}

@@ -231,6 +231,8 @@ func (s *Session) Rehearsing(ctx context.Context) (*Rehearsing, error) {
 type stage struct {
 	s  *Session
 	in *rehearsal.Input
+	// outlook is set with the record.
+	outlook *Outlook
 	// adopted is the plan that is rehearsed.
 	adopted *StoredPlan
 	notes   []string
@@ -281,6 +283,7 @@ func (st *stage) record(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	st.outlook = o
 	file := source.Position{File: s.Store.Path()}
 	if o.Series == nil {
 		return &AdvisedError{Fault: &source.Error{Position: file, Found: "a rehearsal needs a weather record, and none is loaded"}, Advice: LoadWeather}
@@ -343,7 +346,7 @@ func (st *stage) calendar() error {
 					continue
 				}
 				ready[i] = true
-				days := window.Season{Span: span, Closures: s.Property.ClosedIn(u.ID, span), Crew: &s.Property.Crew, Ready: from}
+				days := window.Season{Span: span, Closures: s.closedTo(st.outlook, u, s.Property.Seasons[season].Name, span), Crew: &s.Property.Crew, Ready: from}
 				for d := from; !d.After(span.Last); d = d.AddDays(1) {
 					if days.IsUsable(d) {
 						usable[season][i].Add(d)

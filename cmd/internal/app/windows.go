@@ -41,7 +41,7 @@ func (s *Session) isUnderWay(span date.Span) bool {
 }
 
 func (s *Session) windowsIn(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn, span date.Span) ([]window.Window, error) {
-	closed := s.Property.ClosedIn(u.ID, span)
+	closed := s.closedTo(o, u, burn.Season, span)
 	days, err := o.UnitDays(u, burn.Season)
 	switch {
 	case err != nil || days == nil && !o.Terms(u, burn.Season).Suits:
@@ -56,6 +56,16 @@ func (s *Session) windowsIn(o *Outlook, u *habitat.Unit, burn habitat.PlannedBur
 		return windows, nil
 	}
 	return days.Windows(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, s.Property.WindowChance), nil
+}
+
+// closedTo gives the closures of a unit in a span of a season: where its burn hours run
+// across midnight, the day before each too.
+func (s *Session) closedTo(o *Outlook, u *habitat.Unit, season string, span date.Span) []date.Span {
+	if _, limits := o.limitsIn(u, season); limits != nil && limits.BurnHours.IsOvernight() {
+		span.Last = span.Last.AddDays(1)
+		return window.BeforeClosed(s.Property.ClosedIn(u.ID, span))
+	}
+	return s.Property.ClosedIn(u.ID, span)
 }
 
 // yearsAsked is for how many program years, from that of the season under way on,
@@ -78,7 +88,7 @@ func (s *Session) noWindow(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn
 	t, own := o.Terms(u, burn.Season), o.Firings.For(u.ID)
 	c := window.Case{Series: o.Series, Prescription: t.Limits, Firing: windowFiring(&own), Threshold: s.Property.WindowChance, Today: s.Today,
 		Options: window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: t.Options.Zone},
-		Season:  window.Season{Span: span, Closures: s.Property.ClosedIn(u.ID, span), Crew: &s.Property.Crew}}
+		Season:  window.Season{Span: span, Closures: s.closedTo(o, u, burn.Season, span), Crew: &s.Property.Crew}}
 	if in, known := o.CardInput(u.ID); known {
 		c.Card = &in
 	}
@@ -93,7 +103,7 @@ func (s *Session) noWindow(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn
 // firstUsable gives the first day of a burn's season, from today on, that the
 // calendar allows; else the first of the season that is not over, and the zero Day
 // where the season is.
-func (s *Session) firstUsable(u *habitat.Unit, burn habitat.PlannedBurn) date.Day {
+func (s *Session) firstUsable(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn) date.Day {
 	season := s.Property.SeasonIndex(burn.Season)
 	if season < 0 {
 		return date.Day{}
@@ -105,7 +115,7 @@ func (s *Session) firstUsable(u *habitat.Unit, burn habitat.PlannedBurn) date.Da
 	if span.Days() == 0 {
 		return date.Day{}
 	}
-	usable := window.FromDates(span, s.Property.ClosedIn(u.ID, span), &s.Property.Crew)
+	usable := window.FromDates(span, s.closedTo(o, u, burn.Season, span), &s.Property.Crew)
 	if len(usable) == 0 {
 		return span.First
 	}

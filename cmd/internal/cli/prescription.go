@@ -25,9 +25,15 @@ replaced by those of your own written burn plan. Without a file it shows what is
 
 A file limits what it names: temp_f, rh_pct, wind_mph with wind_height, wind_from_deg,
 gust_mph at the same height, mixing_height_ft, transport_wind_mph, transport_from_deg,
-fuel_moisture_pct, days_since_rain, dry_hour, burn_hours, daylight_only, min_hours. Mixing
-height and transport wind are in forecasts alone, gusts in some records: days of a record
-are counted without a limit that it holds nothing on, and the papers say so.
+fuel_moisture_pct, days_since_rain, dry_hour, burn_hours, daylight_only, min_hours. Gusts
+are in some records, mixing height and transport wind in forecasts and in plain CSV that
+has columns for them: days of a record are counted without a limit that it holds nothing
+on, and the papers say so.
+
+burn_hours whose second time is earlier run across midnight: ["20:00", "04:00"]. Such a
+night belongs to the day on which it begins, with its days since rain and its place in the
+season; a night that runs into a closed day is closed too. daylight_only goes by the sun of
+each hour's own day.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt prescription --starters\n  emberquilt prescription meadow.json",

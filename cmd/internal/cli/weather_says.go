@@ -159,8 +159,8 @@ advises nothing: each limit is there for a reason that no count of days knows.
 
 func registerSteps(cmd *cobra.Command, steps *string) {
 	d := window.DefaultSteps
-	cmd.Flags().StringVar(steps, "steps", "", fmt.Sprintf("by how much limits are widened, such as `\"rh=5,wind=2\"`; by default temp=%g,rh=%g,wind=%g,degrees=%g,moisture=%g,days=%d,minutes=%d,hours=%d",
-		float64(d.Temperature), float64(d.Humidity), float64(d.Wind), d.Degrees, float64(d.FuelMoisture), d.Days, d.Minutes, d.Hours))
+	cmd.Flags().StringVar(steps, "steps", "", fmt.Sprintf("by how much limits are widened, such as `\"rh=5,wind=2\"`; by default temp=%g,rh=%g,wind=%g,degrees=%g,mixing=%g,moisture=%g,days=%d,minutes=%d,hours=%d",
+		float64(d.Temperature), float64(d.Humidity), float64(d.Wind), d.Degrees, float64(d.Mixing), float64(d.FuelMoisture), d.Days, d.Minutes, d.Hours))
 }
 
 func (a *terminal) runWeatherLimits(ctx context.Context, prescription, steps string, show *showFlags) error {
@@ -248,7 +248,7 @@ func (a *terminal) printStations(v *view.StationTables, show *showFlags) error {
 
 // parseSteps reads "rh=5,wind=2".
 func parseSteps(text string) (s window.Steps, err error) {
-	const accepts = "KEY=NUMBER, KEY=NUMBER … with temp, rh, wind, degrees, moisture, days, minutes or hours"
+	const accepts = "KEY=NUMBER, KEY=NUMBER … with temp, rh, wind, degrees, mixing, moisture, days, minutes or hours"
 	for part := range strings.SplitSeq(text, ",") {
 		if part = strings.TrimSpace(part); part == "" {
 			continue
@@ -267,6 +267,8 @@ func parseSteps(text string) (s window.Steps, err error) {
 			s.Wind = quantity.MilesPerHour(v)
 		case key == "degrees":
 			s.Degrees = v
+		case key == "mixing":
+			s.Mixing = quantity.Feet(v)
 		case key == "moisture":
 			s.FuelMoisture = quantity.Percent(v)
 		case key == "days" && whole:

@@ -37,6 +37,10 @@ needs no property file. Several weather files are joined where they are of one
 station. What a file is follows from its content: `+strings.Join(weatherFormats(), ", ")+`;
 plain, gzip or zip.
 
+Plain CSV has a header row with time, temp_f, rh_pct, wind_mph and, where there are such
+columns, wind_from_deg, rain_in, gust_mph, mixing_height_ft, transport_wind_mph and
+transport_from_deg, or other names that --columns maps.
+
 A day is known when four fifths of its burn hours have temperature, humidity and
 wind; other days are in no count. With --csv there is a row for each month, pooled
 over the years, and one for the year. --limits says for each limit how many days it

@@ -208,8 +208,11 @@ def counts(P, since, day, r):
 
 
 def count(P):
+    # The burn hours as (days ahead, label): those of a night go on into the next day.
     lo, hi = [int(x[:2]) * 60 + int(x[3:]) for x in P["burn_hours"]]
-    labels = [h for h in range(1, 25) if (h - 1) * 60 >= lo and h * 60 <= hi]
+    if hi < lo:
+        hi += 24 * 60
+    labels = [(h // 24, h % 24 + 1) for h in range(48) if h * 60 >= lo and (h + 1) * 60 <= hi]
     since, last = {}, None
     for day in days:
         total = sum(hours[day, h]["rain"] or 0 for h in range(1, 25) if (day, h) in hours)
@@ -219,10 +222,11 @@ def count(P):
 
     table = {m: [0, 0, 0] for m in range(1, 13)}
     for day in days:
-        known = [h for h in labels if (day, h) in hours and None not in (hours[day, h]["t"], hours[day, h]["rh"], hours[day, h]["wind"])]
+        found = [hours.get((day + dt.timedelta(days=ahead), h)) for ahead, h in labels]
+        known = [r for r in found if r is not None and None not in (r["t"], r["rh"], r["wind"])]
         if len(known) < 0.8 * len(labels):
             continue
-        marks = "".join("x" if (day, h) in hours and counts(P, since, day, hours[day, h]) else "." for h in labels)
+        marks = "".join("x" if r is not None and counts(P, since, day, r) else "." for r in found)
         table[day.month][0] += 1
         table[day.month][1] += "x" * P["min_hours"] in marks
         table[day.month][2] += marks.count("x")
