@@ -151,7 +151,7 @@ func (c *Contract) Practice(code string) *Practice {
 func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 	line := c.Line(m.Line)
 	if line == nil {
-		return m, fieldErrorf("line", "the number of a line that emberquilt contract shows", "%s has no line %d", c.Name, m.Line)
+		return m, fieldErrorf("line", "the number of one of its lines", "%s has no line %d", c.Name, m.Line)
 	}
 	if m.Reason == "" {
 		return m, fieldErrorf("because", "the reason, which is kept with the contract", "it is missing")

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"testing"
 
 	"emberquilt/habitat"
@@ -40,6 +41,13 @@ func TestSinceCountsWhatAPlanDependsOn(t *testing.T) {
 	want("a station", Later{Locks: 1, Units: 1, Weather: true})
 	update(t, s, func(tx *Tx) error { return tx.PutContacts([]habitat.Contact{{Role: "dispatch"}}) })
 	want("whom to call changes no plan", Later{Locks: 1, Units: 1, Weather: true})
+	update(t, s, func(tx *Tx) error { return tx.PutLock(habitat.Lock{Unit: "n1", Year: 2027}) })
+	want("a lock that changed twice is one", Later{Locks: 1, Units: 1, Weather: true})
+	changed.Acres++
+	update(t, s, func(tx *Tx) error {
+		_, err := tx.AddBurn(corrected)
+		return errors.Join(err, tx.PutLock(habitat.Lock{Unit: "n1", Year: 2028, Burn: true}), tx.PutUnit(changed), tx.UseStation("tower"))
+	})
 	before = snapshot(t, s).Change.Stamp().Number()
-	want("a change later", Later{})
+	want("the change itself", Later{})
 }

@@ -104,7 +104,7 @@ func (v *Borders) Words() []string {
 		all = append(all, "Without a shape, and not measured: "+strings.Join(v.Missing, ", "))
 	}
 	if v.Kept == 0 && v.Sides > 0 {
-		all = append(all, "The property has no pairs yet; --keep makes them.")
+		all = append(all, "The property has no pairs yet.")
 	}
 	return all
 }

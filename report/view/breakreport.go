@@ -68,7 +68,7 @@ func (v *BreakReport) Basis() []string {
 	if len(v.Standing) > 0 {
 		all = append(all, "Standing breaks: "+strings.Join(v.Standing, ", "))
 	} else {
-		all = append(all, "No standing breaks are known; emberquilt import FILE --as breaks reads roads and water.")
+		all = append(all, "No standing breaks are known: a file of roads and water imported as breaks adds them.")
 	}
 	if len(v.Missing) > 0 {
 		all = append(all, "Without a shape, and not counted: "+strings.Join(v.Missing, ", "))

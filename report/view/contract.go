@@ -31,3 +31,26 @@ func Undated(c *habitat.Contract) []string {
 	}
 	return all
 }
+
+// HoldWords says how plans hold to a line of a contract from now on; line 0 means all
+// of its lines.
+func HoldWords(contract string, line int, hold habitat.LineHold) string {
+	which := fmt.Sprintf("line %d of %s", line, contract)
+	if line == 0 {
+		which = "every line of " + contract
+	}
+	return which + " is " + map[habitat.LineHold]string{
+		habitat.FreeLine:   "free: plans are free, and say what they do with it",
+		habitat.WishedLine: "a wish: plans burn it in its years wherever that can be",
+		habitat.LockedLine: "a lock: plans burn it in its years",
+	}[hold]
+}
+
+// BelongsWords says that a file is on the list of a contract; with a reason, that it
+// takes the place of one that was altered.
+func BelongsWords(file, contract, because string) string {
+	if because != "" {
+		return fmt.Sprintf("%s takes the place of the file of that name in %s: %s", file, contract, because)
+	}
+	return fmt.Sprintf("%s belongs to %s", file, contract)
+}

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 )
 
@@ -63,4 +64,9 @@ func (w *DayWind) Lines() []string {
 // ForWind says at the head of a paper that it is made for one wind.
 func ForWind(from quantity.Bearing) string {
 	return fmt.Sprintf("Made for a wind from %s (%.0f°): start edge, hours, lines and smoke are those of this wind alone.", from.Compass(), float64(from))
+}
+
+// SheetOfDay says at the head of a sheet that it is one of another day than today.
+func SheetOfDay(on, today date.Day) string {
+	return fmt.Sprintf("What this sheet says on %s, from what is on record on %s.", on.Words(), today.Words())
 }

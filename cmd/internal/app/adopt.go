@@ -85,7 +85,7 @@ func (s *Session) Discard(ctx context.Context, number int, why string) (*StoredP
 // namedPlan reads a plan that must be named.
 func (s *Session) namedPlan(ctx context.Context, number int) (*StoredPlan, error) {
 	if number < 1 {
-		return nil, badOption("plan", "a number that emberquilt plans shows", "%d is not a number of a plan", number)
+		return nil, badOption("plan", "the number of a plan of the property", "%d is not a number of a plan", number)
 	}
 	return s.Plan(ctx, number)
 }

@@ -113,7 +113,8 @@ func (o *Outline) onto(r *habitat.BurnRecord, unit ground.Shape) error {
 		within, ok := ground.CommonAcres(o.Shape, unit)
 		switch {
 		case !ok:
-			return bad("its lines cross so wildly that it cannot be measured against the unit", "an outline that does not cross itself; or --acres")
+			return &AdvisedError{Advice: StateAcres, Fault: &source.Error{Position: source.Position{File: o.Name},
+				Found: "its lines cross so wildly that it cannot be measured against the unit", Accepts: "an outline that does not cross itself"}}
 		case within <= 0:
 			return bad("lies outside "+source.Quote(r.Unit), "an outline within the unit")
 		}

@@ -2,7 +2,6 @@ package app
 
 import (
 	"context"
-	"fmt"
 	"maps"
 	"strings"
 
@@ -181,7 +180,7 @@ func (o *Outlook) WindCard(u *habitat.Unit, season string) (*view.WindCard, erro
 	card := view.NewWindCard(u.ID, season, window.NewCard(in, t.Limits, days), windowFiring(&own))
 	card.Prescription, card.Within = t.Named, in.Within
 	if t.Limits == nil && t.Named != "" {
-		card.Notes = append(card.Notes, fmt.Sprintf("Its prescription %s is not loaded: every wind is taken to be within it.", source.Quote(t.Named)))
+		card.NotLoaded(t.Named)
 	}
 	if t.Suits {
 		card.Need = &t.Need

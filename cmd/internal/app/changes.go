@@ -128,7 +128,7 @@ func OpenAsOf(ctx context.Context, path string, at AsOf, from Environment) (*Ses
 		}
 	}
 	if at.Change > len(changes) {
-		return nil, badOption("as-of", "a change that emberquilt changes shows, or a date", "there is no change %d; the last one is %d", at.Change, len(changes))
+		return nil, badOption("as-of", "the number of a change of this file, or a date", "there is no change %d; the last one is %d", at.Change, len(changes))
 	}
 	change := changes[at.Change-1]
 	if !strings.HasPrefix(change.SHA256, at.Seal) {

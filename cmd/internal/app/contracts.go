@@ -158,17 +158,19 @@ func (s *Session) AttachToContract(ctx context.Context, contract, path, because 
 		if err != nil {
 			return "", err
 		}
-		words := fmt.Sprintf("%s belongs to %s", file.Path, c.Name)
+		replaces := ""
 		if i := slices.IndexFunc(c.Files, func(o habitat.Attachment) bool { return o.Path == file.Path && o.SHA256 != file.SHA256 }); i >= 0 {
 			if because == "" {
-				return "", &source.Error{Position: source.Position{File: "FILE"}, Found: fmt.Sprintf("%s belongs to %s already, and was altered since: its checksum was %s… and is %s…", file.Path, c.Name, c.Files[i].SHA256[:min(8, len(c.Files[i].SHA256))], file.SHA256[:8]),
-					Accepts: "the file as it was; or --because with the reason why the altered one takes its place"}
+				return "", &AdvisedError{Advice: SayWhyAltered, Fault: &source.Error{Position: source.Position{File: "FILE"},
+					Found: fmt.Sprintf("%s belongs to %s already, and was altered since: its checksum was %s… and is %s…",
+						file.Path, c.Name, c.Files[i].SHA256[:min(8, len(c.Files[i].SHA256))], file.SHA256[:8]),
+					Accepts: "the file as it was, or a reason why the altered one takes its place"}}
 			}
-			words = fmt.Sprintf("%s takes the place of the file of that name in %s: %s", file.Path, c.Name, because)
+			replaces = because
 		}
 		c.Files = slices.DeleteFunc(c.Files, func(o habitat.Attachment) bool { return o.Path == file.Path })
 		c.Files = append(c.Files, file)
-		return words, nil
+		return view.BelongsWords(file.Path, c.Name, replaces), nil
 	})
 }
 

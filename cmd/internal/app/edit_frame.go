@@ -10,7 +10,6 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
-	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
@@ -198,24 +197,23 @@ func (f *editFrame) name(unit string) (string, error) {
 	return u.ID, nil
 }
 
-// outside says why a cell cannot be edited at all; empty where it can.
-func (f *editFrame) outside(e *habitat.CellEdit) string {
+// outside says why a cell cannot be edited at all; 0 where it can.
+func (f *editFrame) outside(e *habitat.CellEdit) view.CellFault {
 	i, known := f.unit[e.Unit]
-	p := f.made.Problem
+	_, isSeason := f.season[e.Season]
 	switch {
 	case !known:
-		return fmt.Sprintf("%s is not a unit of this property any more", e.Unit)
-	case int(e.Year) < p.FirstYear:
-		return fmt.Sprintf("%d is over, or has burned as it is on record", e.Year)
+		return view.CellOfNoUnit
+	case int(e.Year) < f.made.Problem.FirstYear:
+		return view.CellOver
 	case int(e.Year) > f.lastYear():
-		return fmt.Sprintf("%d is not a year of plan %d", e.Year, f.stored.Number)
+		return view.CellBeyondPlan
 	case f.recorded[cellAt{i, int(e.Year)}]:
-		return fmt.Sprintf("%s has burned in %d: that is on record", e.Unit, e.Year)
+		return view.CellOnRecord
+	case e.Season != "" && !isSeason:
+		return view.CellOfNoSeason
 	}
-	if _, isSeason := f.season[e.Season]; e.Season != "" && !isSeason {
-		return fmt.Sprintf("%s is not a season of this property", source.Quote(e.Season))
-	}
-	return ""
+	return 0
 }
 
 // clashes finds what cannot stand together among the locks that touch some cells.
@@ -252,8 +250,8 @@ func without(edits []habitat.CellEdit, step []habitat.CellEdit) []habitat.CellEd
 // once; what is broken without the step is not its doing.
 func (f *editFrame) against(edits []habitat.CellEdit, step habitat.EditStep) []string {
 	for i := range step {
-		if words := f.outside(&step[i]); words != "" {
-			return []string{words}
+		if fault := f.outside(&step[i]); fault != 0 {
+			return []string{fault.Words(&step[i], f.stored.Number)}
 		}
 	}
 	cells := make([]cellAt, len(step))
@@ -280,88 +278,20 @@ func (f *editFrame) against(edits []habitat.CellEdit, step habitat.EditStep) []s
 
 // reason words a clash for whoever is about to make one of its locks.
 func (f *editFrame) reason(c *problem.Clash, cells []cellAt, edits []habitat.CellEdit) string {
-	p := f.made.Problem
-	mine, others := c.Locks[0], []string{}
+	mine := c.Locks[0]
 	for _, l := range c.Locks {
 		if slices.Contains(cells, cellAt{l.Unit, l.Year}) && l.Burn {
 			mine = l
 		}
 	}
-	for _, l := range c.Locks {
-		if l != mine {
-			others = append(others, p.Units[l.Unit].ID+f.heldBy(l, edits))
-		}
-	}
-	u := &p.Units[mine.Unit]
-	with := ""
-	if len(others) > 0 {
-		with = "with " + joined(others) + " "
-	}
-	switch c.Requirement {
-	case problem.RequireSeason:
-		return f.seasonReason(mine)
-	case problem.RequireRest:
-		if len(c.Locks) == 1 {
-			return fmt.Sprintf("%s last burned %s before %d; the minimum is %d", u.ID, years(c.Allowed), c.Year, u.MinInterval)
-		}
-		other := c.Locks[0]
-		if other == mine {
-			other = c.Locks[1]
-		}
-		order := "later"
-		if other.Year < mine.Year {
-			order = "earlier"
-		}
-		return fmt.Sprintf("its burn of %d%s is only %s %s; the minimum is %d", other.Year, f.heldBy(other, edits), years(c.Allowed), order, u.MinInterval)
-	case problem.RequireAcres:
-		return fmt.Sprintf("%s%s takes %s acres in %d, which allows %s", with, u.ID, view.Number(c.Needed), c.Year, view.Number(c.Allowed))
-	case problem.RequireBurns:
-		return fmt.Sprintf("%s%s makes %s in %d, which allows %s", with, u.ID, plural(c.Needed, "burn"), c.Year, view.Number(c.Allowed))
-	case problem.RequireCost:
-		return fmt.Sprintf("%s%s costs $%s in %d, which allows $%s", with, u.ID, view.Number(c.Needed), c.Year, view.Number(c.Allowed))
-	case problem.RequireBurnDays:
-		of := fmt.Sprintf("the seasons of %d", c.Year)
-		if c.Season >= 0 {
-			of = habitat.SeasonWords(p.Seasons[c.Season], date.ProgramYear(c.Year))
-		}
-		if problem.Meets(c.Needed, c.Allowed) {
-			return fmt.Sprintf("%s%s takes %s of %s; the days that are left lie in no one season", with, u.ID, plural(c.Needed, "burn day"), of)
-		}
-		return fmt.Sprintf("%s%s takes %s of %s, which %s %s", with, u.ID, plural(c.Needed, "burn day"), of, map[bool]string{true: "allows", false: "allow"}[c.Season >= 0], view.Number(c.Allowed))
-	case problem.RequireRefuge:
-		return fmt.Sprintf("%s%s takes %s acres of refuge %s in %d, which allows %s", with, u.ID, view.Number(c.Needed), p.Refuges[c.Refuge].Name, c.Year, view.Number(c.Allowed))
-	case problem.RequireApart:
-		return fmt.Sprintf("%s must not burn in one year %s", u.ID, strings.TrimSpace(with))
-	}
-	return c.Text
+	e := view.EditClash{Problem: f.made.Problem, Clash: c, Mine: mine, By: f.by(edits), IsOver: f.isOver}
+	return e.Words()
 }
 
-func (f *editFrame) seasonReason(l problem.Lock) string {
-	u := &f.made.Problem.Units[l.Unit]
-	year := date.ProgramYear(l.Year)
-	if l.Season < 0 {
-		return fmt.Sprintf("no season of %d is open to %s", l.Year, u.ID)
-	}
-	name := f.made.Problem.Seasons[l.Season]
-	if !u.Allows(l.Season) {
-		return fmt.Sprintf("%s is not a season of %s", name, u.ID)
-	}
-	words := habitat.SeasonWords(name, year)
-	if at := f.session.Property.SeasonIndex(name); at >= 0 && f.session.Property.SeasonSpan(at, year).Last.Before(f.session.Today) {
-		return words + " is over"
-	}
-	return words + " is closed to " + u.ID
-}
-
-// heldBy says in brackets what fixes a burn.
-func (f *editFrame) heldBy(l problem.Lock, edits []habitat.CellEdit) string {
-	switch f.by(edits)(l.Unit, l.Year) {
-	case view.ByRecord:
-		return " (on record)"
-	case view.ByEdit:
-		return " (your edit)"
-	}
-	return " (locked)"
+// isOver reports whether a season of a program year is over.
+func (f *editFrame) isOver(season string, year date.ProgramYear) bool {
+	at := f.session.Property.SeasonIndex(season)
+	return at >= 0 && f.session.Property.SeasonSpan(at, year).Last.Before(f.session.Today)
 }
 
 // by gives what says who decides a unit's year under some edits.
@@ -404,24 +334,4 @@ func (f *editFrame) refit(d *habitat.EditedPlan) {
 	}
 	d.Drop(gone)
 	d.Plan, d.Data = f.stored.Number, string(f.data)
-}
-
-func years(n float64) string { return plural(n, "year") }
-
-// plural counts with one noun: "1 burn", "2.5 burn days".
-func plural(n float64, noun string) string {
-	text := view.Number(n)
-	if text != "1" {
-		noun += "s"
-	}
-	return text + " " + noun
-}
-
-// joined lists names, the first of them where there are many.
-func joined(names []string) string {
-	const most = 6
-	if len(names) > most {
-		names = append(slices.Clone(names[:most]), fmt.Sprintf("%d more", len(names)-most))
-	}
-	return quantity.List(names)
 }

@@ -217,7 +217,7 @@ func (f *editFrame) isSo(edits []habitat.CellEdit, e habitat.CellEdit) bool {
 			return other == e
 		}
 	}
-	if f.outside(&e) != "" || e.Do != habitat.FreeCell {
+	if f.outside(&e) != 0 || e.Do != habitat.FreeCell {
 		return false
 	}
 	_, isLocked := f.locked[cellAt{f.unit[e.Unit], int(e.Year)}]

@@ -80,6 +80,10 @@ const (
 	RecordBurn
 	ImportContracts
 	RetireUnit
+	TakeElsewhere
+	TakeAnyAge
+	SayWhyAltered
+	StateAcres
 )
 
 // AdvisedError is bad input, with what helps. errors.As finds the *source.Error in it.

@@ -19,14 +19,14 @@ type Verified struct {
 	// what it was; none where the property file itself is not intact.
 	Files []view.FileState
 	// Seals say whether what was kept of the seals holds; empty where nothing was.
-	Seals []SealCheck
+	Seals []view.SealCheck
 }
 
 // IsIntact reports whether neither the property file nor a file that belongs to it
 // is other than it was, and all that was kept of its seals holds. A file that was moved
 // is as it was.
 func (v *Verified) IsIntact() bool {
-	return len(v.Faults) == 0 && len(view.FilesLost(v.Files)) == 0 && !slices.ContainsFunc(v.Seals, func(c SealCheck) bool { return !c.Holds })
+	return len(v.Faults) == 0 && len(view.FilesLost(v.Files)) == 0 && !slices.ContainsFunc(v.Seals, func(c view.SealCheck) bool { return !c.Holds })
 }
 
 // Verify checks the database of a property file, its references, the seal of every

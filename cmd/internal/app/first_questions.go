@@ -14,6 +14,7 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/report/view"
 )
 
 // Question is one thing that a first run asks.
@@ -93,7 +94,7 @@ func questions() []Question {
 		{Key: askPrescription, Asks: "Starter prescription", Usual: prescription.Starters()[0].Name, IsSuggestion: true, Choices: starterNames(), take: (*FirstRun).takePrescription,
 			About: "Limits of weather to begin with, for every patch that names none. Your own written burn plan replaces it."},
 		{Key: askWeather, Asks: "Past weather of a station nearby", TakesFile: true, Repeats: true, take: (*FirstRun).takeWeather,
-			Form: "a file (EPW, TMY3, ISD, LCD, CSV)", About: "With it windows come from past weather. Without, they follow from dates alone; emberquilt weather FILE adds it later."},
+			Form: "a file (EPW, TMY3, ISD, LCD, CSV)", About: "With it windows come from past weather. Without, they follow from dates alone; it can be added later."},
 	}
 }
 
@@ -133,7 +134,7 @@ func (f *FirstRun) takeWhere(answer string) error {
 		return notUsable(answer, "is not a place", "a county and state, latitude and longitude, or a file")
 	}
 	f.property.Place, f.property.Latitude, f.property.Longitude, f.property.HasPlace = c.String(), c.Latitude, c.Longitude, true
-	f.placeSays = fmt.Sprintf("%s: the county's center, %.2f, %.2f; latitude and longitude in the settings make it exact", c, c.Latitude, c.Longitude)
+	f.place = view.FirstPlace{Latitude: c.Latitude, Longitude: c.Longitude, County: c.String()}
 	return f.setClock(c)
 }
 
@@ -164,25 +165,22 @@ func (f *FirstRun) settle(latitude, longitude float64) error {
 		return notUsable(fmt.Sprintf("%g, %g", latitude, longitude), "is off the globe", "latitude -90 to 90 and longitude -180 to 180, the Americas negative")
 	}
 	f.property.Latitude, f.property.Longitude, f.property.HasPlace, f.property.Place = latitude, longitude, true, ""
-	f.placeSays = fmt.Sprintf("%.4f, %.4f", latitude, longitude)
+	f.place = view.FirstPlace{Latitude: latitude, Longitude: longitude}
 	c, miles := county.Nearest(latitude, longitude)
 	if miles > nearACounty {
-		f.property.Zone, f.clockSays = "", ""
+		f.property.Zone, f.clock = "", view.FirstClock{}
 		return nil
 	}
-	f.placeSays += fmt.Sprintf("; the nearest county center is that of %s, %.0f miles off", c, miles)
+	f.place.Nearest, f.place.Miles = c.String(), miles
 	return f.setClock(c)
 }
 
 func (f *FirstRun) setClock(c *county.County) error {
-	f.clockSays = ""
+	f.clock = view.FirstClock{}
 	if err := f.takeClock(c.Zone); err != nil {
 		return err
 	}
-	f.clockSays = fmt.Sprintf("clock of %s, as in %s", c.Zone, c)
-	if c.IsSplit {
-		f.clockSays += "; a part of that county keeps another clock: change time_zone where that is yours"
-	}
+	f.clock.County, f.clock.IsSplit = c.String(), c.IsSplit
 	return nil
 }
 
@@ -190,7 +188,7 @@ func (f *FirstRun) takeClock(answer string) error {
 	if answer == "" {
 		return notUsable(answer, "is empty", "the name of a time zone, such as America/Chicago")
 	}
-	if answer == f.property.Zone && f.clockSays != "" {
+	if answer == f.clock.Zone {
 		return nil // as it was taken from the place
 	}
 	zone, err := time.LoadLocation(answer)
@@ -198,7 +196,7 @@ func (f *FirstRun) takeClock(answer string) error {
 		return notUsable(answer, "is not a time zone", "a name of the time zone database, such as America/Chicago")
 	}
 	f.property.Zone, f.property.UTCOffset = answer, habitat.StandardOffset(zone, 2026)
-	f.clockSays = "clock of " + answer
+	f.clock.Zone = answer
 	return nil
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/county"
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/list"
 	"emberquilt/habitat/preparation"
@@ -38,8 +39,8 @@ type FirstRun struct {
 	Template *template.Template
 
 	property     habitat.Property
-	placeSays    string
-	clockSays    string
+	place        view.FirstPlace
+	clock        view.FirstClock
 	shapeFile    string
 	burnDays     *float64
 	unburned     quantity.Share
@@ -76,8 +77,8 @@ func (f *FirstRun) Questions() []Question {
 			q.Usual = f.property.Name
 		case askClock:
 			q.Usual, q.IsNeeded = f.property.Zone, f.property.Zone == ""
-			if f.clockSays != "" {
-				q.About += " Taken: " + f.clockSays + "."
+			if f.clock.Zone != "" {
+				q.About += " Taken: " + f.clock.Words() + "."
 			}
 		case askPatch:
 			if f.shapeFile != "" {
@@ -170,7 +171,7 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 		p.Refuges = []habitat.Refuge{{Name: unburnedGround, MaxShare: 1 - f.unburned}}
 		d.new.Refuge = unburnedGround
 	}
-	placeSays, err := f.byShapes(&p)
+	place, err := f.byShapes(&p)
 	if err != nil {
 		return nil, err
 	}
@@ -182,56 +183,29 @@ func (f *FirstRun) Draft(from Environment) (*FirstDraft, error) {
 		return nil, err
 	}
 	d.plan = plan
-	say := func(format string, args ...any) { d.Says = append(d.Says, fmt.Sprintf(format, args...)) }
-	say("%s: %s", p.Name, placeSays)
-	say("%s", f.clockSays)
+	says := view.FirstDraft{Place: place, Clock: f.clock, BurnDays: f.burnDays, Unburned: f.unburned,
+		Places: plan.Count(list.Places, list.Added), Contacts: len(f.contacts), Prescription: f.prescription.Name, HasWeather: len(f.weather) > 0}
 	if f.Template != nil {
-		say("what the %s holds goes before the answers", f.Template.Words())
-	}
-	for _, s := range p.Seasons {
-		say("%s: %s, %s; ask whether that is lawful where you are", s.Name, s.Span.Words(), mostBurnDays(f.burnDays))
-	}
-	if p.Caps.Acres != nil {
-		say("at most %s acres burn in a year", p.Caps.Acres)
+		says.Template = f.Template.Words()
 	}
 	for _, l := range f.lists {
 		if l.Drawn != nil {
-			say("%s: %s", l.File, l.Told)
+			says.Drawn = append(says.Drawn, view.Drawn{File: l.File, Told: l.Told})
 		}
 	}
-	d.sayUnits(plan, &p, say)
-	if n := plan.Count(list.Places, list.Added); n > 0 {
-		say("%s that smoke may reach: each wind is held against them, for patches with a shape", quantity.Count(n, "place"))
-	} else {
-		say("no places that smoke may reach: winds are not held against smoke")
-	}
-	if len(f.contacts) > 0 {
-		say("%s to call before the burn, in your order", quantity.Count(len(f.contacts), "person", "people"))
-	} else {
-		say("whom to call: the usual roles, with blanks")
-	}
-	switch {
-	case len(p.People.Names) > 0:
-		say("a crew of %d: %s", p.People.Count, strings.Join(p.People.Names, ", "))
-	case p.People.Count > 0:
-		say("a crew of %d, yourself included", p.People.Count)
-	default:
-		say("the size of the crew is not known: lists of what to have on site have blanks")
-	}
-	say("prescription %s for patches that name none: a starting point, to be replaced by your own written burn plan", source.Quote(f.prescription.Name))
-	if len(f.weather) == 0 {
-		say("no past weather: windows follow from dates alone until emberquilt weather FILE loads some")
-	}
 	for _, note := range plan.Notes {
-		say("note: %s", note)
+		says.Notes = append(says.Notes, note.String())
 	}
+	patches(plan, &p, &says)
+	says.Property = p
+	d.Says = says.Lines()
 	d.Property = p
 	return d, nil
 }
 
-// byShapes holds the place that was said against where the patches lie, and gives the
-// words for it. A county is made exact by the patches' shapes.
-func (f *FirstRun) byShapes(p *habitat.Property) (says string, err error) {
+// byShapes holds the place that was said against where the patches lie. A county is
+// made exact by the patches' shapes.
+func (f *FirstRun) byShapes(p *habitat.Property) (view.FirstPlace, error) {
 	for _, l := range f.lists {
 		center, ok := l.Center()
 		if !ok || !l.Holds(list.Units) {
@@ -248,34 +222,26 @@ func (f *FirstRun) byShapes(p *habitat.Property) (says string, err error) {
 			far = nearACounty
 		}
 		if miles > float64(far) {
-			return "", &source.Error{Position: source.Position{File: askWhere}, Found: fmt.Sprintf("%s is %.0f miles from the patches of %s", cmp.Or(p.Place, fmt.Sprintf("%.4f, %.4f", p.Latitude, p.Longitude)), miles, l.File), Accepts: accepts}
+			return f.place, &source.Error{Position: source.Position{File: askWhere}, Found: fmt.Sprintf("%s is %.0f miles from the patches of %s", cmp.Or(p.Place, fmt.Sprintf("%.4f, %.4f", p.Latitude, p.Longitude)), miles, l.File), Accepts: accepts}
 		}
 		if p.Place == "" {
 			break
 		}
 		p.Latitude, p.Longitude = center.Lat, center.Lon
-		return fmt.Sprintf("%s; %.4f, %.4f by the shapes of %s", p.Place, center.Lat, center.Lon, l.File), nil
+		return view.FirstPlace{Latitude: center.Lat, Longitude: center.Lon, County: p.Place, File: l.File}, nil
 	}
-	return f.placeSays, nil
+	return f.place, nil
 }
 
-func mostBurnDays(days *float64) string {
-	if days == nil {
-		return "no limit of burn days"
-	}
-	return "at most " + quantity.Count(int(math.Round(*days)), "burn day")
-}
-
-// sayUnits says what the patches are, and sees to it that the largest of them may
+// patches gathers what the patches are, and sees to it that the largest of them may
 // burn at all.
-func (d *FirstDraft) sayUnits(plan *list.Plan, p *habitat.Property, say func(string, ...any)) {
-	var total, largest, held quantity.Acres
+func patches(plan *list.Plan, p *habitat.Property, says *view.FirstDraft) {
+	var largest, held quantity.Acres
 	var name string
-	count := 0
-	burned := map[string]string{}
+	burned := map[string]date.Day{}
 	for _, c := range plan.Changes {
 		if c.Burn != nil {
-			burned[c.Burn.Unit] = ", last burned " + c.Burn.On.Words()
+			burned[c.Burn.Unit] = c.Burn.On
 		}
 	}
 	for _, c := range plan.Changes {
@@ -283,51 +249,22 @@ func (d *FirstDraft) sayUnits(plan *list.Plan, p *habitat.Property, say func(str
 		if u == nil {
 			continue
 		}
-		count++
-		total += u.Acres
+		says.Patches = append(says.Patches, view.FirstPatch{Unit: u, LastBurned: burned[u.ID], HasShape: c.Shape != nil})
 		if u.Refuge == unburnedGround {
 			held += u.Acres
 			if u.Acres > largest {
 				largest, name = u.Acres, u.ID
 			}
 		}
-		last := burned[u.ID]
-		switch {
-		case last == "" && u.EstimatedAge != nil:
-			last = fmt.Sprintf(", last burned about burn year %d", int(u.EstimatedIn)-*u.EstimatedAge)
-		case last == "":
-			last = ", no burn known: assumed due"
-		}
-		shape := ""
-		if c.Shape == nil {
-			shape = "; no shape, so no winds, smoke or hours"
-		}
-		say("patch %s: %s acres, %s%s%s", u.ID, u.Acres, everyWords(u.Interval), last, shape)
 	}
-	say("%s, %s acres", quantity.Count(count, "patch", "patches"), total)
-	if len(p.Refuges) == 0 {
-		say("a plan may burn all of it in one year: no share is left unburned")
+	if len(p.Refuges) == 0 || held == 0 {
 		return
 	}
-	r := &p.Refuges[0]
 	share := quantity.Share(math.Ceil(float64(largest/held)*1000-1e-9) / 1000)
-	if held > 0 && share > r.MaxShare {
-		r.MaxShare = share
-		say("%s alone is %s of the ground: so much may burn in one year, or it never could; the wanted %s left unburned cannot be kept", name, view.Percent(float64(share)), view.Percent(float64(d.run.unburned)))
-		return
+	if share > p.Refuges[0].MaxShare {
+		p.Refuges[0].MaxShare = share
+		says.Largest, says.LargestShare = name, share
 	}
-	say("at least %s of the ground is left unburned each year; max_share of the refuge in the settings changes it", view.Percent(float64(d.run.unburned)))
-}
-
-// everyWords gives "every year", "every 3 years" or "every 2 to 3 years".
-func everyWords(i habitat.Interval) string {
-	switch {
-	case i.Max == 1:
-		return "every year"
-	case i.Min == i.Max:
-		return fmt.Sprintf("every %d years", i.Min)
-	}
-	return fmt.Sprintf("every %d to %d years", i.Min, i.Max)
 }
 
 // Begun is a property that a first run has made.

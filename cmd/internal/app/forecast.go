@@ -44,7 +44,7 @@ func (s *Session) ForecastTerms(ctx context.Context, unit, season string) (*Fore
 		return nil, s.notLoaded(u, season, t)
 	}
 	return &ForecastTerms{Limits: t.Limits, Options: t.Options, Known: s.WeatherOptions(), Hold: s.ForecastHold(),
-		Words: append([]string{fmt.Sprintf("Unit %s, %s.", u.ID, season)}, t.View().Words...)}, nil
+		Words: append([]string{view.HeldUnit(u.ID, season)}, t.View().Words...)}, nil
 }
 
 // notLoaded is the error for a unit whose prescription is not there.

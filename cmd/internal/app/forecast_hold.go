@@ -7,6 +7,7 @@ import (
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/source"
 	"emberquilt/habitat/weather"
+	"emberquilt/report/view"
 )
 
 // How far from the property, and how old, a forecast may be. Common practice, no
@@ -39,30 +40,30 @@ func (h *ForecastHold) check(f *weather.Forecast) (notes []string, err error) {
 	at := source.Position{File: f.File}
 	switch {
 	case f.Place == nil:
-		notes = append(notes, "the document does not say for which place it is: see to it that it is yours")
+		notes = append(notes, view.ForecastWithoutPlace)
 	case h.Place == nil:
-		notes = append(notes, "the property has no latitude and longitude: the document's place was not compared")
+		notes = append(notes, view.PropertyWithoutPlace)
 	default:
 		miles := ground.MetersBetween(ground.Point{Lon: h.Place.Longitude, Lat: h.Place.Latitude}, ground.Point{Lon: f.Place.Longitude, Lat: f.Place.Latitude}) / metersInMile
 		if miles > ForecastMiles && !h.Elsewhere {
-			return nil, &source.Error{Position: at, Found: fmt.Sprintf("is a forecast for %.3f, %.3f, %.0f miles from the property", f.Place.Latitude, f.Place.Longitude, miles),
-				Accepts: fmt.Sprintf("one within %d miles, or --elsewhere", ForecastMiles), Hint: h.hint()}
+			return nil, &AdvisedError{Advice: TakeElsewhere, Fault: &source.Error{Position: at,
+				Found:   fmt.Sprintf("is a forecast for %.3f, %.3f, %.0f miles from the property", f.Place.Latitude, f.Place.Longitude, miles),
+				Accepts: fmt.Sprintf("one within %d miles", ForecastMiles), Hint: h.hint()}}
 		}
-		notes = append(notes, fmt.Sprintf("the document is for a place %.1f miles from the property", miles))
+		notes = append(notes, view.ForecastMilesWords(miles))
 	}
 	issued, words := f.IssuedAt, "was issued"
 	if issued.IsZero() {
 		issued, words = f.Hours[0].StartsAt, "begins"
 	}
-	if age := h.Now.Sub(issued); !h.AnyAge {
-		if age > ForecastHours*time.Hour {
-			return nil, &source.Error{Position: at, Found: fmt.Sprintf("%s %s, %s ago", words, issued.UTC().Format("2006-01-02 15:04")+" UTC", ageWords(age)),
-				Accepts: fmt.Sprintf("one of the last %d hours, or --any-age", ForecastHours), Hint: h.hint()}
+	if age := h.Now.Sub(issued); !h.AnyAge && age.Abs() > ForecastHours*time.Hour {
+		when := ", which is still to come"
+		if age > 0 {
+			when = ", " + ageWords(age) + " ago"
 		}
-		if age < -ForecastHours*time.Hour {
-			return nil, &source.Error{Position: at, Found: fmt.Sprintf("%s %s, which is still to come", words, issued.UTC().Format("2006-01-02 15:04")+" UTC"),
-				Accepts: fmt.Sprintf("one of the last %d hours, or --any-age", ForecastHours), Hint: h.hint()}
-		}
+		return nil, &AdvisedError{Advice: TakeAnyAge, Fault: &source.Error{Position: at,
+			Found:   words + " " + view.MomentWords(issued.UTC()) + when,
+			Accepts: fmt.Sprintf("one of the last %d hours", ForecastHours), Hint: h.hint()}}
 	}
 	return notes, nil
 }

@@ -101,23 +101,22 @@ func (s *Session) PlannedLines(kept *StoredPlan) []view.PlannedLine {
 // all of its lines, also those that said something themselves.
 func (s *Session) HoldLines(ctx context.Context, contract string, line int, hold habitat.LineHold) (string, error) {
 	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
-		words := map[habitat.LineHold]string{habitat.FreeLine: "free: plans are free, and say what they do with it", habitat.WishedLine: "a wish: plans burn it in its years wherever that can be", habitat.LockedLine: "a lock: plans burn it in its years"}[hold]
 		if line == 0 {
 			c.Hold = hold
 			for i := range c.Items {
 				c.Items[i].Hold = habitat.AsContract
 			}
-			return fmt.Sprintf("every line of %s is %s", c.Name, words), nil
+			return view.HoldWords(c.Name, line, hold), nil
 		}
 		item := c.Line(line)
 		if item == nil {
-			return "", badOption("line", "the number of a line that emberquilt contract shows", "%s has no line %d", c.Name, line)
+			return "", badOption("line", "the number of one of its lines", "%s has no line %d", c.Name, line)
 		}
 		if p := c.Practice(item.Practice); p == nil || !p.Burns {
 			return "", badOption("line", "a line of a practice that burns", "line %d of %s does not burn", line, c.Name)
 		}
 		item.Hold = hold
-		return fmt.Sprintf("line %d of %s is %s", line, c.Name, words), nil
+		return view.HoldWords(c.Name, line, hold), nil
 	})
 }
 

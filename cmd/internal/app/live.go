@@ -134,7 +134,7 @@ func (b *rebuild) split(unit *habitat.Unit, o *SplitOptions) error {
 		b.units = append(b.units, piece)
 	}
 	if _, has := b.now.Current().Shapes[unit.ID]; has && o.File == "" {
-		b.say("the outline of %s is not cut: import those of the parts", unit.ID)
+		b.say(view.OutlineNotCut(unit.ID))
 	}
 	return b.carry(c)
 }
@@ -248,12 +248,12 @@ func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 	u.Seasons = slices.Clone(first.Seasons)
 	one.firing = one.firing.Unsized()
 	if u.Cover != first.Cover {
-		b.say("the covers differ: %s has none until you give it one", name)
+		b.say(view.CoversDiffer(name))
 	}
 	if !missing {
 		one.shape = &store.UnitShape{Unit: name, Shape: ground.Dissolve(outlines...), File: "merged"}
 	} else if len(outlines) > 0 {
-		b.say("not every part has an outline, so that %s has none", name)
+		b.say(view.OutlinesMissing(name))
 	}
 	b.mergedAge(parts, u)
 	return &one, nil
@@ -362,13 +362,9 @@ func (s *Session) Own(ctx context.Context, o OwnOptions) (*view.UnitsChanged, er
 				}
 			}
 		}
-		switch {
-		case o.Retire:
-			b.done = fmt.Sprintf("%s is retired: its last day is %s. It is in no plan, list of what is due or task after that; its records stay", u.ID, changed.Owned.Until)
-		case changed.Owned == habitat.Ownership{}:
-			b.done = u.ID + " is owned without limits of time"
-		default:
-			b.done = u.ID + " is owned " + changed.Owned.Words() + "; outside that time it is neither due nor overdue"
+		b.done = view.OwnedWords(u.ID, changed.Owned)
+		if o.Retire {
+			b.done = view.RetiredWords(u.ID, changed.Owned)
 		}
 		return b.tx.PutUnit(changed)
 	})
@@ -420,7 +416,7 @@ func (s *Session) Delete(ctx context.Context, unit, because string) (*view.Units
 		if number := known[u.ID]; number > 0 {
 			return refuse(" is in plan %d", number)
 		}
-		b.done = u.ID + " is gone: it had no burn on record and was in no plan"
+		b.done = view.DeletedWords(u.ID)
 		if err := b.mentions(func(string) []string { return nil }, u.ID); err != nil {
 			return err
 		}

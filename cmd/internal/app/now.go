@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strings"
 	"time"
 
 	"emberquilt/habitat"
@@ -94,11 +93,7 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 	if err != nil {
 		return nil, err
 	}
-	height := string(t.Limits.WindHeight)
-	if height == "" {
-		height = "10-m"
-	}
-	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: at.Format("2006-01-02 15:04 MST")}
+	v := &view.Now{Cautions: view.Cautions(), Unit: u.ID, Season: season, Prescription: t.Named, At: view.MomentWords(at)}
 	options := window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone}
 	var check *window.HourCheck
 	if in.Forecast != nil {
@@ -107,7 +102,7 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 			return nil, err
 		}
 		at, check = hour.StartsAt.In(o.zone), hour.check
-		v.FromForecast, v.Weather = true, hour.words(o.zone)
+		v.FromForecast, v.Weather = true, view.ForecastHourWords(&hour.ForecastHour, hour.issued, hour.notes, o.zone)
 		var steady bool
 		if in.From, steady = hour.WindFrom(); !steady {
 			v.SetForecast(check)
@@ -117,12 +112,9 @@ func (s *Session) Now(ctx context.Context, in NowOptions) (*view.Now, error) {
 		}
 		v.SetForecast(check)
 	} else {
-		v.Weather = fmt.Sprintf("%g °F, humidity %g%%, wind %g mph at %s from %s (%.0f°)", float64(in.Temperature), float64(in.Humidity), float64(in.Wind), height, in.From.Compass(), float64(in.From))
-		if in.Gust != nil {
-			v.Weather += fmt.Sprintf(", gusts %g mph", float64(*in.Gust))
-		}
-		check, err = window.CheckReading(window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, Gust: in.Gust, At: at},
-			t.Limits, options, s.Property.UTCOffset, s.WeatherOptions().Place, since)
+		reading := window.Reading{Temperature: in.Temperature, Humidity: in.Humidity, Wind: in.Wind, From: in.From, Gust: in.Gust, At: at}
+		v.Weather = view.ReadingWords(&reading, t.Limits.WindHeight)
+		check, err = window.CheckReading(reading, t.Limits, options, s.Property.UTCOffset, s.WeatherOptions().Place, since)
 		if err != nil {
 			return nil, AgainstUnit(u.ID, err)
 		}
@@ -205,8 +197,8 @@ func (s *Session) forecastHour(ctx context.Context, in *NowOptions, at time.Time
 	}
 	if best < 0 || least > time.Hour {
 		zone := at.Location()
-		return nil, &source.Error{Position: source.Position{File: f.File}, Found: "holds no hour within an hour of " + at.Format("2006-01-02 15:04 MST"),
-			Accepts: fmt.Sprintf("--at from %s to %s", f.Hours[0].StartsAt.In(zone).Format("2006-01-02 15:04"), f.Hours[len(f.Hours)-1].StartsAt.In(zone).Format("2006-01-02 15:04"))}
+		return nil, &source.Error{Position: source.Position{File: f.File}, Found: "holds no hour within an hour of " + view.MomentWords(at),
+			Accepts: fmt.Sprintf("a moment from %s to %s", f.Hours[0].StartsAt.In(zone).Format("2006-01-02 15:04"), f.Hours[len(f.Hours)-1].StartsAt.In(zone).Format("2006-01-02 15:04"))}
 	}
 	one := hourOf{ForecastHour: f.Hours[best], issued: f.IssuedAt, notes: notes}
 	alone := *f
@@ -219,49 +211,6 @@ func (s *Session) forecastHour(ctx context.Context, in *NowOptions, at time.Time
 	return &one, nil
 }
 
-// words says what the forecast gives for the hour.
-func (h *hourOf) words(zone *time.Location) string {
-	parts := []string{}
-	if t, ok := h.Temperature(); ok {
-		parts = append(parts, fmt.Sprintf("%.0f °F", float64(t)))
-	}
-	if rh, ok := h.Humidity(); ok {
-		parts = append(parts, fmt.Sprintf("humidity %.0f%%", float64(rh)))
-	}
-	if v, ok := h.Wind(); ok {
-		wind := fmt.Sprintf("wind %.0f mph", float64(v))
-		if h.WindLow < v {
-			wind = fmt.Sprintf("wind %.0f to %.0f mph", float64(h.WindLow), float64(v))
-		}
-		if from, ok := h.WindFrom(); ok {
-			wind += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(from))
-		}
-		parts = append(parts, wind+" as the forecast states it")
-	}
-	if v, ok := h.Gust(); ok {
-		parts = append(parts, fmt.Sprintf("gusts %.0f mph", float64(v)))
-	}
-	if v, ok := h.MixingHeight(); ok {
-		parts = append(parts, fmt.Sprintf("mixing height %.0f ft", float64(v)))
-	}
-	if v, ok := h.TransportWind(); ok {
-		transport := fmt.Sprintf("transport wind %.0f mph", float64(v))
-		if from, ok := h.TransportFrom(); ok {
-			transport += fmt.Sprintf(" from %s (%.0f°)", from.Compass(), float64(from))
-		}
-		parts = append(parts, transport)
-	}
-	if h.HasRainChance {
-		parts = append(parts, fmt.Sprintf("chance of rain %.0f%%", float64(h.RainChance)))
-	}
-	issued := ", which does not say when it was issued"
-	if !h.issued.IsZero() {
-		issued = " issued " + h.issued.In(zone).Format("2006-01-02 15:04 MST")
-	}
-	start := h.StartsAt.In(zone)
-	return fmt.Sprintf("forecast%s, hour %s to %s: %s (%s)", issued, start.Format("2006-01-02 15:04"), start.Add(time.Hour).Format("15:04 MST"), strings.Join(parts, ", "), strings.Join(h.notes, "; "))
-}
-
 // dayWind says what a burn of a unit with the wind from a bearing would mean, and gives
 // the wind card that it was read from; nil where no depth is known.
 func (o *Outlook) dayWind(u *habitat.Unit, season string, from quantity.Bearing) (*view.DayWind, *window.Card) {
@@ -270,15 +219,15 @@ func (o *Outlook) dayWind(u *habitat.Unit, season string, from quantity.Bearing)
 	in, _ := o.CardInput(u.ID)
 	shape, hasShape := o.shapes[u.ID]
 	w.HasShape = hasShape
-	w.Suits = t.Limits == nil || t.Limits.AllowsFrom(from)
-	if !w.Suits {
-		w.WhyNot = "not in the prescription"
+	w.Suits = true
+	if t.Limits != nil && !t.Limits.AllowsFrom(from) {
+		w.OutOfPrescription()
 	}
 	if hasShape {
 		for _, r := range window.ReachedBy(shape, o.places, in.Within, from) {
 			w.Smoke = append(w.Smoke, view.SmokePlace{Name: r.Name, Distance: r.Distance, Tolerated: r.Tolerated})
-			if !r.Tolerated && !in.SmokeAllowed && w.Suits {
-				w.Suits, w.WhyNot = false, "smoke reaches "+r.Name
+			if !r.Tolerated && !in.SmokeAllowed {
+				w.ReachesWith(r.Name)
 			}
 		}
 	}

@@ -37,9 +37,7 @@ type newUnit struct {
 	firing habitat.Firing
 }
 
-func (b *rebuild) say(format string, args ...any) {
-	b.notes = append(b.notes, fmt.Sprintf(format, args...))
-}
+func (b *rebuild) say(note string) { b.notes = append(b.notes, note) }
 
 // changeUnits runs one change of units, all of it or nothing.
 func (s *Session) changeUnits(ctx context.Context, why, because string, do func(*rebuild) error) (*view.UnitsChanged, error) {
@@ -55,7 +53,7 @@ func (s *Session) changeUnits(ctx context.Context, why, because string, do func(
 		return nil, err
 	}
 	if len(s.Plans) > 0 {
-		b.say("the plans that were made know the units as they were: make a new plan")
+		b.say(view.PlansKnowUnitsBefore)
 	}
 	return &view.UnitsChanged{Done: b.done, Notes: b.notes}, nil
 }
@@ -177,7 +175,7 @@ func (b *rebuild) pairs(next func(string) []string) error {
 		count++
 	}
 	if count > 0 && len(b.units) > 1 {
-		b.say("each part has the pairs of the whole; which parts border which is not known until you say it, or have their outlines measured")
+		b.say(view.PartsHavePairs)
 	}
 	return nil
 }
@@ -208,7 +206,7 @@ func (b *rebuild) locks(c *habitat.UnitChange, next func(string) []string) error
 			return err
 		}
 		if c.Kind != habitat.Renamed && l.Year >= now {
-			b.say("%s", view.LockWords(l))
+			b.say(view.LockWords(l))
 		}
 	}
 	return nil
@@ -309,7 +307,7 @@ func (b *rebuild) contracts(c *habitat.UnitChange) error {
 			return err
 		}
 		if c.Kind != habitat.Renamed {
-			b.say("contract %s: its lines follow, amounts shared out by acres; check them", contract.Name)
+			b.say(view.LinesFollow(contract.Name))
 		}
 	}
 	return nil
@@ -344,7 +342,7 @@ func (b *rebuild) mentions(next func(string) []string, units ...string) error {
 		names, touched := replaced(c.Units)
 		changed = changed || touched
 		if touched && len(names) == 0 {
-			b.say("closure %s named nothing else and is gone", c.Name)
+			b.say(view.NamedNothingElse("closure", c.Name))
 			continue
 		}
 		c.Units = names
@@ -361,7 +359,7 @@ func (b *rebuild) mentions(next func(string) []string, units ...string) error {
 			continue
 		}
 		if len(names) == 0 {
-			b.say("task %s named nothing else and is gone", t.Name)
+			b.say(view.NamedNothingElse("task", t.Name))
 			if err := b.tx.RemoveTask(t.Name); err != nil {
 				return err
 			}

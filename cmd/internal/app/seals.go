@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
-	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat/date"
@@ -34,14 +34,6 @@ type KeptSeals struct {
 	Signers         []signature.Key
 }
 
-// SealCheck says of something that was kept whether it holds.
-type SealCheck struct {
-	// Kept is the stamp, the list or the signature.
-	Kept  string `json:"kept"`
-	Holds bool   `json:"holds"`
-	Words string `json:"words"`
-}
-
 // ParseStamps checks that stamps can be checked.
 func ParseStamps(stamps []string) error {
 	for _, text := range stamps {
@@ -53,8 +45,8 @@ func ParseStamps(stamps []string) error {
 }
 
 // check holds the file against what was kept.
-func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]SealCheck, error) {
-	all := []SealCheck{}
+func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]view.SealCheck, error) {
+	all := []view.SealCheck{}
 	if k.Signature != nil || len(k.Signers) > 0 {
 		all = append(all, k.checkSignature())
 	}
@@ -63,11 +55,7 @@ func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]SealCheck, err
 		if err != nil {
 			return nil, err
 		}
-		one := SealCheck{Kept: k.File, Holds: len(faults) == 0, Words: strings.Join(faults, "; ")}
-		if one.Holds {
-			one.Words = fmt.Sprintf("all %d seals of %s hold; ", len(k.List.All), k.File) + laterWords(later)
-		}
-		all = append(all, one)
+		all = append(all, view.ListCheck(k.File, len(k.List.All), faults, later))
 	}
 	if len(k.Stamps) == 0 {
 		return all, nil
@@ -82,58 +70,27 @@ func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]SealCheck, err
 	return all, nil
 }
 
-func laterWords(later int) string {
-	switch later {
-	case 0:
-		return "nothing was changed after"
-	case 1:
-		return "1 change came after, of which this says nothing"
-	}
-	return fmt.Sprintf("%d changes came after, of which this says nothing", later)
-}
-
 // checkStamp holds one stamp against the journal.
-func checkStamp(text string, changes []store.Change) SealCheck {
+func checkStamp(text string, changes []store.Change) view.SealCheck {
 	number, seal, _ := view.ParseStamp(text)
-	stamp := fmt.Sprintf("change %d (%s)", number, seal)
 	if number > len(changes) {
-		return SealCheck{Kept: stamp, Words: fmt.Sprintf("%s is not in this file, which ends with change %d: its newest changes were cut off, or the paper is of another copy", stamp, len(changes))}
+		return view.StampCheck(number, seal, nil, len(changes))
 	}
-	c := changes[number-1]
-	if !strings.HasPrefix(c.SHA256, seal) {
-		return SealCheck{Kept: stamp, Words: fmt.Sprintf("%s is not this file's %s: what was recorded up to then was altered and sealed anew, or the paper is of another property or copy", stamp, view.ChangeWords(string(c.Stamp())))}
-	}
-	by := ""
-	if c.By != "" {
-		by = " by " + c.By
-	}
-	return SealCheck{Kept: stamp, Holds: true, Words: fmt.Sprintf("%s holds: made on %s%s (%s); %s", stamp, date.DayOf(c.At).Words(), by, c.Reason, laterWords(len(changes)-number))}
+	c := &changes[number-1]
+	return view.StampCheck(number, seal, &view.SealedChange{Stamp: string(c.Stamp()), SHA256: c.SHA256, On: date.DayOf(c.At), By: c.By, Reason: c.Reason}, len(changes))
 }
 
 // checkSignature says who signed the list.
-func (k *KeptSeals) checkSignature() SealCheck {
-	one := SealCheck{Kept: k.File + SignatureEnding}
-	if k.Signature == nil {
-		one.Words = one.Kept + " is not there: the list is not signed"
-		return one
-	}
-	by, err := signature.Check(k.Signature, SealPurpose, k.Text)
-	switch {
-	case err != nil:
-		one.Words = fmt.Sprintf("%s does not sign %s: %v", one.Kept, k.File, err)
-		return one
-	case len(k.Signers) == 0:
-		one.Holds, one.Words = true, fmt.Sprintf("%s is signed by the key %s; whose it is, --signer says", k.File, by.Fingerprint())
-		return one
-	}
-	for _, key := range k.Signers {
-		if key.Is(by) {
-			one.Holds, one.Words = true, fmt.Sprintf("%s is signed by the key %s", k.File, by.Fingerprint())
-			return one
+func (k *KeptSeals) checkSignature() view.SealCheck {
+	one := view.SignatureCheck{File: k.File, Signature: k.File + SignatureEnding, IsMissing: k.Signature == nil, IsAnyones: len(k.Signers) == 0}
+	if !one.IsMissing {
+		var by signature.Key
+		if by, one.Fault = signature.Check(k.Signature, SealPurpose, k.Text); one.Fault == nil {
+			one.Key = by.Fingerprint()
+			one.IsNamed = slices.ContainsFunc(k.Signers, func(key signature.Key) bool { return key.Is(by) })
 		}
 	}
-	one.Words = fmt.Sprintf("%s is signed by another key, %s", k.File, by.Fingerprint())
-	return one
+	return one.Check()
 }
 
 // SignatureEnding is what the name of a signature adds to that of what it signs.

@@ -30,7 +30,7 @@ type SheetOptions struct {
 func (s *Session) Sheet(ctx context.Context, o SheetOptions) (*Contents, *view.Sheet, error) {
 	var notes []string
 	if !o.On.IsZero() && o.On != s.Today {
-		notes = append(notes, fmt.Sprintf("What this sheet says on %s, from what is on record on %s.", o.On.Words(), s.Today.Words()))
+		notes = append(notes, view.SheetOfDay(o.On, s.Today))
 		s = s.at(o.On)
 	}
 	c, err := s.Contents(ctx, o.Plan)

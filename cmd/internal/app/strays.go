@@ -7,6 +7,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/source"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -14,15 +15,14 @@ import (
 type namedUnits struct {
 	field string
 	names []string
-	// without says what comes of a name that no unit bears.
-	without string
+	of    view.ListOfUnits
 }
 
 // unitsIn gives the lists of units in settings.
 func unitsIn(p *habitat.Property) []namedUnits {
-	lists := []namedUnits{{"grazed_units", p.GrazedUnits, "no unit has tasks to move stock by it"}}
+	lists := []namedUnits{{"grazed_units", p.GrazedUnits, view.GrazedUnits}}
 	for i := range p.Closures {
-		lists = append(lists, namedUnits{fmt.Sprintf("closure[%d].units", i), p.Closures[i].Units, "no unit is closed by it"})
+		lists = append(lists, namedUnits{fmt.Sprintf("closure[%d].units", i), p.Closures[i].Units, view.ClosedUnits})
 	}
 	return lists
 }
@@ -70,11 +70,7 @@ func (s *Session) StrayNames() (words []string) {
 			if slices.Contains(names, name) {
 				continue
 			}
-			text := fmt.Sprintf("%s in the settings names %s, which is not a unit: %s", of.field, source.Quote(name), of.without)
-			if hint := source.DidYouMean(name, names); hint != "" {
-				text += "; " + hint
-			}
-			words = append(words, text)
+			words = append(words, view.StrayName(of.of, of.field, name, source.DidYouMean(name, names)))
 		}
 	}
 	return words

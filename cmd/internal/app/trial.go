@@ -30,7 +30,7 @@ func (s *Session) tried(o *PlanOptions) (trial *Session, changed []string, err e
 		return nil, nil, badOption("try", `a name of the what-if, such as "a wet spring", beside what it closes or caps`, "a name is missing")
 	}
 	if o.Trial != "" && o.BurnDays.From != habitat.DefaultDays {
-		changed = append(changed, "burn days: "+burnDaysTried(o.BurnDays))
+		changed = append(changed, view.TriedDays(o.BurnDays))
 	}
 	if len(o.Close)+len(o.Caps) == 0 {
 		return s, changed, nil
@@ -63,27 +63,15 @@ func (s *Session) tried(o *PlanOptions) (trial *Session, changed []string, err e
 	return &Session{Snapshot: &snapshot, Environment: s.Environment, Store: s.Store, ID: s.ID}, changed, nil
 }
 
-func burnDaysTried(days habitat.BurnDays) string {
-	switch days.From {
-	case habitat.StatedDays:
-		return view.Figure(days.Days) + " in each season at most"
-	case habitat.SettingsDays:
-		return "those of the settings alone"
-	case habitat.MeanDays:
-		return "the mean of the record"
-	}
-	return fmt.Sprintf("those of the %s year of the record", days.From)
-}
-
 // closeTried reads what a what-if closes.
 func (s *Session) closeTried(text string) (closures []habitat.Closure, words string, err error) {
-	what, units, whom := strings.TrimSpace(text), []string(nil), ""
+	what, units, closed := strings.TrimSpace(text), []string(nil), view.TriedClosure{}
 	if at := strings.LastIndex(what, ": "); at >= 0 {
 		unit, err := FindUnit(s.Snapshot, strings.TrimSpace(what[:at]))
 		if err != nil {
 			return nil, "", err
 		}
-		what, units, whom = strings.TrimSpace(what[at+1:]), []string{unit.ID}, unit.ID+" in "
+		what, units, closed.Unit = strings.TrimSpace(what[at+1:]), []string{unit.ID}, unit.ID
 	}
 	once := func(span date.Span) habitat.Closure {
 		return habitat.Closure{Name: "tried: " + what, Once: &span, Units: units}
@@ -95,20 +83,23 @@ func (s *Session) closeTried(text string) (closures []habitat.Closure, words str
 		if err != nil || err2 != nil || through.Before(from) {
 			return nil, "", badOption("close", acceptsClose, "%s is not a span of days", source.Quote(text))
 		}
-		return []habitat.Closure{once(date.Span{First: from, Last: through})}, fmt.Sprintf("closed: %s%s to %s", whom, from.Words(), through.Words()), nil
+		closed.Days = date.Span{First: from, Last: through}
+		return []habitat.Closure{once(closed.Days)}, closed.Words(), nil
 	}
 	if year, ok := tryYear(what); ok {
-		return []habitat.Closure{once(p.YearStart.Span(year))}, fmt.Sprintf("closed: %sprogram year %d", whom, year), nil
+		closed.Year = year
+		return []habitat.Closure{once(p.YearStart.Span(year))}, closed.Words(), nil
 	}
 	season, year := s.seasonTried(what)
-	switch {
-	case season < 0:
+	if season < 0 {
 		return nil, "", badOption("close", acceptsClose, "%s is none of these", source.Quote(text))
-	case year != 0:
-		return []habitat.Closure{once(p.SeasonSpan(season, year))}, fmt.Sprintf("closed: %s%s", whom, habitat.SeasonWords(p.Seasons[season].Name, year)), nil
+	}
+	closed.Season, closed.Year = p.Seasons[season].Name, year
+	if year != 0 {
+		return []habitat.Closure{once(p.SeasonSpan(season, year))}, closed.Words(), nil
 	}
 	span := p.Seasons[season].Span
-	return []habitat.Closure{{Name: "tried: " + what, Yearly: &span, Units: units}}, fmt.Sprintf("closed: %s%s of every year", whom, p.Seasons[season].Name), nil
+	return []habitat.Closure{{Name: "tried: " + what, Yearly: &span, Units: units}}, closed.Words(), nil
 }
 
 // seasonTried reads the name of a season, with or without a program year; −1 for none.

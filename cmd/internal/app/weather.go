@@ -27,7 +27,7 @@ func (c *Contents) Weather(ctx context.Context) (*view.Weather, error) {
 		limits := o.Limits[name]
 		days, err := o.Series.Evaluate(limits, o.Bare())
 		if err != nil { // such as wind at eye level with an adjustment for some units only
-			o.said = append(o.said, fmt.Sprintf("the prescription %s is not counted by itself: %v", name, err))
+			o.said = append(o.said, view.NotCountedAlone(name, err))
 			continue
 		}
 		costs, err := o.Series.Costs(limits, o.Bare(), window.Steps{})

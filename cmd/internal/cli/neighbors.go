@@ -139,7 +139,11 @@ func (a *terminal) printBorders(v *view.Borders, show *showFlags) error {
 	if err := a.printSheet(table.Borders(v), show); err != nil {
 		return err
 	}
-	return a.prose("\n%s", strings.Join(v.Words(), "\n"))
+	words := v.Words()
+	if v.Kept == 0 && v.Sides > 0 {
+		words = append(words, "--keep makes them of these.")
+	}
+	return a.prose("\n%s", strings.Join(words, "\n"))
 }
 
 func (a *terminal) printPairChanges(v *view.PairChanges, show *showFlags) error {

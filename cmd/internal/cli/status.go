@@ -52,7 +52,7 @@ func namedFlag(err error) error {
 		return err
 	}
 	if option.IsUnknown {
-		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: strings.TrimSpace(option.Hint + " " + advice(&app.AdvisedError{Advice: option.Advice}))}
+		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: joinHints(option.Hint, advice(&app.AdvisedError{Advice: option.Advice}))}
 	}
 	var all []error
 	for _, one := range unjoin(err) {
@@ -88,10 +88,18 @@ func hinted(err error) error {
 	var advised *app.AdvisedError
 	if errors.As(err, &advised) {
 		fault := *advised.Fault
-		fault.Hint = strings.TrimSpace(fault.Hint + " " + advice(advised))
+		fault.Hint = joinHints(fault.Hint, advice(advised))
 		return &fault
 	}
 	return err
+}
+
+// joinHints puts two hints into one line, the second behind a question or a semicolon.
+func joinHints(a, b string) string {
+	if strings.HasSuffix(a, "?") {
+		return strings.TrimSpace(a + " " + b)
+	}
+	return strings.Trim(a+"; "+b, "; ")
 }
 
 // advice says which command helps.
@@ -129,6 +137,14 @@ func advice(e *app.AdvisedError) string {
 		return "emberquilt record puts a burn on record"
 	case app.RetireUnit:
 		return "emberquilt retire takes a unit out of what is to come and keeps its history"
+	case app.TakeElsewhere:
+		return "--elsewhere takes it all the same"
+	case app.TakeAnyAge:
+		return "--any-age takes it all the same"
+	case app.SayWhyAltered:
+		return "--because with a reason puts the altered one in its place"
+	case app.StateAcres:
+		return "--acres says how many burned, without an outline"
 	case app.ImportContracts:
 		return "emberquilt import reads contracts from a file"
 	}

@@ -178,7 +178,7 @@ func (a *terminal) printVerified(v *app.Verified) error {
 	return nil
 }
 
-func (a *terminal) printSealChecks(all []app.SealCheck) {
+func (a *terminal) printSealChecks(all []view.SealCheck) {
 	for _, c := range all {
 		mark := "- "
 		if !c.Holds {
