@@ -20,6 +20,7 @@ import (
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat/county"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/template"
 	"emberquilt/report/svgmap"
 	"emberquilt/report/view"
 )
@@ -30,7 +31,12 @@ type first struct {
 	mu    sync.Mutex
 	form  app.FirstForm
 	files map[string][]byte
+	// template is the county template that was dropped; nil for none.
+	template *template.Template
 }
+
+// forget goes back to no answer at all.
+func (f *first) forget() { f.form, f.files, f.template = app.FirstForm{}, nil, nil }
 
 // mostFirstFiles bounds what is kept of dropped files.
 const mostFirstFiles = mostImported
@@ -41,6 +47,8 @@ type firstState struct {
 	Form      app.FirstForm  `json:"form"`
 	// Files are those that were dropped.
 	Files []string `json:"files"`
+	// Template says which county template is laid over the answers; empty for none.
+	Template string `json:"template"`
 	// Faults stand beside their questions; Fault is of all answers together.
 	Faults  []app.FirstFault `json:"faults"`
 	Fault   *fault           `json:"fault"`
@@ -95,7 +103,11 @@ func (s *Server) firstRun(mux *http.ServeMux) {
 		return s.firstState()
 	}))
 	mux.HandleFunc("POST /api/first/forget", within(func(http.ResponseWriter, *http.Request) (any, error) {
-		s.first.form, s.first.files = app.FirstForm{}, nil
+		s.first.forget()
+		return s.firstState()
+	}))
+	mux.HandleFunc("POST /api/first/no-template", within(func(http.ResponseWriter, *http.Request) (any, error) {
+		s.first.template = nil
 		return s.firstState()
 	}))
 	mux.HandleFunc("POST /api/first/begin", s.beginFirst)
@@ -107,6 +119,7 @@ const firstFiles = "/api/first/files"
 // take answers what the form holds.
 func (f *first) take() (*app.FirstRun, []app.FirstFault) {
 	run := app.NewFirstRun("")
+	run.Template = f.template
 	run.ReadFile = func(name string) ([]byte, error) {
 		if data, ok := f.files[name]; ok {
 			return data, nil
@@ -125,6 +138,9 @@ func (s *Server) firstState() (*firstState, error) {
 	run, faults := s.first.take()
 	state := &firstState{Questions: run.Questions(), Form: s.first.form, Files: slices.AppendSeq([]string{}, maps.Keys(s.first.files)), Faults: faults, Missing: run.Missing(), Says: []string{}, Cautions: view.Cautions()}
 	slices.Sort(state.Files)
+	if s.first.template != nil {
+		state.Template = s.first.template.Words()
+	}
 	if at, ok := run.Place(); ok {
 		state.Place = &firstPlace{at.Latitude, at.Longitude}
 	}
@@ -187,6 +203,13 @@ func (f *first) receive(r *http.Request) error {
 	if len(got) == 0 {
 		return &badRequestError{"no file was sent; accepts one or more"}
 	}
+	if question == templateFile {
+		t, err := templateOf(got)
+		if err == nil {
+			f.template = t
+		}
+		return err
+	}
 	all := app.NewFirstRun("").Questions()
 	at := slices.IndexFunc(all, func(q app.Question) bool { return q.Key == question && q.TakesFile })
 	if at < 0 {
@@ -224,6 +247,20 @@ func (f *first) receive(r *http.Request) error {
 		}
 	}
 	return nil
+}
+
+// templateFile is for what a county template is sent.
+const templateFile = "template"
+
+// templateOf reads the one file that was sent as a county template.
+func templateOf(files map[string][]byte) (*template.Template, error) {
+	if len(files) > 1 {
+		return nil, &badRequestError{fmt.Sprintf("%d files were sent; accepts one county template", len(files))}
+	}
+	for name, data := range files {
+		return template.Read(bytes.NewReader(data), name)
+	}
+	return nil, &badRequestError{"no file was sent; accepts one county template"}
 }
 
 func readPart(part *multipart.Part, into map[string][]byte) error {
@@ -314,7 +351,7 @@ func (s *Server) makeFirst(ctx context.Context) (id string, err error) {
 	if err := begun.Close(); err != nil {
 		return "", err
 	}
-	s.first.form, s.first.files = app.FirstForm{}, nil
+	s.first.forget()
 	s.hub.publish(Event{Kind: "properties"})
 	return name, nil
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"net/http"
@@ -13,6 +14,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/settings"
+	"emberquilt/habitat/template"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
 )
@@ -22,10 +24,12 @@ import (
 func (s *Server) upkeep(mux *http.ServeMux) {
 	s.reads(mux, "settings", (*property).settings)
 	writes(s, mux, "settings", changeSettings)
+	writes(s, mux, "template", loadTemplate)
 	writes(s, mux, "contacts", changeContacts)
 	writes(s, mux, "units/{change}", changeUnit)
 	writes(s, mux, "plans/{number}/{standing}", decidePlan)
 	writes(s, mux, "contracts/hold", holdLine)
+	mux.HandleFunc("GET /api/p/{id}/template", s.within((*property).template))
 	mux.HandleFunc("GET /api/p/{id}/backup", s.within((*property).backup))
 }
 
@@ -74,11 +78,55 @@ func changeSettings(ctx context.Context, s *app.Session, in settingsWish, _ *htt
 	if err != nil {
 		return nil, err
 	}
+	return differences(changes), nil
+}
+
+// differences says what became of settings.
+func differences(changes []settings.Difference) map[string]any {
 	words := []string{}
 	for _, d := range changes {
 		words = append(words, d.String())
 	}
-	return map[string]any{"changes": words}, nil
+	return map[string]any{"changes": words}
+}
+
+// templateWish is a county template as its file, and what comes of it.
+type templateWish struct {
+	File   string `json:"file"`
+	Text   string `json:"text"`
+	DryRun bool   `json:"dry_run"`
+}
+
+func loadTemplate(ctx context.Context, s *app.Session, in templateWish, _ *http.Request) (any, error) {
+	t, err := template.Read(strings.NewReader(in.Text), in.File)
+	if err != nil {
+		return nil, err
+	}
+	changes, err := s.ChangeSettings(ctx, app.SettingsChange{Template: t, DryRun: in.DryRun})
+	if err != nil {
+		return nil, err
+	}
+	return differences(changes), nil
+}
+
+// template hands over what of the property holds for its county too.
+func (p *property) template(w http.ResponseWriter, r *http.Request) {
+	q := question{r}
+	var b bytes.Buffer
+	name := ""
+	err := p.read(r.Context(), func(s *app.Session) error {
+		t, err := s.Template(q.text("county"), q.text("source"))
+		if err != nil {
+			return err
+		}
+		name = t.Name
+		return template.Write(&b, t, &s.Property)
+	})
+	if err != nil {
+		writeFault(w, err)
+		return
+	}
+	writeFile(w, app.FirstFile(name)+".toml", b.Bytes())
 }
 
 // contactsWish is the whole list, in the order of calling.

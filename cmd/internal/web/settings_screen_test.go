@@ -148,3 +148,76 @@ func TestWeatherOnThePage(t *testing.T) {
 		}
 	}
 }
+
+// TestTemplatesOnThePage downloads what a property shares with its county, begins a new
+// property with it and loads it into another: what would change is said first, what is no
+// template is refused with its line.
+func TestTemplatesOnThePage(t *testing.T) {
+	folder := t.TempDir()
+	demoProperty(t, folder)
+	r := start(t, options(t, folder))
+	if a := r.get("/api/p/nine-gate/template?county=Orrin+County"); a.StatusCode != http.StatusBadRequest || !strings.Contains(a.text, "who says so") {
+		t.Errorf("without a source: %d %s", a.StatusCode, a.text)
+	}
+	made := r.get("/api/p/nine-gate/template?county=Orrin+County&source=burn+guide")
+	if made.StatusCode != http.StatusOK || !strings.Contains(made.text, "\n"+`template = { name = "Orrin County", source = "burn guide"`) {
+		t.Fatalf("%d %s", made.StatusCode, made.text)
+	}
+	if name := made.Header.Get("Content-Disposition"); !strings.Contains(name, `"orrin-county.toml"`) {
+		t.Errorf("it is named %s", name)
+	}
+
+	// A first run under it.
+	state := firstAnswer(t, r.sendFiles("template", map[string][]byte{"orrin.toml": []byte(made.text)}))
+	if !strings.Contains(state.Template, "Orrin County") || len(state.Files) != 0 {
+		t.Errorf("%q, files %q", state.Template, state.Files)
+	}
+	if a := r.sendFiles("template", map[string][]byte{"own.toml": []byte("template = { name = \"A\", source = \"b\", date = \"2026-11-25\" }\nowner = \"c\"\n")}); a.StatusCode != http.StatusBadRequest || !strings.Contains(a.text, `"own.toml"`) || !strings.Contains(a.text, `"line":2`) {
+		t.Errorf("settings of one property: %d %s", a.StatusCode, a.text)
+	}
+	if a := r.sendFiles("template", map[string][]byte{"a.toml": []byte(made.text), "b.toml": []byte(made.text)}); a.StatusCode != http.StatusBadRequest {
+		t.Errorf("two at once: %d %s", a.StatusCode, a.text)
+	}
+	form := `{"answers":{"name":["Larkin"],"where":["Riley County, Kansas"]},"patches":[{"name":"North","acres":"20"}]}`
+	with := firstAnswer(t, r.post("/api/first", form))
+	if says := strings.Join(with.Says, "\n"); !strings.Contains(says, "the template of Orrin County") || !strings.Contains(says, "goes before the answers") {
+		t.Errorf("what will be made does not name it: %s", says)
+	}
+	firstAnswer(t, r.post("/api/first/no-template", "{}"))
+	if without := firstAnswer(t, r.get("/api/first")); without.Template != "" || strings.Contains(strings.Join(without.Says, "\n"), "Orrin") {
+		t.Errorf("it stays: %q", without.Says)
+	}
+	firstAnswer(t, r.sendFiles("template", map[string][]byte{"orrin.toml": []byte(made.text)}))
+	if a := r.post("/api/first/begin", "{}"); a.StatusCode != http.StatusOK {
+		t.Fatalf("%d %s", a.StatusCode, a.text)
+	}
+	if a := firstAnswer(t, r.get("/api/first")); a.Template != "" {
+		t.Error("the next first run begins with the template of this one")
+	}
+	if a := r.get("/api/p/larkin/settings"); !strings.Contains(a.text, "from_template") || !strings.Contains(a.text, "burn guide") {
+		t.Errorf("it does not name its template: %s", a.text)
+	}
+
+	// Loaded into a property that stands.
+	other := strings.Replace(made.text, "burn guide", "burn guide, second edition", 1)
+	post := func(text string, isDry bool) answered {
+		body, err := json.Marshal(map[string]any{"file": "orrin.toml", "text": text, "dry_run": isDry})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r.post("/api/p/larkin/template", string(body))
+	}
+	before := r.get("/api/p/larkin/settings").text
+	if a := post(other, true); a.StatusCode != http.StatusOK || !strings.Contains(a.text, "second edition") {
+		t.Errorf("a preview: %d %s", a.StatusCode, a.text)
+	}
+	if r.get("/api/p/larkin/settings").text != before {
+		t.Error("a preview changes the settings")
+	}
+	if a := post("owner = \"x\"\n", false); a.StatusCode != http.StatusBadRequest || !strings.Contains(a.text, "orrin.toml") {
+		t.Errorf("no template: %d %s", a.StatusCode, a.text)
+	}
+	if a := post(other, false); a.StatusCode != http.StatusOK || !strings.Contains(r.get("/api/p/larkin/settings").text, "second edition") {
+		t.Errorf("%d %s", a.StatusCode, a.text)
+	}
+}

@@ -88,7 +88,9 @@ async function files(page, key, list) {
   try {
     const shown = await send("/api/first/files", form);
     take(page, shown);
-    page.state.form.answers[key] = shown.form.answers[key];
+    if (key !== "template") page.state.form.answers[key] = shown.form.answers[key];
+    page.state.failed = null;
+    page.state.failedAt = "";
     page.say(`Read: ${[...list].map((f) => f.name).join(", ")}`);
   } catch (error) {
     page.state.failed = error;
@@ -97,6 +99,24 @@ async function files(page, key, list) {
   page.state.reading = "";
   page.redraw();
 }
+
+async function leaveTemplate(page) {
+  take(page, await send("/api/first/no-template", {}));
+  page.say("The template is left out.");
+  page.redraw();
+}
+
+const template = (page) => {
+  const s = page.state;
+  return drop(
+    page,
+    { key: "template", name: "file-template", label: "A county template, where you have one", about: "seasons, closures, tasks and prescriptions that go before the answers below; a file that emberquilt settings --template printed" },
+    (list) => files(page, "template", list),
+    html`${s.reading === "template" ? html`<p class="wait">Reading…</p>` : nothing}
+    ${s.shown.template ? html`<ul class="bare"><li><b>${capital(s.shown.template)}</b> <button type="button" class="plain" @click=${() => leaveTemplate(page)}>Leave it out<span class="unseen">: the template</span></button></li></ul>` : nothing}
+    ${s.failedAt === "template" ? fault(s.failed) : nothing}`,
+  );
+};
 
 async function forget(page) {
   turn++;
@@ -396,6 +416,7 @@ export const view = (page) => html`
   <p class="lede">A few questions, then the first plan and what is due this season. Nothing is stored before the last button.</p>
   <div class="first-run">
     <form novalidate @submit=${(e) => e.preventDefault()}>
+      ${template(page)}
       <fieldset>
         <legend>The ground</legend>
         ${text(page, "name", { placeholder: "Larkin Farm" })} ${text(page, "time zone", { placeholder: "follows from the place" })} ${where(page)}

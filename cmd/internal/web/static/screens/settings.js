@@ -1,7 +1,7 @@
 // What the property rests on: its settings as their file, whom to call, units that
 // change, plans that count, contract lines that plans hold to.
 import { html, nothing, live } from "../lit.js";
-import { came, cautions, send, table } from "../parts.js";
+import { came, cautions, drop, send, table } from "../parts.js";
 import { acres, day } from "../words.js";
 
 export const title = "Settings";
@@ -79,6 +79,41 @@ const written = (page) => {
       <button type="button" id="change" ?disabled=${s.isSending || !s.isShown} @click=${() => change(page, false)}>Change the settings</button>
       ${s.isTyped ? html`<button type="button" class="quiet-button" @click=${() => ((s.isTyped = s.isShown = false), (s.failed = s.done = null), page.reload())}>Back to what stands</button>` : nothing}
     </p>`;
+};
+
+async function readTemplate(page, list) {
+  const [file] = list;
+  if (!file) return;
+  page.state.template = { file: file.name, text: await file.text() };
+  await loadTemplate(page, true);
+}
+
+async function loadTemplate(page, isDry) {
+  const s = page.state;
+  const answer = await send(page, "template", "template", { ...s.template, dry_run: isDry }, {
+    words: ({ changes }) => (changes.length ? changes.map((t) => (isDry ? `Would change: ${t}` : `Changed: ${t}`)) : ["Nothing is different."]),
+    isChange: !isDry,
+  });
+  s.isTemplateShown = isDry && answer?.changes.length > 0;
+  if (!isDry && answer) s.template = null;
+  page.redraw();
+}
+
+const template = (page) => {
+  const s = page.state;
+  s.handOut ??= { county: "", source: "" };
+  const typed = (key) => (e) => ((s.handOut[key] = e.target.value), page.redraw());
+  return html`<p class="quiet">Seasons, days off, closures, tasks and prescriptions that the properties of a county share, with their source and date. What a template does not name stays as it is.</p>
+    ${drop(page, { key: "template", name: "template", label: "Load a template", about: "a file that emberquilt settings --template printed, or that was downloaded here" }, (list) => readTemplate(page, list))}
+    ${came(page, "template")}
+    ${s.template && s.isTemplateShown ? html`<p class="buttons"><button type="button" id="load-template" ?disabled=${s.isSending} @click=${() => loadTemplate(page, false)}>Load ${s.template.file}</button></p>` : nothing}
+    <div class="fields">
+      <label>County for which it holds<input name="template-county" .value=${live(s.handOut.county)} @input=${typed("county")} /></label>
+      <label>Who says so<input name="template-source" placeholder="extension office, burn guide" .value=${live(s.handOut.source)} @input=${typed("source")} /></label>
+    </div>
+    ${s.handOut.county.trim() && s.handOut.source.trim()
+      ? html`<p class="buttons"><a class="button quiet-button" id="template-download" href=${page.path(`template?${new URLSearchParams(s.handOut)}`)} download>Download a template of this property</a></p>`
+      : html`<p class="quiet">With both, what this property shares can be downloaded as a template for others.</p>`}`;
 };
 
 const contacts = (page) => {
@@ -197,6 +232,8 @@ export const view = (page, data) => html`
   <h1 tabindex="-1">Settings</h1>
   <p class="lede">Seasons, crew, caps, closures, wanted mixes: what every plan rests on.</p>
   ${written(page)}
+  <h2>What a county shares</h2>
+  ${template(page)}
   <h2>Whom to call</h2>
   ${contacts(page)}
   <h2>Units that change</h2>
