@@ -2,8 +2,11 @@ package store
 
 import (
 	"context"
+	"encoding/json"
 	"strconv"
 	"strings"
+
+	"emberquilt/habitat"
 )
 
 // Later counts what changed after a change of the file, as far as a plan depends
@@ -12,8 +15,11 @@ type Later struct {
 	// Burns are the records that were added, corrected or withdrawn; one that was
 	// added and withdrawn again is none.
 	Burns int
-	// Units are those that are new, changed or gone, or whose shape or pairs are.
+	// Units are those that are new, changed or gone, or whose shape or pairs are, but
+	// for what a split, a merge or a new name brought along.
 	Units int
+	// Split, Merged and Renamed are the units that became others.
+	Split, Merged, Renamed int
 	// Locks are those that were set or taken away.
 	Locks int
 	// Settings says that the settings changed, Weather that a weather record, a
@@ -45,6 +51,10 @@ func (tx *Tx) since(change, plan int) (l Later, err error) {
 	count := func(into *int, query string, args ...any) error {
 		return tx.each(query, args, func(scan scanner) error { return scan(into) })
 	}
+	became, err := tx.becameSince(change, &l)
+	if err != nil {
+		return l, err
+	}
 	var settings, weather int
 	for _, ask := range []func() error{
 		func() error {
@@ -52,18 +62,19 @@ func (tx *Tx) since(change, plan int) (l Later, err error) {
 				WHERE NOT (began > ? AND (SELECT removed FROM burn_version AS v WHERE v.burn = b.burn AND v.version = b.newest))`, change, change)
 		},
 		func() error {
-			return count(&l.Units, `SELECT count(*) FROM (SELECT unit FROM unit_version WHERE change > ? UNION SELECT unit FROM shape_version WHERE change > ?
-				UNION SELECT unit_a FROM pair_version WHERE change > ? UNION SELECT unit_b FROM pair_version WHERE change > ?)`, change, change, change, change)
+			return count(&l.Units, `SELECT count(*) FROM (WITH since AS (SELECT id FROM change WHERE id > ? AND id NOT IN (SELECT value FROM json_each(?)))
+				SELECT unit FROM unit_version WHERE change IN since UNION SELECT unit FROM shape_version WHERE change IN since
+				UNION SELECT unit_a FROM pair_version WHERE change IN since UNION SELECT unit_b FROM pair_version WHERE change IN since)`, change, became)
 		},
 		func() error {
-			return count(&l.Locks, "SELECT count(*) FROM (SELECT DISTINCT unit, program_year FROM lock_version WHERE change > ? AND change NOT IN (SELECT change FROM plan WHERE number = ?))", change, plan)
+			return count(&l.Locks, "SELECT count(*) FROM (SELECT DISTINCT unit, program_year FROM lock_version WHERE change > ? AND change NOT IN (SELECT change FROM plan WHERE number = ?) AND change NOT IN (SELECT value FROM json_each(?)))", change, plan, became)
 		},
 		func() error {
-			return count(&settings, "SELECT count(*) FROM property_version WHERE change > ?", change)
+			return count(&settings, "SELECT count(*) FROM property_version WHERE change > ? AND change NOT IN (SELECT value FROM json_each(?))", change, became)
 		},
 		func() error {
-			return count(&weather, "SELECT count(*) FROM document AS d JOIN document_version AS v ON v.row = d.row WHERE v.change > ? AND d.kind IN (?, ?, ?, ?, ?)",
-				change, string(Prescription), string(Weather), string(firing), string(everyFiring), string(stationInUse))
+			return count(&weather, "SELECT count(*) FROM document AS d JOIN document_version AS v ON v.row = d.row WHERE v.change > ? AND v.change NOT IN (SELECT value FROM json_each(?)) AND d.kind IN (?, ?, ?, ?, ?)",
+				change, became, string(Prescription), string(Weather), string(firing), string(everyFiring), string(stationInUse))
 		},
 	} {
 		if err := ask(); err != nil {
@@ -72,4 +83,31 @@ func (tx *Tx) since(change, plan int) (l Later, err error) {
 	}
 	l.Settings, l.Weather = settings > 0, weather > 0
 	return l, nil
+}
+
+// becameSince counts the units that became others after a change, and gives the numbers
+// of the changes that did it as a JSON list.
+func (tx *Tx) becameSince(change int, l *Later) (changes string, err error) {
+	lineage, err := tx.Lineage()
+	if err != nil {
+		return "", err
+	}
+	numbers := []int{}
+	for i := range lineage {
+		c := &lineage[i]
+		if c.Change <= change {
+			continue
+		}
+		numbers = append(numbers, c.Change)
+		switch c.Kind {
+		case habitat.Split:
+			l.Split++
+		case habitat.Merged:
+			l.Merged += len(c.From)
+		case habitat.Renamed:
+			l.Renamed++
+		}
+	}
+	text, err := json.Marshal(numbers)
+	return string(text), err
 }

@@ -49,9 +49,12 @@ func (p *paper) overview(v *view.Sheet) {
 		p.para("Weather record: "+printable(warning, 400)+".", "", bodySize)
 	}
 	p.heading("What burns this season")
+	for _, gone := range due.Gone {
+		p.para(printable(gone, longText), "", bodySize)
+	}
 	switch {
 	case len(due.Units) == 0:
-		p.para("No unit burns in this season.", "", bodySize)
+		p.para(due.NothingWords(), "", bodySize)
 	case len(v.Units) == 0:
 		p.para("Every unit of this season has burned.", "", bodySize)
 	default:

@@ -25,6 +25,9 @@ func Week(w io.Writer, v *view.Week) error {
 			p.box(printable(v.Open[i].Words(), longLine), 10)
 		}
 	})
+	for _, gone := range v.Gone {
+		p.para(printable(gone, longLine), "", 10)
+	}
 	p.heading("Who burns")
 	for _, words := range v.Crew.Words {
 		p.para(printable(words, longLine), "", 9)

@@ -19,6 +19,7 @@ func Week(w io.Writer, v *view.Week, o Options) error {
 	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(fmt.Sprintf("%s: %s to %s", name(v.Stamp.Property, 60), v.First.Words(), v.Last.Words())))
 	p.list("Windows open this week", view.NoOpenWindow, len(v.Open), func(i int) string { return v.Open[i].Words() })
+	p.items(v.Gone)
 	p.heading("Who burns")
 	p.items(v.Crew.Words)
 	p.list("To do", view.NothingToDo, len(v.Tasks), func(i int) string { return name(v.Tasks[i].Unit, 60) + ": " + taskWords(v.Tasks[i]) })

@@ -27,7 +27,10 @@ type Calendar struct {
 	// more; Unfinished says of others how much is left.
 	Burned     []string `json:"burned"`
 	Unfinished []string `json:"part_burned"`
-	Stamp      Stamp    `json:"stamp"`
+	// Gone says what became of units that the plan burns in the year and that are not
+	// there anymore.
+	Gone  []string `json:"gone,omitempty"`
+	Stamp Stamp    `json:"stamp"`
 	// DatesOnly says that no weather record stands behind any of the windows, Basis
 	// why: there is none, or no unit has a prescription to hold it against.
 	DatesOnly bool   `json:"dates_only"`
@@ -35,6 +38,8 @@ type Calendar struct {
 	// Warnings are those of the weather record.
 	Warnings []string `json:"weather_warnings"`
 	Cautions []string `json:"cautions"`
+	// kept are the units of Keep.
+	kept []string
 }
 
 // CalendarRow is the windows of one unit that burns in the year.
@@ -80,7 +85,10 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	}
 	kept := in.index(year)
 	for i := range p.Units {
-		if in.Plan.Became[p.Units[i].ID] != "" {
+		if became := in.Plan.Became[p.Units[i].ID]; became != "" {
+			if s := l.season[i][t]; s >= 0 {
+				v.Gone = append(v.Gone, in.Plan.goneWords(became, "in the "+habitat.SeasonWords(p.Seasons[s], year)))
+			}
 			continue
 		}
 		if state, ok := l.stateIn(i, t); !l.burns(i, t) || ok && state.Done {
@@ -137,13 +145,14 @@ func (v *Calendar) Keep(units []string) {
 	if len(units) > 0 {
 		v.Rows = slices.DeleteFunc(v.Rows, func(r CalendarRow) bool { return !slices.Contains(units, r.Unit) })
 		v.Burned = slices.DeleteFunc(v.Burned, func(unit string) bool { return !slices.Contains(units, unit) })
+		v.Gone, v.kept = nil, units
 	}
 }
 
 // Lines says why units have no window, what the windows rest on and what is odd about
 // it.
 func (v *Calendar) Lines() []string {
-	var lines []string
+	lines := slices.Clone(v.Gone)
 	if words := v.BurnedWords(); words != "" {
 		lines = append(lines, words)
 	}
@@ -163,6 +172,20 @@ func (v *Calendar) Lines() []string {
 		lines = append(lines, "Weather record: "+warning+".")
 	}
 	return append(lines, window.Caution)
+}
+
+// NothingLines say that no unit is left to burn in the year.
+func (v *Calendar) NothingLines() []string {
+	first := fmt.Sprintf("the plan burns nothing in program year %d", v.Year)
+	switch words := v.BurnedWords(); {
+	case words != "":
+		first = fmt.Sprintf("nothing is left to burn in program year %d. %s", v.Year, words)
+	case len(v.kept) > 0:
+		first = fmt.Sprintf("the plan does not burn %s in program year %d", strings.Join(v.kept, " or "), v.Year)
+	case len(v.Gone) > 0:
+		first = fmt.Sprintf("the plan burns no unit that is there in program year %d", v.Year)
+	}
+	return append([]string{first}, v.Gone...)
 }
 
 // CrewLines says who burns in which season, with whom, and which burns can share a day.

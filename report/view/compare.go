@@ -81,9 +81,11 @@ type PartDifference struct {
 	Second quantity.AcreYears `json:"second"`
 }
 
-// NewCompare compares two plans. The error says that one is not of its
-// problem, or that they share no year.
-func NewCompare(first, second *Plan) (*Compare, error) {
+// NewCompare compares two plans. Became says which unit of the first plan is, or is part
+// of, or holds, which of the second under another name: each such pair is compared as
+// the smaller of the two. The error says that a plan is not of its problem, or that they
+// share no year.
+func NewCompare(first, second *Plan, became ...[2]string) (*Compare, error) {
 	a, err := newLayout(first)
 	if err != nil {
 		return nil, err
@@ -111,7 +113,7 @@ func NewCompare(first, second *Plan) (*Compare, error) {
 	}
 	v.First.Later += quantity.AcreYears(total(a))
 	v.Second.Later += quantity.AcreYears(total(b))
-	v.units(a, b, from, to)
+	v.units(a, b, from, to, became)
 	d := DifferenceOf(first.Answer, second.Answer)
 	v.difference, v.Least, v.Most, v.Short = d, quantity.AcreYears(d.Least), quantity.AcreYears(d.Most), ShortDifference(d)
 	v.Decimals = min(1, Decimals(d.Most-d.Least))
@@ -164,20 +166,18 @@ func (v *Compare) year(a, b *layout, year int) YearDifference {
 	return out
 }
 
-func (v *Compare) units(a, b *layout, from, to int) {
-	at := map[string]int{}
+func (v *Compare) units(a, b *layout, from, to int, became [][2]string) {
+	at, left := map[string]int{}, map[string]bool{}
 	for i := range b.Problem.Units {
-		at[b.Problem.Units[i].ID] = i
+		at[b.Problem.Units[i].ID], left[b.Problem.Units[i].ID] = i, true
 	}
-	for i := range a.Problem.Units {
-		id := a.Problem.Units[i].ID
-		j, ok := at[id]
-		if !ok {
-			v.OnlyFirst = append(v.OnlyFirst, id)
-			continue
+	compare := func(i, j int) {
+		one, two := &a.Problem.Units[i], &b.Problem.Units[j]
+		delete(left, two.ID)
+		if two.Acres < one.Acres {
+			one = two
 		}
-		delete(at, id)
-		row := UnitDifference{Unit: id, Acres: quantity.Acres(a.Problem.Units[i].Acres)}
+		row := UnitDifference{Unit: one.ID, Acres: quantity.Acres(one.Acres)}
 		differs := 0
 		for year := from; year < to; year++ {
 			c := BothChoice{First: a.seasonName(i, year-a.Problem.FirstYear), Second: b.seasonName(j, year-b.Problem.FirstYear)}
@@ -188,13 +188,30 @@ func (v *Compare) units(a, b *layout, from, to int) {
 		}
 		if differs == 0 {
 			v.Same++
-			continue
+			return
 		}
 		v.Decisions += differs
 		v.Units = append(v.Units, row)
 	}
+	for i := range a.Problem.Units {
+		id := a.Problem.Units[i].ID
+		if j, ok := at[id]; ok {
+			compare(i, j)
+			continue
+		}
+		isPaired := false
+		for _, pair := range became {
+			if j, ok := at[pair[1]]; ok && pair[0] == id {
+				compare(i, j)
+				isPaired = true
+			}
+		}
+		if !isPaired {
+			v.OnlyFirst = append(v.OnlyFirst, id)
+		}
+	}
 	for i := range b.Problem.Units {
-		if _, left := at[b.Problem.Units[i].ID]; left {
+		if left[b.Problem.Units[i].ID] {
 			v.OnlySecond = append(v.OnlySecond, b.Problem.Units[i].ID)
 		}
 	}

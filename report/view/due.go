@@ -296,7 +296,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		state, known := l.stateIn(i, t)
 		switch s := l.season[i][t]; {
 		case gone != "" && s == season:
-			v.Gone = append(v.Gone, fmt.Sprintf("%s. Plan %d burned it in this season and knows nothing of that: make a new plan.", gone, v.Plan))
+			v.Gone = append(v.Gone, in.Plan.goneWords(gone, "in this season"))
 		case gone != "":
 		case s == season:
 			row := l.dueUnit(in, kept, i, t)
@@ -337,6 +337,20 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		return left(a) - left(b)
 	})
 	return v, nil
+}
+
+// goneWords say of a unit that is not there anymore what became of it and that the
+// plan burns it all the same.
+func (plan *Plan) goneWords(became, when string) string {
+	return fmt.Sprintf("%s. Plan %d was to burn it %s and knows nothing of that.", became, plan.Number, when)
+}
+
+// NothingWords say that no unit burns in the season.
+func (v *Due) NothingWords() string {
+	if len(v.Gone) > 0 {
+		return "No unit that is there burns in this season."
+	}
+	return "No unit burns in this season."
 }
 
 // Open gives the units of the season that are still to burn.
@@ -604,13 +618,16 @@ func (l *layout) price(others []Other, unit, t int) Price {
 	if out.Alone <= 0.005 {
 		out.Words = alone + "."
 	}
+	if !l.burns(unit, t) && l.cheapestSeason(unit, t) < 0 {
+		out.Words, out.Impossible = fmt.Sprintf("No plan burns it in %d.", l.year(t)), true
+	}
 	for _, o := range others {
 		if o.Unit != l.Problem.Units[unit].ID || o.Year != l.year(t) || o.Answer == nil {
 			continue
 		}
 		if o.Answer.Status == problem.Infeasible {
 			out.Impossible = true
-			out.Words = "No plan exists with the other choice."
+			out.Words = fmt.Sprintf("No plan %s it in %d.", map[bool]string{true: "rests", false: "burns"}[l.burns(unit, t)], l.year(t))
 			break
 		}
 		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)

@@ -82,35 +82,37 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 				acresWords(used.refuge[u.Refuge]), p.Refuges[u.Refuge].Name, l.year(t), acresWords(u.Acres), acresWords(most))
 		}
 	}
-	if words := l.noBurnDay(unit, used, caps, t); words != "" {
+	if l.cheapestSeason(unit, t) < 0 {
+		say(problem.RequireSeason, "%s", l.noSeason(unit, t))
+	} else if words := l.noBurnDay(unit, used, caps, t); words != "" {
 		say(problem.RequireBurnDays, "%s", words)
 	}
 	return all
 }
 
-// noBurnDay says why no season of the year has room for the unit, or nothing.
+// noSeason says why a unit can burn in no season of a year.
+func (l *layout) noSeason(unit, t int) string {
+	for s := range l.Problem.Seasons {
+		if l.Problem.Units[unit].Allows(s) {
+			return fmt.Sprintf("Its seasons are closed in %d.", l.year(t))
+		}
+	}
+	return "No season is allowed for it."
+}
+
+// noBurnDay says why none of the unit's open seasons of the year has room for it, or
+// nothing.
 func (l *layout) noBurnDay(unit int, used usage, caps *problem.YearCaps, t int) string {
 	u := &l.Problem.Units[unit]
-	closed := false
 	var full []string
 	for s, name := range l.Problem.Seasons {
-		if !u.Allows(s) {
-			continue
-		}
-		if !l.allowed(unit, int(l.year(t)), s) {
-			closed = true
+		if !u.Allows(s) || !l.allowed(unit, int(l.year(t)), s) {
 			continue
 		}
 		if problem.Meets(used.days[s]+u.BurnDays, caps.BurnDays[s]) {
 			return ""
 		}
 		full = append(full, fmt.Sprintf("%s has %s of %s burn days planned", name, short(used.days[s]), short(caps.BurnDays[s])))
-	}
-	if full == nil && closed {
-		return fmt.Sprintf("Its seasons are closed in %d.", l.year(t))
-	}
-	if full == nil {
-		return "No season is allowed for it."
 	}
 	return fmt.Sprintf("In %d %s, and it needs %s.", l.year(t), strings.Join(full, "; "), counted(u.BurnDays, "burn day"))
 }

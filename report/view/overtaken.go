@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat"
@@ -12,7 +13,11 @@ import (
 // Later counts what changed since a plan was made.
 type Later struct {
 	Burns, Units, Locks int
-	Settings, Weather   bool
+	// Split, Merged and Renamed count the units that became others; Became says it, a
+	// clause each.
+	Split, Merged, Renamed int
+	Became                 []string
+	Settings, Weather      bool
 	// Missed are the plan's own burns whose season is over and that are not on record.
 	Missed int
 }
@@ -27,8 +32,18 @@ func OvertakenWords(s *habitat.PlanStanding, adopted int, l Later) string {
 	if older := olderWords(s.Plan, l); older != "" {
 		words = strings.TrimSpace(words + " " + older)
 	}
+	shown := l.Became
+	if len(shown) > shownBecame {
+		shown = append(slices.Clone(shown[:shownBecame]), fmt.Sprintf("%s came later", quantity.Count(len(shown)-shownBecame, "such change")))
+	}
+	for _, became := range shown {
+		words += " " + became + "."
+	}
 	return words
 }
+
+// shownBecame is how many changes of units are told on top of a paper.
+const shownBecame = 4
 
 // StandingWords say in a sentence how a plan stands; adopted is the plan in force.
 func StandingWords(s *habitat.PlanStanding, adopted int) string {
@@ -66,15 +81,14 @@ func SinceWords(l Later) string {
 // list names what changed; nil for nothing.
 func (l *Later) list() []string {
 	var what []string
-	missed := " that was missed"
-	if l.Missed > 1 {
-		missed = " that were missed"
-	}
+	that := func(n int, what string) string { return " that " + quantity.Plural(n, "was", "were") + " " + what }
 	for _, counted := range []struct {
 		n    int
 		noun string
 		tail string
-	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"}, {l.Locks, "lock", ""}, {l.Missed, "burn", missed}} {
+	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"},
+		{l.Split, "unit", that(l.Split, "split")}, {l.Merged, "unit", that(l.Merged, "merged")}, {l.Renamed, "unit", that(l.Renamed, "renamed")},
+		{l.Locks, "lock", ""}, {l.Missed, "burn", that(l.Missed, "missed")}} {
 		if counted.n > 0 {
 			what = append(what, quantity.Count(counted.n, counted.noun)+counted.tail)
 		}

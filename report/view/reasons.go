@@ -45,8 +45,10 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 			isHeld = isHeld || line.Held
 		}
 	}
+	isRestLocked := false
 	for _, lock := range p.Locks {
 		if lock.Unit == unit && lock.Year == int(year) && !(isHeld && lock.Burn) {
+			isRestLocked = isRestLocked || !lock.Burn
 			say("%s is locked.", map[bool]string{true: "The burn", false: "The rest"}[lock.Burn])
 		}
 	}
@@ -57,6 +59,8 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 		say("It is too young to burn in %d.", year)
 	case rested >= u.MaxInterval:
 		say("Without a burn in %d it ends that year overdue, at stand age %d.", year, rested)
+	case isRestLocked || l.cheapestSeason(unit, t) < 0:
+		say("It becomes overdue if it has not burned by the end of %d.", year+date.ProgramYear(u.MaxInterval-rested))
 	default:
 		say("It may burn in %d, and becomes overdue if it has not burned by the end of %d.", year, year+date.ProgramYear(u.MaxInterval-rested))
 	}

@@ -20,6 +20,9 @@ type Week struct {
 	Last  date.Day `json:"last"`
 	// Open are the planned burns with a window that is open in these days.
 	Open []WeekBurn `json:"open"`
+	// Gone says what became of units that the plan burns in the season and that are not
+	// there anymore.
+	Gone []string `json:"gone,omitempty"`
 	// Crew is who burns in the season that is under way or comes next; its shared days
 	// and burns that can share a day are those of the week.
 	Crew Crew `json:"crew"`
@@ -94,7 +97,7 @@ func NewWeek(in *Season, due *Due, missed []Missed) (*Week, error) {
 		return nil, err
 	}
 	v := &Week{Stamp: due.Stamp, Plan: due.Plan, First: in.Plan.Stamp.On, Last: in.Plan.Stamp.On.AddDays(6), Open: []WeekBurn{}, Tasks: []TaskRow{},
-		Slipped: []WeekSlip{}, Unfinished: append([]BurnedUnit{}, due.Unfinished...), Warnings: weatherWarnings(in), Cautions: Cautions()}
+		Gone: due.Gone, Slipped: []WeekSlip{}, Unfinished: append([]BurnedUnit{}, due.Unfinished...), Warnings: weatherWarnings(in), Cautions: Cautions()}
 	for i := range in.Windows {
 		v.open(in, l, &in.Windows[i])
 	}

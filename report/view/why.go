@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -83,7 +84,7 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	var others []Other
 	if other != nil {
 		others = append(others, *other)
-		v.Differs, v.Clashes, err = l.differs(other, i, t)
+		v.Differs, v.Clashes, err = l.differs(other, v.Obstacles, i, t)
 		if err != nil {
 			return nil, err
 		}
@@ -106,13 +107,17 @@ func indexOf(p *problem.Problem, unit string) int {
 	return -1
 }
 
-// differs lists what a second plan does otherwise, the asked choice left out.
-func (l *layout) differs(other *Other, unit, t int) (words, clashes []string, err error) {
+// differs lists what a second plan does otherwise, the asked choice left out; where
+// there is none, the clashes that no obstacle has said.
+func (l *layout) differs(other *Other, said []Obstacle, unit, t int) (words, clashes []string, err error) {
 	if other.Answer == nil {
 		return nil, nil, nil
 	}
 	for _, c := range other.Answer.Clashes {
-		clashes = append(clashes, c.Text)
+		isSaid := len(c.Locks) == 1 && slices.ContainsFunc(said, func(o Obstacle) bool { return o.Requirement == c.Requirement })
+		if !isSaid || c.Locks[0].By != problem.ByQuestion {
+			clashes = append(clashes, c.Text)
+		}
 	}
 	if other.Answer.Status == problem.Infeasible {
 		return nil, clashes, nil

@@ -41,7 +41,7 @@ func (b *builder) recorded() (startLater bool) {
 	for _, i := range burned {
 		u := &b.p.Units[i]
 		b.dropLocks(i)
-		b.lock(problem.Lock{Unit: i, Year: b.p.FirstYear, Burn: true, Season: season[i]})
+		b.lock(problem.Lock{Unit: i, Year: b.p.FirstYear, Burn: true, Season: season[i], By: problem.ByRecord})
 		if u.Age+1 < u.MinInterval && b.treatments[i] {
 			u.Age = u.MinInterval - 1
 		} else if u.Age+1 < u.MinInterval {
@@ -89,7 +89,7 @@ func (b *builder) begun(own map[string][]habitat.BurnRecord) {
 		b.p.Locks = slices.DeleteFunc(b.p.Locks, func(l problem.Lock) bool {
 			return l.Unit == i && (l.Year == int(second) || l.Year == int(in.FirstYear) && l.Burn && p.MinInterval > 1)
 		})
-		b.lock(problem.Lock{Unit: i, Year: int(second), Burn: true, Season: season[i]})
+		b.lock(problem.Lock{Unit: i, Year: int(second), Burn: true, Season: season[i], By: problem.ByRecord})
 		p.Age = max(p.Age, p.MinInterval-2) // it burned, whatever its age
 		planned := habitat.PlannedBurn{Unit: u.ID, Year: second}
 		if season[i] >= 0 {

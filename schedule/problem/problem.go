@@ -131,7 +131,20 @@ type Lock struct {
 	Burn       bool
 	// Season indexes Seasons; −1 means that any season will do.
 	Season int
+	// By says whose lock it is. Only words rest on it, and files do not hold it.
+	By LockedBy
 }
+
+// LockedBy says why a lock stands.
+type LockedBy int
+
+// A manager sets locks; a record makes one of what has burned, and a question makes
+// one of what it asks about.
+const (
+	BySomebody LockedBy = iota
+	ByRecord
+	ByQuestion
+)
 
 // UnitYear names a unit by index and a program year.
 type UnitYear struct{ Unit, Year int }

@@ -57,7 +57,7 @@ var ErrNoTime = errors.New("the time is over")
 // of locked choices too.
 func Otherwise(ctx context.Context, solve Solve, p *problem.Problem, a *problem.Answer, unit, year int) (*Other, error) {
 	_, burns := Burns(a, unit, year)
-	lock := problem.Lock{Unit: unit, Year: year, Burn: !burns, Season: -1}
+	lock := problem.Lock{Unit: unit, Year: year, Burn: !burns, Season: -1, By: problem.ByQuestion}
 	q := p.Clone()
 	q.Locks = append(withoutLock(q.Locks, unit, year), lock)
 	second, err := solve(ctx, q)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
@@ -70,10 +71,17 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 // otherwise is the second solve with the choice of a unit and year reversed; nil
 // for a unit that the plan does not know.
 func (c *Contents) otherwise(ctx context.Context, unit string, year date.ProgramYear, solver rotation.Settings) (*view.Other, error) {
-	p := c.Stored.Problem
+	p := c.Stored.Problem.Clone()
 	at := slices.IndexFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit })
 	if at < 0 {
 		return nil, nil
+	}
+	units := c.Session.unitsByName()
+	for i := range p.Locks { // the stored problem does not tell whose they are
+		l := &p.Locks[i]
+		if u := units[p.Units[l.Unit].ID]; l.Burn && u != nil && c.Session.hasBurned(u, date.ProgramYear(l.Year)) {
+			l.By = problem.ByRecord
+		}
 	}
 	other, err := whatif.Otherwise(ctx, again(solver, budget{}, 1), p, c.Stored.Answer, at, int(year))
 	if err != nil {
@@ -124,17 +132,31 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 
 // holds refuses a unit or a year of which the plan says nothing.
 func (c *Contents) holds(unit string, year date.ProgramYear) error {
-	p := c.Stored.Problem
 	first, last := c.Stored.FirstYear, c.Stored.LastYear()
 	switch {
-	case !slices.ContainsFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit }):
-		fault := &source.Error{Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("%s is not in plan %d", source.Quote(unit), c.Stored.Number),
-			Accepts: "a unit that was there when the plan was made"}
-		return &AdvisedError{Fault: fault, Advice: MakeNewPlan}
+	case !c.knows(unit):
+		return c.unknown(unit)
 	case year < first || year > last:
 		return &source.Error{Position: source.Position{File: "YEAR"}, Found: fmt.Sprintf("%d is outside plan %d", year, c.Stored.Number), Accepts: fmt.Sprintf("%d to %d", first, last)}
 	}
 	return nil
+}
+
+// knows reports whether the plan has a unit.
+func (c *Contents) knows(unit string) bool {
+	return slices.ContainsFunc(c.Stored.Problem.Units, func(u problem.Unit) bool { return u.ID == unit })
+}
+
+// unknown says that the plan knows nothing of a unit, and how it came about.
+func (c *Contents) unknown(unit string) error {
+	fault := &source.Error{Position: source.Position{File: "UNIT"}, Found: fmt.Sprintf("%s is not in plan %d", source.Quote(unit), c.Stored.Number),
+		Accepts: "a unit that was there when the plan was made"}
+	for i := range c.Session.Lineage {
+		if change := &c.Session.Lineage[i]; change.Change > c.Stored.known && change.Makes(unit) {
+			fault.Found += fmt.Sprintf(": %s on %s", change.Words(), change.On.Words())
+		}
+	}
+	return &AdvisedError{Fault: fault, Advice: MakeNewPlan}
 }
 
 func (c *Contents) askOtherwise(ctx context.Context, unit string, year date.ProgramYear, solver rotation.Settings) (*view.Other, error) {
@@ -145,6 +167,7 @@ func (c *Contents) askOtherwise(ctx context.Context, unit string, year date.Prog
 // Compare sets two stored plans side by side.
 func (s *Session) Compare(ctx context.Context, first, second int) (*view.Compare, error) {
 	var sides [2]*view.Plan
+	var plans [2]*StoredPlan
 	for i, number := range [2]int{first, second} {
 		stored, err := s.Plan(ctx, number)
 		if err != nil {
@@ -153,6 +176,30 @@ func (s *Session) Compare(ctx context.Context, first, second int) (*view.Compare
 		if sides[i], err = s.PlanView(ctx, stored); err != nil {
 			return nil, err
 		}
+		plans[i] = stored
 	}
-	return view.NewCompare(sides[0], sides[1])
+	return view.NewCompare(sides[0], sides[1], s.becameBetween(plans[0], plans[1])...)
+}
+
+// becameBetween pairs the units of two plans that are not the same: each of the older
+// plan with what it was split, merged or renamed into when the newer was made.
+func (s *Session) becameBetween(first, second *StoredPlan) (pairs [][2]string) {
+	older, newer := first, second
+	if first.known > second.known {
+		older, newer = second, first
+	}
+	since := slices.DeleteFunc(slices.Clone(s.Lineage), func(c habitat.UnitChange) bool { return c.Change > newer.known && c.Kind != habitat.Renamed })
+	for i := range older.Problem.Units {
+		unit := older.Problem.Units[i].ID
+		for _, now := range since.Now(unit, older.known) {
+			switch {
+			case now == unit:
+			case older == first:
+				pairs = append(pairs, [2]string{unit, now})
+			default:
+				pairs = append(pairs, [2]string{now, unit})
+			}
+		}
+	}
+	return pairs
 }

@@ -92,10 +92,10 @@ func (s *Session) became(kept *StoredPlan) map[string]string {
 		}
 		gone[id] = id + " is not a unit of the property anymore"
 		if c := s.Lineage.Last(id); c != nil {
-			gone[id] = fmt.Sprintf("%s on %s", c.Words(), c.On)
+			gone[id] = fmt.Sprintf("%s on %s", c.Words(), c.On.Words())
 		}
 		if at := slices.IndexFunc(s.Retired, func(u habitat.Unit) bool { return u.ID == id }); at >= 0 {
-			gone[id] = fmt.Sprintf("%s was retired; its last day was %s", id, s.Retired[at].Owned.Until)
+			gone[id] = fmt.Sprintf("%s was retired; its last day was %s", id, s.Retired[at].Owned.Until.Words())
 		}
 	}
 	return gone

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"fmt"
 	"slices"
 
 	"emberquilt/habitat"
@@ -175,7 +176,13 @@ func (s *Session) later(ctx context.Context, plan *StoredPlan) (later view.Later
 	if err != nil {
 		return later, err
 	}
-	later = view.Later{Burns: since.Burns, Units: since.Units, Locks: since.Locks, Settings: since.Settings, Weather: since.Weather}
+	later = view.Later{Burns: since.Burns, Units: since.Units, Split: since.Split, Merged: since.Merged, Renamed: since.Renamed,
+		Locks: since.Locks, Settings: since.Settings, Weather: since.Weather}
+	for i := range s.Lineage {
+		if c := &s.Lineage[i]; c.Change > plan.Data.Number() && c.Kind != habitat.Renamed { // plans follow a new name
+			later.Became = append(later.Became, fmt.Sprintf("%s on %s", c.Words(), c.On.Words()))
+		}
+	}
 	units := s.unitsByName()
 	for _, burn := range plan.Burns() {
 		unit := units[burn.Unit]

@@ -141,6 +141,9 @@ func (s *Session) Draft(ctx context.Context, o DraftOptions) (*view.Draft, error
 // from the year under way on that is not on record already.
 func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.PlannedBurn, error) {
 	unit, from := u.ID, c.Session.Property.YearOf(c.Session.Today)
+	if !c.knows(unit) {
+		return habitat.PlannedBurn{}, c.unknown(unit)
+	}
 	if state := c.Session.Property.StateIn(u, c.Session.Records, year, c.Session.Today); year != 0 && state.Done {
 		return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "YEAR"},
 			Found: fmt.Sprintf("%s %s: its burn of %d is on record", source.Quote(unit), view.BurnedWords(&state), year), Accepts: "a year whose burn is still ahead"}

@@ -251,10 +251,7 @@ func (a *terminal) printCalendar(calendar *view.Calendar, show *showFlags) error
 		return a.printJSON(calendar)
 	}
 	if len(calendar.Rows) == 0 && !show.csv {
-		if words := calendar.BurnedWords(); words != "" {
-			return a.say("nothing is left to burn in program year %d. %s", calendar.Year, words)
-		}
-		return a.say("the plan burns nothing in program year %d", calendar.Year)
+		return a.printLines(calendar.NothingLines())
 	}
 	if err := a.printSheet(table.Calendar(calendar), show); err != nil || show.csv {
 		return err

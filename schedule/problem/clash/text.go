@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/schedule/problem"
@@ -12,11 +13,29 @@ import (
 // name gives the id of a locked burn's unit.
 func (f *finder) name(b lockedBurn) string { return f.p.Units[b.Unit].ID }
 
-// burnsOf names locked burns: "the locked burns of n1, n2 and n4".
+// does says what a lock makes of its unit: "n1 is locked to burn".
+func (f *finder) does(b lockedBurn) string {
+	return f.name(b) + [...]string{" is locked to burn", " has burned", " would burn"}[b.By]
+}
+
+// burnsOf names locked burns: "the burn of n3 and the locked burns of n1, n2 and n4".
 func (f *finder) burnsOf(set []lockedBurn) string {
-	if len(set) == 1 {
-		return "the locked burn of " + f.name(set[0])
+	var all []string
+	for _, by := range []problem.LockedBy{problem.ByQuestion, problem.ByRecord, problem.BySomebody} {
+		of := slices.DeleteFunc(slices.Clone(set), func(b lockedBurn) bool { return b.By != by })
+		if len(of) > 0 {
+			all = append(all, f.named([...]string{"the locked burn", "the burn on record", "the burn"}[by], of))
+		}
 	}
+	return strings.Join(all, " and ")
+}
+
+// named names burns of one kind.
+func (f *finder) named(what string, set []lockedBurn) string {
+	if len(set) == 1 {
+		return what + " of " + f.name(set[0])
+	}
+	what = strings.Replace(what, "burn", "burns", 1)
 	const shown = 8
 	var names []string
 	for _, b := range set {
@@ -27,7 +46,7 @@ func (f *finder) burnsOf(set []lockedBurn) string {
 		names = names[:shown+1]
 		last = strconv.Itoa(len(set)-shown) + " more units"
 	}
-	return "the locked burns of " + quantity.List(append(names[:len(names)-1], last))
+	return what + " of " + quantity.List(append(names[:len(names)-1], last))
 }
 
 func (f *finder) sumText(c *problem.Clash, set []lockedBurn) string {
@@ -69,13 +88,13 @@ func (f *finder) contradictionText(first, second problem.Lock) string {
 }
 
 func (f *finder) youngText(b *lockedBurn, age float64) string {
-	return fmt.Sprintf("%d: %s is locked to burn %s after its last burn; its shortest interval is %s",
-		b.Year, f.name(*b), years(age), years(float64(f.p.Units[b.Unit].MinInterval)))
+	return fmt.Sprintf("%d: %s %s after its last burn; its shortest interval is %s",
+		b.Year, f.does(*b), years(age), years(float64(f.p.Units[b.Unit].MinInterval)))
 }
 
 func (f *finder) tooSoonText(before, b *lockedBurn) string {
-	return fmt.Sprintf("%d: %s is locked to burn %s after its locked burn of %d; its shortest interval is %s",
-		b.Year, f.name(*b), years(float64(b.Year-before.Year)), before.Year, years(float64(f.p.Units[b.Unit].MinInterval)))
+	return fmt.Sprintf("%d: %s %s after %s of %d; its shortest interval is %s",
+		b.Year, f.does(*b), years(float64(b.Year-before.Year)), [...]string{"its locked burn", "its burn on record", "a burn"}[before.By], before.Year, years(float64(f.p.Units[b.Unit].MinInterval)))
 }
 
 func years(n float64) string {
@@ -83,20 +102,23 @@ func years(n float64) string {
 }
 
 func (f *finder) apartText(first, second lockedBurn) string {
-	return fmt.Sprintf("%d: %s and %s are locked to burn in one year and must be apart", first.Year, f.name(first), f.name(second))
+	if first.By == problem.BySomebody && second.By == problem.BySomebody {
+		return fmt.Sprintf("%d: %s and %s are locked to burn in one year and must be apart", first.Year, f.name(first), f.name(second))
+	}
+	return fmt.Sprintf("%d: %s and %s, and they must be apart", first.Year, f.does(first), f.does(second))
 }
 
 func (f *finder) seasonText(b lockedBurn) string {
 	u := &f.p.Units[b.Unit]
 	switch {
 	case b.Season < 0 && slices.ContainsFunc(u.Penalty, func(penalty float64) bool { return penalty >= 0 }):
-		return fmt.Sprintf("%d: %s is locked to burn and its seasons are closed in that year", b.Year, f.name(b))
+		return fmt.Sprintf("%d: %s and its seasons are closed in that year", b.Year, f.does(b))
 	case b.Season < 0:
-		return fmt.Sprintf("%d: %s is locked to burn and is allowed in no season", b.Year, f.name(b))
+		return fmt.Sprintf("%d: %s and is allowed in no season", b.Year, f.does(b))
 	case u.Allows(b.Season):
-		return fmt.Sprintf("%d: %s is locked to burn in %s, which is closed to it in that year", b.Year, f.name(b), f.p.Seasons[b.Season])
+		return fmt.Sprintf("%d: %s in %s, which is closed to it in that year", b.Year, f.does(b), f.p.Seasons[b.Season])
 	}
-	return fmt.Sprintf("%d: %s is locked to burn in %s, which it is not allowed", b.Year, f.name(b), f.p.Seasons[b.Season])
+	return fmt.Sprintf("%d: %s in %s, which it is not allowed", b.Year, f.does(b), f.p.Seasons[b.Season])
 }
 
 // amount writes a quantity with one to four decimals.

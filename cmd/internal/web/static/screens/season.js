@@ -146,8 +146,11 @@ export function view(page, { due, contacts }) {
         ? html`${many(due.units.length, "unit")}, ${acres(due.acres)} acres${due.burn_days_allowed == null
             ? html`.`
             : html`, ${figure(due.burn_days)} of ${many(due.burn_days_allowed, "burn day")}.`}`
-        : html`plan ${due.plan} burns nothing.`}
+        : due.gone
+          ? nothing
+          : html`plan ${due.plan} burns nothing.`}
     </p>
+    ${(due.gone ?? []).map((t) => html`<p>${t}</p>`)}
     ${due.units.length
       ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => print()}>Print</button></p>
           <div class="patches">${shown("allUnits", due.units).map((u) => unit(page, due, u))}</div>
