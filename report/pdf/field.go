@@ -57,6 +57,7 @@ func newFieldMap(p *paper, m *view.Map) *fieldMap {
 		lowEast, lowNorth, highEast, highNorth := boundsOf([]ground.Shape{u.Shape}, f.plane.feet)
 		f.boxes = append(f.boxes, box{lowEast, lowNorth, highEast, highNorth})
 	}
+	f.standing, f.planned = f.boxed(m.Standing), f.boxed(m.Years[0].Planned)
 	return f
 }
 
@@ -92,6 +93,8 @@ type fieldMap struct {
 	units []view.GroundUnit
 	// boxes are the rectangles around the units.
 	boxes []box
+	// standing and planned are the breaks.
+	standing, planned []boxedLine
 }
 
 // newFieldFrame places feet on the page of a field map.
@@ -155,9 +158,12 @@ func (f *fieldMap) page(at *frame, title string, tiles []*frame) {
 	f.AddPage()
 	f.SetXY(side, 18)
 	f.font("B", 10)
+	for size := 10.0; size > 7.5 && f.GetStringWidth(f.scaled(title, at)) > textWidth-2; size -= 0.5 {
+		f.font("B", size)
+	}
 	f.Bookmark(title, 0, -1)
 	f.in(map[bool]structure.Role{true: structure.Heading1, false: structure.Heading2}[f.PageNo() == 1], func() {
-		f.CellFormat(textWidth, 5, f.scaled(title, at), "", 2, "L", false, 0, "")
+		f.CellFormat(textWidth, 5, f.fit(f.scaled(title, at), textWidth), "", 2, "L", false, 0, "")
 	})
 	f.figure(f.inWords(at), func() { f.draw(at, tiles) })
 	place := f.viewport(at)
@@ -168,16 +174,18 @@ func (f *fieldMap) draw(at *frame, tiles []*frame) {
 	f.ClipRect(side, fieldTop, textWidth, fieldHeight, false)
 	for _, burns := range []bool{false, true} {
 		for i := range f.units {
-			if u := &f.units[i]; u.Burns == burns {
+			if u := &f.units[i]; u.Burns == burns && f.isOn(at, &f.boxes[i]) {
 				f.outline(at, u)
 			}
 		}
 	}
-	f.lines(at, f.m.Standing, 1.1, nil)
-	f.lines(at, f.m.Years[0].Planned, 0.9, []float64{3, 1.6})
+	f.lines(at, f.standing, 1.1, nil)
+	f.lines(at, f.planned, 0.9, []float64{3, 1.6})
 	f.places(&view.Ground{Places: f.m.Places}, at, side, fieldTop, textWidth, fieldHeight)
 	for i := range f.units {
-		f.label(at, &f.units[i])
+		if f.isOn(at, &f.boxes[i]) {
+			f.label(at, &f.units[i])
+		}
 	}
 	for i, tile := range tiles {
 		f.tileEdge(at, tile, i+1)
@@ -197,6 +205,7 @@ func (f *fieldMap) inWords(at *frame) string {
 	for i := range f.units {
 		switch u := &f.units[i]; {
 		case !f.boxes[i].meets(at.east, at.north, wide, high):
+			// not on the page
 		case u.Burns:
 			burning = append(burning, u.Unit)
 		default:
@@ -225,14 +234,40 @@ func (b *box) meets(east, north, wide, high float64) bool {
 
 // scaled words the title with the scale.
 func (f *fieldMap) scaled(title string, at *frame) string {
-	return f.fit(fmt.Sprintf("%s, about 1 to %s; %s", title, quantity.Group(math.Round(millimetersPerFoot/at.scale/100)*100, 0), f.m.Years[0].Note), textWidth)
+	return fmt.Sprintf("%s, about 1 to %s; %s", title, quantity.Group(math.Round(millimetersPerFoot/at.scale/100)*100, 0), f.m.Years[0].Note)
 }
 
-func (f *fieldMap) lines(at *frame, all []ground.Line, width float64, dashes []float64) {
+// boxedLine is a line with the rectangle around it.
+type boxedLine struct {
+	line ground.Line
+	box  box
+}
+
+func (f *fieldMap) boxed(all []ground.Line) []boxedLine {
+	var boxed []boxedLine
+	for _, line := range all {
+		lowEast, lowNorth, highEast, highNorth := boundsOf([]ground.Shape{{Polygons: []ground.Polygon{{Outer: ground.Ring(line)}}}}, f.plane.feet)
+		boxed = append(boxed, boxedLine{line, box{lowEast, lowNorth, highEast, highNorth}})
+	}
+	return boxed
+}
+
+// isOn reports whether any of a rectangle, with the width of what is drawn along its edge, is
+// on a page.
+func (f *fieldMap) isOn(at *frame, b *box) bool {
+	edge := 2 / at.scale // two millimeters
+	return b.meets(at.east-edge, at.north-edge, textWidth/at.scale+2*edge, fieldHeight/at.scale+2*edge)
+}
+
+func (f *fieldMap) lines(at *frame, all []boxedLine, width float64, dashes []float64) {
 	f.SetLineWidth(width)
 	f.SetDrawColor(47, 72, 88)
 	f.SetDashPattern(dashes, 0)
-	for _, line := range all {
+	for i := range all {
+		if !f.isOn(at, &all[i].box) {
+			continue
+		}
+		line := all[i].line
 		// As one path: dashes would begin anew with each piece.
 		for j, point := range line {
 			if to := at.at(point); j == 0 {

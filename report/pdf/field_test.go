@@ -13,6 +13,7 @@ import (
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
+	"emberquilt/report/pdf/internal/pdftest"
 	"emberquilt/report/view"
 )
 
@@ -141,5 +142,32 @@ func TestFieldMapIsAWholePDF(t *testing.T) {
 		if name == "pdftotext" && (!strings.Contains(string(out), "Unit 17") || !strings.Contains(string(out), "qualified burn boss")) {
 			t.Errorf("the text lacks a unit or the caution:\n%.500s", out)
 		}
+	}
+}
+
+// A tile draws what is on it: all tiles together draw each unit a few times, where it lies
+// over their edges, not once a tile.
+func TestTilesDrawWhatIsOnThem(t *testing.T) {
+	m := fieldGround(400, ground.Point{Lon: -97, Lat: 36.9})
+	for i := range m.Years[0].States {
+		m.Years[0].States[i].Burns = true
+		at := m.Units[i].Shape.Polygons[0].Outer
+		m.Years[0].Planned = append(m.Years[0].Planned, ground.Line{at[0], at[1]})
+	}
+	doc, err := pdftest.Read(fieldPDF(t, m))
+	if err != nil {
+		t.Fatal(err)
+	}
+	// The hatching of a unit is of more lines the larger it is drawn.
+	whole, tiles := doc.Painted(0), 0
+	for page := 1; page < doc.Pages(); page++ {
+		tiles += doc.Painted(page)
+	}
+	f := newFieldMap(nil, m)
+	lowEast, lowNorth, highEast, highNorth := boundsOf(shapesOf(m), f.plane.feet)
+	first := f.whole(lowEast, lowNorth, highEast, highNorth)
+	larger := f.tiles(first.scale, lowEast, lowNorth, highEast, highNorth)[0].scale / first.scale
+	if doc.Pages() < 20 || float64(tiles) > 2*larger*float64(whole) {
+		t.Errorf("%d tiles %.1f times as large draw %d pieces; the whole ground is of %d", doc.Pages()-1, larger, tiles, whole)
 	}
 }

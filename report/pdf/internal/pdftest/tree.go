@@ -68,6 +68,18 @@ func (d *Document) pages() (all []Ref) {
 	return all
 }
 
+// Painted counts the lines, areas and texts that a page draws, on it or past its edge.
+func (d *Document) Painted(page int) (count int) {
+	ref, _ := d.dict(d.pages()[page])["Contents"].(Ref)
+	s := &scanner{data: d.streams[int(ref)]}
+	for s.space(); s.at < len(s.data); s.space() {
+		if op, ok := s.value().(Operator); ok && painting[op] {
+			count++
+		}
+	}
+	return count
+}
+
 // painting are the operators that draw; the others of the papers set something.
 var painting = map[Operator]bool{"Tj": true, "TJ": true, "S": true, "s": true, "f": true, "F": true, "f*": true, "B": true, "b": true, "B*": true, "b*": true, "Do": true, "sh": true}
 
