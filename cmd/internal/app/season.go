@@ -135,11 +135,26 @@ func (s *Session) prepared(unit *habitat.Unit, burn habitat.PlannedBurn, windows
 			if first == windows[0].First {
 				return preparedBurn{b, nil, missed}
 			}
-			return preparedBurn{b, slices.DeleteFunc(late(first.AddDays(-1)), isMissed), missed} // what leaves no time a day earlier
+			if before, ok := s.workdayBefore(first, windows[:i+1]); ok {
+				return preparedBurn{b, slices.DeleteFunc(late(before), isMissed), missed} // what leaves no time a day earlier
+			}
+			return preparedBurn{b, nil, missed}
 		}
 	}
 	b.First = windows[0].First
 	return preparedBurn{b, slices.DeleteFunc(late(windows[len(windows)-1].Last), isMissed), missed}
+}
+
+// workdayBefore gives the last workday of windows before a day, not before today.
+func (s *Session) workdayBefore(on date.Day, windows []window.Window) (day date.Day, ok bool) {
+	for i := len(windows) - 1; i >= 0; i-- {
+		for day = windows[i].Last; !day.Before(windows[i].First) && !day.Before(s.Today); day = day.AddDays(-1) {
+			if day.Before(on) && s.Property.Crew.IsWorkday(day) {
+				return day, true
+			}
+		}
+	}
+	return date.Day{}, false
 }
 
 // hasBurned reports whether a burn that counts is on record in a program year.
