@@ -139,6 +139,9 @@ func TestTreeIsWhole(t *testing.T) {
 	if !bytes.Equal(made, sample().write(t)) {
 		t.Error("the same paper makes another file")
 	}
+	if tree, info := bytes.LastIndex(made, []byte("/ObjStm")), bytes.Index(made, []byte("/Title (Test)")); tree < 0 || info < tree {
+		t.Error("the file does not end with whose it is")
+	}
 	doc, err := pdftest.Read(made)
 	if err != nil {
 		t.Fatal(err)

@@ -118,13 +118,21 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 		return errors.New("the PDF's catalog is of no known form")
 	}
 	f.bodies[f.root] = insert(f.bodies[f.root], catalogText, fmt.Sprintf("/MarkInfo <</Marked true>>\n/StructTreeRoot %d 0 R\n/ViewerPreferences <</DisplayDocTitle true>>\n", tree.root))
-	for number, body := range f.bodies {
-		if body != nil {
+	copied := func(number int) {
+		if body := f.bodies[number]; body != nil {
 			out.where[number] = location{kind: 1, first: out.offset}
 			out.object(number, body)
 		}
 	}
+	for number := range f.bodies {
+		if number != f.info && number != f.root {
+			copied(number)
+		}
+	}
 	out.packed(tree.bodies)
+	// Last, as the library has it: what looks at the end of a file finds whose it is.
+	copied(f.info)
+	copied(f.root)
 	return out.finish(f.root, f.info)
 }
 
