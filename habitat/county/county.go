@@ -88,16 +88,16 @@ func Find(text string) (*County, error) {
 		}
 	}
 	if len(parts) != 2 {
-		return nil, fmt.Errorf("%s names no county and state; accepts %s", source.Quote(text), accepts)
+		return nil, &source.Error{Found: source.Quote(text) + " names no county and state", Accepts: accepts}
 	}
 	name, state := parts[0], stateNamed(parts[1])
 	if state == "" {
 		name, state = parts[1], stateNamed(parts[0])
 	}
 	if state == "" {
-		err := fmt.Errorf("%s is not a state; accepts %s", source.Quote(strings.TrimSpace(parts[1])), accepts)
+		err := &source.Error{Found: source.Quote(strings.TrimSpace(parts[1])) + " is not a state", Accepts: accepts}
 		if near := source.Nearest(fold(parts[1]), folded(States())); near != "" {
-			err = fmt.Errorf("%w; did you mean %s?", err, original(States(), near))
+			err.Hint = fmt.Sprintf("did you mean %s?", original(States(), near))
 		}
 		return nil, err
 	}
@@ -121,10 +121,10 @@ func Find(text string) (*County, error) {
 	if only != nil {
 		return only, nil
 	}
-	err := fmt.Errorf("%s is not a county of %s; accepts %s", source.Quote(strings.TrimSpace(name)), state, accepts)
+	err := &source.Error{Found: fmt.Sprintf("%s is not a county of %s", source.Quote(strings.TrimSpace(name)), state), Accepts: accepts}
 	if near := source.Nearest(wanted, plainAll(names)); near != "" {
 		i := slices.Index(plainAll(names), near)
-		err = fmt.Errorf("%w; did you mean %s?", err, names[i])
+		err.Hint = fmt.Sprintf("did you mean %s?", names[i])
 	}
 	return nil, err
 }

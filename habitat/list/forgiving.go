@@ -271,7 +271,7 @@ func ParseInterval(text string) (habitat.Interval, error) {
 	least, most, ok := parseInterval(text)
 	i := habitat.Interval{Min: least, Max: most}
 	if !ok || i.Validate() != nil {
-		return i, fmt.Errorf("%s does not say how often; accepts years such as 2-3, every 2 to 3 years, or annual", source.Quote(text))
+		return i, &source.Error{Found: source.Quote(text) + " does not say how often", Accepts: "years such as 2-3, every 2 to 3 years, or annual"}
 	}
 	return i, nil
 }

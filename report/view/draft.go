@@ -354,11 +354,7 @@ func PrescribedLimits(p *prescription.Prescription) []PrescribedLimit {
 	}
 	add(p.DryHour, "Rain", "none in the hour")
 	add(p.DaylightOnly, "Daylight", "sunrise to sunset")
-	hours, kind, _ := strings.Cut(p.HoursWords(), ", ")
-	add(true, "Hours", "%s", hours)
-	if kind != "" {
-		rows[len(rows)-1].Limit = strings.ToUpper(kind[:1]) + kind[1:]
-	}
+	add(true, map[bool]string{true: "Clock time", false: "Standard time"}[p.HoursAre == prescription.ClockTime], "%s", p.BurnHours)
 	return rows
 }
 

@@ -84,7 +84,7 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 		l := PlannedLine{Contract: c.Name, Line: r.Line, Practice: r.Practice, Unit: r.Unit, FiscalYear: r.FiscalYear, Until: r.Until, Measure: r.Measure, Remaining: r.Remaining, Hold: c.HoldOf(c.Line(r.Line))}
 		then := after[r.Line]
 		first := slices.IndexFunc(planned, func(w CompletionRow) bool {
-			return w.Unit == r.Unit && w.Practice == r.Practice && slices.ContainsFunc(then.Records, func(by string) bool { return strings.HasPrefix(by, w.Record+" (") })
+			return w.Unit == r.Unit && w.Practice == r.Practice && slices.Contains(then.work, w.Record)
 		})
 		other := slices.IndexFunc(planned, func(w CompletionRow) bool { return w.Unit == r.Unit && w.Practice == r.Practice })
 		switch {

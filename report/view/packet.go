@@ -191,6 +191,8 @@ type ScheduleRow struct {
 	// Records names what stands behind the figures: records and their versions, or
 	// work that was noted, each with how much of it.
 	Records []string `json:"records"`
+	// work names the records alone.
+	work []string
 	// On is the last day of the work; zero where there was none.
 	On    date.Day      `json:"applied_on"`
 	State ScheduleState `json:"state"`

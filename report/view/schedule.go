@@ -150,6 +150,7 @@ func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 	r.Applied, r.Late, r.Early, r.Over = l.applied.Float(), l.late.Float(), l.early.Float(), l.over.Float()
 	r.On, r.Records = l.on, []string{}
 	for _, s := range l.records {
+		r.work = append(r.work, s.work)
 		r.Records = append(r.Records, fmt.Sprintf("%s (%s)", s.work, Figure(s.amount.Float())))
 	}
 	lacks := l.lacks()

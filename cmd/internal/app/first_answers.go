@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/source"
 )
 
@@ -59,6 +60,7 @@ func (f *FirstRun) repeats(key string) bool {
 func addAnswerFaults(faults *source.List, at source.Position, key string, err error) {
 	var many *source.List
 	var fault *source.Error
+	var field *habitat.FieldError
 	switch {
 	case errors.As(err, &many): // of a file, each with its own place
 		for _, e := range many.Errors {
@@ -69,11 +71,19 @@ func addAnswerFaults(faults *source.List, at source.Position, key string, err er
 		faults.Add(&source.Error{Position: at, Found: source.Quote(key) + " " + fault.Found, Accepts: fault.Accepts, Hint: fault.Hint})
 	case errors.As(err, &fault) && fault.Line > 0:
 		faults.Add(fault)
-	default:
-		found, accepts, _ := strings.Cut(err.Error(), "; accepts ")
-		accepts, hint, _ := strings.Cut(accepts, "\nhint: ")
+	case errors.As(err, &fault):
+		found := fault.Found
+		if part := fault.Position.String(); part != "" { // a part of the answer
+			found = part + ": " + found
+		}
 		at.Field = key
-		faults.Add(&source.Error{Position: at, Found: found, Accepts: accepts, Hint: hint})
+		faults.Add(&source.Error{Position: at, Found: found, Accepts: fault.Accepts, Hint: fault.Hint})
+	case errors.As(err, &field):
+		at.Field = key
+		faults.Add(&source.Error{Position: at, Found: field.Found, Accepts: field.Accepts})
+	default:
+		at.Field = key
+		faults.Add(&source.Error{Position: at, Found: err.Error()})
 	}
 }
 

@@ -108,7 +108,7 @@ func starterNames() []string {
 
 // notUsable words an answer that cannot be used.
 func notUsable(answer, found, accepts string) error {
-	return fmt.Errorf("%s %s; accepts %s", source.Quote(answer), found, accepts)
+	return &source.Error{Found: source.Quote(answer) + " " + found, Accepts: accepts}
 }
 
 func (f *FirstRun) takeName(answer string) error {

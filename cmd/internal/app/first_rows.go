@@ -83,7 +83,7 @@ func (f *FirstRun) addPatch(p FirstPatch) error {
 	p = FirstPatch{strings.TrimSpace(p.Name), strings.TrimSpace(p.Acres), strings.TrimSpace(p.Every), strings.TrimSpace(p.LastBurned)}
 	switch {
 	case p.Name == "":
-		return errors.New("it has no name; accepts a name, such as North Field")
+		return &source.Error{Found: "it has no name", Accepts: "a name, such as North Field"}
 	case p.Acres == "":
 		return notUsable(p.Name, "does not say its acres", "acres, such as 18 or about 9")
 	}
@@ -208,7 +208,7 @@ func (f *FirstRun) addPlace(p FirstPlace) error {
 		numbers = append(numbers, v)
 	}
 	if name == "" {
-		return errors.New("the place has no name; accepts a name, such as our house")
+		return &source.Error{Found: "the place has no name", Accepts: "a name, such as our house"}
 	}
 	if len(numbers) < 2 || len(numbers)%2 != 0 {
 		return notUsable(name, "does not say where it lies", placeForm)

@@ -109,7 +109,7 @@ func (f *FirstRun) Answer(key, answer string) error {
 	}
 	if answer == "" {
 		if q.IsNeeded {
-			return fmt.Errorf("there is no answer; accepts %s", cmp.Or(q.Form, "an answer"))
+			return &source.Error{Found: "there is no answer", Accepts: cmp.Or(q.Form, "an answer")}
 		}
 		return nil
 	}

@@ -95,6 +95,10 @@ func (p *property) weather(ctx context.Context, s *app.Session, _ question) (any
 	if err != nil {
 		return nil, err
 	}
+	odd := map[string][]string{}
+	for _, one := range all {
+		odd[one.Station] = one.Warnings
+	}
 	loaded, err := s.LoadedPrescriptions()
 	if err != nil {
 		return nil, err
@@ -103,7 +107,7 @@ func (p *property) weather(ctx context.Context, s *app.Session, _ question) (any
 	for _, one := range loaded {
 		prescriptions = append(prescriptions, view.PrescriptionLines(one))
 	}
-	answer := map[string]any{"stations": stations, "prescriptions": prescriptions, "cautions": view.Cautions()}
+	answer := map[string]any{"stations": stations, "odd": odd, "prescriptions": prescriptions, "cautions": view.Cautions()}
 	days, err := s.WeatherDays(ctx, 0)
 	if err != nil {
 		if answer["missing"], err = advice(err); err != nil {

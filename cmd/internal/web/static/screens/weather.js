@@ -38,7 +38,7 @@ const stations = (page, data) => html`
           ["station", "station", (v, s) => html`${v}${s.in_use ? html` <span class="tag good">in use</span>` : nothing}`],
           ["formats", "read as"],
           ["hours", "hours", count, true],
-          ["warnings", "what is odd", (v) => (v ? html`<ul class="bare">${v.split("; ").map((t) => html`<li>${capital(t)}.</li>`)}</ul>` : "nothing")],
+          ["warnings", "what is odd", (_, s) => (data.odd[s.station]?.length ? html`<ul class="bare">${data.odd[s.station].map((t) => html`<li>${capital(t)}.</li>`)}</ul>` : "nothing")],
           ["in_use", "choose", (v, s) => (v ? "" : html`<button type="button" class="plain" @click=${() => send(page, "station", "weather/use", { station: s.station })}>Use<span class="unseen"> ${s.station}</span></button>`)],
         ],
         data.stations,
