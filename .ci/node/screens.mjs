@@ -29,7 +29,7 @@ async function go(page, where) {
   await page.goto(where);
   await ready(page);
 }
-const screens = ["season", "plan", "rehearsal", "weather", "ground", "records", "papers", "import", "settings"];
+const screens = ["season", "plan", "what-if", "rehearsal", "weather", "ground", "records", "contracts", "papers", "import", "settings"];
 
 // Every screen, in every color scheme, in light narrow as well: axe, width, cautions.
 async function everyScreen() {
@@ -283,9 +283,91 @@ async function keeper() {
   await page.waitForFunction(() => [...document.querySelectorAll("[name=unit] option")].some((o) => o.value === "Plum west"));
   const units = run("units", "--property", `${id}.emberquilt`, "--csv");
   assert.ok(/Plum east/.test(units) && !units.includes(`\n${unit},`), "the command does not see the units");
+  // A closure, as a form; a list of seals, and an archive that goes and comes back.
+  await page.getByRole("button", { name: "One more closure" }).click();
+  await page.keyboard.type("turkey hunt");
+  const last = (await page.locator('[name^=closure-][name$=-first]').count()) - 1;
+  await page.locator(`[name=closure-${last}-first]`).fill("04-31");
+  await page.locator("#keep-closures").click();
+  await page.waitForSelector(".fault");
+  assert.match(await page.locator(".fault").innerText(), new RegExp(`closure ${last + 1}, first: "04-31" is not a day`));
+  await page.locator(`[name=closure-${last}-first]`).fill("04-15");
+  await page.locator(`[name=closure-${last}-last]`).fill("05-10");
+  await page.locator("#keep-closures").click();
+  await page.waitForFunction(() => /Changed: closure/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
+  assert.match(run("settings", "--property", `${id}.emberquilt`), /turkey hunt/);
+  const [archive] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Download the archive" }).click()]);
+  await page.setInputFiles("[name=archive]", { name: "back.zip", mimeType: "application/zip", buffer: Buffer.from("no archive") });
+  await page.waitForFunction(() => /back\.zip.*cannot be read as an archive/s.test(document.querySelector(".fault")?.innerText));
+  await page.setInputFiles("[name=archive]", await archive.path());
+  await page.waitForFunction(() => /Nothing new/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
+  const [seals] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Download the list of seals" }).click()]);
+  await page.setInputFiles("[name=seals]", await seals.path());
+  await page.waitForFunction(() => /is intact[\s\S]*seals of/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
   const [copy] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Download a copy" }).click()]);
   await copy.saveAs(join(folder, "copies", "copy.emberquilt"));
   assert.match(run("verify", "--property", join(folder, "copies", "copy.emberquilt")), /intact/);
+  await page.context().close();
+}
+
+// What if: a slip is said beside its form; a plan is tried and discarded; what was
+// missed, what would fix a unit, what other plans there are.
+async function asker() {
+  const id = "tamsel-bend";
+  const page = await open();
+  await go(page, at(id, "what-if"));
+  await page.locator("[name=try-name]").fill("one crew less");
+  await page.locator("[name=try-caps-0]").fill("acres");
+  await page.getByRole("button", { name: "Try it" }).click();
+  await page.waitForSelector("#ask-try .fault");
+  assert.match(await page.locator("#ask-try .fault").innerText(), /cap: "acres" has no =/);
+  await page.locator("[name=try-caps-0]").fill("acres=300");
+  await page.locator("[name=try-close-0]").fill("2028");
+  await page.locator("[name=try-seconds]").fill("2");
+  await page.getByRole("button", { name: "Try it" }).click();
+  await page.waitForSelector("#ask-try .answer", { timeout: 60000 });
+  assert.match(await page.locator("#ask-try .answer").innerText(), /one crew less[\s\S]*program year 2028/);
+  await page.getByRole("button", { name: /^Discard plan/ }).waitFor();
+  assert.match(run("plans", "--property", `${id}.emberquilt`), /one crew less/);
+  await page.locator("[name=missed-seconds]").fill("soon");
+  await page.getByRole("button", { name: "Look for missed burns" }).press("Enter");
+  await page.waitForSelector("#ask-missed .fault");
+  await page.locator("[name=missed-seconds]").fill("2");
+  await page.getByRole("button", { name: "Look for missed burns" }).press("Enter");
+  await page.waitForSelector("#ask-missed .answer", { timeout: 60000 });
+  await page.locator("[name=fix-unit]").selectOption({ index: 1 });
+  await page.locator("[name=fix-seconds]").fill("2");
+  await page.getByRole("button", { name: "Look for single changes" }).click();
+  await page.waitForSelector("#ask-fix .answer", { timeout: 60000 });
+  await page.locator("[name=alternatives-count]").fill("1");
+  await page.locator("[name=alternatives-seconds]").fill("1");
+  await page.getByRole("button", { name: "Look for other plans" }).click();
+  await page.waitForSelector("#ask-alternatives .answer", { timeout: 60000 });
+  await look(page, "answers", picture(shots, "what-if-answers"));
+  await page.getByRole("button", { name: /^Discard plan/ }).click();
+  await page.waitForFunction(() => /is discarded/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
+  await page.context().close();
+}
+
+// A contract: a line is amended with a reason, moved, held to by plans; a command sees it.
+async function contractor() {
+  const id = "nine-gate";
+  const page = await open();
+  await go(page, at(id, "contracts"));
+  await page.getByText("Modify a line, note work").click();
+  await page.locator("[name=contract-line]").selectOption("5");
+  await page.locator("[name=contract-planned]").fill("9.5");
+  await page.getByRole("button", { name: "Modify it" }).click();
+  await page.waitForSelector(".fault");
+  assert.match(await page.locator(".fault").innerText(), /because: it is missing/);
+  await page.locator("[name=contract-because]").first().fill("measured again");
+  await page.getByRole("button", { name: "Modify it" }).click();
+  await page.waitForFunction(() => /amend line 5/i.test(document.querySelector(".proof")?.innerText));
+  await page.getByLabel("Plans, for line 5").selectOption("wish");
+  await page.waitForFunction(() => /is a wish/.test(document.querySelector(".proof")?.innerText));
+  await look(page, "a contract's forms", picture(shots, "contract-forms"));
+  const csv = run("contract", "--csv", "--property", `${id}.emberquilt`);
+  assert.match(csv, /2028,9\.5,.*wish/);
   await page.context().close();
 }
 
@@ -327,7 +409,7 @@ function second() {
   }
 }
 
-const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, watcher, second];
+const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, asker, contractor, watcher, second];
 await driver.tell(
   stories.filter((story) => !only || story.name === only),
   async () => {

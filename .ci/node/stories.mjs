@@ -124,7 +124,7 @@ async function agent() {
   await page.waitForSelector("#files");
   const contract = list("contract.csv", "contract,practice_code,practice_name,standard_date,unit,fiscal_year,acres\nLarkin habitat,338,Prescribed Burning,2020-09,North Field,2027,18\n");
   await takeIn(page, contract, false);
-  await page.goto(at("larkin-farm", "settings"));
+  await page.goto(at("larkin-farm", "contracts"));
   await page.getByLabel("Plans, for every line of Larkin habitat").selectOption("lock");
   await page.waitForFunction(() => /is a lock/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
   await look(page, "contract lines");

@@ -7,6 +7,9 @@ import (
 	"emberquilt/schedule/whatif"
 )
 
+// NoneMissed says that nothing was missed.
+const NoneMissed = "no planned burn of a past program year was missed and not made good"
+
 // Missed is a burn that was planned, is past and was not made good.
 type Missed struct {
 	Unit   string           `json:"unit"`

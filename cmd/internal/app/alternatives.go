@@ -11,6 +11,13 @@ import (
 	"emberquilt/schedule/whatif"
 )
 
+// What is looked for where nobody says.
+const (
+	UsualWithin       = 0.05
+	UsualAlternatives = 5
+	UsualFirstYears   = 2
+)
+
 // AlternativeOptions say what other plans to look for.
 type AlternativeOptions struct {
 	Solver rotation.Settings

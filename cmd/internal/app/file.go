@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 
 	"emberquilt/report/view"
@@ -27,6 +28,26 @@ type Verified struct {
 // is as it was.
 func (v *Verified) IsIntact() bool {
 	return len(v.Faults) == 0 && len(view.FilesLost(v.Files)) == 0 && !slices.ContainsFunc(v.Seals, func(c view.SealCheck) bool { return !c.Holds })
+}
+
+// Words say what was found, a line each.
+func (v *Verified) Words() []string {
+	var all []string
+	if len(v.Faults) == 0 {
+		all = append(all, fmt.Sprintf("the property file is intact; %s", view.ChangeWords(string(v.Stamp))))
+	}
+	for _, fault := range v.Faults {
+		all = append(all, "not intact: "+fault)
+	}
+	all = append(all, view.FileWarnings(v.Files)...)
+	for _, c := range v.Seals {
+		if c.Holds {
+			all = append(all, c.Words)
+		} else {
+			all = append(all, "does not hold: "+c.Words)
+		}
+	}
+	return all
 }
 
 // Verify checks the database of a property file, its references, the seal of every

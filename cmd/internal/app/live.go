@@ -10,6 +10,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
@@ -32,6 +33,20 @@ type SplitOptions struct {
 	// acres only.
 	File    string
 	Because string
+}
+
+// TakeOutlines makes a part of each outline of a map file.
+func (o *SplitOptions) TakeOutlines(layer *geofile.Layer) error {
+	if err := layer.ClosePaths(); err != nil {
+		return err
+	}
+	o.File = layer.File
+	for i := range layer.Features {
+		if f := &layer.Features[i]; !f.Shape.IsEmpty() {
+			o.Parts = append(o.Parts, UnitPiece{Name: f.Name, Shape: f.Shape})
+		}
+	}
+	return nil
 }
 
 // How far apart the acres of parts and their whole may lie: of acres that were

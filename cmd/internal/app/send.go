@@ -13,7 +13,9 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -188,9 +190,47 @@ func (s *Session) Receive(ctx context.Context, archive string, o ReceiveOptions)
 	return out, s.takeFiles(z.File, out)
 }
 
+// Words say what came, as of a stamp.
+func (r *ReceivedFiles) Words(now store.Stamp) string {
+	switch {
+	case r.Changes == 0:
+		return "nothing new: this file has all that the archive holds"
+	case r.Follows:
+		return fmt.Sprintf("%s received; this file is now the same as the sender's, at %s", quantity.Count(r.Changes, "change"), view.ChangeWords(string(now)))
+	}
+	return fmt.Sprintf("%s received beside this file's own; %s", quantity.Count(r.Changes, "change"), view.ChangeWords(string(now)))
+}
+
+// Decided says of each value that both sides changed which one holds.
+func (r *ReceivedFiles) Decided() []string {
+	all := []string{}
+	for i := range r.Contradictions {
+		word := "the archive's"
+		if r.Contradictions[i].Kept == store.Ours {
+			word = "this file's"
+		}
+		all = append(all, fmt.Sprintf("%s: %s holds", ContradictionName(&r.Contradictions[i]), word))
+	}
+	return all
+}
+
+// ContradictionName names the value that both sides changed, as ReceiveOptions do.
+func ContradictionName(c *store.Contradiction) string {
+	return strings.TrimSpace(c.Kind + " " + c.Name)
+}
+
+// ContradictionWords say what differs, ours first.
+func ContradictionWords(c *store.Contradiction) string {
+	var fields []string
+	for _, f := range c.Fields {
+		fields = append(fields, strings.TrimSpace(fmt.Sprintf("%s %s here, %s in the archive", f.Name, source.Quote(f.Was), source.Quote(f.Is))))
+	}
+	return ContradictionName(c) + ": " + strings.Join(fields, "; ")
+}
+
 // choose decides a contradiction as the options say.
 func (o *ReceiveOptions) choose(c *store.Contradiction) store.Side {
-	name := strings.TrimSpace(c.Kind + " " + c.Name)
+	name := ContradictionName(c)
 	switch {
 	case slices.Contains(o.Ours, name):
 		return store.Ours

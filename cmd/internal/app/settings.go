@@ -64,6 +64,9 @@ type SettingsChange struct {
 	To *habitat.Property
 	// Template is laid over the settings in place of To; nil for none.
 	Template *template.Template
+	// Closures take the place of those that stand, and everything else stays; nil leaves
+	// them. To and Template are nil then.
+	Closures *[]habitat.Closure
 	// Renames gives seasons of the settings as they stand other names. To bears the
 	// new ones.
 	Renames []SeasonName
@@ -284,6 +287,11 @@ func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.
 		if err != nil {
 			return nil, nil, err
 		}
+		c.To = &to
+	}
+	if c.Closures != nil {
+		to := next.Property
+		to.Closures = *c.Closures
 		c.To = &to
 	}
 	if c.To != nil {

@@ -23,6 +23,29 @@ const (
 	acceptsCap   = `acres, burns, dollars or a season for its burn days, with a number ("acres=120"), of one program year ("dormant 2028=3"), or none ("acres=none")`
 )
 
+// acceptsTrial is what a what-if may be called.
+const acceptsTrial = `a name of the what-if, such as "a poor spring"`
+
+// CheckTrialName refuses a what-if without a name.
+func CheckTrialName(name string) error {
+	if strings.TrimSpace(name) == "" {
+		return badOption("try", acceptsTrial, "a name is missing")
+	}
+	return nil
+}
+
+// CheckTrial refuses a what-if that cannot be made, before anything is solved.
+func (s *Session) CheckTrial(o *PlanOptions) error {
+	if err := CheckTrialName(o.Trial); err != nil {
+		return err
+	}
+	if err := o.Horizon.validate(); err != nil {
+		return err
+	}
+	_, _, err := s.tried(o)
+	return err
+}
+
 // tried gives the session as it would be with what a what-if closes and caps, and
 // says a line each what that is; the session itself where nothing is tried.
 func (s *Session) tried(o *PlanOptions) (trial *Session, changed []string, err error) {

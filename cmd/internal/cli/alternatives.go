@@ -35,9 +35,9 @@ choice reversed. With --keep they are kept as plans with numbers of their own.
 		},
 	}
 	o.solver.register(cmd, 0)
-	cmd.Flags().Float64Var(&o.Within, "within", 0.05, "by what `SHARE` the shortfall of another plan may be larger")
-	cmd.Flags().IntVar(&o.Count, "count", 5, "`NUMBER` of plans to look for")
-	cmd.Flags().IntVar(&o.FirstYears, "first-years", 2, "in how many first `YEARS` they must differ")
+	cmd.Flags().Float64Var(&o.Within, "within", app.UsualWithin, "by what `SHARE` the shortfall of another plan may be larger")
+	cmd.Flags().IntVar(&o.Count, "count", app.UsualAlternatives, "`NUMBER` of plans to look for")
+	cmd.Flags().IntVar(&o.FirstYears, "first-years", app.UsualFirstYears, "in how many first `YEARS` they must differ")
 	cmd.Flags().BoolVar(&o.Keep, "keep", false, "keep what is found as plans")
 	return cmd
 }

@@ -87,19 +87,10 @@ func readParts(o *app.SplitOptions, args []string, file string) error {
 	if isPathError(err) {
 		return noFile(file, err)
 	}
-	if err == nil {
-		err = layer.ClosePaths()
-	}
 	if err != nil {
 		return err
 	}
-	o.File = layer.File
-	for i := range layer.Features {
-		if f := &layer.Features[i]; !f.Shape.IsEmpty() {
-			o.Parts = append(o.Parts, app.UnitPiece{Name: f.Name, Shape: f.Shape})
-		}
-	}
-	return nil
+	return o.TakeOutlines(layer)
 }
 
 func (a *terminal) mergeCommand() *cobra.Command {

@@ -61,7 +61,7 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 	case o.all.folder != "" && o.unit != "":
 		return usagef("UNIT and --all cannot be combined; use one")
 	case o.all.folder != "":
-		return a.overAll(ctx, &o.all, new(showFlags), ofAll{shows: true, name: "missed", doing: "looking for missed burns", none: noneMissed, one: func(s *app.Session) (any, *table.Sheet, error) {
+		return a.overAll(ctx, &o.all, new(showFlags), ofAll{shows: true, name: "missed", doing: "looking for missed burns", none: view.NoneMissed, one: func(s *app.Session) (any, *table.Sheet, error) {
 			all, err := s.Missed(ctx, asked)
 			return append([]view.Missed{}, all...), table.MissedSheet(all), err
 		}})
@@ -75,14 +75,12 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 	})
 }
 
-const noneMissed = "no planned burn of a past program year was missed and not made good"
-
 func (a *terminal) printMissed(all []view.Missed) error {
 	switch {
 	case a.json:
 		return a.printJSON(append([]view.Missed{}, all...))
 	case len(all) == 0:
-		return a.say(noneMissed)
+		return a.say(view.NoneMissed)
 	}
 	for i := range all {
 		if err := a.say("%s", all[i].Words()); err != nil {

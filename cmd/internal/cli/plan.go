@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -24,8 +23,9 @@ type planOptions struct {
 	// rehearse chooses among plans by futures.
 	rehearse bool
 	futures  int
-	// try names a what-if; adopt adopts even that.
-	try string
+	// try names a what-if, isTried says that it is one; adopt adopts even that.
+	try     string
+	isTried bool
 	// closes and capped are what it closes and caps.
 	closes, capped []string
 	adopt          bool
@@ -72,9 +72,7 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			o.solver.note(cmd)
-			if cmd.Flags().Changed("try") && strings.TrimSpace(o.try) == "" {
-				return usagef("--try: a name is missing; accepts a name of the what-if, such as \"a poor spring\"")
-			}
+			o.isTried = cmd.Flags().Changed("try")
 			return a.runPlan(cmd.Context(), &o)
 		},
 	}
@@ -95,6 +93,11 @@ cannot stand together no plan is kept, and what clashes is said (status 4).
 func (a *terminal) runPlan(ctx context.Context, o *planOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
+	}
+	if o.isTried {
+		if err := app.CheckTrialName(o.try); err != nil {
+			return namedAs(err, sameFlag)
+		}
 	}
 	solver, err := o.solver.Settings()
 	if err != nil {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -33,12 +32,7 @@ and phone numbers of contacts, clients, crews. Hand it to nobody who is not to h
 
 func (a *terminal) runSend(ctx context.Context, to string) error {
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
-		var papers []app.SentPaper
-		err := s.Packets(ctx, func(p *view.Packet) error {
-			name := fmt.Sprintf("%s-%d.pdf", fileWord(p.Stamp.Property+" "+p.Contract), len(papers)+1)
-			papers = append(papers, app.SentPaper{Name: name, Write: func(w io.Writer) error { return pdf.Packet(w, p) }})
-			return nil
-		})
+		papers, err := sentPapers(ctx, s)
 		if err != nil {
 			return err
 		}
@@ -55,6 +49,16 @@ func (a *terminal) runSend(ctx context.Context, to string) error {
 		}
 		return nil
 	})
+}
+
+// sentPapers are the packets that go along in an archive.
+func sentPapers(ctx context.Context, s *app.Session) (papers []app.SentPaper, err error) {
+	err = s.Packets(ctx, func(p *view.Packet) error {
+		name := fmt.Sprintf("%s-%d.pdf", fileWord(p.Stamp.Property+" "+p.Contract), len(papers)+1)
+		papers = append(papers, app.SentPaper{Name: name, Write: func(w io.Writer) error { return pdf.Packet(w, p) }})
+		return nil
+	})
+	return papers, err
 }
 
 // receiveOptions are those of the receive command.
@@ -101,7 +105,7 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 		var asked *store.ContradictionError
 		if errors.As(err, &asked) {
 			for _, c := range asked.All {
-				fmt.Fprintln(a.Err, "-", contradictionWords(&c))
+				fmt.Fprintln(a.Err, "-", app.ContradictionWords(&c))
 			}
 			return fmt.Errorf("%s; nothing was changed; accepts --take ours, --take theirs, or --ours and --theirs for each", asked)
 		}
@@ -111,20 +115,9 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 		if a.json {
 			return a.printJSON(map[string]any{"changes": got.Changes, "follows": got.Follows, "decided": len(got.Contradictions), "files": append([]string{}, got.Written...), "data_version": s.Change.Stamp()})
 		}
-		switch {
-		case got.Changes == 0:
-			return a.say("nothing new: this file has all that the archive holds")
-		case got.Follows:
-			fmt.Fprintf(a.Out, "%s received; this file is now the same as the sender's, at %s\n", quantity.Count(got.Changes, "change"), view.ChangeWords(string(s.Change.Stamp())))
-		default:
-			fmt.Fprintf(a.Out, "%s received beside this file's own; %s\n", quantity.Count(got.Changes, "change"), view.ChangeWords(string(s.Change.Stamp())))
-		}
-		for _, c := range got.Contradictions {
-			word := "the archive's"
-			if c.Kept == store.Ours {
-				word = "this file's"
-			}
-			fmt.Fprintf(a.Out, "- %s: %s holds\n", strings.TrimSpace(c.Kind+" "+c.Name), word)
+		fmt.Fprintln(a.Out, got.Words(s.Change.Stamp()))
+		for _, words := range got.Decided() {
+			fmt.Fprintln(a.Out, "-", words)
 		}
 		for _, file := range got.Written {
 			fmt.Fprintln(a.Out, "- file", file)
@@ -134,13 +127,4 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 		}
 		return nil
 	})
-}
-
-// contradictionWords says what differs, ours first.
-func contradictionWords(c *store.Contradiction) string {
-	var fields []string
-	for _, f := range c.Fields {
-		fields = append(fields, strings.TrimSpace(fmt.Sprintf("%s %s here, %s in the archive", f.Name, quote(f.Was), quote(f.Is))))
-	}
-	return strings.TrimSpace(c.Kind+" "+c.Name) + ": " + strings.Join(fields, "; ")
 }

@@ -52,6 +52,9 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.packets(mux)
 	s.upkeep(mux)
 	s.weatherScreen(mux)
+	s.whatIf(mux)
+	s.contractScreen(mux)
+	s.handingOver(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})
@@ -63,7 +66,7 @@ func isImport(path string) bool {
 		return true
 	}
 	_, what, isOfOne := strings.Cut(strings.TrimPrefix(path, "/api/p/"), "/")
-	return strings.HasPrefix(path, "/api/p/") && isOfOne && slices.Contains([]string{"import", "weather", "prescriptions", "forecast"}, what)
+	return strings.HasPrefix(path, "/api/p/") && isOfOne && slices.Contains([]string{"import", "weather", "prescriptions", "forecast", "units/outlines", "received", "seals"}, what)
 }
 
 // within finds the property that a request names.

@@ -19,6 +19,15 @@ type fault struct {
 	Next string `json:"next,omitempty"`
 	// Overlap says that the same request with "another": true goes through.
 	Overlap bool `json:"overlap,omitempty"`
+	// Contradictions are the values that both copies of a property changed: the same
+	// request with a side for each goes through.
+	Contradictions []contradiction `json:"contradictions,omitempty"`
+}
+
+// contradiction is a value that both copies of a property changed.
+type contradiction struct {
+	Name  string `json:"name"`
+	Words string `json:"words"`
 }
 
 // unknownError is a path of the page that names nothing.
@@ -41,6 +50,12 @@ func newFault(err error) (f fault, status int) {
 	}
 	var overlap *app.OverlapError
 	f.Overlap = errors.As(err, &overlap)
+	var asked *store.ContradictionError
+	if errors.As(err, &asked) {
+		for i := range asked.All {
+			f.Contradictions = append(f.Contradictions, contradiction{app.ContradictionName(&asked.All[i]), app.ContradictionWords(&asked.All[i])})
+		}
+	}
 	return f, statusOf(err)
 }
 
@@ -78,12 +93,13 @@ func statusOf(err error) int {
 	var overlap *app.OverlapError
 	var advised *app.AdvisedError
 	var stale *staleError
+	var asked *store.ContradictionError
 	switch {
 	case errors.As(err, &unknown):
 		return http.StatusNotFound
 	case errors.As(err, &large):
 		return http.StatusRequestEntityTooLarge
-	case errors.As(err, &stale), errors.As(err, &overlap), errors.Is(err, store.ErrSameBurn):
+	case errors.As(err, &stale), errors.As(err, &overlap), errors.As(err, &asked), errors.Is(err, store.ErrSameBurn):
 		return http.StatusConflict
 	case errors.Is(err, problem.ErrInfeasible), errors.As(err, &advised):
 		return http.StatusUnprocessableEntity

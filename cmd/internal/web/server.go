@@ -43,6 +43,8 @@ type Options struct {
 	Papers []Paper
 	// WritePackets writes the packets of property files.
 	WritePackets WritePackets
+	// SentPapers gives the papers that go along when a property is handed over.
+	SentPapers func(context.Context, *app.Session) ([]app.SentPaper, error)
 	// Idle is after what time without an open page Serve ends; 0 means never.
 	Idle time.Duration
 	// Claims is the folder in which servers say what they show; empty for the user's

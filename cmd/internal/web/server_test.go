@@ -15,6 +15,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -28,9 +29,35 @@ func environment() (app.Environment, error) {
 	return app.Environment{Today: app.DemoToday, Moment: app.DemoToday.Time().Add(12 * time.Hour), Version: "test"}, nil
 }
 
-// demoProperty makes the demo's small property with its plan, as a file in a folder.
+// demoFile makes the demo's small property with its plan, once for all tests.
+var demoFile = sync.OnceValues(func() ([]byte, error) {
+	folder, err := os.MkdirTemp("", "emberquilt-test-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	path, err := makeDemo(context.Background(), folder)
+	if err != nil {
+		return nil, err
+	}
+	return os.ReadFile(path)
+})
+
+// demoProperty gives the demo's small property with its plan, as a file in a folder.
 func demoProperty(t *testing.T, folder string) string {
 	t.Helper()
+	text, err := demoFile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(folder, "nine-gate"+extension)
+	if err := os.WriteFile(path, text, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func makeDemo(ctx context.Context, folder string) (string, error) {
 	var small app.DemoProperty
 	for _, p := range app.DemoProperties() {
 		if p.Name == "nine-gate" {
@@ -40,25 +67,29 @@ func demoProperty(t *testing.T, folder string) string {
 	from, _ := environment()
 	own, err := fs.Sub(demo.Files, small.Name)
 	if err != nil {
-		t.Fatal(err)
+		return "", err
+	}
+	property, err := demoSettings(own)
+	if err != nil {
+		return "", err
 	}
 	path := filepath.Join(folder, small.Name+extension)
-	s, err := app.Create(t.Context(), path, demoSettings(t, own), from)
+	s, err := app.Create(ctx, path, property, from)
 	if err != nil {
-		t.Fatal(err)
+		return "", err
 	}
-	defer s.Close()
-	weather, err := app.DemoWeather(t.Context())
+	defer s.Close() // closed already where all went well
+	weather, err := app.DemoWeather(ctx)
 	if err != nil {
-		t.Fatal(err)
+		return "", err
 	}
-	if err := s.FillDemo(t.Context(), small, own, weather); err != nil {
-		t.Fatal(err)
+	if err := s.FillDemo(ctx, small, own, weather); err != nil {
+		return "", err
 	}
-	if _, err := s.PlanDemo(t.Context(), small); err != nil {
-		t.Fatal(err)
+	if _, err := s.PlanDemo(ctx, small); err != nil {
+		return "", err
 	}
-	return path
+	return path, s.Close()
 }
 
 // running is a server with a browser's half of the talk.

@@ -7,11 +7,13 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/habitat"
+	"emberquilt/habitat/ground/geofile"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/settings"
 	"emberquilt/habitat/template"
@@ -20,15 +22,16 @@ import (
 )
 
 // upkeep registers what the screen of the settings asks: the settings as their file,
-// whom to call, units that change, the standing of plans, contract lines.
+// closures, whom to call, units that change, the standing of plans.
 func (s *Server) upkeep(mux *http.ServeMux) {
 	s.reads(mux, "settings", (*property).settings)
 	writes(s, mux, "settings", changeSettings)
 	writes(s, mux, "template", loadTemplate)
 	writes(s, mux, "contacts", changeContacts)
 	writes(s, mux, "units/{change}", changeUnit)
+	sends(s, mux, "units/outlines", splitByOutlines)
+	writes(s, mux, "closures", changeClosures)
 	writes(s, mux, "plans/{number}/{standing}", decidePlan)
-	writes(s, mux, "contracts/hold", holdLine)
 	mux.HandleFunc("GET /api/p/{id}/template", s.within((*property).template))
 	mux.HandleFunc("GET /api/p/{id}/backup", s.within((*property).backup))
 }
@@ -42,15 +45,11 @@ func (p *property) settings(_ context.Context, s *app.Session, _ question) (any,
 	if err != nil {
 		return nil, err
 	}
-	contracts, err := compactSheet(table.Contracts(s.Contracts))
-	if err != nil {
-		return nil, err
-	}
 	plans, err := compactSheet(table.PlansSheet(s.PlanList()))
 	if err != nil {
 		return nil, err
 	}
-	return map[string]any{"text": string(settings.Format(&s.Property)), "contacts": s.ContactList(), "units": units, "plans": plans, "contracts": contracts, "cautions": view.Cautions()}, nil
+	return map[string]any{"text": string(settings.Format(&s.Property)), "contacts": s.ContactList(), "units": units, "plans": plans, "closures": s.TypedClosures(), "cautions": view.Cautions()}, nil
 }
 
 // settingsWish is the settings file as it is typed, and what comes of it.
@@ -216,21 +215,43 @@ func decidePlan(ctx context.Context, s *app.Session, in standingWish, r *http.Re
 	return map[string]int{"plan": number}, err
 }
 
-// holdWish says how plans hold to a line of a contract; line 0 means all of them.
-type holdWish struct {
-	Contract string           `json:"contract"`
-	Line     int              `json:"line"`
-	Hold     habitat.LineHold `json:"hold"`
+// closuresWish is the whole list of closures.
+type closuresWish struct {
+	Closures []app.TypedClosure `json:"closures"`
+	Because  string             `json:"because"`
+	DryRun   bool               `json:"dry_run"`
 }
 
-func holdLine(ctx context.Context, s *app.Session, in holdWish, _ *http.Request) (any, error) {
-	switch in.Hold {
-	case habitat.FreeLine, habitat.WishedLine, habitat.LockedLine:
-	default:
-		return nil, &badRequestError{"hold: accepts free, wish or lock"}
+func changeClosures(ctx context.Context, s *app.Session, in closuresWish, _ *http.Request) (any, error) {
+	changes, err := s.ReplaceClosures(ctx, in.Closures, in.Because, in.DryRun)
+	if err != nil {
+		return nil, err
 	}
-	words, err := s.HoldLines(ctx, in.Contract, in.Line, in.Hold)
-	return map[string]string{"words": words}, err
+	return differences(changes), nil
+}
+
+// outlinesWish names the unit that is split by the outlines of a file.
+type outlinesWish struct {
+	Unit    string `json:"unit"`
+	Because string `json:"because"`
+}
+
+// splitByOutlines makes a part of each outline of a map file.
+func splitByOutlines(ctx context.Context, s *app.Session, in outlinesWish, sent *sentFiles) (any, error) {
+	names := slices.DeleteFunc(slices.Clone(sent.names), func(name string) bool { return isSidecar(name, sent.names) })
+	if len(names) != 1 {
+		return nil, optionFault("outlines", "one map file, all parts of a shapefile together", "%d map files came", len(names))
+	}
+	layer, err := geofile.Read(filepath.Join(sent.folder, names[0]), geofile.Options{})
+	if err != nil {
+		return nil, err
+	}
+	layer.File = names[0]
+	o := app.SplitOptions{Unit: in.Unit, Because: in.Because}
+	if err := o.TakeOutlines(layer); err != nil {
+		return nil, err
+	}
+	return s.Split(ctx, o)
 }
 
 // advice turns an error that says what is missing into its words: a screen that shows

@@ -2,21 +2,15 @@ package web
 
 import (
 	"io/fs"
-	"testing"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/settings"
 )
 
-func demoSettings(t *testing.T, own fs.FS) habitat.Property {
-	t.Helper()
+func demoSettings(own fs.FS) (habitat.Property, error) {
 	text, err := fs.ReadFile(own, "settings.toml")
 	if err != nil {
-		t.Fatal(err)
+		return habitat.Property{}, err
 	}
-	p, err := settings.Parse(text, "settings.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
+	return settings.Parse(text, "settings.toml")
 }

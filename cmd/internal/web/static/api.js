@@ -8,20 +8,21 @@ export class Fault extends Error {
     this.more = body.more ?? 0;
     this.next = body.next ?? "";
     this.overlap = body.overlap ?? false;
+    this.contradictions = body.contradictions ?? [];
   }
 }
 
 async function exchange(path, options) {
-  let answer;
+  let answer, body;
   try {
     answer = await fetch(path, { credentials: "same-origin", ...options });
+    if (answer.status === 204) return null;
+    const isJSON = answer.headers.get("Content-Type")?.startsWith("application/json");
+    body = isJSON ? await answer.json() : { error: { errors: [{ found: (await answer.text()).trim() || answer.statusText }] } };
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Fault(0, { errors: [{ found: "the program does not answer", hint: "emberquilt page starts it again; its new address is in the terminal" }] });
   }
-  if (answer.status === 204) return null;
-  const isJSON = answer.headers.get("Content-Type")?.startsWith("application/json");
-  const body = isJSON ? await answer.json() : { error: { errors: [{ found: (await answer.text()).trim() || answer.statusText }] } };
   if (!answer.ok) throw new Fault(answer.status, body.error ?? {});
   return body;
 }

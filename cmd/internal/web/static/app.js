@@ -5,9 +5,11 @@ import { fault } from "./parts.js";
 import { day, figure } from "./words.js";
 import * as season from "./screens/season.js";
 import * as plan from "./screens/plan.js";
+import * as whatif from "./screens/whatif.js";
 import * as ground from "./screens/ground.js";
 import * as records from "./screens/records.js";
 import * as rehearsal from "./screens/rehearsal.js";
+import * as contracts from "./screens/contracts.js";
 import * as papers from "./screens/papers.js";
 import * as importing from "./screens/import.js";
 import * as weather from "./screens/weather.js";
@@ -16,7 +18,7 @@ import * as clients from "./screens/clients.js";
 import * as first from "./screens/first.js";
 
 // Screens of a property, in the order of the navigation.
-const screens = { season, plan, rehearsal, weather, ground, records, papers, import: importing, settings };
+const screens = { season, plan, "what-if": whatif, rehearsal, weather, ground, records, contracts, papers, import: importing, settings };
 // Screens that are of no one property.
 const others = { clients, first };
 
@@ -263,12 +265,14 @@ async function hear(event) {
   if (app.shown?.hears && (await app.shown.hears(page, event))) return;
   if (event.kind === "changed") {
     const reasons = event.data.reasons ?? [];
+    const isShown = page?.head?.stamp.data_version === event.data.data_version;
     // That the plan is made was said, or is about to be.
     if (app.solving) app.solving.isTold = true;
     if (app.isOwnPlan && reasons.length === 1) {
       app.isOwnPlan = false;
-      return reload();
+      return isShown ? undefined : reload();
     }
+    if (isShown) return; // what was read last is newer than the news
     app.notice = `The property changed${reasons.length ? `: ${reasons.join("; ")}` : ""}. What is shown is new.`;
     say(app.notice);
     await reload();

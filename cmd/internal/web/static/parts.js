@@ -94,30 +94,36 @@ export async function send(page, part, path, body, { words = (a) => a.words ?? [
   state.at = part;
   state.failed = state.done = null;
   state.isSending = true;
+  state.own = isChange; // its event may come before the answer
   page.redraw();
   let answer = null;
   try {
     answer = await page.send(path, body);
     state.done = words(answer);
-    if (isChange) {
-      page.say(state.done.join("; ") || "done");
-      state.own = true;
-      await page.reload();
-    }
+    if (isChange || state.done.length) page.say(state.done.join("; ") || "done");
+    if (isChange) await page.reload();
   } catch (error) {
     state.failed = error;
     page.say(error.message);
   }
-  state.isSending = false;
+  state.isSending = state.own = false; // the shell knows later news by their data version
   page.redraw();
   return answer;
 }
 
-/** What came of the last thing that a part sent. */
-export const came = ({ state }, part) =>
+/** What a form says, with files beside it. */
+export function withFiles(wish, files) {
+  const form = new FormData();
+  form.append("wish", JSON.stringify(wish));
+  for (const file of files) form.append("file", file, file.name);
+  return form;
+}
+
+/** What came of the last thing that a part sent. help(error) stands below an error. */
+export const came = ({ state }, part, help = () => nothing) =>
   state.at !== part
     ? nothing
-    : html`${state.isSending ? html`<p class="wait" role="status">Working…</p>` : nothing}${fault(state.failed)}
+    : html`${state.isSending ? html`<p class="wait" role="status">Working…</p>` : nothing}${state.failed ? fault(state.failed, help(state.failed)) : nothing}
       ${state.done?.length ? html`<div class="proof" role="status"><ul class="bare">${state.done.map((t) => html`<li>${capital(t)}</li>`)}</ul></div>` : nothing}`;
 
 /** Whether a screen has dealt with an event by itself: what one did oneself is no news. */

@@ -1,8 +1,9 @@
-// What the property rests on: its settings as their file, whom to call, units that
-// change, plans that count, contract lines that plans hold to.
+// What the property rests on: its settings as their file, closures, whom to call, units
+// that change, plans that count; and what is handed over or kept elsewhere.
 import { html, nothing, live } from "../lit.js";
-import { came, cautions, drop, send, table } from "../parts.js";
-import { acres, day } from "../words.js";
+import { came, cautions, drop, send, table, withFiles } from "../parts.js";
+import { handover } from "../handover.js";
+import { day } from "../words.js";
 
 export const title = "Settings";
 
@@ -14,19 +15,19 @@ export async function load(page) {
   // What is typed stays where somebody else changes the property.
   if (!s.isTyped) s.text = data.text;
   if (!s.isListed) s.contacts = data.contacts.map((c) => ({ ...blank(), ...c }));
-  s.unit ??= { change: "rename", unit: page.head.units[0] ?? "", units: [], name: "", parts: [{ name: "", acres: "" }, { name: "", acres: "" }], until: "", because: "" };
+  s.unit ??= { change: "rename", unit: page.head.units[0] ?? "", units: [], name: "", parts: [{ name: "", acres: "" }, { name: "", acres: "" }], files: [], until: "", because: "" };
+  if (!s.isClosing) s.closures = data.closures.map((c) => ({ ...c, units: [...c.units] }));
   return data;
 }
 
 export { hearsOthers as hears } from "../parts.js";
 
+const changed = (isDry) => ({ changes }) => (changes.length ? changes.map((t) => (isDry ? `Would change: ${t}` : `Changed: ${t}`)) : ["Nothing is different."]);
+
 async function change(page, isDry) {
   const s = page.state;
   const renames = (s.renames ?? []).filter((r) => r.from && r.to);
-  const answer = await send(page, "settings", "settings", { text: s.text, renames, because: s.because ?? "", dry_run: isDry }, {
-    words: ({ changes }) => (changes.length ? changes.map((t) => (isDry ? `Would change: ${t}` : `Changed: ${t}`)) : ["Nothing is different."]),
-    isChange: !isDry,
-  });
+  const answer = await send(page, "settings", "settings", { text: s.text, renames, because: s.because ?? "", dry_run: isDry }, { words: changed(isDry), isChange: !isDry });
   s.isShown = isDry && answer?.changes.length > 0;
   if (!isDry && answer) {
     s.isTyped = false;
@@ -130,8 +131,8 @@ const contacts = (page) => {
       ${s.contacts.map(
         (c, i) => html`<div class="typed-row" role="group" aria-label=${`contact ${i + 1}`}>
           ${field(c, i, "role", "who it is")} ${field(c, i, "name", "name")} ${field(c, i, "phone", "phone")} ${field(c, i, "when", "when to call")}
-          ${i ? html`<button type="button" class="plain" @click=${() => moved(i, -1)}>Earlier<span class="unseen">: contact ${i + 1}</span></button>` : nothing}
-          <button type="button" class="plain" @click=${() => (s.contacts.splice(i, 1), (s.isListed = true), page.redraw())}>Remove<span class="unseen"> contact ${i + 1}</span></button>
+          <span class="row-acts">${i ? html`<button type="button" class="plain" @click=${() => moved(i, -1)}>Earlier<span class="unseen">: contact ${i + 1}</span></button>` : nothing}
+          <button type="button" class="plain" @click=${() => (s.contacts.splice(i, 1), (s.isListed = true), page.redraw())}>Remove<span class="unseen"> contact ${i + 1}</span></button></span>
         </div>`,
       )}
       <button type="button" class="quiet-button" @click=${() => {
@@ -151,7 +152,8 @@ const contacts = (page) => {
 // What a unit can become: [what, words, what is asked].
 const ways = [
   ["rename", "gets another name", ["unit", "name"]],
-  ["split", "is divided", ["unit", "parts"]],
+  ["split", "is divided, by names and acres", ["unit", "parts"]],
+  ["outlines", "is divided, by outlines", ["unit", "outlines"]],
   ["merge", "is joined with others", ["units", "name"]],
   ["retire", "is no longer burned", ["unit", "until"]],
   ["own", "is owned for a time", ["unit", "from", "until"]],
@@ -169,8 +171,8 @@ const units = (page) => {
       e.preventDefault();
       const body = { because: u.because };
       for (const key of asks) body[key] = key === "from" || key === "until" ? u[key] || null : u[key];
-      const done = await send(page, "units", `units/${u.change}`, body, { words: (a) => [a.done, ...(a.notes ?? [])] });
-      if (done) Object.assign(u, { name: "", parts: [{ name: "", acres: "" }, { name: "", acres: "" }], units: [], because: "" });
+      const done = await send(page, "units", u.change === "outlines" ? "units/outlines" : `units/${u.change}`, u.change === "outlines" ? withFiles({ unit: u.unit, because: u.because }, u.files) : body, { words: (a) => [a.done, ...(a.notes ?? [])] });
+      if (done) Object.assign(u, { name: "", parts: [{ name: "", acres: "" }, { name: "", acres: "" }], units: [], files: [], because: "" });
       if (!page.head.units.includes(u.unit)) u.unit = page.head.units[0] ?? "";
       page.redraw();
     }}
@@ -189,6 +191,17 @@ const units = (page) => {
           ${u.parts.map((part, i) => html`<div class="typed-row" role="group" aria-label=${`part ${i + 1}`}><label>name<input name=${`part-${i}-name`} .value=${live(part.name)} @input=${(e) => (part.name = e.target.value)} /></label><label class="short">acres<input name=${`part-${i}-acres`} inputmode="decimal" .value=${live(part.acres)} @input=${(e) => (part.acres = e.target.value)} /></label></div>`)}
           <button type="button" class="quiet-button" @click=${() => (u.parts.push({ name: "", acres: "" }), page.redraw())}>One more part</button>
         </div>`
+      : nothing}
+    ${asks.includes("outlines")
+      ? drop(
+          page,
+          { key: "outlines", name: "outlines", label: "The outlines of the parts, each with its name", about: "a map file (GeoJSON, KML, GeoPackage, …); all parts of a shapefile together" },
+          (files) => {
+            u.files = files;
+            page.redraw();
+          },
+          u.files.length ? html`<ul class="bare">${u.files.map((f) => html`<li>${f.name}</li>`)}</ul>` : nothing,
+        )
       : nothing}
     ${came(page, "units")}
     <p class="buttons"><button ?disabled=${s.isSending || !names.length}>Change it</button></p>
@@ -216,22 +229,54 @@ const plans = (page, data) =>
         ${came(page, "plans")}`
     : html`<p>No plan is made yet.</p>`;
 
-const holds = [["free", "are free of it, and say what they do"], ["wish", "burn it where that can be"], ["lock", "burn it in its years"]];
-const contracts = (page, data) => {
-  const names = [...new Set(data.contracts.map((c) => c.contract))];
-  return names.length
-    ? html`<h2>Contracts in the plan</h2>
-        ${names.map(
-          (name) => html`<div class="fields"><label>Plans, for every line of ${name}<select @change=${(e) => e.target.value && send(page, "contracts", "contracts/hold", { contract: name, line: 0, hold: e.target.value }, { words: ({ words }) => [words] })}><option value="">as each line says now</option>${holds.map(([v, t]) => html`<option value=${v}>${t}</option>`)}</select></label></div>`,
-        )}
-        ${came(page, "contracts")}`
-    : nothing;
+// Spans in which nothing may burn, as rows.
+const closures = (page) => {
+  const s = page.state;
+  const touch = () => (s.isClosing = true);
+  const keep = async (isDry) => {
+    const kept = s.closures.filter((c) => c.name.trim() || c.first.trim() || c.last.trim() || c.units.length);
+    const done = await send(page, "closures", "closures", { closures: kept, because: s.closeBecause ?? "", dry_run: isDry }, { words: changed(isDry), isChange: !isDry });
+    if (done && !isDry) {
+      s.isClosing = false;
+      s.closeBecause = "";
+      s.isChanged ||= done.changes.length > 0;
+      await page.reload();
+    }
+  };
+  const field = (c, i, key, label, about = "") => html`<label>${label}${about ? html`<small>${about}</small>` : nothing}<input name=${`closure-${i}-${key}`} autocomplete="off" .value=${live(c[key])} @input=${(e) => ((c[key] = e.target.value), touch())} /></label>`;
+  return html`<p class="quiet">Nesting, a hunt, stock in the field: nothing burns from the first to the last day. Days are MM-DD for every year, or YYYY-MM-DD for once.</p>
+    <div class="typed-rows broad">
+      ${s.closures.map(
+        (c, i) => html`<div class="typed-row" role="group" aria-label=${`closure ${i + 1}`}>
+          ${field(c, i, "name", "why it is closed")} ${field(c, i, "first", "first day")} ${field(c, i, "last", "last day")}
+          <details class="few-units">
+            <summary>${c.units.length ? `closes ${c.units.length > 3 ? `${c.units.length} units` : c.units.join(", ")}` : "closes every unit"}</summary>
+            ${[...new Set([...page.head.units, ...c.units])].map((n) => html`<label class="choice"><input type="checkbox" .checked=${live(c.units.includes(n))} @change=${(e) => ((c.units = e.target.checked ? [...c.units, n] : c.units.filter((o) => o !== n)), touch(), page.redraw())} /> ${n}</label>`)}
+          </details>
+          <button type="button" class="plain" @click=${() => (s.closures.splice(i, 1), touch(), page.redraw())}>Remove<span class="unseen"> closure ${i + 1}</span></button>
+        </div>`,
+      )}
+      <button type="button" class="quiet-button" @click=${() => {
+        s.closures.push({ name: "", first: "", last: "", units: [] });
+        touch();
+        page.redraw();
+        document.querySelector(`[name="closure-${s.closures.length - 1}-name"]`)?.focus();
+      }}>One more closure</button>
+    </div>
+    <div class="fields"><label>Reason, kept with it<input name="closure-because" .value=${live(s.closeBecause ?? "")} @input=${(e) => (s.closeBecause = e.target.value)} /></label></div>
+    ${came(page, "closures")}
+    <p class="buttons">
+      <button type="button" class="quiet-button" id="look-closures" ?disabled=${s.isSending} @click=${() => keep(true)}>What would change</button>
+      <button type="button" id="keep-closures" ?disabled=${s.isSending} @click=${() => keep(false)}>Keep these closures</button>
+    </p>`;
 };
 
 export const view = (page, data) => html`
   <h1 tabindex="-1">Settings</h1>
   <p class="lede">Seasons, crew, caps, closures, wanted mixes: what every plan rests on.</p>
   ${written(page)}
+  <h2>Closures</h2>
+  ${closures(page)}
   <h2>What a county shares</h2>
   ${template(page)}
   <h2>Whom to call</h2>
@@ -239,9 +284,5 @@ export const view = (page, data) => html`
   <h2>Units that change</h2>
   ${units(page)}
   <h2>Plans that count</h2>
-  ${plans(page, data)} ${contracts(page, data)}
-  <h2>A copy of all of it</h2>
-  <p>One file, as it stands now, to be kept elsewhere: every burn, plan and change is in it.</p>
-  <p class="buttons"><a class="button quiet-button" href=${page.path("backup")} download>Download a copy</a></p>
-  ${cautions(data.cautions)}
+  ${plans(page, data)} ${handover(page)} ${cautions(data.cautions)}
 `;

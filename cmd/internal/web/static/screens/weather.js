@@ -1,7 +1,7 @@
 // The weather of the record, prescriptions, and two questions to them: a public
 // forecast, and the weather of the moment.
 import { html, nothing, live } from "../lit.js";
-import { came, cautions, drop, empty, send, table } from "../parts.js";
+import { came, cautions, drop, empty, send, table, withFiles } from "../parts.js";
 import { capital, count, figure } from "../words.js";
 
 export const title = "Weather";
@@ -21,13 +21,6 @@ async function ask(page, what, body, key, said) {
   page.state[key] = answer;
   page.say(said(answer));
   page.redraw();
-}
-
-function withFiles(wish, files) {
-  const form = new FormData();
-  form.append("wish", JSON.stringify(wish));
-  for (const file of files) form.append("file", file, file.name);
-  return form;
 }
 
 const stations = (page, data) => html`
