@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
 	"emberquilt/habitat"
@@ -186,14 +187,37 @@ func (tx *Tx) Burns() ([]habitat.BurnRecord, error) {
 // those of the change that first wrote the burn of that unit without acres. A
 // correction of something else, and a later change of the unit, leave them.
 func (tx *Tx) unitAcres(all []habitat.BurnRecord) error {
+	same, err := tx.unchangedAcres()
+	if err != nil {
+		return err
+	}
+	changed := map[string]bool{}
+	for i := range all {
+		r := &all[i]
+		if r.HasAcres {
+			continue
+		}
+		var ok bool
+		if r.UnitAcres, ok = same[r.Unit]; !ok {
+			changed[r.Unit] = true
+		}
+	}
+	if len(changed) == 0 {
+		return nil
+	}
+	names, err := json.Marshal(slices.Collect(maps.Keys(changed)))
+	if err != nil {
+		return fmt.Errorf("name units: %w", err)
+	}
 	type burn struct {
 		id   int64
 		unit string
 	}
 	acres := map[burn]quantity.Acres{}
-	err := tx.each(`SELECT b.burn, b.unit, coalesce((SELECT u.acres FROM unit_version AS u
+	err = tx.each(`SELECT b.burn, b.unit, coalesce((SELECT u.acres FROM unit_version AS u
 			WHERE u.unit = b.unit AND u.change <= b.change ORDER BY u.version DESC LIMIT 1), 0)
-		FROM (SELECT burn, unit, min(change) AS change FROM burn_version WHERE acres IS NULL GROUP BY burn, unit) AS b`, nil, func(scan scanner) error {
+		FROM (SELECT burn, unit, min(change) AS change FROM burn_version
+			WHERE acres IS NULL AND unit IN (SELECT value FROM json_each(?)) GROUP BY burn, unit) AS b`, []any{string(names)}, func(scan scanner) error {
 		var b burn
 		var of float64
 		err := scan(&b.id, &b.unit, &of)
@@ -201,11 +225,39 @@ func (tx *Tx) unitAcres(all []habitat.BurnRecord) error {
 		return err
 	})
 	for i := range all {
-		if r := &all[i]; !r.HasAcres {
+		if r := &all[i]; !r.HasAcres && changed[r.Unit] {
 			r.UnitAcres = acres[burn{r.ID, r.Unit}]
 		}
 	}
 	return err
+}
+
+// unchangedAcres gives the acres of units of one version that is older than each of their
+// burns: they need no look at the change of a burn.
+func (tx *Tx) unchangedAcres() (map[string]quantity.Acres, error) {
+	first := map[string]int64{} // change in which a burn of the unit was first written
+	err := tx.each("SELECT unit, min(change) FROM burn_version WHERE acres IS NULL GROUP BY unit", nil, func(scan scanner) error {
+		var unit string
+		var change int64
+		err := scan(&unit, &change)
+		first[unit] = change
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	same := make(map[string]quantity.Acres, len(first))
+	err = tx.each("SELECT unit, acres, change FROM unit_version GROUP BY unit HAVING count(*) = 1", nil, func(scan scanner) error {
+		var unit string
+		var of *float64
+		var change int64
+		err := scan(&unit, &of, &change)
+		if written, ok := first[unit]; ok && of != nil && change <= written {
+			same[unit] = quantity.Acres(*of)
+		}
+		return err
+	})
+	return same, err
 }
 
 func (tx *Tx) hasBurn(id int64) error {

@@ -4,6 +4,8 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
 	"io"
 	"strconv"
@@ -71,7 +73,7 @@ func ReadSeals(r io.Reader, name string) (*Seals, error) {
 	l := &Seals{}
 	scanner := bufio.NewScanner(r)
 	line, ended := 0, false
-	before := ""
+	before := sha256.New() // over all lines before
 	bad := func(accepts, format string, args ...any) error {
 		return &source.Error{Position: source.Position{File: name, Line: line}, Found: fmt.Sprintf(format, args...), Accepts: accepts}
 	}
@@ -92,7 +94,7 @@ func ReadSeals(r io.Reader, name string) (*Seals, error) {
 			}
 			l.Property = id
 		case len(words) == 3 && words[0] == "end":
-			if words[1] != strconv.Itoa(len(l.All)) || words[2] != sumOf(before) {
+			if words[1] != strconv.Itoa(len(l.All)) || words[2] != hex.EncodeToString(before.Sum(nil)) {
 				return nil, bad("the list as emberquilt seal export wrote it", "was altered or mistyped: its checksum is not that of its lines")
 			}
 			ended = true
@@ -106,7 +108,7 @@ func ReadSeals(r io.Reader, name string) (*Seals, error) {
 			}
 			l.All = append(l.All, Seal{len(l.All) + 1, at, words[2]})
 		}
-		before += text + "\n"
+		io.WriteString(before, text+"\n")
 	}
 	if err := scanner.Err(); err != nil {
 		return nil, bad("the list as emberquilt seal export wrote it", "cannot be read (%v)", err)

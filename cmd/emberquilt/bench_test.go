@@ -58,6 +58,53 @@ func BenchmarkImport10000(b *testing.B) {
 	}
 }
 
+// manyBurns makes a property of 10,000 units and gives a list of 50,000 burns of them.
+func manyBurns(b *testing.B) (property, list string) {
+	folder := b.TempDir()
+	var units, burns strings.Builder
+	units.WriteString("unit,acres,min_interval,max_interval,seasons,burn_days,cost,cover\n")
+	burns.WriteString("unit,date,kind\n")
+	for i := range 10_000 {
+		fmt.Fprintf(&units, "unit %05d,%.1f,%d,%d,dormant;early-growing:1,1,%d,tall grass\n", i, 5+math.Mod(float64(i)*7.3, 90), 1+i%3, 3+i%3, 300+i%1000)
+	}
+	for i := range 50_000 {
+		fmt.Fprintf(&burns, "unit %05d,%d-%02d-%02d,prescribed\n", i%10_000, 2010+i/10_000*3, 1+i%12, 1+i%28)
+	}
+	property, list = filepath.Join(folder, "p.emberquilt"), filepath.Join(folder, "burns.csv")
+	for path, text := range map[string]string{filepath.Join(folder, "units.csv"): units.String(), list: burns.String()} {
+		if err := os.WriteFile(path, []byte(text), 0o666); err != nil {
+			b.Fatal(err)
+		}
+	}
+	execute(b, "new", property, "--settings", "../../testdata/oak-hill/settings.toml")
+	execute(b, "import", filepath.Join(folder, "units.csv"), "--property", property)
+	return property, list
+}
+
+// BenchmarkImport50000Burns puts 50,000 burns into a property of 10,000 units. With the
+// units it is to stay under 3 s.
+func BenchmarkImport50000Burns(b *testing.B) {
+	b.ReportAllocs()
+	for b.Loop() {
+		b.StopTimer()
+		property, list := manyBurns(b)
+		b.StartTimer()
+		execute(b, "import", list, "--property", property)
+	}
+}
+
+// BenchmarkLockBeside50000Burns changes one thing in such a property.
+func BenchmarkLockBeside50000Burns(b *testing.B) {
+	property, list := manyBurns(b)
+	execute(b, "import", list, "--property", property)
+	b.ReportAllocs()
+	n := 0
+	for b.Loop() {
+		execute(b, "lock", "unit 00001", fmt.Sprint(2030+n%20), "burn", "--property", property)
+		n++
+	}
+}
+
 // BenchmarkPlanDemo solves the demo's three problems to the end; the gap that
 // was proven is reported beside the time.
 func BenchmarkPlanDemo(b *testing.B) {

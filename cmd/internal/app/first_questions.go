@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"emberquilt/habitat"
@@ -91,20 +92,21 @@ func questions() []Question {
 			About: "Winds that carry smoke there do not suit. Without places no wind is held against smoke."},
 		{Key: askContact, Asks: "A neighbor, the fire department or another to call before the burn", Repeats: true, take: (*FirstRun).takeContact,
 			Form: "ROLE, NAME, PHONE, in the order in which to call", About: "They stand on the sheet in this order. Without any, the usual roles stand there with blanks."},
-		{Key: askPrescription, Asks: "Starter prescription", Usual: prescription.Starters()[0].Name, IsSuggestion: true, Choices: starterNames(), take: (*FirstRun).takePrescription,
+		{Key: askPrescription, Asks: "Starter prescription", Usual: starterNames()[0], IsSuggestion: true, Choices: starterNames(), take: (*FirstRun).takePrescription,
 			About: "Limits of weather to begin with, for every patch that names none. Your own written burn plan replaces it."},
 		{Key: askWeather, Asks: "Past weather of a station nearby", TakesFile: true, Repeats: true, take: (*FirstRun).takeWeather,
 			Form: "a file (EPW, TMY3, ISD, LCD, CSV)", About: "With it windows come from past weather. Without, they follow from dates alone; it can be added later."},
 	}
 }
 
-func starterNames() []string {
-	var names []string
+// starterNames names the prescriptions that ship with the program; asked for with every
+// answer.
+var starterNames = sync.OnceValue(func() (names []string) {
 	for _, p := range prescription.Starters() {
 		names = append(names, p.Name)
 	}
 	return names
-}
+})
 
 // notUsable words an answer that cannot be used.
 func notUsable(answer, found, accepts string) error {

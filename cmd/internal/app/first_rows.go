@@ -98,12 +98,18 @@ func (f *FirstRun) addPatch(p FirstPatch) error {
 	if err != nil {
 		return rowError(err)
 	}
-	if slices.ContainsFunc(f.names, func(name string) bool { return strings.EqualFold(name, p.Name) }) {
+	folded := strings.ToLower(strings.ToUpper(p.Name))
+	// What was taken back may stand in the map still, beyond the names.
+	if at, ok := f.named[folded]; ok && at < len(f.names) && strings.EqualFold(f.names[at], p.Name) {
 		return notUsable(p.Name, "is there already", "each patch once")
 	}
 	one.Notes = nil // the typed row is read as its form says
-	f.names = append(slices.Clip(f.names), p.Name)
-	f.lists, f.hasPatches = append(slices.Clip(f.lists), one), true
+	if f.named == nil {
+		f.named = map[string]int{}
+	}
+	f.named[folded] = len(f.names)
+	f.names = append(f.names, p.Name)
+	f.lists, f.hasPatches = append(f.lists, one), true
 	return nil
 }
 
@@ -232,7 +238,7 @@ func (f *FirstRun) addPlace(p FirstPlace) error {
 	if err != nil {
 		return rowError(err)
 	}
-	f.lists = append(slices.Clip(f.lists), one)
+	f.lists = append(f.lists, one)
 	return nil
 }
 

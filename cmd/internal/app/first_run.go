@@ -48,6 +48,7 @@ type FirstRun struct {
 	prescription *prescription.Prescription
 	lists        []*list.List
 	names        []string
+	named        map[string]int // their places in names, by their folded names
 	hasPatches   bool
 	contacts     []habitat.Contact
 	weather      []weatherFile

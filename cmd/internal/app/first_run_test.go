@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -183,5 +184,36 @@ func TestAnswersHaveALimit(t *testing.T) {
 	want := "answers.txt: is larger than 1 MB; accepts an answers file, as emberquilt new --example prints one"
 	if err := NewFirstRun("").AnswerAll(text+"#", "answers.txt"); err == nil || err.Error() != want {
 		t.Errorf("a byte more: %v; want %s", err, want)
+	}
+}
+
+// The work for a typed patch does not grow with the patches before it: twice as many take
+// about twice the memory, where each copied all before and read the starters twice.
+func TestManyTypedPatches(t *testing.T) {
+	allocated := func(patches int) uint64 {
+		var text strings.Builder
+		for i := range patches {
+			fmt.Fprintf(&text, "patch: P%d, 5 acres\n", i)
+		}
+		f := NewFirstRun("x")
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		if err := f.AnswerAll(text.String(), "answers.txt"); err != nil {
+			t.Fatal(err)
+		}
+		runtime.ReadMemStats(&after)
+		if err := f.AnswerAll("patch: p0, 5 acres", "answers.txt"); err == nil || !strings.Contains(err.Error(), "is there already") {
+			t.Errorf("the same patch again: %v", err)
+		}
+		if err := f.AnswerAll("patch: P0 and more, 5 acres", "answers.txt"); err != nil {
+			t.Error(err)
+		}
+		return after.TotalAlloc - before.TotalAlloc
+	}
+	allocated(10)
+	few, many := allocated(300), allocated(600)
+	t.Logf("300 patches take %d bytes, 600 take %d", few, many)
+	if each := many / 600; float64(many) > 2.2*float64(few) || each > 100_000 {
+		t.Errorf("300 patches take %d bytes, 600 take %d: %d each", few, many, each)
 	}
 }
