@@ -2,7 +2,9 @@
 // the tables that the repository keeps, as Markdown.
 //
 //	# all of them anew, into the tables of the file of results (some 20 minutes)
-//	go run ./schedule/bench -results schedule/bench/RESULTS.md -folder problems -known schedule/bench/known.tsv
+//	go build ./cmd/emberquilt
+//	go run ./schedule/bench -results schedule/bench/RESULTS.md -folder problems -known schedule/bench/known.tsv \
+//		-konza polygons/konza -program ./emberquilt
 //
 // Or one table at a time:
 //
@@ -15,6 +17,8 @@
 //	# middle and large ones: plans after 1 s against another solver's after 300,
 //	# bounds after 10 s against the linear bound, gaps after 60 s
 //	$bench -folder $folder -only medium,paper,large -at 1,10 -known schedule/bench/known.tsv
+//	# real units: those of the folder, and Konza Prairie as the program makes it
+//	$bench -folder $folder -konza polygons/konza -program ./emberquilt -only real,konza -at 10
 //	# growth: the time to a gap of 2%, or the gap after 60 s, and memory
 //	$bench -families growth -plot schedule/bench/growth.svg
 //	# grids of the published design beside other solvers

@@ -31,6 +31,7 @@ func main() {
 // options are the flags.
 type options struct {
 	folder, families, only, known, write, plot, results string
+	konza, program                                      string
 	others                                              []string
 	seconds                                             float64
 	at                                                  []float64
@@ -47,6 +48,8 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	flags := flag.NewFlagSet("bench", flag.ContinueOnError)
 	flags.StringVar(&o.folder, "folder", "", "folder of problem files")
 	flags.StringVar(&o.families, "families", "", "families to make: "+strings.Join(family.Names, ", "))
+	flags.StringVar(&o.konza, "konza", "", "folder of the polygons and burns of Konza Prairie, from which the program makes problems of 8, 10 and 15 years")
+	flags.StringVar(&o.program, "program", "emberquilt", "the program that makes them")
 	flags.StringVar(&o.only, "only", "", "take only problems whose name contains one of these, separated by commas")
 	flags.StringVar(&o.known, "known", "", "file of costs and linear bounds that other solvers found, such as known.tsv of this program")
 	flags.StringVar(&o.write, "write", "", "write the problems into this folder, as json, lp and mps, and solve nothing")
@@ -76,7 +79,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	if o.results != "" {
 		return measureTables(ctx, &o, out)
 	}
-	problems, err := gather(&o)
+	problems, err := gather(ctx, &o)
 	if err != nil {
 		return err
 	}
@@ -125,7 +128,7 @@ type entry struct {
 	known
 }
 
-func gather(o *options) ([]entry, error) {
+func gather(ctx context.Context, o *options) ([]entry, error) {
 	var all []entry
 	if o.folder != "" {
 		files, err := filepath.Glob(filepath.Join(o.folder, "*.json"))
@@ -154,6 +157,9 @@ func gather(o *options) ([]entry, error) {
 			all = append(all, entry{family: i.Family, name: i.Name, read: func() (*problem.Problem, error) { return i.Problem, nil }})
 		}
 	}
+	if o.konza != "" {
+		all = append(all, konza(ctx, o.program, o.konza)...)
+	}
 	if o.only != "" {
 		words := strings.Split(o.only, ",")
 		all = slices.DeleteFunc(all, func(e entry) bool {
@@ -173,7 +179,7 @@ func gather(o *options) ([]entry, error) {
 		o.hasBest, o.hasLin = o.hasBest || e.hasBest, o.hasLin || e.hasLin
 	}
 	if len(all) == 0 {
-		return nil, errors.New("there is nothing to solve; give -folder or -families")
+		return nil, errors.New("there is nothing to solve; give -folder, -families or -konza")
 	}
 	// Small families first, as a table reads best.
 	order := []string{"tiny", "pinwheel", "small", "real", "medium", "grid", "paper", "paper-size", "growth", "large"}

@@ -18,7 +18,7 @@ var tables = []struct {
 	at                   []float64
 }{
 	{mark: "small", only: "tiny,small"},
-	{mark: "real", only: "real", at: []float64{10}},
+	{mark: "real", only: "real,konza", at: []float64{10}},
 	{mark: "medium", only: "medium,paper,large", at: []float64{1, 10}},
 	{mark: "pinwheel", families: "pinwheel"},
 	{mark: "growth", families: "growth", at: []float64{10}},
@@ -47,12 +47,12 @@ func measureTables(ctx context.Context, o *options, out io.Writer) error {
 		part := *o
 		part.at, part.families, part.only, part.plot = t.at, t.families, t.only, ""
 		if t.families != "" {
-			part.folder = ""
+			part.folder, part.konza = "", ""
 		}
 		if t.mark == "growth" {
 			part.plot = filepath.Join(filepath.Dir(o.results), "growth.svg")
 		}
-		problems, err := gather(&part)
+		problems, err := gather(ctx, &part)
 		if err != nil {
 			return err
 		}
