@@ -244,6 +244,8 @@ type objectWriter struct {
 	offset int
 	where  []location
 	err    error
+	// packer is for all streams in turn: a new one takes a megabyte.
+	packer *zlib.Writer
 }
 
 func (o *objectWriter) bytes(b []byte) {
@@ -275,7 +277,11 @@ func (o *objectWriter) object(number int, body []byte) {
 // stream writes an object that is a compressed stream.
 func (o *objectWriter) stream(number int, entries string, data []byte) {
 	var packed bytes.Buffer
-	z := zlib.NewWriter(&packed)
+	if o.packer == nil {
+		o.packer = zlib.NewWriter(&packed)
+	}
+	z := o.packer
+	z.Reset(&packed)
 	if _, err := z.Write(data); err != nil && o.err == nil { // a buffer takes all
 		o.err = err
 	}
