@@ -321,3 +321,36 @@ func TestShapefileZip(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// A shape of many corners comes back from the table that it was written to: a line of it is
+// as long as the shape needs.
+func TestShapesOfManyCornersComeBack(t *testing.T) {
+	for _, corners := range []int{2_001, 20_000} {
+		var ring ground.Ring
+		for i := range corners {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(corners))
+			ring = append(ring, ground.Point{Lon: -97 + 0.01*cos, Lat: 37 + 0.01*sin})
+		}
+		var out bytes.Buffer
+		if err := WriteCSV(&out, &Table{Rows: []Row{{Name: "Round", Shape: ground.Shape{Polygons: []ground.Polygon{{Outer: ring}}}}}}); err != nil {
+			t.Fatal(err)
+		}
+		layer, err := ReadBytes(out.Bytes(), "round.csv", Options{})
+		if err != nil {
+			t.Fatalf("%d corners: %v", corners, err)
+		}
+		if len(layer.Features) != 1 || len(layer.Features[0].Shape.Polygons) != 1 || len(layer.Features[0].Shape.Polygons[0].Outer) != corners {
+			t.Fatalf("%d corners come back as %d features", corners, len(layer.Features))
+		}
+		nearest := func(p ground.Point) float64 {
+			angle := math.Atan2(p.Lat-37, p.Lon+97)
+			at := ring[(int(math.Round(angle/(2*math.Pi)*float64(corners)))+corners)%corners]
+			return math.Hypot(at.Lon-p.Lon, at.Lat-p.Lat)
+		}
+		for _, p := range layer.Features[0].Shape.Polygons[0].Outer {
+			if off := nearest(p); off > 1e-8 {
+				t.Fatalf("%d corners: %v is %g degrees off", corners, p, off)
+			}
+		}
+	}
+}
