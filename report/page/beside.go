@@ -10,6 +10,11 @@ import (
 // besidePage is what its template reads.
 type besidePage struct {
 	frame
+	sides
+}
+
+// sides are plans side by side with their chart.
+type sides struct {
 	Side  *view.Beside
 	Chart Chart
 }
@@ -19,7 +24,7 @@ type besidePage struct {
 func WriteBeside(w io.Writer, v *view.Beside) error {
 	title := fmt.Sprintf("Plans side by side, %s", view.Cut(view.Plain(v.Stamp.Property), 120))
 	chart := besideChart(v)
-	return write(w, "beside", besidePage{newFrame(title, v.Stamp, []Chart{chart}), v, chart})
+	return write(w, "beside", besidePage{newFrame(title, v.Stamp, []Chart{chart}), sides{v, chart}})
 }
 
 // besideChart stacks, plan by plan, what is proven of the shortfall and the rest, with

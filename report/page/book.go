@@ -27,6 +27,8 @@ type Book struct {
 	BurnedMap *Map
 	// Breaks are feet of break by plan year; nil leaves them out.
 	Breaks *view.Breaks
+	// Tries sets what-ifs beside the plan; nil leaves them out.
+	Tries *view.Beside
 }
 
 // bookPage is what the template reads.
@@ -42,6 +44,8 @@ type bookPage struct {
 	Cover       []Chart
 	Fans        []Chart
 	RuleBars    []ruleBar
+	// Sides are the tries; nil without.
+	Sides *sides
 }
 
 // WriteBook writes the program book as one HTML file.
@@ -65,6 +69,9 @@ func WriteBook(w io.Writer, b *Book) error {
 			all = append(all, charts...)
 			data.Mixes = append(data.Mixes, charts)
 		}
+	}
+	if b.Tries != nil {
+		data.Sides = &sides{b.Tries, add(besideChart(b.Tries))}
 	}
 	if b.Calendar != nil {
 		data.Year = newTimeline(b.Calendar)

@@ -93,7 +93,7 @@ func wholeBook(t *testing.T) []byte {
 	}
 	var b bytes.Buffer
 	err = WriteBook(&b, &Book{AsBurned: burned, BurnedMap: &Map{Title: burned.Map.Caption, HTML: drawn}, Program: program(t, plan), Due: due(t, plan), Calendar: calendar(t, plan), Weather: sampleWeather(), Rehearsal: sampleRehearsal(),
-		Cards: sampleCards(t), Maps: sampleMaps(t, plan), Breaks: sampleBreaks(plan)})
+		Cards: sampleCards(t), Maps: sampleMaps(t, plan), Breaks: sampleBreaks(plan), Tries: sampleTries(t, plan)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -101,6 +101,18 @@ func wholeBook(t *testing.T) []byte {
 		os.WriteFile(path, b.Bytes(), 0o644)
 	}
 	return b.Bytes()
+}
+
+// sampleTries sets a what-if beside the sample plan.
+func sampleTries(t *testing.T, plan *view.Plan) *view.Beside {
+	t.Helper()
+	second := *plan
+	second.Number, second.Standing = 2, habitat.PlanStanding{Plan: 2, Standing: habitat.DraftPlan, Trial: "one crew less", Changed: []string{"burn days: 2 in each season at most"}}
+	tries, err := view.NewBeside([]view.BesideInput{{Plan: plan}, {Plan: &second}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tries
 }
 
 // sampleBreaks are those of the sample plan, with a lane along its ground.

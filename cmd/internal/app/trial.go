@@ -276,3 +276,26 @@ func (s *Session) Beside(ctx context.Context, numbers []int) (*view.Beside, erro
 	}
 	return view.NewBeside(plans)
 }
+
+// shownTries is how many what-ifs the program book sets beside the plan, the newest.
+const shownTries = 8
+
+// Tries sets the newest what-ifs that are drafts beside the adopted plan; nil where there
+// are none that share a year with it, or where the plan is another.
+func (s *Session) Tries(ctx context.Context, plan *StoredPlan) (*view.Beside, error) {
+	if plan.Number != s.Adopted() {
+		return nil, nil
+	}
+	var tries []int
+	for _, head := range s.Plans {
+		if standing := s.Standings.Of(head.Number); standing.Standing == habitat.DraftPlan && standing.Trial != "" &&
+			head.FirstYear <= plan.LastYear() && head.FirstYear+date.ProgramYear(head.Years) > plan.FirstYear {
+			tries = append(tries, head.Number)
+		}
+	}
+	if len(tries) == 0 {
+		return nil, nil
+	}
+	tries = tries[max(0, len(tries)-shownTries):]
+	return s.Beside(ctx, append([]int{plan.Number}, tries...))
+}

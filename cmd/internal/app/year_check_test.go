@@ -11,6 +11,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/report/view"
+	"emberquilt/schedule/problem"
 )
 
 // same reports whether acres are the same but for what shares leave behind.
@@ -35,6 +36,7 @@ func sets(y *played, what string, got, want []string) {
 func (y *played) compare() {
 	y.compareUnits()
 	y.compareStandings()
+	y.comparePacket()
 	missed, err := y.s.missed(context.Background())
 	y.must(err)
 	var got, want []string
@@ -69,6 +71,7 @@ func (y *played) compare() {
 	y.compareDrafts(c, p)
 	y.compareBook(c, p)
 	y.compareSums(c.Program, p)
+	y.compareWhy(c, p)
 	y.compareWeek(c, p)
 }
 
@@ -95,6 +98,44 @@ func (y *played) compareUnits() {
 		if !same(float64(r.State.Burned), s.burned) || !same(float64(r.State.Left), s.left) || !same(float64(r.Unit.Acres), u.acres) {
 			y.fail("%s: %v burned, %v left of %v; want %v, %v of %v", what, r.State.Burned, r.State.Left, r.Unit.Acres, s.burned, s.left, u.acres)
 		}
+	}
+}
+
+// comparePacket holds what the packet says was burned against the records, and its lines
+// against the acres that were promised.
+func (y *played) comparePacket() {
+	n := y.n
+	if n.promised == 0 {
+		return
+	}
+	packet := y.s.packet(&y.s.Contracts[0], nil, nil, nil)
+	want, got := map[string]float64{}, map[string]float64{}
+	all := 0.0
+	for _, u := range n.units {
+		for _, f := range u.ground.all() {
+			r := f.record
+			if u.inContract && !r.gone && r.kind == "prescribed" && !r.through.After(n.today) && plainYear(r.through) >= 2027 {
+				want[u.name] += f.acres()
+				all += f.acres()
+			}
+		}
+	}
+	for _, done := range packet.Completions {
+		got[done.Unit] += done.Applied
+	}
+	for _, u := range n.units {
+		if math.Abs(got[u.name]-want[u.name]) > 0.001 {
+			y.fail("packet: %v acres applied on %s, want %v", got[u.name], u.name, want[u.name])
+		}
+	}
+	sum := &packet.Practices[0]
+	if math.Abs(sum.Applied-all) > 0.001 || math.Abs(sum.Planned-n.promised) > 0.001 {
+		y.fail("packet: %v acres applied of %v planned, want %v of %v", sum.Applied, sum.Planned, all, n.promised)
+	}
+	// Every acre that burned is credited to a line or over, and every acre of a line is
+	// credited or remains.
+	if math.Abs(sum.Applied-sum.Credited-sum.Over) > 0.001 || math.Abs(sum.Planned-sum.Credited-sum.Remaining) > 0.1*float64(len(packet.Schedule)) {
+		y.fail("packet: applied %v, credited %v, over %v, planned %v, remaining %v", sum.Applied, sum.Credited, sum.Over, sum.Planned, sum.Remaining)
 	}
 }
 
@@ -438,6 +479,71 @@ func (y *played) compareBook(c *Contents, p *ownPlan) {
 		}
 	}
 	y.comparePast(c.Program.History)
+}
+
+// compareWhy asks why each unit does what it does in each year of the plan, and holds
+// the answer against the plan and the records. No second plan is made.
+func (y *played) compareWhy(c *Contents, p *ownPlan) {
+	n := y.n
+	for _, u := range n.present() {
+		for year := p.first; year <= p.last; year++ {
+			if err := c.holds(u.name, date.ProgramYear(year)); err != nil {
+				if slices.Contains(p.units, u.name) {
+					y.fail("why %s in %d: %v", u.name, year, err)
+				}
+				break
+			} else if !slices.Contains(p.units, u.name) {
+				y.fail("why %s in %d: the plan does not know it", u.name, year)
+				break
+			}
+			v, err := view.NewWhy(c.Plan, u.name, date.ProgramYear(year), nil)
+			y.must(err)
+			what := fmt.Sprintf("why %s in %d", u.name, year)
+			s := n.state(u, year)
+			expect(y, what+": done", v.Done, s.done)
+			said := strings.Join(append([]string{v.Headline}, v.Reasons...), " ")
+			if s.done {
+				if len(v.Obstacles) > 0 || v.Overdue || v.AgeAtEnd != 0 || !strings.Contains(said, ofCivil(s.last.on).Words()) {
+					y.fail("%s, which burned on %v: %q, obstacles %v, overdue %v, age %d", what, ofCivil(s.last.on), said, v.Obstacles, v.Overdue, v.AgeAtEnd)
+				}
+				continue
+			}
+			var burns []ownBurn
+			for _, b := range y.planned(p, year, "") {
+				if b.unit == u.name {
+					burns = append(burns, b)
+				}
+			}
+			expect(y, what+": burns", v.Burn, len(burns) > 0)
+			if len(burns) > 0 {
+				expect(y, what+": season", v.Season, burns[0].season)
+			}
+			if !n.isBoughtAfter(u, p.first) {
+				expect(y, what+": age before", v.AgeBefore, y.aged(u, year-1, p))
+				expect(y, what+": age at the end", v.AgeAtEnd, y.aged(u, year, p))
+				expect(y, what+": overdue", v.Overdue, y.aged(u, year, p) >= u.max && n.isOwnedAtEnd(u, year))
+			}
+			open := slices.ContainsFunc(n.seasons, func(season ownSeason) bool { return len(n.usable(u, season.name, year)) > 0 })
+			if !open && !y.isOlder(p) && strings.Contains(said, "may burn in") {
+				y.fail("%s, in which it has no usable day: %q", what, said)
+			}
+			if lock, ok := n.locks[unitYear{u.name, year}]; !y.isOlder(p) && strings.Contains(said, "is locked.") != ok {
+				y.fail("%s, locked %v (%v): %q", what, ok, lock, said)
+			}
+			for _, b := range v.Obstacles {
+				if b.Requirement == problem.RequireApart && !slices.ContainsFunc(y.planned(p, year, ""), func(b ownBurn) bool { return n.apart[[2]string{min(b.unit, u.name), max(b.unit, u.name)}] }) && !y.isOlder(p) {
+					y.fail("%s: %s", what, b.Words)
+				}
+			}
+		}
+	}
+}
+
+// isOlder reports whether anything changed since a plan was made, records too, or a
+// season of it is over.
+func (y *played) isOlder(p *ownPlan) bool {
+	_, year := y.n.coming()
+	return y.n.isOld(p) || year > p.first
 }
 
 // compareSums holds what burns by year, in the refuge, and the classes against the

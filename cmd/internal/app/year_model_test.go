@@ -26,6 +26,7 @@ type notebook struct {
 	step     int // counts the changes
 	changes  []ownChange
 	tasks    []string
+	promised float64 // acres of all lines of the contract
 	done     map[taskKey]bool
 }
 
@@ -68,6 +69,7 @@ type (
 		inMix       bool      // wanted in classes
 		inRefuge    bool
 		dollars     float64
+		inContract  bool
 		ground      *ownGround
 	}
 	// ownGround is ground that burns as one, with the fires on it, and the grounds
@@ -527,7 +529,7 @@ func (n *notebook) split(u *ownUnit, names []string, acres []float64) {
 // merge makes one unit of two that burn alike.
 func (n *notebook) merge(a, b *ownUnit, name string) {
 	one := *a
-	one.name, one.acres, one.dollars = name, a.acres+b.acres, a.dollars+b.dollars
+	one.name, one.acres, one.dollars, one.inContract = name, a.acres+b.acres, a.dollars+b.dollars, a.inContract || b.inContract
 	one.ground = &ownGround{acres: one.acres, parts: []*ownGround{a.ground, b.ground}}
 	n.guessOf(&one, a, b)
 	n.units = slices.DeleteFunc(n.units, func(u *ownUnit) bool { return u == a || u == b })

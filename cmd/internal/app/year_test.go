@@ -138,6 +138,9 @@ func newPlayed(t *testing.T, seed uint64) *played {
 				return err
 			}
 		}
+		if err := y.contract(tx); err != nil {
+			return err
+		}
 		for i, task := range n.tasks {
 			if err := tx.PutTask(habitat.Task{Name: task, Earliest: 30 - 10*i, Latest: 5}); err != nil {
 				return err
@@ -148,6 +151,22 @@ func newPlayed(t *testing.T, seed uint64) *played {
 	n.apart[[2]string{min(units[0].ID, units[1].ID), max(units[0].ID, units[1].ID)}] = true
 	n.change("units")
 	return y
+}
+
+// contract lets two properties of three promise burns of all units but one, a line a year.
+func (y *played) contract(tx *store.Tx) error {
+	if y.seed%3 == 0 {
+		return nil
+	}
+	c := habitat.Contract{Name: "2026 burns", Practices: []habitat.Practice{{Code: "burn", Name: "burning", Standard: "2020-09", Measure: habitat.InAcres, Burns: true}}}
+	for _, u := range y.n.units[1:] {
+		u.inContract = true
+		for year := range 3 {
+			y.n.promised += u.acres
+			c.Items = append(c.Items, habitat.ContractItem{ID: len(c.Items) + 1, Unit: u.name, Practice: "burn", FiscalYear: date.FiscalYear(2027 + year), Planned: u.acres})
+		}
+	}
+	return tx.PutContract(c)
 }
 
 // close says what was done, where something failed.

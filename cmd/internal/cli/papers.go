@@ -46,7 +46,11 @@ func bookPaper() paper {
 		if err != nil {
 			return err
 		}
-		return page.WriteBook(w, &page.Book{AsBurned: burned, BurnedMap: drawn, Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Rehearsal: c.Session.Rehearsal(c.Stored.Number), Cards: cards, Maps: maps, Breaks: c.Breaks()})
+		tries, err := c.Session.Tries(ctx, c.Stored)
+		if err != nil {
+			return err
+		}
+		return page.WriteBook(w, &page.Book{Tries: tries, AsBurned: burned, BurnedMap: drawn, Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Rehearsal: c.Session.Rehearsal(c.Stored.Number), Cards: cards, Maps: maps, Breaks: c.Breaks()})
 	}}
 }
 
