@@ -15,6 +15,10 @@ import (
 	"emberquilt/schedule/problem"
 )
 
+// CalendarNotKept says what follows where a property could not keep what a calendar file
+// says.
+const CalendarNotKept = "the property file cannot be written, so that it does not remember this calendar: a later one will not cancel what falls out of the plan"
+
 // Agenda is a calendar of windows, preparation and notices, for everyone.
 type Agenda struct {
 	Stamp Stamp `json:"stamp"`

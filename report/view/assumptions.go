@@ -9,6 +9,9 @@ import (
 	"emberquilt/schedule/assemble"
 )
 
+// NoTimeToRehearse says that a plan was not held against others.
+const NoTimeToRehearse = "the time was too short to rehearse plans with different first years: the plain plan is kept"
+
 // AssumptionWords says what was taken for granted when a problem was made, in the
 // order of the values.
 func AssumptionWords(all []assemble.Assumption) []string {

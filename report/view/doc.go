@@ -33,6 +33,9 @@
 //	PlanLine      planlist.go     answers       the plans that were made
 //	NotedBurn     notedburn.go    records       burns on record and their versions
 //	              packetrun.go    Packet        packets of a folder of properties
+//	FirstDraft    firstrun.go     values        what a first run would make
+//	UnitsChanged  unitschanged.go values        what became of units
+//	SealCheck     sealcheck.go    values        whether what was kept of the seals holds
 //
 // What several of them share: Plan and its layout by unit and year (plan.go,
 // grid.go), parts of the shortfall and prices (cost.go, yearly.go), obstacles
@@ -41,8 +44,9 @@
 // (ground.go), the stamp, the cautions and what came later (stamp.go,
 // overtaken.go), units and places in lists (lists.go), and words: words.go for
 // what a status or a kind is called, tasks.go and weathersays.go for what was
-// just done, contract.go and record.go for practices and records, text.go and
-// figure.go for numbers.
+// just done, contract.go and record.go for practices and records, reading.go for
+// the hour of a reading or a forecast, editreason.go for why an edit cannot stand,
+// tried.go for what a what-if closes, text.go and figure.go for numbers.
 //
 // Every type marshals to JSON; a quantity that is absent is null, never a
 // number that means something else.

@@ -36,9 +36,6 @@ func (c *Contents) Agenda(o AgendaOptions) (*view.Agenda, error) {
 	return view.NewAgenda(c.Season, view.AgendaSelection{Years: o.Years, Units: units, LastTasks: s.Property.YearOf(s.Today) + taskYears - 1})
 }
 
-// NotKeptWords says what follows where Publish could not keep an agenda.
-const NotKeptWords = "the property file cannot be written, so that it does not remember this calendar: a later one will not cancel what falls out of the plan"
-
 // Publish settles an agenda with what earlier calendar files said of its events, and
 // keeps in the property file what it says: the next one tells calendars what moved since
 // and what no longer holds. kept is false where the file cannot be written.

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"emberquilt/habitat"
+	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/problem/contradiction"
 	"emberquilt/schedule/rotation"
@@ -72,7 +73,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 		case ctx.Err() != nil:
 			stopped = &Interrupted{"the plain plan is kept: it was not rehearsed to the end"}
 		case errors.Is(err, whatif.ErrNoTime):
-			made = withAssumption(made, "the time was too short to rehearse plans with different first years: the plain plan is kept")
+			made = withAssumption(made, view.NoTimeToRehearse)
 		case err != nil:
 			return nil, err
 		default:

@@ -148,7 +148,7 @@ func (a *terminal) writeCalendar(ctx context.Context, s *app.Session, o calendar
 		return err
 	}}, calendarPaper().About)
 	if err == nil && !kept {
-		fmt.Fprintln(a.Err, app.NotKeptWords)
+		fmt.Fprintln(a.Err, view.CalendarNotKept)
 	}
 	return err
 }
@@ -194,7 +194,7 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 			return nil, nil, err
 		}
 		if !kept {
-			notes = append(notes, s.Store.Path()+": "+app.NotKeptWords)
+			notes = append(notes, s.Store.Path()+": "+view.CalendarNotKept)
 		}
 		if first := of[s.ID]; first != "" {
 			notes = append(notes, fmt.Sprintf("%s is a copy of %s: %s leaves its events out", s.Store.Path(), first, allCalendarsName))

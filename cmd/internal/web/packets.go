@@ -30,9 +30,11 @@ type writtenPackets struct {
 }
 
 type propertyPackets struct {
-	ID    string   `json:"id"`
-	State string   `json:"state"`
-	Files []string `json:"files"`
+	ID    string `json:"id"`
+	State string `json:"state"`
+	// HasFailed says that State tells why nothing was written.
+	HasFailed bool     `json:"has_failed"`
+	Files     []string `json:"files"`
 }
 
 // packets registers the writing of packets, and the reading of what was written.
@@ -76,7 +78,7 @@ func (s *Server) writePackets(ctx context.Context, files []string) (*writtenPack
 	all := &writtenPackets{Folder: packetFolder, Failed: run.Failed, Properties: []propertyPackets{}, Summary: names(summary), Cautions: view.Cautions()}
 	for i := range run.All {
 		one := &run.All[i]
-		all.Properties = append(all.Properties, propertyPackets{propertyID(one.File), one.State(), names(one.Written)})
+		all.Properties = append(all.Properties, propertyPackets{propertyID(one.File), one.State(), one.Failed != "", names(one.Written)})
 	}
 	return all, nil
 }

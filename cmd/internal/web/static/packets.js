@@ -33,7 +33,7 @@ export const packets = (page, path, label) => {
       ? html`<section class="sheet written" aria-label="Packets that were written">
           <p>In the folder <b>${done.folder}</b>, beside the property files:</p>
           <ul class="bare">
-            ${done.properties.map((p) => html`<li><b>${p.id}</b>: ${p.files.length ? p.files.map((f, i) => html`${i ? ", " : ""}${link(f)}`) : html`<span class=${p.state.startsWith("FAILED") ? "late" : ""}>${p.state}</span>`}</li>`)}
+            ${done.properties.map((p) => html`<li><b>${p.id}</b>: ${p.files.length ? p.files.map((f, i) => html`${i ? ", " : ""}${link(f)}`) : html`<span class=${p.has_failed ? "late" : ""}>${p.state}</span>`}</li>`)}
           </ul>
           <p>Summary: ${done.summary.map((f, i) => html`${i ? ", " : ""}${link(f)}`)}</p>
         </section>`
