@@ -22,7 +22,7 @@ import (
 )
 
 var (
-	randomYears = flag.Int("years", 12, "how many years TestRandomYears plays")
+	randomYears = flag.Int("years", 6, "how many years TestRandomYears plays")
 	firstSeed   = flag.Uint64("year-seed", 1, "the first seed of TestRandomYears")
 )
 
