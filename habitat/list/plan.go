@@ -272,6 +272,9 @@ func (m *maker) badFields(l *List, r *row, err error, hints map[string]string) b
 			continue
 		}
 		column := f.Field[strings.LastIndexByte(f.Field, '.')+1:]
+		if strings.HasPrefix(f.Field, "practice[") {
+			column = "practice_" + column // of a list of contracts, which has a name of its own
+		}
 		m.bad(l, r.at(l.File, column), f.Accepts, hints[column], "%s", f.Found)
 	}
 	return true

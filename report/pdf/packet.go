@@ -112,8 +112,8 @@ func (p *paper) schedule(v *view.Packet) {
 		}
 		rows = append(rows, []string{line, year, r.Practice, unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), r.StateWords()})
 	}
-	p.table([]column{{"Line", 10.5, "L"}, {"Year", 18, "L"}, {"Code", 12.5, "L"}, {"Unit", 24, "L"}, {"Planned", 17, "R"}, {"Applied", 16.5, "R"}, {"Later", 13, "R"}, {"Earlier", 15, "R"}, {"Over", 11.5, "R"},
-		{"Remains", 17, "R"}, {"State", 26.9, "L"}}, rows, 7.5, 0)
+	p.table([]column{{"Line", 10.5, "L"}, {"Year", 19.5, "L"}, {"Code", 11.5, "L"}, {"Unit", 20.5, "L"}, {"Planned", 16.8, "R"}, {"Applied", 16.2, "R"}, {"Later", 12.5, "R"}, {"Earlier", 14, "R"}, {"Over", 12, "R"},
+		{"Remains", 17, "R"}, {"State", 31.4, "L"}}, rows, 7.5, 0)
 	p.para(v.ScheduleWords(), "", 7.5)
 	if len(v.Modifications) > 0 {
 		p.heading("Modifications")
@@ -121,7 +121,7 @@ func (p *paper) schedule(v *view.Packet) {
 		for _, m := range v.Modifications {
 			rows = append(rows, []string{m.Number, m.On.String(), strconv.Itoa(m.Line), m.What, m.Was + " → " + m.Is, m.Reason})
 		}
-		p.table([]column{{"No.", 16, "L"}, {"On", 20, "L"}, {"Line", 10, "L"}, {"What", 16, "L"}, {"Was → is", 70, "L"}, {"Because", 49.9, "L"}}, rows, 7.5, 0)
+		p.table([]column{{"No.", 16, "L"}, {"On", 20, "L"}, {"Line", 11.5, "L"}, {"What", 16, "L"}, {"Was → is", 68.5, "L"}, {"Because", 49.9, "L"}}, rows, 7.5, 0)
 	}
 }
 

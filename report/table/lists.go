@@ -179,13 +179,13 @@ func PacketSheets(v *view.Packet) []*Sheet {
 
 // ScheduleSheet is the schedule of a packet, as its CSV has it.
 func ScheduleSheet(v *view.Packet) *Sheet {
-	s := &Sheet{Name: "schedule", Header: []string{"fiscal_year", "code", "unit", "unit_acres", "measure", "planned", "applied", "applied_later", "applied_earlier", "over", "remaining", "done_on", "state", "next_planned_burn", "line", "until", "records"}}
+	s := &Sheet{Name: "schedule", Header: []string{"fiscal_year", "code", "unit", "unit_acres", "measure", "planned", "applied", "applied_later", "applied_earlier", "over", "remaining", "done_on", "state", "next_planned_burn", "line", "until", "records", "item", "land", "plan_says"}}
 	for _, r := range v.Schedule {
 		var next any
 		if r.Next != 0 {
 			next = r.Next
 		}
-		s.Rows = append(s.Rows, []any{r.FiscalYear, r.Practice, r.Unit, r.UnitAcres, string(r.Measure), r.Planned, r.Applied, r.Late, r.Early, r.Over, r.Remaining, r.On, string(r.State), next, orNone(r.Line), orNone(int(r.Until)), strings.Join(r.Records, "; ")})
+		s.Rows = append(s.Rows, []any{r.FiscalYear, r.Practice, r.Unit, r.UnitAcres, string(r.Measure), r.Planned, r.Applied, r.Late, r.Early, r.Over, r.Remaining, r.On, string(r.State), next, orNone(r.Line), orNone(int(r.Until)), strings.Join(r.Records, "; "), r.Item, r.Land, string(r.PlanSays)})
 	}
 	return s
 }

@@ -15,12 +15,10 @@ import (
 type ClientInput struct {
 	Stamp    Stamp
 	Property habitat.Property
-	Units    []habitat.Unit
-	Records  []habitat.BurnRecord
-	Packets  []*Packet
+	// Packets are those of the adopted plan.
+	Packets []*Packet
 	// Season holds windows and tasks of the adopted plan; nil without one.
-	Season  *Season
-	Planned []habitat.PlannedBurn
+	Season *Season
 	// Days bounds how far ahead permits are looked for.
 	Days int
 }
@@ -51,8 +49,10 @@ type ClientLine struct {
 	Done   float64       `json:"done"`
 	Behind float64       `json:"behind"`
 	State  ScheduleState `json:"state"`
-	// NextYear and NextSeason are the unit's next planned burn, of a practice that
-	// burns; 0 where the plan has none. Its window is open from First to Last; NoWindow
+	// PlanSays is what the plan does for what remains of the line; empty without a plan.
+	PlanSays LineState `json:"plan_says"`
+	// NextYear and NextSeason are the planned burn that counts for the line, or one that
+	// comes before its year; 0 where the plan has none. Its window is open from First to Last; NoWindow
 	// says why there is none.
 	NextYear   date.ProgramYear `json:"next_burn"`
 	NextSeason string           `json:"next_burn_season"`
@@ -77,7 +77,6 @@ type ClientTask struct {
 // NewClient computes a property's lines and permits.
 func NewClient(in *ClientInput) *Client {
 	v := &Client{Stamp: in.Stamp.of(&in.Property), Lines: []ClientLine{}, Permits: []ClientTask{}, Plan: in.Season != nil}
-	next := in.nextBurns()
 	if in.Season != nil {
 		until := in.Stamp.On.AddDays(in.Days)
 		for _, d := range in.Season.Tasks {
@@ -96,12 +95,12 @@ func NewClient(in *ClientInput) *Client {
 				continue // work without a line
 			}
 			l := ClientLine{Client: p.Client, Contract: p.Contract, Number: p.Number, Line: r.Line, Practice: r.Practice, Unit: r.Unit, FiscalYear: r.FiscalYear, Measure: r.Measure,
-				Planned: r.Planned, Done: Rounded(r.Applied+r.Late+r.Early, 6), State: r.State}
+				Planned: r.Planned, Done: Rounded(r.Applied+r.Late+r.Early, 6), State: r.State, PlanSays: r.PlanSays}
 			if r.LastYear() < p.FiscalYear && r.State != Canceled {
 				l.Behind = r.Remaining
 			}
-			if burn, ok := next[r.Unit]; ok && r.Next != 0 {
-				l.setBurn(in, burn, v.Permits)
+			if r.Next != 0 && in.Season != nil {
+				l.setBurn(in, r.next, v.Permits)
 			}
 			v.Lines = append(v.Lines, l)
 		}
@@ -152,29 +151,6 @@ func (l *ClientLine) setBurn(in *ClientInput, burn habitat.PlannedBurn, permits 
 			break
 		}
 	}
-}
-
-// nextBurns gives the next planned burn of each unit: the first whose season is not over
-// and which is not on record.
-func (in *ClientInput) nextBurns() map[string]habitat.PlannedBurn {
-	if in.Season == nil {
-		return nil
-	}
-	units := map[string]*habitat.Unit{}
-	for i := range in.Units {
-		units[in.Units[i].ID] = &in.Units[i]
-	}
-	next := map[string]habitat.PlannedBurn{}
-	for _, b := range in.Planned {
-		u := units[b.Unit]
-		if was, ok := next[b.Unit]; u == nil || ok && was.Year <= b.Year || BurnSpan(&in.Property, b.Season, b.Year).Last.Before(in.Stamp.On) {
-			continue
-		}
-		if state := in.Property.StateIn(u, in.Records, b.Year, in.Stamp.On); !state.Done {
-			next[b.Unit] = b
-		}
-	}
-	return next
 }
 
 // isPermit tells tasks in which a permit must be had, by the words of their names.

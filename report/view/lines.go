@@ -50,6 +50,10 @@ type PlannedLine struct {
 	Season string           `json:"burn_season,omitempty"`
 	// Held says that the line itself fixes the burn of Year.
 	Held bool `json:"held"`
+	// next is the planned burn that is told of, fiscal its fiscal year; of a line whose
+	// burn comes too early that one.
+	next   habitat.PlannedBurn
+	fiscal date.FiscalYear
 	// Words says all that in a sentence, Trouble that it is not as the contract wants it.
 	Words   string `json:"words"`
 	Trouble bool   `json:"trouble"`
@@ -105,6 +109,7 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 		var fiscal date.FiscalYear
 		if first >= 0 {
 			fiscal = planned[first].FiscalYear
+			l.next, l.fiscal = burns[first], fiscal
 			if l.State != TooEarly {
 				l.Year, l.Season = burns[first].Year, burns[first].Season
 			}

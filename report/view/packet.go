@@ -26,6 +26,8 @@ type PacketInput struct {
 	// Planned lists the burns of the rotation plan; they show when what remains
 	// is to be done.
 	Planned []habitat.PlannedBurn
+	// PlannedThrough is the last day that the plan knows; zero where it is not known.
+	PlannedThrough date.Day
 	// Shapes are the outlines of units, for the map; none leaves it out.
 	Shapes map[string]ground.Shape
 	// FileStates say what has become of the files of the contract and of the records.
@@ -196,9 +198,12 @@ type ScheduleRow struct {
 	// On is the last day of the work; zero where there was none.
 	On    date.Day      `json:"applied_on"`
 	State ScheduleState `json:"state"`
-	// Next is the fiscal year in which the rotation plan burns the unit next, from
-	// the stamp's date on; 0 where it does not, or nothing remains.
-	Next date.FiscalYear `json:"next_planned_burn,omitempty"`
+	// PlanSays is what the rotation plan does for what remains of a line; empty without a
+	// plan, and where nothing remains. Next is the fiscal year of the burn that it tells
+	// of, 0 for none.
+	PlanSays LineState       `json:"plan_says,omitempty"`
+	Next     date.FiscalYear `json:"next_planned_burn,omitempty"`
+	next     habitat.PlannedBurn
 }
 
 // LastYear is the last fiscal year in which work counts for the row in time.
@@ -256,6 +261,7 @@ func NewPacket(in *PacketInput) *Packet {
 		Signatures: []string{"client", "certified by", "approved by"}}
 	v.Completions = in.completions()
 	v.Schedule = in.schedule(v.Completions, v.FiscalYear)
+	in.tellPlan(v.Schedule)
 	v.sum(c)
 	v.trace(in)
 	for _, f := range c.Files {
@@ -352,31 +358,18 @@ func (in *PacketInput) firstYear() date.FiscalYear {
 	return first
 }
 
-// nextBurn gives the fiscal year of the unit's next planned burn: that of the
-// last day of its season, or of its program year where the plan names no season.
-// Burns whose days are over are left out.
-func (in *PacketInput) nextBurn(unit string) date.FiscalYear {
-	next := date.FiscalYear(0)
-	for _, b := range in.Planned {
-		if b.Unit != unit || in.hasBurned(unit, b.Year) {
-			continue
-		}
-		last := BurnSpan(&in.Property, b.Season, b.Year).Last
-		if year := in.Contract.FiscalStart.Of(last); !last.Before(in.Stamp.On) && (next == 0 || year < next) {
-			next = year
-		}
+// tellPlan says of each line of which something remains what the plan does for it.
+func (in *PacketInput) tellPlan(rows []ScheduleRow) {
+	if in.Planned == nil {
+		return
 	}
-	return next
-}
-
-// hasBurned reports whether the burn of a unit in a program year is on record.
-func (in *PacketInput) hasBurned(unit string, year date.ProgramYear) bool {
-	i := slices.IndexFunc(in.Units, func(u habitat.Unit) bool { return u.ID == unit })
-	if i < 0 {
-		return false
+	for _, l := range in.PlannedLines(in.PlannedThrough) {
+		if l.fiscal == 0 && in.PlannedThrough.IsZero() {
+			continue // how far the plan reaches is not known
+		}
+		at := slices.IndexFunc(rows, func(r ScheduleRow) bool { return r.Line == l.Line })
+		rows[at].PlanSays, rows[at].Next, rows[at].next = l.State, l.fiscal, l.next
 	}
-	state := in.Property.StateIn(&in.Units[i], in.Records, year, in.Stamp.On)
-	return state.Done
 }
 
 // BurnSpan gives the days in which a planned burn may be done: its season, or

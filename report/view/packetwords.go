@@ -24,7 +24,16 @@ func (r *ScheduleRow) StateWords() string {
 	if !r.On.IsZero() {
 		state += ", " + r.On.String()
 	}
-	if r.Next != 0 {
+	switch isAhead := r.State == UnderWay || r.State == Ahead; {
+	case r.PlanSays == Unplanned:
+		state += "; no burn that counts for it is planned"
+	case r.Next != 0 && r.PlanSays == TooEarly:
+		state += fmt.Sprintf("; burn planned in fiscal year %d alone, before its year", r.Next)
+	case r.Next != 0 && r.PlanSays == EarlyCredit:
+		state += fmt.Sprintf("; burn planned in fiscal year %d, before its year, which is credited", r.Next)
+	case r.Next != 0 && r.PlanSays == Late && isAhead:
+		state += fmt.Sprintf("; burn planned late, in fiscal year %d", r.Next)
+	case r.Next != 0:
 		state += fmt.Sprintf("; burn planned in fiscal year %d", r.Next)
 	}
 	if len(r.Records) > 0 {

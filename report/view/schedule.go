@@ -91,9 +91,6 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 	rows := make([]ScheduleRow, len(lines))
 	for i, l := range lines {
 		rows[i] = l.finished(now)
-		if r := &rows[i]; r.Remaining > 0 && c.Practice(r.Practice) != nil && c.Practice(r.Practice).Burns {
-			r.Next = in.nextBurn(r.Unit)
-		}
 	}
 	return rows
 }

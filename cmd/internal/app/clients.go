@@ -3,7 +3,6 @@ package app
 import (
 	"context"
 
-	"emberquilt/habitat"
 	"emberquilt/report/view"
 )
 
@@ -14,14 +13,13 @@ func (s *Session) Client(ctx context.Context, days int) (*view.Client, error) {
 	if err := CheckDays("days", days); err != nil {
 		return nil, err
 	}
-	in := view.ClientInput{Stamp: s.Stamp(), Property: s.Property, Units: s.Units, Records: s.Records, Days: days}
-	var planned []habitat.PlannedBurn
+	in := view.ClientInput{Stamp: s.Stamp(), Property: s.Property, Days: days}
+	var kept *StoredPlan
 	if s.Adopted() > 0 {
-		kept, err := s.Plan(ctx, 0)
-		if err != nil {
+		var err error
+		if kept, err = s.Plan(ctx, 0); err != nil {
 			return nil, err
 		}
-		planned, in.Planned = kept.BurnsNow(), kept.BurnsNow()
 		plan, err := s.PlanView(ctx, kept)
 		if err != nil {
 			return nil, err
@@ -35,7 +33,7 @@ func (s *Session) Client(ctx context.Context, days int) (*view.Client, error) {
 		}
 	}
 	for i := range s.Contracts {
-		in.Packets = append(in.Packets, s.packet(&s.Contracts[i], planned, nil, nil))
+		in.Packets = append(in.Packets, s.packet(&s.Contracts[i], kept, nil, nil))
 	}
 	return view.NewClient(&in), nil
 }

@@ -82,7 +82,7 @@ func (s *Session) PlannedLines(kept *StoredPlan) []view.PlannedLine {
 		return nil
 	}
 	burns := kept.BurnsNow()
-	through := s.Property.YearStart.Span(kept.LastYear()).Last
+	through := s.lastDayOf(kept)
 	for i := range s.Contracts {
 		all = append(all, s.linePacket(&s.Contracts[i], burns).PlannedLines(through)...)
 	}
@@ -95,6 +95,11 @@ func (s *Session) PlannedLines(kept *StoredPlan) []view.PlannedLine {
 		l.Held = l.Hold != habitat.FreeLine && l.Year != 0 && isLocked && !isOwn
 	}
 	return all
+}
+
+// lastDayOf is the last day of a plan's years.
+func (s *Session) lastDayOf(plan *StoredPlan) date.Day {
+	return s.Property.YearStart.Span(plan.LastYear()).Last
 }
 
 // HoldLines says how plans hold to a line of a contract; with line 0 how they hold to

@@ -15,13 +15,12 @@ func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) er
 	if len(s.Contracts) == 0 {
 		return nil
 	}
-	var planned []habitat.PlannedBurn
+	var kept *StoredPlan
 	if s.Adopted() > 0 {
-		kept, err := s.Plan(ctx, 0)
-		if err != nil {
+		var err error
+		if kept, err = s.Plan(ctx, 0); err != nil {
 			return err
 		}
-		planned = kept.BurnsNow()
 	}
 	files := s.RecordFiles()
 	versions, err := s.recordVersions(ctx)
@@ -32,7 +31,7 @@ func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) er
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if err := each(s.packet(&s.Contracts[i], planned, files, versions)); err != nil {
+		if err := each(s.packet(&s.Contracts[i], kept, files, versions)); err != nil {
 			return err
 		}
 	}
@@ -49,15 +48,19 @@ func (c *Contents) Packet(ctx context.Context) (*view.Packet, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.packet(&s.Contracts[0], c.Stored.BurnsNow(), s.RecordFiles(), versions), nil
+	return s.packet(&s.Contracts[0], c.Stored, s.RecordFiles(), versions), nil
 }
 
-// packet computes one packet; files are those of the records.
-func (s *Session) packet(contract *habitat.Contract, planned []habitat.PlannedBurn, files []view.FileState, versions map[int64][]view.RecordVersion) *view.Packet {
+// packet computes one packet of a plan, nil without one; files are those of the records.
+func (s *Session) packet(contract *habitat.Contract, plan *StoredPlan, files []view.FileState, versions map[int64][]view.RecordVersion) *view.Packet {
 	others := slices.DeleteFunc(slices.Clone(s.Contracts), func(o habitat.Contract) bool { return o.Name == contract.Name })
 	states := slices.Concat(files, s.ContractFiles(contract))
-	p := view.NewPacket(&view.PacketInput{FileStates: states, Others: others, Versions: versions, Stamp: s.Stamp(), Property: s.Property, Units: s.AllUnits(), Records: s.Records,
-		Contract: *contract, Planned: planned, Shapes: s.Current().Shapes})
+	in := &view.PacketInput{FileStates: states, Others: others, Versions: versions, Stamp: s.Stamp(), Property: s.Property, Units: s.AllUnits(), Records: s.Records,
+		Contract: *contract, Shapes: s.Current().Shapes}
+	if plan != nil {
+		in.Planned, in.PlannedThrough = plan.BurnsNow(), s.lastDayOf(plan)
+	}
+	p := view.NewPacket(in)
 	p.Warnings = slices.Concat(p.Warnings, view.Undated(contract), view.FileWarnings(states))
 	return p
 }
