@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -118,6 +119,10 @@ func ReadFile(ctx context.Context, name string, opts Options) (*List, error) {
 	}
 	defer file.Close()
 	if info, err := file.Stat(); err == nil && info.IsDir() {
+		if strings.EqualFold(filepath.Ext(name), ".gdb") { // which the reader of shapes names
+			layer, err := geofile.Read(name, groundOptions(&opts))
+			return readLayer(ctx, layer, err, opts)
+		}
 		return nil, &source.Error{Position: source.Position{File: name}, Found: "is a folder", Accepts: acceptsLists}
 	}
 	// Files with shapes may be long: their first bytes tell, and the reader of

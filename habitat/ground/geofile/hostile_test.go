@@ -262,6 +262,7 @@ func TestKMLAndGPX(t *testing.T) {
 		{"plain", kmlHead + `<Folder><name>West</name><Placemark><name>A</name>` + kmlSquare + `</Placemark></Folder></kml>`, Options{}, 1, ""},
 		{"hole and two parts", kmlHead + `<Placemark><MultiGeometry>` + kmlSquare + strings.ReplaceAll(kmlSquare, "-96.", "-95.") + `<Point><coordinates>1,2,3</coordinates></Point></MultiGeometry></Placemark></kml>`, Options{}, 1, "heights or measures of 1 feature"},
 		{"blanks round commas", strings.Replace(kmlHead+`<Placemark>`+kmlSquare+`</Placemark></kml>`, "-96.6,39.1 ", "\n-96.6 , 39.1 , 0\n", 1), Options{}, 1, ""},
+		{"link alone", kmlHead + `<NetworkLink><Link><href>http://x/</href></Link></NetworkLink></kml>`, Options{}, 0, "this KML holds 1 link to other files and no shapes; accepts a KML or KMZ with the shapes themselves"},
 		{"link", kmlHead + `<NetworkLink><Link><href>http://x/</href></Link></NetworkLink><Placemark>` + kmlSquare + `</Placemark></kml>`, Options{}, 1, "1 link to other files were not followed"},
 		{"no placemark", kmlHead + `</kml>`, Options{}, 0, "holds no shapes"},
 		{"decimal comma", kmlHead + `<Placemark><name>A</name>` + strings.Replace(kmlSquare, "39.1 ", "39,1 ", 1) + `</Placemark></kml>`, Options{}, 0, "is not closed"},

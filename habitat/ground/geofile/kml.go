@@ -51,6 +51,10 @@ func readKML(data []byte, file string, opts Options) (*Layer, error) {
 		}
 		switch e := t.(type) {
 		case nil:
+			if links > 0 && k.number == 0 {
+				return k.layer, &source.Error{Position: source.Position{File: k.layer.File}, Found: "this KML holds " + quantity.Count(links, "link", "links") + " to other files and no shapes",
+					Accepts: "a KML or KMZ with the shapes themselves", Hint: "open it in a map program, follow the link and save the shapes as KML"}
+			}
 			if links > 0 {
 				k.say(ground.Dropped, "%s to other files were not followed", quantity.Count(links, "link", "links"))
 			}
