@@ -57,6 +57,9 @@ func WriteBook(w io.Writer, b *Book) error {
 		b = &without
 	}
 	data := bookPage{Book: b, BurnedPart: newBurnedPart(b.AsBurned, b.BurnedMap)}
+	if data.BurnedPart != nil {
+		data.BurnedPart.Rows = v.AsBurnedOnPaper(b.AsBurned)
+	}
 	var all []Chart
 	add := func(c Chart) Chart {
 		all = append(all, c)

@@ -17,13 +17,15 @@ type packetPage struct {
 type burnedPart struct {
 	AsBurned *view.AsBurned
 	Map      *Map
+	// Rows are those that are listed.
+	Rows []view.AsBurnedRow
 }
 
 func newBurnedPart(v *view.AsBurned, drawn *Map) *burnedPart {
 	if v == nil {
 		return nil
 	}
-	return &burnedPart{v, drawn}
+	return &burnedPart{v, drawn, v.Rows}
 }
 
 // WritePacket writes the cost-share packet of a contract as one HTML file: the same

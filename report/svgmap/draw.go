@@ -93,7 +93,8 @@ type panel struct {
 }
 
 type unitMark struct {
-	Path    string
+	Path string
+	// Fill is empty for white, which most units of an as-burned map are.
 	Fill    string
 	Title   string
 	Overdue bool
@@ -238,7 +239,11 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m view.MapYear, spots []place, s
 			if state.Burns != burning || u.Shape.IsEmpty() {
 				continue
 			}
-			p.Units = append(p.Units, unitMark{Path: d.Paths[i].ID, Fill: d.fill(s, state), Title: s.says(i, state), Overdue: state.Overdue && !state.Burns})
+			fill := d.fill(s, state)
+			if fill == classFill(-1, 0) {
+				fill = ""
+			}
+			p.Units = append(p.Units, unitMark{Path: d.Paths[i].ID, Fill: fill, Title: s.says(i, state), Overdue: state.Overdue && !state.Burns})
 		}
 	}
 	var missing []int

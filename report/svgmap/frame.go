@@ -2,6 +2,7 @@ package svgmap
 
 import (
 	"math"
+	"strconv"
 
 	"emberquilt/habitat/ground"
 )
@@ -138,30 +139,97 @@ func (f *frame) holds(p point) bool {
 	return p.x >= 0 && p.x <= f.width && p.y >= 0 && p.y <= f.height
 }
 
-// path gives the points of a ring or line, leaving out those that nobody would
-// see, as SVG path commands.
-func (f *frame) path(out []byte, points []ground.Point, closed bool) []byte {
-	const unseen = 0.35 // pixels
-	var last point
+// unseen is how far a line may run beside a point that is left out, in tenths of a
+// pixel: less than a fifth of the thinnest stroke.
+const unseen = 1.5
+
+// spot is a place on a map in tenths of a pixel.
+type spot struct{ x, y int }
+
+// seen rounds the points of a ring or line and leaves out those that nobody would see:
+// no point lies farther than unseen from the line that is left. The first and the last
+// stay.
+func (f *frame) seen(points []ground.Point) []spot {
+	if len(points) == 0 {
+		return nil
+	}
+	var kept []spot
+	// From the point that was kept last, the line may run in directions that pass all
+	// points since: those from least to most round the direction of the first of them.
+	var from, last spot
+	var base, least, most, far float64
 	for i, p := range points {
 		at := f.at(p)
-		at.x, at.y = math.Round(at.x*10)/10, math.Round(at.y*10)/10
-		end := i == 0 || i == len(points)-1
-		if !end && math.Hypot(at.x-last.x, at.y-last.y) < unseen {
+		now := spot{int(math.Round(at.x * 10)), int(math.Round(at.y * 10))}
+		if i == 0 {
+			kept, from, last = append(kept, now), now, now
 			continue
 		}
-		command := byte('L')
-		if i == 0 {
-			command = 'M'
+		for {
+			away := math.Hypot(float64(now.x-from.x), float64(now.y-from.y))
+			if away <= unseen && far == 0 {
+				break
+			}
+			direction := math.Atan2(float64(now.y-from.y), float64(now.x-from.x))
+			if far == 0 {
+				base, least, most = direction, -math.Pi, math.Pi
+			}
+			turn := math.Remainder(direction-base, 2*math.Pi)
+			if away >= far && turn >= least && turn <= most {
+				reach := math.Asin(unseen / away)
+				least, most, far = max(least, turn-reach), min(most, turn+reach), away
+				break
+			}
+			kept, from, far = append(kept, last), last, 0
 		}
-		out = append(out, command)
-		out = appendNumber(out, at.x)
-		out = append(out, ' ')
-		out = appendNumber(out, at.y)
-		last = at
+		last = now
 	}
-	if closed && len(points) > 0 {
+	if last != kept[len(kept)-1] {
+		kept = append(kept, last)
+	}
+	return kept
+}
+
+// path gives a ring or line as SVG path commands: its first point, and from there step
+// by step.
+func (f *frame) path(out []byte, points []ground.Point, closed bool) []byte {
+	kept := f.seen(points)
+	for i, at := range kept {
+		x, y := at.x, at.y
+		switch i {
+		case 0:
+			out = append(out, 'M')
+		case 1:
+			out = append(out, 'l')
+		}
+		if i > 0 {
+			x, y = x-kept[i-1].x, y-kept[i-1].y
+			if i > 1 && x >= 0 {
+				out = append(out, ' ')
+			}
+		}
+		out = appendTenths(out, x)
+		if y >= 0 {
+			out = append(out, ' ')
+		}
+		out = appendTenths(out, y)
+	}
+	if closed && len(kept) > 0 {
 		out = append(out, 'Z')
+	}
+	return out
+}
+
+// appendTenths writes a number of tenths as short as SVG allows.
+func appendTenths(out []byte, n int) []byte {
+	if n < 0 {
+		out, n = append(out, '-'), -n
+	}
+	if n >= 10 || n == 0 {
+		out = strconv.AppendInt(out, int64(n/10), 10)
+	}
+	if n%10 != 0 {
+		out = append(out, '.', byte('0'+n%10))
 	}
 	return out
 }

@@ -103,6 +103,15 @@ func (v *Program) AssumptionsOnPaper() []string { return onPaper(v, v.Assumption
 // ChangesOnPaper are the changes that a paper lists, of a large program the first.
 func (v *Program) ChangesOnPaper() []Change { return onPaper(v, v.Changes) }
 
+// AsBurnedOnPaper are the rows of an as-burned map that a paper lists, of a large program
+// the newest.
+func (v *Program) AsBurnedOnPaper(b *AsBurned) []AsBurnedRow {
+	if some := onPaper(v, b.Rows); len(some) < len(b.Rows) {
+		return b.Rows[len(b.Rows)-len(some):]
+	}
+	return b.Rows
+}
+
 func onPaper[T any](v *Program, all []T) []T {
 	if v.IsLarge() && len(all) > mostOnPaper {
 		return all[:mostOnPaper]
