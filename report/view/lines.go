@@ -65,8 +65,8 @@ func (l *PlannedLine) LastYear() date.FiscalYear { return max(l.FiscalYear, l.Un
 // Name names the line: "line 3 of Grass".
 func (l *PlannedLine) Name() string { return fmt.Sprintf("line %d of %s", l.Line, l.Contract) }
 
-// PlannedLines says what the burns planned up to a day do for the lines of the
-// contract of which something remains. It credits them as the packet will when they
+// PlannedLines says what the burns planned up to a day, zero where it is not known, do for
+// the lines of the contract of which something remains. It credits them as the packet will when they
 // are done whole, each on the last day of its season.
 func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 	c := &in.Contract
@@ -98,7 +98,7 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 			l.State = EarlyCredit
 		case first >= 0:
 			l.State = InTime
-		case r.LastYear() > c.FiscalStart.Of(through):
+		case !through.IsZero() && r.LastYear() > c.FiscalStart.Of(through):
 			l.State = Beyond
 		case other >= 0 && planned[other].FiscalYear < r.FiscalYear:
 			l.State, first = TooEarly, other
