@@ -263,14 +263,18 @@ type Reset struct {
 // one unit and one program year count together, as when parts of it burned on
 // several days. ok is false where there is none.
 func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (reset Reset, ok bool) {
-	var own []*BurnRecord
+	return p.lastReset(u.Acres, p.agesOf(u, records, year, upTo), 0)
+}
+
+// agesOf gives the records of a unit that bear on its stand age at the end of a year.
+func (p *Property) agesOf(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (own []*BurnRecord) {
 	for i := range records {
 		r := &records[i]
 		if r.Unit == u.ID && p.CountsForAge(r.Kind) && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
 			own = append(own, r)
 		}
 	}
-	return p.lastReset(u.Acres, own, 0)
+	return own
 }
 
 // lastReset is LastReset for ground of so many acres: that of the unit at depth
@@ -346,6 +350,9 @@ type StandAge struct {
 	// EstimatedIn; zero where it was not.
 	Estimate    int
 	EstimatedIn date.ProgramYear
+	// BurnedInPart says of an assumed age that the unit has burned, and in no year
+	// enough of it to set its age back.
+	BurnedInPart bool
 }
 
 // AgeAssumed is what a stand age rests on.
@@ -365,11 +372,12 @@ func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear
 	if reset, ok := p.LastReset(u, records, year, upTo); ok {
 		return StandAge{Years: int(year - reset.Year), EndOf: year, From: reset}
 	}
+	age := StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval, BurnedInPart: len(p.agesOf(u, records, year, upTo)) > 0}
 	if u.EstimatedAge != nil {
-		years := max(0, *u.EstimatedAge+int(year-u.EstimatedIn))
-		return StandAge{Years: years, EndOf: year, Assumed: FromEstimate, Estimate: *u.EstimatedAge, EstimatedIn: u.EstimatedIn}
+		age.Years, age.Assumed = max(0, *u.EstimatedAge+int(year-u.EstimatedIn)), FromEstimate
+		age.Estimate, age.EstimatedIn = *u.EstimatedAge, u.EstimatedIn
 	}
-	return StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval}
+	return age
 }
 
 // SortRecords puts records in order of their last day, then unit, then id.

@@ -97,12 +97,16 @@ func assumptionWords(assumption assemble.Assumption) []string {
 // AssumedAgeWords says what a stand age rests on that no record shows; empty for one
 // that a record shows.
 func AssumedAgeWords(age *habitat.StandAge) string {
+	none := "no burn on record"
+	if age.BurnedInPart {
+		none = "no burn of enough of it on record"
+	}
 	switch age.Assumed {
 	case habitat.FromEstimate:
-		return fmt.Sprintf("no burn on record by the end of %d; the estimated age of %d at the end of %d is taken as %d then",
-			age.EndOf, age.Estimate, age.EstimatedIn, age.Years)
+		return fmt.Sprintf("%s by the end of %d; the estimated age of %d at the end of %d is taken as %d then",
+			none, age.EndOf, age.Estimate, age.EstimatedIn, age.Years)
 	case habitat.AtMaxInterval:
-		return fmt.Sprintf("assumed due, with no burn on record by the end of %d: taken as at its max interval, %s, then", age.EndOf, quantity.Count(age.Years, "year"))
+		return fmt.Sprintf("assumed due, with %s by the end of %d: taken as at its max interval, %s, then", none, age.EndOf, quantity.Count(age.Years, "year"))
 	}
 	return ""
 }

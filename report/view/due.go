@@ -321,7 +321,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 			if s >= 0 { // its season is over
 				row.Obstacles = []Obstacle{{problem.RequireSeason, fmt.Sprintf("Its burn in the %s was missed.", habitat.SeasonWords(p.Seasons[s], year))}}
 			} else {
-				row.Obstacles, row.Alone = l.obstacles(i, t), l.alone(i, t)
+				row.Obstacles, row.Alone = l.heldBack(i, t), l.alone(i, t)
 			}
 			v.Waiting = append(v.Waiting, row)
 		}

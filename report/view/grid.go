@@ -61,6 +61,7 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 			cell := UnitYear{Year: l.year(t), Age: l.stands[i][t], Overdue: l.overdue(i, t), Missed: l.isMissed(i, t), Locked: locked[[2]int{i, t}], Next: l.nextBurn(i, t)}
 			if state, ok := l.stateIn(i, t); ok {
 				cell.Done = state.Done && state.Last.By == ""
+				cell.Locked = cell.Locked && !state.Done // what has burned, nobody need lock
 			}
 			if t == 0 && l.treated[i] != "" { // the lock is the record's own
 				cell.Locked = false

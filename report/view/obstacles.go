@@ -12,10 +12,28 @@ import (
 )
 
 // Obstacle is a requirement that stands in the way of a choice, everything
-// else in the plan staying as it is.
+// else in the plan staying as it is, or a neighbor's burn that makes it costly.
 type Obstacle struct {
-	Requirement problem.Requirement `json:"requirement"`
+	// Requirement is empty for what is not required and only counts.
+	Requirement problem.Requirement `json:"requirement,omitempty"`
 	Words       string              `json:"words"`
+}
+
+// heldBack says what forbids the other choice for a unit and year, then which burns of
+// neighbors speak for the choice that was made.
+func (l *layout) heldBack(unit, t int) []Obstacle {
+	all := l.obstacles(unit, t)
+	if l.burns(unit, t) || l.Problem.Weights.Neighbors <= 0 {
+		return all
+	}
+	for _, pair := range l.Problem.Neighbors {
+		if other := partner(pair, unit); other >= 0 && l.burns(other, t) {
+			counts := l.Problem.Weights.Neighbors * math.Min(l.Problem.Units[unit].Acres, l.Problem.Units[other].Acres)
+			all = append(all, Obstacle{Words: fmt.Sprintf("%s, its neighbor, burns in %d: both in one year count for %s acre-years.",
+				l.Problem.Units[other].ID, l.year(t), quantity.Group(counts, 1))})
+		}
+	}
+	return all
 }
 
 // obstacles says what forbids the other choice for a unit and year.

@@ -121,7 +121,7 @@ type UnitYear struct {
 	// Age is the stand age at the end of the year.
 	Age     int  `json:"age"`
 	Overdue bool `json:"overdue"`
-	// Locked says that the manager, or a burn on record, has fixed it.
+	// Locked says that the manager has fixed it and that it is not on record yet.
 	Locked bool `json:"locked"`
 	// Changed says that the plan before decided otherwise.
 	Changed bool `json:"changed"`

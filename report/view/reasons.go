@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -22,6 +23,9 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 		say("%s", words)
 	}
 	say("%s", l.originWords(unit, t, plain))
+	if words := l.partWords(unit, t, plain); words != "" {
+		say("%s", words)
+	}
 	if plain {
 		every := "every " + intervalWords(l.interval(unit))
 		if l.interval(unit).Max == 1 {
@@ -133,6 +137,25 @@ func (l *layout) originWords(unit, t int, plain bool) string {
 		return fmt.Sprintf("It last burned on %s, in burn year %d.", age.From.On.Words(), age.From.Year)
 	}
 	return fmt.Sprintf("It last burned on %s, in program year %d.", age.From.On.Words(), age.From.Year)
+}
+
+// partWords says of a unit which of it burned in the last year before t, and after its
+// age was set back, in which some of it did; empty for the years ahead.
+func (l *layout) partWords(unit, t int, plain bool) string {
+	state, ok := l.stateIn(unit, t)
+	if !ok || state.Done || l.lastPlanned(unit, t) >= 0 {
+		return ""
+	}
+	before := slices.DeleteFunc(slices.Clone(state.Partial), func(p habitat.PartialBurn) bool { return p.Year >= state.Year })
+	if len(before) == 0 {
+		return ""
+	}
+	last := before[len(before)-1]
+	year := "program year"
+	if plain {
+		year = "burn year"
+	}
+	return fmt.Sprintf("In %s %d %s acres of it burned, by %s: too little to count as its burn.", year, last.Year, last.Acres, last.On.Words())
 }
 
 func intervalWords(i habitat.Interval) string {

@@ -58,7 +58,7 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	}
 	v := &Why{Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Unit: unit, Year: year, Burn: l.burns(i, t), Acres: quantity.Acres(p.Units[i].Acres),
 		Interval: l.interval(i).String(), AgeBefore: l.beforeYear(i, t), AgeAtEnd: l.stands[i][t], Overdue: l.overdue(i, t), Next: l.nextBurn(i, t),
-		Reasons: l.reasons(i, t, false), Obstacles: l.obstacles(i, t), Cautions: Cautions()}
+		Reasons: l.reasons(i, t, false), Obstacles: l.heldBack(i, t), Cautions: Cautions()}
 	if v.Burn {
 		v.Season = p.Seasons[l.season[i][t]]
 		v.Headline = fmt.Sprintf("%s burns in %d, in %s.", unit, year, v.Season)

@@ -38,7 +38,8 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 	if len(all) == 0 {
 		return all, nil
 	}
-	// The plan before weighs on both alike; the years are the same.
+	// Neither holds on to the plan in force: it knows of the miss, and would weigh on the
+	// plan without it alone.
 	time := budgetOf(o.Solver)
 	solver := o.Solver
 	if o.Solver, err = time.part(solver, float64(1+len(all))); err != nil {
@@ -98,7 +99,8 @@ func (s *Session) missed(ctx context.Context) ([]view.Missed, error) {
 }
 
 // asIfBurned gives the session as it would be, had a missed burn been done on the
-// last day of its season.
+// last day of its season: without the locks that make it good before the unit could
+// burn again.
 func (s *Session) asIfBurned(m *view.Missed) *Session {
 	on := s.Property.YearStart.Span(m.Year).Last
 	if season := s.Property.SeasonIndex(m.Season); season >= 0 {
@@ -106,13 +108,17 @@ func (s *Session) asIfBurned(m *view.Missed) *Session {
 	}
 	snapshot := *s.Snapshot
 	snapshot.Records = append(slices.Clone(s.Records), habitat.BurnRecord{Unit: m.Unit, On: on, Through: on, Kind: habitat.Prescribed})
+	if at := slices.IndexFunc(s.Units, func(u habitat.Unit) bool { return u.ID == m.Unit }); at >= 0 {
+		again := m.Year + date.ProgramYear(s.Units[at].Interval.Min)
+		snapshot.Locks = slices.DeleteFunc(slices.Clone(s.Locks), func(l habitat.Lock) bool { return l.Unit == m.Unit && l.Burn && l.Year < again })
+	}
 	// What the weather says does not depend on what is on record.
 	return &Session{Snapshot: &snapshot, Environment: s.Environment, Store: s.Store, outlook: s.outlook, outlookAt: s.outlookAt}
 }
 
 // planOf solves the problem of a session and keeps nothing.
 func (s *Session) planOf(ctx context.Context, o *MissedOptions, doing string) (*problem.Answer, date.ProgramYear, error) {
-	made, err := s.Problem(ctx, o.Horizon)
+	made, err := s.problemAfter(ctx, o.Horizon, nil, 0)
 	if err != nil {
 		return nil, 0, err
 	}

@@ -28,8 +28,9 @@ func (a *terminal) missedCommand() *cobra.Command {
 		Long: withStatus(`Missed lists the burns that the plans in force had for past program years, and that no
 record makes good: the unit has not burned enough since. For the last one of each unit it
 makes two plans of the coming years, one as things stand and one as if that burn had
-been done, and gives the difference. It changes nothing and keeps no plan. What a burn
-that is still ahead would cost if it were missed is answered by "emberquilt why".
+been done, and gives the difference. Neither of them holds on to the plan in force, which
+knows of the miss. It changes nothing and keeps no plan. What a burn that is still ahead
+would cost if it were missed is answered by "emberquilt why".
 
 `+allHelp+"\n\n"+caution, statusBadInput, statusNoPlan),
 		Example: "  emberquilt missed\n  emberquilt missed \"Creek Patch\" --seconds 20",
