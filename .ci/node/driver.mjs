@@ -26,8 +26,9 @@ export const check = (isGood, text) => {
 };
 export const status = () => (faults ? 1 : 0);
 
-/** Starts the page with words and gives {child, address, origin, end()}. */
-export async function serve(program, words = [], options = {}) {
+/** Starts the page with words and gives {child, address, origin, end()}; hears is given
+ * what the program says on its error output. */
+export async function serve(program, words = [], { hears = (part) => process.stderr.write(part), ...options } = {}) {
   const child = spawn(program, ["page", ...words, "--no-browser", "--json"], { stdio: ["ignore", "pipe", "pipe"], ...options });
   const kill = () => child.kill("SIGKILL");
   process.once("exit", kill);
@@ -39,7 +40,7 @@ export async function serve(program, words = [], options = {}) {
       text += part;
       if (text.trim().endsWith("}")) done(JSON.parse(text).address);
     });
-    child.stderr.on("data", (part) => ((wrong += part), process.stderr.write(part)));
+    child.stderr.on("data", (part) => ((wrong = (wrong + part).slice(-4000)), hears(part)));
     child.on("exit", (code) => fail(new Error(`the page ended with ${code}: ${wrong}`)));
   });
   const gone = new Promise((done) => child.on("exit", done));

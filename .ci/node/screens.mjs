@@ -42,7 +42,7 @@ async function everyScreen() {
     for (const width of { light: [1280, 640, 390], dark: [390], "forced colors": [1280] }[scheme]) {
       const page = await open({ ...options, reducedMotion: "reduce" });
       await page.setViewportSize({ width, height: 900 });
-      for (const where of [`${origin}/clients`, ...screens.map((s) => at("tamsel-bend", s))]) {
+      for (const where of [`${origin}/clients`, `${origin}/first`, ...screens.map((s) => at("tamsel-bend", s))]) {
         await go(page, where);
         await page.waitForTimeout(250);
         await look(page, `${scheme}, ${width}`, picture(shots, `${where.split("/").at(-1)}-${width}-${scheme.split(" ")[0]}`));

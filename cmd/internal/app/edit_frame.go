@@ -178,8 +178,11 @@ func (f *editFrame) locks(edits []habitat.CellEdit) []problem.Lock {
 	return append(all, own...)
 }
 
-// problem gives the problem with edits.
+// problem gives the problem with edits: that of the frame where there are none.
 func (f *editFrame) problem(edits []habitat.CellEdit) (*problem.Problem, error) {
+	if len(edits) == 0 {
+		return f.made.Problem, nil
+	}
 	p := *f.made.Problem
 	p.Locks = f.locks(edits)
 	return problem.Canonical(&p)

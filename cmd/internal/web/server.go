@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"crypto/sha256"
 	"embed"
 	"errors"
 	"fmt"
@@ -13,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"sync"
 	"time"
 
@@ -264,12 +266,54 @@ func (s *Server) routes() http.Handler {
 		w.Header().Set("Cache-Control", "private, max-age=86400")
 		io.WriteString(w, page.Library())
 	})
-	shell := func(w http.ResponseWriter, r *http.Request) { http.ServeFileFS(w, r, files, "page.html") }
+	document, folder := documentOf(files)
+	kept := http.StripPrefix(folder, http.FileServerFS(files))
+	mux.HandleFunc("GET "+folder, func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Cache-Control", "private, max-age=31536000, immutable") // its name tells what it holds
+		kept.ServeHTTP(w, r)
+	})
+	shell := func(w http.ResponseWriter, _ *http.Request) {
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		w.Write(document)
+	}
 	mux.HandleFunc("GET /{$}", shell)
 	mux.HandleFunc("GET /clients", shell)
 	mux.HandleFunc("GET /first", shell)
 	mux.HandleFunc("GET /p/{id}/{screen}", shell)
 	return &guard{token: s.token, port: s.port, next: http.NewCrossOriginProtection().Handler(mux)}
+}
+
+// documentOf gives the document of every screen, and the folder of the addresses in
+// it, which is named by what the files hold: a browser keeps them until they change.
+// The document names all modules, so that none waits for the one that imports it.
+func documentOf(files fs.FS) (document []byte, folder string) {
+	sum := sha256.New()
+	var modules []string
+	err := fs.WalkDir(files, ".", func(path string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		text, err := fs.ReadFile(files, path)
+		fmt.Fprintf(sum, "%s %d\n%s", path, len(text), text)
+		if strings.HasSuffix(path, ".js") {
+			modules = append(modules, path)
+		}
+		return err
+	})
+	if err == nil {
+		document, err = fs.ReadFile(files, "page.html")
+	}
+	if err != nil {
+		panic("web: " + err.Error())
+	}
+	folder = fmt.Sprintf("/static/%x/", sum.Sum(nil)[:8])
+	var ahead strings.Builder
+	for _, path := range modules {
+		fmt.Fprintf(&ahead, "<link rel=\"modulepreload\" href=\"/static/%s\">\n", path)
+	}
+	const entry = `<script type="module"`
+	text := strings.Replace(string(document), entry, ahead.String()+entry, 1)
+	return []byte(strings.ReplaceAll(text, "/static/", folder)), folder
 }
 
 // served names what the server shows, in words.

@@ -14,6 +14,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -189,6 +190,38 @@ func TestScreensAreServed(t *testing.T) {
 		if got := answer.Header.Get("Content-Security-Policy"); !strings.HasPrefix(got, "default-src 'self';") || strings.Contains(got, "unsafe") {
 			t.Errorf("%s: policy %q", path, got)
 		}
+	}
+}
+
+// TestDocumentNamesEveryFile holds the document to the files: what it does not name
+// waits for the module that imports it, and what does not bear the sum of all would be
+// kept by a browser past a change.
+func TestDocumentNamesEveryFile(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	named := map[string]bool{}
+	for _, found := range regexp.MustCompile(`(?:href|src)="(/static/[^"]*)"`).FindAllStringSubmatch(r.get("/").text, -1) {
+		answer := r.get(found[1])
+		parts := strings.SplitN(found[1], "/", 4)
+		if want, err := static.ReadFile("static/" + parts[3]); err != nil || answer.text != string(want) {
+			t.Errorf("%s: %d, %v; want the file", found[1], answer.StatusCode, err)
+		}
+		if got := answer.Header.Get("Cache-Control"); !strings.Contains(got, "immutable") {
+			t.Errorf("%s: Cache-Control %q", found[1], got)
+		}
+		named[parts[3]] = true
+		gone := r.get(found[1] + "x")
+		if got := gone.Header.Get("Cache-Control"); gone.StatusCode != http.StatusNotFound || strings.Contains(got, "immutable") {
+			t.Errorf("%sx: %d, Cache-Control %q", found[1], gone.StatusCode, got)
+		}
+	}
+	err := fs.WalkDir(static, "static", func(path string, _ fs.DirEntry, err error) error {
+		if name := strings.TrimPrefix(path, "static/"); err == nil && strings.HasSuffix(name, ".js") && !named[name] {
+			t.Errorf("the document does not name %s", name)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -20,7 +20,10 @@ export function grid(state, options, redraw, drawAlone) {
   state.column = Math.min(state.column ?? 0, options.years.length - 1);
   const first = Math.max(0, Math.min(state.first ?? 0, rows - 1));
   const window = state.window ?? 24;
-  const last = Math.min(rows, first + window + 2 * spare);
+  // The first frame draws what can be in view, as style.css bounds it; the rest follows.
+  const isFirst = !state.shown;
+  const last = Math.min(rows, first + (isFirst ? Math.ceil((0.72 * innerHeight) / rowHeight) : window + 2 * spare));
+  if (isFirst && last < rows) inNextFrame();
   const wanted = range(first, last);
   // The row with the focus stays in the document wherever the view is.
   if (rows && (state.row < first || state.row >= last)) wanted.push(state.row);

@@ -59,8 +59,11 @@ const lines = (page, data, c) => {
 
 const field = (of, key, label, about = "", type = "text") =>
   html`<label>${label}${about ? html`<small>${about}</small>` : nothing}<input type=${type} name=${`contract-${key}`} autocomplete="off" .value=${live(of[key])} @input=${(e) => (of[key] = e.target.value)} /></label>`;
-const choose = (page, of, key, label, all, none) =>
-  html`<label>${label}<select name=${`contract-${key}`} @change=${(e) => ((of[key] = e.target.value), page.redraw())}>${none ? html`<option value="">${none}</option>` : nothing}${all.map(([value, words]) => html`<option value=${value} ?selected=${value === of[key]}>${words ?? value}</option>`)}</select></label>`;
+const choose = (page, of, key, label, all, none) => {
+  // What the list shows is what is sent, also where what was chosen is gone.
+  if (!(none && !of[key]) && !all.some(([value]) => value === of[key])) of[key] = none ? "" : (all[0]?.[0] ?? "");
+  return html`<label>${label}<select name=${`contract-${key}`} @change=${(e) => ((of[key] = e.target.value), page.redraw())}>${none ? html`<option value="">${none}</option>` : nothing}${all.map(([value, words]) => html`<option value=${value} ?selected=${value === of[key]}>${words ?? value}</option>`)}</select></label>`;
+};
 
 const submit = (page, c, part, path, body, again) => async (e) => {
   e.preventDefault();

@@ -12,10 +12,10 @@ export const title = "Plan";
 
 export async function load(page) {
   const number = page.state.number ?? 0;
-  const plans = await page.ask("plans");
+  const [plans, asked] = await Promise.all([page.ask("plans"), page.ask(`draft?plan=${number}`).catch(() => null)]);
   const line = plans.find((p) => (number ? p.plan === number : p.standing === "adopted"));
   // A plan whose years are over, or one that cannot stand, is only shown.
-  const draft = !line || line.status === "infeasible" ? null : await page.ask(`draft?plan=${number}`).catch(() => null);
+  const draft = !line || line.status === "infeasible" ? null : asked;
   page.state.edit = draft ? { ...edit.newEditing(draft), ...kept(page.state.edit, draft) } : null;
   page.state.act ??= edit.editor(page);
   const at = (what) => `${what}?number=${number}${draft ? "&brief=1" : ""}`;

@@ -22,7 +22,7 @@ export async function load(page) {
 export async function hears(page, event) {
   const s = page.state;
   if (event.kind === "changed" && s.own) {
-    s.own = false;
+    await page.reload(); // what somebody else changed meanwhile is shown, too
     return true;
   }
   if (event.kind !== "what-if") return false;
@@ -40,6 +40,7 @@ export async function hears(page, event) {
   if (what === "try" && answer?.plans.length) s.try = noTry();
   if (answer?.plans.length) await page.reload();
   else page.redraw();
+  s.own = false; // the shell knows later news by their data version
   return true;
 }
 
