@@ -112,8 +112,18 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 		return nil, err
 	}
 	p := edited.Problem
-	v := &Edited{Stamp: edited.Stamp.of(&edited.Property), Plan: stored.Number, Seasons: seasonKeys(p.Seasons, &edited.Property),
-		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi), Rows: make([]EditedRow, len(p.Units)), Mixes: []MixTable{}, Changes: []EditedChange{}, Differences: []string{}, Cautions: Cautions()}
+	v := &Edited{
+		Stamp:       edited.Stamp.of(&edited.Property),
+		Plan:        stored.Number,
+		Seasons:     seasonKeys(p.Seasons, &edited.Property),
+		EvenLo:      limit(p.EvenLo),
+		EvenHi:      limit(p.EvenHi),
+		Rows:        make([]EditedRow, len(p.Units)),
+		Mixes:       []MixTable{},
+		Changes:     []EditedChange{},
+		Differences: []string{},
+		Cautions:    Cautions(),
+	}
 	for t := range p.Years {
 		v.Years = append(v.Years, b.year(t))
 		v.Before, v.ByYear = append(v.Before, a.yearRow(t)), append(v.ByYear, b.yearRow(t))

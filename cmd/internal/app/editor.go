@@ -544,7 +544,8 @@ func (e *Editor) take(f *editFrame, d *habitat.EditedPlan, serial int64) error {
 	}
 	known, isKnown := e.past[pastKey(edits)]
 	if !isSame && isKnown {
-		next.answer, next.holds, next.result, next.figures, e.warm = known.result.Answer, true, known.result, view.NewSolveFigures(known.result.Answer), pricesOnly(known.result.Warm)
+		next.answer, next.holds, next.result = known.result.Answer, true, known.result
+		next.figures, e.warm = view.NewSolveFigures(known.result.Answer), pricesOnly(known.result.Warm)
 	}
 	next.version = e.now.version + 1
 	if isSame { // a solve may have found something meanwhile

@@ -556,7 +556,9 @@ func (st *stage) ruleValue(one *rehearsal.RuleResult, rule habitat.Rule, hasFore
 		v.Foresight = &bound
 	}
 	for k := range one.Acres {
-		v.Acres, v.OverdueAcres, v.OverdueUnits = append(v.Acres, spread(one.Acres[k])), append(v.OverdueAcres, spread(one.OverdueAcres[k])), append(v.OverdueUnits, spread(one.OverdueUnits[k]))
+		v.Acres = append(v.Acres, spread(one.Acres[k]))
+		v.OverdueAcres = append(v.OverdueAcres, spread(one.OverdueAcres[k]))
+		v.OverdueUnits = append(v.OverdueUnits, spread(one.OverdueUnits[k]))
 	}
 	for m := range p.Mixes {
 		v.InBands[p.Mixes[m].Name] = one.InBands[m]

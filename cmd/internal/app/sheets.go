@@ -156,8 +156,12 @@ func (c *Contents) nextBurn(u *habitat.Unit, year date.ProgramYear) (habitat.Pla
 			return burn, nil
 		}
 		if year != 0 {
-			return habitat.PlannedBurn{}, &source.Error{Position: source.Position{File: "YEAR"},
-				Found: fmt.Sprintf("%s was planned for the %s, which is over without a burn on record", source.Quote(unit), habitat.SeasonWords(burn.Season, year)), Accepts: "a year whose burn is still ahead"}
+			season := habitat.SeasonWords(burn.Season, year)
+			return habitat.PlannedBurn{}, &source.Error{
+				Position: source.Position{File: "YEAR"},
+				Found:    fmt.Sprintf("%s was planned for the %s, which is over without a burn on record", source.Quote(unit), season),
+				Accepts:  "a year whose burn is still ahead",
+			}
 		}
 	}
 	when := "in its years"

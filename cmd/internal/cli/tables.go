@@ -15,7 +15,12 @@ import (
 // sheets gathers every table of a property and its plan.
 func tableSheets(c *app.Contents) []*table.Sheet {
 	return []*table.Sheet{
-		table.GridSheet(c.Program), table.ProgramSheet(c.Program), table.DueSheet(c.Due), table.AgedUnitsFile(c.Session.UnitRows()), table.NumberedRecords(&c.Session.Property, c.Session.Records), table.ReadingsSheet(c.Session.Records),
+		table.GridSheet(c.Program),
+		table.ProgramSheet(c.Program),
+		table.DueSheet(c.Due),
+		table.AgedUnitsFile(c.Session.UnitRows()),
+		table.NumberedRecords(&c.Session.Property, c.Session.Records),
+		table.ReadingsSheet(c.Session.Records),
 	}
 }
 
