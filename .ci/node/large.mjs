@@ -36,11 +36,14 @@ run("plan", "--seconds", seconds);
 
 // The Go runtime tells after each collection what of its heap is in use.
 const collected = [];
+let begun = ""; // a line of which the rest comes yet
 const server = await driver.serve(program, ["large.emberquilt"], {
   env: { ...environment, GODEBUG: "gctrace=1" },
   cwd: folder,
   hears: (part) => {
-    for (const line of String(part).split("\n")) {
+    const lines = (begun + part).split("\n");
+    begun = lines.pop();
+    for (const line of lines) {
       const found = /^gc \d+ .*->(\d+) MB, /.exec(line);
       if (found) collected.push(Number(found[1]));
       else if (line) console.error(line);
@@ -139,7 +142,7 @@ const send = (path, body) => page.evaluate(([id, path, body]) => fetch(`/api/p/$
 const resident = () => Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${server.child.pid}/status`, "utf8"))[1]) / 1024;
 const rest = draft.edited.rows.flatMap((r) => draft.edited.years.map((year, c) => ({ unit: r.unit, year, is: r.plan[c], by: r.by[c] }))).filter((c) => c.is === "." && c.by === ".");
 const [heap, held, used] = [[], [], []];
-const begun = Date.now();
+const since = Date.now();
 let done = 0;
 const each = Math.ceil(edits / 8);
 for (let i = 0; i < edits; i++) {
@@ -151,7 +154,7 @@ for (let i = 0; i < edits; i++) {
     heap.push(await memory());
     held.push(resident());
     used.push(Math.min(...collected.slice(-20))); // a solve that is under way is in most
-    console.log(`     ${i + 1} edits, ${((Date.now() - begun) / 1000).toFixed(0)} s: the page's heap ${heap.at(-1).toFixed(1)} MB; the server's ${used.at(-1)} MB in use, ${held.at(-1).toFixed(0)} MB resident`);
+    console.log(`     ${i + 1} edits, ${((Date.now() - since) / 1000).toFixed(0)} s: the page's heap ${heap.at(-1).toFixed(1)} MB; the server's ${used.at(-1)} MB in use, ${held.at(-1).toFixed(0)} MB resident`);
   }
 }
 const half = Math.floor(heap.length / 2);

@@ -146,7 +146,7 @@ const decide = (page, p) =>
 
 const besides = (page, beside) => html`
   ${table(
-    `Program years ${beside.years[0]} to ${beside.years.at(-1)}; overdue acres are added over the years, the shortfall is that of all years solved`,
+    `Program years ${beside.years[0]} to ${beside.years.at(-1)}; the shortfall is that of all years solved`,
     [
       ["plan", "plan", (_, p) => html`${p.plan}${p.name ? html` <small>${p.name}</small>` : nothing}`],
       ["acres_burned", "acres", acres, true],
@@ -154,9 +154,9 @@ const besides = (page, beside) => html`
       ["cost_cents", "cost", (v) => `$${count(v / 100)}`, true],
       ["overdue_units", "units overdue", count, true],
       ["shortfall_text", "shortfall", (v) => v, true],
-      ["difference", `from plan ${beside.plans[0].plan}`, (v) => v, true],
+      ...(beside.plans.length > 1 ? [["difference", `from plan ${beside.plans[0].plan}`, (v) => v, true]] : []),
       ["gap_text", "gap", (v) => v, true],
-      ["plan", "decide", (_, p) => (p === beside.plans[0] ? "" : decide(page, p))],
+      ...(beside.plans.length > 1 ? [["plan", "decide", (_, p) => (p === beside.plans[0] ? "" : decide(page, p))]] : []),
     ],
     beside.plans,
     { showCaption: true, class: "stack" },
