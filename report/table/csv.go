@@ -23,6 +23,9 @@ type Sheet struct {
 	// keys counts the first columns, which name the row, where those after them are
 	// of one kind and may stand below one another; else 0.
 	keys int
+	// centered is the first of the columns whose letters and numbers stand in the middle
+	// of a workbook's column; 0 for none.
+	centered int
 	// key says below a table for people what its signs mean.
 	key string
 }

@@ -14,7 +14,7 @@ import (
 // burn, the stand age at the end of the year for a rest and for a burn that was missed. Below it the totals of each
 // year are formulas over the grid, so that what is changed there is summed anew.
 func GridSheet(v *view.Program) *Sheet {
-	s := &Sheet{Name: "grid", Header: []string{"unit", "acres", "cost"}}
+	s := &Sheet{Name: "grid", Header: []string{"unit", "acres", "cost"}, centered: 3}
 	for _, year := range v.Years {
 		s.Header = append(s.Header, year.String())
 	}

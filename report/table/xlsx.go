@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -103,22 +104,24 @@ func repack(w io.Writer, workbook []byte) error {
 }
 
 // cellStyles are the ids of the number formats.
-type cellStyles struct{ head, text, acres, money, number, whole, day int }
+type cellStyles struct{ head, midHead, text, midText, acres, money, number, whole, midWhole, day int }
 
 func newStyles(f *excelize.File) (s cellStyles, err error) {
 	for _, one := range []struct {
 		id     *int
 		format string
+		across string
 		bold   bool
-	}{{&s.head, "", true}, {&s.text, "@", false}, {&s.acres, "#,##0.0", false}, {&s.money, "$#,##0.00", false}, {&s.number, "#,##0.0##", false}, {&s.whole, "0", false}, {&s.day, "yyyy-mm-dd", false}} {
-		style := &excelize.Style{Alignment: &excelize.Alignment{Vertical: "top"}}
+	}{{&s.head, "", "", true}, {&s.midHead, "", "center", true}, {&s.text, "@", "", false}, {&s.midText, "@", "center", false}, {&s.acres, "#,##0.0", "", false}, {&s.money, "$#,##0.00", "", false},
+		{&s.number, "#,##0.0##", "", false}, {&s.whole, "0", "", false}, {&s.midWhole, "0", "center", false}, {&s.day, "yyyy-mm-dd", "", false}} {
+		style := &excelize.Style{Alignment: &excelize.Alignment{Vertical: "top", Horizontal: one.across, WrapText: one.id == &s.text}}
 		if one.format != "" {
 			style.CustomNumFmt = &one.format
 		}
 		if one.bold {
 			style.Font = &excelize.Font{Bold: true}
 			style.Border = []excelize.Border{{Type: "bottom", Style: 1, Color: "26231D"}}
-			style.Alignment = &excelize.Alignment{Vertical: "center"}
+			style.Alignment = &excelize.Alignment{Vertical: "center", Horizontal: one.across}
 		}
 		if *one.id, err = f.NewStyle(style); err != nil {
 			return s, err
@@ -128,23 +131,21 @@ func newStyles(f *excelize.File) (s cellStyles, err error) {
 }
 
 func (s *Sheet) stream(f *excelize.File, styles cellStyles) error {
-	// On paper: across, as wide as the sheet, the header on every page.
-	landscape, across, down, fit := "landscape", 1, 0, true
-	if err := f.SetSheetProps(s.Name, &excelize.SheetPropsOptions{FitToPage: &fit}); err != nil {
-		return err
-	}
-	if err := f.SetPageLayout(s.Name, &excelize.PageLayoutOptions{Orientation: &landscape, FitToWidth: &across, FitToHeight: &down}); err != nil {
-		return err
-	}
-	if err := f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", RefersTo: "'" + s.Name + "'!$1:$1", Scope: s.Name}); err != nil {
+	widths := s.widths()
+	if err := s.layOut(f, widths); err != nil {
 		return err
 	}
 	out, err := f.NewStreamWriter(s.Name)
 	if err != nil {
 		return err
 	}
-	for i, width := range s.widths() {
-		if err := out.SetColWidth(i+1, i+1, width); err != nil {
+	for i, width := range widths {
+		if width == 0 { // it holds nothing
+			err = out.SetColVisible(i+1, i+1, false)
+		} else {
+			err = out.SetColWidth(i+1, i+1, width)
+		}
+		if err != nil {
 			return err
 		}
 	}
@@ -154,6 +155,9 @@ func (s *Sheet) stream(f *excelize.File, styles cellStyles) error {
 	head := make([]any, len(s.Header))
 	for i, text := range s.Header {
 		head[i] = excelize.Cell{StyleID: styles.head, Value: strings.ReplaceAll(text, "_", " ")}
+		if s.centered > 0 && i >= s.centered {
+			head[i] = excelize.Cell{StyleID: styles.midHead, Value: strings.ReplaceAll(text, "_", " ")}
+		}
 	}
 	if err := out.SetRow("A1", head); err != nil {
 		return err
@@ -162,12 +166,84 @@ func (s *Sheet) stream(f *excelize.File, styles cellStyles) error {
 	for i, values := range s.Rows {
 		for c := range row {
 			row[c] = styles.cell(values[c])
+			if s.centered > 0 && c >= s.centered {
+				row[c] = styles.middle(values[c], row[c])
+			}
 		}
-		if err := out.SetRow(fmt.Sprintf("A%d", i+2), row); err != nil {
+		if err := out.SetRow(fmt.Sprintf("A%d", i+2), row, excelize.RowOpts{Height: heightOf(values, widths)}); err != nil {
 			return err
 		}
 	}
 	return out.Flush()
+}
+
+// middle puts a letter or a whole number in the middle of its column, and leaves what
+// else stands there, such as a sum.
+func (s cellStyles) middle(v, cell any) any {
+	made, ok := cell.(excelize.Cell)
+	switch v.(type) {
+	case string:
+		made.StyleID = s.midText
+	case int:
+		made.StyleID = s.midWhole
+	default:
+		return cell
+	}
+	if !ok {
+		return cell
+	}
+	return made
+}
+
+// What a letter page across holds: so many characters side by side at full size, and so
+// many lines, within margins of half an inch.
+const (
+	paperLetter   = 1
+	paperColumns  = 125.0
+	paperLines    = 34.0
+	smallestScale = 0.6
+	margin        = 0.5
+)
+
+// layOut sets how a sheet is printed: across, with its header on every page and, where it
+// needs several pages side by side to stay legible, its first column too.
+func (s *Sheet) layOut(f *excelize.File, widths []float64) error {
+	wide := 0.0
+	for _, width := range widths {
+		wide += width
+	}
+	across := max(1, int(math.Ceil(wide*smallestScale/paperColumns)))
+	titles := "'" + s.Name + "'!$1:$1"
+	if across > 1 {
+		titles = "'" + s.Name + "'!$A:$A," + titles
+	}
+	// A last page of a few lines is saved by setting the others a little smaller.
+	down := 0
+	lines := paperLines / min(1, float64(across)*paperColumns/wide)
+	if pages := float64(len(s.Rows)+1) / lines; pages > 1 && pages-math.Floor(pages) < 0.2 {
+		down = int(pages)
+	}
+	landscape, paper, fit, edge := "landscape", paperLetter, true, margin
+	if err := f.SetSheetProps(s.Name, &excelize.SheetPropsOptions{FitToPage: &fit}); err != nil {
+		return err
+	}
+	if err := f.SetPageLayout(s.Name, &excelize.PageLayoutOptions{Size: &paper, Orientation: &landscape, FitToWidth: &across, FitToHeight: &down}); err != nil {
+		return err
+	}
+	if err := f.SetPageMargins(s.Name, &excelize.PageLayoutMarginsOptions{Left: &edge, Right: &edge, Top: &edge, Bottom: &edge, Header: new(float64), Footer: new(float64)}); err != nil {
+		return err
+	}
+	last, err := excelize.ColumnNumberToName(len(s.Header))
+	if err != nil {
+		return err
+	}
+	area := fmt.Sprintf("'%s'!$A$1:$%s$%d", s.Name, last, len(s.Rows)+1)
+	for _, name := range []excelize.DefinedName{{Name: "_xlnm.Print_Area", RefersTo: area, Scope: s.Name}, {Name: "_xlnm.Print_Titles", RefersTo: titles, Scope: s.Name}} {
+		if err := f.SetDefinedName(&name); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // total is a sum that a workbook computes anew: a formula, and its value now. No text
@@ -219,18 +295,44 @@ func (s cellStyles) cell(v any) any {
 	panic("table: a cell of a kind that no sheet has")
 }
 
-// widths fits columns to what stands in them, between 9 and 80 characters.
+// heightOf is the height of a row in points whose longest text goes on over some lines; 0
+// for that of one line. More than the highest row that programs take is cut.
+func heightOf(values []any, widths []float64) float64 {
+	lines := 1.0
+	for c, value := range values {
+		if text, ok := value.(string); ok && widths[c] > 0 {
+			lines = max(lines, math.Ceil((1.2*float64(len([]rune(text)))+2)/widths[c]))
+		}
+	}
+	if lines == 1 {
+		return 0
+	}
+	return min(409, 15*lines)
+}
+
+// widths fits columns to what stands in them, between 9 and 80 characters; longer text
+// goes on below. A column that holds nothing has none and is hidden.
 func (s *Sheet) widths() []float64 {
 	widths := make([]float64, len(s.Header))
 	for c, head := range s.Header {
-		longest := len([]rune(head))
+		longest := 0
 		for i, row := range s.Rows {
-			if i == 200 {
+			if i >= 200 && longest > 0 {
 				break // enough to know
 			}
-			longest = max(longest, len([]rune(csvCell(row[c]))))
+			value := row[c]
+			if sum, ok := value.(total); ok {
+				value = sum.value
+			}
+			text := csvCell(value)
+			if money, ok := value.(quantity.Cents); ok {
+				text = money.String()
+			}
+			longest = max(longest, len([]rune(text)))
 		}
-		widths[c] = min(80, max(9, 1.2*float64(longest)+2))
+		if longest > 0 || len(s.Rows) == 0 {
+			widths[c] = min(80, max(9, 1.2*float64(max(longest, len([]rune(head))))+2))
+		}
 	}
 	return widths
 }

@@ -308,3 +308,48 @@ func TestTerminalIsSafe(t *testing.T) {
 		t.Errorf("a control character at %q", b.String()[max(0, i-20):i+20])
 	}
 }
+
+// TestWorkbookOnPaper holds that a sheet prints all of its columns that hold something,
+// legibly: side by side on as many pages as that takes, without an almost empty last one.
+func TestWorkbookOnPaper(t *testing.T) {
+	wide := &Sheet{Name: "wide", Header: []string{"unit", "empty"}}
+	row := []any{"Creek Patch", nil}
+	for range 10 {
+		wide.Header, row = append(wide.Header, "words"), append(row, strings.Repeat("word ", 30))
+	}
+	wide.Rows = [][]any{row}
+	long := &Sheet{Name: "long", Header: []string{"unit"}}
+	for range 35 {
+		long.Rows = append(long.Rows, []any{"Creek Patch"})
+	}
+	var b bytes.Buffer
+	if err := WriteXLSX(&b, view.Stamp{}, wide, long); err != nil {
+		t.Fatal(err)
+	}
+	f, err := excelize.OpenReader(&b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	names := map[string]string{}
+	for _, name := range f.GetDefinedName() {
+		names[name.Scope+" "+name.Name] = name.RefersTo
+	}
+	for name, want := range map[string]string{"wide _xlnm.Print_Area": "'wide'!$A$1:$L$2", "wide _xlnm.Print_Titles": "'wide'!$A:$A,'wide'!$1:$1", "long _xlnm.Print_Titles": "'long'!$1:$1"} {
+		if names[name] != want {
+			t.Errorf("%s is %q, want %q", name, names[name], want)
+		}
+	}
+	if visible, err := f.GetColVisible("wide", "B"); err != nil || visible {
+		t.Errorf("the empty column is visible: %v, %v", visible, err)
+	}
+	if height, err := f.GetRowHeight("wide", 2); err != nil || height < 45 {
+		t.Errorf("text of 150 characters has a row of %v points, %v", height, err)
+	}
+	for sheet, want := range map[string][2]int{"wide": {4, 0}, "long": {1, 1}} {
+		layout, err := f.GetPageLayout(sheet)
+		if err != nil || *layout.FitToWidth != want[0] || *layout.FitToHeight != want[1] {
+			t.Errorf("%s is fitted to %d by %d pages, want %v (%v)", sheet, *layout.FitToWidth, *layout.FitToHeight, want, err)
+		}
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -26,7 +27,8 @@ func tableSheets(c *app.Contents) []*table.Sheet {
 
 func tablesPaper() paper {
 	return paper{"tables.xlsx", "plan, season, units, burns and readings as a workbook", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		return table.WriteXLSX(w, c.Program.Stamp, tableSheets(c)...)
+		// An empty sheet would print an empty page.
+		return table.WriteXLSX(w, c.Program.Stamp, slices.DeleteFunc(tableSheets(c), func(s *table.Sheet) bool { return len(s.Rows) == 0 })...)
 	}}
 }
 
