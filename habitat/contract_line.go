@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 )
 
 // LineStatus says whether a line of a contract is still to be done.
@@ -192,3 +193,10 @@ func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 	c.Modifications = append(slices.Clip(c.Modifications), m)
 	return m, c.Validate()
 }
+
+// overPlanned is how much more than a unit's acres a line may plan on it: acres of
+// contracts and of maps are measured in different ways.
+const overPlanned = 1.1
+
+// MostPlanned gives the most acres that a line of a contract may plan on the unit.
+func (u *Unit) MostPlanned() quantity.Acres { return u.Acres * overPlanned }

@@ -233,11 +233,13 @@ type maker struct {
 	records   map[string][]*habitat.BurnRecord
 	// contractSeen has what rows said of a contract so far, by its name.
 	contractSeen map[string]*contractRow
+	// practiceSeen has the names of practices that rows gave, by contract and code.
+	practiceSeen map[[2]string]string
 }
 
 func newMaker(cur *Current, settings PlanSettings) *maker {
 	m := &maker{cur: cur, plan: Plan{LeftOut: source.List{Most: mostLeftOut}}, settings: settings, units: map[string]*stagedUnit{}, broken: map[string]bool{},
-		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}, contractSeen: map[string]*contractRow{}}
+		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}, contractSeen: map[string]*contractRow{}, practiceSeen: map[[2]string]string{}}
 	for i := range cur.Units {
 		u := &cur.Units[i]
 		m.units[u.ID] = &stagedUnit{old: u, now: *u}

@@ -186,10 +186,6 @@ func (m *maker) contract(name string) *habitat.Contract {
 	return &habitat.Contract{Name: name}
 }
 
-// overPlanned is how much more than a unit's acres a line may plan on it: acres of
-// contracts and of maps are measured in different ways.
-const overPlanned = 1.1
-
 // goodPlace holds a row against its contract, as far as it is known, and its unit.
 func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u *habitat.Unit, others map[string]*habitat.Contract) bool {
 	r := &v.V
@@ -223,12 +219,17 @@ func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u
 			}
 		}
 	}
+	name := [2]string{c.Name, r.Practice.Code}
+	if differs("practice_name", m.practiceSeen[name], r.Practice.Name, "one name a practice") {
+		return false
+	}
+	m.practiceSeen[name] = cmp.Or(m.practiceSeen[name], r.Practice.Name)
 	if i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == r.Practice.Code }); i >= 0 && c.Practices[i].Measure != r.Practice.Measure {
 		m.bad(l, v.row.at(l.File, string(r.Practice.Measure)), "an amount in "+string(c.Practices[i].Measure), "", "practice %s of %s is counted in %s", r.Practice.Code, source.Quote(c.Name), c.Practices[i].Measure)
 		return false
 	}
-	if r.Practice.Measure == habitat.InAcres && r.Item.Planned > float64(u.Acres)*overPlanned {
-		m.bad(l, v.row.at(l.File, "acres"), fmt.Sprintf("up to %s, the acres of the unit and a tenth", acresNumber(u.Acres*overPlanned)), "",
+	if r.Practice.Measure == habitat.InAcres && r.Item.Planned > float64(u.MostPlanned()) {
+		m.bad(l, v.row.at(l.File, "acres"), fmt.Sprintf("up to %s, the acres of the unit and a tenth", acresNumber(u.MostPlanned())), "",
 			"%s is more than unit %s has, %s acres", plainNumber(r.Item.Planned), source.Quote(u.ID), acresNumber(u.Acres))
 		return false
 	}

@@ -61,7 +61,7 @@ func TestHostilePacketIsInert(t *testing.T) {
 	}
 }
 
-var scheduleRow = regexp.MustCompile(`<tr><th scope="row">(\d+).*?<td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td>`)
+var scheduleRow = regexp.MustCompile(`<tr><th scope="row" class="brief">(\d+).*?<td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td><td class="num">([\d.,]+)</td>`)
 
 // TestPacketPagesAgainstDecimals holds the figures that stand on the pages of 200 random
 // clients against the script in exact decimals.

@@ -96,7 +96,11 @@ func (p *paper) burnedYear(m *view.Map, g *view.Ground, at int, x, y, width, hei
 	p.font("B", 9)
 	p.in(structure.Paragraph, func() {
 		p.CellFormat(14, burnedTitle, year.Title, "", 0, "L", false, 0, "")
-		p.font("", 8)
+		for size := 8.0; size >= leastWords; size -= 0.5 {
+			if p.font("", size); p.GetStringWidth(year.Note) <= width-15 {
+				break
+			}
+		}
 		p.CellFormat(width-14, burnedTitle, p.fit(printable(year.Note, longName), width-15), "", 0, "L", false, 0, "")
 	})
 	p.figure(m.YearInWords(at), func() { p.burnedDrawing(m, g, at, x, y, width, height, numbered) })

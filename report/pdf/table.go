@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"slices"
 	"strings"
 
 	"emberquilt/report/pdf/structure"
@@ -16,12 +17,17 @@ type column struct {
 // table sets rows under a header that is repeated on every page. minimum is the
 // least height of a row, for tables to be filled in by hand.
 func (p *paper) table(columns []column, rows [][]string, size, minimum float64) {
+	columns = p.numbersWhole(columns, rows, size)
 	head := make([]string, len(columns))
 	for i, c := range columns {
 		head[i] = c.head
 	}
-	if len(rows) > 0 { // no header stands alone at the foot of a page
-		p.room(p.rowHeight(columns, head, "B", size, 0) + p.rowHeight(columns, rows[0], "", size, minimum))
+	if len(rows) > 0 { // no header stands at the foot of a page alone, or over one row of many
+		height := p.rowHeight(columns, head, "B", size, 0)
+		for _, row := range rows[:min(2, len(rows))] {
+			height += p.rowHeight(columns, row, "", size, minimum)
+		}
+		p.room(height)
 	}
 	p.in(structure.Table, func() {
 		p.row(columns, head, "B", size, 0, true)
@@ -36,6 +42,39 @@ func (p *paper) table(columns []column, rows [][]string, size, minimum float64) 
 		}
 	})
 	p.SetXY(side, p.GetY()+2)
+}
+
+// leastText is how wide a column of texts stays in millimeters.
+const leastText = 14.0
+
+// numbersWhole widens columns of numbers until no number is broken, and takes what it
+// needs from the widest column of texts.
+func (p *paper) numbersWhole(columns []column, rows [][]string, size float64) []column {
+	p.font("", size)
+	all := slices.Clone(columns)
+	for i := range all {
+		if all[i].align != "R" {
+			continue
+		}
+		var need float64
+		for _, row := range rows {
+			if !strings.Contains(row[i], " ") {
+				// The cell's margins go off twice where its text is split.
+				need = max(need, p.GetStringWidth(printable(row[i], longCell))+4*p.GetCellMargin()+0.1)
+			}
+		}
+		widest := -1
+		for j := range all {
+			if all[j].align == "L" && (widest < 0 || all[j].width > all[widest].width) {
+				widest = j
+			}
+		}
+		if more := need - all[i].width; more > 0 && widest >= 0 {
+			more = max(0, min(more, all[widest].width-leastText))
+			all[i].width, all[widest].width = all[i].width+more, all[widest].width-more
+		}
+	}
+	return all
 }
 
 func (p *paper) rowHeight(columns []column, texts []string, style string, size, minimum float64) float64 {

@@ -162,7 +162,8 @@ func (v *Agenda) sayLines(events []Event, lines []PlannedLine) {
 		e := &events[i]
 		for k := range lines {
 			if line := &lines[k]; line.Unit == e.Unit && line.Year == e.Year {
-				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s.", line.Name(), line.Practice, line.LastYear()))
+				how := map[LineState]string{Late: "; the burn is late for it", EarlyCredit: "; before its year, which the contract credits", TooEarly: "; before its year, which does not count"}[line.State]
+				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s%s.", line.Name(), line.Practice, line.LastYear(), how))
 			}
 		}
 	}

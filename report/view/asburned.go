@@ -165,8 +165,7 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 	ofOwn, withoutShape := map[string]bool{}, map[string]bool{}
 	for _, year := range years {
 		one := MapYear{Title: year.String(), States: slices.Repeat([]MapState{{Season: -1, Class: -1}}, len(drawn.Units))}
-		var burned quantity.Exact
-		count := 0
+		var sum yearSum
 		for i := range in.Units {
 			u := &in.Units[i]
 			k := all[key{year, u.ID}]
@@ -174,10 +173,7 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 				continue
 			}
 			row, state := in.row(year, u, k, len(in.Packets) > 1)
-			burned += k.burned
-			if k.burned > 0 {
-				count++
-			}
+			sum.add(k)
 			m := slices.IndexFunc(drawn.Units, func(m MapUnit) bool { return m.Unit == u.ID })
 			switch {
 			case m < 0:
@@ -194,9 +190,7 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 			}
 			v.Rows = append(v.Rows, row)
 		}
-		if one.Note = "nothing burned"; count > 0 {
-			one.Note = fmt.Sprintf("%s burned, %s acres", quantity.Count(count, "unit"), quantity.Group(burned.Float(), 1))
-		}
+		one.Note = sum.words()
 		drawn.Years = append(drawn.Years, one)
 	}
 	slices.SortStableFunc(v.Rows, func(a, b AsBurnedRow) int { return cmp.Compare(a.FiscalYear, b.FiscalYear) })
@@ -205,6 +199,43 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 		v.Map = drawn
 	}
 	return v
+}
+
+// yearSum adds up what burned in a year.
+type yearSum struct {
+	burned, wild     quantity.Exact
+	units, burnCount int
+}
+
+func (s *yearSum) add(k *unitInYear) {
+	if s.burned, s.wild = s.burned+k.burned, s.wild+k.wild; k.burned > 0 {
+		s.units++
+	}
+	for _, r := range k.records {
+		if r.Kind != habitat.Wildfire {
+			s.burnCount++
+		}
+	}
+}
+
+// words says what burned; where units burned more than once, in how many burns, since
+// the acres then are more than the ground.
+func (s *yearSum) words() string {
+	var all []string
+	if s.units > 0 {
+		text := fmt.Sprintf("%s burned, %s acres", quantity.Count(s.units, "unit"), quantity.Group(s.burned.Float(), 1))
+		if s.burnCount > s.units {
+			text += " in " + quantity.Count(s.burnCount, "burn")
+		}
+		all = append(all, text)
+	}
+	if s.wild > 0 {
+		all = append(all, fmt.Sprintf("wildfire, %s acres", quantity.Group(s.wild.Float(), 1)))
+	}
+	if len(all) == 0 {
+		return "nothing burned"
+	}
+	return strings.Join(all, "; ")
 }
 
 func (in *AsBurnedInput) newMap() *Map {
@@ -224,7 +255,7 @@ func (v *AsBurned) note(drawn int, ofOwn, withoutShape map[string]bool) {
 		v.Notes = append(v.Notes, "No unit has a shape: nothing can be drawn; the table says what burned.")
 		return
 	case len(ofOwn) > 0:
-		v.Notes = append(v.Notes, "Where no outline is on record for a burn of a whole unit, the unit's own shape stands for it; the last column says so.")
+		v.Notes = append(v.Notes, "Where no outline is on record for a burn of a whole unit, the unit's own shape stands for it; the column of outlines says so.")
 	}
 	if len(withoutShape) > 0 {
 		v.Notes = append(v.Notes, "Without a shape, and so not drawn: "+strings.Join(slices.Sorted(maps.Keys(withoutShape)), ", ")+".")

@@ -193,8 +193,8 @@ type ScheduleRow struct {
 	// Records names what stands behind the figures: records and their versions, or
 	// work that was noted, each with how much of it.
 	Records []string `json:"records"`
-	// work names the records alone.
-	work []string
+	// work names the records alone, credited those of which the line took something.
+	work, credited []string
 	// On is the last day of the work; zero where there was none.
 	On    date.Day      `json:"applied_on"`
 	State ScheduleState `json:"state"`
@@ -278,7 +278,9 @@ func NewPacket(in *PacketInput) *Packet {
 	for _, item := range c.Items {
 		inContract[item.Unit] = true
 	}
-	v.Ground = newGround(in.Units, in.Shapes, nil, func(unit string) bool { return inContract[unit] })
+	v.Ground = newGround(in.Units, in.Shapes, nil, func(unit string) bool {
+		return slices.ContainsFunc(c.Items, func(item habitat.ContractItem) bool { return item.Unit == unit && item.Status != habitat.Canceled })
+	})
 	v.Land = in.Property.Land.Words()
 	v.asBurned(in, inContract)
 	for _, item := range c.Items {

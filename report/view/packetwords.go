@@ -2,15 +2,49 @@ package view
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 )
 
-// SumWords explains the columns of the practices.
+// SumWords explains the columns of the practices, and what figures that do not add up
+// at sight come from.
 func (v *Packet) SumWords() string {
-	return fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early)
+	text := fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early)
+	if slices.ContainsFunc(v.Schedule, func(r ScheduleRow) bool { return r.Until > r.FiscalYear && r.State != Canceled }) {
+		text += " A line that was extended stands here under its last year, by fiscal year under its first."
+	}
+	if slices.ContainsFunc(v.Schedule, func(r ScheduleRow) bool { return r.State == Applied && r.lacks() > 0 }) {
+		text += fmt.Sprintf(" A line that lacks no more than %s counts as done.", Figure(quantity.Tolerance.Float()))
+	}
+	if waived := v.waived(); len(waived) > 0 {
+		text += fmt.Sprintf(" Of lines that were closed, %s planned and not applied: nothing of it remains to be done.", quantity.List(waived))
+	}
+	return text
+}
+
+// lacks is what a line planned and no work was credited for, also where it counts as
+// done or was closed.
+func (r *ScheduleRow) lacks() quantity.Exact {
+	return quantity.ExactOf(r.Planned) - quantity.ExactOf(r.Applied) - quantity.ExactOf(r.Late) - quantity.ExactOf(r.Early)
+}
+
+// waived gives what closed lines planned and never got, by practice.
+func (v *Packet) waived() (all []string) {
+	for _, p := range v.Practices {
+		var sum quantity.Exact
+		for _, r := range v.Schedule {
+			if r.Practice == p.Code && r.State == Closed {
+				sum += r.lacks()
+			}
+		}
+		if sum > 0 {
+			all = append(all, fmt.Sprintf("%s %s of %s were", quantity.Group(sum.Float(), 1), p.Measure, p.Code))
+		}
+	}
+	return all
 }
 
 // ScheduleWords explains the columns of the schedule.

@@ -20,6 +20,7 @@ type creditLine struct {
 	over                          quantity.Exact
 	on                            date.Day
 	records                       []share
+	credited                      []string
 }
 
 func (l *creditLine) lacks() quantity.Exact {
@@ -32,6 +33,7 @@ func (l *creditLine) take(to *quantity.Exact, left quantity.Exact, work *Complet
 	if took > 0 {
 		*to += took
 		l.note(took, work)
+		l.credited = append(l.credited, work.Record)
 	}
 	return left - took
 }
@@ -145,7 +147,7 @@ func (in *PacketInput) credit(lines []*creditLine, work *CompletionRow, left qua
 func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 	r := l.row
 	r.Applied, r.Late, r.Early, r.Over = l.applied.Float(), l.late.Float(), l.early.Float(), l.over.Float()
-	r.On, r.Records = l.on, []string{}
+	r.On, r.Records, r.credited = l.on, []string{}, l.credited
 	for _, s := range l.records {
 		r.work = append(r.work, s.work)
 		r.Records = append(r.Records, fmt.Sprintf("%s (%s)", s.work, Figure(s.amount.Float())))
@@ -197,7 +199,7 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 	type tally struct{ planned, credited, remaining, dueBy, behind, ahead, yearPlanned, yearCredited, yearRemaining, applied, over quantity.Exact }
 	var t tally
 	planned, applied := make([]quantity.Exact, len(v.Years)), make([]quantity.Exact, len(v.Years))
-	var printedPlanned, printedRemaining quantity.Exact
+	var printedPlanned, printedCredited, printedRemaining, printedOver, printedYears quantity.Exact
 	for _, r := range v.Schedule {
 		if r.Practice != p.Code || r.State == Canceled {
 			continue
@@ -209,7 +211,9 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 		t.remaining += exact(r.Remaining)
 		t.over += exact(r.Over)
 		printedPlanned += exact(r.Planned).Tenths()
+		printedCredited += exact(r.Applied).Tenths() + exact(r.Late).Tenths() + exact(r.Early).Tenths()
 		printedRemaining += exact(r.Remaining).Tenths()
+		printedOver += exact(r.Over).Tenths()
 		switch last := r.LastYear(); {
 		case r.State == Unasked:
 		case last < v.FiscalYear:
@@ -249,9 +253,13 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 	s.Applied, s.Over = t.applied.Float(), t.over.Float()
 	for i := range v.Years {
 		years[i].Planned, years[i].Applied = planned[i].Float(), applied[i].Float()
+		printedYears += planned[i].Tenths()
 	}
 	v.foot(p, "planned", printedPlanned, t.planned)
+	v.foot(p, "planned by fiscal year", printedYears, t.planned)
+	v.foot(p, "credited", printedCredited, t.credited)
 	v.foot(p, "remains", printedRemaining, t.remaining)
+	v.foot(p, "over", printedOver, t.over)
 	return s
 }
 
@@ -293,6 +301,9 @@ func (v *Packet) trace(in *PacketInput) {
 	c := &in.Contract
 	v.Early = map[habitat.EarlyCredit]string{habitat.EarlyCredited: "Work before its year is credited.", habitat.EarlyNotCredited: "Work before its year is not credited.",
 		habitat.EarlyUnasked: "Whether work before its year is credited was not said; it is not."}[c.Early]
+	if c.Early == habitat.EarlyCredited && len(c.Items) > 0 {
+		v.Early = fmt.Sprintf("Work before its year is credited, from fiscal year %d on, the contract's first.", in.firstYear())
+	}
 	for _, m := range c.Modifications {
 		v.Modifications = append(v.Modifications, ModificationRow{m.Number, m.On, m.Line, string(m.Kind), m.Was, m.Is, m.Reason})
 	}
@@ -319,28 +330,30 @@ func (v *Packet) trace(in *PacketInput) {
 	for _, s := range v.Practices {
 		credited = append(credited, fmt.Sprintf("%s %s of %s", quantity.Group(s.Credited, 1), s.Measure, s.Code))
 	}
-	v.Certifies = fmt.Sprintf("We certify that the work listed under completion records was done as recorded there, and that %s are credited to %s as of %s.", strings.Join(credited, ", "), c.Name, v.Stamp.On.Words())
+	v.Certifies = fmt.Sprintf("We certify that the work listed under completion records was done as recorded there, and that %s are credited to %s as of %s.", quantity.List(credited), c.Name, v.Stamp.On.Words())
 }
 
-// doubles says which burns another contract plans to take as well, and which records
-// mean other acres than their unit has now.
+// doubles says which burns are credited under another contract as well, and which
+// records mean other acres than their unit has now.
 func (v *Packet) doubles(in *PacketInput) {
+	others := make([][]ScheduleRow, len(in.Others))
+	for j := range in.Others {
+		o := *in
+		o.Contract = in.Others[j]
+		others[j] = o.schedule(o.completions(), v.FiscalYear)
+	}
 	for i := range in.Records {
 		r := &in.Records[i]
+		name, _ := in.version(r.ID)
 		if !slices.ContainsFunc(v.Completions, func(c CompletionRow) bool {
-			name, _ := in.version(r.ID)
 			return c.Kind == habitat.Prescribed && c.Record == name && c.Unit == r.Unit
 		}) {
 			continue
 		}
-		for j := range in.Others {
-			o := &in.Others[j]
-			year := o.FiscalStart.Of(r.Through)
-			if slices.ContainsFunc(o.Items, func(item habitat.ContractItem) bool {
-				p := o.Practice(item.Practice)
-				return p != nil && p.Burns && item.Unit == r.Unit && item.Status != habitat.Canceled && (item.FiscalYear <= year || o.Early == habitat.EarlyCredited)
-			}) {
-				v.Warnings = append(v.Warnings, fmt.Sprintf("burn %d of %s on %s is credited under %s as well", r.ID, r.Unit, r.On, o.Name))
+		takes := func(row ScheduleRow) bool { return row.Unit == r.Unit && slices.Contains(row.credited, name) }
+		for j := range others {
+			if slices.ContainsFunc(v.Schedule, takes) && slices.ContainsFunc(others[j], takes) {
+				v.Warnings = append(v.Warnings, fmt.Sprintf("burn %d of %s on %s is credited under %s as well", r.ID, r.Unit, r.On, in.Others[j].Name))
 			}
 		}
 		for _, u := range in.Units {

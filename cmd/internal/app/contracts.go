@@ -174,6 +174,23 @@ func (s *Session) AttachToContract(ctx context.Context, contract, path, because 
 	})
 }
 
+// roomFor refuses a line that a modification gave more acres than its unit has.
+func (s *Session) roomFor(c *habitat.Contract, m habitat.Modification, to habitat.LineChange) error {
+	line := c.Line(m.Line)
+	if to.Planned == 0 && to.Unit == "" || line == nil || c.Practice(line.Practice).Measure != habitat.InAcres {
+		return nil
+	}
+	unit, err := FindUnit(s.Snapshot, line.Unit)
+	if err != nil || line.Planned <= float64(unit.MostPlanned()) {
+		return nil // a line of a unit that is gone may be put right
+	}
+	option := "planned"
+	if to.Unit != "" {
+		option = "unit"
+	}
+	return badOption(option, fmt.Sprintf("up to %s, the acres of the unit and a tenth", view.Figure(float64(unit.MostPlanned()))), "%s acres are more than %s has, %s acres", view.Figure(line.Planned), view.Plain(unit.ID), view.Figure(float64(unit.Acres)))
+}
+
 // ModifyContract changes one line of a contract, or, with line 0, cancels or closes
 // all that are open. It gives the words of what was done.
 func (s *Session) ModifyContract(ctx context.Context, contract string, m habitat.Modification, to habitat.LineChange) (string, error) {
@@ -184,6 +201,9 @@ func (s *Session) ModifyContract(ctx context.Context, contract string, m habitat
 		return "", badOption("on", "a date up to "+s.Today.String(), "%s is in the future", m.On)
 	}
 	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
+		if !c.FiscalStart.Of(m.On).IsUsual() {
+			return "", badOption("on", "a date in a fiscal year from 1990 on", "%s is before contracts of this kind", m.On)
+		}
 		if to.Unit != "" {
 			unit, err := FindUnit(s.Snapshot, to.Unit)
 			if err != nil {
@@ -210,6 +230,9 @@ func (s *Session) ModifyContract(ctx context.Context, contract string, m habitat
 			m.Line = line
 			done, err := c.Modify(m, to)
 			if err := optionFaults(err); err != nil {
+				return "", err
+			}
+			if err := s.roomFor(c, m, to); err != nil {
 				return "", err
 			}
 			words = append(words, fmt.Sprintf("%s line %d of %s: %s → %s; %s", m.Kind, line, c.Name, done.Was, done.Is, m.Reason))

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -74,6 +76,21 @@ func (o *paperOptions) form() paper {
 	return o.forms[0]
 }
 
+// fits refuses a file whose ending is that of another paper's form, such as a book that
+// would be called .pdf.
+func (o *paperOptions) fits() error {
+	ending := filepath.Ext(o.out)
+	has := func(p paper) bool { return filepath.Ext(p.File) == ending }
+	if slices.ContainsFunc(o.forms, has) || !slices.ContainsFunc(allPapers(), has) {
+		return nil
+	}
+	var accepted []string
+	for _, p := range o.forms {
+		accepted = append(accepted, filepath.Ext(p.File))
+	}
+	return flagError("output", "a name that ends in "+strings.Join(accepted, " or "), "%s is a form that this paper has not", quote(o.out))
+}
+
 // paperCommand makes the command that writes one paper of a plan.
 func (a *terminal) paperCommand(use, short, long string, forms ...paper) *cobra.Command {
 	o := paperOptions{forms: forms}
@@ -95,6 +112,9 @@ func (a *terminal) paperCommand(use, short, long string, forms ...paper) *cobra.
 }
 
 func (a *terminal) runPaper(ctx context.Context, o paperOptions) error {
+	if err := o.fits(); err != nil {
+		return err
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		c, err := s.Contents(ctx, o.plan)
 		if err != nil {
