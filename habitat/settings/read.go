@@ -25,7 +25,8 @@ const maxBytes = 1 << 20
 const accepts = "a settings file: TOML text in UTF-8"
 
 // mostKeys is how many keys a file may have: a property with hundreds of closures has a
-// few thousand, and the parser's time grows with the square of the keys of one table.
+// few thousand, and the parser's time grows with the square of the keys of one table. The
+// heads of tables count as keys.
 const mostKeys = 20_000
 
 // ReadText reads TOML text that is small enough for a list that people write: up to
@@ -47,7 +48,7 @@ func boundedText(data []byte, file, accepts string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if keys := bytes.Count(text, []byte{'='}); keys > mostKeys {
+	if keys := bytes.Count(text, []byte{'='}) + bytes.Count(text, []byte("\n[")); keys > mostKeys {
 		return nil, &source.Error{Position: source.Position{File: file}, Found: "has " + quantity.Group(float64(keys), 0) + " keys", Accepts: accepts + " of at most " + quantity.Group(mostKeys, 0) + " keys"}
 	}
 	return text, nil

@@ -364,6 +364,10 @@ func TestReadFromDisk(t *testing.T) {
 	if _, err := Read(dir, Options{}); err == nil || !strings.Contains(err.Error(), "is a folder") {
 		t.Errorf("a folder: %v", err)
 	}
+	// A device or a pipe may have no end, or nobody who writes to it.
+	if _, err := Read(os.DevNull, Options{}); err == nil || !strings.Contains(err.Error(), "is no regular file") {
+		t.Errorf("a device: %v", err)
+	}
 	if _, err := Read(filepath.Join(dir, "none"), Options{}); !os.IsNotExist(err) {
 		t.Errorf("no file: %v", err)
 	}

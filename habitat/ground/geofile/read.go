@@ -49,6 +49,9 @@ func Read(name string, opts Options) (*Layer, error) {
 		}
 		return &Layer{File: name}, e
 	}
+	if !info.Mode().IsRegular() { // a pipe would be waited for without end
+		return &Layer{File: name}, &source.Error{Position: source.Position{File: name}, Found: "is no regular file", Accepts: acceptedFormats}
+	}
 	main := name
 	switch strings.ToLower(filepath.Ext(name)) {
 	case ".shx", ".dbf", ".prj", ".cpg":
