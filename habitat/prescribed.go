@@ -85,7 +85,14 @@ func (u *Unit) validatePrescriptions(p *Property, add func(error)) {
 	for _, part := range u.parts() {
 		switch {
 		case part.Season != "" && p.SeasonIndex(part.Season) < 0:
-			add(fieldErrorf("prescription", "a name, and after ; others such as SEASON: NAME, with seasons of the property: "+p.seasonNames(), "%q is not a season of this property", part.Season))
+			add(
+				fieldErrorf(
+					"prescription",
+					"a name, and after ; others such as SEASON: NAME, with seasons of the property: "+p.seasonNames(),
+					"%q is not a season of this property",
+					part.Season,
+				),
+			)
 		case part.Name == "":
 			add(fieldErrorf("prescription", "the name of a prescription after the colon", "season %q names no prescription", part.Season))
 		case seen[part.Season] && part.Season == "":

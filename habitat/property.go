@@ -617,7 +617,13 @@ func (m *Mix) validate(field string) error {
 			return fieldErrorf(at+".from", "classes that cover every age from 0 once, in order", "age %s does not begin at age 0", c.Ages())
 		}
 		if c.From != next || c.To < c.From {
-			return fieldErrorf(at+".from", "classes that cover every age from 0 once, in order", "age %s does not follow on the classes before it, which end at %d", c.Ages(), next-1)
+			return fieldErrorf(
+				at+".from",
+				"classes that cover every age from 0 once, in order",
+				"age %s does not follow on the classes before it, which end at %d",
+				c.Ages(),
+				next-1,
+			)
 		}
 		if !(c.MinShare >= 0 && c.MaxShare <= 1 && c.MinShare <= c.MaxShare) {
 			return fieldErrorf(at, "shares with 0 <= min_share <= max_share <= 1", "min_share %v and max_share %v", float64(c.MinShare), float64(c.MaxShare))

@@ -388,18 +388,26 @@ func decodeList[V, J any](text string, one func(J) V) ([]V, error) {
 func (s *Store) RecordVersions(ctx context.Context) (all map[int64][]Version[habitat.BurnRecord], err error) {
 	all = map[int64][]Version[habitat.BurnRecord]{}
 	err = s.View(ctx, func(tx *Tx) error {
-		return tx.each(fmt.Sprintf("SELECT %s, version, removed, %s FROM burn_version AS v JOIN change AS c ON c.id = v.change ORDER BY v.burn, v.version", changeColumns, burns.selection("v.")), nil, func(scan scanner) error {
-			var v Version[habitat.BurnRecord]
-			var err error
-			v.Value, err = burns.decode(func(dest ...any) error {
-				v.Change, err = scanChange(func(change ...any) error {
-					return scan(append(append(change, &v.Number, &v.Removed), dest...)...)
+		return tx.each(
+			fmt.Sprintf(
+				"SELECT %s, version, removed, %s FROM burn_version AS v JOIN change AS c ON c.id = v.change ORDER BY v.burn, v.version",
+				changeColumns,
+				burns.selection("v."),
+			),
+			nil,
+			func(scan scanner) error {
+				var v Version[habitat.BurnRecord]
+				var err error
+				v.Value, err = burns.decode(func(dest ...any) error {
+					v.Change, err = scanChange(func(change ...any) error {
+						return scan(append(append(change, &v.Number, &v.Removed), dest...)...)
+					})
+					return err
 				})
+				all[v.Value.ID] = append(all[v.Value.ID], v)
 				return err
-			})
-			all[v.Value.ID] = append(all[v.Value.ID], v)
-			return err
-		})
+			},
+		)
 	})
 	return all, err
 }

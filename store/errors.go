@@ -71,7 +71,13 @@ func explain(path string, err error) error {
 	case sqlite3.SQLITE_READONLY:
 		return faultOf(ErrReadOnly, path, "a file and a folder that may be written", "", "cannot be written")
 	case sqlite3.SQLITE_CANTOPEN:
-		return faultOf(ErrReadOnly, path, "a file and a folder that may be read and written", "a journal is kept beside the file while it changes", "cannot be opened, or its folder cannot be written")
+		return faultOf(
+			ErrReadOnly,
+			path,
+			"a file and a folder that may be read and written",
+			"a journal is kept beside the file while it changes",
+			"cannot be opened, or its folder cannot be written",
+		)
 	case sqlite3.SQLITE_FULL:
 		return faultOf(ErrFull, path, "", "", "the disk is full; nothing was changed")
 	case sqlite3.SQLITE_IOERR:

@@ -355,7 +355,8 @@ func (m *merge) join(changes []Change) ([]Contradiction, error) {
 		for _, key := range slices.Sorted(maps.Keys(theirs)) {
 			there := m.here(t, theirs[key])
 			mine, both := ours[encodeJSON(there.keys)]
-			if !both || isNumbered(t, there) || mine.removed == there.removed && (mine.removed || sameValues(m.withAcres(m.tx, t, mine, mine.keys), m.withAcres(m.from, t, there, theirs[key].keys))) {
+			if !both || isNumbered(t, there) ||
+				mine.removed == there.removed && (mine.removed || sameValues(m.withAcres(m.tx, t, mine, mine.keys), m.withAcres(m.from, t, there, theirs[key].keys))) {
 				continue
 			}
 			c := t.contradiction(mine, there)

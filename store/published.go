@@ -14,23 +14,27 @@ const publishedAt = "2006-01-02T15:04:05Z"
 // Published gives the events that calendar files have said, in order of unit, year,
 // kind and name.
 func (tx *Tx) Published() (all []habitat.PublishedEvent, err error) {
-	err = tx.each("SELECT unit, program_year, kind, name, first_on, last_on, summary, sequence, at, digest, canceled FROM published_event ORDER BY unit, program_year, kind, name", nil, func(scan scanner) error {
-		var e habitat.PublishedEvent
-		var first, last, at string
-		if err := scan(&e.Unit, &e.Year, &e.Kind, &e.Name, &first, &last, &e.Summary, &e.Sequence, &at, &e.Digest, &e.Canceled); err != nil {
+	err = tx.each(
+		"SELECT unit, program_year, kind, name, first_on, last_on, summary, sequence, at, digest, canceled FROM published_event ORDER BY unit, program_year, kind, name",
+		nil,
+		func(scan scanner) error {
+			var e habitat.PublishedEvent
+			var first, last, at string
+			if err := scan(&e.Unit, &e.Year, &e.Kind, &e.Name, &first, &last, &e.Summary, &e.Sequence, &at, &e.Digest, &e.Canceled); err != nil {
+				return err
+			}
+			var err error
+			if e.First, err = date.ParseDay(first); err != nil {
+				return err
+			}
+			if e.Last, err = date.ParseDay(last); err != nil {
+				return err
+			}
+			e.At, err = time.Parse(publishedAt, at)
+			all = append(all, e)
 			return err
-		}
-		var err error
-		if e.First, err = date.ParseDay(first); err != nil {
-			return err
-		}
-		if e.Last, err = date.ParseDay(last); err != nil {
-			return err
-		}
-		e.At, err = time.Parse(publishedAt, at)
-		all = append(all, e)
-		return err
-	})
+		},
+	)
 	return all, err
 }
 
@@ -47,7 +51,20 @@ func (tx *Tx) PutPublished(e habitat.PublishedEvent) error {
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO UPDATE SET first_on = excluded.first_on, last_on = excluded.last_on,
 		summary = excluded.summary, sequence = excluded.sequence, at = excluded.at, digest = excluded.digest, canceled = excluded.canceled`)
 	if err == nil {
-		_, err = statement.ExecContext(tx.ctx, e.Unit, int(e.Year), e.Kind, e.Name, e.First.String(), e.Last.String(), e.Summary, e.Sequence, e.At.UTC().Format(publishedAt), e.Digest, e.Canceled)
+		_, err = statement.ExecContext(
+			tx.ctx,
+			e.Unit,
+			int(e.Year),
+			e.Kind,
+			e.Name,
+			e.First.String(),
+			e.Last.String(),
+			e.Summary,
+			e.Sequence,
+			e.At.UTC().Format(publishedAt),
+			e.Digest,
+			e.Canceled,
+		)
 	}
 	return err
 }

@@ -136,7 +136,15 @@ func (s *Store) CheckSeals(ctx context.Context, kept *Seals) (faults []string, l
 			break
 		}
 		if seal.SHA256 != now.All[i].SHA256 || !seal.At.Equal(now.All[i].At) {
-			faults = append(faults, fmt.Sprintf("change %d is not the one of the list: the list has %s, the file %s; what was recorded from it on was made anew", seal.Change, seal.Stamp(), now.All[i].Stamp()))
+			faults = append(
+				faults,
+				fmt.Sprintf(
+					"change %d is not the one of the list: the list has %s, the file %s; what was recorded from it on was made anew",
+					seal.Change,
+					seal.Stamp(),
+					now.All[i].Stamp(),
+				),
+			)
 			break // all that follow on it differ too
 		}
 	}

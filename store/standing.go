@@ -56,22 +56,26 @@ func (tx *Tx) Standings() (all habitat.PlanStandings, err error) {
 	}
 	var list []decided
 	own := map[[2]int]bool{} // plan and change
-	err = tx.each("SELECT v.change, v.row, v.body FROM document_version AS v WHERE v.kind = ? AND NOT v.removed ORDER BY v.row", []any{string(planStanding)}, func(scan scanner) error {
-		var d decided
-		var body string
-		if err := scan(&d.Change, &d.order, &body); err != nil {
-			return err
-		}
-		if err := json.Unmarshal([]byte(body), &d.PlanStanding); err != nil {
-			return fmt.Errorf("%s: %w", planStanding, err)
-		}
-		if err := d.Validate(); err != nil {
-			return fmt.Errorf("%s: %w", planStanding, err)
-		}
-		own[[2]int{d.Plan, d.Change}] = true
-		list = append(list, d)
-		return nil
-	})
+	err = tx.each(
+		"SELECT v.change, v.row, v.body FROM document_version AS v WHERE v.kind = ? AND NOT v.removed ORDER BY v.row",
+		[]any{string(planStanding)},
+		func(scan scanner) error {
+			var d decided
+			var body string
+			if err := scan(&d.Change, &d.order, &body); err != nil {
+				return err
+			}
+			if err := json.Unmarshal([]byte(body), &d.PlanStanding); err != nil {
+				return fmt.Errorf("%s: %w", planStanding, err)
+			}
+			if err := d.Validate(); err != nil {
+				return fmt.Errorf("%s: %w", planStanding, err)
+			}
+			own[[2]int{d.Plan, d.Change}] = true
+			list = append(list, d)
+			return nil
+		},
+	)
 	if err != nil {
 		return nil, err
 	}

@@ -131,14 +131,18 @@ func (tx *Tx) checkGhosts(add func(string, ...any)) error {
 // count up together.
 func (tx *Tx) checkOrder(add func(string, ...any)) error {
 	next := int64(0)
-	return tx.each("SELECT u.id, u.name FROM unit AS u JOIN (SELECT unit, min(row) AS first FROM unit_version GROUP BY unit) AS v ON v.unit = u.name ORDER BY v.first", nil, func(scan scanner) error {
-		var id int64
-		var name string
-		err := scan(&id, &name)
-		if next++; id != next {
-			add("unit %q is number %d of the names, and its first version says %d", name, id, next)
-			next = id
-		}
-		return err
-	})
+	return tx.each(
+		"SELECT u.id, u.name FROM unit AS u JOIN (SELECT unit, min(row) AS first FROM unit_version GROUP BY unit) AS v ON v.unit = u.name ORDER BY v.first",
+		nil,
+		func(scan scanner) error {
+			var id int64
+			var name string
+			err := scan(&id, &name)
+			if next++; id != next {
+				add("unit %q is number %d of the names, and its first version says %d", name, id, next)
+				next = id
+			}
+			return err
+		},
+	)
 }

@@ -100,7 +100,15 @@ func (m *maker) checkYears(l *List) {
 			consider(&b.v.V)
 		}
 		if !last.IsZero() && m.cur.Property.YearStart.Of(last) < year {
-			m.note(at, ground.Assumed, "%s counts from its burn of %s, which is on record, and not from burn year %d: emberquilt record %s DATE puts the later burn on record", v.V.ID, last, year, source.ShellQuote(v.V.ID))
+			m.note(
+				at,
+				ground.Assumed,
+				"%s counts from its burn of %s, which is on record, and not from burn year %d: emberquilt record %s DATE puts the later burn on record",
+				v.V.ID,
+				last,
+				year,
+				source.ShellQuote(v.V.ID),
+			)
 		}
 	}
 }

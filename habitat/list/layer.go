@@ -31,7 +31,11 @@ func readLayer(ctx context.Context, layer *geofile.Layer, err error, opts Option
 	switch opts.Kind {
 	case "", Units, Places, Breaks, Nothing:
 	default:
-		return nil, &source.Error{Position: source.Position{File: layer.File}, Found: fmt.Sprintf("shapes are no %s", opts.Kind), Accepts: "units, places or breaks of a file with shapes"}
+		return nil, &source.Error{
+			Position: source.Position{File: layer.File},
+			Found:    fmt.Sprintf("shapes are no %s", opts.Kind),
+			Accepts:  "units, places or breaks of a file with shapes",
+		}
 	}
 	l := &List{File: layer.File, options: opts}
 	by, drawn, notes := sortShapes(layer, &opts, &faults)
@@ -161,7 +165,14 @@ func (l *List) takePlaces(layer *geofile.Layer, faults *source.List) {
 		f := &layer.Features[i]
 		switch {
 		case f.Name == "":
-			faults.Add(&source.Error{Position: f.Position, Found: fmt.Sprintf("the %s has no name", f.Form()), Accepts: "a name for each place", Hint: "name it where it was drawn; --leave-out leaves out what has none"})
+			faults.Add(
+				&source.Error{
+					Position: f.Position,
+					Found:    fmt.Sprintf("the %s has no name", f.Form()),
+					Accepts:  "a name for each place",
+					Hint:     "name it where it was drawn; --leave-out leaves out what has none",
+				},
+			)
 		case seen[f.Name]:
 			faults.Addf(f.Position, "each place once", "a place named %s stands in the file already", source.Quote(f.Name))
 		case f.Shape.IsEmpty() && len(f.Lines)+len(f.Points) == 0:

@@ -144,7 +144,8 @@ func overlapping(r *habitat.BurnRecord, sets ...[]*habitat.BurnRecord) *habitat.
 	}
 	for _, set := range sets {
 		for _, o := range set {
-			if o.Kind != habitat.Attempt && o.Kind.IsTreatment() == r.Kind.IsTreatment() && (!o.Kind.IsTreatment() || o.Kind == r.Kind) && !o.On.After(r.Through) && !r.On.After(o.Through) {
+			if o.Kind != habitat.Attempt && o.Kind.IsTreatment() == r.Kind.IsTreatment() && (!o.Kind.IsTreatment() || o.Kind == r.Kind) && !o.On.After(r.Through) &&
+				!r.On.After(o.Through) {
 				return o
 			}
 		}

@@ -155,7 +155,14 @@ func (m *maker) contracts(l *List) {
 		}
 		if m.goodPlace(l, v, c, u, byName) {
 			if i := lineOf(c, &v.V.Item); i >= 0 && c.Items[i].Was != nil {
-				m.note(v.row.at(l.File, ""), ground.Repeated, "line %d of %s was modified since, and stays: %s", c.Items[i].ID, source.Quote(c.Name), c.Items[i].Words(v.V.Practice.Measure))
+				m.note(
+					v.row.at(l.File, ""),
+					ground.Repeated,
+					"line %d of %s was modified since, and stays: %s",
+					c.Items[i].ID,
+					source.Quote(c.Name),
+					c.Items[i].Words(v.V.Practice.Measure),
+				)
 			}
 			addContractRow(c, v)
 		}
@@ -208,13 +215,31 @@ func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u
 	if r.Number != "" {
 		for _, other := range m.cur.Contracts {
 			if other.Number == r.Number && other.Name != c.Name {
-				m.bad(l, v.row.at(l.File, "contract"), "the name "+source.Quote(other.Name)+", which bears this number, or another number", "", "%s and %s have one number, %s", source.Quote(c.Name), source.Quote(other.Name), source.Quote(r.Number))
+				m.bad(
+					l,
+					v.row.at(l.File, "contract"),
+					"the name "+source.Quote(other.Name)+", which bears this number, or another number",
+					"",
+					"%s and %s have one number, %s",
+					source.Quote(c.Name),
+					source.Quote(other.Name),
+					source.Quote(r.Number),
+				)
 				return false
 			}
 		}
 		for name := range others {
 			if name != c.Name && m.contractSeen[name] != nil && m.contractSeen[name].Number == r.Number {
-				m.bad(l, v.row.at(l.File, "contract"), "one name for each number", "", "%s and %s have one number, %s", source.Quote(c.Name), source.Quote(name), source.Quote(r.Number))
+				m.bad(
+					l,
+					v.row.at(l.File, "contract"),
+					"one name for each number",
+					"",
+					"%s and %s have one number, %s",
+					source.Quote(c.Name),
+					source.Quote(name),
+					source.Quote(r.Number),
+				)
 				return false
 			}
 		}
@@ -225,7 +250,16 @@ func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u
 	}
 	m.practiceSeen[name] = cmp.Or(m.practiceSeen[name], r.Practice.Name)
 	if i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == r.Practice.Code }); i >= 0 && c.Practices[i].Measure != r.Practice.Measure {
-		m.bad(l, v.row.at(l.File, string(r.Practice.Measure)), "an amount in "+string(c.Practices[i].Measure), "", "practice %s of %s is counted in %s", r.Practice.Code, source.Quote(c.Name), c.Practices[i].Measure)
+		m.bad(
+			l,
+			v.row.at(l.File, string(r.Practice.Measure)),
+			"an amount in "+string(c.Practices[i].Measure),
+			"",
+			"practice %s of %s is counted in %s",
+			r.Practice.Code,
+			source.Quote(c.Name),
+			c.Practices[i].Measure,
+		)
 		return false
 	}
 	if r.Practice.Measure == habitat.InAcres && r.Item.Planned > float64(u.MostPlanned()) {

@@ -141,7 +141,13 @@ func (m *maker) noteNearNames() {
 		k := key(u.now.ID)
 		other, ok := known[k]
 		if ok && other != u.now.ID && u.old == nil && !m.broken[u.now.ID] {
-			m.note(u.row.at(u.list.File, "unit"), ground.Repeated, "units %s and %s differ in case, blanks or dashes alone; are they one?", source.Quote(other), source.Quote(u.now.ID))
+			m.note(
+				u.row.at(u.list.File, "unit"),
+				ground.Repeated,
+				"units %s and %s differ in case, blanks or dashes alone; are they one?",
+				source.Quote(other),
+				source.Quote(u.now.ID),
+			)
 		}
 		if !ok {
 			known[k] = u.now.ID

@@ -216,7 +216,11 @@ func readTable(ctx context.Context, data []byte, name string, opts Options) (*Li
 	case s.header == nil && faults.Len() > 0:
 		return nil, faults.Err()
 	case kind == "":
-		e := &source.Error{Position: source.Position{File: name, Line: max(1, s.headerLine)}, Found: "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list", Accepts: acceptsKinds()}
+		e := &source.Error{
+			Position: source.Position{File: name, Line: max(1, s.headerLine)},
+			Found:    "the header " + source.Quote(strings.Join(s.header, ", ")) + " fits no list",
+			Accepts:  acceptsKinds(),
+		}
 		if _, has := s.columns["unit"]; !has {
 			e.Hint = "map foreign headers, such as --columns unit=" + firstOr(s.header, "Watershed")
 		}
@@ -319,7 +323,11 @@ func take[V any](l *List, s *sheet, columns []column[V], need []string, faults *
 		_, isSet := l.options.Set[name]
 		if _, ok := s.columns[name]; !ok && !isSet {
 			missing = true
-			e := &source.Error{Position: source.Position{File: s.file, Line: s.headerLine, Field: name}, Found: fmt.Sprintf("a list of %s needs this column", l.Kind), Accepts: "the columns " + strings.Join(known, ", ")}
+			e := &source.Error{
+				Position: source.Position{File: s.file, Line: s.headerLine, Field: name},
+				Found:    fmt.Sprintf("a list of %s needs this column", l.Kind),
+				Accepts:  "the columns " + strings.Join(known, ", "),
+			}
 			if near := source.Nearest(name, s.header); near != "" {
 				e.Hint = fmt.Sprintf("did you mean it by %s? then say --columns %s=%s", source.Quote(near), name, near)
 			}

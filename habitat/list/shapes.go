@@ -179,8 +179,10 @@ func (s *sorter) kindOf(f *geofile.Feature, form geofile.Form) (kind Kind, ok bo
 		return Units, true
 	case geofile.OpenPath:
 		if isUnit {
-			s.faults.Add(&source.Error{Position: f.Position, Found: fmt.Sprintf("the path bears a unit's name and does not close: %s ft are missing from its end to its start", f.PathGap()),
-				Accepts: "a path that comes back to its start", Hint: s.hint(f, Units, "closes it over the gap", Places, "takes it as a place that smoke may reach")})
+			s.faults.Add(
+				&source.Error{Position: f.Position, Found: fmt.Sprintf("the path bears a unit's name and does not close: %s ft are missing from its end to its start", f.PathGap()),
+					Accepts: "a path that comes back to its start", Hint: s.hint(f, Units, "closes it over the gap", Places, "takes it as a place that smoke may reach")},
+			)
 			return "", false
 		}
 		if saysUnit(f) {

@@ -121,7 +121,11 @@ func readCSV(data []byte, file string, faults *source.List) *sheet {
 const mostRows = 100_000
 
 func tooLong(file string, line int) *source.Error {
-	return &source.Error{Position: source.Position{File: file, Line: line}, Found: fmt.Sprintf("the list goes on past %d rows", mostRows), Accepts: "up to so many in one file; burns in several files, one after the other"}
+	return &source.Error{
+		Position: source.Position{File: file, Line: line},
+		Found:    fmt.Sprintf("the list goes on past %d rows", mostRows),
+		Accepts:  "up to so many in one file; burns in several files, one after the other",
+	}
 }
 
 // isCut reports whether a row that ends at an offset is the last of a text that
@@ -193,7 +197,11 @@ func tooWide(text []byte, comma byte, file string) *source.Error {
 			}
 		}
 		if n >= mostColumns {
-			return &source.Error{Position: source.Position{File: file, Line: number}, Found: fmt.Sprintf("the line has %d values", n+1), Accepts: fmt.Sprintf("up to %d columns", mostColumns)}
+			return &source.Error{
+				Position: source.Position{File: file, Line: number},
+				Found:    fmt.Sprintf("the line has %d values", n+1),
+				Accepts:  fmt.Sprintf("up to %d columns", mostColumns),
+			}
 		}
 	}
 	return nil

@@ -43,7 +43,10 @@ func (l *List) takeStanding(layer *geofile.Layer, faults *source.List) {
 	}
 	for _, s := range l.standing {
 		if s.pieces > 1 {
-			l.Notes = append(l.Notes, ground.Note{Position: s.at, Kind: ground.Repeated, Text: fmt.Sprintf("%d pieces named %s were taken as one standing break", s.pieces, source.Quote(s.place.Name))})
+			l.Notes = append(
+				l.Notes,
+				ground.Note{Position: s.at, Kind: ground.Repeated, Text: fmt.Sprintf("%d pieces named %s were taken as one standing break", s.pieces, source.Quote(s.place.Name))},
+			)
 		}
 	}
 }

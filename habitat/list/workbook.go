@@ -77,7 +77,10 @@ func readWorkbook(data []byte, file string, opts *Options, faults *source.List) 
 		return nil, nil
 	}
 	for _, other := range fitting[1:] {
-		notes = append(notes, ground.Note{Position: at, Kind: ground.Dropped, Text: fmt.Sprintf("sheet %s was not read; it is read with --sheet %s", source.Quote(other), source.Quote(other))})
+		notes = append(
+			notes,
+			ground.Note{Position: at, Kind: ground.Dropped, Text: fmt.Sprintf("sheet %s was not read; it is read with --sheet %s", source.Quote(other), source.Quote(other))},
+		)
 	}
 	return readSheet(f, fitting[0], file, faults), notes
 }

@@ -49,7 +49,11 @@ func boundedText(data []byte, file, accepts string) ([]byte, error) {
 		return nil, err
 	}
 	if keys := bytes.Count(text, []byte{'='}) + bytes.Count(text, []byte("\n[")); keys > mostKeys {
-		return nil, &source.Error{Position: source.Position{File: file}, Found: "has " + quantity.Group(float64(keys), 0) + " keys", Accepts: accepts + " of at most " + quantity.Group(mostKeys, 0) + " keys"}
+		return nil, &source.Error{
+			Position: source.Position{File: file},
+			Found:    "has " + quantity.Group(float64(keys), 0) + " keys",
+			Accepts:  accepts + " of at most " + quantity.Group(mostKeys, 0) + " keys",
+		}
 	}
 	return text, nil
 }

@@ -111,8 +111,20 @@ func (b *printer) general(p *habitat.Property) {
 	b.maybe(p.Zone != "", "time_zone", quoted(p.Zone), quoted(zone), "in which hours are shown; default: the largest US zone of utc_offset")
 	b.yearStart(p)
 	b.key("years", fmt.Sprint(p.Years), fmt.Sprintf("plan years; default %d", habitat.DefaultYears))
-	b.maybe(p.Lookahead >= 0, "lookahead", fmt.Sprint(p.Lookahead), "4", fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead))
-	b.maybe(p.KeepYears != nil, "keep_years", fmt.Sprint(p.Keep()), fmt.Sprint(p.Keep()), "first years that should follow the adopted plan; default 2, or the years where they are fewer")
+	b.maybe(
+		p.Lookahead >= 0,
+		"lookahead",
+		fmt.Sprint(p.Lookahead),
+		"4",
+		fmt.Sprintf("years solved beyond the plan; default: longest max interval, at most %d", habitat.MaxLookahead),
+	)
+	b.maybe(
+		p.KeepYears != nil,
+		"keep_years",
+		fmt.Sprint(p.Keep()),
+		fmt.Sprint(p.Keep()),
+		"first years that should follow the adopted plan; default 2, or the years where they are fewer",
+	)
 	b.resets(p)
 	grazed := quoted(everyUnit)
 	if !p.AllGrazed {
@@ -137,7 +149,13 @@ func (b *printer) resets(p *habitat.Property) {
 	for i, k := range p.TreatmentsReset {
 		kinds[i] = quoted(string(k))
 	}
-	b.maybe(len(kinds) > 0, "treatments_reset_age", "["+strings.Join(kinds, ", ")+"]", `["mowing"]`, "treatments that set the age back as a burn does (mowing, disking, herbicide, grazing); default: none")
+	b.maybe(
+		len(kinds) > 0,
+		"treatments_reset_age",
+		"["+strings.Join(kinds, ", ")+"]",
+		`["mowing"]`,
+		"treatments that set the age back as a burn does (mowing, disking, herbicide, grazing); default: none",
+	)
 }
 
 func (b *printer) chance(p *habitat.Property) {
@@ -320,7 +338,9 @@ func (b *printer) wishes(p *habitat.Property) {
 		b.key("max_share", number(float64(r.MaxShare)), "")
 	}
 	if len(p.Refuges) == 0 {
-		b.line("\n# Groups of which never more than a share of the acres burns in one program year, for the\n# units that name one in the column refuge. Without one a plan may burn everything at once.")
+		b.line(
+			"\n# Groups of which never more than a share of the acres burns in one program year, for the\n# units that name one in the column refuge. Without one a plan may burn everything at once.",
+		)
 		b.line("# [[refuge]]\n# name = \"all patches\"\n# max_share = 0.5")
 	}
 	b.weights(p.Weights, habitat.DefaultWeights())
@@ -343,7 +363,11 @@ func (b *printer) weights(w, usual habitat.Weights) {
 	} {
 		b.key(part.key, number(part.value), fmt.Sprintf("%s; default %v", part.what, part.normal))
 	}
-	b.key("overdue_growth", number(w.OverdueGrowth), fmt.Sprintf("each further overdue year in a row adds this share of overdue, so that no unit is given up; 0: no; default %v", usual.OverdueGrowth))
+	b.key(
+		"overdue_growth",
+		number(w.OverdueGrowth),
+		fmt.Sprintf("each further overdue year in a row adds this share of overdue, so that no unit is given up; 0: no; default %v", usual.OverdueGrowth),
+	)
 	b.key("overdue_growth_years", strconv.Itoa(w.OverdueGrowthYears), fmt.Sprintf("for up to so many years; default %d", usual.OverdueGrowthYears))
 }
 

@@ -182,7 +182,9 @@ func (t *Template) Over(p *habitat.Property) (habitat.Property, error) {
 // of single units are left out.
 func Write(w io.Writer, t *Template, p *habitat.Property) error {
 	var out bytes.Buffer
-	out.WriteString("# A county template: settings, closures, tasks and prescriptions that hold for many\n# properties. emberquilt new --template and settings --load take it. A planning aid:\n# permits, notices and closures have their own law in every place, and a prescription is a\n# starting point for a written burn plan. Check it before you hand it on.\n")
+	out.WriteString(
+		"# A county template: settings, closures, tasks and prescriptions that hold for many\n# properties. emberquilt new --template and settings --load take it. A planning aid:\n# permits, notices and closures have their own law in every place, and a prescription is a\n# starting point for a written burn plan. Check it before you hand it on.\n",
+	)
 	quoted := func(text string) string {
 		data, _ := json.Marshal(text) // a JSON text is a basic string of TOML
 		return string(data)

@@ -44,5 +44,12 @@ func besideChart(v *view.Beside) Chart {
 		open.values = append(open.values, max(0, *one.Whole-max(0, *one.Bound)))
 		overdue.values = append(overdue.values, float64(one.Overdue))
 	}
-	return bars("chart-beside", "Shortfall of each plan in acre-years, the part that is proven and the part that is not ruled out, beside the acre-years overdue; the table holds the numbers", labels, "acre-years", []series{bound, open, overdue}, nil)
+	return bars(
+		"chart-beside",
+		"Shortfall of each plan in acre-years, the part that is proven and the part that is not ruled out, beside the acre-years overdue; the table holds the numbers",
+		labels,
+		"acre-years",
+		[]series{bound, open, overdue},
+		nil,
+	)
 }

@@ -88,8 +88,16 @@ func axes(unit string, right, top int, most any) []charts.GlobalOpts {
 	return []charts.GlobalOpts{
 		charts.WithXAxisOpts(opts.XAxis{Type: "category", AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
 			AxisLine: &opts.AxisLine{LineStyle: &opts.LineStyle{Color: quiet}}, AxisTick: &opts.AxisTick{Show: opts.Bool(false)}}),
-		charts.WithYAxisOpts(opts.YAxis{Type: "value", Name: unit, NameLocation: "end", Max: most, AxisLabel: &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
-			SplitLine: &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: hair}}}),
+		charts.WithYAxisOpts(
+			opts.YAxis{
+				Type:         "value",
+				Name:         unit,
+				NameLocation: "end",
+				Max:          most,
+				AxisLabel:    &opts.AxisLabel{Color: ink, FontSize: 12, ShowMinLabel: opts.Bool(true), ShowMaxLabel: opts.Bool(true)},
+				SplitLine:    &opts.SplitLine{Show: opts.Bool(true), LineStyle: &opts.LineStyle{Color: hair}},
+			},
+		),
 		charts.WithGridOpts(opts.Grid{Left: "8", Right: strconv.Itoa(right), Top: strconv.Itoa(top), Bottom: "8", ContainLabel: opts.Bool(true)}),
 	}
 }
@@ -190,8 +198,20 @@ type level struct {
 func bandChart(id, label string, years []string, values []float64, lo, hi float64, name string) Chart {
 	line := charts.NewLine()
 	line.SetXAxis(years)
-	line.SetGlobalOptions(append(append(globals(id), axes("acres", 16, 44, nil)...),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Left: "56", Top: "0", ItemWidth: 22, ItemHeight: 12, TextStyle: axisText, Data: []map[string]string{{"name": name}, {"name": "wanted", "icon": "rect"}}}))...)
+	line.SetGlobalOptions(append(
+		append(globals(id), axes("acres", 16, 44, nil)...),
+		charts.WithLegendOpts(
+			opts.Legend{
+				Show:       opts.Bool(true),
+				Left:       "56",
+				Top:        "0",
+				ItemWidth:  22,
+				ItemHeight: 12,
+				TextStyle:  axisText,
+				Data:       []map[string]string{{"name": name}, {"name": "wanted", "icon": "rect"}},
+			},
+		),
+	)...)
 	flat := func(v float64) []opts.LineData {
 		data := make([]opts.LineData, len(years))
 		for i := range data {

@@ -139,5 +139,12 @@ func coverChart(h *view.History, mix int) Chart {
 		all = append(all, series{name: label(c.Name), color: colors[i%len(colors)], stack: "cover", values: floats(c.Acres)})
 	}
 	all = append(all, series{name: "not known", color: straw, light: true, stack: "cover", values: floats(m.Unknown)})
-	return bars(fmt.Sprintf("chart-cover-%d", mix), fmt.Sprintf("Acres of %s by age class at the end of past years, from records, stacked", view.Plain(m.Name)), yearLabels(m.Years), "acres", all, nil)
+	return bars(
+		fmt.Sprintf("chart-cover-%d", mix),
+		fmt.Sprintf("Acres of %s by age class at the end of past years, from records, stacked", view.Plain(m.Name)),
+		yearLabels(m.Years),
+		"acres",
+		all,
+		nil,
+	)
 }

@@ -17,8 +17,20 @@ func fanChart(id, label string, years []string, all []habitat.Spread, unit strin
 	line := charts.NewLine()
 	line.SetXAxis(years)
 	const middle, most = "middle future", "8 of 10 futures"
-	line.SetGlobalOptions(append(append(globals(id), axes(unit, 16, 44, nil)...),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(true), Left: "56", Top: "0", ItemWidth: 22, ItemHeight: 12, TextStyle: axisText, Data: []map[string]string{{"name": middle}, {"name": most, "icon": "rect"}}}))...)
+	line.SetGlobalOptions(append(
+		append(globals(id), axes(unit, 16, 44, nil)...),
+		charts.WithLegendOpts(
+			opts.Legend{
+				Show:       opts.Bool(true),
+				Left:       "56",
+				Top:        "0",
+				ItemWidth:  22,
+				ItemHeight: 12,
+				TextStyle:  axisText,
+				Data:       []map[string]string{{"name": middle}, {"name": most, "icon": "rect"}},
+			},
+		),
+	)...)
 	data := func(of func(habitat.Spread) float64, symbol string, size int) []opts.LineData {
 		list := make([]opts.LineData, len(all))
 		for i, s := range all {
@@ -30,9 +42,22 @@ func fanChart(id, label string, years []string, all []habitat.Spread, unit strin
 	// The lower edge is drawn unseen and carries the band on top of it.
 	line.AddSeries("below", data(func(s habitat.Spread) float64 { return s.P10 }, "none", 0), none,
 		charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: band, Opacity: opts.Float(0)}))
-	line.AddSeries(most, data(func(s habitat.Spread) float64 { return s.P90 - s.P10 }, "none", 0), none,
-		charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: "#b9c29b"}), charts.WithAreaStyleOpts(opts.AreaStyle{Color: "#b9c29b", Opacity: opts.Float(0.75)}))
-	line.AddSeries(middle, data(func(s habitat.Spread) float64 { return s.P50 }, "circle", 9), charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}), charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}))
+	line.AddSeries(
+		most,
+		data(func(s habitat.Spread) float64 { return s.P90 - s.P10 }, "none", 0),
+		none,
+		charts.WithLineChartOpts(
+			opts.LineChart{Stack: "band"},
+		),
+		charts.WithItemStyleOpts(opts.ItemStyle{Color: "#b9c29b"}),
+		charts.WithAreaStyleOpts(opts.AreaStyle{Color: "#b9c29b", Opacity: opts.Float(0.75)}),
+	)
+	line.AddSeries(
+		middle,
+		data(func(s habitat.Spread) float64 { return s.P50 }, "circle", 9),
+		charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}),
+		charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}),
+	)
 	line.SetGlobalOptions(charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(false)}))
 	line.Validate()
 	return Chart{ID: id, Label: label, Height: 240, Print: "340x200", Option: finish(line.JSON(), nil)}
@@ -42,7 +67,11 @@ func fanChart(id, label string, years []string, all []habitat.Spread, unit strin
 func rehearsalCharts(v *view.Rehearsal) []Chart {
 	years, rule := yearLabels(v.YearList()), &v.Rules[0]
 	words := func(what string) string {
-		return fmt.Sprintf("Acres %s in each year over %s: the middle one, and between one in ten and nine in ten; the table below holds the numbers", what, quantity.Count(v.Futures, "future"))
+		return fmt.Sprintf(
+			"Acres %s in each year over %s: the middle one, and between one in ten and nine in ten; the table below holds the numbers",
+			what,
+			quantity.Count(v.Futures, "future"),
+		)
 	}
 	return []Chart{fanChart("chart-fan-burned", words("burned"), years, rule.Acres, "acres burned"),
 		fanChart("chart-fan-overdue", words("overdue"), years, rule.OverdueAcres, "acres overdue")}

@@ -36,8 +36,19 @@ func daysChart(s *view.SeasonDays, i int) Chart {
 			lines = lines[1:] // one line, whose name can be read
 		}
 	}
-	return bars(fmt.Sprintf("chart-days-%d", i), fmt.Sprintf("Burn days of the season %s in each year of the record: median %s, one year in five %s or fewer", view.Plain(s.Season), view.Number(s.Median), view.Number(s.Low)),
-		years, "days", []series{one}, lines)
+	return bars(
+		fmt.Sprintf("chart-days-%d", i),
+		fmt.Sprintf(
+			"Burn days of the season %s in each year of the record: median %s, one year in five %s or fewer",
+			view.Plain(s.Season),
+			view.Number(s.Median),
+			view.Number(s.Low),
+		),
+		years,
+		"days",
+		[]series{one},
+		lines,
+	)
 }
 
 // heatShades run from light to dark in even steps of lightness, so that they
@@ -68,12 +79,16 @@ func heatChart(h *view.Heat, i int) Chart {
 	most = math.Ceil(most/10) * 10
 	text := &opts.AxisLabel{Color: ink, FontSize: 12}
 	chart.SetGlobalOptions(
-		charts.WithXAxisOpts(opts.XAxis{Type: "category", Data: weeks, AxisLabel: text, AxisTick: &opts.AxisTick{Show: opts.Bool(false)}, SplitArea: &opts.SplitArea{Show: opts.Bool(false)}}),
+		charts.WithXAxisOpts(
+			opts.XAxis{Type: "category", Data: weeks, AxisLabel: text, AxisTick: &opts.AxisTick{Show: opts.Bool(false)}, SplitArea: &opts.SplitArea{Show: opts.Bool(false)}},
+		),
 		charts.WithYAxisOpts(opts.YAxis{Type: "category", Data: hours, Name: "hour from", AxisLabel: text, SplitArea: &opts.SplitArea{Show: opts.Bool(false)}}),
 		charts.WithGridOpts(opts.Grid{Left: "8", Right: "16", Top: "72", Bottom: "8", ContainLabel: opts.Bool(true)}),
 		charts.WithVisualMapOpts(opts.VisualMap{Type: "continuous", Calculable: opts.Bool(false), Min: 0, Max: float32(most), Left: "64", Top: "0", Orient: "horizontal",
 			Text: []string{fmt.Sprintf("%.0f%% of days", most), "0"}, InRange: &opts.VisualMapInRange{Color: heatShades}, TextStyle: axisText}),
-		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}), charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Formatter: "{c}"}))
+		charts.WithLegendOpts(opts.Legend{Show: opts.Bool(false)}),
+		charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(true), Formatter: "{c}"}),
+	)
 	chart.AddSeries("percent of days", data, charts.WithItemStyleOpts(opts.ItemStyle{BorderColor: paper, BorderWidth: 1}))
 	chart.Validate()
 	return Chart{ID: id, Height: 330, Print: "700x300", Option: finish(chart.JSON(), nil),

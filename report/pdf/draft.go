@@ -187,5 +187,18 @@ func (p *paper) readingsIn(count int, size float64) {
 	for i := range rows {
 		rows[i] = make([]string, 7)
 	}
-	p.table([]column{{"Time", 20, "L"}, {"Temp. °F", 27, "L"}, {"Humidity %", 24, "L"}, {"Wind mph", 24, "L"}, {"Wind from", 24, "L"}, {"Cloud, remarks", 40, "L"}, {"Read by", 22.9, "L"}}, rows, size, 7.5)
+	p.table(
+		[]column{
+			{"Time", 20, "L"},
+			{"Temp. °F", 27, "L"},
+			{"Humidity %", 24, "L"},
+			{"Wind mph", 24, "L"},
+			{"Wind from", 24, "L"},
+			{"Cloud, remarks", 40, "L"},
+			{"Read by", 22.9, "L"},
+		},
+		rows,
+		size,
+		7.5,
+	)
 }

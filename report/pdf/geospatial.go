@@ -24,8 +24,15 @@ func (v *viewport) entry() string {
 	for i, c := range v.corners {
 		degrees[i] = fmt.Sprintf("%.9f %.9f", c.Lat, c.Lon)
 	}
-	return fmt.Sprintf("/VP [<</Type /Viewport /Name (map) /BBox [%.3f %.3f %.3f %.3f]\n/Measure <</Type /Measure /Subtype /GEO /Bounds [0 0 0 1 1 1 1 0] /LPTS [0 0 0 1 1 1 1 0]\n/GPTS [%s]\n/PDU [/FT /A /DEG] /GCS <</Type /GEOGCS /EPSG 4326 /WKT (%s)>>>>>>]",
-		points(v.left), points(pageHeight-v.bottom), points(v.right), points(pageHeight-v.top), strings.Join(degrees, " "), wgs84)
+	return fmt.Sprintf(
+		"/VP [<</Type /Viewport /Name (map) /BBox [%.3f %.3f %.3f %.3f]\n/Measure <</Type /Measure /Subtype /GEO /Bounds [0 0 0 1 1 1 1 0] /LPTS [0 0 0 1 1 1 1 0]\n/GPTS [%s]\n/PDU [/FT /A /DEG] /GCS <</Type /GEOGCS /EPSG 4326 /WKT (%s)>>>>>>]",
+		points(v.left),
+		points(pageHeight-v.bottom),
+		points(v.right),
+		points(pageHeight-v.top),
+		strings.Join(degrees, " "),
+		wgs84,
+	)
 }
 
 // points is a length in points.

@@ -71,10 +71,41 @@ func (p *paper) practices(v *view.Packet) {
 		if s.Standard != "" {
 			standard += ", standard of " + s.Standard
 		}
-		rows = append(rows, []string{standard, string(s.Measure), amount(s.Planned), amount(s.Credited), amount(s.Remaining), amount(s.DueBy), amount(s.Behind), amount(s.Ahead), amount(s.YearPlanned), amount(s.YearRemaining), amount(s.Over)})
+		rows = append(
+			rows,
+			[]string{
+				standard,
+				string(s.Measure),
+				amount(s.Planned),
+				amount(s.Credited),
+				amount(s.Remaining),
+				amount(s.DueBy),
+				amount(s.Behind),
+				amount(s.Ahead),
+				amount(s.YearPlanned),
+				amount(s.YearRemaining),
+				amount(s.Over),
+			},
+		)
 	}
-	p.table([]column{{"Practice", 27.4, "L"}, {"In", 12.5, "L"}, {"Whole: planned", 17, "R"}, {"credited", 17.5, "R"}, {"remains", 16.5, "R"}, {"To date: planned", 17, "R"}, {"behind", 14.5, "R"}, {"ahead", 13.5, "R"},
-		{"This year: planned", 17, "R"}, {"remains", 16.5, "R"}, {"Over", 12.5, "R"}}, rows, 7.5, 0)
+	p.table(
+		[]column{
+			{"Practice", 27.4, "L"},
+			{"In", 12.5, "L"},
+			{"Whole: planned", 17, "R"},
+			{"credited", 17.5, "R"},
+			{"remains", 16.5, "R"},
+			{"To date: planned", 17, "R"},
+			{"behind", 14.5, "R"},
+			{"ahead", 13.5, "R"},
+			{"This year: planned", 17, "R"},
+			{"remains", 16.5, "R"},
+			{"Over", 12.5, "R"},
+		},
+		rows,
+		7.5,
+		0,
+	)
 	p.para(v.SumWords(), "", 7.5)
 	for _, text := range v.Footing {
 		p.para(text+".", "", 7.5)
@@ -110,10 +141,29 @@ func (p *paper) schedule(v *view.Packet) {
 		if r.Land != "" {
 			unit += " (" + r.Land + ")"
 		}
-		rows = append(rows, []string{line, year, r.Practice, unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), r.StateWords()})
+		rows = append(
+			rows,
+			[]string{line, year, r.Practice, unit, amount(r.Planned), amount(r.Applied), amount(r.Late), amount(r.Early), amount(r.Over), amount(r.Remaining), r.StateWords()},
+		)
 	}
-	p.table([]column{{"Line", 10.5, "L"}, {"Year", 19.5, "L"}, {"Code", 11.5, "L"}, {"Unit", 20.5, "L"}, {"Planned", 16.8, "R"}, {"Applied", 16.2, "R"}, {"Later", 12.5, "R"}, {"Earlier", 14, "R"}, {"Over", 12, "R"},
-		{"Remains", 17, "R"}, {"State", 31.4, "L"}}, rows, 7.5, 0)
+	p.table(
+		[]column{
+			{"Line", 10.5, "L"},
+			{"Year", 19.5, "L"},
+			{"Code", 11.5, "L"},
+			{"Unit", 20.5, "L"},
+			{"Planned", 16.8, "R"},
+			{"Applied", 16.2, "R"},
+			{"Later", 12.5, "R"},
+			{"Earlier", 14, "R"},
+			{"Over", 12, "R"},
+			{"Remains", 17, "R"},
+			{"State", 31.4, "L"},
+		},
+		rows,
+		7.5,
+		0,
+	)
 	p.para(v.ScheduleWords(), "", 7.5)
 	if len(v.Modifications) > 0 {
 		p.heading("Modifications")

@@ -47,7 +47,27 @@ func Rose(r *view.Rose, id string) (template.HTML, error) {
 		x2, y2 := point(w.Bearing+half, roseRim)
 		x3, y3 := point(w.Bearing+half, roseHub)
 		x4, y4 := point(w.Bearing-half, roseHub)
-		d.Wedges = append(d.Wedges, wedge{fmt.Sprintf("M%s %sA%s %s 0 0 1 %s %sL%s %sA%s %s 0 0 0 %s %sZ", px(x1), px(y1), px(roseRim), px(roseRim), px(x2), px(y2), px(x3), px(y3), px(roseHub), px(roseHub), px(x4), px(y4)), string(w.Kind)})
+		d.Wedges = append(
+			d.Wedges,
+			wedge{
+				fmt.Sprintf(
+					"M%s %sA%s %s 0 0 1 %s %sL%s %sA%s %s 0 0 0 %s %sZ",
+					px(x1),
+					px(y1),
+					px(roseRim),
+					px(roseRim),
+					px(x2),
+					px(y2),
+					px(x3),
+					px(y3),
+					px(roseHub),
+					px(roseHub),
+					px(x4),
+					px(y4),
+				),
+				string(w.Kind),
+			},
+		)
 		if i%2 == 0 {
 			x, y := point(w.Bearing, roseRim+16)
 			d.Names = append(d.Names, label{X: px(x), Y: px(y + 5.5), Name: w.From, Faint: w.Kind != view.WindSuits})

@@ -53,11 +53,38 @@ func (t *AllProperties) Sheet() *Sheet {
 // ClientLines has a row for each line of a property's contracts, or one that says that
 // it has none.
 func ClientLines(v *view.Client) *Sheet {
-	s := &Sheet{Name: "lines", Header: []string{"client", "contract", "number", "line", "practice", "unit", "fiscal_year", "measure", "planned", "done", "behind", "state", "plan_says", "next_burn", "next_season", "window_first", "window_last", "no_window", "permit_by", "permit"}}
+	s := &Sheet{
+		Name: "lines",
+		Header: []string{
+			"client",
+			"contract",
+			"number",
+			"line",
+			"practice",
+			"unit",
+			"fiscal_year",
+			"measure",
+			"planned",
+			"done",
+			"behind",
+			"state",
+			"plan_says",
+			"next_burn",
+			"next_season",
+			"window_first",
+			"window_last",
+			"no_window",
+			"permit_by",
+			"permit",
+		},
+	}
 	for i := range v.Lines {
 		l := &v.Lines[i]
-		s.Rows = append(s.Rows, []any{l.Client, l.Contract, l.Number, l.Line, l.Practice, l.Unit, l.FiscalYear, string(l.Measure), l.Planned, l.Done, l.Behind, string(l.State), string(l.PlanSays),
-			orNone(int(l.NextYear)), l.NextSeason, l.First, l.Last, l.NoWindow, l.PermitBy, l.Permit})
+		s.Rows = append(
+			s.Rows,
+			[]any{l.Client, l.Contract, l.Number, l.Line, l.Practice, l.Unit, l.FiscalYear, string(l.Measure), l.Planned, l.Done, l.Behind, string(l.State), string(l.PlanSays),
+				orNone(int(l.NextYear)), l.NextSeason, l.First, l.Last, l.NoWindow, l.PermitBy, l.Permit},
+		)
 	}
 	if len(v.Lines) == 0 {
 		row := make([]any, len(s.Header))

@@ -42,7 +42,9 @@ func Beside(w io.Writer, v *view.Beside, o Options) error {
 	}
 	first := fmt.Sprintf("from plan %d", v.Plans[0].Plan)
 	p.grid([]string{"plan", "", "acres", "burns", "cost", "overdue", "units", "shortfall", first, "gap"}, rows, func(c int) bool { return c == 0 || c > 1 && c < 9 })
-	p.key("acres burned, number of burns and their cost in all the years; overdue: acres that end a year overdue, added over the years, and the units that ever do; shortfall in acre-years, of all years solved; gap: how much smaller another plan could be")
+	p.key(
+		"acres burned, number of burns and their cost in all the years; overdue: acres that end a year overdue, added over the years, and the units that ever do; shortfall in acre-years, of all years solved; gap: how much smaller another plan could be",
+	)
 	p.besideChart(v)
 	p.heading("What was changed for each")
 	for i := range v.Plans {
@@ -83,17 +85,62 @@ func (p *page) besideChart(v *view.Beside) {
 			sure = min(all, max(0, int(math.Floor(float64(room)**one.Bound/most))))
 		}
 		label := name(one.Head(), 34)
-		p.line("%s%s  %s%s %s", label, strings.Repeat(" ", longest-lipgloss.Width(label)), ember.Render(strings.Repeat("█", sure)), faint.Render(strings.Repeat("░", all-sure)), one.Text)
+		p.line(
+			"%s%s  %s%s %s",
+			label,
+			strings.Repeat(" ", longest-lipgloss.Width(label)),
+			ember.Render(strings.Repeat("█", sure)),
+			faint.Render(strings.Repeat("░", all-sure)),
+			one.Text,
+		)
 	}
 	p.parts = append(p.parts, faint.Render("█ no such plan is below; ░ what the search could not rule out"))
 }
 
 // BesideSheet holds one row a plan.
 func BesideSheet(v *view.Beside) *Sheet {
-	s := &Sheet{Name: "beside", Header: []string{"plan", "name", "standing", "first_year", "last_year", "acres_burned", "burns", "cost", "overdue_acre_years", "overdue_units", "shortfall_acre_years", "gap", "difference", "changed", "changed_since"}}
+	s := &Sheet{
+		Name: "beside",
+		Header: []string{
+			"plan",
+			"name",
+			"standing",
+			"first_year",
+			"last_year",
+			"acres_burned",
+			"burns",
+			"cost",
+			"overdue_acre_years",
+			"overdue_units",
+			"shortfall_acre_years",
+			"gap",
+			"difference",
+			"changed",
+			"changed_since",
+		},
+	}
 	for i := range v.Plans {
 		one := &v.Plans[i]
-		s.Rows = append(s.Rows, []any{one.Plan, one.Name, string(one.Standing.Standing), v.Years[0], v.Years[len(v.Years)-1], one.Acres, one.Burns, one.Cost, float64(one.Overdue), one.Units, one.Text, one.GapText, one.Difference, strings.Join(one.Changed, "; "), one.Since})
+		s.Rows = append(
+			s.Rows,
+			[]any{
+				one.Plan,
+				one.Name,
+				string(one.Standing.Standing),
+				v.Years[0],
+				v.Years[len(v.Years)-1],
+				one.Acres,
+				one.Burns,
+				one.Cost,
+				float64(one.Overdue),
+				one.Units,
+				one.Text,
+				one.GapText,
+				one.Difference,
+				strings.Join(one.Changed, "; "),
+				one.Since,
+			},
+		)
 	}
 	return s
 }

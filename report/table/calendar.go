@@ -5,7 +5,10 @@ import "emberquilt/report/view"
 // Calendar has a row for each candidate window of a program year, and one for each
 // unit without any.
 func Calendar(v *view.Calendar) *Sheet {
-	s := &Sheet{Name: "windows", Header: []string{"unit", "season", "first", "last", "usable_days", "expected_days", "best_week_from", "start", "prescription", "needed_hours", "interior_lines", "basis"}}
+	s := &Sheet{
+		Name:   "windows",
+		Header: []string{"unit", "season", "first", "last", "usable_days", "expected_days", "best_week_from", "start", "prescription", "needed_hours", "interior_lines", "basis"},
+	}
 	for i := range v.Rows {
 		row := &v.Rows[i]
 		terms := []any{row.Terms.Prescription, count(row.Terms.Hours), count(row.Terms.Lines)}

@@ -46,18 +46,27 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 	p.heading("By year")
 	var rows [][]cell
 	for _, y := range v.ByYear {
-		rows = append(rows, []cell{plain(y.Year.String()), plain(y.FirstBurned.String()), plain(y.SecondBurned.String()), plain(y.FirstOverdue.String()), plain(y.SecondOverdue.String()),
-			plain(tenths(y.FirstCost, v.Decimals)), plain(tenths(y.SecondCost, v.Decimals)), plain(signed(y.SecondCost-y.FirstCost, v.Decimals))})
+		rows = append(
+			rows,
+			[]cell{plain(y.Year.String()), plain(y.FirstBurned.String()), plain(y.SecondBurned.String()), plain(y.FirstOverdue.String()), plain(y.SecondOverdue.String()),
+				plain(tenths(y.FirstCost, v.Decimals)), plain(tenths(y.SecondCost, v.Decimals)), plain(signed(y.SecondCost-y.FirstCost, v.Decimals))},
+		)
 	}
 	p.grid([]string{"year", "burned", "→", "overdue", "→", "shortfall", "→", "change"}, rows, func(c int) bool { return c > 0 })
 	p.key("acres burned, acres overdue at the end of the year, shortfall in acre-years")
 	p.heading("By part of the shortfall, in the years above")
 	rows = nil
 	for _, part := range v.Parts {
-		rows = append(rows, []cell{plain(part.Name), plain(tenths(part.First, v.Decimals)), plain(tenths(part.Second, v.Decimals)), plain(signed(part.Second-part.First, v.Decimals))})
+		rows = append(
+			rows,
+			[]cell{plain(part.Name), plain(tenths(part.First, v.Decimals)), plain(tenths(part.Second, v.Decimals)), plain(signed(part.Second-part.First, v.Decimals))},
+		)
 	}
-	rows = append(rows, []cell{plain("other years"), plain(tenths(v.First.Later, v.Decimals)), plain(tenths(v.Second.Later, v.Decimals)), plain(signed(v.Second.Later-v.First.Later, v.Decimals))},
-		[]cell{styled("all", bold), styled(tenths(v.First.Cost, v.Decimals), bold), styled(tenths(v.Second.Cost, v.Decimals), bold), styled(v.Short, bold)})
+	rows = append(
+		rows,
+		[]cell{plain("other years"), plain(tenths(v.First.Later, v.Decimals)), plain(tenths(v.Second.Later, v.Decimals)), plain(signed(v.Second.Later-v.First.Later, v.Decimals))},
+		[]cell{styled("all", bold), styled(tenths(v.First.Cost, v.Decimals), bold), styled(tenths(v.Second.Cost, v.Decimals), bold), styled(v.Short, bold)},
+	)
 	p.grid([]string{"part", v.First.Name, v.Second.Name, "change"}, rows, func(c int) bool { return c > 0 })
 	for _, list := range []struct {
 		title string

@@ -49,7 +49,18 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 			if u.Locked {
 				state.text += " #"
 			}
-			rows = append(rows, []cell{plain(name(u.Unit, longestName)), plain(leftWords(&u)), plain(u.Interval), plain(fmt.Sprint(u.AgeBefore)), plain(view.Number(u.BurnDays)), state, plain(windowsWords(&u))})
+			rows = append(
+				rows,
+				[]cell{
+					plain(name(u.Unit, longestName)),
+					plain(leftWords(&u)),
+					plain(u.Interval),
+					plain(fmt.Sprint(u.AgeBefore)),
+					plain(view.Number(u.BurnDays)),
+					state,
+					plain(windowsWords(&u)),
+				},
+			)
 		}
 		p.grid([]string{"unit", "acres", "every", "age", "days", "", "first window"}, rows, func(c int) bool { return c == 1 || c == 3 || c == 4 })
 		p.key("age: at the end of the year before; ! last chance this year: burns now or ends the year overdue; # locked")

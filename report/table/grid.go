@@ -358,7 +358,9 @@ func (g *grid) blocks(width int) []string {
 
 // keptTogether finds what is not parted at its blanks where there is room: dates as
 // people read them, and numbers with their unit.
-var keptTogether = regexp.MustCompile(`(?:(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun), )?(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) \d{1,2}(?:, \d{4})?|[\d.,]+ (?:ft|mi|mph|h|in|acres?|hours?|days?)\b|[●!✓] \S+`)
+var keptTogether = regexp.MustCompile(
+	`(?:(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun), )?(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) \d{1,2}(?:, \d{4})?|[\d.,]+ (?:ft|mi|mph|h|in|acres?|hours?|days?)\b|[●!✓] \S+`,
+)
 
 // heldBlank keeps what stands on both of its sides together; glue ends a piece of a word
 // to which the next one is joined without a blank.

@@ -14,14 +14,35 @@ import (
 
 // UnitsSheet lists units with the columns that an import reads.
 func UnitsSheet(units []habitat.Unit) *Sheet {
-	s := &Sheet{Name: "units", Header: []string{"unit", "acres", "min_interval", "max_interval", "seasons", "burn_days", "cost", "mix", "refuge", "cover", "prescription", "estimated_age", "estimated_in", "notes"}}
+	s := &Sheet{
+		Name: "units",
+		Header: []string{
+			"unit",
+			"acres",
+			"min_interval",
+			"max_interval",
+			"seasons",
+			"burn_days",
+			"cost",
+			"mix",
+			"refuge",
+			"cover",
+			"prescription",
+			"estimated_age",
+			"estimated_in",
+			"notes",
+		},
+	}
 	for i := range units {
 		u := &units[i]
 		var age, in any
 		if u.EstimatedAge != nil {
 			age, in = *u.EstimatedAge, u.EstimatedIn
 		}
-		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, seasonChoices(u), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription, age, in, u.Notes})
+		s.Rows = append(
+			s.Rows,
+			[]any{u.ID, u.Acres, u.Interval.Min, u.Interval.Max, seasonChoices(u), u.BurnDays, u.Cost, u.Mix, u.Refuge, u.Cover, u.Prescription, age, in, u.Notes},
+		)
 	}
 	if slices.ContainsFunc(units, func(u habitat.Unit) bool { return u.Owned != habitat.Ownership{} }) {
 		s.Header = append(s.Header, "owned_from", "owned_until")
@@ -61,7 +82,33 @@ func seasonChoices(u *habitat.Unit) string {
 // RecordsSheet lists burn records with the columns that an import reads, and
 // with the program year and season that follow from the day.
 func RecordsSheet(p *habitat.Property, records []habitat.BurnRecord) *Sheet {
-	s := &Sheet{Name: "burns", Header: []string{"unit", "date", "through", "kind", "acres", "program_year", "season", "purpose", "ignition", "start", "end", "fuel_moisture", "soil_moisture", "crew", "permit", "consumed", "top_killed", "escapes", "mop_up_end", "notes", "notified", "readings"}}
+	s := &Sheet{
+		Name: "burns",
+		Header: []string{
+			"unit",
+			"date",
+			"through",
+			"kind",
+			"acres",
+			"program_year",
+			"season",
+			"purpose",
+			"ignition",
+			"start",
+			"end",
+			"fuel_moisture",
+			"soil_moisture",
+			"crew",
+			"permit",
+			"consumed",
+			"top_killed",
+			"escapes",
+			"mop_up_end",
+			"notes",
+			"notified",
+			"readings",
+		},
+	}
 	for i := range records {
 		r := &records[i]
 		var acres, consumed, topKilled any
@@ -79,7 +126,33 @@ func RecordsSheet(p *habitat.Property, records []habitat.BurnRecord) *Sheet {
 		if ok {
 			name = p.Seasons[season].Name
 		}
-		s.Rows = append(s.Rows, []any{r.Unit, r.On, r.Through, string(r.Kind), acres, year, name, r.Purpose, r.Ignition, r.Start, r.End, r.FuelMoisture, r.SoilMoisture, r.Crew, r.Permit, consumed, topKilled, r.Escapes, r.MopUpEnd, r.Notes, notifiedText(r.Notified), readingsText(r.Readings)})
+		s.Rows = append(
+			s.Rows,
+			[]any{
+				r.Unit,
+				r.On,
+				r.Through,
+				string(r.Kind),
+				acres,
+				year,
+				name,
+				r.Purpose,
+				r.Ignition,
+				r.Start,
+				r.End,
+				r.FuelMoisture,
+				r.SoilMoisture,
+				r.Crew,
+				r.Permit,
+				consumed,
+				topKilled,
+				r.Escapes,
+				r.MopUpEnd,
+				r.Notes,
+				notifiedText(r.Notified),
+				readingsText(r.Readings),
+			},
+		)
 	}
 	return s
 }
@@ -124,10 +197,42 @@ func optional[T ~float64](v *T) any {
 }
 
 // practiceHeader and practiceRow are the figures of a practice over a contract.
-var practiceHeader = []string{"code", "practice", "standard", "measure", "planned", "credited", "remaining", "planned_to_date", "behind_to_date", "ahead_to_date", "planned_this_year", "credited_this_year", "remaining_this_year", "applied", "over"}
+var practiceHeader = []string{
+	"code",
+	"practice",
+	"standard",
+	"measure",
+	"planned",
+	"credited",
+	"remaining",
+	"planned_to_date",
+	"behind_to_date",
+	"ahead_to_date",
+	"planned_this_year",
+	"credited_this_year",
+	"remaining_this_year",
+	"applied",
+	"over",
+}
 
 func practiceRow(p *view.PracticeSum) []any {
-	return []any{p.Code, p.Name, p.Standard, string(p.Measure), p.Planned, p.Credited, p.Remaining, p.DueBy, p.Behind, p.Ahead, p.YearPlanned, p.YearCredited, p.YearRemaining, p.Applied, p.Over}
+	return []any{
+		p.Code,
+		p.Name,
+		p.Standard,
+		string(p.Measure),
+		p.Planned,
+		p.Credited,
+		p.Remaining,
+		p.DueBy,
+		p.Behind,
+		p.Ahead,
+		p.YearPlanned,
+		p.YearCredited,
+		p.YearRemaining,
+		p.Applied,
+		p.Over,
+	}
 }
 
 // PacketSheets are the tables of a cost-share packet: the same figures as in
@@ -153,7 +258,22 @@ func PacketSheets(v *view.Packet) []*Sheet {
 		for _, f := range c.Fields {
 			words = append(words, f.Label+": "+f.Text)
 		}
-		done.Rows = append(done.Rows, []any{c.Unit, c.Practice, c.FiscalYear, c.On, c.Through, c.Applied, string(c.Measure), string(c.Kind), c.Record, strings.Join(c.Corrected, "; "), strings.Join(words, "; ")})
+		done.Rows = append(
+			done.Rows,
+			[]any{
+				c.Unit,
+				c.Practice,
+				c.FiscalYear,
+				c.On,
+				c.Through,
+				c.Applied,
+				string(c.Measure),
+				string(c.Kind),
+				c.Record,
+				strings.Join(c.Corrected, "; "),
+				strings.Join(words, "; "),
+			},
+		)
 		for _, r := range c.Readings {
 			readings.Rows = append(readings.Rows, []any{c.Unit, c.On, r.At, r.TempF, r.RH, r.WindMPH, r.WindFrom})
 		}
@@ -179,13 +299,61 @@ func PacketSheets(v *view.Packet) []*Sheet {
 
 // ScheduleSheet is the schedule of a packet, as its CSV has it.
 func ScheduleSheet(v *view.Packet) *Sheet {
-	s := &Sheet{Name: "schedule", Header: []string{"fiscal_year", "code", "unit", "unit_acres", "measure", "planned", "applied", "applied_later", "applied_earlier", "over", "remaining", "done_on", "state", "next_planned_burn", "line", "until", "records", "item", "land", "plan_says"}}
+	s := &Sheet{
+		Name: "schedule",
+		Header: []string{
+			"fiscal_year",
+			"code",
+			"unit",
+			"unit_acres",
+			"measure",
+			"planned",
+			"applied",
+			"applied_later",
+			"applied_earlier",
+			"over",
+			"remaining",
+			"done_on",
+			"state",
+			"next_planned_burn",
+			"line",
+			"until",
+			"records",
+			"item",
+			"land",
+			"plan_says",
+		},
+	}
 	for _, r := range v.Schedule {
 		var next any
 		if r.Next != 0 {
 			next = r.Next
 		}
-		s.Rows = append(s.Rows, []any{r.FiscalYear, r.Practice, r.Unit, r.UnitAcres, string(r.Measure), r.Planned, r.Applied, r.Late, r.Early, r.Over, r.Remaining, r.On, string(r.State), next, orNone(r.Line), orNone(int(r.Until)), strings.Join(r.Records, "; "), r.Item, r.Land, string(r.PlanSays)})
+		s.Rows = append(
+			s.Rows,
+			[]any{
+				r.FiscalYear,
+				r.Practice,
+				r.Unit,
+				r.UnitAcres,
+				string(r.Measure),
+				r.Planned,
+				r.Applied,
+				r.Late,
+				r.Early,
+				r.Over,
+				r.Remaining,
+				r.On,
+				string(r.State),
+				next,
+				orNone(r.Line),
+				orNone(int(r.Until)),
+				strings.Join(r.Records, "; "),
+				r.Item,
+				r.Land,
+				string(r.PlanSays),
+			},
+		)
 	}
 	return s
 }
@@ -217,7 +385,29 @@ func PacketSummary(packets []*view.Packet) *Sheet {
 
 // Contracts has a row for each item of the contracts.
 func Contracts(all []habitat.Contract) *Sheet {
-	s := &Sheet{Name: "contracts", Header: []string{"contract", "number", "client", "fiscal_year_starts", "practice_code", "practice_name", "standard_date", "applied_from", "unit", "fiscal_year", "planned", "measure", "item", "line", "until", "status", "early_work", "in_plan"}}
+	s := &Sheet{
+		Name: "contracts",
+		Header: []string{
+			"contract",
+			"number",
+			"client",
+			"fiscal_year_starts",
+			"practice_code",
+			"practice_name",
+			"standard_date",
+			"applied_from",
+			"unit",
+			"fiscal_year",
+			"planned",
+			"measure",
+			"item",
+			"line",
+			"until",
+			"status",
+			"early_work",
+			"in_plan",
+		},
+	}
 	for _, c := range all {
 		for _, item := range c.Items {
 			i := slices.IndexFunc(c.Practices, func(p habitat.Practice) bool { return p.Code == item.Practice })
@@ -228,7 +418,29 @@ func Contracts(all []habitat.Contract) *Sheet {
 			if p.Burns {
 				from = "burns"
 			}
-			s.Rows = append(s.Rows, []any{c.Name, c.Number, c.Client, strings.ToLower(c.FiscalStart.Month().String()), p.Code, p.Name, p.Standard, from, item.Unit, item.FiscalYear, item.Planned, string(p.Measure), item.Item, orNone(item.ID), orNone(int(item.Until)), cmp.Or(string(item.Status), "open"), string(c.Early), string(c.HoldOf(&item))})
+			s.Rows = append(
+				s.Rows,
+				[]any{
+					c.Name,
+					c.Number,
+					c.Client,
+					strings.ToLower(c.FiscalStart.Month().String()),
+					p.Code,
+					p.Name,
+					p.Standard,
+					from,
+					item.Unit,
+					item.FiscalYear,
+					item.Planned,
+					string(p.Measure),
+					item.Item,
+					orNone(item.ID),
+					orNone(int(item.Until)),
+					cmp.Or(string(item.Status), "open"),
+					string(c.Early),
+					string(c.HoldOf(&item)),
+				},
+			)
 		}
 	}
 	return s
@@ -245,7 +457,10 @@ func AgedUnits(all []view.AgedUnit) *Sheet {
 			years += "?"
 			s.key = "?: assumed age, no record stands behind it"
 		}
-		s.Rows = append(s.Rows, []any{u.ID, u.Acres, u.Interval.String(), years, optionalDay(all[i].LastBurn), all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge})
+		s.Rows = append(
+			s.Rows,
+			[]any{u.ID, u.Acres, u.Interval.String(), years, optionalDay(all[i].LastBurn), all[i].Words, seasonChoices(u), u.BurnDays, u.Cost, u.Cover, u.Mix, u.Refuge},
+		)
 	}
 	if slices.ContainsFunc(all, func(a view.AgedUnit) bool { return a.Unit.Owned != habitat.Ownership{} }) {
 		s.Header = slices.Insert(s.Header, 1, "owned")

@@ -83,14 +83,46 @@ func Stations(all []view.StationTable) *Sheet {
 
 // StationCounts is Stations without its months.
 func StationCounts(all []view.StationTable) *Sheet {
-	s := &Sheet{Name: "stations", Header: []string{"prescription", "station", "in_use", "first_on", "last_on", "known_days", "days_not_known", "candidate_days", "share_pct", "days_a_year", "hours", "rain_missing_pct"}}
+	s := &Sheet{
+		Name: "stations",
+		Header: []string{
+			"prescription",
+			"station",
+			"in_use",
+			"first_on",
+			"last_on",
+			"known_days",
+			"days_not_known",
+			"candidate_days",
+			"share_pct",
+			"days_a_year",
+			"hours",
+			"rain_missing_pct",
+		},
+	}
 	for _, t := range all {
 		for _, r := range t.Rows {
 			first, last := any(r.First), any(r.Last)
 			if r.Typical {
 				first, last = nil, nil
 			}
-			s.Rows = append(s.Rows, []any{t.Prescription, r.Station, r.InUse, first, last, r.KnownDays, r.MissingDays, r.CandidateDays, percent(r.Share), rounded(r.ExpectedInYear, 1), r.Hours, rounded(100*r.RainMissing, 1)})
+			s.Rows = append(
+				s.Rows,
+				[]any{
+					t.Prescription,
+					r.Station,
+					r.InUse,
+					first,
+					last,
+					r.KnownDays,
+					r.MissingDays,
+					r.CandidateDays,
+					percent(r.Share),
+					rounded(r.ExpectedInYear, 1),
+					r.Hours,
+					rounded(100*r.RainMissing, 1),
+				},
+			)
 		}
 	}
 	return s

@@ -13,7 +13,21 @@ import (
 
 // WindCard is a unit's wind card with one row a wind.
 func WindCard(v *view.WindCard) *Sheet {
-	s := &Sheet{Name: "wind card", Header: []string{"wind_from", "depth_ft", "longest_run_ft", "hours_to_back", "interior_lines", "hours_line_to_line", "start_at_edge", "smoke_reaches", "suits", "candidate_days_pct"}}
+	s := &Sheet{
+		Name: "wind card",
+		Header: []string{
+			"wind_from",
+			"depth_ft",
+			"longest_run_ft",
+			"hours_to_back",
+			"interior_lines",
+			"hours_line_to_line",
+			"start_at_edge",
+			"smoke_reaches",
+			"suits",
+			"candidate_days_pct",
+		},
+	}
 	for i := range v.Directions {
 		d := &v.Directions[i]
 		suits := "yes"
@@ -24,14 +38,20 @@ func WindCard(v *view.WindCard) *Sheet {
 		if d.Share != nil {
 			share = rounded(100**d.Share, 1)
 		}
-		s.Rows = append(s.Rows, []any{d.From, rounded(float64(d.Depth), 0), rounded(float64(d.Run), 0), rounded(d.Back, 1), d.Lines, rounded(d.Between, 1), d.Edge, d.SmokeWords(), suits, share})
+		s.Rows = append(
+			s.Rows,
+			[]any{d.From, rounded(float64(d.Depth), 0), rounded(float64(d.Run), 0), rounded(d.Back, 1), d.Lines, rounded(d.Between, 1), d.Edge, d.SmokeWords(), suits, share},
+		)
 	}
 	return s
 }
 
 // Needs has a row for each unit and season.
 func Needs(all []view.UnitNeed) *Sheet {
-	s := &Sheet{Name: "needs", Header: []string{"unit", "season", "prescription", "winds_that_suit", "depth_ft", "longest_run_ft", "hours_in_a_row", "interior_lines", "from", "warning"}}
+	s := &Sheet{
+		Name:   "needs",
+		Header: []string{"unit", "season", "prescription", "winds_that_suit", "depth_ft", "longest_run_ft", "hours_in_a_row", "interior_lines", "from", "warning"},
+	}
 	for _, v := range all {
 		var winds, depth, run, hours, lines, from any
 		if v.Suiting != nil {

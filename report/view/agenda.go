@@ -116,7 +116,14 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 		return nil, err
 	}
 	p := in.Plan.Problem
-	v := &Agenda{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Warnings: weatherWarnings(in), Cautions: Cautions(), selection: selection, burned: map[string]string{}}
+	v := &Agenda{
+		Stamp:     in.Plan.Stamp.of(&in.Plan.Property),
+		Plan:      in.Plan.Number,
+		Warnings:  weatherWarnings(in),
+		Cautions:  Cautions(),
+		selection: selection,
+		burned:    map[string]string{},
+	}
 	v.Title = "Burns, " + v.Stamp.Property
 	if in.Plan.Answer.Status == problem.Infeasible {
 		return v, nil
@@ -311,7 +318,18 @@ func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date
 	for i := range v.Events {
 		e := &v.Events[i]
 		k := key{e.Unit, e.Year, part(e.Kind), e.Name}
-		now := habitat.PublishedEvent{Unit: e.Unit, Year: e.Year, Kind: k.part, Name: e.Name, First: e.First, Last: e.Last, Summary: e.Summary, Digest: e.digest(), Sequence: max(v.Plan-1, 0), At: at}
+		now := habitat.PublishedEvent{
+			Unit:     e.Unit,
+			Year:     e.Year,
+			Kind:     k.part,
+			Name:     e.Name,
+			First:    e.First,
+			Last:     e.Last,
+			Summary:  e.Summary,
+			Digest:   e.digest(),
+			Sequence: max(v.Plan-1, 0),
+			At:       at,
+		}
 		was := before[k]
 		delete(before, k)
 		if was != nil {

@@ -57,7 +57,13 @@ func (v *Alternatives) Head(at int) string {
 	if ApartOf(d) == NotTold {
 		return fmt.Sprintf("%s has a shortfall of %s acre-years, not told apart from that of plan %d by these proofs, and differs in the first years:", name, cost, v.Plan)
 	}
-	return fmt.Sprintf("%s has a shortfall of %s acre-years, %s more than plan %d, and differs in the first years:", name, cost, within(one.Extra, d.Most-d.Least, shownDecimals(one.Extra)), v.Plan)
+	return fmt.Sprintf(
+		"%s has a shortfall of %s acre-years, %s more than plan %d, and differs in the first years:",
+		name,
+		cost,
+		within(one.Extra, d.Most-d.Least, shownDecimals(one.Extra)),
+		v.Plan,
+	)
 }
 
 // None says that nothing was found.

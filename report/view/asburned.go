@@ -239,7 +239,11 @@ func (s *yearSum) words() string {
 }
 
 func (in *AsBurnedInput) newMap() *Map {
-	m := &Map{Caption: "What burned, and what contracts had due", Description: "What burned in each fiscal year, and which units a contract had due. The table says the same in words.", Marks: asBurnedMarks()}
+	m := &Map{
+		Caption:     "What burned, and what contracts had due",
+		Description: "What burned in each fiscal year, and which units a contract had due. The table says the same in words.",
+		Marks:       asBurnedMarks(),
+	}
 	for i := range in.Units {
 		if shape, ok := in.Shapes[in.Units[i].ID]; ok && !shape.IsEmpty() {
 			m.Units = append(m.Units, MapUnit{in.Units[i].ID, shape})

@@ -113,7 +113,10 @@ func AssumedAgeWords(age *habitat.StandAge) string {
 
 func breaksWords(a assemble.BreaksInCost) (words []string) {
 	if a.Units > 0 {
-		words = append(words, fmt.Sprintf("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbors that burn together need less", a.Units, a.DollarsAFoot))
+		words = append(
+			words,
+			fmt.Sprintf("the cost of %d units holds their break at $%.2f a foot, as if each burned alone; neighbors that burn together need less", a.Units, a.DollarsAFoot),
+		)
 	}
 	if len(a.WithoutShapes) > 0 {
 		words = append(words, "without a shape, and so without the cost of a break: "+strings.Join(a.WithoutShapes, ", "))

@@ -106,7 +106,16 @@ func NewBeside(plans []BesideInput) (*Beside, error) {
 		v.Plans = append(v.Plans, *one)
 	}
 	if otherYears != nil {
-		v.Notes = append(v.Notes, fmt.Sprintf("Solved for other years than plan %d (%d to %d), so that the shortfalls cannot be compared: %s.", plans[0].Number, first.FirstYear, first.FirstYear+first.T()-1, strings.Join(otherYears, ", ")))
+		v.Notes = append(
+			v.Notes,
+			fmt.Sprintf(
+				"Solved for other years than plan %d (%d to %d), so that the shortfalls cannot be compared: %s.",
+				plans[0].Number,
+				first.FirstYear,
+				first.FirstYear+first.T()-1,
+				strings.Join(otherYears, ", "),
+			),
+		)
 	}
 	if otherUnits != nil {
 		v.Notes = append(v.Notes, fmt.Sprintf("Of other units or other acres than plan %d: %s.", plans[0].Number, quantity.List(otherUnits)))

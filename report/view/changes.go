@@ -186,7 +186,13 @@ func (l *layout) missed(unit int) *habitat.PlannedBurn {
 func KeepWords(p *habitat.Property, plan int) []string {
 	switch {
 	case p.KeepUnasked:
-		return []string{fmt.Sprintf("the settings bear keep_years = 0, which an older program wrote unasked: the first %s follow plan %d, as by default; keep_years = 0, loaded anew, keeps to none", quantity.Count(p.Keep(), "year"), plan)}
+		return []string{
+			fmt.Sprintf(
+				"the settings bear keep_years = 0, which an older program wrote unasked: the first %s follow plan %d, as by default; keep_years = 0, loaded anew, keeps to none",
+				quantity.Count(p.Keep(), "year"),
+				plan,
+			),
+		}
 	case p.Keep() == 0:
 		return []string{fmt.Sprintf("the settings keep to no year of plan %d (keep_years = 0): any choice may change", plan)}
 	}

@@ -94,8 +94,20 @@ func NewClient(in *ClientInput) *Client {
 			if r.Line == 0 {
 				continue // work without a line
 			}
-			l := ClientLine{Client: p.Client, Contract: p.Contract, Number: p.Number, Line: r.Line, Practice: r.Practice, Unit: r.Unit, FiscalYear: r.FiscalYear, Measure: r.Measure,
-				Planned: r.Planned, Done: Rounded(r.Applied+r.Late+r.Early, 6), State: r.State, PlanSays: r.PlanSays}
+			l := ClientLine{
+				Client:     p.Client,
+				Contract:   p.Contract,
+				Number:     p.Number,
+				Line:       r.Line,
+				Practice:   r.Practice,
+				Unit:       r.Unit,
+				FiscalYear: r.FiscalYear,
+				Measure:    r.Measure,
+				Planned:    r.Planned,
+				Done:       Rounded(r.Applied+r.Late+r.Early, 6),
+				State:      r.State,
+				PlanSays:   r.PlanSays,
+			}
 			if r.LastYear() < p.FiscalYear && r.State != Canceled {
 				l.Behind = r.Remaining
 			}

@@ -168,8 +168,13 @@ func (l *layout) capCosts() []CapCost {
 		words := fmt.Sprintf("Limit on %s: planned again with %s more, the shortfall is %s.", name, amount(s.Step, unit), DifferenceWords(d))
 		if ApartOf(d) == NotTold {
 			slack, most := d.Most-d.Least, shownDecimals(d.Least)
-			words = fmt.Sprintf("Limit on %s: planned again with %s more, a plan was found whose shortfall is %s smaller; by the proofs the best ones may have the same, or up to %s less.",
-				name, amount(s.Step, unit), acreYears(within(s.Saves, slack, most)), above(-d.Least, slack, most))
+			words = fmt.Sprintf(
+				"Limit on %s: planned again with %s more, a plan was found whose shortfall is %s smaller; by the proofs the best ones may have the same, or up to %s less.",
+				name,
+				amount(s.Step, unit),
+				acreYears(within(s.Saves, slack, most)),
+				above(-d.Least, slack, most),
+			)
 		}
 		all = append(all, CapCost{name, s.Year, s.Step, quantity.Plural(2, unit), quantity.AcreYears(s.Saves), true, words})
 	}
@@ -181,7 +186,12 @@ func (l *layout) capCosts() []CapCost {
 			name, unit := l.rowWords(price.Row)
 			step := usualStep(unit)
 			saves := price.PerUnit * step
-			words := fmt.Sprintf("Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).", name, amount(step, unit), acreYears(within(saves, room(l.Answer), shownDecimals(saves))))
+			words := fmt.Sprintf(
+				"Limit on %s: %s more would take about %s off the shortfall (an estimate from the bound; no second plan was made).",
+				name,
+				amount(step, unit),
+				acreYears(within(saves, room(l.Answer), shownDecimals(saves))),
+			)
 			all = append(all, CapCost{name, price.Year, step, quantity.Plural(2, unit), quantity.AcreYears(saves), false, words})
 		}
 	}

@@ -193,7 +193,13 @@ func (g *OneDay) with(unit string) string {
 func (l *layout) crew(in *Season, season string, year date.ProgramYear) Crew {
 	p := &in.Plan.Property
 	of := p.PeopleIn(season)
-	c := Crew{People: of.Count, Names: append([]string{}, of.Names...), Shared: []SharedDays{}, OneDay: append([]OneDay{}, l.oneDay(in, season, year)...), Words: []string{crewWords(of)}}
+	c := Crew{
+		People: of.Count,
+		Names:  append([]string{}, of.Names...),
+		Shared: []SharedDays{},
+		OneDay: append([]OneDay{}, l.oneDay(in, season, year)...),
+		Words:  []string{crewWords(of)},
+	}
 	if s := p.SeasonIndex(season); s >= 0 {
 		span := p.SeasonSpan(s, year)
 		if span.First.Before(in.Plan.Stamp.On) {

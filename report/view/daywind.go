@@ -37,7 +37,13 @@ func (w *DayWind) Start() string {
 	if w.Back == nil {
 		return fmt.Sprintf("A backing fire would start at the %s edge.", w.Edge)
 	}
-	return fmt.Sprintf("A backing fire would start at the %s edge and takes %.1f hours with %s over %s ft.", w.Edge, *w.Back, quantity.Count(*w.InteriorLines, "interior line"), w.Run)
+	return fmt.Sprintf(
+		"A backing fire would start at the %s edge and takes %.1f hours with %s over %s ft.",
+		w.Edge,
+		*w.Back,
+		quantity.Count(*w.InteriorLines, "interior line"),
+		w.Run,
+	)
 }
 
 // Downwind says whom the smoke reaches.

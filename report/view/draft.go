@@ -245,7 +245,13 @@ func (in *DraftInput) coordinates(u *habitat.Unit) string {
 		}
 		return fmt.Sprintf("%.5f° %s", math.Abs(v), positive)
 	}
-	return fmt.Sprintf("%s, %s (%.5f, %.5f), WGS 84; a point inside the unit, far from its edges", side(label.At.Lat, "N", "S"), side(label.At.Lon, "E", "W"), label.At.Lat, label.At.Lon)
+	return fmt.Sprintf(
+		"%s, %s (%.5f, %.5f), WGS 84; a point inside the unit, far from its edges",
+		side(label.At.Lat, "N", "S"),
+		side(label.At.Lon, "E", "W"),
+		label.At.Lat,
+		label.At.Lon,
+	)
 }
 
 // contractLines says what the lines of contracts on the unit plan, and what of it
@@ -266,7 +272,19 @@ func (in *DraftInput) contractLines(u *habitat.Unit) (all []string) {
 			if r.Until > r.FiscalYear {
 				years += " to " + r.Until.String()
 			}
-			all = append(all, fmt.Sprintf("%s, practice %s, fiscal year %s: %s %s planned, %s remain (%s)", words, r.Practice, years, quantity.Group(r.Planned, 1), r.Measure, quantity.Group(r.Remaining, 1), r.State))
+			all = append(
+				all,
+				fmt.Sprintf(
+					"%s, practice %s, fiscal year %s: %s %s planned, %s remain (%s)",
+					words,
+					r.Practice,
+					years,
+					quantity.Group(r.Planned, 1),
+					r.Measure,
+					quantity.Group(r.Remaining, 1),
+					r.State,
+				),
+			)
 		}
 	}
 	return all

@@ -273,7 +273,15 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	if season < 0 || season >= len(p.Seasons) {
 		return nil, fmt.Errorf("find the season: %d is none of the plan's %d", season, len(p.Seasons))
 	}
-	v := &Due{Stamp: in.Plan.Stamp.of(&in.Plan.Property), Plan: in.Plan.Number, Season: p.Seasons[season], Year: year, BurnYear: BurnYearWords(&in.Plan.Property, year), Warnings: weatherWarnings(in), Cautions: Cautions()}
+	v := &Due{
+		Stamp:    in.Plan.Stamp.of(&in.Plan.Property),
+		Plan:     in.Plan.Number,
+		Season:   p.Seasons[season],
+		Year:     year,
+		BurnYear: BurnYearWords(&in.Plan.Property, year),
+		Warnings: weatherWarnings(in),
+		Cautions: Cautions(),
+	}
 	if s := in.Plan.Property.SeasonIndex(v.Season); s >= 0 {
 		span := in.Plan.Property.SeasonSpan(s, year)
 		v.First, v.Last = span.First, span.Last
@@ -569,7 +577,19 @@ func windowRow(w window.Window) WindowRow {
 }
 
 func taskRow(d preparation.Due) TaskRow {
-	row := TaskRow{Unit: d.Unit, Name: d.Task.Name, For: d.For, From: d.From, By: d.By, DoneOn: d.DoneOn, State: string(d.State), WaitsFor: d.WaitsFor, Standing: d.Task.Standing, Notes: d.Task.Notes, Moved: MovedWords(&d)}
+	row := TaskRow{
+		Unit:     d.Unit,
+		Name:     d.Task.Name,
+		For:      d.For,
+		From:     d.From,
+		By:       d.By,
+		DoneOn:   d.DoneOn,
+		State:    string(d.State),
+		WaitsFor: d.WaitsFor,
+		Standing: d.Task.Standing,
+		Notes:    d.Task.Notes,
+		Moved:    MovedWords(&d),
+	}
 	if d.Task.AfterBurn {
 		row.AfterBurn, row.When = true, daysAfter(&d.Task)
 	}
@@ -632,7 +652,13 @@ func (l *layout) price(others []Other, unit, t int) Price {
 		}
 		atHand, least, most := quantity.AcreYears(o.AtHand), quantity.AcreYears(o.Least), quantity.AcreYears(o.Most)
 		out.Second, out.Least, out.Most = &atHand, &least, &most
-		out.Words = fmt.Sprintf("Planned again with it %s in %d, other burns moved to suit: the shortfall is %s. %s.", otherwise, l.year(t), DifferenceWords(whatif.Range{AtHand: o.AtHand, Least: o.Least, Most: o.Most}), alone)
+		out.Words = fmt.Sprintf(
+			"Planned again with it %s in %d, other burns moved to suit: the shortfall is %s. %s.",
+			otherwise,
+			l.year(t),
+			DifferenceWords(whatif.Range{AtHand: o.AtHand, Least: o.Least, Most: o.Most}),
+			alone,
+		)
 	}
 	return out
 }

@@ -183,7 +183,12 @@ func (d *FirstDraft) ground(say func(string, ...any)) {
 	case len(d.Property.Refuges) == 0:
 		say("a plan may burn all of it in one year: no share is left unburned")
 	case d.Largest != "":
-		say("%s alone is %s of the ground: so much may burn in one year, or it never could; the wanted %s left unburned cannot be kept", d.Largest, Percent(float64(d.LargestShare)), wanted)
+		say(
+			"%s alone is %s of the ground: so much may burn in one year, or it never could; the wanted %s left unburned cannot be kept",
+			d.Largest,
+			Percent(float64(d.LargestShare)),
+			wanted,
+		)
 	default:
 		say("at least %s of the ground is left unburned each year; max_share of the refuge in the settings changes it", wanted)
 	}

@@ -99,7 +99,9 @@ func (t *JournalTouch) Words(most int) string {
 	}
 	var parts []string
 	fields := slices.DeleteFunc(slices.Clone(t.Fields), func(f JournalField) bool {
-		isName := f.Field == "name" || strings.HasPrefix(f.Field, "items ") && strings.HasSuffix(f.Field, " line") || strings.HasPrefix(f.Field, "files ") && strings.HasSuffix(f.Field, " path") || t.Kind == "unit change" && f.Field == "change"
+		isName := f.Field == "name" || strings.HasPrefix(f.Field, "items ") && strings.HasSuffix(f.Field, " line") ||
+			strings.HasPrefix(f.Field, "files ") && strings.HasSuffix(f.Field, " path") ||
+			t.Kind == "unit change" && f.Field == "change"
 		return isName || strings.HasPrefix(f.Field, "modifications ") || t.Version == 1 && (f.Is == "0" || f.Is == "false")
 	})
 	for i, f := range fields {

@@ -85,7 +85,17 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 		if r.Line == 0 || r.Remaining == 0 || p == nil || !p.Burns {
 			continue
 		}
-		l := PlannedLine{Contract: c.Name, Line: r.Line, Practice: r.Practice, Unit: r.Unit, FiscalYear: r.FiscalYear, Until: r.Until, Measure: r.Measure, Remaining: r.Remaining, Hold: c.HoldOf(c.Line(r.Line))}
+		l := PlannedLine{
+			Contract:   c.Name,
+			Line:       r.Line,
+			Practice:   r.Practice,
+			Unit:       r.Unit,
+			FiscalYear: r.FiscalYear,
+			Until:      r.Until,
+			Measure:    r.Measure,
+			Remaining:  r.Remaining,
+			Hold:       c.HoldOf(c.Line(r.Line)),
+		}
 		then := after[r.Line]
 		first := slices.IndexFunc(planned, func(w CompletionRow) bool {
 			return w.Unit == r.Unit && w.Practice == r.Practice && slices.Contains(then.work, w.Record)
@@ -145,7 +155,16 @@ func (in *PacketInput) plannedWork() (work []CompletionRow, burns []habitat.Plan
 		}
 		for _, p := range in.Contract.Practices {
 			if p.Burns {
-				row := CompletionRow{Unit: b.Unit, Practice: p.Code, FiscalYear: in.Contract.FiscalStart.Of(last), On: last, Through: last, Applied: float64(acres), Measure: p.Measure, Record: fmt.Sprintf("planned %s %d", b.Season, b.Year)}
+				row := CompletionRow{
+					Unit:       b.Unit,
+					Practice:   p.Code,
+					FiscalYear: in.Contract.FiscalStart.Of(last),
+					On:         last,
+					Through:    last,
+					Applied:    float64(acres),
+					Measure:    p.Measure,
+					Record:     fmt.Sprintf("planned %s %d", b.Season, b.Year),
+				}
 				all = append(all, both{row, b})
 			}
 		}

@@ -84,7 +84,10 @@ func (v *Now) SetSeason(season string, span date.Span, day date.Day) {
 
 // SetClosed says that a closure holds a day.
 func (v *Now) SetClosed(closed date.Span, day date.Day) {
-	v.Limits = append(v.Limits, NowLimit{Limit: "closure", Verdict: window.Fails.String(), Reads: day.Words(), Wants: fmt.Sprintf("a day outside %s to %s", closed.First.Words(), closed.Last.Words())})
+	v.Limits = append(
+		v.Limits,
+		NowLimit{Limit: "closure", Verdict: window.Fails.String(), Reads: day.Words(), Wants: fmt.Sprintf("a day outside %s to %s", closed.First.Words(), closed.Last.Words())},
+	)
 	v.AllHold = false
 }
 

@@ -113,9 +113,18 @@ func tasksFrom(w *UnitWindows) string {
 	case len(w.Windows) == 0:
 		return fmt.Sprintf("Without a window, the tasks are counted back from the season's first usable day, %s.", from.Words())
 	case from == w.Windows[0].First && len(w.TooSoon) > 0:
-		return fmt.Sprintf("No window leaves time for: %s. The tasks are counted back from the first day of the first window, %s, all the same.", strings.Join(w.TooSoon, ", "), from.Words())
+		return fmt.Sprintf(
+			"No window leaves time for: %s. The tasks are counted back from the first day of the first window, %s, all the same.",
+			strings.Join(w.TooSoon, ", "),
+			from.Words(),
+		)
 	case from.After(w.Windows[0].First) && len(w.TooSoon) > 0:
-		return fmt.Sprintf("The first window opens on %s, too soon for: %s. The tasks are counted back from %s, the first day in a window for which none is late.", w.Windows[0].First.Words(), strings.Join(w.TooSoon, ", "), from.Words())
+		return fmt.Sprintf(
+			"The first window opens on %s, too soon for: %s. The tasks are counted back from %s, the first day in a window for which none is late.",
+			w.Windows[0].First.Words(),
+			strings.Join(w.TooSoon, ", "),
+			from.Words(),
+		)
 	case from.After(w.Windows[0].First):
 		return fmt.Sprintf("The tasks are counted back from %s, the first working day in a window.", from.Words())
 	}

@@ -73,7 +73,14 @@ func (l *layout) againstBurn(unit, t int) []Obstacle {
 	}
 	for next := t + 1; next < min(p.T(), t+u.MinInterval); next++ {
 		if l.burns(unit, next) {
-			say(problem.RequireRest, "Burning it in %d would put its %d burn only %s later; the minimum is %d.", l.year(t), l.year(next), quantity.Count(next-t, "year"), u.MinInterval)
+			say(
+				problem.RequireRest,
+				"Burning it in %d would put its %d burn only %s later; the minimum is %d.",
+				l.year(t),
+				l.year(next),
+				quantity.Count(next-t, "year"),
+				u.MinInterval,
+			)
 			break
 		}
 	}

@@ -257,8 +257,17 @@ type FileRow struct {
 // NewPacket computes the packet of a contract.
 func NewPacket(in *PacketInput) *Packet {
 	c := &in.Contract
-	v := &Packet{Stamp: in.Stamp.of(&in.Property), Contract: c.Name, Number: c.Number, Client: c.Client, Notes: c.Notes, FiscalYear: c.FiscalStart.Of(in.Stamp.On), FiscalWords: c.FiscalStart.Words(), Cautions: Cautions(),
-		Signatures: []string{"client", "certified by", "approved by"}}
+	v := &Packet{
+		Stamp:       in.Stamp.of(&in.Property),
+		Contract:    c.Name,
+		Number:      c.Number,
+		Client:      c.Client,
+		Notes:       c.Notes,
+		FiscalYear:  c.FiscalStart.Of(in.Stamp.On),
+		FiscalWords: c.FiscalStart.Words(),
+		Cautions:    Cautions(),
+		Signatures:  []string{"client", "certified by", "approved by"},
+	}
 	v.Completions = in.completions()
 	v.Schedule = in.schedule(v.Completions, v.FiscalYear)
 	in.tellPlan(v.Schedule)
@@ -322,7 +331,15 @@ func (in *PacketInput) completions() []CompletionRow {
 			if !practice.Burns || r.Kind.IsTreatment() || !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || c.FiscalStart.Of(r.Through) < in.firstYear() {
 				continue
 			}
-			row := CompletionRow{Unit: r.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(r.Through), On: r.On, Through: r.Through, Measure: practice.Measure, Kind: r.Kind}
+			row := CompletionRow{
+				Unit:       r.Unit,
+				Practice:   practice.Code,
+				FiscalYear: c.FiscalStart.Of(r.Through),
+				On:         r.On,
+				Through:    r.Through,
+				Measure:    practice.Measure,
+				Kind:       r.Kind,
+			}
 			if r.Kind == habitat.Prescribed {
 				row.Applied = float64(r.Burned(unit[r.Unit]))
 			}
@@ -334,7 +351,16 @@ func (in *PacketInput) completions() []CompletionRow {
 			if done.Practice != practice.Code || done.On.After(in.Stamp.On) {
 				continue
 			}
-			row := CompletionRow{Unit: done.Unit, Practice: practice.Code, FiscalYear: c.FiscalStart.Of(done.On), On: done.On, Through: done.On, Applied: done.Applied, Measure: practice.Measure, Record: fmt.Sprintf("work noted of %s", done.On)}
+			row := CompletionRow{
+				Unit:       done.Unit,
+				Practice:   practice.Code,
+				FiscalYear: c.FiscalStart.Of(done.On),
+				On:         done.On,
+				Through:    done.On,
+				Applied:    done.Applied,
+				Measure:    practice.Measure,
+				Record:     fmt.Sprintf("work noted of %s", done.On),
+			}
 			if done.Notes != "" {
 				row.Fields = []RecordField{{"notes", done.Notes}}
 			}

@@ -12,7 +12,12 @@ import (
 // SumWords explains the columns of the practices, and what figures that do not add up
 // at sight come from.
 func (v *Packet) SumWords() string {
-	text := fmt.Sprintf("Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s", v.FiscalYear, v.FiscalYear, v.Early)
+	text := fmt.Sprintf(
+		"Whole: the whole contract, line by line. To date: lines of fiscal years before %d; behind is what is missing of each, and what one line has too much makes good nothing of another; ahead is work on lines of later years. This year: lines of fiscal year %d. Over: applied beyond any line. %s",
+		v.FiscalYear,
+		v.FiscalYear,
+		v.Early,
+	)
 	if slices.ContainsFunc(v.Schedule, func(r ScheduleRow) bool { return r.Until > r.FiscalYear && r.State != Canceled }) {
 		text += " A line that was extended stands here under its last year, by fiscal year under its first."
 	}

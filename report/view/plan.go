@@ -96,7 +96,14 @@ func newLayout(plan *Plan) (*layout, error) {
 	if p == nil || a == nil {
 		return nil, fmt.Errorf("lay out the plan: there is no problem or no answer")
 	}
-	l := &layout{Plan: plan, season: make([][]int, len(p.Units)), age: make([][]int, len(p.Units)), known: map[string]*habitat.Unit{}, records: plan.recordsByUnit(), allowed: p.Allowed()}
+	l := &layout{
+		Plan:    plan,
+		season:  make([][]int, len(p.Units)),
+		age:     make([][]int, len(p.Units)),
+		known:   map[string]*habitat.Unit{},
+		records: plan.recordsByUnit(),
+		allowed: p.Allowed(),
+	}
 	for i := range plan.Units {
 		l.known[plan.Units[i].ID] = &plan.Units[i]
 	}

@@ -45,7 +45,14 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	isHeld := false
 	for i := range l.Lines {
 		if line := &l.Lines[i]; line.Unit == u.ID && line.Year == year {
-			say("It burns for %s: %s %s of %s%s.", line.Name(), quantity.Group(line.Remaining, 1), line.Measure, line.Practice, map[bool]string{true: ", which plans hold as a " + string(line.Hold)}[line.Held])
+			say(
+				"It burns for %s: %s %s of %s%s.",
+				line.Name(),
+				quantity.Group(line.Remaining, 1),
+				line.Measure,
+				line.Practice,
+				map[bool]string{true: ", which plans hold as a " + string(line.Hold)}[line.Held],
+			)
 			isHeld = isHeld || line.Held
 		}
 	}

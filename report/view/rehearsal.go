@@ -165,21 +165,46 @@ func (v *Rehearsal) YearList() []date.ProgramYear {
 // methodWords say how the figures came about.
 func (v *Rehearsal) methodWords() []string {
 	r := v.Rehearsal
-	all := []string{fmt.Sprintf("%s of %d to %d were played%s, each program year with the weather of one program year of the record, drawn with replacement (seed %d%s): %s, %s.",
-		quantity.Count(r.Futures, "future"), r.FirstYear, int(r.FirstYear)+r.Years-1, askedWords(r), r.Seed, blockWords(r.Blocks), r.Basis, quantity.Count(len(r.RecordYears), "usable program year"))}
+	all := []string{fmt.Sprintf(
+		"%s of %d to %d were played%s, each program year with the weather of one program year of the record, drawn with replacement (seed %d%s): %s, %s.",
+		quantity.Count(
+			r.Futures,
+			"future",
+		),
+		r.FirstYear,
+		int(r.FirstYear)+r.Years-1,
+		askedWords(r),
+		r.Seed,
+		blockWords(r.Blocks),
+		r.Basis,
+		quantity.Count(len(r.RecordYears), "usable program year"),
+	)}
 	if !r.MadeOn.IsZero() {
 		all = append(all, "Rehearsed on "+r.MadeOn.Words()+", with the units, records and prescriptions of that day.")
 	}
 	if r.LeftOut != "" {
 		all = append(all, "Left out, because too few of their days are known: "+r.LeftOut+".")
 	}
-	all = append(all,
+	all = append(
+		all,
 		"On each usable day the crew takes the planned units in the order of what resting them would cost the plan, where it is a candidate day for them; a unit of several burn days whose days do not all come stays unburned, and the days it took are spent. Days that the record does not know give no burn.",
 		"The shortfall counts acre-years by which acres are overdue, off their mix, burned in a season that is not preferred, uneven over the years, or burned beside a neighbor, each by its weight.",
-		"Intervals say how far more futures from the same record could move a mean. They do not say how well so many years of weather stand for those to come.")
+		"Intervals say how far more futures from the same record could move a mean. They do not say how well so many years of weather stand for those to come.",
+	)
 	if r.Plans > 0 {
-		all = append(all, fmt.Sprintf("Each plan stops when no plan can be better by more than %s of its shortfall, after %s of the solver's work, or after %s; work or time stopped %s of %s.",
-			Percent(r.Gap), quantity.Count(r.Rounds, "round"), quantity.Count(int(math.Ceil(r.Seconds)), "second"), quantity.Group(float64(r.Cut), 0), quantity.Count(r.Plans, "plan")))
+		all = append(
+			all,
+			fmt.Sprintf(
+				"Each plan stops when no plan can be better by more than %s of its shortfall, after %s of the solver's work, or after %s; work or time stopped %s of %s.",
+				Percent(
+					r.Gap,
+				),
+				quantity.Count(r.Rounds, "round"),
+				quantity.Count(int(math.Ceil(r.Seconds)), "second"),
+				quantity.Group(float64(r.Cut), 0),
+				quantity.Count(r.Plans, "plan"),
+			),
+		)
 	}
 	for _, rule := range r.Rules {
 		if rule.Foresight != nil && r.Foresight != nil && rule.Foresight.Mean != r.Foresight.Mean {

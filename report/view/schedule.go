@@ -68,22 +68,42 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 	var lines []*creditLine
 	for i := range c.Items {
 		item := &c.Items[i]
-		l := &creditLine{status: item.Status, planned: quantity.ExactOf(item.Planned), row: ScheduleRow{Line: item.ID, Item: item.Item, Land: land[item.Unit], FiscalYear: item.FiscalYear, Until: item.Until, Practice: item.Practice,
-			Unit: item.Unit, UnitAcres: acres[item.Unit], Planned: item.Planned}}
+		l := &creditLine{
+			status:  item.Status,
+			planned: quantity.ExactOf(item.Planned),
+			row: ScheduleRow{Line: item.ID, Item: item.Item, Land: land[item.Unit], FiscalYear: item.FiscalYear, Until: item.Until, Practice: item.Practice,
+				Unit: item.Unit, UnitAcres: acres[item.Unit], Planned: item.Planned},
+		}
 		if p := c.Practice(item.Practice); p != nil {
 			l.row.Measure = p.Measure
 		}
 		lines = append(lines, l)
 	}
 	order := func(a, b *creditLine) int {
-		return cmp.Or(cmp.Compare(a.row.FiscalYear, b.row.FiscalYear), cmp.Compare(a.row.Practice, b.row.Practice), cmp.Compare(a.row.Unit, b.row.Unit), cmp.Compare(a.row.Line, b.row.Line))
+		return cmp.Or(
+			cmp.Compare(a.row.FiscalYear, b.row.FiscalYear),
+			cmp.Compare(a.row.Practice, b.row.Practice),
+			cmp.Compare(a.row.Unit, b.row.Unit),
+			cmp.Compare(a.row.Line, b.row.Line),
+		)
 	}
 	slices.SortStableFunc(lines, order)
 	for i := range done {
 		work := &done[i]
 		if left := quantity.ExactOf(work.Applied); left > 0 {
 			if rest := in.credit(lines, work, left); rest > 0 {
-				l := &creditLine{over: rest, row: ScheduleRow{FiscalYear: work.FiscalYear, Practice: work.Practice, Unit: work.Unit, Land: land[work.Unit], UnitAcres: acres[work.Unit], Measure: work.Measure, State: Unasked}}
+				l := &creditLine{
+					over: rest,
+					row: ScheduleRow{
+						FiscalYear: work.FiscalYear,
+						Practice:   work.Practice,
+						Unit:       work.Unit,
+						Land:       land[work.Unit],
+						UnitAcres:  acres[work.Unit],
+						Measure:    work.Measure,
+						State:      Unasked,
+					},
+				}
 				l.note(rest, work)
 				lines = append(lines, l)
 			}
@@ -191,7 +211,16 @@ func (v *Packet) sum(c *habitat.Contract) {
 }
 
 func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
-	s := PracticeSum{Code: p.Code, Name: p.Name, Standard: p.Standard, Measure: p.Measure, Burns: p.Burns, Lines: []int{}, Records: []string{}, Years: make([]PracticeYear, len(v.Years))}
+	s := PracticeSum{
+		Code:     p.Code,
+		Name:     p.Name,
+		Standard: p.Standard,
+		Measure:  p.Measure,
+		Burns:    p.Burns,
+		Lines:    []int{},
+		Records:  []string{},
+		Years:    make([]PracticeYear, len(v.Years)),
+	}
 	years := s.Years
 	for i := range years {
 		years[i].Lines, years[i].Records = []int{}, []string{}
@@ -267,7 +296,16 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 // one that is printed.
 func (v *Packet) foot(p *habitat.Practice, column string, rows, sum quantity.Exact) {
 	if rows != sum.Tenths() {
-		v.Footing = append(v.Footing, fmt.Sprintf("%s, %s: the rows as printed add up to %s; %s is the sum of their exact amounts, rounded once", p.Code, column, quantity.Group(rows.Float(), 1), quantity.Group(sum.Float(), 1)))
+		v.Footing = append(
+			v.Footing,
+			fmt.Sprintf(
+				"%s, %s: the rows as printed add up to %s; %s is the sum of their exact amounts, rounded once",
+				p.Code,
+				column,
+				quantity.Group(rows.Float(), 1),
+				quantity.Group(sum.Float(), 1),
+			),
+		)
 	}
 }
 
@@ -330,7 +368,12 @@ func (v *Packet) trace(in *PacketInput) {
 	for _, s := range v.Practices {
 		credited = append(credited, fmt.Sprintf("%s %s of %s", quantity.Group(s.Credited, 1), s.Measure, s.Code))
 	}
-	v.Certifies = fmt.Sprintf("We certify that the work listed under completion records was done as recorded there, and that %s are credited to %s as of %s.", quantity.List(credited), c.Name, v.Stamp.On.Words())
+	v.Certifies = fmt.Sprintf(
+		"We certify that the work listed under completion records was done as recorded there, and that %s are credited to %s as of %s.",
+		quantity.List(credited),
+		c.Name,
+		v.Stamp.On.Words(),
+	)
 }
 
 // doubles says which burns are credited under another contract as well, and which
@@ -358,7 +401,16 @@ func (v *Packet) doubles(in *PacketInput) {
 		}
 		for _, u := range in.Units {
 			if u.ID == r.Unit && !r.HasAcres && r.UnitAcres > 0 && quantity.ExactOf(r.UnitAcres) != quantity.ExactOf(u.Acres) {
-				v.Warnings = append(v.Warnings, fmt.Sprintf("burn %d of %s means the %s acres that the unit had when it was recorded; it has %s now", r.ID, r.Unit, Figure(float64(r.UnitAcres)), Figure(float64(u.Acres))))
+				v.Warnings = append(
+					v.Warnings,
+					fmt.Sprintf(
+						"burn %d of %s means the %s acres that the unit had when it was recorded; it has %s now",
+						r.ID,
+						r.Unit,
+						Figure(float64(r.UnitAcres)),
+						Figure(float64(u.Acres)),
+					),
+				)
 			}
 		}
 	}

@@ -45,9 +45,19 @@ func StampCheck(number int, digits string, c *SealedChange, last int) SealCheck 
 	stamp := fmt.Sprintf("change %d (%s)", number, digits)
 	switch {
 	case c == nil:
-		return SealCheck{Kept: stamp, Words: fmt.Sprintf("%s is not in this file, which ends with change %d: its newest changes were cut off, or the paper is of another copy", stamp, last)}
+		return SealCheck{
+			Kept:  stamp,
+			Words: fmt.Sprintf("%s is not in this file, which ends with change %d: its newest changes were cut off, or the paper is of another copy", stamp, last),
+		}
 	case !strings.HasPrefix(c.SHA256, digits):
-		return SealCheck{Kept: stamp, Words: fmt.Sprintf("%s is not this file's %s: what was recorded up to then was altered and sealed anew, or the paper is of another property or copy", stamp, ChangeWords(c.Stamp))}
+		return SealCheck{
+			Kept: stamp,
+			Words: fmt.Sprintf(
+				"%s is not this file's %s: what was recorded up to then was altered and sealed anew, or the paper is of another property or copy",
+				stamp,
+				ChangeWords(c.Stamp),
+			),
+		}
 	}
 	by := ""
 	if c.By != "" {

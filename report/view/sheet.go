@@ -118,7 +118,15 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 	slices.SortStableFunc(open, func(a, b DueUnit) int { return firstWindow(&a).Compare(firstWindow(&b)) })
 	for i, u := range open {
 		of := in.Facts[u.Unit]
-		unit := SheetUnit{DueUnit: u, Number: i + 1, OnSite: onSite(u.Left, of.Hours, due.Crew.people()), Breaks: of.Breaks, Places: of.Near, Limits: PrescribedLimits(of.Limits), Wind: of.Wind}
+		unit := SheetUnit{
+			DueUnit: u,
+			Number:  i + 1,
+			OnSite:  onSite(u.Left, of.Hours, due.Crew.people()),
+			Breaks:  of.Breaks,
+			Places:  of.Near,
+			Limits:  PrescribedLimits(of.Limits),
+			Wind:    of.Wind,
+		}
 		if of.Limits != nil {
 			unit.Limits = append(unit.Limits, PrescribedLimit{"In a row", inARow(&u.Terms, of.Limits)})
 		}

@@ -60,11 +60,22 @@ func (c *StandingChoice) Words() string {
 	case c.Best == FirstYear{}:
 		words = fmt.Sprintf("%s with different first years were rehearsed in %s, and none came to less than the plain plan", plans, quantity.Count(c.ChosenIn, "future"))
 	case c.IsSurer():
-		words = fmt.Sprintf("of %s with different first years, this one (%s) stands up best: in %s other than those of the choice it falls short by %s acre-years less than the plain plan (95%% interval %s to %s)",
-			plans, c.Best.Words(), quantity.Count(c.ReportedIn, "future"), within(-d.Mean, d.High-d.Low, 1), within(-d.High, d.High-d.Low, 1), within(-d.Low, d.High-d.Low, 1))
+		words = fmt.Sprintf(
+			"of %s with different first years, this one (%s) stands up best: in %s other than those of the choice it falls short by %s acre-years less than the plain plan (95%% interval %s to %s)",
+			plans,
+			c.Best.Words(),
+			quantity.Count(c.ReportedIn, "future"),
+			within(-d.Mean, d.High-d.Low, 1),
+			within(-d.High, d.High-d.Low, 1),
+			within(-d.Low, d.High-d.Low, 1),
+		)
 	default:
-		words = fmt.Sprintf("of %s with different first years, %s looked best, and no difference from the plain plan was seen in %s other than those of the choice: the plain plan is kept",
-			plans, c.Best.Words(), quantity.Count(c.ReportedIn, "future"))
+		words = fmt.Sprintf(
+			"of %s with different first years, %s looked best, and no difference from the plain plan was seen in %s other than those of the choice: the plain plan is kept",
+			plans,
+			c.Best.Words(),
+			quantity.Count(c.ReportedIn, "future"),
+		)
 	}
 	return "rehearsed: " + words + "; " + RehearsalCaution
 }

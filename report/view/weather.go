@@ -290,7 +290,13 @@ func newSpring(of *habitat.BurnDayScenario, plan *problem.Answer) Spring {
 		s.Words = fmt.Sprintf("A %s year, %s: no plan exists with the locks as they are.", s.Name, s.Days)
 	default:
 		d := whatif.Range{AtHand: s.Cost - plan.Cost, Least: s.Bound - plan.Cost, Most: s.Cost - plan.Cost + room(plan)}
-		s.Words = fmt.Sprintf("A %s year, %s: planned again, the best plan found has a shortfall of %s acre-years; against this plan it is %s.", s.Name, s.Days, within(s.Cost, d.Most-d.Least, shownDecimals(s.Cost)), DifferenceWords(d))
+		s.Words = fmt.Sprintf(
+			"A %s year, %s: planned again, the best plan found has a shortfall of %s acre-years; against this plan it is %s.",
+			s.Name,
+			s.Days,
+			within(s.Cost, d.Most-d.Least, shownDecimals(s.Cost)),
+			DifferenceWords(d),
+		)
 	}
 	return s
 }

@@ -68,7 +68,9 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	if state, ok := l.stateIn(i, t); ok && state.Done {
 		v.OnRecord, v.AgeAtEnd, v.Overdue = BurnedWords(&state), 0, false
 		v.Headline = fmt.Sprintf("%s %s: that is its burn of %d.", unit, v.OnRecord, year)
-		v.Reasons, v.Obstacles = []string{map[bool]string{true: "The plan burns it in that year.", false: "The plan rests it in that year; the record stands."}[v.Burn]}, []Obstacle{}
+		v.Reasons, v.Obstacles = []string{
+			map[bool]string{true: "The plan burns it in that year.", false: "The plan rests it in that year; the record stands."}[v.Burn],
+		}, []Obstacle{}
 		v.Burn, v.Done = true, true
 	} else if ok {
 		v.OnRecord = BurnedWords(&state)

@@ -116,7 +116,14 @@ func (v *WindCard) Lines() []string {
 	}
 	all = append(all, v.Notes...)
 	if v.Basis != "" {
-		all = append(all, fmt.Sprintf("Candidate days by the wind of their longest run: %s; %s without a prevailing direction. They count every wind of the prescription and its own hours.", v.Basis, Percent(v.NoDirection)))
+		all = append(
+			all,
+			fmt.Sprintf(
+				"Candidate days by the wind of their longest run: %s; %s without a prevailing direction. They count every wind of the prescription and its own hours.",
+				v.Basis,
+				Percent(v.NoDirection),
+			),
+		)
 	} else {
 		all = append(all, window.DatesOnly+": on how many days each wind blows is not known.")
 	}
@@ -161,5 +168,8 @@ func NewUnitNeed(unit, season, prescription string, isLoaded bool, card *window.
 
 // NeedNote says what a list of needs rests on.
 func NeedNote() string {
-	return fmt.Sprintf("Lines follow from the longest run of the winds that suit inside the unit; where nothing else is said, one at most every %s chains, a planning default that the written plan replaces.", Figure(float64(window.DefaultSpacing)))
+	return fmt.Sprintf(
+		"Lines follow from the longest run of the winds that suit inside the unit; where nothing else is said, one at most every %s chains, a planning default that the written plan replaces.",
+		Figure(float64(window.DefaultSpacing)),
+	)
 }

@@ -66,7 +66,11 @@ func gapWords(a *problem.Answer) string {
 		return "Proven best: no plan that keeps every requirement has a smaller shortfall."
 	}
 	room := room(a)
-	return fmt.Sprintf("No plan can be better by more than %s, which is %s of this plan's shortfall.", acreYears(above(room, room, shownDecimals(room))), Percent(problem.GapOf(a.Cost, a.Bound)))
+	return fmt.Sprintf(
+		"No plan can be better by more than %s, which is %s of this plan's shortfall.",
+		acreYears(above(room, room, shownDecimals(room))),
+		Percent(problem.GapOf(a.Cost, a.Bound)),
+	)
 }
 
 // proofWords are gapWords, which of a plan that was overtaken hold as it was made.

@@ -81,7 +81,15 @@ func (l *layout) capRows(years []YearRow) []CapRow {
 	p := l.Problem
 	rows := []CapRow{
 		l.capRow(problem.RowAcres, "", "acres burned", "acres", years, func(c *problem.YearCaps) float64 { return c.Acres }, func(y *YearRow) float64 { return float64(y.Burned) }),
-		l.capRow(problem.RowBurns, "", "number of burns", "burns", years, func(c *problem.YearCaps) float64 { return c.Burns }, func(y *YearRow) float64 { return float64(y.Burns) }),
+		l.capRow(
+			problem.RowBurns,
+			"",
+			"number of burns",
+			"burns",
+			years,
+			func(c *problem.YearCaps) float64 { return c.Burns },
+			func(y *YearRow) float64 { return float64(y.Burns) },
+		),
 		l.capRow(problem.RowCost, "", "cost", "dollars", years, func(c *problem.YearCaps) float64 { return c.Cost }, func(y *YearRow) float64 { return float64(y.Cost) / 100 }),
 	}
 	for s, name := range p.Seasons {
@@ -148,7 +156,11 @@ func (l *layout) unasked(ground quantity.Acres) []string {
 	if len(years) == 0 {
 		return nil
 	}
-	return []string{quantity.List(years) + " at once, which leaves little or nothing unburned for what lives there; a refuge group (max_share in the settings, the column refuge of the units) keeps a share of the ground unburned each year"}
+	return []string{
+		quantity.List(
+			years,
+		) + " at once, which leaves little or nothing unburned for what lives there; a refuge group (max_share in the settings, the column refuge of the units) keeps a share of the ground unburned each year",
+	}
 }
 
 // refugeRows sets what burns of each refuge group against its limit.

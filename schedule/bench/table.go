@@ -21,7 +21,22 @@ func printHead(out io.Writer, o *options) {
 			head = append(head, "bound"+time+" as share of linear")
 		}
 	}
-	head = append(head, "cost", "bound", "gap", "2% gap after", "best known", "cost above it", "linear bound", "bound above it", "nodes", "first plan", "certificate", "check", "memory")
+	head = append(
+		head,
+		"cost",
+		"bound",
+		"gap",
+		"2% gap after",
+		"best known",
+		"cost above it",
+		"linear bound",
+		"bound above it",
+		"nodes",
+		"first plan",
+		"certificate",
+		"check",
+		"memory",
+	)
 	for _, name := range o.others {
 		for _, at := range o.at {
 			head = append(head, fmt.Sprintf("%s at %g s", name, at))
@@ -131,7 +146,21 @@ func printNotes(out io.Writer, all []outcome) {
 // much of the way from the first gap to the last the plan and the bound made.
 func printFamilies(out io.Writer, all []outcome) {
 	fmt.Fprintln(out)
-	printLine(out, []string{"family", "problems", "proven", "mean seconds", "mean gap at first", "mean gap at last", "closed by better plans", "closed by better bounds", "worst above best known", "most memory"})
+	printLine(
+		out,
+		[]string{
+			"family",
+			"problems",
+			"proven",
+			"mean seconds",
+			"mean gap at first",
+			"mean gap at last",
+			"closed by better plans",
+			"closed by better bounds",
+			"worst above best known",
+			"most memory",
+		},
+	)
 	printLine(out, []string{"---", "---:", "---:", "---:", "---:", "---:", "---:", "---:", "---:", "---:"})
 	for from := 0; from < len(all); {
 		to := from

@@ -50,7 +50,10 @@ type LeftOut struct {
 func NewRecord(days [][]*window.Days, seasons []string, spans func(season int, year date.ProgramYear) date.Span) (*Record, error) {
 	first, last, basis, any := extent(days)
 	if !any {
-		return nil, &source.Error{Found: "no unit has a prescription that the weather record can be held against", Accepts: "a prescription for the units and seasons that are rehearsed"}
+		return nil, &source.Error{
+			Found:   "no unit has a prescription that the weather record can be held against",
+			Accepts: "a prescription for the units and seasons that are rehearsed",
+		}
 	}
 	r := &Record{Basis: basis}
 	// A program year ends in the calendar year of its name; the first day of a

@@ -182,13 +182,23 @@ func (n *Need) warning(f Firing, longest quantity.Hours, p *prescription.Prescri
 	least := n.Between.Chains()
 	switch {
 	case p != nil && n.Hours > p.BurnHours.Hours():
-		return fmt.Sprintf("%s in a row do not fit into the burn hours %s: no day can be a candidate; more lines across it shorten the time", quantity.Count(n.Hours, "hour"), p.BurnHours)
+		return fmt.Sprintf(
+			"%s in a row do not fit into the burn hours %s: no day can be a candidate; more lines across it shorten the time",
+			quantity.Count(n.Hours, "hour"),
+			p.BurnHours,
+		)
 	case f.Hours > 0 && float64(longest) > float64(f.Hours)+1e-9:
 		return fmt.Sprintf("even %s across it leave %s h of backing", quantity.Count(n.Lines, "line"), tenth(quantity.Chains(longest)))
 	case n.Lines > 0 && least < leastSpacing-1e-9:
-		return fmt.Sprintf("lines %s ft apart are closer than the usual 330 to 990 ft (Wade and Lunsford 1989, A guide for prescribed fire in southern forests, backing fire)", n.Between)
+		return fmt.Sprintf(
+			"lines %s ft apart are closer than the usual 330 to 990 ft (Wade and Lunsford 1989, A guide for prescribed fire in southern forests, backing fire)",
+			n.Between,
+		)
 	case n.Between.Chains() > mostSpacing+1e-9 && n.Basis != FromDepth:
-		return fmt.Sprintf("%s ft between lines are more than the usual 330 to 990 ft (Wade and Lunsford 1989, A guide for prescribed fire in southern forests, backing fire)", n.Between)
+		return fmt.Sprintf(
+			"%s ft between lines are more than the usual 330 to 990 ft (Wade and Lunsford 1989, A guide for prescribed fire in southern forests, backing fire)",
+			n.Between,
+		)
 	}
 	return ""
 }

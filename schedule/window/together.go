@@ -14,7 +14,14 @@ func AnyOf(all ...*Days) *Days {
 	if len(all) == 0 {
 		return &Days{Series: NewSeries(&weather.Record{}), MinHours: 1}
 	}
-	out := &Days{Series: all[0].Series, MinHours: all[0].MinHours, IsOvernight: all[0].IsOvernight, Zone: all[0].Zone, Days: slices.Clone(all[0].Days), Warnings: slices.Clone(all[0].Warnings)}
+	out := &Days{
+		Series:      all[0].Series,
+		MinHours:    all[0].MinHours,
+		IsOvernight: all[0].IsOvernight,
+		Zone:        all[0].Zone,
+		Days:        slices.Clone(all[0].Days),
+		Warnings:    slices.Clone(all[0].Warnings),
+	}
 	for _, d := range all[1:] {
 		if d.Series != out.Series {
 			panic("window: AnyOf of different series")

@@ -85,10 +85,24 @@ func (s *Series) UnheldWords(p *prescription.Prescription) (all []string) {
 		words = append(words, names[key])
 	}
 	if len(words) > 0 {
-		all = append(all, fmt.Sprintf("prescription %s limits the %s, and the record holds nothing on it: days were counted without, so fewer will do; see the forecast of the day", p.Name, quantity.List(words)))
+		all = append(
+			all,
+			fmt.Sprintf(
+				"prescription %s limits the %s, and the record holds nothing on it: days were counted without, so fewer will do; see the forecast of the day",
+				p.Name,
+				quantity.List(words),
+			),
+		)
 	}
 	if p.Gust.IsSet() && s.hasGusts() && s.lacks.Gust > 0 {
-		all = append(all, fmt.Sprintf("prescription %s limits the gusts, and %.1f percent of the hours report none: their wind itself was held against that limit", p.Name, 100*float64(s.lacks.Gust)/float64(s.lacks.Hours)))
+		all = append(
+			all,
+			fmt.Sprintf(
+				"prescription %s limits the gusts, and %.1f percent of the hours report none: their wind itself was held against that limit",
+				p.Name,
+				100*float64(s.lacks.Gust)/float64(s.lacks.Hours),
+			),
+		)
 	}
 	held := s.smoke(p)
 	for _, of := range []struct {
@@ -97,7 +111,15 @@ func (s *Series) UnheldWords(p *prescription.Prescription) (all []string) {
 		lacks  int
 	}{{held.mixing, mixingKey, s.lacks.MixingHeight}, {held.transport, transportKey, s.lacks.TransportWind}, {held.from, transportFromKey, s.lacks.TransportFrom}} {
 		if of.isHeld && of.lacks > 0 {
-			all = append(all, fmt.Sprintf("prescription %s limits the %s, and %.1f percent of the hours have none: they fail", p.Name, names[of.key], 100*float64(of.lacks)/float64(s.lacks.Hours)))
+			all = append(
+				all,
+				fmt.Sprintf(
+					"prescription %s limits the %s, and %.1f percent of the hours have none: they fail",
+					p.Name,
+					names[of.key],
+					100*float64(of.lacks)/float64(s.lacks.Hours),
+				),
+			)
 		}
 	}
 	return all

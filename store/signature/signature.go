@@ -101,7 +101,9 @@ func Sign(key []byte, namespace string, message []byte) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%w: %v", ErrKey, err)
 	}
-	packed := append([]byte(magic), ssh.Marshal(blob{Version: version, PublicKey: signer.PublicKey().Marshal(), Namespace: namespace, Hash: "sha512", Signature: ssh.Marshal(made)})...)
+	packed := append(
+		[]byte(magic),
+		ssh.Marshal(blob{Version: version, PublicKey: signer.PublicKey().Marshal(), Namespace: namespace, Hash: "sha512", Signature: ssh.Marshal(made)})...)
 	text := base64.StdEncoding.EncodeToString(packed)
 	var b bytes.Buffer
 	fmt.Fprintln(&b, begin)

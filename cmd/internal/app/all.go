@@ -93,7 +93,14 @@ const mostAtOnce = 4
 
 // AskAll is OverAll for what is asked of each property alone: ask may be called for
 // several at once, take is called with its answers in the order of the files.
-func AskAll[T any](ctx context.Context, paths []string, from Environment, doing string, ask func(path string) (T, error), take func(path string, answer T, err error)) (failed []string, err error) {
+func AskAll[T any](
+	ctx context.Context,
+	paths []string,
+	from Environment,
+	doing string,
+	ask func(path string) (T, error),
+	take func(path string, answer T, err error),
+) (failed []string, err error) {
 	defer from.begin(doing)()
 	atOnce := min(mostAtOnce, runtime.GOMAXPROCS(0), len(paths))
 	type answer struct {

@@ -61,7 +61,16 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 		one := view.NewAlternative(kept.Problem, &other)
 		if o.Keep {
 			made := &Made{Result: assemble.Result{Problem: kept.Problem}, Words: kept.Assumptions}
-			plan, err := s.storePlan(context.WithoutCancel(ctx), made, &rotation.Result{Answer: other.Answer}, nil, fmt.Sprintf("alternative to plan %d", kept.Number), "make a plan", habitat.PlanStanding{Standing: habitat.DraftPlan, BurnDays: s.madeWith(kept.Number), Trial: fmt.Sprintf("alternative to plan %d", kept.Number)}, nil)
+			plan, err := s.storePlan(
+				context.WithoutCancel(ctx),
+				made,
+				&rotation.Result{Answer: other.Answer},
+				nil,
+				fmt.Sprintf("alternative to plan %d", kept.Number),
+				"make a plan",
+				habitat.PlanStanding{Standing: habitat.DraftPlan, BurnDays: s.madeWith(kept.Number), Trial: fmt.Sprintf("alternative to plan %d", kept.Number)},
+				nil,
+			)
 			if err != nil {
 				return nil, err
 			}

@@ -279,7 +279,9 @@ func (s *Session) Overlapping(r *habitat.BurnRecord) *habitat.BurnRecord {
 	}
 	for i := range s.Records {
 		o := &s.Records[i]
-		if o.Unit == r.Unit && o.ID != r.ID && o.Kind != habitat.Attempt && o.Kind.IsTreatment() == r.Kind.IsTreatment() && (!o.Kind.IsTreatment() || o.Kind == r.Kind) && !o.On.After(r.Through) && !r.On.After(o.Through) {
+		if o.Unit == r.Unit && o.ID != r.ID && o.Kind != habitat.Attempt && o.Kind.IsTreatment() == r.Kind.IsTreatment() && (!o.Kind.IsTreatment() || o.Kind == r.Kind) &&
+			!o.On.After(r.Through) &&
+			!r.On.After(o.Through) {
 			return o
 		}
 	}
@@ -352,5 +354,8 @@ func together(records []habitat.BurnRecord) []habitat.BurnRecord {
 }
 
 func noBurn(id int64) error {
-	return &AdvisedError{Fault: &source.Error{Position: source.Position{File: "NUMBER"}, Found: fmt.Sprintf("there is no burn %d", id), Accepts: "the number of one on record"}, Advice: ListBurns}
+	return &AdvisedError{
+		Fault:  &source.Error{Position: source.Position{File: "NUMBER"}, Found: fmt.Sprintf("there is no burn %d", id), Accepts: "the number of one on record"},
+		Advice: ListBurns,
+	}
 }

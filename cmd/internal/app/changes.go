@@ -132,7 +132,14 @@ func OpenAsOf(ctx context.Context, path string, at AsOf, from Environment) (*Ses
 	}
 	change := changes[at.Change-1]
 	if !strings.HasPrefix(change.SHA256, at.Seal) {
-		return nil, badOption("as-of", "the stamp of a change of this file", "change %d of this file is %s, not %s", at.Change, view.ChangeWords(string(change.Stamp())), source.Quote(at.Seal))
+		return nil, badOption(
+			"as-of",
+			"the stamp of a change of this file",
+			"change %d of this file is %s, not %s",
+			at.Change,
+			view.ChangeWords(string(change.Stamp())),
+			source.Quote(at.Seal),
+		)
 	}
 	if at.On.IsZero() {
 		at.On = date.DayOf(change.At)

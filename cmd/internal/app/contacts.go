@@ -147,7 +147,14 @@ func contactsNamed(all []habitat.Contact, who string) (found []int, err error) {
 		}
 	}
 	if found == nil {
-		return nil, unknownName("who", fmt.Sprintf("a role, a name or a number of the list of %s", quantity.Count(len(all), "contact")), who, names, "%s is not on the list", source.Quote(who))
+		return nil, unknownName(
+			"who",
+			fmt.Sprintf("a role, a name or a number of the list of %s", quantity.Count(len(all), "contact")),
+			who,
+			names,
+			"%s is not on the list",
+			source.Quote(who),
+		)
 	}
 	return found, nil
 }

@@ -50,7 +50,13 @@ func (s *Session) contract(name string) (*habitat.Contract, error) {
 	case name == "":
 		return nil, &WhichContractError{names}
 	}
-	return nil, &OptionError{Option: "contract", IsUnknown: true, Found: source.Quote(name) + " is not a contract of " + s.Property.Name, Accepts: "one of " + quotedList(names), Hint: source.DidYouMean(name, names)}
+	return nil, &OptionError{
+		Option:    "contract",
+		IsUnknown: true,
+		Found:     source.Quote(name) + " is not a contract of " + s.Property.Name,
+		Accepts:   "one of " + quotedList(names),
+		Hint:      source.DidYouMean(name, names),
+	}
 }
 
 // findPractice gives the practice of a code.
@@ -62,7 +68,12 @@ func findPractice(c *habitat.Contract, code string) (*habitat.Practice, error) {
 		}
 		codes = append(codes, c.Practices[i].Code)
 	}
-	return nil, &source.Error{Position: source.Position{File: "CODE"}, Found: fmt.Sprintf("%s is not a practice of %s", source.Quote(code), c.Name), Accepts: "one of " + strings.Join(codes, ", "), Hint: source.DidYouMean(code, codes)}
+	return nil, &source.Error{
+		Position: source.Position{File: "CODE"},
+		Found:    fmt.Sprintf("%s is not a practice of %s", source.Quote(code), c.Name),
+		Accepts:  "one of " + strings.Join(codes, ", "),
+		Hint:     source.DidYouMean(code, codes),
+	}
 }
 
 // changeContract changes one contract and gives the words of the change.
@@ -188,7 +199,14 @@ func (s *Session) roomFor(c *habitat.Contract, m habitat.Modification, to habita
 	if to.Unit != "" {
 		option = "unit"
 	}
-	return badOption(option, fmt.Sprintf("up to %s, the acres of the unit and a tenth", view.Figure(float64(unit.MostPlanned()))), "%s acres are more than %s has, %s acres", view.Figure(line.Planned), view.Plain(unit.ID), view.Figure(float64(unit.Acres)))
+	return badOption(
+		option,
+		fmt.Sprintf("up to %s, the acres of the unit and a tenth", view.Figure(float64(unit.MostPlanned()))),
+		"%s acres are more than %s has, %s acres",
+		view.Figure(line.Planned),
+		view.Plain(unit.ID),
+		view.Figure(float64(unit.Acres)),
+	)
 }
 
 // ModifyContract changes one line of a contract, or, with line 0, cancels or closes

@@ -137,7 +137,11 @@ func (c *Contents) holds(unit string, year date.ProgramYear) error {
 	case !c.knows(unit):
 		return c.unknown(unit)
 	case year < first || year > last:
-		return &source.Error{Position: source.Position{File: "YEAR"}, Found: fmt.Sprintf("%d is outside plan %d", year, c.Stored.Number), Accepts: fmt.Sprintf("%d to %d", first, last)}
+		return &source.Error{
+			Position: source.Position{File: "YEAR"},
+			Found:    fmt.Sprintf("%d is outside plan %d", year, c.Stored.Number),
+			Accepts:  fmt.Sprintf("%d to %d", first, last),
+		}
 	}
 	return nil
 }

@@ -338,21 +338,30 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 	}
 	words := fmt.Sprintf("plan %d with %d of its decisions fixed by hand", f.stored.Number, len(now.edits))
 	made := &Made{Result: assemble.Result{Problem: now.p}, Words: append([]string{words}, f.made.Words...)}
-	kept, err := s.storePlan(ctx, made, result, nil, note, "keep an edited plan", habitat.PlanStanding{Standing: habitat.AdoptedPlan, Why: note, BurnDays: f.burnDays}, func(tx *store.Tx) error {
-		d, serial, err := tx.Draft()
-		if err != nil {
-			return err
-		}
-		if d == nil || serial != now.serial {
-			return badOption("keep", "the draft as it is shown", "the draft was changed from elsewhere in this moment")
-		}
-		for _, edit := range now.edits {
-			if err := putEdit(tx, f, edit); err != nil {
+	kept, err := s.storePlan(
+		ctx,
+		made,
+		result,
+		nil,
+		note,
+		"keep an edited plan",
+		habitat.PlanStanding{Standing: habitat.AdoptedPlan, Why: note, BurnDays: f.burnDays},
+		func(tx *store.Tx) error {
+			d, serial, err := tx.Draft()
+			if err != nil {
 				return err
 			}
-		}
-		return tx.PutDraft(nil)
-	})
+			if d == nil || serial != now.serial {
+				return badOption("keep", "the draft as it is shown", "the draft was changed from elsewhere in this moment")
+			}
+			for _, edit := range now.edits {
+				if err := putEdit(tx, f, edit); err != nil {
+					return err
+				}
+			}
+			return tx.PutDraft(nil)
+		},
+	)
 	if err != nil {
 		return nil, err
 	}

@@ -36,7 +36,16 @@ func (c *Contents) groundValues(u *view.UnitRow) []string {
 	if alone, ok := c.Breaks().Alone(u.ID); ok {
 		feet = fmt.Sprintf("%.0f", float64(alone.Needed))
 	}
-	values := []string{u.ID, fmt.Sprintf("%.3f", float64(u.Acres)), fmt.Sprint(u.MinInterval), fmt.Sprint(u.MaxInterval), fmt.Sprint(u.AgeBefore), u.LastBurn.String(), u.Cover, feet}
+	values := []string{
+		u.ID,
+		fmt.Sprintf("%.3f", float64(u.Acres)),
+		fmt.Sprint(u.MinInterval),
+		fmt.Sprint(u.MaxInterval),
+		fmt.Sprint(u.AgeBefore),
+		u.LastBurn.String(),
+		u.Cover,
+		feet,
+	}
 	for _, cell := range u.Cells {
 		values = append(values, cell.Season)
 	}

@@ -94,7 +94,11 @@ func ExampleAnswers() string {
 	b.WriteString("# Answers for emberquilt new NAME --answers FILE. A line behind a # is left out:\n# the usual answer, which stands there, holds.\n")
 	example := map[string][]string{
 		askWhere: {"Riley County, Kansas"},
-		askPatch: {"North Field, 18 acres, every 2-3 years, last burned 3/28/2023", "Creek Patch, about 9 acres, annual", "Ridge, 22.5 acres, every 3 to 5 years, last burned 2021"},
+		askPatch: {
+			"North Field, 18 acres, every 2-3 years, last burned 3/28/2023",
+			"Creek Patch, about 9 acres, annual",
+			"Ridge, 22.5 acres, every 3 to 5 years, last burned 2021",
+		},
 	}
 	commented := map[string][]string{
 		askName: {"Larkin Farm"}, askPlace: {"our house, 39.2105, -96.5893, own", "county road, 39.20, -96.60, 39.20, -96.58"},

@@ -223,7 +223,11 @@ func (f *FirstRun) byShapes(p *habitat.Property) (view.FirstPlace, error) {
 			far = nearACounty
 		}
 		if miles > float64(far) {
-			return f.place, &source.Error{Position: source.Position{File: askWhere}, Found: fmt.Sprintf("%s is %.0f miles from the patches of %s", cmp.Or(p.Place, fmt.Sprintf("%.4f, %.4f", p.Latitude, p.Longitude)), miles, l.File), Accepts: accepts}
+			return f.place, &source.Error{
+				Position: source.Position{File: askWhere},
+				Found:    fmt.Sprintf("%s is %.0f miles from the patches of %s", cmp.Or(p.Place, fmt.Sprintf("%.4f, %.4f", p.Latitude, p.Longitude)), miles, l.File),
+				Accepts:  accepts,
+			}
 		}
 		if p.Place == "" {
 			break

@@ -56,7 +56,14 @@ func (s *Session) notLoaded(u *habitat.Unit, season string, t *Terms) error {
 	if season != "" {
 		found += " in " + season
 	}
-	return &OptionError{Option: "unit", IsUnknown: true, Found: found, Accepts: "a unit with one that is loaded", Hint: source.DidYouMean(t.Named, s.prescriptionNames()), Advice: NamePrescriptions}
+	return &OptionError{
+		Option:    "unit",
+		IsUnknown: true,
+		Found:     found,
+		Accepts:   "a unit with one that is loaded",
+		Hint:      source.DidYouMean(t.Named, s.prescriptionNames()),
+		Advice:    NamePrescriptions,
+	}
 }
 
 // CheckForecast reads a forecast document against terms; given is what holds of the

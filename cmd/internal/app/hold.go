@@ -40,7 +40,10 @@ func (s *Session) heldLines(p *problem.Problem) []assemble.HeldLine {
 			if l.Hold == habitat.FreeLine || at < 0 {
 				continue
 			}
-			all = append(all, line{assemble.HeldLine{Name: l.Name(), Unit: l.Unit, IsWish: l.Hold == habitat.WishedLine, Slots: s.slots(c, &s.Units[at], l.FiscalYear, last, p)}, last})
+			all = append(
+				all,
+				line{assemble.HeldLine{Name: l.Name(), Unit: l.Unit, IsWish: l.Hold == habitat.WishedLine, Slots: s.slots(c, &s.Units[at], l.FiscalYear, last, p)}, last},
+			)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b line) int { return cmp.Compare(a.last, b.last) })

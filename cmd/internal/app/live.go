@@ -117,7 +117,10 @@ func (o *SplitOptions) checkParts(b *rebuild, unit *habitat.Unit, whole ground.S
 		slack = max(slack, unit.Acres*outlineSlack)
 	}
 	if off := sum - unit.Acres; off > slack*(1+1e-9) || off < -slack*(1+1e-9) {
-		return partFault(fmt.Sprintf("the parts have %s acres and %s has %s", acresWords(sum), source.Quote(unit.ID), acresWords(unit.Acres)), "parts that add up to the unit's acres")
+		return partFault(
+			fmt.Sprintf("the parts have %s acres and %s has %s", acresWords(sum), source.Quote(unit.ID), acresWords(unit.Acres)),
+			"parts that add up to the unit's acres",
+		)
 	}
 	return nil
 }
@@ -373,7 +376,10 @@ func (s *Session) Own(ctx context.Context, o OwnOptions) (*view.UnitsChanged, er
 			for i := range b.now.Written {
 				r := &b.now.Written[i]
 				if names := b.now.Lineage.Now(r.Unit, 0); slices.Contains(names, u.ID) && changed.Owned.EndedBefore(r.Through) {
-					return unitFault(fmt.Sprintf("burn %d of %s ended on %s, after the last day, %s", r.ID, source.Quote(r.Unit), r.Through, changed.Owned.Until), "a day after the burns on record")
+					return unitFault(
+						fmt.Sprintf("burn %d of %s ended on %s, after the last day, %s", r.ID, source.Quote(r.Unit), r.Through, changed.Owned.Until),
+						"a day after the burns on record",
+					)
 				}
 			}
 		}

@@ -112,7 +112,15 @@ func (o *PlanOptions) standing(s *Session) habitat.PlanStanding {
 
 // storePlan puts a plan into the property file with its standing and reads it back;
 // also, where it is not nil, belongs to the same change.
-func (s *Session) storePlan(ctx context.Context, made *Made, result *rotation.Result, rehearsed *habitat.Rehearsal, note, reason string, standing habitat.PlanStanding, also func(*store.Tx) error) (*StoredPlan, error) {
+func (s *Session) storePlan(
+	ctx context.Context,
+	made *Made,
+	result *rotation.Result,
+	rehearsed *habitat.Rehearsal,
+	note, reason string,
+	standing habitat.PlanStanding,
+	also func(*store.Tx) error,
+) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
 	for _, text := range Contradictions(p) {
 		if !slices.Contains(answer.Warnings, text) {

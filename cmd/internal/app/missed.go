@@ -81,7 +81,8 @@ func (s *Session) missed(ctx context.Context) ([]view.Missed, error) {
 	last := map[string]habitat.PlannedBurn{}
 	for _, burn := range judged {
 		was, there := last[burn.Unit]
-		if span := view.BurnSpan(&s.Property, burn.Season, burn.Year); span.Last.Before(s.Today) && (!there || span.Last.After(view.BurnSpan(&s.Property, was.Season, was.Year).Last)) {
+		if span := view.BurnSpan(&s.Property, burn.Season, burn.Year); span.Last.Before(s.Today) &&
+			(!there || span.Last.After(view.BurnSpan(&s.Property, was.Season, was.Year).Last)) {
 			last[burn.Unit] = burn
 		}
 	}

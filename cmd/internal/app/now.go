@@ -198,7 +198,11 @@ func (s *Session) forecastHour(ctx context.Context, in *NowOptions, at time.Time
 	if best < 0 || least > time.Hour {
 		zone := at.Location()
 		return nil, &source.Error{Position: source.Position{File: f.File}, Found: "holds no hour within an hour of " + view.MomentWords(at),
-			Accepts: fmt.Sprintf("a moment from %s to %s", f.Hours[0].StartsAt.In(zone).Format("2006-01-02 15:04"), f.Hours[len(f.Hours)-1].StartsAt.In(zone).Format("2006-01-02 15:04"))}
+			Accepts: fmt.Sprintf(
+				"a moment from %s to %s",
+				f.Hours[0].StartsAt.In(zone).Format("2006-01-02 15:04"),
+				f.Hours[len(f.Hours)-1].StartsAt.In(zone).Format("2006-01-02 15:04"),
+			)}
 	}
 	one := hourOf{ForecastHour: f.Hours[best], issued: f.IssuedAt, notes: notes}
 	alone := *f

@@ -137,7 +137,14 @@ func (s *Session) weatherDocument(ctx context.Context, station string) (store.Do
 		for i := range s.Weather {
 			names[i] = s.Weather[i].Name
 		}
-		return doc, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "there is no weather record " + source.Quote(station), Hint: source.DidYouMean(station, names)}, Advice: ListWeather}
+		return doc, &AdvisedError{
+			Fault: &source.Error{
+				Position: source.Position{File: s.Store.Path()},
+				Found:    "there is no weather record " + source.Quote(station),
+				Hint:     source.DidYouMean(station, names),
+			},
+			Advice: ListWeather,
+		}
 	}
 	return doc, err
 }
@@ -208,7 +215,11 @@ func (o *Outlook) UnitDays(u *habitat.Unit, season string) (*window.Days, error)
 func AgainstUnit(unit string, err error) error {
 	var fault *source.Error
 	if errors.As(err, &fault) && fault.Field == "wind_adjustment" {
-		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts}, Advice: StateAdjustment, Unit: unit}
+		return &AdvisedError{
+			Fault:  &source.Error{Position: source.Position{File: unit, Field: fault.Field}, Found: fault.Found, Accepts: fault.Accepts},
+			Advice: StateAdjustment,
+			Unit:   unit,
+		}
 	}
 	return fmt.Errorf("hold the weather against %s: %w", unit, err)
 }

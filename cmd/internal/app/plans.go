@@ -42,7 +42,11 @@ type PlanFiles struct {
 func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 	if number == 0 && len(s.Plans) > 0 {
 		if number = s.Adopted(); number == 0 {
-			fault := &source.Error{Position: source.Position{File: s.Store.Path()}, Found: fmt.Sprintf("none of its %s is adopted", quantity.Count(len(s.Plans), "plan")), Accepts: "an adopted plan, which is the one that counts"}
+			fault := &source.Error{
+				Position: source.Position{File: s.Store.Path()},
+				Found:    fmt.Sprintf("none of its %s is adopted", quantity.Count(len(s.Plans), "plan")),
+				Accepts:  "an adopted plan, which is the one that counts",
+			}
 			return nil, &AdvisedError{Fault: fault, Advice: AdoptPlan, Plan: s.Plans[len(s.Plans)-1].Number}
 		}
 	}
@@ -52,7 +56,10 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 		if len(s.Plans) == 0 {
 			return nil, &AdvisedError{Fault: &source.Error{Position: file, Found: "there is no plan yet"}, Advice: MakeFirstPlan}
 		}
-		return nil, &AdvisedError{Fault: &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(s.Plans))}, Advice: ListPlans}
+		return nil, &AdvisedError{
+			Fault:  &source.Error{Position: file, Found: fmt.Sprintf("there is no plan %d", number), Accepts: fmt.Sprintf("1 to %d", len(s.Plans))},
+			Advice: ListPlans,
+		}
 	}
 	if err != nil {
 		return nil, err

@@ -263,7 +263,10 @@ func (b *rebuild) contracts(c *habitat.UnitChange) error {
 				measure = p.Measure
 			}
 			note := func(line int, is string) {
-				contract.Modifications = append(contract.Modifications, habitat.Modification{On: b.today, Kind: habitat.ModificationKind(c.Kind), Line: line, Was: item.Words(measure), Is: is, Reason: c.Words()})
+				contract.Modifications = append(
+					contract.Modifications,
+					habitat.Modification{On: b.today, Kind: habitat.ModificationKind(c.Kind), Line: line, Was: item.Words(measure), Is: is, Reason: c.Words()},
+				)
 			}
 			for i, planned := range shareOut(item.Planned, c.To, 0.01) {
 				one := item

@@ -249,7 +249,12 @@ func (s *Session) newStage(ctx context.Context, years, planYears int, from date.
 	}
 	st := &stage{s: s, long: Horizon{Years: years - 1 + planYears, From: from, BurnDays: habitat.BurnDays{From: habitat.SettingsDays}}}
 	if st.long.Years > habitat.MaxYears {
-		return nil, badOption("years", fmt.Sprintf("1 to %d with plans of %s", habitat.MaxYears+1-planYears, quantity.Count(planYears, "year")), "%d years cannot be rehearsed", years)
+		return nil, badOption(
+			"years",
+			fmt.Sprintf("1 to %d with plans of %s", habitat.MaxYears+1-planYears, quantity.Count(planYears, "year")),
+			"%d years cannot be rehearsed",
+			years,
+		)
 	}
 	made, err := s.Problem(ctx, st.long)
 	if err != nil {
@@ -307,7 +312,10 @@ func (st *stage) record(ctx context.Context) error {
 		}
 	}
 	if len(bare) > 0 {
-		return &AdvisedError{Fault: &source.Error{Position: file, Found: "a rehearsal needs a loaded prescription for every unit and season, and there is none for " + view.SomeOf(bare)}, Advice: NamePrescriptions}
+		return &AdvisedError{
+			Fault:  &source.Error{Position: file, Found: "a rehearsal needs a loaded prescription for every unit and season, and there is none for " + view.SomeOf(bare)},
+			Advice: NamePrescriptions,
+		}
 	}
 	if len(still) > 0 {
 		st.notes = append(st.notes, view.NoWindNote(still))
@@ -548,9 +556,20 @@ func (st *stage) value(result *rehearsal.Result, rules []habitat.Rule, o Rehears
 func (st *stage) ruleValue(one *rehearsal.RuleResult, rule habitat.Rule, hasForesight bool) habitat.RehearsedRule {
 	p := st.in.Problem
 	parts := one.Parts
-	v := habitat.RehearsedRule{Name: one.Name, Words: view.RuleWords(rule, st.number()), Shortfall: spread(one.Shortfall), Difference: spread(one.Difference), Burns: spread(one.Burns),
-		Parts:  map[string]float64{"overdue": parts.Overdue, "mix": parts.Mix, "season": parts.Season, "evenness": parts.Evenness, "neighbors": parts.Neighbors},
-		OnTime: one.OnTime, OneLate: one.AtMostOneLate, InBands: map[string]float64{}, Done: known(one.Done), InSeason: known(one.InSeason), Changed: known(one.Changed)}
+	v := habitat.RehearsedRule{
+		Name:       one.Name,
+		Words:      view.RuleWords(rule, st.number()),
+		Shortfall:  spread(one.Shortfall),
+		Difference: spread(one.Difference),
+		Burns:      spread(one.Burns),
+		Parts:      map[string]float64{"overdue": parts.Overdue, "mix": parts.Mix, "season": parts.Season, "evenness": parts.Evenness, "neighbors": parts.Neighbors},
+		OnTime:     one.OnTime,
+		OneLate:    one.AtMostOneLate,
+		InBands:    map[string]float64{},
+		Done:       known(one.Done),
+		InSeason:   known(one.InSeason),
+		Changed:    known(one.Changed),
+	}
 	if hasForesight {
 		bound := spread(one.Foresight)
 		v.Foresight = &bound

@@ -115,8 +115,12 @@ func (s *Session) ExportSeals(ctx context.Context, before *store.Seals, name str
 			return nil, err
 		}
 		if len(faults) > 0 {
-			return nil, &source.Error{Position: source.Position{File: name}, Found: strings.Join(faults, "; "), Accepts: "the list of this property, whose seals hold, or another name",
-				Hint: "keep the list as it is: it says more than the file"}
+			return nil, &source.Error{
+				Position: source.Position{File: name},
+				Found:    strings.Join(faults, "; "),
+				Accepts:  "the list of this property, whose seals hold, or another name",
+				Hint:     "keep the list as it is: it says more than the file",
+			}
 		}
 	}
 	seals, err := s.Store.Seals(ctx)
@@ -134,7 +138,11 @@ func (s *Session) ExportSeals(ctx context.Context, before *store.Seals, name str
 	f.Signature, err = signature.Sign(key, SealPurpose, f.Text)
 	switch {
 	case errors.Is(err, signature.ErrPassphrase):
-		return nil, badOption("sign", "a key without one, or a signature that ssh-keygen -Y sign -f KEY -n "+SealPurpose+" FILE makes, which asks for it", "the key is locked by a passphrase")
+		return nil, badOption(
+			"sign",
+			"a key without one, or a signature that ssh-keygen -Y sign -f KEY -n "+SealPurpose+" FILE makes, which asks for it",
+			"the key is locked by a passphrase",
+		)
 	case err != nil:
 		return nil, badOption("sign", "a private key as ssh-keygen makes it", "%v", err)
 	}

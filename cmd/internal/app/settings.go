@@ -252,7 +252,15 @@ func (c *SettingsChange) over(was *store.Snapshot) (*store.Snapshot, []settings.
 	next.Units, next.Locks, next.Tasks = slices.Clone(was.AllUnits()), slices.Clone(was.Locks), slices.Clone(was.Tasks)
 	for _, r := range c.Renames {
 		if next.Property.SeasonIndex(r.From) < 0 {
-			return nil, nil, unknownName("rename-season", "a season of the property and its new name, as OLD=NEW", r.From, seasonNames(&was.Property), "%q is not a season of %s", r.From, was.Property.Name)
+			return nil, nil, unknownName(
+				"rename-season",
+				"a season of the property and its new name, as OLD=NEW",
+				r.From,
+				seasonNames(&was.Property),
+				"%q is not a season of %s",
+				r.From,
+				was.Property.Name,
+			)
 		}
 		if next.Property.SeasonIndex(r.To) >= 0 {
 			return nil, nil, badOption("rename-season", "a name that no season bears", "%q is a season already", r.To)
@@ -336,8 +344,17 @@ func (c *SettingsChange) goneSeason(now *store.Snapshot) error {
 			}
 		}
 		if count > 0 {
-			return &OptionError{Option: "rename-season", Found: fmt.Sprintf("the settings have no season %s anymore, which %s, and a new one, %s", source.Quote(season.Name), quantity.Count(count, "unit names", "units name"), quotedList(fresh)),
-				Accepts: "which season got which name, as OLD=NEW; or units that do not name the season", IsUnknown: true}
+			return &OptionError{
+				Option: "rename-season",
+				Found: fmt.Sprintf(
+					"the settings have no season %s anymore, which %s, and a new one, %s",
+					source.Quote(season.Name),
+					quantity.Count(count, "unit names", "units name"),
+					quotedList(fresh),
+				),
+				Accepts:   "which season got which name, as OLD=NEW; or units that do not name the season",
+				IsUnknown: true,
+			}
 		}
 	}
 	return nil

@@ -43,7 +43,14 @@ func (s *Session) Sheet(ctx context.Context, o SheetOptions) (*Contents, *view.S
 		}
 		year := s.nextYearOf(o.Season)
 		if first, last := c.Stored.FirstYear, c.Stored.LastYear(); year < first || year > last {
-			return nil, nil, badOption("season", fmt.Sprintf("a season of %d to %d", first, last), "%s is next in %d, of which plan %d says nothing", source.Quote(o.Season), year, c.Stored.Number)
+			return nil, nil, badOption(
+				"season",
+				fmt.Sprintf("a season of %d to %d", first, last),
+				"%s is next in %d, of which plan %d says nothing",
+				source.Quote(o.Season),
+				year,
+				c.Stored.Number,
+			)
 		}
 		if c.Due, err = c.DueIn(s.Property.SeasonIndex(o.Season), year); err != nil {
 			return nil, nil, err
@@ -69,7 +76,15 @@ func (c *Contents) Sheet() (*view.Sheet, error) { return c.sheet(nil, nil) }
 
 func (c *Contents) sheet(wind *quantity.Bearing, notes []string) (*view.Sheet, error) {
 	current := c.Session.Current()
-	in := view.SheetInput{Contacts: c.Session.Snapshot.Contacts, Facts: map[string]view.SheetFacts{}, Notes: notes, Plan: c.Plan, Shapes: current.Shapes, Places: current.Places, Standing: current.Standing}
+	in := view.SheetInput{
+		Contacts: c.Session.Snapshot.Contacts,
+		Facts:    map[string]view.SheetFacts{},
+		Notes:    notes,
+		Plan:     c.Plan,
+		Shapes:   current.Shapes,
+		Places:   current.Places,
+		Standing: current.Standing,
+	}
 	for _, u := range c.Due.Open() {
 		unit, err := FindUnit(c.Session.Snapshot, u.Unit)
 		if err != nil {

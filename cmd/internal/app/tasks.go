@@ -100,7 +100,11 @@ func (s *Session) NoteTask(ctx context.Context, o TaskOptions) (habitat.TaskDone
 	}
 	done.Unit = unit.ID
 	if !slices.ContainsFunc(s.Tasks, func(t habitat.Task) bool { return t.Name == o.Task }) {
-		fault := &source.Error{Position: source.Position{File: "TASK"}, Found: source.Quote(o.Task) + " is not a task of " + s.Property.Name, Accepts: "a task's name as it is listed"}
+		fault := &source.Error{
+			Position: source.Position{File: "TASK"},
+			Found:    source.Quote(o.Task) + " is not a task of " + s.Property.Name,
+			Accepts:  "a task's name as it is listed",
+		}
 		names := make([]string, len(s.Tasks))
 		for i := range s.Tasks {
 			names[i] = s.Tasks[i].Name

@@ -81,7 +81,10 @@ func (s *Session) recordInUse(ctx context.Context) (*Outlook, error) {
 		return nil, err
 	}
 	if o.Series == nil {
-		return nil, &AdvisedError{Fault: &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one"}, Advice: LoadWeather}
+		return nil, &AdvisedError{
+			Fault:  &source.Error{Position: source.Position{File: s.Store.Path()}, Found: "no weather record is loaded", Accepts: "a property with one"},
+			Advice: LoadWeather,
+		}
 	}
 	return o, nil
 }
@@ -93,7 +96,10 @@ func (s *Session) asked(o *Outlook, name string) ([]string, error) {
 		if loaded := s.prescriptionNames(); len(loaded) > 0 {
 			accepts = quotedList(loaded)
 		}
-		return &AdvisedError{Fault: &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: accepts, Hint: source.DidYouMean(name, s.prescriptionNames())}, Advice: LoadPrescriptions}
+		return &AdvisedError{
+			Fault:  &source.Error{Position: source.Position{File: "PRESCRIPTION"}, Found: found, Accepts: accepts, Hint: source.DidYouMean(name, s.prescriptionNames())},
+			Advice: LoadPrescriptions,
+		}
 	}
 	if name != "" {
 		if o.Limits[name] == nil {

@@ -18,14 +18,18 @@ import (
 )
 
 func calendarPaper() paper {
-	return paper{"calendar.ics", "windows, preparation and notices of every planned burn, to import into a calendar", func(ctx context.Context, w io.Writer, c *app.Contents) error {
-		agenda, err := c.Agenda(app.AgendaOptions{})
-		if err != nil {
+	return paper{
+		"calendar.ics",
+		"windows, preparation and notices of every planned burn, to import into a calendar",
+		func(ctx context.Context, w io.Writer, c *app.Contents) error {
+			agenda, err := c.Agenda(app.AgendaOptions{})
+			if err != nil {
+				return err
+			}
+			_, err = publishCalendar(ctx, w, c.Session, agenda)
 			return err
-		}
-		_, err = publishCalendar(ctx, w, c.Session, agenda)
-		return err
-	}}
+		},
+	}
 }
 
 // calendarOptions are those of the calendar command.
@@ -112,13 +116,18 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 		return usagef("--year: %d years are named; accepts one without --output", len(o.years))
 	}
 	if o.all.folder != "" {
-		return a.overAll(ctx, &o.all, &o.show, ofAll{shows: true, name: "windows", doing: "looking for windows", none: "no property burns anything in the year", one: func(s *app.Session) (any, *table.Sheet, error) {
-			calendar, err := s.Calendar(ctx, year, o.units)
-			if err != nil {
-				return nil, nil, err
-			}
-			return calendar, table.Calendar(calendar), nil
-		}})
+		return a.overAll(
+			ctx,
+			&o.all,
+			&o.show,
+			ofAll{shows: true, name: "windows", doing: "looking for windows", none: "no property burns anything in the year", one: func(s *app.Session) (any, *table.Sheet, error) {
+				calendar, err := s.Calendar(ctx, year, o.units)
+				if err != nil {
+					return nil, nil, err
+				}
+				return calendar, table.Calendar(calendar), nil
+			}},
+		)
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		calendar, err := s.Calendar(ctx, year, o.units)
@@ -168,42 +177,46 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 	var agendas []*view.Agenda
 	of, taken := map[string]string{}, map[string]bool{allCalendarsName: true}
 	var notes []string
-	results, _, failed, err := a.gatherAll(ctx, []string{o.all.folder}, ofAll{name: "calendars", doing: "writing calendars", inOrder: true, one: func(s *app.Session) (any, *table.Sheet, error) {
-		c, err := s.Contents(ctx, 0)
-		if err != nil {
-			return nil, nil, err
-		}
-		agenda, err := c.Agenda(app.AgendaOptions{Years: o.years, Units: o.units})
-		if err != nil {
-			return nil, nil, err
-		}
-		name := fileWord(strings.TrimSuffix(s.Store.Path(), extension)) + ".ics"
-		if within, err := filepath.Rel(o.all.folder, s.Store.Path()); err == nil {
-			name = fileWord(strings.TrimSuffix(within, extension)) + ".ics"
-		}
-		for n, base := 2, strings.TrimSuffix(name, ".ics"); taken[name]; n++ {
-			name = fmt.Sprintf("%s-%d.ics", base, n)
-		}
-		taken[name] = true
-		path := filepath.Join(o.out, name)
-		kept := true
-		if err := a.writePrivate(output{path, func(w io.Writer) (err error) {
-			kept, err = publishCalendar(ctx, w, s, agenda)
-			return err
-		}}); err != nil {
-			return nil, nil, err
-		}
-		if !kept {
-			notes = append(notes, s.Store.Path()+": "+view.CalendarNotKept)
-		}
-		if first := of[s.ID]; first != "" {
-			notes = append(notes, fmt.Sprintf("%s is a copy of %s: %s leaves its events out", s.Store.Path(), first, allCalendarsName))
-		} else {
-			of[s.ID] = s.Store.Path()
-			agendas = append(agendas, agenda)
-		}
-		return path, &table.Sheet{}, nil
-	}})
+	results, _, failed, err := a.gatherAll(
+		ctx,
+		[]string{o.all.folder},
+		ofAll{name: "calendars", doing: "writing calendars", inOrder: true, one: func(s *app.Session) (any, *table.Sheet, error) {
+			c, err := s.Contents(ctx, 0)
+			if err != nil {
+				return nil, nil, err
+			}
+			agenda, err := c.Agenda(app.AgendaOptions{Years: o.years, Units: o.units})
+			if err != nil {
+				return nil, nil, err
+			}
+			name := fileWord(strings.TrimSuffix(s.Store.Path(), extension)) + ".ics"
+			if within, err := filepath.Rel(o.all.folder, s.Store.Path()); err == nil {
+				name = fileWord(strings.TrimSuffix(within, extension)) + ".ics"
+			}
+			for n, base := 2, strings.TrimSuffix(name, ".ics"); taken[name]; n++ {
+				name = fmt.Sprintf("%s-%d.ics", base, n)
+			}
+			taken[name] = true
+			path := filepath.Join(o.out, name)
+			kept := true
+			if err := a.writePrivate(output{path, func(w io.Writer) (err error) {
+				kept, err = publishCalendar(ctx, w, s, agenda)
+				return err
+			}}); err != nil {
+				return nil, nil, err
+			}
+			if !kept {
+				notes = append(notes, s.Store.Path()+": "+view.CalendarNotKept)
+			}
+			if first := of[s.ID]; first != "" {
+				notes = append(notes, fmt.Sprintf("%s is a copy of %s: %s leaves its events out", s.Store.Path(), first, allCalendarsName))
+			} else {
+				of[s.ID] = s.Store.Path()
+				agendas = append(agendas, agenda)
+			}
+			return path, &table.Sheet{}, nil
+		}},
+	)
 	if err != nil {
 		return err
 	}

@@ -40,16 +40,32 @@ names and dates of practice standards are yours: they change, and differ by stat
 	}
 	show.register(cmd)
 	all.register(cmd)
-	cmd.AddCommand(a.contractDoneCommand(), a.contractPracticeCommand(), a.contractFileCommand(), a.contractModifyCommand(habitat.Amend), a.contractModifyCommand(habitat.Move), a.contractModifyCommand(habitat.Extend), a.contractModifyCommand(habitat.CancelLine), a.contractModifyCommand(habitat.CloseLine), a.contractEarlyCommand(), a.contractHoldCommand())
+	cmd.AddCommand(
+		a.contractDoneCommand(),
+		a.contractPracticeCommand(),
+		a.contractFileCommand(),
+		a.contractModifyCommand(habitat.Amend),
+		a.contractModifyCommand(habitat.Move),
+		a.contractModifyCommand(habitat.Extend),
+		a.contractModifyCommand(habitat.CancelLine),
+		a.contractModifyCommand(habitat.CloseLine),
+		a.contractEarlyCommand(),
+		a.contractHoldCommand(),
+	)
 	return cmd
 }
 
 func (a *terminal) runContracts(ctx context.Context, all *allFlag, show *showFlags) error {
 	if all.folder != "" {
-		return a.overAll(ctx, all, show, ofAll{name: "contracts", doing: "reading contracts", none: "no property has a contract", one: func(s *app.Session) (any, *table.Sheet, error) {
-			rows := table.Contracts(s.Contracts)
-			return rows.Objects(), rows, nil
-		}})
+		return a.overAll(
+			ctx,
+			all,
+			show,
+			ofAll{name: "contracts", doing: "reading contracts", none: "no property has a contract", one: func(s *app.Session) (any, *table.Sheet, error) {
+				rows := table.Contracts(s.Contracts)
+				return rows.Objects(), rows, nil
+			}},
+		)
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if len(s.Contracts) == 0 && !a.json && !show.csv {

@@ -105,9 +105,12 @@ func (a *terminal) contractEarlyCommand() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "early credited|not-credited",
 		Short: "Say whether a contract credits work that was done before its year",
-		Long:  withStatus(`Early answers, as the contract says it, whether work before a line's fiscal year is credited to the line. Until it is answered it is not, and the packet says so.`, statusBadInput),
-		Args:  exactArgs("credited|not-credited"),
-		RunE:  func(cmd *cobra.Command, args []string) error { return a.runEarly(cmd.Context(), contract, args[0]) },
+		Long: withStatus(
+			`Early answers, as the contract says it, whether work before a line's fiscal year is credited to the line. Until it is answered it is not, and the packet says so.`,
+			statusBadInput,
+		),
+		Args: exactArgs("credited|not-credited"),
+		RunE: func(cmd *cobra.Command, args []string) error { return a.runEarly(cmd.Context(), contract, args[0]) },
 	}
 	cmd.Flags().StringVar(&contract, "contract", "", "`NAME` of the contract, where there are several")
 	return cmd

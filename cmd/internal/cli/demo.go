@@ -165,11 +165,22 @@ func (a *terminal) printDemo(folder string, sky []app.DemoRecord, written []demo
 			}
 		}
 	}
-	fmt.Fprintf(a.Out, "\n%s holds the ten years of weather that all three rest on; nobody measured it.\n%s is a second station, for tamsel-bend to compare.\n", sky[0].File, sky[1].File)
+	fmt.Fprintf(
+		a.Out,
+		"\n%s holds the ten years of weather that all three rest on; nobody measured it.\n%s is a second station, for tamsel-bend to compare.\n",
+		sky[0].File,
+		sky[1].File,
+	)
 	if len(kept) > 0 {
 		fmt.Fprintf(a.Out, "\nKept, since the demo did not write it: %s\n", strings.Join(kept, ", "))
 	}
 	fmt.Fprintf(a.Out, "\nOpen first:   %s\n", filepath.Join(folder, app.DemoProperties()[0].Name, bookPaper().File))
-	fmt.Fprintf(a.Out, "Then try:     emberquilt due --property %s\nIn a browser: emberquilt page %s\n\n%s\n", filepath.Join(folder, "pennywhistle-place", "pennywhistle-place"+extension), filepath.Join(folder, app.DemoProperties()[0].Name), caution)
+	fmt.Fprintf(
+		a.Out,
+		"Then try:     emberquilt due --property %s\nIn a browser: emberquilt page %s\n\n%s\n",
+		filepath.Join(folder, "pennywhistle-place", "pennywhistle-place"+extension),
+		filepath.Join(folder, app.DemoProperties()[0].Name),
+		caution,
+	)
 	return nil
 }

@@ -54,13 +54,25 @@ func (a *terminal) runDue(ctx context.Context, o *dueOptions) error {
 	}
 	due := app.DueOptions{On: o.on.Day, AskWaiting: o.ask, Solver: solver}
 	if o.all.folder != "" {
-		return a.overAll(ctx, &o.all, &o.show, ofAll{inOrder: o.ask, shows: true, name: "due", doing: "looking what is due", none: "no property burns anything in its season", one: func(s *app.Session) (any, *table.Sheet, error) {
-			v, err := s.Due(ctx, due)
-			if err != nil {
-				return nil, nil, err
-			}
-			return v, table.DueSheet(v), nil
-		}})
+		return a.overAll(
+			ctx,
+			&o.all,
+			&o.show,
+			ofAll{
+				inOrder: o.ask,
+				shows:   true,
+				name:    "due",
+				doing:   "looking what is due",
+				none:    "no property burns anything in its season",
+				one: func(s *app.Session) (any, *table.Sheet, error) {
+					v, err := s.Due(ctx, due)
+					if err != nil {
+						return nil, nil, err
+					}
+					return v, table.DueSheet(v), nil
+				},
+			},
+		)
 	}
 	return a.showing(ctx, &o.show, func(s *app.Session) error {
 		v, err := s.Due(ctx, due)

@@ -96,7 +96,10 @@ func (a *terminal) runNew(ctx context.Context, args []string, o *newOptions) err
 		return flagError("dates", "ymd, mdy or dmy", "%s is not a form of dates", quote(o.dates))
 	case !hasAnswers && !a.isAsked():
 		name := strings.TrimSuffix(path, extension)
-		return usagef("there is no terminal to ask on; accepts --where with --patches, --answers FILE or --settings FILE\nhint: emberquilt new %s --where \"COUNTY, STATE\" --patches FILE", name)
+		return usagef(
+			"there is no terminal to ask on; accepts --where with --patches, --answers FILE or --settings FILE\nhint: emberquilt new %s --where \"COUNTY, STATE\" --patches FILE",
+			name,
+		)
 	}
 	return a.firstRun(ctx, path, o)
 }

@@ -97,7 +97,14 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 					hints += "; " + missing[i] + ": " + hint
 				}
 			}
-			a.warn([]string{"units name prescriptions that are not loaded: " + strings.Join(missing, ", ") + "; until emberquilt prescription loads them, windows follow from dates only" + hints})
+			a.warn(
+				[]string{
+					"units name prescriptions that are not loaded: " + strings.Join(
+						missing,
+						", ",
+					) + "; until emberquilt prescription loads them, windows follow from dates only" + hints,
+				},
+			)
 		}
 		return nil
 	})
@@ -143,7 +150,12 @@ type importFlags struct {
 
 func (f *importFlags) register(cmd *cobra.Command) {
 	flags := cmd.Flags()
-	flags.StringArrayVar(&f.as, "as", nil, "what the files hold, where they do not tell: units, burns, pairs, locks, contracts, places or breaks; of one shape as `KIND` \"NAME=place\", also unit, break or nothing; may be repeated")
+	flags.StringArrayVar(
+		&f.as,
+		"as",
+		nil,
+		"what the files hold, where they do not tell: units, burns, pairs, locks, contracts, places or breaks; of one shape as `KIND` \"NAME=place\", also unit, break or nothing; may be repeated",
+	)
 	flags.StringVar(&f.sheet, "sheet", "", "`NAME` of a workbook's sheet (default: the first whose header fits), or of a GeoPackage's layer")
 	flags.StringVar(&f.columns, "columns", "", "headers of a foreign file, as `PAIRS` \"unit=Watershed,date=Date\"")
 	flags.StringArrayVar(&f.values, "values", nil, "words of a foreign file, as `PAIRS` \"kind:PP=prescribed,WU=wildfire\"; may be repeated")

@@ -62,10 +62,15 @@ func (a *terminal) runMissed(ctx context.Context, o missedOptions) error {
 	case o.all.folder != "" && o.unit != "":
 		return usagef("UNIT and --all cannot be combined; use one")
 	case o.all.folder != "":
-		return a.overAll(ctx, &o.all, new(showFlags), ofAll{shows: true, name: "missed", doing: "looking for missed burns", none: view.NoneMissed, one: func(s *app.Session) (any, *table.Sheet, error) {
-			all, err := s.Missed(ctx, asked)
-			return append([]view.Missed{}, all...), table.MissedSheet(all), err
-		}})
+		return a.overAll(
+			ctx,
+			&o.all,
+			new(showFlags),
+			ofAll{shows: true, name: "missed", doing: "looking for missed burns", none: view.NoneMissed, one: func(s *app.Session) (any, *table.Sheet, error) {
+				all, err := s.Missed(ctx, asked)
+				return append([]view.Missed{}, all...), table.MissedSheet(all), err
+			}},
+		)
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		all, err := s.Missed(ctx, asked)

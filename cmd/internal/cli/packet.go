@@ -81,13 +81,17 @@ func (a *terminal) runPacket(ctx context.Context, o packetOptions) error {
 }
 
 func packetPaper() paper {
-	return paper{"cost-share-packet.pdf", "the packet of the contract: what was planned, applied and remains, with records and signature blanks", func(ctx context.Context, w io.Writer, c *app.Contents) error {
-		packet, err := c.Packet(ctx)
-		if err != nil {
-			return err
-		}
-		return pdf.Packet(w, packet)
-	}}
+	return paper{
+		"cost-share-packet.pdf",
+		"the packet of the contract: what was planned, applied and remains, with records and signature blanks",
+		func(ctx context.Context, w io.Writer, c *app.Contents) error {
+			packet, err := c.Packet(ctx)
+			if err != nil {
+				return err
+			}
+			return pdf.Packet(w, packet)
+		},
+	}
 }
 
 // longestWord bounds the bytes of a name that fileWord makes.

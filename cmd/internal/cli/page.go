@@ -63,7 +63,10 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 	if _, err := a.environment(); err != nil {
 		return err
 	}
-	server, err := web.Listen(ctx, web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, SentPapers: sentPapers, Idle: o.idle})
+	server, err := web.Listen(
+		ctx,
+		web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, SentPapers: sentPapers, Idle: o.idle},
+	)
 	if err != nil {
 		return err
 	}

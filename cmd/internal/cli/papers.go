@@ -30,30 +30,49 @@ func allPapers() []paper {
 }
 
 func bookPaper() paper {
-	return paper{"program-book.html", "the program book: the whole plan with charts and tables, for a browser, prints well", func(ctx context.Context, w io.Writer, c *app.Contents) error {
-		maps, err := pageMaps(c.Maps())
-		if err != nil {
-			return err
-		}
-		weather, err := c.Weather(ctx)
-		if err != nil {
-			return err
-		}
-		cards, err := bookCards(c)
-		if err != nil {
-			return err
-		}
-		burned := c.Session.AsBurned()
-		drawn, err := burnedMap(burned)
-		if err != nil {
-			return err
-		}
-		tries, err := c.Session.Tries(ctx, c.Stored)
-		if err != nil {
-			return err
-		}
-		return page.WriteBook(w, &page.Book{Tries: tries, AsBurned: burned, BurnedMap: drawn, Program: c.Program, Due: c.Due, Calendar: c.Calendar, Weather: weather, Rehearsal: c.Session.Rehearsal(c.Stored.Number), Cards: cards, Maps: maps, Breaks: c.Breaks()})
-	}}
+	return paper{
+		"program-book.html",
+		"the program book: the whole plan with charts and tables, for a browser, prints well",
+		func(ctx context.Context, w io.Writer, c *app.Contents) error {
+			maps, err := pageMaps(c.Maps())
+			if err != nil {
+				return err
+			}
+			weather, err := c.Weather(ctx)
+			if err != nil {
+				return err
+			}
+			cards, err := bookCards(c)
+			if err != nil {
+				return err
+			}
+			burned := c.Session.AsBurned()
+			drawn, err := burnedMap(burned)
+			if err != nil {
+				return err
+			}
+			tries, err := c.Session.Tries(ctx, c.Stored)
+			if err != nil {
+				return err
+			}
+			return page.WriteBook(
+				w,
+				&page.Book{
+					Tries:     tries,
+					AsBurned:  burned,
+					BurnedMap: drawn,
+					Program:   c.Program,
+					Due:       c.Due,
+					Calendar:  c.Calendar,
+					Weather:   weather,
+					Rehearsal: c.Session.Rehearsal(c.Stored.Number),
+					Cards:     cards,
+					Maps:      maps,
+					Breaks:    c.Breaks(),
+				},
+			)
+		},
+	}
 }
 
 // paperOptions say which paper is written, from which plan, and to which file.

@@ -113,7 +113,15 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 			return err
 		}
 		if a.json {
-			return a.printJSON(map[string]any{"changes": got.Changes, "follows": got.Follows, "decided": len(got.Contradictions), "files": append([]string{}, got.Written...), "data_version": s.Change.Stamp()})
+			return a.printJSON(
+				map[string]any{
+					"changes":      got.Changes,
+					"follows":      got.Follows,
+					"decided":      len(got.Contradictions),
+					"files":        append([]string{}, got.Written...),
+					"data_version": s.Change.Stamp(),
+				},
+			)
 		}
 		fmt.Fprintln(a.Out, got.Words(s.Change.Stamp()))
 		for _, words := range got.Decided() {

@@ -17,13 +17,17 @@ import (
 )
 
 func sheetPaper() paper {
-	return paper{"season-sheet.pdf", "the sheet of this season: a page a unit, why, when, what to do before, whom to call", func(_ context.Context, w io.Writer, c *app.Contents) error {
-		sheet, err := c.Sheet()
-		if err != nil {
-			return err
-		}
-		return writeSheet(w, "season-sheet.pdf", c, sheet)
-	}}
+	return paper{
+		"season-sheet.pdf",
+		"the sheet of this season: a page a unit, why, when, what to do before, whom to call",
+		func(_ context.Context, w io.Writer, c *app.Contents) error {
+			sheet, err := c.Sheet()
+			if err != nil {
+				return err
+			}
+			return writeSheet(w, "season-sheet.pdf", c, sheet)
+		},
+	}
 }
 
 // sheetPagePaper is the same sheet for a browser.
@@ -211,7 +215,11 @@ func writeDraft(w io.Writer, path string, draft *view.Draft) error {
 }
 
 func draftPaper() paper {
-	return paper{"burn-plan-draft.pdf", "the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified", writeFirstDraft("burn-plan-draft.pdf")}
+	return paper{
+		"burn-plan-draft.pdf",
+		"the draft of a burn plan for the first unit of the season: to be finished and signed by whoever is qualified",
+		writeFirstDraft("burn-plan-draft.pdf"),
+	}
 }
 
 // draftPagePaper is the same draft for a browser.

@@ -52,7 +52,12 @@ func namedFlag(err error) error {
 		return err
 	}
 	if option.IsUnknown {
-		return &source.Error{Position: source.Position{File: "--" + option.Option}, Found: option.Found, Accepts: option.Accepts, Hint: joinHints(option.Hint, advice(&app.AdvisedError{Advice: option.Advice}))}
+		return &source.Error{
+			Position: source.Position{File: "--" + option.Option},
+			Found:    option.Found,
+			Accepts:  option.Accepts,
+			Hint:     joinHints(option.Hint, advice(&app.AdvisedError{Advice: option.Advice})),
+		}
 	}
 	var all []error
 	for _, one := range unjoin(err) {

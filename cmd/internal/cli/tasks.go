@@ -57,11 +57,22 @@ func (a *terminal) runTasks(ctx context.Context, o tasksOptions) error {
 		if err := app.CheckDays("due", o.days); err != nil {
 			return namedAs(err, sameFlag)
 		}
-		return a.overAll(ctx, &o.all, &o.show, ofAll{shows: true, name: "tasks", doing: "looking for tasks", none: fmt.Sprintf("nothing must be done in the next %d days", o.days), one: func(s *app.Session) (any, *table.Sheet, error) {
-			due, err := s.TasksDue(ctx, o.days)
-			rows := table.TasksSheet(due)
-			return rows.Objects(), rows, err
-		}})
+		return a.overAll(
+			ctx,
+			&o.all,
+			&o.show,
+			ofAll{
+				shows: true,
+				name:  "tasks",
+				doing: "looking for tasks",
+				none:  fmt.Sprintf("nothing must be done in the next %d days", o.days),
+				one: func(s *app.Session) (any, *table.Sheet, error) {
+					due, err := s.TasksDue(ctx, o.days)
+					rows := table.TasksSheet(due)
+					return rows.Objects(), rows, err
+				},
+			},
+		)
 	case o.unit != "":
 		return a.runUnitTasks(ctx, o)
 	}

@@ -120,7 +120,12 @@ func (a *terminal) runVerify(ctx context.Context, o *verifyOptions) error {
 		if len(o.stamps) > 0 || o.seals != "" {
 			return usagef("--all goes without --stamp and --seals, which are those of one property")
 		}
-		return a.overAll(ctx, &o.all, new(showFlags), ofAll{name: "verified", doing: "checking seals", file: func(path string) (any, *table.Sheet, error) { return verifyOne(ctx, path) }})
+		return a.overAll(
+			ctx,
+			&o.all,
+			new(showFlags),
+			ofAll{name: "verified", doing: "checking seals", file: func(path string) (any, *table.Sheet, error) { return verifyOne(ctx, path) }},
+		)
 	}
 	kept, err := a.kept(o)
 	if err != nil {

@@ -21,13 +21,17 @@ type weekOptions struct {
 }
 
 func weekPaper() paper {
-	return paper{"this-week.pdf", "this week on one page: windows open, late tasks, what slipped, what is left to spend", func(ctx context.Context, w io.Writer, c *app.Contents) error {
-		week, err := c.Week(ctx)
-		if err != nil {
-			return err
-		}
-		return pdf.Week(w, week)
-	}}
+	return paper{
+		"this-week.pdf",
+		"this week on one page: windows open, late tasks, what slipped, what is left to spend",
+		func(ctx context.Context, w io.Writer, c *app.Contents) error {
+			week, err := c.Week(ctx)
+			if err != nil {
+				return err
+			}
+			return pdf.Week(w, week)
+		},
+	}
 }
 
 func (a *terminal) weekCommand() *cobra.Command {

@@ -138,7 +138,10 @@ func answers(ctx context.Context, address string) bool {
 	if err != nil {
 		return false
 	}
-	client := http.Client{Transport: &http.Transport{DisableKeepAlives: true, Proxy: nil}, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	client := http.Client{
+		Transport:     &http.Transport{DisableKeepAlives: true, Proxy: nil},
+		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
+	}
 	answer, err := client.Do(r)
 	if err != nil {
 		return false

@@ -48,8 +48,19 @@ func (p *property) contracts(ctx context.Context, s *app.Session, _ question) (a
 	}
 	all := []shownContract{}
 	err = s.Packets(ctx, func(packet *view.Packet) error {
-		one := shownContract{Contract: packet.Contract, Number: packet.Number, Client: packet.Client, FiscalWords: packet.FiscalWords, Early: packet.Early, Practices: packet.Practices,
-			Schedule: packet.Schedule, Modifications: packet.Modifications, Files: packet.Files, Warnings: packet.Warnings, Noted: []habitat.Completion{}}
+		one := shownContract{
+			Contract:      packet.Contract,
+			Number:        packet.Number,
+			Client:        packet.Client,
+			FiscalWords:   packet.FiscalWords,
+			Early:         packet.Early,
+			Practices:     packet.Practices,
+			Schedule:      packet.Schedule,
+			Modifications: packet.Modifications,
+			Files:         packet.Files,
+			Warnings:      packet.Warnings,
+			Noted:         []habitat.Completion{},
+		}
 		for i := range s.Contracts {
 			if s.Contracts[i].Name == packet.Contract {
 				one.Noted = append(one.Noted, s.Contracts[i].Completions...)

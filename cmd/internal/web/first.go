@@ -136,7 +136,15 @@ func (s *Server) firstState() (*firstState, error) {
 		return nil, err
 	}
 	run, faults := s.first.take()
-	state := &firstState{Questions: run.Questions(), Form: s.first.form, Files: slices.AppendSeq([]string{}, maps.Keys(s.first.files)), Faults: faults, Missing: run.Missing(), Says: []string{}, Cautions: view.Cautions()}
+	state := &firstState{
+		Questions: run.Questions(),
+		Form:      s.first.form,
+		Files:     slices.AppendSeq([]string{}, maps.Keys(s.first.files)),
+		Faults:    faults,
+		Missing:   run.Missing(),
+		Says:      []string{},
+		Cautions:  view.Cautions(),
+	}
 	slices.Sort(state.Files)
 	if s.first.template != nil {
 		state.Template = s.first.template.Words()

@@ -187,7 +187,16 @@ func keep(r io.Reader, path string) error {
 
 // importFiles reads files of a folder and holds them against the property.
 func (p *property) importFiles(ctx context.Context, wish importWish, folder string, files []string) (*importAnswer, error) {
-	answer := &importAnswer{Files: []importFile{}, Summary: []string{}, Changes: []importChange{}, Notes: []string{}, LeftOut: []string{}, Quoted: []quotedRow{}, Kinds: list.Kinds(), Shapes: list.ShapeKinds()}
+	answer := &importAnswer{
+		Files:   []importFile{},
+		Summary: []string{},
+		Changes: []importChange{},
+		Notes:   []string{},
+		LeftOut: []string{},
+		Quoted:  []quotedRow{},
+		Kinds:   list.Kinds(),
+		Shapes:  list.ShapeKinds(),
+	}
 	var units []string
 	if err := p.read(ctx, func(s *app.Session) error { units = s.UnitNames(); return nil }); err != nil {
 		return nil, err

@@ -229,7 +229,12 @@ func (d *droppedFile) find(s *app.Session, option string) (habitat.Attachment, e
 	case err != nil:
 		return habitat.Attachment{}, err
 	case found == nil:
-		return habitat.Attachment{}, optionFault(option, "a file that lies below the folder of the property: put it there first", "%q with this content lies nowhere below the folder of the property", d.Name)
+		return habitat.Attachment{}, optionFault(
+			option,
+			"a file that lies below the folder of the property: put it there first",
+			"%q with this content lies nowhere below the folder of the property",
+			d.Name,
+		)
 	}
 	return *found, nil
 }

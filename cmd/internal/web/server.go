@@ -136,7 +136,11 @@ func Listen(ctx context.Context, o Options) (*Server, error) {
 
 func cannotListen(port int, err error) error {
 	if port != 0 {
-		return &source.Error{Position: source.Position{File: "--port"}, Found: fmt.Sprintf("cannot listen on port %d: %v", port, rootCause(err)), Accepts: "a free port from 1024 to 65535; or leave it out, for any that is free"}
+		return &source.Error{
+			Position: source.Position{File: "--port"},
+			Found:    fmt.Sprintf("cannot listen on port %d: %v", port, rootCause(err)),
+			Accepts:  "a free port from 1024 to 65535; or leave it out, for any that is free",
+		}
 	}
 	return fmt.Errorf("cannot listen on this machine's own address 127.0.0.1: %w", rootCause(err))
 }

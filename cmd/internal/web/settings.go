@@ -49,7 +49,14 @@ func (p *property) settings(_ context.Context, s *app.Session, _ question) (any,
 	if err != nil {
 		return nil, err
 	}
-	return map[string]any{"text": string(settings.Format(&s.Property)), "contacts": s.ContactList(), "units": units, "plans": plans, "closures": s.TypedClosures(), "cautions": view.Cautions()}, nil
+	return map[string]any{
+		"text":     string(settings.Format(&s.Property)),
+		"contacts": s.ContactList(),
+		"units":    units,
+		"plans":    plans,
+		"closures": s.TypedClosures(),
+		"cautions": view.Cautions(),
+	}, nil
 }
 
 // settingsWish is the settings file as it is typed, and what comes of it.

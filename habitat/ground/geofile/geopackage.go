@@ -139,14 +139,19 @@ func (b *builder) geoSystem(ctx context.Context, db *sql.DB, id int64) error {
 	}
 	var organization, definition string
 	var code int64
-	err := db.QueryRowContext(ctx, `SELECT organization, organization_coordsys_id, definition FROM gpkg_spatial_ref_sys WHERE srs_id = ?`, id).Scan(&organization, &code, &definition)
+	err := db.QueryRowContext(ctx, `SELECT organization, organization_coordsys_id, definition FROM gpkg_spatial_ref_sys WHERE srs_id = ?`, id).
+		Scan(&organization, &code, &definition)
 	if errors.Is(err, sql.ErrNoRows) {
 		b.missingSystem = true
 		return nil
 	}
 	fault := func(err error) error {
-		return &source.Error{Position: source.Position{File: b.layer.File}, Found: "its coordinate system " + strconv.FormatInt(id, 10) + " cannot be used: " + source.Clean(err.Error()),
-			Accepts: projection.AcceptedNames, Hint: "name it with --system"}
+		return &source.Error{
+			Position: source.Position{File: b.layer.File},
+			Found:    "its coordinate system " + strconv.FormatInt(id, 10) + " cannot be used: " + source.Clean(err.Error()),
+			Accepts:  projection.AcceptedNames,
+			Hint:     "name it with --system",
+		}
 	}
 	if err != nil {
 		return fault(err)

@@ -154,7 +154,8 @@ func FromWKT(text string) (System, error) {
 	if err != nil {
 		return System{}, err
 	}
-	if c := root.child("PROJCS", "GEOGCS", "PROJCRS", "PROJECTEDCRS", "GEOGCRS", "GEODCRS"); (root.keyword == "COMPD_CS" || root.keyword == "COMPOUNDCRS" || root.keyword == "BOUNDCRS") && c != nil {
+	if c := root.child("PROJCS", "GEOGCS", "PROJCRS", "PROJECTEDCRS", "GEOGCRS", "GEODCRS"); (root.keyword == "COMPD_CS" || root.keyword == "COMPOUNDCRS" || root.keyword == "BOUNDCRS") &&
+		c != nil {
 		root = *c
 	}
 	s, err := systemFromNode(&root)

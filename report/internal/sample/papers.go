@@ -32,10 +32,18 @@ func Packet() *view.PacketInput {
 		year, acres = must(quantity.Parse(row["fiscal_year"])), must(quantity.Parse(row["acres"]))
 		in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: row["unit"], Practice: row["practice_code"], FiscalYear: date.FiscalYear(year), Planned: acres})
 	}
-	in.Contract.Items = append(in.Contract.Items, habitat.ContractItem{Unit: "Gate One", Practice: "394", FiscalYear: 2024, Planned: 1850}, habitat.ContractItem{Unit: "Gate Three", Practice: "394", FiscalYear: 2026, Planned: 1320})
+	in.Contract.Items = append(
+		in.Contract.Items,
+		habitat.ContractItem{Unit: "Gate One", Practice: "394", FiscalYear: 2024, Planned: 1850},
+		habitat.ContractItem{Unit: "Gate Three", Practice: "394", FiscalYear: 2026, Planned: 1320},
+	)
 	in.Contract.NumberLines()
 	in.Contract.Completions = []habitat.Completion{{Unit: "Gate One", Practice: "394", On: date.MustDay(2024, time.February, 20), Applied: 1910, Notes: "disked and seeded"}}
-	in.Planned = []habitat.PlannedBurn{{Unit: "Gate Three", Year: 2027, Season: "dormant"}, {Unit: "Gate Seven", Year: 2027, Season: "dormant"}, {Unit: "Gate One", Year: 2028, Season: "dormant"}}
+	in.Planned = []habitat.PlannedBurn{
+		{Unit: "Gate Three", Year: 2027, Season: "dormant"},
+		{Unit: "Gate Seven", Year: 2027, Season: "dormant"},
+		{Unit: "Gate One", Year: 2028, Season: "dormant"},
+	}
 	r := &in.Records[0]
 	warm, damp, wind, from := quantity.Fahrenheit(58), quantity.Percent(41), quantity.MilesPerHour(7.5), quantity.Bearing(202.5)
 	consumed := quantity.Share(0.85)
@@ -53,8 +61,24 @@ func Draft(plan *view.Plan) *view.DraftInput {
 	due := must(view.NewDue(in, 0, 2027))
 	u := due.Units[1]
 	starters := prescription.Starters()
-	return &view.DraftInput{Plan: plan, Unit: u.Unit, Year: 2027, Season: due.Season, Windows: u.Windows, Tasks: u.Tasks, Prescription: starters[0], Hours: 6.5, Run: 1320, Crew: due.Crew,
-		Shapes: Shapes(plan), Adjoining: []string{"north: the river", "east: Tenant Field, in recovery"}, Places: []string{"school, 0.6 miles to the south-east"}, Breaks: []string{"the river on the north side", "a gravel road on the south side, 18 ft"}}
+	return &view.DraftInput{
+		Plan:         plan,
+		Unit:         u.Unit,
+		Year:         2027,
+		Season:       due.Season,
+		Windows:      u.Windows,
+		Tasks:        u.Tasks,
+		Prescription: starters[0],
+		Hours:        6.5,
+		Run:          1320,
+		Crew:         due.Crew,
+		Shapes: Shapes(
+			plan,
+		),
+		Adjoining: []string{"north: the river", "east: Tenant Field, in recovery"},
+		Places:    []string{"school, 0.6 miles to the south-east"},
+		Breaks:    []string{"the river on the north side", "a gravel road on the south side, 18 ft"},
+	}
 }
 
 // Sheet gives the this-season sheet of the terrace's first season.

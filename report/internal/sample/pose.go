@@ -15,7 +15,14 @@ import (
 func Pose(plan *view.Plan, first, years, lookahead int) *problem.Problem {
 	p := &plan.Property
 	out := &problem.Problem{FirstYear: first, Years: years, Lookahead: lookahead, EvenLo: math.Inf(-1), EvenHi: problem.NoLimit,
-		Weights:       problem.Weights{Overdue: p.Weights.Overdue, Mix: p.Weights.Mix, Season: p.Weights.Season, Evenness: p.Weights.Evenness, Neighbors: p.Weights.Neighbors, Keep: p.Weights.Keep},
+		Weights: problem.Weights{
+			Overdue:   p.Weights.Overdue,
+			Mix:       p.Weights.Mix,
+			Season:    p.Weights.Season,
+			Evenness:  p.Weights.Evenness,
+			Neighbors: p.Weights.Neighbors,
+			Keep:      p.Weights.Keep,
+		},
 		OverdueGrowth: p.Weights.OverdueGrowth, OverdueGrowthYears: p.Weights.OverdueGrowthYears}
 	if p.EvenLo != nil {
 		out.EvenLo = float64(*p.EvenLo)

@@ -55,7 +55,11 @@ func RandomPacket(r *rand.Rand) *view.PacketInput {
 	}
 	c.NumberLines()
 	for range r.IntN(5) {
-		m := habitat.Modification{Kind: []habitat.ModificationKind{habitat.Amend, habitat.Move, habitat.Extend, habitat.CancelLine, habitat.CloseLine}[r.IntN(5)], Line: 1 + r.IntN(len(c.Items)), Reason: "r"}
+		m := habitat.Modification{
+			Kind:   []habitat.ModificationKind{habitat.Amend, habitat.Move, habitat.Extend, habitat.CancelLine, habitat.CloseLine}[r.IntN(5)],
+			Line:   1 + r.IntN(len(c.Items)),
+			Reason: "r",
+		}
 		line := c.Line(m.Line)
 		was := *line
 		if _, err := c.Modify(m, habitat.LineChange{Planned: decimal(60), Year: was.FiscalYear + 1, Until: was.FiscalYear + 2}); err != nil {

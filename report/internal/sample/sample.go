@@ -46,9 +46,29 @@ func Terrace() *view.Plan {
 	p.People = habitat.People{Count: 4}
 	p.EvenLo, p.EvenHi = &lo, &hi
 	p.Mixes = []habitat.Mix{
-		{Name: "prairie", Classes: []habitat.AgeClass{{Name: "fresh", From: 0, To: 0, MinShare: 0.3, MaxShare: 0.5}, {Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.7}, {Name: "old", From: 3, To: habitat.OpenEnded, MaxShare: 0.15}}},
-		{Name: "savanna", Classes: []habitat.AgeClass{{Name: "fresh", From: 0, To: 0, MinShare: 0.2, MaxShare: 0.4}, {Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.65}, {Name: "old", From: 3, To: habitat.OpenEnded, MinShare: 0.1, MaxShare: 0.3}}},
-		{Name: "old field", Classes: []habitat.AgeClass{{Name: "fresh", From: 0, To: 0, MinShare: 0.35, MaxShare: 0.6}, {Name: "standing", From: 1, To: habitat.OpenEnded, MinShare: 0.4, MaxShare: 0.65}}},
+		{
+			Name: "prairie",
+			Classes: []habitat.AgeClass{
+				{Name: "fresh", From: 0, To: 0, MinShare: 0.3, MaxShare: 0.5},
+				{Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.7},
+				{Name: "old", From: 3, To: habitat.OpenEnded, MaxShare: 0.15},
+			},
+		},
+		{
+			Name: "savanna",
+			Classes: []habitat.AgeClass{
+				{Name: "fresh", From: 0, To: 0, MinShare: 0.2, MaxShare: 0.4},
+				{Name: "young", From: 1, To: 2, MinShare: 0.4, MaxShare: 0.65},
+				{Name: "old", From: 3, To: habitat.OpenEnded, MinShare: 0.1, MaxShare: 0.3},
+			},
+		},
+		{
+			Name: "old field",
+			Classes: []habitat.AgeClass{
+				{Name: "fresh", From: 0, To: 0, MinShare: 0.35, MaxShare: 0.6},
+				{Name: "standing", From: 1, To: habitat.OpenEnded, MinShare: 0.4, MaxShare: 0.65},
+			},
+		},
 	}
 	p.Refuges = []habitat.Refuge{{Name: "butterfly meadow", MaxShare: 0.42}}
 	plan := &view.Plan{Stamp: Stamp(), Number: 3, Property: p}
@@ -167,7 +187,16 @@ func burned(folder string) []habitat.BurnRecord {
 	var all []habitat.BurnRecord
 	for i, row := range rows(folder + "/burns.csv") {
 		on := must(date.ParseDay(row["date"]))
-		r := habitat.BurnRecord{ID: int64(i + 1), Unit: row["unit"], On: on, Through: on, Kind: habitat.RecordKind(row["kind"]), Start: row["start"], End: row["end"], Notes: row["notes"]}
+		r := habitat.BurnRecord{
+			ID:      int64(i + 1),
+			Unit:    row["unit"],
+			On:      on,
+			Through: on,
+			Kind:    habitat.RecordKind(row["kind"]),
+			Start:   row["start"],
+			End:     row["end"],
+			Notes:   row["notes"],
+		}
 		if row["acres"] != "" {
 			r.Acres, r.HasAcres = quantity.Acres(must(strconv.ParseFloat(row["acres"], 64))), true
 		}

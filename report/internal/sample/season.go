@@ -59,8 +59,11 @@ func Other(plan *view.Plan, unit string, year date.ProgramYear) view.Other {
 // Clashing gives the plan with an answer that says that no plan exists.
 func Clashing(plan *view.Plan) *view.Plan {
 	out := *plan
-	out.Answer = &problem.Answer{Status: problem.Infeasible, Clashes: []problem.Clash{{Requirement: problem.RequireRefuge, Year: 2027, Season: -1, Refuge: 0, HasNumbers: true, Needed: 88.3, Allowed: 53,
-		Text: "2027: the locked burns of Skipper Meadow West and Skipper Meadow Middle take 88.3 acres of refuge butterfly meadow, which allows 53.0"}}}
+	out.Answer = &problem.Answer{
+		Status: problem.Infeasible,
+		Clashes: []problem.Clash{{Requirement: problem.RequireRefuge, Year: 2027, Season: -1, Refuge: 0, HasNumbers: true, Needed: 88.3, Allowed: 53,
+			Text: "2027: the locked burns of Skipper Meadow West and Skipper Meadow Middle take 88.3 acres of refuge butterfly meadow, which allows 53.0"}},
+	}
 	return &out
 }
 

@@ -117,7 +117,11 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 	if !bytes.Contains(f.bodies[f.root], catalogText) {
 		return errors.New("the PDF's catalog is of no known form")
 	}
-	f.bodies[f.root] = insert(f.bodies[f.root], catalogText, fmt.Sprintf("/MarkInfo <</Marked true>>\n/StructTreeRoot %d 0 R\n/ViewerPreferences <</DisplayDocTitle true>>\n", tree.root))
+	f.bodies[f.root] = insert(
+		f.bodies[f.root],
+		catalogText,
+		fmt.Sprintf("/MarkInfo <</Marked true>>\n/StructTreeRoot %d 0 R\n/ViewerPreferences <</DisplayDocTitle true>>\n", tree.root),
+	)
 	copied := func(number int) {
 		if body := f.bodies[number]; body != nil {
 			out.where[number] = location{kind: 1, first: out.offset}

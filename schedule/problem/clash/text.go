@@ -93,8 +93,15 @@ func (f *finder) youngText(b *lockedBurn, age float64) string {
 }
 
 func (f *finder) tooSoonText(before, b *lockedBurn) string {
-	return fmt.Sprintf("%d: %s %s after %s of %d; its shortest interval is %s",
-		b.Year, f.does(*b), years(float64(b.Year-before.Year)), [...]string{"its locked burn", "its burn on record", "a burn"}[before.By], before.Year, years(float64(f.p.Units[b.Unit].MinInterval)))
+	return fmt.Sprintf(
+		"%d: %s %s after %s of %d; its shortest interval is %s",
+		b.Year,
+		f.does(*b),
+		years(float64(b.Year-before.Year)),
+		[...]string{"its locked burn", "its burn on record", "a burn"}[before.By],
+		before.Year,
+		years(float64(f.p.Units[b.Unit].MinInterval)),
+	)
 }
 
 func years(n float64) string {

@@ -154,7 +154,12 @@ func (f *finder) cause(i int) string {
 	} {
 		if !late(one.without) {
 			if one.without.noRefuge {
-				one.words = fmt.Sprintf("its %s acres are more than the %s acres that refuge %s lets burn in a year", amount(u.Acres), amount(f.p.Refuges[u.Refuge].MaxShare*f.refuge[u.Refuge]), f.p.Refuges[u.Refuge].Name)
+				one.words = fmt.Sprintf(
+					"its %s acres are more than the %s acres that refuge %s lets burn in a year",
+					amount(u.Acres),
+					amount(f.p.Refuges[u.Refuge].MaxShare*f.refuge[u.Refuge]),
+					f.p.Refuges[u.Refuge].Name,
+				)
 			}
 			which = append(which, one.words)
 		}
@@ -196,8 +201,13 @@ func (f *finder) apart() []Finding {
 	for k, q := range forGood {
 		i, j := q.units[0], q.units[1]
 		one := Finding{Kind: Apart, Sets: [][]int{{i, j}}, First: f.year(0), Last: f.year(f.p.T() - 1)}
-		one.Text = fmt.Sprintf("%s (burns every %s) and %s (every %s) are kept apart, and their intervals leave no year order in which both burn in time: one of them is overdue in every plan",
-			f.p.Units[i].ID, years(f.units[i].shortest, f.units[i].longest), f.p.Units[j].ID, years(f.units[j].shortest, f.units[j].longest))
+		one.Text = fmt.Sprintf(
+			"%s (burns every %s) and %s (every %s) are kept apart, and their intervals leave no year order in which both burn in time: one of them is overdue in every plan",
+			f.p.Units[i].ID,
+			years(f.units[i].shortest, f.units[i].longest),
+			f.p.Units[j].ID,
+			years(f.units[j].shortest, f.units[j].longest),
+		)
 		if k == most-1 && len(forGood) > most {
 			one.Text += fmt.Sprintf("; so it is with %d more pairs", len(forGood)-most)
 			for _, rest := range forGood[most:] {
@@ -311,7 +321,13 @@ func (f *finder) cliques(bad map[[2]int]bool) []Finding {
 			}
 			if need > float64(t+1)+0.5 {
 				all = append(all, Finding{Kind: Apart, Sets: [][]int{clique}, First: f.year(0), Last: f.year(t), Needed: need, Allowed: float64(t + 1),
-					Text: fmt.Sprintf("%s are all kept apart from each other, so that one of them may burn a year; from %d to %d they need %s burns to stay in time: one of them is overdue in every plan", f.names(clique), f.year(0), f.year(t), amount(need))})
+					Text: fmt.Sprintf(
+						"%s are all kept apart from each other, so that one of them may burn a year; from %d to %d they need %s burns to stay in time: one of them is overdue in every plan",
+						f.names(clique),
+						f.year(0),
+						f.year(t),
+						amount(need),
+					)})
 				break
 			}
 		}

@@ -68,11 +68,19 @@ func (f *finder) missed(m, c int, acres float64, least, most []float64, units []
 		switch {
 		case most[last] < low*n-slack:
 			one.Needed, one.Allowed = low*n, most[last]
-			one.Text = head + fmt.Sprintf("let it hold %s acres or less a year on average, and %s are wanted at least; some year misses that, or a unit is overdue, in every plan", amount(most[last]/n), amount(low))
+			one.Text = head + fmt.Sprintf(
+				"let it hold %s acres or less a year on average, and %s are wanted at least; some year misses that, or a unit is overdue, in every plan",
+				amount(most[last]/n),
+				amount(low),
+			)
 			return one, true
 		case least[last] > high*n+slack:
 			one.Needed, one.Allowed = least[last], high*n
-			one.Text = head + fmt.Sprintf("make it hold %s acres or more a year on average, and %s are wanted at most; some year misses that, or a unit is overdue, in every plan", amount(least[last]/n), amount(high))
+			one.Text = head + fmt.Sprintf(
+				"make it hold %s acres or more a year on average, and %s are wanted at most; some year misses that, or a unit is overdue, in every plan",
+				amount(least[last]/n),
+				amount(high),
+			)
 			return one, true
 		}
 	}

@@ -188,8 +188,19 @@ func (f *finder) short(r resource, burns [][][]float64) (Finding, bool) {
 		mean += r.takes(i) / float64(f.units[i].longest)
 	}
 	one := Finding{Kind: r.kind, Sets: [][]int{takers}, First: f.year(first), Last: f.year(last), Needed: need, Allowed: allowed}
-	one.Text = fmt.Sprintf("in %s the longest intervals of %s need %s or more, and %s %s: one of them or more is overdue in every plan (%s a year in the long run, each unit's %s divided by its longest interval)",
-		f.when(first, last), quantity.Count(len(takers), "unit"), counted(need, r.unit), r.name+map[bool]string{true: " allows", false: " allow"}[r.kind == Refuge], counted(allowed, r.unit), counted(mean, r.unit), singular(r.unit))
+	one.Text = fmt.Sprintf(
+		"in %s the longest intervals of %s need %s or more, and %s %s: one of them or more is overdue in every plan (%s a year in the long run, each unit's %s divided by its longest interval)",
+		f.when(
+			first,
+			last,
+		),
+		quantity.Count(len(takers), "unit"),
+		counted(need, r.unit),
+		r.name+map[bool]string{true: " allows", false: " allow"}[r.kind == Refuge],
+		counted(allowed, r.unit),
+		counted(mean, r.unit),
+		singular(r.unit),
+	)
 	return one, true
 }
 

@@ -81,7 +81,21 @@ func (d *Document) Painted(page int) (count int) {
 }
 
 // painting are the operators that draw; the others of the papers set something.
-var painting = map[Operator]bool{"Tj": true, "TJ": true, "S": true, "s": true, "f": true, "F": true, "f*": true, "B": true, "b": true, "B*": true, "b*": true, "Do": true, "sh": true}
+var painting = map[Operator]bool{
+	"Tj": true,
+	"TJ": true,
+	"S":  true,
+	"s":  true,
+	"f":  true,
+	"F":  true,
+	"f*": true,
+	"B":  true,
+	"b":  true,
+	"B*": true,
+	"b*": true,
+	"Do": true,
+	"sh": true,
+}
 
 // contents reads what a page draws, and what is wrong with it.
 func (d *Document) contents(page Ref) (all []*content, faults []string) {
