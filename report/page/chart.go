@@ -196,10 +196,21 @@ type level struct {
 
 // bandChart draws one line of acres over years in front of its wanted band.
 func bandChart(id, label string, years []string, values []float64, lo, hi float64, name string) Chart {
+	lows, heights := make([]float64, len(years)), make([]float64, len(years))
+	for i := range years {
+		lows[i], heights[i] = lo, hi-lo
+	}
+	c := Chart{ID: id, Label: label, Height: 210, Print: "236x170"}
+	return c.lineOverBand("acres", years, values, name, lows, heights, "wanted")
+}
+
+// lineOverBand draws values over years as a line in front of a band, which is of so many
+// heights on its lower edge.
+func (c Chart) lineOverBand(unit string, years []string, values []float64, name string, lows, heights []float64, bandName string) Chart {
 	line := charts.NewLine()
 	line.SetXAxis(years)
 	line.SetGlobalOptions(append(
-		append(globals(id), axes("acres", 16, 44, nil)...),
+		append(globals(c.ID), axes(unit, 16, 44, nil)...),
 		charts.WithLegendOpts(
 			opts.Legend{
 				Show:       opts.Bool(true),
@@ -208,30 +219,28 @@ func bandChart(id, label string, years []string, values []float64, lo, hi float6
 				ItemWidth:  22,
 				ItemHeight: 12,
 				TextStyle:  axisText,
-				Data:       []map[string]string{{"name": name}, {"name": "wanted", "icon": "rect"}},
+				Data:       []map[string]string{{"name": name}, {"name": bandName, "icon": "rect"}},
 			},
 		),
 	)...)
-	flat := func(v float64) []opts.LineData {
-		data := make([]opts.LineData, len(years))
-		for i := range data {
-			data[i] = opts.LineData{Value: round(v), Symbol: "none"}
+	data := func(all []float64, symbol string, size int) []opts.LineData {
+		list := make([]opts.LineData, len(all))
+		for i, v := range all {
+			list[i] = opts.LineData{Value: round(v), Symbol: symbol, SymbolSize: size}
 		}
-		return data
+		return list
 	}
 	none := charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)})
+	stacked := charts.WithLineChartOpts(opts.LineChart{Stack: "band"})
 	// The lower edge is drawn unseen and carries the band on top of it.
-	line.AddSeries("below", flat(lo), none, charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: band, Opacity: opts.Float(0)}))
-	line.AddSeries("wanted", flat(hi-lo), none, charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: "#b9c29b"}),
+	line.AddSeries("below", data(lows, "none", 0), none, stacked, charts.WithItemStyleOpts(opts.ItemStyle{Color: band, Opacity: opts.Float(0)}))
+	line.AddSeries(bandName, data(heights, "none", 0), none, stacked, charts.WithItemStyleOpts(opts.ItemStyle{Color: "#b9c29b"}),
 		charts.WithAreaStyleOpts(opts.AreaStyle{Color: "#b9c29b", Opacity: opts.Float(0.75)}))
-	data := make([]opts.LineData, len(values))
-	for i, v := range values {
-		data[i] = opts.LineData{Value: round(v), Symbol: "circle", SymbolSize: 9}
-	}
-	line.AddSeries(name, data, charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}), charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}))
+	line.AddSeries(name, data(values, "circle", 9), charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}), charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}))
 	line.SetGlobalOptions(charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(false)}))
 	line.Validate()
-	return Chart{ID: id, Label: label, Height: 210, Print: "236x170", Option: finish(line.JSON(), nil)}
+	c.Option = finish(line.JSON(), nil)
+	return c
 }
 
 // round keeps a tenth: charts show acres, and sums of decimals carry dust.

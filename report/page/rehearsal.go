@@ -3,9 +3,6 @@ package page
 import (
 	"fmt"
 
-	"github.com/go-echarts/go-echarts/v2/charts"
-	"github.com/go-echarts/go-echarts/v2/opts"
-
 	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
@@ -14,53 +11,12 @@ import (
 // fanChart draws the middle of the futures as a line in front of the band from
 // one future in ten to nine in ten.
 func fanChart(id, label string, years []string, all []habitat.Spread, unit string) Chart {
-	line := charts.NewLine()
-	line.SetXAxis(years)
-	const middle, most = "middle future", "8 of 10 futures"
-	line.SetGlobalOptions(append(
-		append(globals(id), axes(unit, 16, 44, nil)...),
-		charts.WithLegendOpts(
-			opts.Legend{
-				Show:       opts.Bool(true),
-				Left:       "56",
-				Top:        "0",
-				ItemWidth:  22,
-				ItemHeight: 12,
-				TextStyle:  axisText,
-				Data:       []map[string]string{{"name": middle}, {"name": most, "icon": "rect"}},
-			},
-		),
-	)...)
-	data := func(of func(habitat.Spread) float64, symbol string, size int) []opts.LineData {
-		list := make([]opts.LineData, len(all))
-		for i, s := range all {
-			list[i] = opts.LineData{Value: round(of(s)), Symbol: symbol, SymbolSize: size}
-		}
-		return list
+	middle, lows, heights := make([]float64, len(all)), make([]float64, len(all)), make([]float64, len(all))
+	for i, s := range all {
+		middle[i], lows[i], heights[i] = s.P50, s.P10, s.P90-s.P10
 	}
-	none := charts.WithLineStyleOpts(opts.LineStyle{Opacity: opts.Float(0)})
-	// The lower edge is drawn unseen and carries the band on top of it.
-	line.AddSeries("below", data(func(s habitat.Spread) float64 { return s.P10 }, "none", 0), none,
-		charts.WithLineChartOpts(opts.LineChart{Stack: "band"}), charts.WithItemStyleOpts(opts.ItemStyle{Color: band, Opacity: opts.Float(0)}))
-	line.AddSeries(
-		most,
-		data(func(s habitat.Spread) float64 { return s.P90 - s.P10 }, "none", 0),
-		none,
-		charts.WithLineChartOpts(
-			opts.LineChart{Stack: "band"},
-		),
-		charts.WithItemStyleOpts(opts.ItemStyle{Color: "#b9c29b"}),
-		charts.WithAreaStyleOpts(opts.AreaStyle{Color: "#b9c29b", Opacity: opts.Float(0.75)}),
-	)
-	line.AddSeries(
-		middle,
-		data(func(s habitat.Spread) float64 { return s.P50 }, "circle", 9),
-		charts.WithLineStyleOpts(opts.LineStyle{Color: ink, Width: 2}),
-		charts.WithItemStyleOpts(opts.ItemStyle{Color: ink}),
-	)
-	line.SetGlobalOptions(charts.WithTooltipOpts(opts.Tooltip{Show: opts.Bool(false)}))
-	line.Validate()
-	return Chart{ID: id, Label: label, Height: 240, Print: "340x200", Option: finish(line.JSON(), nil)}
+	c := Chart{ID: id, Label: label, Height: 240, Print: "340x200"}
+	return c.lineOverBand(unit, years, middle, "middle future", lows, heights, "8 of 10 futures")
 }
 
 // rehearsalCharts draws acres burned and acres overdue under the first rule.
