@@ -73,10 +73,7 @@ func (s *Session) burnDaysOf(days map[string]*window.Days, year date.ProgramYear
 		if span.First.Before(from) && !from.After(span.Last) {
 			span.First = from
 		}
-		closed := s.Property.ClosedIn("", span)
-		if d.IsOvernight {
-			closed = window.BeforeClosed(s.Property.ClosedIn("", date.Span{First: span.First, Last: span.Last.AddDays(1)}))
-		}
+		closed := s.closedOn("", span, d.IsOvernight)
 		expected[season.Name] = d.BurnDays(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, 0)
 	}
 	return expected

@@ -58,14 +58,20 @@ func (s *Session) windowsIn(o *Outlook, u *habitat.Unit, burn habitat.PlannedBur
 	return days.Windows(window.Season{Span: span, Closures: closed, Crew: &s.Property.Crew}, s.Property.WindowChance), nil
 }
 
-// closedTo gives the closures of a unit in a span of a season: where its burn hours run
-// across midnight, the day before each too.
+// closedTo gives the closures of a unit in a span of a season.
 func (s *Session) closedTo(o *Outlook, u *habitat.Unit, season string, span date.Span) []date.Span {
-	if _, limits := o.limitsIn(u, season); limits != nil && limits.BurnHours.IsOvernight() {
-		span.Last = span.Last.AddDays(1)
-		return window.BeforeClosed(s.Property.ClosedIn(u.ID, span))
+	_, limits := o.limitsIn(u, season)
+	return s.closedOn(u.ID, span, limits != nil && limits.BurnHours.IsOvernight())
+}
+
+// closedOn gives the closures of a unit, "" for those of every unit, in a span: where burn
+// hours run across midnight, the day before each too.
+func (s *Session) closedOn(unit string, span date.Span, isOvernight bool) []date.Span {
+	if !isOvernight {
+		return s.Property.ClosedIn(unit, span)
 	}
-	return s.Property.ClosedIn(u.ID, span)
+	span.Last = span.Last.AddDays(1)
+	return window.BeforeClosed(s.Property.ClosedIn(unit, span))
 }
 
 // yearsAsked is for how many program years, from that of the season under way on,
