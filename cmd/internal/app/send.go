@@ -201,8 +201,9 @@ func (r *ReceivedFiles) Words(now store.Stamp) string {
 	return fmt.Sprintf("%s received beside this file's own; %s", quantity.Count(r.Changes, "change"), view.ChangeWords(string(now)))
 }
 
-// Decided says of each value that both sides changed which one holds.
-func (r *ReceivedFiles) Decided() []string {
+// Items say of each value that both sides changed which one holds, and name the files that
+// came.
+func (r *ReceivedFiles) Items() []string {
 	all := []string{}
 	for i := range r.Contradictions {
 		word := "the archive's"
@@ -210,6 +211,18 @@ func (r *ReceivedFiles) Decided() []string {
 			word = "this file's"
 		}
 		all = append(all, fmt.Sprintf("%s: %s holds", ContradictionName(&r.Contradictions[i]), word))
+	}
+	for _, file := range r.Written {
+		all = append(all, "file "+file)
+	}
+	return all
+}
+
+// Untouched names the files that stayed as they are, though others came.
+func (r *ReceivedFiles) Untouched() []string {
+	all := []string{}
+	for _, file := range r.Kept {
+		all = append(all, file+": another file has this name here; it was not touched")
 	}
 	return all
 }

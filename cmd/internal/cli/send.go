@@ -124,14 +124,11 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 			)
 		}
 		fmt.Fprintln(a.Out, got.Words(s.Change.Stamp()))
-		for _, words := range got.Decided() {
+		for _, words := range got.Items() {
 			fmt.Fprintln(a.Out, "-", words)
 		}
-		for _, file := range got.Written {
-			fmt.Fprintln(a.Out, "- file", file)
-		}
-		for _, file := range got.Kept {
-			fmt.Fprintf(a.Err, "%s: another file has this name here; it was not touched\n", file)
+		for _, words := range got.Untouched() {
+			fmt.Fprintln(a.Err, words)
 		}
 		return nil
 	})

@@ -85,13 +85,7 @@ func receiveArchive(ctx context.Context, s *app.Session, in receiveWish, sent *s
 	if err != nil {
 		return nil, err
 	}
-	words := append([]string{got.Words(s.Change.Stamp())}, got.Decided()...)
-	for _, file := range got.Written {
-		words = append(words, "file "+file)
-	}
-	for _, file := range got.Kept {
-		words = append(words, file+": another file has this name here; it was not touched")
-	}
+	words := slices.Concat([]string{got.Words(s.Change.Stamp())}, got.Items(), got.Untouched())
 	return map[string]any{"words": words}, nil
 }
 
