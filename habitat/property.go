@@ -158,6 +158,18 @@ type Closure struct {
 	Units []string
 }
 
+// Ends gives its first and last day as settings write them: "04-15" where it is of every
+// year, "2028-04-15" where of one.
+func (c *Closure) Ends() (first, last string) {
+	switch {
+	case c.Yearly != nil:
+		return c.Yearly.First.String(), c.Yearly.Last.String()
+	case c.Once != nil:
+		return c.Once.First.String(), c.Once.Last.String()
+	}
+	return "", ""
+}
+
 // Covers reports whether the closure speaks of a unit.
 func (c *Closure) Covers(unit string) bool {
 	return len(c.Units) == 0 || slices.Contains(c.Units, unit)

@@ -260,14 +260,10 @@ func (b *printer) closures(p *habitat.Property) {
 }
 
 func (b *printer) closure(c *habitat.Closure) {
+	first, last := c.Ends()
 	b.key("name", quoted(c.Name), "")
-	if c.Yearly != nil {
-		b.key("first", quoted(c.Yearly.First.String()), "")
-		b.key("last", quoted(c.Yearly.Last.String()), "")
-	} else {
-		b.key("first", quoted(c.Once.First.String()), "")
-		b.key("last", quoted(c.Once.Last.String()), "")
-	}
+	b.key("first", quoted(first), "")
+	b.key("last", quoted(last), "")
 }
 
 func (b *printer) caps(p *habitat.Property) {

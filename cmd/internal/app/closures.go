@@ -29,11 +29,7 @@ func (s *Session) TypedClosures() []TypedClosure {
 	all := []TypedClosure{}
 	for _, c := range s.Property.Closures {
 		one := TypedClosure{Name: c.Name, Units: append([]string{}, c.Units...)}
-		if c.Yearly != nil {
-			one.First, one.Last = c.Yearly.First.String(), c.Yearly.Last.String()
-		} else if c.Once != nil {
-			one.First, one.Last = c.Once.First.String(), c.Once.Last.String()
-		}
+		one.First, one.Last = c.Ends()
 		all = append(all, one)
 	}
 	return all
