@@ -411,6 +411,18 @@ func TestABurnWithoutASeasonTakesADayOfEach(t *testing.T) {
 	}
 }
 
+// The days of the calendar hold as many burn days as a day of the crew does.
+func TestUsableDaysHoldWhatADayOfTheCrewHolds(t *testing.T) {
+	for _, c := range []struct{ holds, want float64 }{{0, 1}, {1.5, 1.5}, {0.5, 0.5}} {
+		in := terrace()
+		in.Today = day("2027-03-15") // the last day of the dormant season, a Monday
+		in.Property.DayHolds = c.holds
+		if got := build(t, in).Problem.Caps[0].BurnDays[0]; got != c.want {
+			t.Errorf("a day holds %v: %v burn days in the dormant season, want %v", c.holds, got, c.want)
+		}
+	}
+}
+
 // A unit that comes or goes within the plan counts in no class, and its refuge is a
 // share of the others: 0.5 of 30 + 20 acres where A's 40 are sold. Its burns take of it
 // all the same.

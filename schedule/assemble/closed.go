@@ -124,7 +124,7 @@ func (b *builder) overtakenLocks(s int) {
 	})
 }
 
-// capDays caps the burn days of a season and year at the days on which some
+// capDays caps the burn days of a season and year at what the days hold on which some
 // unit may burn, and at those that the weather lets expect. Days that were
 // burned already come on top.
 func (b *builder) capDays(s, t int, days []date.Day) {
@@ -145,7 +145,7 @@ func (b *builder) capDays(s, t int, days []date.Day) {
 			}
 		}
 	}
-	most := float64(usable)
+	most := float64(usable) * b.in.Property.BurnDaysADay()
 	if expected, ok := b.in.ExpectedDays[b.yearOf(t)][b.p.Seasons[s]]; ok {
 		most = min(most, expected)
 	}

@@ -13,10 +13,11 @@ import (
 type notebook struct {
 	today    time.Time
 	seasons  []ownSeason
-	weekends bool // the crew works on weekends
-	holidays bool // the crew keeps federal holidays
+	crew     ownCrew
 	closures []ownClosure
-	reset    bool // mowing sets the stand age back
+	resets   map[string]bool // treatments that set the stand age back
+	grazed   []string        // units that stock grazes
+	allGraze bool            // it grazes every one
 	units    []*ownUnit
 	records  []*ownRecord
 	plans    []*ownPlan
@@ -25,7 +26,7 @@ type notebook struct {
 	locks    map[unitYear]ownLock
 	step     int // counts the changes
 	changes  []ownChange
-	tasks    []string
+	tasks    []ownTask
 	promised float64 // acres of all lines of the contract
 	done     map[taskKey]bool
 }
@@ -69,6 +70,7 @@ type (
 		inMix       bool      // wanted in classes
 		inRefuge    bool
 		dollars     float64
+		days        float64 // burn days
 		inContract  bool
 		ground      *ownGround
 	}
@@ -242,8 +244,7 @@ func (n *notebook) usable(u *ownUnit, season string, year int) (days []time.Time
 
 func (n *notebook) usableFrom(u *ownUnit, first, last time.Time) (days []time.Time) {
 	for d := first; !d.After(last); d = next(d, 1) {
-		off := !n.weekends && (d.Weekday() == time.Saturday || d.Weekday() == time.Sunday) || n.holidays && holiday(d)
-		if !off && n.isOpen(u, d) {
+		if n.crew.works(d) && n.isOpen(u, d) {
 			days = append(days, d)
 		}
 	}
@@ -297,7 +298,7 @@ func (n *notebook) lastReset(g *ownGround, year int) (found ownReset, ok bool) {
 	sums, last := map[int]float64{}, map[int]ownReset{}
 	for _, f := range g.all() {
 		r := f.record
-		if r.gone || r.through.After(n.today) || n.yearOf(r.through) > year || !isFire(r.kind) && !(r.kind == "mowing" && n.reset) {
+		if r.gone || r.through.After(n.today) || n.yearOf(r.through) > year || !isFire(r.kind) && !n.resets[r.kind] {
 			continue
 		}
 		in := n.yearOf(r.through)
@@ -475,7 +476,7 @@ func (n *notebook) isTreated(b ownBurn) bool {
 		return false
 	}
 	r, ok := n.lastReset(u.ground, b.year)
-	return ok && r.year == b.year && r.kind == "mowing"
+	return ok && r.year == b.year && !isFire(r.kind)
 }
 
 // missed gives the last burn of each unit that was planned for a season that is over
@@ -520,6 +521,9 @@ func (n *notebook) split(u *ownUnit, names []string, acres []float64) {
 	for i, name := range names {
 		part := *u
 		part.name, part.acres, part.ground, part.dollars = name, acres[i], u.ground.cut(acres[i]/u.acres), math.Round(u.dollars*acres[i]/u.acres*100)/100
+		if u.days > 1 {
+			part.days = max(1, math.Ceil(2*u.days*acres[i]/u.acres)/2)
+		}
 		n.units = append(n.units, &part)
 	}
 	n.replace([]string{u.name}, names)
@@ -530,6 +534,7 @@ func (n *notebook) split(u *ownUnit, names []string, acres []float64) {
 func (n *notebook) merge(a, b *ownUnit, name string) {
 	one := *a
 	one.name, one.acres, one.dollars, one.inContract = name, a.acres+b.acres, a.dollars+b.dollars, a.inContract || b.inContract
+	one.days = a.days + b.days
 	one.ground = &ownGround{acres: one.acres, parts: []*ownGround{a.ground, b.ground}}
 	n.guessOf(&one, a, b)
 	n.units = slices.DeleteFunc(n.units, func(u *ownUnit) bool { return u == a || u == b })
@@ -601,18 +606,20 @@ func (n *notebook) replace(from, to []string) {
 			delete(n.done, key)
 		}
 	}
-	for i := range n.closures {
-		c := &n.closures[i]
-		var names []string
-		for _, name := range c.units {
+	list := func(units []string) (names []string) {
+		for _, name := range units {
 			for _, one := range now(name) {
 				if !slices.Contains(names, one) {
 					names = append(names, one)
 				}
 			}
 		}
-		c.units = names
+		return names
 	}
+	for i := range n.closures {
+		n.closures[i].units = list(n.closures[i].units)
+	}
+	n.grazed = list(n.grazed)
 	for _, p := range n.plans {
 		var become []ownBurn
 		parts := map[int]int{}

@@ -16,6 +16,7 @@ import (
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation"
 	"emberquilt/store"
@@ -33,7 +34,8 @@ const refugeShare = 0.6
 const yearsEach = 3
 
 // TestRandomYears plays years of small properties: burns, halves of burns, wildfire,
-// attempts, mowing, bans, yearly closures, locks, splits, merges, new names, units that
+// attempts, mowing, grazing, bans, yearly closures, locks, other days of the crew and days
+// shared with partners, splits, merges, new names, units that
 // are sold or bought, plans, trials, adoptions, corrections and withdrawals, on random
 // days. After each, all that the program says is held against the notebook of
 // year_model_test.go, and what it says in one place against what it says in another.
@@ -48,6 +50,7 @@ func TestRandomYears(t *testing.T) {
 			steps++
 		}
 		if y.close(); y.failed {
+			t.Errorf("with -year-seed %d:\n%s", seed, strings.Join(y.faults, "\n"))
 			if failed++; failed == 5 {
 				break
 			}
@@ -64,10 +67,18 @@ type played struct {
 	n     *notebook
 	store *store.Store
 	s     *Session
+	// week is this week's paper of the day that is compared.
+	week  *view.Week
 	log   []string
 	names int
-	// failed says that an answer was wrong; the rest of the years is not played.
+	// failed says that an answer was wrong, which faults hold; the rest of the years is
+	// not played.
 	failed bool
+	faults []string
+	// alterWhy and alterPacket change an answer before it is compared; nil but where the
+	// comparison itself is tested.
+	alterWhy    func(*view.Why)
+	alterPacket func(*view.Packet)
 }
 
 // fewRounds is a solver for plans of a few units; they need not be proven.
@@ -86,7 +97,7 @@ func annual(at [2]int) date.Annual { return date.Annual{Month: time.Month(at[0])
 func newPlayed(t *testing.T, seed uint64) *played {
 	y := &played{t: t, seed: seed, rng: rand.New(rand.NewPCG(seed, 14))}
 	n := &notebook{today: civil(2026, 10, 1), apart: map[[2]string]bool{}, locks: map[unitYear]ownLock{}, done: map[taskKey]bool{},
-		weekends: y.rng.IntN(2) == 0, holidays: y.rng.IntN(2) == 0, reset: y.rng.IntN(4) == 0, tasks: []string{"walk the breaks", "call the neighbors"}}
+		crew: ownCrew{weekends: y.rng.IntN(2) == 0, holidays: y.rng.IntN(2) == 0}, resets: map[string]bool{}, tasks: ownTasks()}
 	n.today = next(n.today, y.rng.IntN(120))
 	n.seasons = [][]ownSeason{
 		{{"dormant", [2]int{11, 15}, [2]int{3, 15}}, {"growing", [2]int{3, 16}, [2]int{5, 10}}},
@@ -96,9 +107,12 @@ func newPlayed(t *testing.T, seed uint64) *played {
 	y.n = n
 	p := habitat.NewProperty("Thornapple Bend")
 	p.Years, p.Lookahead = 3, y.rng.IntN(3)
-	p.Crew = date.Crew{Weekends: n.weekends, FederalHolidays: n.holidays}
-	if n.reset {
-		p.TreatmentsReset = []habitat.RecordKind{habitat.Mowing}
+	p.Crew = date.Crew{Weekends: n.crew.weekends, FederalHolidays: n.crew.holidays}
+	for _, kind := range []habitat.RecordKind{habitat.Mowing, habitat.Grazing} {
+		if y.rng.IntN(4) == 0 {
+			n.resets[string(kind)] = true
+			p.TreatmentsReset = append(p.TreatmentsReset, kind)
+		}
 	}
 	for _, s := range n.seasons {
 		p.Seasons = append(p.Seasons, habitat.Season{Name: s.name, Span: date.AnnualSpan{First: annual(s.first), Last: annual(s.last)}})
@@ -141,8 +155,8 @@ func newPlayed(t *testing.T, seed uint64) *played {
 		if err := y.contract(tx); err != nil {
 			return err
 		}
-		for i, task := range n.tasks {
-			if err := tx.PutTask(habitat.Task{Name: task, Earliest: 30 - 10*i, Latest: 5}); err != nil {
+		for i := range n.tasks {
+			if err := tx.PutTask(n.tasks[i].habitat()); err != nil {
 				return err
 			}
 		}
@@ -190,9 +204,8 @@ func (y *played) say(format string, args ...any) {
 }
 
 func (y *played) fail(format string, args ...any) {
-	y.t.Helper()
 	y.failed = true
-	y.t.Errorf("%s: %s", y.n.today.Format(time.DateOnly), fmt.Sprintf(format, args...))
+	y.faults = append(y.faults, y.n.today.Format(time.DateOnly)+": "+fmt.Sprintf(format, args...))
 }
 
 func (y *played) must(err error) {
@@ -216,9 +229,9 @@ func (y *played) newUnit(mix, refuge bool) habitat.Unit {
 		u.guess, u.guessIn = &guess, 2026
 	}
 	u.ground = &ownGround{acres: u.acres}
-	u.inMix, u.inRefuge, u.dollars = mix, refuge, float64(100*y.rng.IntN(9))
+	u.inMix, u.inRefuge, u.dollars, u.days = mix, refuge, float64(100*y.rng.IntN(9)), []float64{0.5, 1, 1, 2}[y.rng.IntN(4)]
 	y.n.units = append(y.n.units, u)
-	unit := habitat.Unit{ID: u.name, Acres: quantity.Acres(u.acres), Interval: habitat.Interval{Min: u.min, Max: u.max}, BurnDays: 1, EstimatedAge: u.guess, EstimatedIn: date.ProgramYear(u.guessIn), Cost: quantity.Cents(100 * u.dollars)}
+	unit := habitat.Unit{ID: u.name, Acres: quantity.Acres(u.acres), Interval: habitat.Interval{Min: u.min, Max: u.max}, BurnDays: u.days, EstimatedAge: u.guess, EstimatedIn: date.ProgramYear(u.guessIn), Cost: quantity.Cents(100 * u.dollars)}
 	if refuge {
 		unit.Refuge = "cover"
 	}
@@ -230,6 +243,12 @@ func (y *played) newUnit(mix, refuge bool) habitat.Unit {
 
 // turn lets some days pass, does something, and holds all answers against the notebook.
 func (y *played) turn() {
+	y.act()
+	y.compare()
+}
+
+// act lets some days pass and does something.
+func (y *played) act() {
 	y.n.today = next(y.n.today, y.rng.IntN(30))
 	y.open()
 	all := []struct {
@@ -237,7 +256,7 @@ func (y *played) turn() {
 		do     func()
 	}{
 		{3, func() { y.say("days pass") }}, {12, y.burn}, {3, y.correct}, {2, y.withdraw}, {3, y.ban}, {2, y.lock},
-		{6, y.plan}, {2, y.adopt}, {1, y.discard}, {2, y.split}, {2, y.merge}, {1, y.rename}, {1, y.own}, {1, y.buy}, {3, y.task},
+		{6, y.plan}, {2, y.adopt}, {1, y.discard}, {2, y.split}, {2, y.merge}, {1, y.rename}, {1, y.own}, {1, y.buy}, {3, y.task}, {3, y.graze}, {3, y.changeCrew},
 	}
 	if y.n.inForce() == nil {
 		all = append(all[:1:1], all[1], all[6])
@@ -254,7 +273,6 @@ func (y *played) turn() {
 		}
 	}
 	y.open()
-	y.compare()
 }
 
 func choose[T any](y *played, all []T) (one T, ok bool) {
@@ -274,7 +292,7 @@ func (y *played) burn() {
 	if y.rng.IntN(8) == 0 {
 		back = y.rng.IntN(900)
 	}
-	r := &ownRecord{unit: u.name, through: next(y.n.today, -back), kind: []string{"prescribed", "prescribed", "prescribed", "wildfire", "attempt", "mowing"}[y.rng.IntN(6)]}
+	r := &ownRecord{unit: u.name, through: next(y.n.today, -back), kind: []string{"prescribed", "prescribed", "prescribed", "wildfire", "attempt", "mowing", "grazing", "grazing"}[y.rng.IntN(8)]}
 	// Most burns follow the plan.
 	if p := y.n.inForce(); p != nil && y.rng.IntN(2) == 0 {
 		_, year := y.n.coming()
@@ -343,7 +361,7 @@ func (y *played) correct() {
 	case y.rng.IntN(2) == 0 && !r.whole:
 		c.Acres, r.acres = &acres, float64(acres)
 	case y.rng.IntN(2) == 0:
-		kind := habitat.RecordKind([]string{"prescribed", "wildfire", "attempt"}[y.rng.IntN(3)])
+		kind := habitat.RecordKind([]string{"prescribed", "wildfire", "attempt", "mowing", "grazing"}[y.rng.IntN(5)])
 		c.Kind, r.kind = &kind, string(kind)
 	default:
 		r.on = next(y.n.today, -y.rng.IntN(200))
@@ -643,7 +661,8 @@ func (y *played) task() {
 		return
 	}
 	b, ok := choose(y, slices.DeleteFunc(slices.Clone(p.burns), func(b ownBurn) bool { u := y.n.unit(b.unit); return u == nil || y.n.isRetired(u) }))
-	task, _ := choose(y, y.n.tasks)
+	of, _ := choose(y, y.n.tasks)
+	task := of.name
 	if !ok {
 		return
 	}
