@@ -10,6 +10,8 @@ import (
 type packetPage struct {
 	frame
 	Packet *view.Packet
+	// Units is the map of the contract's units, Burned what burned on them.
+	Units  *Map
 	Burned *burnedPart
 }
 
@@ -29,11 +31,12 @@ func newBurnedPart(v *view.AsBurned, drawn *Map) *burnedPart {
 }
 
 // WritePacket writes the cost-share packet of a contract as one HTML file: the same
-// value as its PDF, tables and JSON. burned is the drawing of its as-burned map, or nil.
-func WritePacket(w io.Writer, v *view.Packet, burned *Map) error {
+// value as its PDF, tables and JSON. units and burned are the drawings of the contract's
+// units and of what burned on them, or nil.
+func WritePacket(w io.Writer, v *view.Packet, units, burned *Map) error {
 	title := "Cost-share packet · " + v.Contract
 	if v.Client != "" {
 		title += " · " + v.Client
 	}
-	return write(w, "packet", packetPage{frame: newFrame(view.Cut(view.Plain(title), 120), v.Stamp, nil), Packet: v, Burned: newBurnedPart(v.AsBurned, burned)})
+	return write(w, "packet", packetPage{frame: newFrame(view.Cut(view.Plain(title), 120), v.Stamp, nil), Packet: v, Units: units, Burned: newBurnedPart(v.AsBurned, burned)})
 }

@@ -19,16 +19,22 @@ import (
 
 func packetHTML(t *testing.T, v *view.Packet) string {
 	t.Helper()
-	var drawn *Map
-	if v.AsBurned != nil && v.AsBurned.Map != nil {
-		text, err := (&svgmap.Sheet{Map: *v.AsBurned.Map, ID: "burned", Columns: 2}).HTML()
+	draw := func(m *view.Map, id string, columns int) *Map {
+		text, err := (&svgmap.Sheet{Map: *m, ID: id, Columns: columns}).HTML()
 		if err != nil {
 			t.Fatal(err)
 		}
-		drawn = &Map{Title: v.AsBurned.Map.Caption, HTML: text}
+		return &Map{Title: m.Caption, HTML: text}
+	}
+	var units, burned *Map
+	if v.Units != nil {
+		units = draw(v.Units.Map, "units", 1)
+	}
+	if v.AsBurned != nil && v.AsBurned.Map != nil {
+		burned = draw(v.AsBurned.Map, "burned", 2)
 	}
 	var b bytes.Buffer
-	if err := WritePacket(&b, v, drawn); err != nil {
+	if err := WritePacket(&b, v, units, burned); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
@@ -44,7 +50,7 @@ func TestPacketGolden(t *testing.T) {
 	if path := os.Getenv("PAPERS"); path != "" {
 		os.WriteFile(path+"/packet.html", []byte(text), 0o644)
 	}
-	for _, want := range []string{"farm 2210, tract 4471", "field 3", "item 4a", "not a permit", "We certify", "As burned, by federal fiscal year", "due under a contract, not done"} {
+	for _, want := range []string{"farm 2210, tract 4471", "field 3", "item 4a", "not a permit", "We certify", "As burned, by federal fiscal year", "in the contract, done", ">10.9 acres remain<", "due under a contract, not done"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the packet does not say %q", want)
 		}

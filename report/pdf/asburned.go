@@ -10,12 +10,14 @@ import (
 	"emberquilt/report/view"
 )
 
-// Measures of the as-burned map, in millimeters: maps stand side by side.
+// Measures of maps with marks, in millimeters: those of years stand side by side.
 const (
-	burnedColumns = 2
-	burnedGap     = 6.0
-	burnedTitle   = 5.0
-	tallestBurned = 78.0
+	burnedColumns  = 2
+	burnedGap      = 6.0
+	burnedTitle    = 5.0
+	tallestBurned  = 78.0
+	tallestOnePage = 54.0
+	scaleHeight    = 9.0
 )
 
 // Sizes of the words on its units in points.
@@ -30,7 +32,7 @@ func (p *paper) asBurned(v *view.AsBurned) {
 		return
 	}
 	if m := v.Map; m != nil {
-		p.burnedMaps(v.Title, m)
+		p.markedMaps(v.Title, m, burnedColumns, tallestBurned)
 	} else {
 		p.heading(v.Title)
 	}
@@ -46,29 +48,50 @@ func (p *paper) asBurned(v *view.AsBurned) {
 	p.table([]column{{"Year", 12, "L"}, {"Unit", 28, "L"}, {"What the map shows", 84, "L"}, {"Outline", 30, "L"}, {"By", 27.9, "L"}}, rows, 7.5, 0)
 }
 
-// burnedMaps draws a map a year, its patterns explained below.
-func (p *paper) burnedMaps(title string, m *view.Map) {
-	const width = (textWidth - (burnedColumns-1)*burnedGap) / burnedColumns
+// contractUnits draws where work of the contract remains.
+func (p *paper) contractUnits(c *view.ContractMap) {
+	if c == nil {
+		return
+	}
+	p.markedMaps("Map: the contract's units", c.Map, 1, tallestOnePage)
+	for _, text := range c.Notes {
+		p.para(text, "", 8)
+	}
+}
+
+// markedMaps draws a map a year, so many side by side, their patterns explained below;
+// one that stands alone has a scale bar.
+func (p *paper) markedMaps(title string, m *view.Map, columns int, tallest float64) {
+	width := (textWidth - float64(columns-1)*burnedGap) / float64(columns)
 	g := &view.Ground{}
 	for _, u := range m.Units {
 		g.Units = append(g.Units, view.GroundUnit{Unit: u.Unit, Shape: u.Shape})
 	}
-	height := burnedHeight(g, width)
+	height := burnedHeight(g, width, tallest)
 	numbered := map[int]bool{}
 	for i := range m.Years {
-		if i%burnedColumns == 0 {
-			if below := height + 2*burnedTitle; i == 0 {
+		if i%columns == 0 {
+			below := height + 2*burnedTitle
+			if columns == 1 {
+				below += scaleHeight
+			}
+			if i == 0 {
 				p.headingOver(title, below+4)
 			} else if p.room(below) {
 				p.SetY(p.GetY() + 1)
 			}
 		}
-		x, y := side+float64(i%burnedColumns)*(width+burnedGap), p.GetY()
+		x, y := side+float64(i%columns)*(width+burnedGap), p.GetY()
 		p.burnedYear(m, g, i, x, y, width, height, numbered)
 		p.SetXY(side, y)
-		if i%burnedColumns == burnedColumns-1 || i == len(m.Years)-1 {
+		if i%columns == columns-1 || i == len(m.Years)-1 {
 			p.SetXY(side, y+burnedTitle+height+2)
 		}
+	}
+	if columns == 1 {
+		f := newFrame(g, side+1, 0, width-2, height-2)
+		p.scaleBar(f, side+1, p.GetY()+4)
+		p.SetXY(side, p.GetY()+scaleHeight-2)
 	}
 	p.burnedLegend(m)
 	var key []string
@@ -83,10 +106,10 @@ func (p *paper) burnedMaps(title string, m *view.Map) {
 }
 
 // burnedHeight is the height of a map of a width that the ground fills.
-func burnedHeight(g *view.Ground, width float64) float64 {
+func burnedHeight(g *view.Ground, width, tallest float64) float64 {
 	f := newFrame(g, 0, 0, width-2, 1e6)
 	_, lowNorth, _, highNorth := f.bounds(g)
-	return min(tallestBurned, max(width/3, (highNorth-lowNorth)*f.scale+2))
+	return min(tallest, max(width/3, (highNorth-lowNorth)*f.scale+2))
 }
 
 // burnedYear draws one year.
@@ -94,14 +117,15 @@ func (p *paper) burnedYear(m *view.Map, g *view.Ground, at int, x, y, width, hei
 	year := &m.Years[at]
 	p.SetXY(x, y)
 	p.font("B", 9)
+	head := max(14, p.GetStringWidth(year.Title)+5)
 	p.in(structure.Paragraph, func() {
-		p.CellFormat(14, burnedTitle, year.Title, "", 0, "L", false, 0, "")
+		p.CellFormat(head, burnedTitle, year.Title, "", 0, "L", false, 0, "")
 		for size := 8.0; size >= leastWords; size -= 0.5 {
-			if p.font("", size); p.GetStringWidth(year.Note) <= width-15 {
+			if p.font("", size); p.GetStringWidth(year.Note) <= width-head-1 {
 				break
 			}
 		}
-		p.CellFormat(width-14, burnedTitle, p.fit(printable(year.Note, longName), width-15), "", 0, "L", false, 0, "")
+		p.CellFormat(width-head, burnedTitle, p.fit(printable(year.Note, longName), width-head-1), "", 0, "L", false, 0, "")
 	})
 	p.figure(m.YearInWords(at), func() { p.burnedDrawing(m, g, at, x, y, width, height, numbered) })
 }

@@ -43,10 +43,7 @@ func Packet(w io.Writer, v *view.Packet) error {
 	p.completions(v)
 	p.withdrawn(v)
 	p.files(v)
-	if v.Ground != nil {
-		p.headingOver("Map: the contract's units are hatched", 65)
-		p.key(p.ground(v.Ground, side, p.GetY()+1, textWidth, 64), 9)
-	}
+	p.contractUnits(v.Units)
 	p.asBurned(v.AsBurned)
 	if v.Notes != "" {
 		p.heading("Notes")

@@ -153,8 +153,8 @@ func TestStructureOfThePapers(t *testing.T) {
 			years++
 		}
 	}
-	if years != len(packet.AsBurned.Map.Years) {
-		t.Errorf("%d maps of %d years", years, len(packet.AsBurned.Map.Years))
+	if years != 1+len(packet.AsBurned.Map.Years) { // and one of the contract's units
+		t.Errorf("%d maps of %d years and of the contract's units", years, len(packet.AsBurned.Map.Years))
 	}
 	if !strings.Contains(root.Words(), "not a permit") {
 		t.Error("the cautions are not read")

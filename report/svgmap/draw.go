@@ -86,11 +86,16 @@ type markPattern struct{ ID, Pattern string }
 type panel struct {
 	X, Y        float64
 	Title, Note string
-	Planned     string
-	Units       []unitMark
-	Outlines    []outlineMark
-	Labels      []label
+	// Below is how far the note stands below the title; 0 is beside it.
+	Below    float64
+	Planned  string
+	Units    []unitMark
+	Outlines []outlineMark
+	Labels   []label
 }
+
+// TitleY is where the title stands over its note.
+func (p panel) TitleY() float64 { return -8 - p.Below }
 
 type unitMark struct {
 	Path string
@@ -190,12 +195,17 @@ func newDrawing(s *Sheet) *drawing {
 		style = labelStyle{11, 7.5}
 	}
 	numbered := make(map[int]int)
-	head := 0.0
+	head, below := 0.0, 0.0
 	for _, m := range s.Years {
 		if m.Title != "" || m.Note != "" {
-			head = 26
+			head = max(head, headHeight)
+		}
+		// A note that does not fit beside its title stands below it.
+		if m.Title != "" && boldWidth(shortText(m.Title, longestTitle), 15)+8+textWidth(shortText(m.Note, longestNote), 12) > d.MapWidth {
+			below = noteHeight
 		}
 	}
+	head += below
 	spots := make([]place, len(s.Units))
 	for i, u := range s.Units {
 		spots[i], _ = newPlace(f, u.Shape)
@@ -205,7 +215,7 @@ func newDrawing(s *Sheet) *drawing {
 		p := panel{
 			X:     margin + float64(column)*(d.MapWidth+gutter),
 			Y:     y + head + float64(row)*(d.MapHeight+head+gutter),
-			Title: shortText(m.Title, 60), Note: shortText(m.Note, 80), Planned: linesPath(f, m.Planned),
+			Title: shortText(m.Title, longestTitle), Note: shortText(m.Note, longestNote), Planned: linesPath(f, m.Planned), Below: below,
 		}
 		d.fillPanel(s, &p, m, spots, style, numbered, len(s.Years) == 1)
 		for _, o := range m.Outlines {
@@ -221,6 +231,14 @@ func newDrawing(s *Sheet) *drawing {
 	d.Height = y + margin
 	return d
 }
+
+// Measures of the words above a map: pixels, and letters of the longest.
+const (
+	headHeight   = 26
+	noteHeight   = 15
+	longestTitle = 60
+	longestNote  = 80
+)
 
 // stateOf gives the state of a unit; one that is not said rests at an age that is
 // not known.
@@ -253,9 +271,10 @@ func (d *drawing) fillPanel(s *Sheet, p *panel, m view.MapYear, spots []place, s
 		}
 		state := stateOf(&m, i)
 		name := shortText(u.Unit, longestName)
-		detail := shortText(state.Detail, 14)
+		detail := shortText(state.Detail, longestDetail)
 		l, ok := spots[i].name(name, detail, style)
-		if name == "" {
+		// Of a single map with marks the key says what the unit has no room for.
+		if name == "" || single && len(s.Marks) > 0 && ok && detail != "" && l.Lines[len(l.Lines)-1].Text != detail {
 			ok = false
 		}
 		if ok {

@@ -179,6 +179,9 @@ func abs(n int) int {
 // title of its unit.
 const longestName = 28
 
+// longestDetail is how many letters of what became of a unit go below its name.
+const longestDetail = 24
+
 // shortText makes a user's text fit for a map: one line, no marks that turn the
 // direction of what follows, cut.
 func shortText(text string, most int) string {

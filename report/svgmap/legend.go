@@ -126,6 +126,9 @@ func sorted(set map[int]bool) []int {
 	return keys
 }
 
+// longestOfKey is how many letters the key gives to what became of a unit.
+const longestOfKey = 60
+
 // setKey lists the names of units that have a number on the map.
 func (d *drawing) setKey(s *Sheet, numbered map[int]int, y float64) float64 {
 	if len(numbered)+len(d.offMap)+d.left == 0 {
@@ -151,7 +154,11 @@ func (d *drawing) setKey(s *Sheet, numbered map[int]int, y float64) float64 {
 		line += entry + " · "
 	}
 	for _, i := range units {
-		add(fmt.Sprintf("%d %s", numbered[i], shortText(s.Units[i].Unit, longestName)))
+		entry := fmt.Sprintf("%d %s", numbered[i], shortText(s.Units[i].Unit, longestName))
+		if state := stateOf(&s.Years[0], i); len(s.Marks) > 0 && state.Detail != "" {
+			entry += ": " + shortText(state.Detail, longestOfKey)
+		}
+		add(entry)
 	}
 	flush()
 	if d.left > 0 {

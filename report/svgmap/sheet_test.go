@@ -144,3 +144,27 @@ func BenchmarkDraw(b *testing.B) {
 		}
 	}
 }
+
+// TestMarkedMapSaysAllOfItsUnits draws units with marks: what a small unit has no room
+// for stands in the key, and a note that does not fit beside its title below it.
+func TestMarkedMapSaysAllOfItsUnits(t *testing.T) {
+	square := func(west, side float64) ground.Shape {
+		return ground.Shape{Polygons: []ground.Polygon{{Outer: ground.Ring{{Lon: west, Lat: 39}, {Lon: west + side, Lat: 39}, {Lon: west + side, Lat: 39 + side}, {Lon: west, Lat: 39 + side}}}}}
+	}
+	s := &Sheet{ID: "u", Width: 360, Map: view.Map{
+		Marks: []view.MapMark{{Pattern: view.Hatched, Text: "work remains"}, {Pattern: view.Filled, Text: "done"}},
+		Units: []view.MapUnit{{Unit: "Large", Shape: square(-97, 0.01)}, {Unit: "Small", Shape: square(-96.99, 0.0004)}},
+		Years: []view.MapYear{{Title: "2026-11-25", Note: "work remains on 1 unit, 1 done", States: []view.MapState{
+			{Season: -1, Class: -1, Mark: 1, Detail: "10.3 acres remain"}, {Season: -1, Class: -1, Mark: 2, Detail: "done"}}}},
+	}}
+	text := draw(t, s)
+	for _, want := range []string{">10.3 acres remain<", ">1 Small: done<", `<text y="-8" font-size="15" font-weight="600">2026-11-25<tspan`} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the map lacks %s", want)
+		}
+	}
+	s.Years[0].Note = "work remains on 1 unit, 1 done, 1 closed, 1 canceled"
+	if text := draw(t, s); !strings.Contains(text, `<text y="-23" font-size="15" font-weight="600">2026-11-25</text><text y="-8" font-size="12"`) {
+		t.Error("a long note stands beside its title, past the edge")
+	}
+}

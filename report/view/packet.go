@@ -65,9 +65,8 @@ type Packet struct {
 	// Certifies is the sentence that the signatures stand under.
 	Certifies string   `json:"certifies"`
 	Cautions  []string `json:"cautions"`
-	// Ground is the map of the property with the contract's units marked; nil
-	// without shapes.
-	Ground *Ground `json:"ground,omitempty"`
+	// Units is the map of the contract's units; nil without shapes.
+	Units *ContractMap `json:"contract_units,omitempty"`
 	// AsBurned is what burned on the contract's units by its fiscal years; nil where
 	// nothing did and no line is done by burning.
 	AsBurned *AsBurned `json:"as_burned,omitempty"`
@@ -287,9 +286,7 @@ func NewPacket(in *PacketInput) *Packet {
 	for _, item := range c.Items {
 		inContract[item.Unit] = true
 	}
-	v.Ground = newGround(in.Units, in.Shapes, nil, func(unit string) bool {
-		return slices.ContainsFunc(c.Items, func(item habitat.ContractItem) bool { return item.Unit == unit && item.Status != habitat.Canceled })
-	})
+	v.Units = v.newContractMap(in)
 	v.Land = in.Property.Land.Words()
 	v.asBurned(in, inContract)
 	for _, item := range c.Items {

@@ -22,6 +22,7 @@ import (
 const (
 	mapWidth     = 1200
 	pageWidth    = 900
+	unitsWidth   = 640
 	phoneWidth   = 360
 	mostOnPhones = 400
 )
@@ -52,13 +53,26 @@ func burnedMap(v *view.AsBurned) (*page.Map, error) {
 	if v == nil || v.Map == nil {
 		return nil, nil
 	}
-	one := &page.Map{Title: v.Map.Caption}
+	return markedMap(v.Map, "burned", pageWidth, 2)
+}
+
+// contractMap draws the map of a contract's units; nil without one.
+func contractMap(v *view.ContractMap) (*page.Map, error) {
+	if v == nil {
+		return nil, nil
+	}
+	return markedMap(v.Map, "units", unitsWidth, 1)
+}
+
+// markedMap draws a map with marks for a page, and once more for a phone.
+func markedMap(m *view.Map, id string, width float64, columns int) (*page.Map, error) {
+	one := &page.Map{Title: m.Caption}
 	var err error
-	if one.HTML, err = (&svgmap.Sheet{Map: *v.Map, ID: "burned", Width: pageWidth, Columns: 2}).HTML(); err != nil {
+	if one.HTML, err = (&svgmap.Sheet{Map: *m, ID: id, Width: width, Columns: columns}).HTML(); err != nil {
 		return nil, err
 	}
-	if len(v.Map.Units) <= mostOnPhones {
-		one.Narrow, err = (&svgmap.Sheet{Map: *v.Map, ID: "burnednarrow", Width: phoneWidth, Columns: 1}).HTML()
+	if len(m.Units) <= mostOnPhones {
+		one.Narrow, err = (&svgmap.Sheet{Map: *m, ID: id + "narrow", Width: phoneWidth, Columns: 1}).HTML()
 	}
 	return one, err
 }

@@ -85,11 +85,15 @@ func packetForms(p *view.Packet, path string) map[string]output {
 		".xlsx": form(".xlsx", func(w io.Writer) error { return table.WriteXLSX(w, p.Stamp, table.PacketSheets(p)...) }),
 		".csv":  form(".csv", func(w io.Writer) error { return table.ScheduleSheet(p).WriteCSV(w) }),
 		".html": form(".html", func(w io.Writer) error {
-			drawn, err := burnedMap(p.AsBurned)
+			burned, err := burnedMap(p.AsBurned)
 			if err != nil {
 				return err
 			}
-			return page.WritePacket(w, p, drawn)
+			units, err := contractMap(p.Units)
+			if err != nil {
+				return err
+			}
+			return page.WritePacket(w, p, units, burned)
 		}),
 		".json": form(".json", func(w io.Writer) error { return writeJSON(w, p) }),
 	}

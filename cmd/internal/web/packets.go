@@ -100,7 +100,7 @@ func (s *Server) packet(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	switch filepath.Ext(name) {
-	case ".pdf", ".xlsx", ".csv":
+	case ".pdf", ".xlsx", ".csv", ".html":
 	default:
 		writeFault(w, unknown)
 		return

@@ -34,7 +34,7 @@ func TestPacketsAreWrittenAndHandedOver(t *testing.T) {
 			return name
 		}
 		run, err := app.PacketsOfAll(ctx, files, from, func(p *view.Packet) ([]string, error) {
-			return []string{write("a.pdf"), write("a.xlsx"), write("a.csv")}, nil
+			return []string{write("a.pdf"), write("a.xlsx"), write("a.csv"), write("a.html")}, nil
 		})
 		return run, []string{write("sum.csv")}, err
 	}
@@ -42,12 +42,15 @@ func TestPacketsAreWrittenAndHandedOver(t *testing.T) {
 	for _, at := range []string{"/api/packets", "/api/p/nine-gate/packets"} {
 		answer := r.post(at, "{}")
 		var got writtenPackets
-		if err := json.Unmarshal([]byte(answer.text), &got); err != nil || len(got.Properties) != 1 || got.Properties[0].ID != "nine-gate" || len(got.Properties[0].Files) != 3 || got.Properties[0].Files[0] != "a.pdf" || len(got.Cautions) == 0 {
+		if err := json.Unmarshal([]byte(answer.text), &got); err != nil || len(got.Properties) != 1 || got.Properties[0].ID != "nine-gate" || len(got.Properties[0].Files) != 4 || got.Properties[0].Files[0] != "a.pdf" || len(got.Cautions) == 0 {
 			t.Fatalf("%s: %d %s", at, answer.StatusCode, answer.text)
 		}
 	}
 	if got := r.get("/api/packets/a.pdf"); got.StatusCode != http.StatusOK || got.text != "written" || got.Header.Get("Content-Disposition") == "" {
 		t.Errorf("a packet: %d %s", got.StatusCode, got.text)
+	}
+	if got := r.get("/api/packets/a.html"); got.StatusCode != http.StatusOK || got.Header.Get("Content-Type") != "application/octet-stream" {
+		t.Errorf("a packet as a page: %d %s", got.StatusCode, got.Header.Get("Content-Type"))
 	}
 	for _, bad := range []string{"..%2Fnine-gate.emberquilt", "%2e%2e", "none.pdf", "..%5Cnine-gate.emberquilt", "a.pdf%00"} {
 		if got := r.get("/api/packets/" + bad); got.StatusCode == http.StatusOK {
