@@ -17,7 +17,7 @@ if (!demo) throw new Error("name the program and the demo's folder");
 const folder = mkdtempSync(join(tmpdir(), "emberquilt-page-"));
 const names = ["tamsel-bend", "pennywhistle-place", "nine-gate"];
 for (const name of names) copyFileSync(join(demo, name, `${name}.emberquilt`), join(folder, `${name}.emberquilt`));
-const environment = { ...process.env, EMBERQUILT_TODAY: "2026-11-25", XDG_CACHE_HOME: join(folder, "cache") };
+const environment = { ...process.env, EMBERQUILT_TODAY: "2026-11-25", XDG_CACHE_HOME: join(folder, "cache"), XDG_CONFIG_HOME: join(folder, "config") };
 const run = (...words) => execFileSync(program, words, { env: environment, cwd: folder, encoding: "utf8" });
 const server = await driver.serve(program, [folder], { env: environment });
 const { origin } = server;
@@ -29,7 +29,7 @@ async function go(page, where) {
   await page.goto(where);
   await ready(page);
 }
-const screens = ["season", "plan", "what-if", "rehearsal", "weather", "ground", "records", "contracts", "papers", "import", "settings"];
+const screens = ["season", "week", "plan", "what-if", "rehearsal", "weather", "ground", "records", "contracts", "papers", "import", "settings", "changes"];
 
 // Every screen, in every color scheme, in light narrow as well: axe, width, cautions.
 async function everyScreen() {
@@ -304,6 +304,18 @@ async function keeper() {
   const [seals] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Download the list of seals" }).click()]);
   await page.setInputFiles("[name=seals]", await seals.path());
   await page.waitForFunction(() => /is intact[\s\S]*seals of/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
+  // It is signed with a key of the user's own, and the signature comes along.
+  execFileSync("ssh-keygen", ["-q", "-t", "ed25519", "-N", "", "-f", join(folder, "key")]);
+  await page.setInputFiles("[name=signing-key]", join(folder, "key.pub"));
+  await page.waitForFunction(() => /a private key as ssh-keygen makes it/.test([...document.querySelectorAll(".fault")].map((e) => e.innerText).join()));
+  await page.setInputFiles("[name=signing-key]", join(folder, "key"));
+  const [list] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Download the list", exact: true }).click()]);
+  const [signature] = await Promise.all([page.waitForEvent("download"), page.getByRole("button", { name: "Download its signature" }).click()]);
+  await list.saveAs(join(folder, "copies", "kept.seals"));
+  await signature.saveAs(join(folder, "copies", "kept.seals.sig"));
+  await page.setInputFiles("[name=seals]", ["kept.seals", "kept.seals.sig", "../key.pub"].map((file) => join(folder, "copies", file)));
+  await page.waitForFunction(() => /signed by/.test([...document.querySelectorAll(".proof")].map((e) => e.innerText).join()));
+  assert.match(run("verify", "--property", `${id}.emberquilt`, "--seals", join(folder, "copies", "kept.seals"), "--signer", join(folder, "key.pub")), /signed by/);
   const [copy] = await Promise.all([page.waitForEvent("download"), page.getByRole("link", { name: "Download a copy" }).click()]);
   await copy.saveAs(join(folder, "copies", "copy.emberquilt"));
   assert.match(run("verify", "--property", join(folder, "copies", "copy.emberquilt")), /intact/);
@@ -368,6 +380,63 @@ async function contractor() {
   await look(page, "a contract's forms", picture(shots, "contract-forms"));
   const csv = run("contract", "--csv", "--property", `${id}.emberquilt`);
   assert.match(csv, /2028,9\.5,.*wish/);
+  // A file of it is dropped: it is found below the folder of the property, or refused.
+  await page.setInputFiles("[name=contract-dropped]", { name: "signed.pdf", mimeType: "application/pdf", buffer: Buffer.from("signed") });
+  const attach = page.getByRole("button", { name: "Attach it" });
+  await attach.click();
+  await page.waitForFunction(() => /signed\.pdf.*lies nowhere below the folder/s.test(document.querySelector(".fault")?.innerText));
+  mkdirSync(join(folder, "contracts"), { recursive: true });
+  writeFileSync(join(folder, "contracts", "signed.pdf"), "signed");
+  await attach.click();
+  await page.waitForFunction(() => /contracts\/signed\.pdf/.test(document.querySelector(".contract")?.innerText));
+  assert.match(run("changes", "--property", `${id}.emberquilt`), /contracts\/signed\.pdf/);
+  await page.context().close();
+}
+
+// This week; then the list of changes, and a name that stands beside the next one: the
+// command knows it too.
+async function teller() {
+  const id = "pennywhistle-place";
+  const page = await open();
+  await go(page, at(id, "week"));
+  const shown = await page.locator("main").innerText();
+  const { tasks } = JSON.parse(run("week", "--json", "--property", `${id}.emberquilt`));
+  assert.ok(tasks.length > 0, "the week has no task");
+  for (const t of tasks) assert.ok(shown.toLowerCase().includes(t.task.toLowerCase()) && shown.includes(t.unit), `the week does not show ${t.task}, ${t.unit}`);
+  await page.getByRole("navigation").getByRole("link", { name: "Changes" }).click();
+  await page.locator("[name=me]").fill("A. Baker");
+  await page.getByRole("button", { name: "Keep this name" }).click();
+  await page.waitForFunction(() => /made by A\. Baker from now on/.test(document.querySelector(".proof")?.innerText));
+  assert.equal(run("me").trim(), "A. Baker");
+  run("lock", "Creek Patch", "2030", "rest", "--property", `${id}.emberquilt`);
+  await page.waitForFunction(() => /by A\. Baker/.test(document.querySelector(".journal li")?.innerText));
+  await page.locator("[name=of-unit]").selectOption("Creek Patch");
+  await page.waitForFunction(() => /speaks? of Creek Patch/.test(document.querySelector(".lede")?.innerText));
+  await look(page, "who changed what", picture(shots, "changes-of-a-unit"));
+  await page.getByRole("button", { name: "Forget it" }).click();
+  await page.waitForFunction(() => /nobody named/.test(document.querySelector(".proof")?.innerText));
+  await page.context().close();
+}
+
+// What units are to each other: by hand, and from the shapes; a command sees it.
+async function neighbor() {
+  const id = "nine-gate";
+  const page = await open();
+  await go(page, at(id, "ground"));
+  const [one, two] = await page.locator("[name=pair-0] option").allInnerTexts();
+  await page.locator("[name=pair-1]").selectOption(one);
+  await page.getByRole("button", { name: "Keep it" }).click();
+  await page.waitForFunction(() => /is paired with itself/.test(document.querySelector(".fault")?.innerText));
+  await page.locator("[name=pair-1]").selectOption(two);
+  await page.locator("[name=pair-as]").selectOption("apart");
+  await page.getByRole("button", { name: "Keep it" }).click();
+  await page.waitForFunction(() => /apart/.test(document.querySelector(".proof")?.innerText));
+  assert.ok(run("neighbors", "--csv", "--property", `${id}.emberquilt`).split("\n").some((line) => line.includes(one) && line.includes(two) && line.includes("apart")));
+  assert.ok(await page.locator("#keep-pairs").isDisabled(), "pairs are kept before they are shown");
+  await page.locator("[name=rule-longer]").fill("100");
+  await page.locator("#look-pairs").click();
+  await page.waitForFunction(() => document.querySelectorAll(".proof").length > 0 && !document.querySelector(".wait"));
+  await look(page, "what units are to each other", picture(shots, "neighbors"));
   await page.context().close();
 }
 
@@ -409,7 +478,7 @@ function second() {
   }
 }
 
-const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, asker, contractor, watcher, second];
+const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, asker, contractor, teller, neighbor, watcher, second];
 await driver.tell(
   stories.filter((story) => !only || story.name === only),
   async () => {

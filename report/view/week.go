@@ -244,11 +244,12 @@ func (b *WeekBurn) Words() string {
 
 // WeekTask is a task that several units wait for.
 type WeekTask struct {
-	Name   string
-	IsLate bool
+	Name   string `json:"task"`
+	IsLate bool   `json:"late"`
 	// By and Through are the first and the last of the last days of its units.
-	By, Through date.Day
-	Units       []string
+	By      date.Day `json:"by"`
+	Through date.Day `json:"through"`
+	Units   []string `json:"units"`
 }
 
 // ByTask gives the tasks of the week with all their units, those that are late first,

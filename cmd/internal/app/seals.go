@@ -34,6 +34,16 @@ type KeptSeals struct {
 	Signers         []signature.Key
 }
 
+// AddSigners reads public keys, of which one must have signed the list.
+func (k *KeptSeals) AddSigners(text []byte, file string) error {
+	keys, err := signature.ParseKeys(text)
+	if err != nil {
+		return &source.Error{Position: source.Position{File: file}, Found: err.Error(), Accepts: "public ssh keys, a line each, as a .pub file holds them"}
+	}
+	k.Signers = append(k.Signers, keys...)
+	return nil
+}
+
 // ParseStamps checks that stamps can be checked.
 func ParseStamps(stamps []string) error {
 	for _, text := range stamps {

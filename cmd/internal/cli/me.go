@@ -43,18 +43,18 @@ kept.`),
 }
 
 func (a *terminal) runMe(o *meOptions) error {
-	file := a.nameFile()
 	switch {
 	case o.clear && o.name != "":
 		return usagef("--clear and %s cannot be combined; use one", quote(o.name))
-	case file == "":
-		return usagef("no folder for settings is known; accepts one in XDG_CONFIG_HOME or HOME")
 	case o.clear:
-		if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return fmt.Errorf("forget the name in %s: %w", file, cause(err))
+		if err := a.keepName(""); err != nil {
+			return err
 		}
 		return a.say("no name is kept")
 	case o.name == "":
+		if a.nameFile() == "" {
+			return errNoSettings()
+		}
 		name, err := a.who()
 		if err != nil {
 			return err
@@ -67,6 +67,29 @@ func (a *terminal) runMe(o *meOptions) error {
 	if err := habitat.ValidateName("NAME", o.name); err != nil {
 		return &usageError{err}
 	}
+	if err := a.keepName(o.name); err != nil {
+		return err
+	}
+	return a.say("changes are made by %s from now on", o.name)
+}
+
+func errNoSettings() error {
+	return usagef("no folder for settings is known; accepts one in XDG_CONFIG_HOME or HOME")
+}
+
+// keepName keeps a name for this user, or forgets the one that is kept where it is
+// empty.
+func (a *terminal) keepName(name string) error {
+	file := a.nameFile()
+	if file == "" {
+		return errNoSettings()
+	}
+	if name == "" {
+		if err := os.Remove(file); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return fmt.Errorf("forget the name in %s: %w", file, cause(err))
+		}
+		return nil
+	}
 	if err := os.MkdirAll(filepath.Dir(file), 0o700); err != nil {
 		return fmt.Errorf("make %s: %w", filepath.Dir(file), cause(err))
 	}
@@ -75,13 +98,13 @@ func (a *terminal) runMe(o *meOptions) error {
 		return err
 	}
 	defer draft.discard()
-	if _, err := io.WriteString(draft, o.name+"\n"); err != nil {
+	if _, err := io.WriteString(draft, name+"\n"); err != nil {
 		return fmt.Errorf("write %s: %w", file, cause(err))
 	}
 	if err := errors.Join(draft.complete(), draft.publish()); err != nil {
 		return fmt.Errorf("write %s: %w", file, cause(err))
 	}
-	return a.say("changes are made by %s from now on", o.name)
+	return nil
 }
 
 // nameFile is where the name of this user lies; empty where no folder is known.

@@ -65,7 +65,7 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 	}
 	server, err := web.Listen(
 		ctx,
-		web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, SentPapers: sentPapers, Idle: o.idle},
+		web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, SentPapers: sentPapers, KeepName: a.pageName, Idle: o.idle},
 	)
 	if err != nil {
 		return err
@@ -95,6 +95,14 @@ func (a *terminal) pageEnvironment() (app.Environment, error) {
 	from, err := a.environment()
 	from.Progress = nil
 	return from, err
+}
+
+// pageName keeps who makes changes on the page from now on.
+func (a *terminal) pageName(name string) error {
+	if a.by != "" {
+		return &app.OptionError{Option: "name", Found: "the page was started with --by " + quote(a.by), Accepts: "another name from a page that is started without it"}
+	}
+	return a.keepName(name)
 }
 
 // pagePapers are the papers that the page offers.

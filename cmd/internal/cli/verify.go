@@ -12,11 +12,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
-	"emberquilt/habitat/source"
 	"emberquilt/report/table"
 	"emberquilt/report/view"
 	"emberquilt/store"
-	"emberquilt/store/signature"
 )
 
 // verifyOptions say what was kept elsewhere of the seals.
@@ -92,10 +90,7 @@ func (a *terminal) kept(o *verifyOptions) (kept app.KeptSeals, err error) {
 	if err != nil {
 		return kept, err
 	}
-	if kept.Signers, err = signature.ParseKeys(text); err != nil {
-		return kept, &source.Error{Position: source.Position{File: o.signer}, Found: err.Error(), Accepts: "public ssh keys, a line each, as a .pub file holds them"}
-	}
-	return kept, nil
+	return kept, kept.AddSigners(text, o.signer)
 }
 
 // longestKept bounds what is read of keys, signatures and lists of seals.

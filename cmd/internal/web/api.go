@@ -55,6 +55,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.whatIf(mux)
 	s.contractScreen(mux)
 	s.handingOver(mux)
+	s.agenda(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})
@@ -127,7 +128,7 @@ func (s *Server) listProperties(w http.ResponseWriter, r *http.Request) {
 	for _, path := range s.files() {
 		all = append(all, listed{propertyID(path), propertyID(path) + extension})
 	}
-	writeJSON(w, http.StatusOK, map[string]any{"properties": all, "served": s.served(), "is_folder": s.options.Folder != "", "cautions": view.Cautions()})
+	writeJSON(w, http.StatusOK, map[string]any{"properties": all, "served": s.served(), "is_folder": s.options.Folder != "", "by": s.by(), "names": s.options.KeepName != nil, "cautions": view.Cautions()})
 }
 
 // seasonHead is a season of a property.
@@ -246,7 +247,7 @@ func (p *property) ground(ctx context.Context, s *app.Session, _ question) (any,
 	if err != nil {
 		return nil, err
 	}
-	answer := map[string]any{"units": units, "places": places, "standing": standing, "cautions": view.Cautions()}
+	answer := map[string]any{"units": units, "places": places, "standing": standing, "pairs": keptPairs(s), "cautions": view.Cautions()}
 	if len(current.Shapes) > 0 {
 		answer["parts"] = svgmap.NewParts(&svgmap.Sheet{Map: m, Width: mapWidth})
 		report, err := s.BreakReport(ctx, app.BreakOptions{Tolerance: ground.DefaultTolerance})

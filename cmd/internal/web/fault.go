@@ -76,7 +76,7 @@ func (f *fault) add(err error) {
 		}
 		f.More += list.More
 	case errors.As(err, &option):
-		f.Errors = append(f.Errors, source.Line{Field: option.Option, Found: option.Found, Accepts: option.Accepts})
+		f.Errors = append(f.Errors, source.Line{Field: option.Option, Found: option.Found, Accepts: option.Accepts, Hint: option.Hint})
 	case errors.As(err, &one):
 		f.Errors = append(f.Errors, one.Listed())
 	default:

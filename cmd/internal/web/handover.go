@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/report/view"
 	"emberquilt/store"
 )
 
@@ -20,6 +21,7 @@ func (s *Server) handingOver(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/p/{id}/seals", s.within((*property).seals))
 	sends(s, mux, "received", receiveArchive)
 	sends(s, mux, "seals", checkKeptSeals)
+	writes(s, mux, "seals/sign", signSeals)
 }
 
 // send hands over one archive with the property, the files of its records, and packets.
@@ -60,6 +62,20 @@ func (p *property) seals(w http.ResponseWriter, r *http.Request) {
 	writeFile(w, p.fileWord()+".seals", list.Text)
 }
 
+// signWish is a private ssh key, as its file holds it. It is kept nowhere.
+type signWish struct {
+	Key string `json:"key"`
+}
+
+// signSeals gives the list of seals with its signature.
+func signSeals(ctx context.Context, s *app.Session, in signWish, _ *http.Request) (any, error) {
+	list, err := s.ExportSeals(ctx, nil, "", []byte(in.Key))
+	if err != nil {
+		return nil, err
+	}
+	return map[string]any{"text": string(list.Text), "signature": string(list.Signature), "words": []string{"signed: the seals up to " + view.ChangeWords(list.Stamp.Data)}}, nil
+}
+
 // receiveWish says which side holds where both changed one value: ours or theirs, by
 // the names of the values.
 type receiveWish struct {
@@ -94,8 +110,12 @@ type sealsWish struct {
 	Stamps string `json:"stamps"`
 }
 
+// publicEnding ends the names of public ssh keys.
+const publicEnding = ".pub"
+
 // checkKeptSeals checks the file, and holds it against a list of seals that was kept,
-// with its signature where that came along, and against stamps.
+// with its signature and the keys of which one must have made it where those came along,
+// and against stamps.
 func checkKeptSeals(ctx context.Context, s *app.Session, in sealsWish, sent *sentFiles) (any, error) {
 	var kept app.KeptSeals
 	for text := range strings.SplitSeq(in.Stamps, "\n") {
@@ -106,9 +126,24 @@ func checkKeptSeals(ctx context.Context, s *app.Session, in sealsWish, sent *sen
 	if err := app.ParseStamps(kept.Stamps); err != nil {
 		return nil, err
 	}
-	lists := slices.DeleteFunc(slices.Clone(sent.names), func(name string) bool { return strings.HasSuffix(name, app.SignatureEnding) })
+	var lists []string
+	for _, name := range sent.names {
+		switch {
+		case strings.HasSuffix(name, app.SignatureEnding):
+		case strings.HasSuffix(name, publicEnding):
+			text, err := os.ReadFile(filepath.Join(sent.folder, name))
+			if err != nil {
+				return nil, err
+			}
+			if err := kept.AddSigners(text, name); err != nil {
+				return nil, err
+			}
+		default:
+			lists = append(lists, name)
+		}
+	}
 	if len(lists) > 1 || len(lists) == 0 && len(sent.names) > 0 {
-		return nil, optionFault("seals", "one list, with its signature or without", "%d lists came", len(lists))
+		return nil, optionFault("seals", "one list, with its signature and the public key of who signed it, or without", "%d lists came", len(lists))
 	}
 	if len(lists) == 1 {
 		var err error

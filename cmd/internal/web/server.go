@@ -47,6 +47,9 @@ type Options struct {
 	WritePackets WritePackets
 	// SentPapers gives the papers that go along when a property is handed over.
 	SentPapers func(context.Context, *app.Session) ([]app.SentPaper, error)
+	// KeepName keeps the name of who makes changes on this machine, or forgets it where
+	// it is empty; nil where none can be kept.
+	KeepName func(name string) error
 	// Idle is after what time without an open page Serve ends; 0 means never.
 	Idle time.Duration
 	// Claims is the folder in which servers say what they show; empty for the user's

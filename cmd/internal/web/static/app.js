@@ -4,6 +4,7 @@ import { ask, send, listen } from "./api.js";
 import { fault } from "./parts.js";
 import { day, figure } from "./words.js";
 import * as season from "./screens/season.js";
+import * as week from "./screens/week.js";
 import * as plan from "./screens/plan.js";
 import * as whatif from "./screens/whatif.js";
 import * as ground from "./screens/ground.js";
@@ -13,12 +14,13 @@ import * as contracts from "./screens/contracts.js";
 import * as papers from "./screens/papers.js";
 import * as importing from "./screens/import.js";
 import * as weather from "./screens/weather.js";
+import * as changes from "./screens/changes.js";
 import * as settings from "./screens/settings.js";
 import * as clients from "./screens/clients.js";
 import * as first from "./screens/first.js";
 
 // Screens of a property, in the order of the navigation.
-const screens = { season, plan, "what-if": whatif, rehearsal, weather, ground, records, contracts, papers, import: importing, settings };
+const screens = { season, week, plan, "what-if": whatif, rehearsal, weather, ground, records, contracts, papers, import: importing, settings, changes };
 // Screens that are of no one property.
 const others = { clients, first };
 
@@ -34,6 +36,7 @@ const app = {
   isBusy: true,
   isConnected: true,
   notice: null, // what changed meanwhile, in words
+  isNavOpen: false, // that a narrow window shows all screens
   isOwnPlan: false, // that a plan was made is told, and the change that it is comes yet
   solving: null, // how far a plan that is being made has come
 };
@@ -88,6 +91,7 @@ async function open(path, { replace = false, focus = true } = {}) {
   app.screen = to.screen;
   app.shown = screens[to.screen] ?? others[to.screen];
   app.data = app.error = app.notice = null;
+  app.isNavOpen = false;
   app.isBusy = true;
   if (to.id !== undefined) {
     const want = pathOf(to.id, to.screen);
@@ -189,7 +193,8 @@ const banner = () => {
         ${head ? html`<small>${[head.place, `today is ${day(head.today)}`].filter(Boolean).join(" · ")}</small>` : nothing}
       </p>
       ${page?.id
-        ? html`<nav aria-label="Screens">
+        ? html`<nav aria-label="Screens" class=${app.isNavOpen ? "is-open" : ""}>
+            <button type="button" class="plain" aria-expanded=${app.isNavOpen} @click=${() => ((app.isNavOpen = !app.isNavOpen), draw())}>${app.isNavOpen ? "Fewer screens" : "All screens"}</button>
             <ul>
               ${Object.entries(screens).map(
                 ([name, screen]) =>
@@ -236,7 +241,9 @@ function draw() {
   render(
     html`${banner()}${notices()}${solving()}
       <main id="main" class=${`screen-${app.screen}`} aria-busy=${app.isBusy}>${body}</main>
-      <footer>${page?.head ? html`Data: ${page.head.stamp.data_version} · ${page.head.stamp.program_version}` : nothing}</footer>`,
+      <footer>${page?.head
+        ? html`Data: <a href=${pathOf(page.id, "changes")} @click=${follow}>${page.head.stamp.data_version}</a> · ${page.head.stamp.program_version}${app.served?.by ? ` · changes are made by ${app.served.by}` : ""}`
+        : nothing}</footer>`,
     root,
   );
   if (!app.error && app.data && app.shown?.drawn) app.shown.drawn(page, app.data);

@@ -1,7 +1,7 @@
 // Cost-share contracts: what each line plans and what was done, and the forms that
 // modify a line, note work, name a practice, answer about early work, attach a file.
 import { html, nothing, live } from "../lit.js";
-import { came, cautions, empty, send, table } from "../parts.js";
+import { came, cautions, drop, empty, named, send, table } from "../parts.js";
 import { acres, capital, count, day, figure } from "../words.js";
 
 export const title = "Contracts";
@@ -13,7 +13,7 @@ export async function load(page) {
   const data = await page.ask("contracts");
   const s = page.state;
   s.of ??= {};
-  for (const c of data.contracts) s.of[c.contract] ??= { line: noWish(page, c), work: noWork(page, c), practice: { practice: c.practices[0]?.code ?? "", name: "", standard: "" }, file: { path: "", because: "" } };
+  for (const c of data.contracts) s.of[c.contract] ??= { line: noWish(page, c), work: noWork(page, c), practice: { practice: c.practices[0]?.code ?? "", name: "", standard: "" }, file: { path: "", dropped: null, because: "" } };
   return data;
 }
 
@@ -141,10 +141,20 @@ const early = (page, c) => html`<h3>Work before its year</h3>
 
 const files = (page, c) => {
   const w = page.state.of[c.contract].file;
-  return html`<form @submit=${submit(page, c, "file", "contracts/file", () => w, () => Object.assign(w, { path: "", because: "" }))}>
+  return html`<form @submit=${submit(page, c, "file", "contracts/file", () => w, () => Object.assign(w, { path: "", dropped: null, because: "" }))}>
     <h3>Files</h3>
     ${c.files.length ? html`<ul class="bare">${c.files.map((f) => html`<li>${f.path}${f.state ? html` <small>${f.state}</small>` : nothing}</li>`)}</ul>` : nothing}
-    <div class="fields even">${field(w, "path", "Path of a file", "below the folder of the property")} ${field(w, "because", "Reason", "where it takes the place of one that was altered")}</div>
+    ${drop(
+      page,
+      { key: `file ${c.contract}`, name: "contract-dropped", label: "A file of the contract", about: "dropped here or chosen, from below the folder of the property: it is named by path and checksum, and copied nowhere" },
+      async ([file]) => {
+        if (!file) return;
+        Object.assign(w, { dropped: await named(file), path: "" });
+        page.redraw();
+      },
+      w.dropped ? html`<p>${w.dropped.name} <button type="button" class="plain" @click=${() => ((w.dropped = null), page.redraw())}>Leave it out<span class="unseen">: ${w.dropped.name}</span></button></p>` : nothing,
+    )}
+    <div class="fields even">${w.dropped ? nothing : field(w, "path", "or its path", "below the folder of the property")} ${field(w, "because", "Reason", "where it takes the place of one that was altered")}</div>
     ${came(page, `file ${c.contract}`)}
     <p class="buttons"><button class="quiet-button" ?disabled=${page.state.isSending}>Attach it</button></p>
   </form>`;

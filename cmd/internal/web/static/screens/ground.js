@@ -1,12 +1,19 @@
 // The ground: units, places, breaks, and the wind card of the unit that is pointed at.
-import { html, svg, nothing } from "../lit.js";
-import { cautions, empty, fault, table } from "../parts.js";
+import { html, svg, nothing, live } from "../lit.js";
+import { came, cautions, empty, fault, send, table } from "../parts.js";
 import { map } from "../map.js";
 import { acres, capital, count, day, figure, percent } from "../words.js";
 
 export const title = "Ground";
 
-export const load = (page) => page.ask("ground");
+export { hearsOthers as hears } from "../parts.js";
+
+export async function load(page) {
+  const [one = "", two = ""] = page.head.units;
+  page.state.pair ??= { units: [one, two], as: "neighbors", because: "" };
+  page.state.rule ??= { longer_than: "", apart: false, apart_with: [], because: "" };
+  return page.ask("ground");
+}
 
 async function choose(page, data, unit) {
   if (!unit || page.state.unit === unit) return;
@@ -116,6 +123,76 @@ const breaks = ({ title, basis, rows }) => {
     ${basis.map((t) => html`<p class="quiet">${t}</p>`)}`;
 };
 
+// What two units can be to each other.
+const kinds = [["neighbors", "neighbors: burned together where that saves break"], ["apart", "apart: never in one burn year"], ["none", "nothing to each other"]];
+
+const pairForm = (page) => {
+  const p = page.state.pair;
+  const unit = (i, label) => html`<label>${label}<select name=${`pair-${i}`} @change=${(e) => (p.units[i] = e.target.value)}>${page.head.units.map((n) => html`<option ?selected=${n === p.units[i]}>${n}</option>`)}</select></label>`;
+  return html`<form @submit=${async (e) => {
+    e.preventDefault();
+    if (await send(page, "pair", "neighbors", p)) p.because = "";
+    page.redraw();
+  }}>
+    <h3>Say it of two units</h3>
+    <div class="fields even">
+      ${unit(0, "Unit")} ${unit(1, "and")}
+      <label>are<select name="pair-as" @change=${(e) => (p.as = e.target.value)}>${kinds.map(([value, words]) => html`<option value=${value} ?selected=${value === p.as}>${words}</option>`)}</select></label>
+      <label>Reason, kept with it<input name="pair-because" .value=${live(p.because)} @input=${(e) => (p.because = e.target.value)} /></label>
+    </div>
+    ${came(page, "pair")}
+    <p class="buttons"><button ?disabled=${page.state.isSending}>Keep it</button></p>
+  </form>`;
+};
+
+const shapesForm = (page) => {
+  const r = page.state.rule;
+  const keep = async (isDry) => {
+    const done = await send(page, "rule", "neighbors/shapes", { ...r, dry_run: isDry }, { words: (a) => a.words, isChange: !isDry });
+    page.state.isRuleShown = isDry && done?.changes > 0;
+    page.redraw();
+  };
+  const touch = () => (page.state.isRuleShown = false);
+  return html`<form @submit=${(e) => (e.preventDefault(), keep(true))}>
+    <h3>Take it from the shapes</h3>
+    <div class="fields even">
+      <label>Boundaries longer than<small>feet; nothing for all</small><input name="rule-longer" inputmode="numeric" .value=${live(r.longer_than)} @input=${(e) => ((r.longer_than = e.target.value), touch())} /></label>
+      <label>Reason, kept with it<input name="rule-because" .value=${live(r.because)} @input=${(e) => (r.because = e.target.value)} /></label>
+    </div>
+    <details class="few-units">
+      <summary>${r.apart_with.length ? `never in one burn year with ${r.apart_with.join(", ")}` : "Units that never burn in one year with those beside them"}</summary>
+      ${page.head.units.map((n) => html`<label class="choice"><input type="checkbox" .checked=${live(r.apart_with.includes(n))} @change=${(e) => ((r.apart_with = e.target.checked ? [...r.apart_with, n] : r.apart_with.filter((o) => o !== n)), touch(), page.redraw())} /> ${n}</label>`)}
+    </details>
+    ${came(page, "rule")}
+    <p class="buttons">
+      <button class="quiet-button" id="look-pairs" ?disabled=${page.state.isSending}>What would change</button>
+      <button type="button" id="keep-pairs" ?disabled=${page.state.isSending || !page.state.isRuleShown} @click=${() => keep(false)}>Keep these pairs</button>
+    </p>
+  </form>`;
+};
+
+const neighbors = (page, data) => {
+  const met = new Set((data.borders ?? []).map((b) => `${b.unit_a}\n${b.unit_b}`));
+  const others = data.pairs.filter((p) => !met.has(`${p.unit_a}\n${p.unit_b}`));
+  const rows = [...others, ...(data.borders ?? [])];
+  return html`<h2>Neighbors</h2>
+    ${rows.length
+      ? html`${table(
+            "Units that meet, and what they are kept as",
+            [["unit_a", "unit"], ["unit_b", "and"], ["meet_at", "meet at a"], ["shared_feet", "shared feet", (v) => (v ? count(v) : ""), true], ["kept_as", "kept as"]],
+            rows.slice(0, page.state.allBorders ? undefined : 12),
+            { class: "stack" },
+          )}
+          ${rows.length > 12 && !page.state.allBorders ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allBorders = true), page.redraw())}>Show all ${rows.length}</button>` : nothing}`
+      : html`<p class="quiet">No two units are kept as neighbors, and none has a shape that would show them.</p>`}
+    ${data.units.length > 1
+      ? html`<div class="two">
+          <div>${pairForm(page)}</div>
+          ${page.head.has_shapes ? html`<div>${shapesForm(page)}</div>` : nothing}
+        </div>`
+      : nothing}`;
+};
+
 export function view(page, data) {
   const chosen = page.state.unit;
   const units = data.units;
@@ -175,17 +252,7 @@ export function view(page, data) {
       ? html`<h2>Breaks that stand</h2>
           ${table("Breaks that stand", [["name", "break"], ["kind", "kind"], ["length_ft", "feet", count, true]], data.standing, { class: "stack" })}`
       : nothing}
-    ${data.borders?.length
-      ? html`<h2>Neighbors</h2>
-          ${table(
-            "Units that meet",
-            [["unit_a", "unit"], ["unit_b", "and"], ["meet_at", "meet at a"], ["shared_feet", "shared feet", count, true], ["kept_as", "kept as"]],
-            data.borders.slice(0, page.state.allBorders ? undefined : 12),
-          )}
-          ${data.borders.length > 12 && !page.state.allBorders
-            ? html`<button type="button" class="quiet-button" @click=${() => ((page.state.allBorders = true), page.redraw())}>Show all ${data.borders.length}</button>`
-            : nothing}`
-      : nothing}
+    ${neighbors(page, data)}
     ${cautions(data.cautions)}
   `;
 }

@@ -1,6 +1,6 @@
 // Burns on record: a form for one, corrections with reasons, history.
 import { html, nothing, live } from "../lit.js";
-import { cautions, drop, empty, fault, table } from "../parts.js";
+import { cautions, drop, empty, fault, named, table } from "../parts.js";
 import { acres, day } from "../words.js";
 
 export const title = "Records";
@@ -54,11 +54,7 @@ const texts = [
 
 const noReading = () => ({ at: "", temp: "", rh: "", wind: "", from: "" });
 
-const hex = (bytes) => [...new Uint8Array(bytes)].map((b) => b.toString(16).padStart(2, "0")).join("");
-const named = async (file) => ({ name: file.name, sha256: hex(await crypto.subtle.digest("SHA-256", await file.arrayBuffer())) });
-
-// A file that is dropped is named by its checksum; the program finds it below the
-// folder of the property. Nothing is sent.
+// Files that are dropped are named by their checksums; nothing is sent.
 async function dropped(page, files) {
   const { form } = page.state;
   for (const file of files) {
