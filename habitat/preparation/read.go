@@ -1,10 +1,12 @@
 package preparation
 
 import (
-	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
+	"reflect"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -49,12 +51,14 @@ func Read(r io.Reader, file string) ([]habitat.Task, error) {
 	}
 	var list source.List
 	var parsed taskFile
-	decoder := toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields()
-	if err := decoder.Decode(&parsed); err != nil {
+	if err := toml.Unmarshal(text, &parsed); err != nil {
 		addDecodeError(&list, file, err)
 		return nil, list.Err()
 	}
 	places := settings.FindPlaces(text)
+	if addUnknownKeys(&list, file, text, places); list.Len() > 0 {
+		return nil, list.Err()
+	}
 	tasks := make([]habitat.Task, len(parsed.Task))
 	for i, ft := range parsed.Task {
 		t, err := ft.task(i)
@@ -70,16 +74,60 @@ func Read(r io.Reader, file string) ([]habitat.Task, error) {
 	return tasks, list.Err()
 }
 
-func addDecodeError(list *source.List, file string, err error) {
-	var strict *toml.StrictMissingError
-	if errors.As(err, &strict) {
-		for _, one := range strict.Errors {
-			line, _ := one.Position()
-			list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")},
-				"name, units, covers, seasons, prescriptions, grazed, earliest, latest, workdays, after_burn, first, last, after, standing, notes", "is not a key of a task")
-		}
+// taskKeys are the keys of a task, in the order of fileTask.
+var taskKeys = func() (keys []string) {
+	for f := range reflect.TypeFor[fileTask]().Fields() {
+		key, _, _ := strings.Cut(f.Tag.Get("toml"), ",")
+		keys = append(keys, key)
+	}
+	return keys
+}()
+
+// addUnknownKeys adds the keys that no task has. (The decoder's own way to them takes time
+// that grows with the square of their number.)
+func addUnknownKeys(list *source.List, file string, text []byte, places settings.Places) {
+	var all map[string]any
+	if err := toml.Unmarshal(text, &all); err != nil {
+		addDecodeError(list, file, err)
 		return
 	}
+	type unknownKey struct{ path, key, of string }
+	var unknown []unknownKey
+	for key, value := range all {
+		if key != "task" {
+			unknown = append(unknown, unknownKey{key, key, "a list of tasks"})
+			continue
+		}
+		tasks, _ := value.([]any)
+		for i, task := range tasks {
+			fields, _ := task.(map[string]any)
+			for key := range fields {
+				if !slices.Contains(taskKeys, key) {
+					unknown = append(unknown, unknownKey{fmt.Sprintf("task[%d].%s", i, key), key, "a task"})
+				}
+			}
+		}
+	}
+	slices.SortFunc(unknown, func(a, b unknownKey) int {
+		return cmp.Or(cmp.Compare(places.Line(a.path), places.Line(b.path)), cmp.Compare(a.path, b.path))
+	})
+	for i, u := range unknown {
+		accepted := taskKeys
+		if u.path == u.key {
+			accepted = []string{"[[task]]"}
+		}
+		e := &source.Error{
+			Position: source.Position{File: file, Line: places.Line(u.path), Field: u.path},
+			Found:    source.Quote(u.key) + " is not a key of " + u.of, Accepts: strings.Join(accepted, ", "),
+		}
+		if i < source.MaxShown {
+			e.Hint = source.DidYouMean(u.key, accepted)
+		}
+		list.Add(e)
+	}
+}
+
+func addDecodeError(list *source.List, file string, err error) {
 	var one *toml.DecodeError
 	if errors.As(err, &one) {
 		line, _ := one.Position()

@@ -27,7 +27,10 @@ func TestStarterListComesBack(t *testing.T) {
 
 func TestReadBadTasks(t *testing.T) {
 	for name, c := range map[string]struct{ text, want string }{
-		"unknown key":                  {"[[task]]\nname = \"a\"\nlead = 3\n", "tasks.toml:3:task.lead: is not a key of a task"},
+		"unknown key":                  {"[[task]]\nname = \"a\"\nlead = 3\n", `tasks.toml:3:task[0].lead: "lead" is not a key of a task; accepts name, units, covers, `},
+		"a key of the second task":     {"[[task]]\nname = \"a\"\nlatest = 1\nearliest = 2\n[[task]]\nname = \"b\"\nlatst = 3\n", "tasks.toml:7:task[1].latst: "},
+		"a key of the list":            {"name = \"a\"\n[[task]]\nname = \"a\"\n", `tasks.toml:1:name: "name" is not a key of a list of tasks; accepts [[task]]`},
+		"a near key":                   {"[[task]]\nname = \"a\"\nerliest = 3\n", "did you mean earliest?"},
 		"wrong type":                   {"[[task]]\nname = 3\n", "tasks.toml:2:"},
 		"not TOML":                     {"name: a\n", "tasks.toml:1:"},
 		"no lead":                      {"[[task]]\nname = \"a\"\n", `tasks.toml:2:task[0].name: "a" has no lead time`},

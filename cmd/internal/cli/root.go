@@ -37,6 +37,11 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		Args:          knownCommand,
+		PersistentPreRun: func(cmd *cobra.Command, _ []string) {
+			if a.keeps != nil {
+				a.keeps.Store(cmd.Flags().Lookup("seconds") != nil || cmd.Name() == "page")
+			}
+		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if isVersionAsked {
 				return a.printVersion()
