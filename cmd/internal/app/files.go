@@ -11,11 +11,12 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 )
 
 // Attach names a file by its path from the property file's folder, so that the two
-// can move together, and by its checksum.
+// can move together, and by its checksum. A file outside that folder is refused.
 func (s *Session) Attach(path string) (habitat.Attachment, error) { return attach(path, s.folder()) }
 
 // folder is where the property file lies.
@@ -33,10 +34,14 @@ func attach(path, folder string) (habitat.Attachment, error) {
 	if err != nil {
 		return habitat.Attachment{}, err
 	}
-	if inside, err := filepath.Rel(folder, full); err == nil {
-		full = inside
+	inside, err := filepath.Rel(folder, full)
+	if err != nil || !filepath.IsLocal(inside) {
+		return habitat.Attachment{}, &source.Error{
+			Position: source.Position{File: path}, Found: "lies outside the property file's folder",
+			Accepts: "a file in that folder or below it", Hint: "copy it there first: what travels with the property is what papers and checks can open",
+		}
 	}
-	return habitat.Attachment{Path: filepath.ToSlash(full), SHA256: sum}, nil
+	return habitat.Attachment{Path: filepath.ToSlash(inside), SHA256: sum}, nil
 }
 
 // Checksum gives the SHA-256 of a regular file, in hexadecimal: a pipe would wait for
