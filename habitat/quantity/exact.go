@@ -36,6 +36,9 @@ func ExactOf[N ~float64](v N) Exact {
 // Float gives the number nearest to the decimal, which prints as the decimal.
 func (e Exact) Float() float64 { return float64(e) / exactUnit }
 
+// String writes all of the decimal, without zeros at its end.
+func (e Exact) String() string { return strconv.FormatFloat(e.Float(), 'f', -1, 64) }
+
 // Tenths rounds to tenths, halves away from zero.
 func (e Exact) Tenths() Exact { return ExactOf(Round(e.Float(), 1)) }
 

@@ -6,7 +6,7 @@ import "emberquilt/report/view"
 func PropertiesSheet(all []view.PropertyPackets) *Sheet {
 	s := &Sheet{Name: "properties", Header: []string{"property_file", "state", "packets"}}
 	for i := range all {
-		s.Rows = append(s.Rows, []any{all[i].File, all[i].State(), all[i].Packets()})
+		s.Rows = append(s.Rows, []any{all[i].File, all[i].State(), all[i].Packets})
 	}
 	return s
 }

@@ -170,7 +170,7 @@ func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 	r.On, r.Records, r.credited = l.on, []string{}, l.credited
 	for _, s := range l.records {
 		r.work = append(r.work, s.work)
-		r.Records = append(r.Records, fmt.Sprintf("%s (%s)", s.work, Figure(s.amount.Float())))
+		r.Records = append(r.Records, fmt.Sprintf("%s (%s)", s.work, s.amount))
 	}
 	lacks := l.lacks()
 	if lacks <= quantity.Tolerance || l.status != habitat.Open {
@@ -264,7 +264,7 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 	for _, done := range v.Completions {
 		if done.Practice == p.Code {
 			t.applied += quantity.ExactOf(done.Applied)
-			record := fmt.Sprintf("%s on %s (%s)", done.Record, done.Unit, Figure(done.Applied))
+			record := fmt.Sprintf("%s on %s (%s)", done.Record, done.Unit, quantity.ExactOf(done.Applied))
 			if done.Applied > 0 {
 				s.Records = append(s.Records, record)
 			}
@@ -407,8 +407,8 @@ func (v *Packet) doubles(in *PacketInput) {
 						"burn %d of %s means the %s acres that the unit had when it was recorded; it has %s now",
 						r.ID,
 						r.Unit,
-						Figure(float64(r.UnitAcres)),
-						Figure(float64(u.Acres)),
+						quantity.ExactOf(r.UnitAcres),
+						quantity.ExactOf(u.Acres),
 					),
 				)
 			}

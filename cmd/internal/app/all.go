@@ -158,6 +158,23 @@ func AskAll[T any](
 	return failed, nil
 }
 
+// Copies tells which of many property files hold a property that a file before them
+// holds already: a backup, or one that came back.
+type Copies struct{ first map[string]string }
+
+// Of takes a file with the id of its property, and gives the file before it that holds
+// the same; empty for none.
+func (c *Copies) Of(id, path string) string {
+	if c.first == nil {
+		c.first = map[string]string{}
+	}
+	if of, ok := c.first[id]; ok {
+		return of
+	}
+	c.first[id] = path
+	return ""
+}
+
 // AllStamp says from what and when a paper of many properties is made.
 func AllStamp(from Environment, count int) view.Stamp {
 	stamp := from.stamp("that of each property")

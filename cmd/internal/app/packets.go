@@ -96,12 +96,15 @@ type PacketRun struct {
 func PacketsOfAll(ctx context.Context, paths []string, from Environment, write func(*view.Packet) ([]string, error)) (*PacketRun, error) {
 	run := &PacketRun{Stamp: AllStamp(from, len(paths))}
 	from = from.ForMany()
+	var seen Copies
 	failed, err := OverAll(ctx, paths, from, "writing packets", func(path string) error {
 		one := view.PropertyPackets{File: path, Written: []string{}}
 		err := InSession(ctx, path, from, func(s *Session) error {
+			one.CopyOf = seen.Of(s.ID, path)
 			return s.Packets(ctx, func(p *view.Packet) error {
 				names, err := write(p)
 				one.Written = append(one.Written, names...)
+				one.Packets++
 				return err
 			})
 		})

@@ -136,7 +136,7 @@ func TestPacketsGoOnPastWhatFails(t *testing.T) {
 	if run.Failed != 1 || len(run.All) != 3 || run.Stamp.Property != "3 property files" {
 		t.Fatalf("%+v", run)
 	}
-	if !strings.HasPrefix(run.All[0].State(), "FAILED: ") || run.All[1].State() != "done" || run.All[1].Packets() != 1 || run.All[2].State() != "no contract" {
+	if !strings.HasPrefix(run.All[0].State(), "FAILED: ") || run.All[1].State() != "done" || run.All[1].Packets != 1 || run.All[2].State() != "no contract" {
 		t.Errorf("%+v", run.All)
 	}
 	if len(told) < 5 || told[len(told)-1] != "" {

@@ -3,11 +3,13 @@ package cli
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
 	"emberquilt/cmd/internal/app"
 	"emberquilt/report/table"
+	"emberquilt/report/view"
 )
 
 // allFlag takes all property files of a folder and below it.
@@ -41,12 +43,15 @@ type propertyResult struct {
 	Property string `json:"property"`
 	File     string `json:"property_file"`
 	Failed   string `json:"failed,omitempty"`
-	Result   any    `json:"result"`
+	// CopyOf is the file before it that holds the same property.
+	CopyOf string `json:"copy_of,omitempty"`
+	Result any    `json:"result"`
 }
 
 // askedOne is what one of many properties answered.
 type askedOne struct {
 	result propertyResult
+	id     string
 	rows   *table.Sheet
 }
 
@@ -70,7 +75,17 @@ func (a *terminal) overAll(ctx context.Context, all *allFlag, show *showFlags, o
 	if err != nil {
 		return err
 	}
+	a.sayCopies(results)
 	return failedOf(failed, len(results))
+}
+
+// sayCopies names the files that are copies of others.
+func (a *terminal) sayCopies(results []propertyResult) {
+	for _, r := range results {
+		if r.CopyOf != "" {
+			fmt.Fprintln(a.Err, view.CopyWords(r.File, r.CopyOf))
+		}
+	}
 }
 
 // failedOf says how many of many properties failed; nil where none did.
@@ -103,16 +118,20 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 			return got, err
 		}
 		err = app.InSession(ctx, path, from, func(s *app.Session) (err error) {
-			got.result.Property = s.Property.Name
+			got.result.Property, got.id = s.Property.Name, s.ID
 			got.result.Result, got.rows, err = o.one(s)
 			return err
 		})
 		return got, err
 	}
+	var copies app.Copies
 	take := func(path string, got askedOne, err error) {
+		if got.id != "" {
+			got.result.CopyOf = copies.Of(got.id, path)
+		}
 		if err != nil {
 			got.result.Failed = err.Error()
-			sheet.Fail(got.result.Property, path, got.result.Failed)
+			sheet.Fail(got.result.Property, path, strings.TrimPrefix(got.result.Failed, path+": "))
 		} else {
 			sheet.Add(got.result.Property, path, got.rows)
 		}

@@ -175,7 +175,8 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 		return fmt.Errorf("make %s: %w", o.out, cause(err))
 	}
 	var agendas []*view.Agenda
-	of, taken := map[string]string{}, map[string]bool{allCalendarsName: true}
+	taken := map[string]bool{allCalendarsName: true}
+	var copies app.Copies
 	var notes []string
 	results, _, failed, err := a.gatherAll(
 		ctx,
@@ -208,10 +209,9 @@ func (a *terminal) writeAllCalendars(ctx context.Context, o calendarOptions) err
 			if !kept {
 				notes = append(notes, s.Store.Path()+": "+view.CalendarNotKept)
 			}
-			if first := of[s.ID]; first != "" {
+			if first := copies.Of(s.ID, s.Store.Path()); first != "" {
 				notes = append(notes, fmt.Sprintf("%s is a copy of %s: %s leaves its events out", s.Store.Path(), first, allCalendarsName))
 			} else {
-				of[s.ID] = s.Store.Path()
 				agendas = append(agendas, agenda)
 			}
 			return path, &table.Sheet{}, nil

@@ -3,6 +3,7 @@ package cli
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"io"
 	"slices"
 	"sync"
@@ -99,12 +100,16 @@ func (a *terminal) runClients(ctx context.Context, o clientsOptions) error {
 		}
 		of := more[r.File]
 		permits.Add(r.Property, r.File, of.permits)
+		if r.CopyOf != "" {
+			of.state[1] = fmt.Sprintf("%s; %s", of.state[1], view.CopyShort(r.CopyOf))
+		}
 		states.Rows, sums.Rows = append(states.Rows, of.state), append(sums.Rows, of.sums...)
 	}
 	slices.SortStableFunc(states.Rows, func(a, b []any) int { return cmp.Compare(a[5].(string), b[5].(string)) })
 	if err := a.writeClients(o, results, lines.Sheet(), permits.Sheet(), sums, states); err != nil {
 		return err
 	}
+	a.sayCopies(results)
 	return failedOf(failed, len(results))
 }
 

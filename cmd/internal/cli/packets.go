@@ -278,6 +278,9 @@ func (a *terminal) printPackets(all []view.PropertyPackets, sums []string) error
 			state = strings.Join(all[i].Written, ", ")
 		}
 		fmt.Fprintf(a.Out, "%s: %s\n", all[i].File, state)
+		if all[i].CopyOf != "" {
+			fmt.Fprintln(a.Err, view.CopyWords(all[i].File, all[i].CopyOf))
+		}
 	}
 	return a.say("summary: %s", strings.Join(sums, ", "))
 }

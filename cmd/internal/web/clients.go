@@ -27,7 +27,9 @@ type client struct {
 	Contracts  []clientContract `json:"contracts"`
 	ChangedAt  time.Time        `json:"changed_at"`
 	LastReason string           `json:"last_change"`
-	Fault      *fault           `json:"fault,omitempty"`
+	// CopyOf names the property before it that is the same one, in another file.
+	CopyOf string `json:"copy_of,omitempty"`
+	Fault  *fault `json:"fault,omitempty"`
 }
 
 type clientTask struct {
@@ -67,11 +69,17 @@ func (s *Server) clients(w http.ResponseWriter, r *http.Request) {
 		days = 30
 	}
 	all := []client{}
+	var copies app.Copies
 	for _, path := range s.files() {
 		p, err := s.find(propertyID(path))
 		c := client{ID: propertyID(path), Due: []clientTask{}, Contracts: []clientContract{}}
 		if err == nil {
-			err = p.read(r.Context(), func(session *app.Session) error { return c.fill(r.Context(), p, session, days) })
+			err = p.read(r.Context(), func(session *app.Session) error {
+				if of := copies.Of(session.ID, path); of != "" {
+					c.CopyOf = view.CopyShort(propertyID(of))
+				}
+				return c.fill(r.Context(), p, session, days)
+			})
 		}
 		if err != nil {
 			f, _ := newFault(err)

@@ -35,7 +35,7 @@ export const view = (page, data) => html`
   ${table(
     "Properties",
     [
-      ["property", "property", (v, c) => html`<a href=${`/p/${encodeURIComponent(c.id)}/season`} @click=${page.follow}>${v || c.id}</a>${c.owner ? html`<small> ${c.owner}</small>` : nothing}`],
+      ["property", "property", (v, c) => html`<a href=${`/p/${encodeURIComponent(c.id)}/season`} @click=${page.follow}>${v || c.id}</a>${c.owner ? html`<small> ${c.owner}</small>` : nothing}${c.copy_of ? html`<small> ${c.copy_of}</small>` : nothing}`],
       ["due", "due", (_, c) => (c.fault ? fault(c.fault) : c.plan ? due(c) : "no plan yet")],
       ["contracts", "contracts", (v) => html`<ul class="bare">${v.map(contract)}</ul>`],
       ["units", "units", count, true],
