@@ -21,6 +21,9 @@ type ImportOptions struct {
 	// DryRun changes nothing.
 	DryRun  bool
 	Because string
+	// Last says that the session ends with this import: of what came, only the units are
+	// brought into it. Reading 50,000 burns again takes a fifth of the time of the import.
+	Last bool
 }
 
 // Import holds lists against the property and, unless it is a dry run, carries the
@@ -30,7 +33,7 @@ func (s *Session) Import(ctx context.Context, o ImportOptions) (plan *list.Plan,
 	if o.DryRun {
 		return list.MakePlan(s.Current(), o.Lists, settings)
 	}
-	err = s.update(ctx, reason("import "+o.What, o.Because), func(tx *store.Tx) error {
+	err = s.Store.Update(ctx, s.Moment, s.By, reason("import "+o.What, o.Because), func(tx *store.Tx) error {
 		snapshot, err := tx.Snapshot()
 		if err != nil {
 			return err
@@ -40,7 +43,33 @@ func (s *Session) Import(ctx context.Context, o ImportOptions) (plan *list.Plan,
 		}
 		return tx.Apply(plan)
 	})
-	return plan, err
+	switch {
+	case err != nil:
+		return plan, err
+	case o.Last:
+		s.noteUnits(plan)
+		return plan, nil
+	}
+	return plan, s.refresh(ctx)
+}
+
+// noteUnits brings the units that an import added or changed into the session.
+func (s *Session) noteUnits(plan *list.Plan) {
+	at := make(map[string]int, len(s.Units))
+	for i := range s.Units {
+		at[s.Units[i].ID] = i
+	}
+	for i := range plan.Changes {
+		c := &plan.Changes[i]
+		if c.Unit == nil || c.Action != list.Added && c.Action != list.Changed {
+			continue
+		}
+		if k, ok := at[c.Unit.ID]; ok {
+			s.Units[k] = *c.Unit
+		} else {
+			s.Units = append(s.Units, *c.Unit)
+		}
+	}
 }
 
 // MissingPrescriptions names the prescriptions that units name and that are not

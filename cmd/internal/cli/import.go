@@ -81,7 +81,9 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		if manyRows(lists) {
 			lift() // many small values take long where memory is short
 		}
-		plan, err := s.Import(ctx, app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because})
+		plan, err := s.Import(ctx, app.ImportOptions{
+			Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because, Last: true,
+		})
 		if err != nil {
 			return err
 		}
