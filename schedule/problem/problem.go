@@ -138,12 +138,13 @@ type Lock struct {
 // LockedBy says why a lock stands.
 type LockedBy int
 
-// A manager sets locks; a record makes one of what has burned, and a question makes
-// one of what it asks about.
+// A manager sets locks; a record makes one of what has burned, a question makes
+// one of what it asks about, and a plan makes one of what can no longer be otherwise.
 const (
 	BySomebody LockedBy = iota
 	ByRecord
 	ByQuestion
+	ByPlan
 )
 
 // UnitYear names a unit by index and a program year.

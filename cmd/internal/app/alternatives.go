@@ -83,5 +83,5 @@ func (s *Session) Alternatives(ctx context.Context, o AlternativeOptions) (*view
 
 func (s *Session) lookForAlternatives(ctx context.Context, kept *StoredPlan, solver rotation.Settings, settings whatif.AlternativeSettings) ([]whatif.Alternative, error) {
 	defer s.begin("looking for other plans")()
-	return whatif.Alternatives(ctx, again(solver, budgetOf(solver), 2*settings.Count), kept.Problem, kept.Answer, settings)
+	return whatif.Alternatives(ctx, again(solver, questionBudget(solver), 2*settings.Count), s.settled(kept), kept.Answer, settings)
 }

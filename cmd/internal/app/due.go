@@ -40,7 +40,7 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 		return c.Due, nil
 	}
 	defer s.begin("asking what waiting adds")()
-	time, open := budgetOf(o.Solver), c.Due.Open()
+	time, open := questionBudget(o.Solver), c.Due.Open()
 	for i, u := range open {
 		if u.Locked {
 			continue
@@ -71,17 +71,10 @@ func (s *Session) Due(ctx context.Context, o DueOptions) (*view.Due, error) {
 // otherwise is the second solve with the choice of a unit and year reversed; nil
 // for a unit that the plan does not know.
 func (c *Contents) otherwise(ctx context.Context, unit string, year date.ProgramYear, solver rotation.Settings) (*view.Other, error) {
-	p := c.Stored.Problem.Clone()
+	p := c.Session.settled(c.Stored)
 	at := slices.IndexFunc(p.Units, func(u problem.Unit) bool { return u.ID == unit })
 	if at < 0 {
 		return nil, nil
-	}
-	units := c.Session.unitsByName()
-	for i := range p.Locks { // the stored problem does not tell whose they are
-		l := &p.Locks[i]
-		if u := units[p.Units[l.Unit].ID]; l.Burn && u != nil && c.Session.hasBurned(u, date.ProgramYear(l.Year)) {
-			l.By = problem.ByRecord
-		}
 	}
 	other, err := whatif.Otherwise(ctx, again(solver, budget{}, 1), p, c.Stored.Answer, at, int(year))
 	if err != nil {

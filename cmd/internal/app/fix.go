@@ -33,7 +33,7 @@ func (s *Session) Fix(ctx context.Context, o FixOptions) (*view.Fixes, error) {
 		return nil, err
 	}
 	p := made.Problem
-	time := budgetOf(o.Solver)
+	time := questionBudget(o.Solver)
 	first, err := time.part(o.Solver, 2)
 	if err != nil {
 		return nil, err

@@ -40,7 +40,7 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 	}
 	// Neither holds on to the plan in force: it knows of the miss, and would weigh on the
 	// plan without it alone.
-	time := budgetOf(o.Solver)
+	time := questionBudget(o.Solver)
 	solver := o.Solver
 	if o.Solver, err = time.part(solver, float64(1+len(all))); err != nil {
 		return nil, err

@@ -110,6 +110,15 @@ func budgetOf(settings rotation.Settings) budget {
 	return budget{time.Now().Add(settings.TimeLimit)}
 }
 
+// questionBudget gives the time for all that a command asks; where nobody said one, that
+// of a single solve.
+func questionBudget(settings rotation.Settings) budget {
+	if settings.TimeLimit == 0 {
+		settings.TimeLimit = rotation.DefaultTimeLimit
+	}
+	return budgetOf(settings)
+}
+
 // part gives the settings of one solve of so many that are still to come: its share
 // of the time that is left.
 func (b budget) part(settings rotation.Settings, solves float64) (rotation.Settings, error) {

@@ -15,16 +15,16 @@ func (f *finder) name(b lockedBurn) string { return f.p.Units[b.Unit].ID }
 
 // does says what a lock makes of its unit: "n1 is locked to burn".
 func (f *finder) does(b lockedBurn) string {
-	return f.name(b) + [...]string{" is locked to burn", " has burned", " would burn"}[b.By]
+	return f.name(b) + [...]string{" is locked to burn", " has burned", " would burn", " was planned to burn"}[b.By]
 }
 
 // burnsOf names locked burns: "the burn of n3 and the locked burns of n1, n2 and n4".
 func (f *finder) burnsOf(set []lockedBurn) string {
 	var all []string
-	for _, by := range []problem.LockedBy{problem.ByQuestion, problem.ByRecord, problem.BySomebody} {
+	for _, by := range []problem.LockedBy{problem.ByQuestion, problem.ByPlan, problem.ByRecord, problem.BySomebody} {
 		of := slices.DeleteFunc(slices.Clone(set), func(b lockedBurn) bool { return b.By != by })
 		if len(of) > 0 {
-			all = append(all, f.named([...]string{"the locked burn", "the burn on record", "the burn"}[by], of))
+			all = append(all, f.named([...]string{"the locked burn", "the burn on record", "the burn", "the planned burn"}[by], of))
 		}
 	}
 	return strings.Join(all, " and ")
@@ -98,7 +98,7 @@ func (f *finder) tooSoonText(before, b *lockedBurn) string {
 		b.Year,
 		f.does(*b),
 		years(float64(b.Year-before.Year)),
-		[...]string{"its locked burn", "its burn on record", "a burn"}[before.By],
+		[...]string{"its locked burn", "its burn on record", "a burn", "its planned burn"}[before.By],
 		before.Year,
 		years(float64(f.p.Units[b.Unit].MinInterval)),
 	)
