@@ -13,6 +13,14 @@ type link struct {
 	weight float64
 }
 
+// In a refuge of many units each is linked with so many only, those next to it by acres:
+// a block holds a dozen, and the links of 24,000 units with each other would be a quarter
+// of a billion.
+const (
+	manyInRefuge  = 1000
+	reachInRefuge = 40
+)
+
 // links weighs what couples two units beside the year rows. burned is the
 // relaxation's burn share of unit i in year t at i·T+t, price its row prices;
 // nil for a weight that knows the problem alone.
@@ -32,9 +40,15 @@ func links(m *model.Model, burned, price []float64) []link {
 		} else {
 			total = 2
 		}
+		reach := len(units)
+		if reach > manyInRefuge {
+			reach = reachInRefuge
+			units = slices.Clone(units)
+			slices.SortStableFunc(units, func(a, b int32) int { return cmp.Compare(m.Acres[b], m.Acres[a]) })
+		}
 		for x, i := range units {
-			for _, j := range units[x+1:] {
-				weights[[2]int32{i, j}] += total * m.Acres[i] * m.Acres[j] / m.RefugeLimit[g]
+			for _, j := range units[x+1 : min(len(units), x+1+reach)] {
+				weights[[2]int32{min(i, j), max(i, j)}] += total * m.Acres[i] * m.Acres[j] / m.RefugeLimit[g]
 			}
 		}
 	}

@@ -29,8 +29,11 @@ type Polisher struct {
 	m      *model.Model
 	random *rand.Rand
 	engine *bound.Engine
-	links  [][]int32 // of each unit: those that it is coupled with
-	mixes  [][]int32
+	// pairs holds of each unit those that it is paired with; inRefuge counts those of
+	// them that share its refuge.
+	pairs    [][]int32
+	inRefuge []int
+	mixes    [][]int32
 	// size is the size of the next neighborhood, in units.
 	size float64
 	// Tried and Better count neighborhoods.
@@ -40,23 +43,20 @@ type Polisher struct {
 // New gives a polisher.
 func New(m *model.Model, seed uint64) *Polisher {
 	p := &Polisher{m: m, random: rand.New(rand.NewPCG(seed, 0x901154)), engine: bound.New(m, 1), size: 8}
-	p.links = make([][]int32, m.N)
+	p.pairs, p.inRefuge = make([][]int32, m.N), make([]int, m.N)
 	join := func(i, j int32) {
-		if i != j && !slices.Contains(p.links[i], j) {
-			p.links[i] = append(p.links[i], j)
+		if i == j || slices.Contains(p.pairs[i], j) {
+			return
+		}
+		p.pairs[i] = append(p.pairs[i], j)
+		if m.RefugeOf[i] >= 0 && m.RefugeOf[i] == m.RefugeOf[j] {
+			p.inRefuge[i]++
 		}
 	}
 	for _, pairs := range [][]model.Pair{m.Neighbors, m.Apart} {
 		for _, pair := range pairs {
 			join(pair.I, pair.J)
 			join(pair.J, pair.I)
-		}
-	}
-	for _, group := range m.RefugeUnits {
-		for _, i := range group {
-			for _, j := range group {
-				join(i, j)
-			}
 		}
 	}
 	p.mixes = make([][]int32, len(m.Problem.Mixes)+1)
@@ -155,15 +155,46 @@ func (p *Polisher) pick(given []int32, size int) []int32 {
 	}
 	for tries := 0; len(list) < size && tries < 20*size; tries++ {
 		from := list[p.random.IntN(len(list))]
-		pool := p.links[from]
-		if len(pool) == 0 || p.random.IntN(4) == 0 {
-			pool = p.mixes[p.m.MixOf[from]+1]
+		var next int32
+		if links := p.links(from); links == 0 || p.random.IntN(4) == 0 {
+			pool := p.mixes[p.m.MixOf[from]+1]
+			next = pool[p.random.IntN(len(pool))]
+		} else {
+			next = p.link(from, p.random.IntN(links))
 		}
-		if next := pool[p.random.IntN(len(pool))]; !in[next] {
+		if !in[next] {
 			in[next] = true
 			list = append(list, next)
 		}
 	}
 	slices.Sort(list)
 	return list
+}
+
+// links counts the units that a unit is coupled with, by a pair or by its refuge. (They
+// are not held: a refuge of 24,000 units has half a billion of them.)
+func (p *Polisher) links(of int32) int {
+	n := len(p.pairs[of])
+	if g := p.m.RefugeOf[of]; g >= 0 {
+		n += len(p.m.RefugeUnits[g]) - 1 - p.inRefuge[of]
+	}
+	return n
+}
+
+// link gives one of them: those of pairs come first, then the others of the refuge.
+func (p *Polisher) link(of int32, k int) int32 {
+	if k < len(p.pairs[of]) {
+		return p.pairs[of][k]
+	}
+	k -= len(p.pairs[of])
+	for _, j := range p.m.RefugeUnits[p.m.RefugeOf[of]] {
+		if j == of || slices.Contains(p.pairs[of], j) {
+			continue
+		}
+		if k == 0 {
+			return j
+		}
+		k--
+	}
+	panic("polish: a unit has fewer links than were counted")
 }

@@ -99,3 +99,52 @@ func TestCanceledStepGivesNothing(t *testing.T) {
 		t.Error("a canceled step found a plan")
 	}
 }
+
+// What is not held is what was: of each unit the units of its pairs, then the others of
+// its refuge.
+func TestLinksAreThoseOfPairsAndRefuges(t *testing.T) {
+	refuges, pairs := 0, 0
+	for seed := range uint64(60) {
+		m, err := model.New(reference.Random(rand.New(rand.NewPCG(seed, 12)), reference.Size{MinUnits: 4, MaxUnits: 12, MinYears: 2, MaxYears: 3}))
+		if err != nil {
+			continue
+		}
+		p := New(m, 3)
+		for i := range int32(m.N) {
+			var want []int32
+			add := func(j int32) {
+				if j != i && !slices.Contains(want, j) {
+					want = append(want, j)
+				}
+			}
+			for _, all := range [][]model.Pair{m.Neighbors, m.Apart} {
+				for _, pair := range all {
+					if pair.I == i {
+						add(pair.J)
+					} else if pair.J == i {
+						add(pair.I)
+					}
+				}
+			}
+			pairs += len(want)
+			for _, group := range m.RefugeUnits {
+				if slices.Contains(group, i) {
+					for _, j := range group {
+						add(j)
+					}
+					refuges++
+				}
+			}
+			got := make([]int32, p.links(i))
+			for k := range got {
+				got[k] = p.link(i, k)
+			}
+			if !slices.Equal(got, want) {
+				t.Fatalf("seed %d, unit %d: linked with %v, want %v", seed, i, got, want)
+			}
+		}
+	}
+	if refuges < 50 || pairs < 50 {
+		t.Errorf("only %d units in refuges and %d pairs were looked at", refuges, pairs)
+	}
+}
