@@ -52,33 +52,49 @@ const server = await driver.serve(program, ["large.emberquilt"], {
 });
 const browser = await driver.launch("--enable-precise-memory-info", "--js-flags=--expose-gc");
 const control = await browser.newBrowserCDPSession();
-/** Milliseconds of processor time, of the server and of all processes that show pages. */
+/** Milliseconds of processor time, of the server and of each process that shows pages. */
 const spent = async () => {
   const [, , ...stat] = readFileSync(`/proc/${server.child.pid}/stat`, "utf8").replace(/^.*\)/, "x x").split(" ");
   const { processInfo } = await control.send("SystemInfo.getProcessInfo");
-  return { server: 10 * (Number(stat[11]) + Number(stat[12])), page: 1000 * processInfo.filter((p) => p.type === "renderer").reduce((n, p) => n + p.cpuTime, 0) };
+  return { server: 10 * (Number(stat[11]) + Number(stat[12])), page: new Map(processInfo.filter((p) => p.type === "renderer").map((p) => [p.id, 1000 * p.cpuTime])) };
 };
-/** Opens a screen, and holds what that takes until a place stands against its limits. */
-async function opened(what, go, place, most = 3000) {
-  const [before, begun] = [await spent(), Date.now()];
-  const page = await go();
-  await page.waitForSelector(place);
-  const clock = Date.now() - begun;
-  const after = await spent();
-  const [took, load] = [after.server - before.server + after.page - before.page, loadavg()[0]];
-  // Another program that runs beside makes processor time longer, too, up to twice.
-  check(took < most && (load > cpus().length / 2 || clock < 1000), `${what}: ${took.toFixed(0)} ms of processor time (server ${after.server - before.server}), ${clock} ms by the clock under a load of ${load.toFixed(1)}`);
-  return page;
+/** Opens a screen a few times, after before() each time, and holds the best, until a place
+ * stands, against a limit in milliseconds: of processor time, which counts no other program
+ * but is longer by what one that runs beside takes of caches, up to twice; and by the
+ * clock, where no other runs. */
+async function opened(what, go, place, { most = 1000, times = 3, before = () => {}, after = () => {} } = {}) {
+  let [best, clocks] = [null, []];
+  for (let i = 0; i < times; i++) {
+    before();
+    const [was, begun] = [await spent(), Date.now()];
+    await go();
+    await page.waitForSelector(place);
+    clocks.push(Date.now() - begun);
+    const is = await spent();
+    // Of the browser's processes one shows the page; others are started to be at hand.
+    const one = { server: is.server - was.server, page: Math.max(...[...is.page].map(([id, time]) => time - (was.page.get(id) ?? 0))) };
+    if (!best || one.server + one.page < best.server + best.page) best = one;
+    await after();
+  }
+  const [load, clock] = [loadavg()[0], Math.min(...clocks)];
+  const isBusy = load > cpus().length / 2;
+  check(
+    best.server + best.page < (isBusy ? 2 : 1) * most && (isBusy || clock < most),
+    `${what}: ${(best.server + best.page).toFixed(0)} ms of processor time (server ${best.server}), ${clock} ms by the clock under a load of ${load.toFixed(1)}; the best of ${times}`,
+  );
 }
-const page = await opened("the first screen after the server is up", () => driver.open(browser, server.address, { timeout: 120000 }), ".patch, .empty", 5000); // with the start of the browser's process
+// A page that is refused starts the browser's process for this address; what that takes is
+// the browser's own.
+const page = await driver.open(browser, `${server.origin}/p/nothing`, { timeout: 120000 });
+await opened("the first screen after the server is up", () => page.goto(server.address), ".patch, .empty", { times: 1, most: 1500 });
 const id = (await page.evaluate(() => fetch("/api/properties").then((r) => r.json()))).properties[0].id;
 const at = `${server.origin}/p/${encodeURIComponent(id)}/plan`;
-const plan = async () => (await page.goto(at, { waitUntil: "commit" }), page);
-run("lock", "Unit 0001", "2030", "rest"); // nothing that was computed holds
-await opened("the plan's first rows, opened for the first time", plan, '[data-at="0 0"]');
-await page.waitForSelector(".chart canvas");
-await opened("the plan's first rows, opened again", plan, '[data-at="0 0"]');
-await page.waitForSelector(".chart canvas");
+const plan = () => page.goto(at, { waitUntil: "commit" });
+const drawn = () => page.waitForSelector(".chart canvas");
+let year = 2028;
+const changed = () => run("lock", "Unit 0001", String(year++), "rest"); // nothing that was computed holds
+await opened("the plan's first rows, after the property changed", plan, '[data-at="0 0"]', { before: changed, after: drawn });
+await opened("the plan's first rows, opened again", plan, '[data-at="0 0"]', { after: drawn });
 const draft = await page.evaluate((id) => fetch(`/api/p/${encodeURIComponent(id)}/draft`).then((r) => r.json()), id);
 check(draft.edited.rows.length === units && draft.edited.years.length === years, `${draft.edited.rows.length} units × ${draft.edited.years.length} years`);
 const inDocument = await page.locator("[role=gridcell]").count();

@@ -44,7 +44,7 @@ type killed struct {
 // seed, while it is edited, imported into and plans are kept. The property is intact
 // then; every plan that was acknowledged is there; the draft is the last that was
 // acknowledged, or the one that was asked for in that moment; an import is there whole
-// or not at all. EMBERQUILT_KILLS says how many times; CI takes 200.
+// or not at all. EMBERQUILT_KILLS says how many times; CI takes 20.
 func TestKilledPageLeavesEverythingWhole(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes some seconds")

@@ -1,6 +1,7 @@
 package date
 
 import (
+	"math/rand/v2"
 	"testing"
 	"time"
 )
@@ -25,6 +26,37 @@ func TestParseDay(t *testing.T) {
 	}
 	if got := day(t, "2027-03-14").Sub(day(t, "2026-11-01")); got != 133 {
 		t.Errorf("days across a clock change: %d", got)
+	}
+}
+
+// TestDaysAgreeWithTime holds the arithmetic of days against the standard library's, over
+// all days of 400 years, the whole cycle of the calendar, and over days at random.
+func TestDaysAgreeWithTime(t *testing.T) {
+	check := func(d Day, n int) {
+		t.Helper()
+		at := d.Time()
+		if got, want := d.AddDays(n), DayOf(at.AddDate(0, 0, n)); got != want {
+			t.Fatalf("%v and %d days: %v, want %v", d, n, got, want)
+		}
+		if got := d.Weekday(); got != at.Weekday() {
+			t.Fatalf("%v is a %v, want %v", d, got, at.Weekday())
+		}
+		if got := d.AddDays(n).Sub(d); got != n {
+			t.Fatalf("from %v to %d days later there are %d", d, n, got)
+		}
+	}
+	last := MustDay(2300, time.December, 31).Time()
+	for at := MustDay(1901, time.January, 1).Time(); !at.After(last); at = at.AddDate(0, 0, 1) {
+		check(DayOf(at), 1)
+		check(DayOf(at), -1)
+	}
+	r := rand.New(rand.NewPCG(17, 0))
+	for range 20000 {
+		check(DayOf(MustDay(1, time.January, 1).Time().AddDate(0, 0, r.IntN(3_652_000))), r.IntN(2001)-1000)
+	}
+	for _, d := range []Day{{}, {0, time.March, 1}, {2026, time.February, 31}, {2026, 13, 1}, {2026, time.May, 0}, {-4, time.May, 2}} {
+		check(d, 3)
+		check(d, -3)
 	}
 }
 

@@ -102,14 +102,46 @@ func (d Day) Before(e Day) bool { return d.Compare(e) < 0 }
 // After reports whether d comes after e.
 func (d Day) After(e Day) bool { return d.Compare(e) > 0 }
 
+// everyMonth is a day of the month that every month has.
+const everyMonth = 28
+
 // AddDays gives the day n days later, or earlier where n is negative.
-func (d Day) AddDays(n int) Day { return DayOf(d.Time().AddDate(0, 0, n)) }
+func (d Day) AddDays(n int) Day {
+	// Plans step through days by the million: within a month no calendar is needed.
+	if dom := d.Dom + n; dom >= 1 && dom <= everyMonth && d.isInYear() {
+		d.Dom = dom
+		return d
+	}
+	return DayOf(d.Time().AddDate(0, 0, n))
+}
+
+// isInYear reports whether month and day of the month are those of some date.
+func (d Day) isInYear() bool {
+	return d.Month >= time.January && d.Month <= time.December && d.Dom >= 1 && d.Dom <= 31
+}
 
 // Sub counts the days from e to d.
-func (d Day) Sub(e Day) int { return int(d.Time().Sub(e.Time()) / (24 * time.Hour)) }
+func (d Day) Sub(e Day) int {
+	if d.Year == e.Year && d.Month == e.Month {
+		return d.Dom - e.Dom
+	}
+	return int(d.Time().Sub(e.Time()) / (24 * time.Hour))
+}
 
 // Weekday gives the day of the week.
-func (d Day) Weekday() time.Weekday { return d.Time().Weekday() }
+func (d Day) Weekday() time.Weekday {
+	if d.Year < 1 || !d.isInYear() {
+		return d.Time().Weekday()
+	}
+	// Years are counted from March, so that the leap day is the last of its year; the
+	// months from March on begin (13 m + 2) / 5 days after it, and 0000-03-01 was a
+	// Wednesday.
+	year, month := d.Year, int(d.Month)-3
+	if month < 0 {
+		year, month = year-1, month+12
+	}
+	return time.Weekday((year + year/4 - year/100 + year/400 + (153*month+2)/5 + d.Dom - 1 + int(time.Wednesday)) % 7)
+}
 
 // OfYear counts from 1 for 1 January.
 func (d Day) OfYear() int { return d.Time().YearDay() }

@@ -83,41 +83,71 @@ func mentions(text, phrase string) bool {
 // must come first is due no later than the one that waits for it. A last day that is
 // no working day moves to the working day before, where that is still in time.
 func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
+	all := inTime(tasks, b, crew, done, today)
+	for i := range all {
+		d := &all[i]
+		for _, name := range d.Task.After {
+			if j := indexOf(all, name); j >= 0 && all[j].DoneOn.IsZero() {
+				d.WaitsFor = append(d.WaitsFor, name)
+			}
+		}
+	}
+	inOrder(all)
+	return all
+}
+
+// inOrder sorts tasks as they stand in the list by their days.
+func inOrder(all []Due) {
+	slices.SortStableFunc(all, func(x, y Due) int { return cmp.Or(x.By.Compare(y.By), x.From.Compare(y.From)) })
+}
+
+// indexOf finds a task by its name, the last of that name; -1 where there is none.
+func indexOf(all []Due, name string) int {
+	for i := len(all) - 1; i >= 0; i-- {
+		if all[i].Task.Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// inTime gives the tasks that come before a burn with their dates and states, in the
+// order of the list.
+func inTime(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
 	var all []Due
-	at := make(map[string]int)
-	for _, t := range tasks {
-		if t.AfterBurn || !Belongs(&t, b) {
+	for i := range tasks {
+		t := &tasks[i]
+		if t.AfterBurn || !Belongs(t, b) {
 			continue
 		}
-		at[t.Name] = len(all)
-		d := Due{Task: t, Unit: b.Unit.ID, Year: b.Year, For: b.First, DoneOn: doneOn(done, &t, b)}
-		d.From, d.By = days(&t, b.First, crew)
+		if all == nil {
+			all = make([]Due, 0, len(tasks)-i)
+		}
+		d := Due{Task: *t, Unit: b.Unit.ID, Year: b.Year, For: b.First, DoneOn: doneOn(done, t, b)}
+		d.From, d.By = days(t, b.First, crew)
 		all = append(all, d)
 	}
 	// What must come first must be done by the day on which the other is due.
 	// Validate keeps the order free of circles, so that this settles within as
 	// many rounds as there are tasks.
 	for range all {
+		isSettled := true
 		for i := range all {
 			for _, name := range all[i].Task.After {
-				if j, ok := at[name]; ok && all[j].By.After(all[i].By) {
-					all[j].By = all[i].By
+				if j := indexOf(all, name); j >= 0 && all[j].By.After(all[i].By) {
+					all[j].By, isSettled = all[i].By, false
 				}
 			}
 		}
-	}
-	for i := range all {
-		if d := &all[i]; d.By.Before(b.First) && !crew.IsWorkday(d.By) {
-			if before := crew.AddWorkdays(d.By, -1); !before.Before(d.From) {
-				d.By, d.Counted = before, d.By
-			}
+		if isSettled {
+			break
 		}
 	}
 	for i := range all {
 		d := &all[i]
-		for _, name := range d.Task.After {
-			if j, ok := at[name]; ok && all[j].DoneOn.IsZero() {
-				d.WaitsFor = append(d.WaitsFor, name)
+		if d.By.Before(b.First) && !crew.IsWorkday(d.By) {
+			if before := crew.AddWorkdays(d.By, -1); !before.Before(d.From) {
+				d.By, d.Counted = before, d.By
 			}
 		}
 		if d.By.Before(d.From) {
@@ -125,9 +155,6 @@ func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.Tas
 		}
 		d.State = state(d, today)
 	}
-	slices.SortStableFunc(all, func(x, y Due) int {
-		return cmp.Or(x.By.Compare(y.By), x.From.Compare(y.From), cmp.Compare(at[x.Task.Name], at[y.Task.Name]))
-	})
 	return all
 }
 
@@ -188,13 +215,13 @@ func Current(all []Due, today date.Day) []Due {
 
 // TooLate names the tasks that are late today where a unit burns on its day First.
 func TooLate(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []string {
-	var late []string
-	for _, d := range Schedule(tasks, b, crew, done, today) {
-		if d.State == Late {
-			late = append(late, d.Task.Name)
-		}
+	late := slices.DeleteFunc(inTime(tasks, b, crew, done, today), func(d Due) bool { return d.State != Late })
+	inOrder(late)
+	var names []string
+	for i := range late {
+		names = append(names, late[i].Task.Name)
 	}
-	return late
+	return names
 }
 
 // Missed names the deferments of grazing whose yearly range is over whenever the unit

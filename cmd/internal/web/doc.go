@@ -30,8 +30,8 @@
 // property.change (one change at a time; others see it through an event). Then add
 // static/screens/NAME.js, which exports what static/screen.js describes: load asks
 // the server, view gives the screen as a lit-html template, where every value is
-// text and never markup. Add its name to screens in static/app.js: a screen that is
-// not finished has no line there. Whatever shows a window, a date or a prescription
+// text and never markup. Add its name to screens in static/app.js, which fetches it
+// when it is opened: a screen that is not finished has no line there. Whatever shows a window, a date or a prescription
 // ends with cautions() of static/parts.js.
 //
 // Work that takes long tells how far it has come through property.say, which all tabs

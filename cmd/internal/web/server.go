@@ -12,7 +12,10 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"path"
 	"path/filepath"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -273,14 +276,18 @@ func (s *Server) routes() http.Handler {
 		w.Header().Set("Cache-Control", "private, max-age=86400")
 		io.WriteString(w, page.Library())
 	})
-	document, folder := documentOf(files)
+	documents, folder := documentsOf(files)
 	kept := http.StripPrefix(folder, http.FileServerFS(files))
 	mux.HandleFunc("GET "+folder, func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Cache-Control", "private, max-age=31536000, immutable") // its name tells what it holds
 		kept.ServeHTTP(w, r)
 	})
-	shell := func(w http.ResponseWriter, _ *http.Request) {
+	shell := func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		document, isKnown := documents[s.screenAt(r)]
+		if !isKnown {
+			document = documents[""]
+		}
 		w.Write(document)
 	}
 	mux.HandleFunc("GET /{$}", shell)
@@ -290,23 +297,53 @@ func (s *Server) routes() http.Handler {
 	return &guard{token: s.token, port: s.port, next: http.NewCrossOriginProtection().Handler(mux)}
 }
 
-// documentOf gives the document of every screen, and the folder of the addresses in
-// it, which is named by what the files hold: a browser keeps them until they change.
-// The document names all modules, so that none waits for the one that imports it.
-func documentOf(files fs.FS) (document []byte, folder string) {
+// screenAt names the screen that an address shows, as app.js does; empty for one that
+// is not known.
+func (s *Server) screenAt(r *http.Request) string {
+	if screen := r.PathValue("screen"); screen != "" {
+		return screen
+	}
+	if r.URL.Path != "/" {
+		return strings.TrimPrefix(r.URL.Path, "/")
+	}
+	switch len(s.files()) {
+	case 0:
+		return "first"
+	case 1:
+		return "season"
+	}
+	return "clients"
+}
+
+// imported finds what a module imports.
+var imported = regexp.MustCompile(`from ?"(\.[^"]+)"`)
+
+// documentsOf gives the document of each screen, and of none under the empty name, and
+// the folder of the addresses in it, which is named by what the files hold: a browser
+// keeps them until they change. A document names all modules that its screen needs, so
+// that none waits for the one that imports it.
+func documentsOf(files fs.FS) (documents map[string][]byte, folder string) {
 	sum := sha256.New()
-	var modules []string
-	err := fs.WalkDir(files, ".", func(path string, entry fs.DirEntry, err error) error {
+	imports := map[string][]string{} // by module
+	documents = map[string][]byte{"": nil}
+	err := fs.WalkDir(files, ".", func(name string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {
 			return err
 		}
-		text, err := fs.ReadFile(files, path)
-		fmt.Fprintf(sum, "%s %d\n%s", path, len(text), text)
-		if strings.HasSuffix(path, ".js") {
-			modules = append(modules, path)
+		text, err := fs.ReadFile(files, name)
+		fmt.Fprintf(sum, "%s %d\n%s", name, len(text), text)
+		if strings.HasSuffix(name, ".js") {
+			imports[name] = nil
+			for _, found := range imported.FindAllSubmatch(text, -1) {
+				imports[name] = append(imports[name], path.Join(path.Dir(name), string(found[1])))
+			}
+			if screen, isScreen := strings.CutPrefix(name, "screens/"); isScreen {
+				documents[strings.TrimSuffix(screen, ".js")] = nil
+			}
 		}
 		return err
 	})
+	var document []byte
 	if err == nil {
 		document, err = fs.ReadFile(files, "page.html")
 	}
@@ -314,13 +351,29 @@ func documentOf(files fs.FS) (document []byte, folder string) {
 		panic("web: " + err.Error())
 	}
 	folder = fmt.Sprintf("/static/%x/", sum.Sum(nil)[:8])
-	var ahead strings.Builder
-	for _, path := range modules {
-		fmt.Fprintf(&ahead, "<link rel=\"modulepreload\" href=\"/static/%s\">\n", path)
-	}
 	const entry = `<script type="module"`
-	text := strings.Replace(string(document), entry, ahead.String()+entry, 1)
-	return []byte(strings.ReplaceAll(text, "/static/", folder)), folder
+	for screen := range documents {
+		var modules []string
+		var need func(name string)
+		need = func(name string) {
+			if _, isThere := imports[name]; !isThere || slices.Contains(modules, name) {
+				return
+			}
+			modules = append(modules, name)
+			for _, one := range imports[name] {
+				need(one)
+			}
+		}
+		need("app.js")
+		need("screens/" + screen + ".js")
+		var ahead strings.Builder
+		for _, name := range modules {
+			fmt.Fprintf(&ahead, "<link rel=\"modulepreload\" href=\"/static/%s\">\n", name)
+		}
+		text := strings.Replace(string(document), entry, ahead.String()+entry, 1)
+		documents[screen] = []byte(strings.ReplaceAll(text, "/static/", folder))
+	}
+	return documents, folder
 }
 
 // served names what the server shows, in words.

@@ -13,6 +13,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"path"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -193,35 +194,75 @@ func TestScreensAreServed(t *testing.T) {
 	}
 }
 
-// TestDocumentNamesEveryFile holds the document to the files: what it does not name
-// waits for the module that imports it, and what does not bear the sum of all would be
-// kept by a browser past a change.
-func TestDocumentNamesEveryFile(t *testing.T) {
+// TestDocumentsNameWhatTheirScreensNeed holds the document of every screen to the files:
+// a module that it does not name waits for the one that imports it, one that no screen
+// needs is fetched in vain, and what does not bear the sum of all would be kept by a
+// browser past a change.
+func TestDocumentsNameWhatTheirScreensNeed(t *testing.T) {
 	r := start(t, options(t, demoProperty(t, t.TempDir())))
-	named := map[string]bool{}
-	for _, found := range regexp.MustCompile(`(?:href|src)="(/static/[^"]*)"`).FindAllStringSubmatch(r.get("/").text, -1) {
-		answer := r.get(found[1])
-		parts := strings.SplitN(found[1], "/", 4)
-		if want, err := static.ReadFile("static/" + parts[3]); err != nil || answer.text != string(want) {
-			t.Errorf("%s: %d, %v; want the file", found[1], answer.StatusCode, err)
+	screens, err := fs.Glob(static, "static/screens/*.js")
+	if err != nil || len(screens) < 10 {
+		t.Fatal(screens, err)
+	}
+	references := regexp.MustCompile(`(?:href|src)="(/static/[^"]*)"`)
+	names := func(document string) map[string]string {
+		named := map[string]string{}
+		for _, found := range references.FindAllStringSubmatch(document, -1) {
+			named[strings.SplitN(found[1], "/", 4)[3]] = found[1]
 		}
-		if got := answer.Header.Get("Cache-Control"); !strings.Contains(got, "immutable") {
-			t.Errorf("%s: Cache-Control %q", found[1], got)
+		return named
+	}
+	everywhere, checked := map[string]int{}, map[string]bool{}
+	for _, screen := range screens {
+		screen := strings.TrimSuffix(path.Base(screen), ".js")
+		at := "/p/nine-gate/" + screen
+		if screen == "clients" || screen == "first" {
+			at = "/" + screen
 		}
-		named[parts[3]] = true
-		gone := r.get(found[1] + "x")
-		if got := gone.Header.Get("Cache-Control"); gone.StatusCode != http.StatusNotFound || strings.Contains(got, "immutable") {
-			t.Errorf("%sx: %d, Cache-Control %q", found[1], gone.StatusCode, got)
+		named := names(r.get(at).text)
+		if named["screens/"+screen+".js"] == "" || named["app.js"] == "" || named["lit-html/lit-html.js"] == "" || named["style.css"] == "" {
+			t.Errorf("the document of %s names %v", screen, named)
+		}
+		for name, where := range named {
+			everywhere[name]++
+			text, err := static.ReadFile("static/" + name)
+			if err != nil {
+				t.Errorf("%s names %s: %v", screen, name, err)
+			}
+			for _, found := range imported.FindAllSubmatch(text, -1) {
+				if one := path.Join(path.Dir(name), string(found[1])); named[one] == "" {
+					t.Errorf("%s: %s imports %s, which the document does not name", screen, name, one)
+				}
+			}
+			if checked[where] {
+				continue
+			}
+			checked[where] = true
+			answer := r.get(where)
+			if answer.text != string(text) || !strings.Contains(answer.Header.Get("Cache-Control"), "immutable") {
+				t.Errorf("%s: %d, Cache-Control %q; want the file", where, answer.StatusCode, answer.Header.Get("Cache-Control"))
+			}
+			gone := r.get(where + "x")
+			if got := gone.Header.Get("Cache-Control"); gone.StatusCode != http.StatusNotFound || strings.Contains(got, "immutable") {
+				t.Errorf("%sx: %d, Cache-Control %q", where, gone.StatusCode, got)
+			}
 		}
 	}
-	err := fs.WalkDir(static, "static", func(path string, _ fs.DirEntry, err error) error {
-		if name := strings.TrimPrefix(path, "static/"); err == nil && strings.HasSuffix(name, ".js") && !named[name] {
-			t.Errorf("the document does not name %s", name)
+	err = fs.WalkDir(static, "static", func(file string, _ fs.DirEntry, err error) error {
+		if name := strings.TrimPrefix(file, "static/"); err == nil && strings.HasSuffix(name, ".js") && everywhere[name] == 0 && name != "screen.js" {
+			t.Errorf("no document names %s", name)
 		}
 		return err
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+	// A screen that is not known has a document too, and the first one that of what it shows.
+	if named := names(r.get("/p/nine-gate/nothing").text); named["app.js"] == "" || named["screens/season.js"] != "" {
+		t.Errorf("an unknown screen names %v", named)
+	}
+	if named := names(r.get("/").text); named["screens/season.js"] == "" || named["screens/plan.js"] != "" {
+		t.Errorf("the first screen names %v", named)
 	}
 }
 

@@ -3,26 +3,28 @@ import { html, render, nothing } from "./lit.js";
 import { ask, send, listen } from "./api.js";
 import { fault } from "./parts.js";
 import { day, figure } from "./words.js";
-import * as season from "./screens/season.js";
-import * as week from "./screens/week.js";
-import * as plan from "./screens/plan.js";
-import * as whatif from "./screens/whatif.js";
-import * as ground from "./screens/ground.js";
-import * as records from "./screens/records.js";
-import * as rehearsal from "./screens/rehearsal.js";
-import * as contracts from "./screens/contracts.js";
-import * as papers from "./screens/papers.js";
-import * as importing from "./screens/import.js";
-import * as weather from "./screens/weather.js";
-import * as changes from "./screens/changes.js";
-import * as settings from "./screens/settings.js";
-import * as clients from "./screens/clients.js";
-import * as first from "./screens/first.js";
 
-// Screens of a property, in the order of the navigation.
-const screens = { season, week, plan, "what-if": whatif, rehearsal, weather, ground, records, contracts, papers, import: importing, settings, changes };
+// Screens of a property, in the order of the navigation, with their names there: each is
+// a module of static/screens that is fetched when it is opened.
+const screens = {
+  season: "Season",
+  week: "This week",
+  plan: "Plan",
+  "what-if": "What if",
+  rehearsal: "Rehearsal",
+  weather: "Weather",
+  ground: "Ground",
+  records: "Records",
+  contracts: "Contracts",
+  papers: "Papers",
+  import: "Import",
+  settings: "Settings",
+  changes: "Changes",
+};
 // Screens that are of no one property.
-const others = { clients, first };
+const others = { clients: "Clients", first: "A new property" };
+
+const titleOf = (screen) => screens[screen] ?? others[screen];
 
 const root = document.getElementById("page");
 const said = document.getElementById("said");
@@ -89,7 +91,7 @@ async function open(path, { replace = false, focus = true } = {}) {
   const to = whereTo(path);
   if (app.shown?.leaves) app.shown.leaves(page);
   app.screen = to.screen;
-  app.shown = screens[to.screen] ?? others[to.screen];
+  app.shown = null;
   app.data = app.error = app.notice = null;
   app.isNavOpen = false;
   app.isBusy = true;
@@ -107,10 +109,12 @@ async function open(path, { replace = false, focus = true } = {}) {
 }
 
 async function load(mine = turn) {
-  const [asked, screen] = [page, app.shown];
+  const asked = page;
   try {
     if (asked) {
-      const head = asked.id ? await asked.ask("") : null;
+      const [head, screen] = await Promise.all([asked.id ? asked.ask("") : null, import(`./screens/${app.screen}.js`)]);
+      if (mine !== turn) return;
+      app.shown = screen;
       const data = await screen.load(Object.assign(asked, { head }));
       if (mine !== turn) return;
       [app.data, app.error] = [data, null];
@@ -197,9 +201,9 @@ const banner = () => {
             <button type="button" class="plain" aria-expanded=${app.isNavOpen} @click=${() => ((app.isNavOpen = !app.isNavOpen), draw())}>${app.isNavOpen ? "Fewer screens" : "All screens"}</button>
             <ul>
               ${Object.entries(screens).map(
-                ([name, screen]) =>
+                ([name, title]) =>
                   html`<li>
-                    <a href=${pathOf(page.id, name)} aria-current=${name === app.screen ? "page" : nothing} @click=${follow}>${screen.title}</a>
+                    <a href=${pathOf(page.id, name)} aria-current=${name === app.screen ? "page" : nothing} @click=${follow}>${title}</a>
                   </li>`,
               )}
             </ul>
@@ -220,7 +224,7 @@ const notices = () => html`
 `;
 
 const failed = () => html`
-  <h1 tabindex="-1">${app.shown?.title ?? "Page"}</h1>
+  <h1 tabindex="-1">${titleOf(app.screen) ?? "Page"}</h1>
   ${fault(
     app.error,
     app.error.next === "make-plan" && screens[app.screen] ? html`<p><button type="button" @click=${makePlan}>Make a plan</button></p>` : nothing,
@@ -228,7 +232,7 @@ const failed = () => html`
 `;
 
 function draw() {
-  const title = app.shown?.title ?? "emberquilt";
+  const title = titleOf(app.screen) ?? "emberquilt";
   document.title = page?.id ? `${title} · ${page.head?.property ?? page.id}` : `${title} · emberquilt`;
   let body;
   try {

@@ -1,6 +1,5 @@
-// What a screen is: a module of static/screens that exports
+// What a screen is: a module of static/screens, named in app.js, that exports
 //
-//   title                 its name in the navigation and on top of the window
 //   load(page)            asks the server; what it gives is handed to view
 //   view(page, data)      the screen as a template of lit.js
 //   drawn(page, data)     optional: after it stands in the document

@@ -4,8 +4,6 @@ import { cautions, fault } from "../parts.js";
 import { send } from "../api.js";
 import { count, many } from "../words.js";
 
-export const title = "Changes";
-
 export async function load(page) {
   const s = page.state;
   s.of ??= { unit: "", since: "", all: "" };

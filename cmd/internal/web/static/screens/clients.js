@@ -5,8 +5,6 @@ import { ask } from "../api.js";
 import { packets } from "../packets.js";
 import { count, day, many } from "../words.js";
 
-export const title = "Clients";
-
 export const load = (page) => ask(`/api/clients?days=${page.state.days ?? 30}`);
 
 const contract = (c) => html`<li>
@@ -37,7 +35,7 @@ export const view = (page, data) => html`
     [
       ["property", "property", (v, c) => html`<a href=${`/p/${encodeURIComponent(c.id)}/season`} @click=${page.follow}>${v || c.id}</a>${c.owner ? html`<small> ${c.owner}</small>` : nothing}${c.copy_of ? html`<small> ${c.copy_of}</small>` : nothing}`],
       ["due", "due", (_, c) => (c.fault ? fault(c.fault) : c.plan ? due(c) : "no plan yet")],
-      ["contracts", "contracts", (v) => html`<ul class="bare">${v.map(contract)}</ul>`],
+      ["contracts", "contracts", (v) => (v.length ? html`<ul class="bare">${v.map(contract)}</ul>` : "none")],
       ["units", "units", count, true],
       ["changed_at", "last change", (v, c) => (c.fault ? "" : html`<span>${day(v.slice(0, 10))}<small> ${c.last_change}</small></span>`)],
     ],

@@ -4,8 +4,6 @@ import { html, nothing, live } from "../lit.js";
 import { came, cautions, drop, empty, named, send, table } from "../parts.js";
 import { acres, capital, count, day, figure } from "../words.js";
 
-export const title = "Contracts";
-
 const noWish = (page, c) => ({ change: "amend", line: String(c.schedule.find((r) => r.line)?.line ?? ""), planned: "", year: "", unit: "", on: "", number: "", because: "" });
 const noWork = (page, c) => ({ unit: c.schedule[0]?.unit ?? page.head.units[0] ?? "", practice: c.practices.find((p) => !p.from_burns)?.code ?? "", on: "", amount: "", notes: "" });
 

@@ -7,8 +7,6 @@ import { cautions, drop, fault, sentence } from "../parts.js";
 import { map } from "../map.js";
 import { capital, figure } from "../words.js";
 
-export const title = "A new property";
-
 export async function load(page) {
   const shown = await ask("/api/first");
   take(page, shown);

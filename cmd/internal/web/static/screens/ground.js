@@ -4,8 +4,6 @@ import { came, cautions, empty, fault, send, table } from "../parts.js";
 import { map } from "../map.js";
 import { acres, capital, count, day, figure, percent } from "../words.js";
 
-export const title = "Ground";
-
 export { hearsOthers as hears } from "../parts.js";
 
 export async function load(page) {

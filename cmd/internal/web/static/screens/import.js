@@ -5,8 +5,6 @@ import { cautions, drop, fault, table } from "../parts.js";
 import { map } from "../map.js";
 import { capital, count, many } from "../words.js";
 
-export const title = "Import";
-
 export async function load(page) {
   page.state.files ??= [];
   page.state.wish ??= { files: {}, merge: false, leave_out: false, cap_acres: false, doubles: "" };

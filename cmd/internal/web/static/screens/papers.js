@@ -4,8 +4,6 @@ import { cautions } from "../parts.js";
 import { packets } from "../packets.js";
 import { capital, day, many } from "../words.js";
 
-export const title = "Papers";
-
 export const load = (page) => page.ask("papers");
 
 export const view = (page, data) => html`

@@ -8,8 +8,6 @@ import { axes, chart } from "../charts.js";
 import * as edit from "../edit.js";
 import { acres, capital, count, day, figure, many } from "../words.js";
 
-export const title = "Plan";
-
 export async function load(page) {
   const number = page.state.number ?? 0;
   const [plans, asked] = await Promise.all([page.ask("plans"), page.ask(`draft?plan=${number}`).catch(() => null)]);
@@ -22,14 +20,18 @@ export async function load(page) {
   // What was shown of this plan stays until it is read anew.
   const before = draft && page.state.read?.program?.plan === line.plan ? page.state.read : {};
   const data = (page.state.read = { program: before.program ?? null, plans, drawing: before.drawing ?? null, beside: before.beside, error: null });
-  const later = Promise.all([page.ask(at("plan")), page.head.has_shapes ? page.ask(at("map")).catch(() => null) : null, plans.length > 1 ? page.ask("beside").catch(() => null) : null]).then(
+  // The table stands on the draft alone and is shown first; what is below it follows, so
+  // that its making takes nothing from the table's.
+  const later = (draft ? shown() : Promise.resolve()).then(() => Promise.all([page.ask(at("plan")), page.head.has_shapes ? page.ask(at("map")).catch(() => null) : null, plans.length > 1 ? page.ask("beside").catch(() => null) : null])).then(
     ([program, drawing, beside]) => Object.assign(data, { program, drawing, beside }),
   );
   if (!draft) await later;
-  // The table stands on the draft alone; what is below it follows.
   else later.catch((error) => (data.error = error)).then(page.redraw);
   return data;
 }
+
+// When what is drawn now has been shown; a window that nobody sees shows nothing.
+const shown = () => Promise.race([new Promise((done) => requestAnimationFrame(() => setTimeout(done))), new Promise((done) => setTimeout(done, 500))]);
 
 // What stays of the editing when the screen is read again.
 const kept = (before, draft) => (before ? { note: before.note, other: before.other, cell: before.draft.edited.rows.length === draft.edited.rows.length ? before.cell : null } : {});

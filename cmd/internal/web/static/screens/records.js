@@ -3,8 +3,6 @@ import { html, nothing, live } from "../lit.js";
 import { cautions, drop, empty, fault, named, table } from "../parts.js";
 import { acres, day } from "../words.js";
 
-export const title = "Records";
-
 export const load = (page) => page.ask("burns").then((burns) => ({ burns }));
 
 export { hearsOthers as hears } from "../parts.js";

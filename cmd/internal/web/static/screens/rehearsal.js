@@ -5,8 +5,6 @@ import { cautions, empty, fault, table } from "../parts.js";
 import { axes, chart } from "../charts.js";
 import { count, figure, many, percent } from "../words.js";
 
-export const title = "Rehearsal";
-
 export async function load(page) {
   const data = await page.ask("rehearsal");
   page.state.wish ??= { rules: new Set(data.rules.filter((r) => r.usual).map((r) => r.name)), own: "", futures: data.usual_futures, years: data.years, seed: 0, second_chance: false, ahead: false, wildfire: 0, lost: {} };

@@ -4,8 +4,6 @@ import { html, nothing, live } from "../lit.js";
 import { cautions, empty, fault } from "../parts.js";
 import { acres, capital, count, day, figure, many, shortDay, span } from "../words.js";
 
-export const title = "Season";
-
 export const load = (page) => page.ask("season");
 
 const windowLine = (w, near) => html`<li>

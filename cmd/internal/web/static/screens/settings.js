@@ -5,8 +5,6 @@ import { came, cautions, drop, send, table, withFiles } from "../parts.js";
 import { handover } from "../handover.js";
 import { day } from "../words.js";
 
-export const title = "Settings";
-
 const blank = () => ({ role: "", name: "", phone: "", when: "" });
 
 export async function load(page) {
@@ -108,8 +106,8 @@ const template = (page) => {
     ${drop(page, { key: "template", name: "template", label: "Load a template", about: "a file that emberquilt settings --template printed, or that was downloaded here" }, (list) => readTemplate(page, list))}
     ${came(page, "template")}
     ${s.template && s.isTemplateShown ? html`<p class="buttons"><button type="button" id="load-template" ?disabled=${s.isSending} @click=${() => loadTemplate(page, false)}>Load ${s.template.file}</button></p>` : nothing}
-    <div class="fields">
-      <label>County for which it holds<input name="template-county" .value=${live(s.handOut.county)} @input=${typed("county")} /></label>
+    <div class="fields even">
+      <label>County<input name="template-county" .value=${live(s.handOut.county)} @input=${typed("county")} /></label>
       <label>Who says so<input name="template-source" placeholder="extension office, burn guide" .value=${live(s.handOut.source)} @input=${typed("source")} /></label>
     </div>
     ${s.handOut.county.trim() && s.handOut.source.trim()
@@ -125,7 +123,7 @@ const contacts = (page) => {
     s.isListed = true;
     page.redraw();
   };
-  const field = (c, i, key, label) => html`<label>${label}<input name=${`contact-${i}-${key}`} autocomplete="off" .value=${live(c[key])} @input=${(e) => ((c[key] = e.target.value), (s.isListed = true))} /></label>`;
+  const field = (c, i, key, label) => html`<label class=${key === "when" || key === "role" ? "long" : ""}>${label}<input name=${`contact-${i}-${key}`} autocomplete="off" .value=${live(c[key])} @input=${(e) => ((c[key] = e.target.value), (s.isListed = true))} /></label>`;
   return html`<p class="quiet">In the order of calling, as the season's sheet and the burn plan drafts print it.</p>
     <div class="typed-rows broad">
       ${s.contacts.map(
@@ -225,7 +223,7 @@ const plans = (page, data) =>
           data.plans.slice().reverse(),
           { class: "stack" },
         )}
-        <div class="fields"><label>Reason of a decision<input name="plan-because" .value=${live(page.state.planBecause ?? "")} @input=${(e) => (page.state.planBecause = e.target.value)} /></label></div>
+        ${data.plans.some((p) => p.standing !== "adopted") ? html`<div class="fields"><label>Reason of a decision<input name="plan-because" .value=${live(page.state.planBecause ?? "")} @input=${(e) => (page.state.planBecause = e.target.value)} /></label></div>` : nothing}
         ${came(page, "plans")}`
     : html`<p>No plan is made yet.</p>`;
 

@@ -4,8 +4,6 @@ import { html, nothing, live } from "../lit.js";
 import { came, cautions, drop, empty, send, table, withFiles } from "../parts.js";
 import { capital, count, figure } from "../words.js";
 
-export const title = "Weather";
-
 export async function load(page) {
   page.state.now ??= { unit: page.head.units[0] ?? "", temp: "", rh: "", wind: "", gust: "", from: "", at: "", dry_days: "" };
   page.state.forecast ??= { unit: page.head.units[0] ?? "", dry_days: "", elsewhere: false, any_age: false };

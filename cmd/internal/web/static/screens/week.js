@@ -3,8 +3,6 @@ import { html, nothing } from "../lit.js";
 import { cautions } from "../parts.js";
 import { capital, day, span } from "../words.js";
 
-export const title = "This week";
-
 export const load = (page) => page.ask("week");
 
 const list = (all, none) => (all.length ? html`<ul>${all.map((t) => html`<li>${t}</li>`)}</ul>` : html`<p class="quiet">${none}</p>`);

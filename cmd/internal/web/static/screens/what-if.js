@@ -5,8 +5,6 @@ import { html, nothing, live } from "../lit.js";
 import { came, cautions, empty, fault, send, table } from "../parts.js";
 import { acres, capital, count } from "../words.js";
 
-export const title = "What if";
-
 const noTry = () => ({ name: "", burn_days: "", close: [""], caps: [""], years: "", from: "", note: "", seconds: "" });
 
 export async function load(page) {
