@@ -55,26 +55,52 @@ func newClaims(folder, address string) (*claims, error) {
 	return &claims{folder: folder, address: address, taken: map[string]string{}}, nil
 }
 
+// place gives the whole path of a file or folder, and where its claim lies.
+func (c *claims) place(path string) (whole, name string, err error) {
+	if whole, err = filepath.Abs(path); err != nil {
+		return "", "", err
+	}
+	if resolved, err := filepath.EvalSymlinks(whole); err == nil {
+		whole = resolved
+	}
+	sum := sha256.Sum256([]byte(whole))
+	return whole, filepath.Join(c.folder, hex.EncodeToString(sum[:8])+".json"), nil
+}
+
+// inFolder says with a ServedError that another server shows the folder of a file.
+func (c *claims) inFolder(ctx context.Context, path string) error {
+	if c == nil {
+		return nil
+	}
+	file, _, err := c.place(path)
+	if err != nil {
+		return err
+	}
+	folder, name, err := c.place(filepath.Dir(file))
+	if err != nil {
+		return err
+	}
+	if other, ok := readClaim(name); ok && other.File == folder && other.Address != c.address && answers(ctx, other.Address) {
+		return &ServedError{path, other.Address}
+	}
+	return nil
+}
+
 // take claims a property file; a ServedError says that another server has it. One
 // that does not answer any more has lost it.
 func (c *claims) take(ctx context.Context, path string) error {
 	if c == nil {
 		return nil
 	}
-	whole, err := filepath.Abs(path)
+	whole, name, err := c.place(path)
 	if err != nil {
 		return err
-	}
-	if resolved, err := filepath.EvalSymlinks(whole); err == nil {
-		whole = resolved
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.taken[whole] != "" {
 		return nil
 	}
-	sum := sha256.Sum256([]byte(whole))
-	name := filepath.Join(c.folder, hex.EncodeToString(sum[:8])+".json")
 	text, err := json.Marshal(claim{whole, c.address})
 	if err != nil {
 		return err

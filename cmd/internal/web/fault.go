@@ -65,6 +65,12 @@ func (f *fault) add(err error) {
 	var option *app.OptionError
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
+			if e.Error() == err.Error() { // the others only say what kind it is
+				f.add(e)
+				return
+			}
+		}
+		for _, e := range joined.Unwrap() {
 			f.add(e)
 		}
 		return

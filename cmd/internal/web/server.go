@@ -129,6 +129,9 @@ func Listen(ctx context.Context, o Options) (*Server, error) {
 	if o.File != "" {
 		p, err := s.find(propertyID(o.File))
 		if err == nil {
+			err = s.claims.inFolder(ctx, o.File)
+		}
+		if err == nil {
 			err = p.read(ctx, func(*app.Session) error { return nil })
 		}
 		if err != nil {

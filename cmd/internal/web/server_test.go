@@ -18,6 +18,7 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -410,6 +411,69 @@ func TestSecondServerNamesTheFirst(t *testing.T) {
 	third.close()
 }
 
+// A server of a folder shows each of its properties, opened or not: a second server of one
+// of them says so. One of a file elsewhere is no second one.
+func TestSecondServerOnAFileOfAFolder(t *testing.T) {
+	folder := t.TempDir()
+	path := demoProperty(t, folder)
+	o := options(t, folder)
+	r := start(t, o)
+	o.Path = path
+	_, err := Listen(t.Context(), o)
+	var served *ServedError
+	if !errors.As(err, &served) || served.Address != r.Address() {
+		t.Errorf("a server of a file of the folder: %v", err)
+	}
+	o.Path = demoProperty(t, t.TempDir())
+	other, err := Listen(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other.close()
+}
+
+// TestASolveEndsWhenNobodyListens: one solve at a time; the last one goes on as long as a
+// page listens, and is ended when none has for a while.
+func TestASolveEndsWhenNobodyListens(t *testing.T) {
+	o := options(t, demoProperty(t, t.TempDir()))
+	o.alone = 40 * time.Millisecond
+	r := start(t, o)
+	p, err := r.find("nine-gate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, _, _, _ := r.hub.listen(0)
+	first, second := make(chan struct{}), make(chan struct{})
+	var isFirstOver, hasLeft atomic.Bool
+	p.solve(func(ctx context.Context) {
+		<-ctx.Done()
+		isFirstOver.Store(true)
+		close(first)
+	})
+	p.solve(func(ctx context.Context) {
+		if !isFirstOver.Load() {
+			t.Error("two solves run at once")
+		}
+		<-ctx.Done()
+		if !hasLeft.Load() {
+			t.Error("a solve is ended while a page listens")
+		}
+		close(second)
+	})
+	<-first
+	// Some looks of the watch go by: it sees the page.
+	for range 12 {
+		tick := time.NewTimer(o.alone / 8)
+		select {
+		case <-second:
+		case <-tick.C:
+		}
+	}
+	hasLeft.Store(true)
+	r.hub.leave(page)
+	<-second
+}
+
 func TestPortThatIsTaken(t *testing.T) {
 	taken, err := net.Listen("tcp4", "127.0.0.1:0")
 	if err != nil {
@@ -553,6 +617,15 @@ func TestNewerPropertyIsRefused(t *testing.T) {
 	_, err = Listen(t.Context(), options(t, newer))
 	if err == nil || !strings.Contains(err.Error(), "schema 99 is newer than this program") || strings.Contains(err.Error(), "\n") {
 		t.Errorf("got %v", err)
+	}
+	// Among others, it is one that is not shown, with one line that says why.
+	r := start(t, options(t, filepath.Dir(newer)))
+	answer := r.get("/api/p/newer")
+	var got struct {
+		Error fault `json:"error"`
+	}
+	if err := json.Unmarshal([]byte(answer.text), &got); err != nil || len(got.Error.Errors) != 1 || got.Error.Errors[0].File == "" {
+		t.Errorf("%d %s", answer.StatusCode, answer.text)
 	}
 }
 
