@@ -23,8 +23,26 @@ type level struct {
 }
 
 // unitLevel keeps every unit by itself. Its prices are where the blocks begin,
-// which soon move them: more steps were not worth their time.
-var unitLevel = level{states: 1, steps: 1000, first: 0.5, last: 1e-3}
+// which soon move them: more steps were not worth their time. Shorter first steps
+// left the prices of some problems on their way (medium-104 from 0.5: 3,767 of 3,845).
+var unitLevel = level{states: 1, steps: 1000, first: 1, last: 1e-3}
+
+// unitRate makes the first step length of units by themselves from what an acre can
+// cost in a year: the prices must come as far as that, where capacity is short for
+// years. On 61 units × 15 years with overdue that grows to 12 an acre steps from 0.5
+// came to 35,915, from 1 or 2 to 43,095 (43,105.8 by the linear program).
+const unitRate = 1.0 / 6
+
+// dearest is the most that an acre costs in one year by overdue.
+func (s *solver) dearest() float64 {
+	dearest := 0.0
+	for i := range s.m.N {
+		for _, cost := range s.m.OverdueCost[s.m.StateBase[i]:s.m.StateBase[i+1]] {
+			dearest = max(dearest, cost/s.m.Acres[i])
+		}
+	}
+	return dearest
+}
 
 // blockSizes are the joint states of the blocks of larger problems. Beside year
 // blocks larger ones gave nothing.
@@ -87,9 +105,12 @@ func (s *solver) isSmall() bool { return s.m.N <= smallUnits }
 // the steps are fewer.
 func (s *solver) firstLevel() level {
 	if s.isSmall() {
-		return smallLevels[0]
+		l := smallLevels[0]
+		l.first = max(l.first, unitRate*s.dearest())
+		return l
 	}
 	l := unitLevel
+	l.first = max(l.first, unitRate*s.dearest())
 	l.steps = s.fitting(l.steps, s.engine.Work(), 0.05)
 	return l
 }
@@ -281,7 +302,8 @@ func (s *solver) improveBound() {
 
 // Where the relaxation of units by themselves is nearly whole, as with caps and
 // pairs alone, its value is the proof, and blocks add nothing: passes of many steps
-// bring the prices there, each with more and longer ones than the one before.
+// bring the prices there, each with more and longer ones than the one before. So it is
+// where nothing but the sums of years couples units.
 var refinements = []level{
 	{states: 1, steps: 4000, first: 0.05, last: 1e-5},
 	{states: 1, steps: 8000, first: 0.2, last: 1e-5},
@@ -307,7 +329,7 @@ const (
 // are multiples of a step, so that such a bound can prove a plan. It reports false
 // where that is not worth the while any more.
 func (s *solver) refine() bool {
-	if s.now.states != 1 || s.now.years || s.plan == nil || s.m.EnoughBelow() == 0 || s.refined == len(refinements) {
+	if s.now.states != 1 || s.now.years || s.plan == nil || s.m.EnoughBelow() == 0 && !s.m.IsLoose() || s.refined == len(refinements) {
 		return false
 	}
 	gap := problem.GapOf(s.cost, s.bound)
@@ -315,7 +337,9 @@ func (s *solver) refine() bool {
 		s.ascent.Return()
 		s.aim = slices.Clone(s.engine.Price)
 	}
-	if gap > refineGap || s.refined > 0 && gap > (1-refinePays)*s.gapBefore {
+	// Where blocks add nothing, a wide gap may be one of plans that are still poor.
+	isWide := gap > refineGap && !(s.refined == 0 && s.m.IsLoose())
+	if isWide || s.refined > 0 && gap > (1-refinePays)*s.gapBefore {
 		return false
 	}
 	if s.refined == 0 && gap > farGap {

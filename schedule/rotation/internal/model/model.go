@@ -122,6 +122,19 @@ func New(p *problem.Problem) (*Model, error) {
 	return m, nil
 }
 
+// IsLoose reports whether nothing couples units but the sums of whole years.
+func (m *Model) IsLoose() bool {
+	if len(m.RefugeUnits) > 0 || len(m.Apart) > 0 || len(m.Neighbors) > 0 {
+		return false
+	}
+	for _, x := range m.MixOf {
+		if x >= 0 {
+			return false
+		}
+	}
+	return true
+}
+
 func (m *Model) setLimits() {
 	p := m.Problem
 	m.Limit = make([]Limits, m.T)
