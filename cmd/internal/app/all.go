@@ -18,8 +18,8 @@ import (
 )
 
 // PropertyFiles lists the property files that are named and those of the folders that
-// are named and below them, each once; those of this folder where nothing is. Links and
-// folders whose name begins with a dot are passed over.
+// are named and below them, each once; those of this folder where nothing is. Links to folders,
+// and folders whose name begins with a dot are passed over.
 func PropertyFiles(named []string) ([]string, error) {
 	if len(named) == 0 {
 		named = []string{"."}
@@ -70,7 +70,7 @@ func OverAll(ctx context.Context, paths []string, from Environment, doing string
 		if ctx.Err() != nil {
 			return nil, interruptedAfter(i, len(paths))
 		}
-		failed = append(failed, reasonOf(err))
+		failed = append(failed, ReasonOf(err))
 	}
 	return failed, nil
 }
@@ -79,12 +79,12 @@ func interruptedAfter(done, of int) error {
 	return &Interrupted{Done: fmt.Sprintf("%d of %d properties were done", done, of)}
 }
 
-// reasonOf gives the words of an error; empty for none.
-func reasonOf(err error) string {
+// ReasonOf gives the words of an error as the one line of a table; empty for none.
+func ReasonOf(err error) string {
 	if err == nil {
 		return ""
 	}
-	return err.Error()
+	return strings.ReplaceAll(strings.ReplaceAll(err.Error(), "\nhint: ", "; "), "\n", "; ")
 }
 
 // mostAtOnce is how many properties are asked at the same time where there are
@@ -153,7 +153,7 @@ func AskAll[T any](
 			return nil, interruptedAfter(i, len(paths))
 		}
 		take(path, got.of, got.err)
-		failed = append(failed, reasonOf(got.err))
+		failed = append(failed, ReasonOf(got.err))
 	}
 	return failed, nil
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -53,6 +54,25 @@ func TestAskAllKeepsTheOrder(t *testing.T) {
 	}
 	if failed, err := AskAll(t.Context(), nil, Environment{}, "asking", func(string) (int, error) { return 0, nil }, func(string, int, error) { t.Error("taken") }); err != nil || failed != nil {
 		t.Errorf("%v %v", failed, err)
+	}
+}
+
+// TestReasonsAreOneLine cuts a property file short: what became of it is one line of a
+// table of many, its hint and all.
+func TestReasonsAreOneLine(t *testing.T) {
+	s := property(t, "nine-gate")
+	path, from := s.Store.Path(), on("2026-11-25")
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(path, 20000); err != nil {
+		t.Fatal(err)
+	}
+	failed, err := OverAll(t.Context(), []string{path}, from, "reading", func(path string) error {
+		return InSession(t.Context(), path, from, func(*Session) error { return nil })
+	})
+	if err != nil || len(failed) != 1 || !strings.Contains(failed[0], "is damaged; accepts a whole property file; use the last backup") || strings.Contains(failed[0], "\n") {
+		t.Errorf("%v %q", err, failed)
 	}
 }
 

@@ -130,7 +130,7 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 			got.result.CopyOf = copies.Of(got.id, path)
 		}
 		if err != nil {
-			got.result.Failed = err.Error()
+			got.result.Failed = app.ReasonOf(err)
 			sheet.Fail(got.result.Property, path, strings.TrimPrefix(got.result.Failed, path+": "))
 		} else {
 			sheet.Add(got.result.Property, path, got.rows)
