@@ -67,6 +67,8 @@ type Received struct {
 	Follows bool
 	// Contradictions are those that were decided.
 	Contradictions []Contradiction
+	// Joined names contracts that both changed, part by part.
+	Joined []string
 }
 
 // Receive takes from another file of the property what it changed since the newest
@@ -100,6 +102,8 @@ type merge struct {
 	tables   []*mergeTable
 	// burns and plans give the numbers here of what was added there.
 	burns, plans map[int64]int64
+	// joined are contracts of which both changed parts.
+	joined []string
 	// meant are the acres, here and there, of burns that were recorded without any: those
 	// that the unit had then.
 	meant map[*Tx]map[int64]float64
@@ -171,6 +175,7 @@ func (m *merge) run() (*Received, error) {
 		err = m.follow(theirs[m.common:])
 	default:
 		r.Contradictions, err = m.join(theirs[m.common:])
+		r.Joined = m.joined
 	}
 	if err != nil {
 		return nil, err
@@ -359,6 +364,15 @@ func (m *merge) join(changes []Change) ([]Contradiction, error) {
 				mine.removed == there.removed && (mine.removed || sameValues(m.withAcres(m.tx, t, mine, mine.keys), m.withAcres(m.from, t, there, theirs[key].keys))) {
 				continue
 			}
+			row, parts, err := m.joinContracts(t, mine, there)
+			if err != nil {
+				return nil, err
+			}
+			if row != nil {
+				found = append(found, parts...)
+				back = append(back, again{t, *row})
+				continue
+			}
 			c := t.contradiction(mine, there)
 			if c.Kept = m.choose(&c); c.Kept == Ours {
 				back = append(back, again{t, mine})
@@ -383,7 +397,14 @@ func (m *merge) join(changes []Change) ([]Contradiction, error) {
 			return nil, err
 		}
 	}
-	err = m.change("received: kept what this file says", m.by, func() error {
+	kept := "kept what this file says"
+	if len(m.joined) > 0 {
+		kept = "joined what both files say of contracts"
+		if len(back) > len(m.joined) || c != nil && c.Kept == Ours {
+			kept += ", and kept what this file says"
+		}
+	}
+	err = m.change("received: "+kept, m.by, func() error {
 		for _, a := range back {
 			if err := a.table.putRow(m.tx, a.row); err != nil {
 				return err
@@ -402,6 +423,49 @@ func (m *merge) join(changes []Change) ([]Contradiction, error) {
 		return nil
 	})
 	return found, err
+}
+
+// joinContracts brings a contract together that both changed: the row that then holds,
+// with what both changed to two things, part by part; no row where the parts do not make
+// a contract, or where it is none.
+func (m *merge) joinContracts(t *mergeTable, mine, there mergeRow) (row *mergeRow, parts []Contradiction, err error) {
+	if kindOf(t, mine) != contract || mine.removed || there.removed {
+		return nil, nil, nil
+	}
+	common, err := t.rows(m.tx, t.from, "kind = ? AND name = ? AND change <= ?", append(slices.Clone(mine.keys), m.common)...)
+	if err != nil {
+		return nil, nil, err
+	}
+	var base, ours, theirs habitat.Contract
+	if last := len(common) - 1; last >= 0 && !common[last].removed {
+		if err := bodyInto(common[last], &base); err != nil {
+			return nil, nil, err
+		}
+	}
+	if err := errors.Join(bodyInto(mine, &ours), bodyInto(there, &theirs)); err != nil {
+		return nil, nil, err
+	}
+	joined := habitat.JoinContracts(&base, &ours, &theirs, func(part, here, archive string) bool {
+		c := Contradiction{Kind: string(contract), Name: ours.Name + ", " + part, Fields: []FieldChange{{"", here, archive}}}
+		c.Kept = m.choose(&c)
+		parts = append(parts, c)
+		return c.Kept == Theirs
+	})
+	isOpen := slices.ContainsFunc(parts, func(c Contradiction) bool { return c.Kept == Undecided })
+	if !isOpen && joined.Validate() != nil {
+		return nil, nil, nil // such as one line that both added: it is asked whole
+	}
+	m.joined = append(m.joined, ours.Name)
+	out := mine
+	out.other = slices.Clone(mine.other)
+	out.other[0] = encodeJSON(joined)
+	return &out, parts, nil
+}
+
+// bodyInto reads the JSON of a document.
+func bodyInto(r mergeRow, into any) error {
+	text, _ := r.other[0].(string)
+	return json.Unmarshal([]byte(text), into)
 }
 
 // change makes one change of the journal, where do writes something.

@@ -175,7 +175,9 @@ func edit(t testing.TB, s *Store, r *rand.Rand, who string) {
 		}
 		there := slices.ContainsFunc(snap.Units, func(u habitat.Unit) bool { return u.ID == name })
 		on := date.MustDay(2027, 1, 1).AddDays(r.IntN(40))
-		switch r.IntN(10) {
+		switch r.IntN(12) {
+		case 10, 11:
+			return tx.PutContract(editedContract(snap, r, who))
 		case 0, 1:
 			u := unit(name)
 			u.Acres, u.Notes = quantity.Acres(10+r.IntN(3)), strconv.Itoa(r.IntN(4))
@@ -219,6 +221,44 @@ func edit(t testing.TB, s *Store, r *rand.Rand, who string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// editedContract makes a random change of the contract "grass": a line amended, moved,
+// canceled or added, work noted, a client named.
+func editedContract(snap *Snapshot, r *rand.Rand, who string) habitat.Contract {
+	c := habitat.Contract{Name: "grass", Practices: []habitat.Practice{{Code: "338", Name: "Prescribed Burning", Measure: habitat.InAcres, Burns: true}, {Code: "394", Name: "Firebreak", Measure: habitat.InFeet}},
+		Items: []habitat.ContractItem{{Unit: "n1", Practice: "338", FiscalYear: 2027, Planned: 5}, {Unit: "n1", Practice: "338", FiscalYear: 2028, Planned: 6}}}
+	if len(snap.Contracts) > 0 {
+		c = snap.Contracts[0]
+		c.Items, c.Completions = slices.Clone(c.Items), slices.Clone(c.Completions)
+	}
+	c.NumberLines()
+	line := 1 + r.IntN(len(c.Items))
+	m := habitat.Modification{Number: strconv.Itoa(r.IntN(3)), On: date.MustDay(2026, 11, 1+r.IntN(3)), Line: line, Reason: who}
+	to := habitat.LineChange{}
+	switch r.IntN(7) {
+	case 0, 1:
+		m.Kind, to.Planned = habitat.Amend, float64(1+r.IntN(4))
+	case 2:
+		m.Kind, to.Year = habitat.Move, date.FiscalYear(2040+r.IntN(40))
+	case 3:
+		m.Kind = habitat.CancelLine
+	case 4:
+		c.Items = append(c.Items, habitat.ContractItem{Unit: "n1", Practice: "394", FiscalYear: date.FiscalYear(2027 + r.IntN(60)), Planned: float64(100 + r.IntN(3))})
+		c.NumberLines()
+	case 5:
+		c.Completions = append(c.Completions, habitat.Completion{Unit: "n1", Practice: "394", On: date.MustDay(2026, 10, 1+r.IntN(28)), Applied: float64(1 + r.IntN(3))})
+	case 6:
+		c.Client = strconv.Itoa(r.IntN(3))
+	}
+	was := c
+	if m.Kind != "" {
+		c.Modify(m, to)
+	}
+	if c.Validate() != nil { // what a command refuses
+		return was
+	}
+	return c
 }
 
 // current is what a file holds, without the numbers that the two sides give.
@@ -275,7 +315,7 @@ func TestReceiveRandomHistories(t *testing.T) {
 	if n, err := strconv.Atoi(os.Getenv("EMBERQUILT_PAIRS")); err == nil {
 		pairs = n
 	}
-	refused, asked, merged := 0, 0, 0
+	refused, asked, merged, joined := 0, 0, 0, 0
 	for seed := range pairs {
 		r := rand.New(rand.NewPCG(uint64(seed), 16))
 		base := create(t, n1(), unit("a"), unit("b"))
@@ -290,7 +330,7 @@ func TestReceiveRandomHistories(t *testing.T) {
 			edit(t, b, r, "b")
 		}
 		likesA := map[string]bool{}
-		for _, kind := range []string{"unit", "lock", "burn", "task", "settings"} {
+		for _, kind := range []string{"unit", "lock", "burn", "task", "contract", "settings"} {
 			likesA[kind] = r.IntN(2) == 0
 		}
 		for _, l := range layouts {
@@ -309,7 +349,7 @@ func TestReceiveRandomHistories(t *testing.T) {
 		}
 		wasA, wasB := said(t, a), said(t, b)
 		atA, atB := fork(t, a), fork(t, b)
-		_, errA := receive(t, atA, b, side(true))
+		gotA, errA := receive(t, atA, b, side(true))
 		_, errB := receive(t, atB, a, side(false))
 		if (errA == nil) != (errB == nil) {
 			t.Fatalf("seed %d: %v from one side, %v from the other", seed, errA, errB)
@@ -325,6 +365,7 @@ func TestReceiveRandomHistories(t *testing.T) {
 			continue
 		}
 		merged++
+		joined += len(gotA.Joined)
 		if diff := gocmp.Diff(current(t, atA), current(t, atB)); diff != "" {
 			t.Fatalf("seed %d: the two sides hold other values\n%s", seed, diff)
 		}
@@ -339,9 +380,9 @@ func TestReceiveRandomHistories(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d pairs: %d merged, %d refused as unfit, %d contradictions answered", pairs, merged, refused, asked)
-	if merged < pairs/2 || asked == 0 {
-		t.Errorf("%d of %d merged, %d asked: too few to say anything", merged, pairs, asked)
+	t.Logf("%d pairs: %d merged, %d refused as unfit, %d contradictions answered, %d contracts joined part by part", pairs, merged, refused, asked, joined)
+	if merged < pairs/2 || asked == 0 || joined == 0 {
+		t.Errorf("%d of %d merged, %d asked, %d contracts joined: too few to say anything", merged, pairs, asked, joined)
 	}
 }
 

@@ -169,6 +169,9 @@ type FoundFile struct {
 	IsNear bool
 	// IsThere and IsSame say that it can be read and has the checksum on record.
 	IsThere, IsSame bool
+	// Apart is the name beside its own under which it was received, since another file
+	// had its name; empty where it is not there.
+	Apart string
 	// Moved is where a file with its checksum is now, empty where there is none.
 	Moved string
 }
@@ -183,6 +186,9 @@ const (
 func NewFileState(burn int64, path string, f FoundFile) FileState {
 	s := FileState{Burn: burn, Path: path, State: "as it was", IsGood: f.IsNear && f.IsThere && f.IsSame}
 	switch {
+	case s.IsGood:
+	case f.Apart != "":
+		s.State, s.IsGood = "as it was, as "+f.Apart+": another file has its name", true
 	case f.Moved != "":
 		s.State = "moved: a file with its checksum is now " + f.Moved
 	case !f.IsNear:

@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
 
@@ -90,19 +91,31 @@ func (s *fileSearch) states(burn int64, files []habitat.Attachment) []view.FileS
 	for _, file := range files {
 		// A property file may come from another hand: what it names elsewhere on this
 		// machine is not opened.
-		path := filepath.FromSlash(file.Path)
-		isNear := filepath.IsLocal(path)
+		own := filepath.FromSlash(file.Path)
+		isNear := filepath.IsLocal(own)
 		sum, err := "", error(nil)
 		if isNear {
-			sum, err = Checksum(filepath.Join(s.folder, path))
+			sum, err = Checksum(filepath.Join(s.folder, own))
 		}
-		moved := ""
-		if err != nil || !isNear {
+		moved, apart := "", ""
+		if isNear && (err != nil || sum != file.SHA256) {
+			if other, err := Checksum(filepath.Join(s.folder, filepath.FromSlash(apartName(file)))); err == nil && other == file.SHA256 {
+				apart = apartName(file)
+			}
+		}
+		if apart == "" && (err != nil || !isNear) {
 			moved = s.find(file)
 		}
-		all = append(all, view.NewFileState(burn, file.Path, view.FoundFile{IsNear: isNear, IsThere: err == nil, IsSame: sum == file.SHA256, Moved: moved}))
+		all = append(all, view.NewFileState(burn, file.Path, view.FoundFile{IsNear: isNear, IsThere: err == nil, IsSame: sum == file.SHA256, Apart: apart, Moved: moved}))
 	}
 	return all
+}
+
+// apartName is where a file that was received lies when another one has its name: the
+// name with the beginning of its checksum.
+func apartName(file habitat.Attachment) string {
+	ending := path.Ext(file.Path)
+	return strings.TrimSuffix(file.Path, ending) + "-" + file.SHA256[:min(8, len(file.SHA256))] + ending
 }
 
 // mostSearched bounds the files that a search for a moved one reads.

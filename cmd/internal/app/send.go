@@ -3,6 +3,8 @@ package app
 import (
 	"archive/zip"
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
@@ -82,12 +84,12 @@ func (s *Session) Send(ctx context.Context, w io.Writer, papers []SentPaper) (*S
 		return nil, err
 	}
 	for _, file := range s.attachments() {
-		at := filepath.Join(s.folder(), filepath.FromSlash(file.Path))
-		if sum, err := Checksum(at); !filepath.IsLocal(filepath.FromSlash(file.Path)) || err != nil || sum != file.SHA256 {
+		name := s.placeOf(file)
+		if name == "" {
 			sent.Missing = append(sent.Missing, file.Path)
 			continue
 		}
-		if err := put(sentFiles+file.Path, from(at)); err != nil {
+		if err := put(sentFiles+name, from(filepath.Join(s.folder(), filepath.FromSlash(name)))); err != nil {
 			return nil, err
 		}
 		sent.Files++
@@ -100,12 +102,27 @@ func (s *Session) Send(ctx context.Context, w io.Writer, papers []SentPaper) (*S
 	return sent, archive.Close()
 }
 
-// attachments are the files of records and contracts, each path once.
+// placeOf is where a file of a record or contract is, below the folder: under its own name
+// or under the one that it was received under; empty where it is gone or altered.
+func (s *Session) placeOf(file habitat.Attachment) string {
+	if !filepath.IsLocal(filepath.FromSlash(file.Path)) {
+		return ""
+	}
+	for _, name := range []string{file.Path, apartName(file)} {
+		if sum, err := Checksum(filepath.Join(s.folder(), filepath.FromSlash(name))); err == nil && sum == file.SHA256 {
+			return name
+		}
+	}
+	return ""
+}
+
+// attachments are the files of records and contracts, each once: two of one path and
+// different bytes are two.
 func (s *Session) attachments() []habitat.Attachment {
 	var all []habitat.Attachment
 	add := func(files []habitat.Attachment) {
 		for _, f := range files {
-			if !slices.ContainsFunc(all, func(o habitat.Attachment) bool { return o.Path == f.Path }) {
+			if !slices.Contains(all, f) {
 				all = append(all, f)
 			}
 		}
@@ -130,9 +147,12 @@ type ReceiveOptions struct {
 // ReceivedFiles says what became of the files that came along.
 type ReceivedFiles struct {
 	*store.Received
-	// Written are files that are here now; Kept are those of which another one has the
-	// place here, and which were not touched.
-	Written, Kept []string
+	// Written are files that are here now, Apart those of them that bear another name
+	// here, since another file has theirs; Altered are files of the archive that are not
+	// what the records say, and were not taken.
+	Written, Apart, Altered []string
+	// Kept are files that were not taken, since both names have another file.
+	Kept []string
 }
 
 // Receive takes from an archive that Send wrote what the other side changed.
@@ -212,17 +232,26 @@ func (r *ReceivedFiles) Items() []string {
 		}
 		all = append(all, fmt.Sprintf("%s: %s holds", ContradictionName(&r.Contradictions[i]), word))
 	}
+	for _, name := range r.Joined {
+		all = append(all, fmt.Sprintf("contract %s: the changes of both stand in it", name))
+	}
 	for _, file := range r.Written {
 		all = append(all, "file "+file)
 	}
 	return all
 }
 
-// Untouched names the files that stayed as they are, though others came.
-func (r *ReceivedFiles) Untouched() []string {
+// Notes say what is not as one might expect of the files that came.
+func (r *ReceivedFiles) Notes() []string {
 	all := []string{}
+	for _, words := range r.Apart {
+		all = append(all, words+": another file has its name here, and was not touched")
+	}
 	for _, file := range r.Kept {
-		all = append(all, file+": another file has this name here; it was not touched")
+		all = append(all, file+": other files have its names here; it was not taken")
+	}
+	for _, file := range r.Altered {
+		all = append(all, file+": in the archive it is not what its record says, and was not taken")
 	}
 	return all
 }
@@ -244,44 +273,94 @@ func ContradictionWords(c *store.Contradiction) string {
 // choose decides a contradiction as the options say.
 func (o *ReceiveOptions) choose(c *store.Contradiction) store.Side {
 	name := ContradictionName(c)
+	// The name of a contract stands for all of its parts.
+	isNamed := func(named string) bool { return named == name || strings.HasPrefix(name, named+", ") }
 	switch {
 	case slices.Contains(o.Ours, name):
 		return store.Ours
 	case slices.Contains(o.Theirs, name):
+		return store.Theirs
+	case slices.ContainsFunc(o.Ours, isNamed):
+		return store.Ours
+	case slices.ContainsFunc(o.Theirs, isNamed):
 		return store.Theirs
 	}
 	return o.All
 }
 
 // takeFiles writes those files of an archive that belong to the property and are not
-// here. One that is here is never written over.
+// here. One that is here is never written over: what comes bears another name then.
 func (s *Session) takeFiles(files []*zip.File, out *ReceivedFiles) error {
-	for _, file := range s.attachments() {
-		at := filepath.FromSlash(file.Path)
-		i := slices.IndexFunc(files, func(f *zip.File) bool { return f.Name == sentFiles+file.Path })
-		if i < 0 || !filepath.IsLocal(at) || path.Clean(file.Path) != file.Path {
+	all := s.attachments()
+	for _, file := range all {
+		own := filepath.FromSlash(file.Path)
+		if !filepath.IsLocal(own) || path.Clean(file.Path) != file.Path || s.placeOf(file) != "" {
 			continue
 		}
-		at = filepath.Join(s.folder(), at)
-		if sum, err := Checksum(at); err == nil {
-			if sum != file.SHA256 {
-				out.Kept = append(out.Kept, file.Path)
-			}
+		entry, err := entryOf(files, file, all, out)
+		if err != nil {
+			return err
+		}
+		if entry == nil {
 			continue
 		}
+		name := file.Path
+		if _, err := os.Lstat(filepath.Join(s.folder(), own)); err == nil {
+			name = apartName(file)
+		}
+		at := filepath.Join(s.folder(), filepath.FromSlash(name))
 		if _, err := os.Lstat(at); err == nil {
 			out.Kept = append(out.Kept, file.Path)
 			continue
 		}
+		if name != file.Path {
+			out.Apart = append(out.Apart, file.Path+" is "+name)
+		}
 		if err := os.MkdirAll(filepath.Dir(at), 0o777); err != nil {
 			return err
 		}
-		if err := unpack(files[i], at); err != nil {
+		if err := unpack(entry, at); err != nil {
 			return err
 		}
-		out.Written = append(out.Written, file.Path)
+		out.Written = append(out.Written, name)
 	}
 	return nil
+}
+
+// entryOf finds a file in an archive, by its name and checksum; nil where it is not there.
+// One of its name that no record means is noted as altered.
+func entryOf(files []*zip.File, file habitat.Attachment, all []habitat.Attachment, out *ReceivedFiles) (*zip.File, error) {
+	for _, name := range []string{file.Path, apartName(file)} {
+		i := slices.IndexFunc(files, func(f *zip.File) bool { return f.Name == sentFiles+name })
+		if i < 0 {
+			continue
+		}
+		sum, err := sumOf(files[i])
+		if err != nil {
+			return nil, err
+		}
+		if sum == file.SHA256 {
+			return files[i], nil
+		}
+		if !slices.ContainsFunc(all, func(o habitat.Attachment) bool { return o.Path == file.Path && o.SHA256 == sum }) {
+			out.Altered = append(out.Altered, file.Path)
+		}
+	}
+	return nil, nil
+}
+
+// sumOf gives the SHA-256 of an entry, in hexadecimal.
+func sumOf(f *zip.File) (string, error) {
+	in, err := f.Open()
+	if err != nil {
+		return "", err
+	}
+	defer in.Close()
+	hash := sha256.New()
+	if _, err := io.Copy(hash, io.LimitReader(in, int64(f.UncompressedSize64))); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(hash.Sum(nil)), nil
 }
 
 // unpack writes an entry to a file that does not exist, at most as long as it says.

@@ -73,14 +73,17 @@ func (a *terminal) receiveCommand() *cobra.Command {
 		Use:   "receive FILE",
 		Short: "Take what another copy of the property changed, from an archive",
 		Long: withStatus(`Receive takes from an archive that "emberquilt send" wrote what was changed there since the
-newest change that both have: units, outlines, locks, burns, tasks, contracts, plans,
-settings, value by value. What only one side changed holds; nothing of either is lost, and
-every version stays readable. Where both changed one value to two things, receive
-changes nothing and lists them: --take says which side holds for all of them, --ours and
---theirs for one, named as the list does.
+newest change that both have: units, outlines, locks, burns, tasks, plans, settings, value
+by value, and contracts line by line. What only one side changed holds; nothing of either
+is lost, and every version stays readable. Where both changed one value to two things,
+receive changes nothing and lists them: --take says which side holds for all of them,
+--ours and --theirs for one, named as the list does ('contract Grass, line 1', or
+'contract Grass' for all of its lines).
 
 Burns and plans that both sides added get numbers that may differ between the two. Files
-that are here already are never written over. Nothing is asked of the network.`, statusBadInput),
+that are here already are never written over: one that comes under the name of another
+gets the beginning of its checksum into its name. One that is not what its record says is
+not taken. Nothing is asked of the network.`, statusBadInput),
 		Example: "  emberquilt receive from-the-field.zip\n  emberquilt receive from-the-field.zip --theirs 'unit Creek Patch' --take ours",
 		GroupID: groupProperty,
 		Args:    exactArgs("FILE"),
@@ -119,6 +122,7 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 					"follows":      got.Follows,
 					"decided":      len(got.Contradictions),
 					"files":        append([]string{}, got.Written...),
+					"notes":        got.Notes(),
 					"data_version": s.Change.Stamp(),
 				},
 			)
@@ -127,7 +131,7 @@ func (a *terminal) runReceive(ctx context.Context, o receiveOptions) error {
 		for _, words := range got.Items() {
 			fmt.Fprintln(a.Out, "-", words)
 		}
-		for _, words := range got.Untouched() {
+		for _, words := range got.Notes() {
 			fmt.Fprintln(a.Err, words)
 		}
 		return nil

@@ -101,7 +101,7 @@ func receiveArchive(ctx context.Context, s *app.Session, in receiveWish, sent *s
 	if err != nil {
 		return nil, err
 	}
-	words := slices.Concat([]string{got.Words(s.Change.Stamp())}, got.Items(), got.Untouched())
+	words := slices.Concat([]string{got.Words(s.Change.Stamp())}, got.Items(), got.Notes())
 	return map[string]any{"words": words}, nil
 }
 
