@@ -1,7 +1,6 @@
 package app
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
@@ -65,11 +64,8 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 		return nil, err
 	}
 	name := fmt.Sprintf("%s: plan %d", s.Store.Path(), kept.Number)
-	p, err := problem.Read(bytes.NewReader(kept.Problem), name)
-	if err != nil {
-		return nil, err
-	}
-	answer, err := problem.ReadAnswer(bytes.NewReader(kept.Answer), name, p)
+	files := PlanFiles{kept.Problem, kept.Answer, kept.Certificate}
+	p, answer, err := s.shelf.readPlan(files, name)
 	if err != nil {
 		return nil, err
 	}
@@ -81,7 +77,7 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 		p.Seasons[i] = s.SeasonNow(p.Seasons[i], known)
 	}
 	return &StoredPlan{PlanHead: kept.PlanHead, Assumptions: kept.Assumptions, Problem: p, Answer: answer,
-		Files: PlanFiles{kept.Problem, kept.Answer, kept.Certificate}, lineage: s.Lineage, known: known}, nil
+		Files: files, lineage: s.Lineage, known: known}, nil
 }
 
 // became says of the units that the plan knows and that are not there anymore what

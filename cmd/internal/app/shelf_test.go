@@ -67,3 +67,44 @@ func TestSharedRecordsSayTheSame(t *testing.T) {
 		t.Error("a property that stands alone shares")
 	}
 }
+
+// Sessions that share read a plan once, each as it reads it alone: what one does to its
+// copy the next does not see, and a unit that is renamed meanwhile has its new name.
+func TestSharedPlansSayTheSame(t *testing.T) {
+	s := planned(t, "pennywhistle-place")
+	plan := func(from Environment) *StoredPlan {
+		t.Helper()
+		again, err := Open(t.Context(), s.Store.Path(), ToRead, from)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer again.Close()
+		p, err := again.Plan(t.Context(), 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	many := s.Environment.ForMany()
+	alone := plan(s.Environment)
+	for range 2 {
+		shared := plan(s.Environment.Sharing(many))
+		if !reflect.DeepEqual(shared, alone) {
+			t.Fatalf("the plan is\n%+v\nalone it is\n%+v", shared, alone)
+		}
+		shared.Problem.Units[0].ID, shared.Problem.Units[0].Penalty[0] = "other", 77
+		shared.Problem.Caps[0].Acres, shared.Problem.Seasons[0] = 1, "other"
+		shared.Answer.Burns[0].Year, shared.Answer.Cost = 1, -1
+	}
+	if len(many.shelf.plans) != 1 {
+		t.Errorf("%d plans are kept of one", len(many.shelf.plans))
+	}
+	was := alone.Problem.Units[0].ID
+	if _, err := s.Rename(t.Context(), was, "Renamed", "a test"); err != nil {
+		t.Fatal(err)
+	}
+	renamed := plan(s.Environment.Sharing(many))
+	if !reflect.DeepEqual(renamed, plan(s.Environment)) || renamed.Problem.Units[0].ID != "Renamed" || len(many.shelf.plans) != 1 {
+		t.Errorf("%s is %q in the plan, of which %d are kept", was, renamed.Problem.Units[0].ID, len(many.shelf.plans))
+	}
+}

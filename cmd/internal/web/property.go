@@ -81,6 +81,7 @@ func (p *property) refresh(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	from = from.Sharing(p.server.shared)
 	stamp, err := p.store.Stamp(ctx)
 	if err != nil {
 		return err

@@ -79,6 +79,9 @@ type Server struct {
 	stop    context.CancelFunc
 	working sync.WaitGroup
 
+	// shared is what sessions share that follow each other.
+	shared app.Environment
+
 	mu         sync.Mutex
 	properties map[string]*property
 
@@ -105,7 +108,7 @@ func Listen(ctx context.Context, o Options) (*Server, error) {
 	if o.alone == 0 {
 		o.alone = time.Minute
 	}
-	s := &Server{options: o, token: newToken(), hub: newHub(time.Now()), properties: map[string]*property{}}
+	s := &Server{options: o, token: newToken(), hub: newHub(time.Now()), shared: app.Environment{}.ForMany(), properties: map[string]*property{}}
 	first, err := net.Listen("tcp4", net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port)))
 	if err != nil {
 		return nil, cannotListen(o.Port, err)
