@@ -22,6 +22,11 @@ type ChoosePart func(part, ours, theirs string) bool
 // The result is the same from whichever side it is made, where choose decides the same.
 func JoinContracts(base, ours, theirs *Contract, choose ChoosePart) *Contract {
 	ours, theirs = numberedApart(base, ours, theirs)
+	return joinParts(base, ours, theirs, choose)
+}
+
+// joinParts is JoinContracts with lines that bear their last numbers.
+func joinParts(base, ours, theirs *Contract, choose ChoosePart) *Contract {
 	out := *ours
 	out.Number = joinedValue("number", base.Number, ours.Number, theirs.Number, choose)
 	out.Client = joinedValue("client", base.Client, ours.Client, theirs.Client, choose)
@@ -43,6 +48,34 @@ func JoinContracts(base, ours, theirs *Contract, choose ChoosePart) *Contract {
 		func(_ *Contract, f *Attachment) string { return "checksum " + f.SHA256[:min(8, len(f.SHA256))] }, ours, theirs, choose, nil)
 	out.Modifications = joinedModifications(base, ours, theirs, decided)
 	return &out
+}
+
+// HasUnitsChanged reports that lines of the contract follow units that were split, merged
+// or renamed since base: such lines belong together.
+func (c *Contract) HasUnitsChanged(base *Contract) bool {
+	kinds := []ModificationKind{Amend, Move, Extend, CancelLine, CloseLine}
+	return slices.ContainsFunc(c.Modifications, func(m Modification) bool {
+		return !slices.Contains(kinds, m.Kind) && !slices.Contains(base.Modifications, m)
+	})
+}
+
+// DiffContracts tells each part that differs in two contracts, in words.
+func DiffContracts(ours, theirs *Contract, tell func(part, ours, theirs string)) {
+	ask := func(part, here, there string) bool {
+		tell(part, here, there)
+		return false
+	}
+	// Without a common ground, what both have is asked; what one has alone is told below.
+	joinParts(&Contract{}, ours, theirs, ask)
+	alone := func(c, other *Contract, tell func(part, words string)) {
+		for i := range c.Items {
+			if line := &c.Items[i]; other.Line(line.ID) == nil {
+				tell(fmt.Sprintf("line %d", line.ID), line.allWords(c))
+			}
+		}
+	}
+	alone(ours, theirs, func(part, words string) { tell(part, words, "none") })
+	alone(theirs, ours, func(part, words string) { tell(part, "none", words) })
 }
 
 // joinedValue gives one value of three.

@@ -113,3 +113,20 @@ func TestJoinContractsKeepsBothNewLines(t *testing.T) {
 		t.Errorf("asked %q, %+v", asked, same)
 	}
 }
+
+func TestDiffContractsTellsBothSides(t *testing.T) {
+	_, ours, theirs := twoSides()
+	modify(t, ours, Amend, 1, LineChange{Planned: 10}, "ours")
+	theirs.Items = append(theirs.Items, ContractItem{ID: 3, Unit: "East", Practice: "338", FiscalYear: 2028, Planned: 4})
+	theirs.Client = "other"
+	var told []string
+	DiffContracts(ours, theirs, func(part, a, b string) { told = append(told, part+": "+a+" | "+b) })
+	want := []string{"client: landowner | other", "line 1: 338: 10 acres on Creek in 2026 | 338: 12 acres on Creek in 2026", "line 3: none | 338: 4 acres on East in 2028"}
+	if !reflect.DeepEqual(told, want) {
+		t.Errorf("told %q", told)
+	}
+	theirs.Modifications = []Modification{{Kind: "split", Line: 1, Was: "a", Is: "b", Reason: "r"}}
+	if ours.HasUnitsChanged(&Contract{}) || !theirs.HasUnitsChanged(&Contract{}) || theirs.HasUnitsChanged(theirs) {
+		t.Error("units that changed are not told from lines that did")
+	}
+}

@@ -452,8 +452,11 @@ func (m *merge) joinContracts(t *mergeTable, mine, there mergeRow) (row *mergeRo
 		return c.Kept == Theirs
 	})
 	isOpen := slices.ContainsFunc(parts, func(c Contradiction) bool { return c.Kept == Undecided })
-	if !isOpen && joined.Validate() != nil {
-		return nil, nil, nil // such as one line that both added: it is asked whole
+	// It is asked whole where the lines of a unit that was divided belong together, and
+	// where the parts make no contract, such as with one line that both added.
+	isDivided := len(parts) > 0 && (ours.HasUnitsChanged(&base) || theirs.HasUnitsChanged(&base))
+	if isDivided || !isOpen && joined.Validate() != nil {
+		return nil, nil, nil
 	}
 	m.joined = append(m.joined, ours.Name)
 	out := mine
@@ -775,6 +778,13 @@ func (t *mergeTable) contradiction(ours, theirs mergeRow) Contradiction {
 		words := map[bool]string{true: "taken away", false: "there"}
 		c.Fields = []FieldChange{{"", words[ours.removed], words[theirs.removed]}}
 		return c
+	}
+	if kindOf(t, ours) == contract {
+		var a, b habitat.Contract
+		if bodyInto(ours, &a) == nil && bodyInto(theirs, &b) == nil {
+			habitat.DiffContracts(&a, &b, func(part, here, there string) { c.Fields = append(c.Fields, FieldChange{part, here, there}) })
+			return c
+		}
 	}
 	for i, column := range t.columns {
 		if sameValues(ours.other[i:i+1], theirs.other[i:i+1]) {

@@ -151,6 +151,8 @@ type ReceivedFiles struct {
 	// here, since another file has theirs; Altered are files of the archive that are not
 	// what the records say, and were not taken.
 	Written, Apart, Altered []string
+	// Stray says which lines of contracts name units that are not there.
+	Stray []string
 	// Kept are files that were not taken, since both names have another file.
 	Kept []string
 }
@@ -206,8 +208,23 @@ func (s *Session) Receive(ctx context.Context, archive string, o ReceiveOptions)
 	if err := s.refresh(ctx); err != nil {
 		return nil, err
 	}
-	out := &ReceivedFiles{Received: received}
+	out := &ReceivedFiles{Received: received, Stray: s.strayLines()}
 	return out, s.takeFiles(z.File, out)
+}
+
+// strayLines says which lines of contracts that are to be done name units that are not
+// there anymore.
+func (s *Session) strayLines() (all []string) {
+	names := s.UnitNames()
+	for i := range s.Contracts {
+		c := &s.Contracts[i]
+		for _, line := range c.Items {
+			if line.Status == habitat.Open && !slices.Contains(names, line.Unit) {
+				all = append(all, fmt.Sprintf("line %d of %s is on %s, which is not a unit anymore: move it, or amend the lines that took its place", line.ID, c.Name, line.Unit))
+			}
+		}
+	}
+	return all
 }
 
 // Words say what came, as of a stamp.
@@ -243,7 +260,7 @@ func (r *ReceivedFiles) Items() []string {
 
 // Notes say what is not as one might expect of the files that came.
 func (r *ReceivedFiles) Notes() []string {
-	all := []string{}
+	all := append([]string{}, r.Stray...)
 	for _, words := range r.Apart {
 		all = append(all, words+": another file has its name here, and was not touched")
 	}
