@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"emberquilt/habitat"
 	"emberquilt/report/internal/sample"
 	"emberquilt/report/view"
 )
@@ -293,6 +294,34 @@ func TestBookInBrowser(t *testing.T) {
 			t.Errorf("the page is %d px wide on a screen of 390", wide)
 		}
 	})
+}
+
+// On paper no table runs past the edge: what stood there would be cut off, or the browser
+// would print the whole book smaller.
+func TestPrintedTablesFit(t *testing.T) {
+	b := openBrowser(t)
+	// US letter less the margins that browsers take, at 96 dots an inch.
+	b.call("Emulation.setDeviceMetricsOverride", map[string]any{"width": 720, "height": 960, "deviceScaleFactor": 1, "mobile": false}, nil)
+	b.call("Emulation.setEmulatedMedia", map[string]any{"media": "print"}, nil)
+	plan := sample.Terrace()
+	for i := range plan.Units { // a year of which every burn was missed
+		plan.Planned = append(plan.Planned, habitat.PlannedBurn{Unit: plan.Units[i].ID, Year: plan.Property.YearOf(plan.Stamp.On) - 1, Season: plan.Property.Seasons[0].Name})
+	}
+	text := book(t, plan)
+	b.open(text)
+	var tables int
+	if b.eval(`document.querySelectorAll("table").length`, &tables); tables < 8 {
+		t.Fatalf("%d tables", tables)
+	}
+	var past string
+	if b.eval(`document.querySelector("#past td.text:not(:empty)").innerText`, &past); strings.Count(past, ",") < 8 {
+		t.Errorf("the years past name %q as missed; the test needs many units", past)
+	}
+	var wide []string
+	b.eval(`[...document.querySelectorAll("table, svg, p, li, figure")].filter(e => e.getBoundingClientRect().right > document.body.getBoundingClientRect().right + 1).map(e => e.closest("section")?.id + ": " + e.tagName + " " + e.textContent.slice(0, 40))`, &wide)
+	for _, what := range wide {
+		t.Errorf("runs past the edge of the paper: %s", what)
+	}
 }
 
 // What a reader hears and what the keyboard reaches.

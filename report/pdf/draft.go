@@ -182,6 +182,13 @@ func (p *paper) boxAt(text string, size, width float64) {
 // readings sets a blank weather table.
 func (p *paper) readings(count int) { p.readingsIn(count, 8) }
 
+// Heights of the weather table in millimeters: of a blank line, and of its head with the
+// heading above.
+const (
+	readingHeight = 7.5
+	readingHead   = 14
+)
+
 func (p *paper) readingsIn(count int, size float64) {
 	rows := make([][]string, count)
 	for i := range rows {
@@ -199,6 +206,6 @@ func (p *paper) readingsIn(count int, size float64) {
 		},
 		rows,
 		size,
-		7.5,
+		readingHeight,
 	)
 }

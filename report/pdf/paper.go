@@ -255,9 +255,9 @@ func (p *paper) room(height float64) bool {
 func (p *paper) heading(text string) { p.headingOver(text, 11) }
 
 // headingOver sets a heading on a page that has room for as many millimeters
-// below it.
-func (p *paper) headingOver(text string, below float64) {
-	p.room(11 + below)
+// below it, and reports whether that is a new one.
+func (p *paper) headingOver(text string, below float64) (isNew bool) {
+	isNew = p.room(11 + below)
 	p.SetY(p.GetY() + 3)
 	p.tree.OpenSection(p.level - 1)
 	p.font("B", 12)
@@ -267,6 +267,7 @@ func (p *paper) headingOver(text string, below float64) {
 	})
 	p.rule(p.GetY(), 0.3)
 	p.SetXY(side, p.GetY()+1.5)
+	return isNew
 }
 
 // headings are the roles of headings by their level.

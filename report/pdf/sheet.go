@@ -366,8 +366,13 @@ func (p *paper) day(v *view.Sheet) {
 	}
 	p.columns("On the day", left, right)
 	p.onSite(v)
-	p.heading("Weather on the day")
-	p.readingsIn(v.ReadingRows, bodySize)
+	// Heading and lines stand on one page; one that holds nothing else has room for a long
+	// burn.
+	rows := v.ReadingRows
+	if p.headingOver("Weather on the day", float64(rows)*readingHeight+readingHead) {
+		rows *= 4
+	}
+	p.readingsIn(rows, bodySize)
 }
 
 // mostInWords is for how many units the numbers of what to have on site stand in words,

@@ -45,11 +45,11 @@ func Week(w io.Writer, v *view.Week) error {
 	if len(v.Slipped) == 0 {
 		p.para(view.NothingSlipped, "", 10)
 	}
-	for _, m := range v.Slipped {
-		p.para(printable(m.Words, longLine), "", 10)
+	for _, line := range v.SlippedLines() {
+		p.para(printable(line, 2*longLine), "", 8.5)
 	}
 	for _, u := range v.Unfinished {
-		p.para(printable(u.Unit+": "+u.Words, longLine), "", 10)
+		p.para(printable(u.Unit+": "+u.Words, longLine), "", 8.5)
 	}
 	p.heading("Budget")
 	for _, line := range v.Budget.Words {

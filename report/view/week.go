@@ -69,6 +69,34 @@ type WeekSlip struct {
 	Season string           `json:"season"`
 	Year   date.ProgramYear `json:"program_year"`
 	Words  string           `json:"words"`
+	next   string           // when it burns next, in words
+}
+
+// SlippedLines says what slipped, on a line all that slipped from one season and burns
+// next in one.
+func (v *Week) SlippedLines() []string {
+	type group struct {
+		of    WeekSlip
+		units []string
+	}
+	var all []group
+	for _, m := range v.Slipped {
+		at := slices.IndexFunc(all, func(g group) bool { return g.of.Season == m.Season && g.of.Year == m.Year && g.of.next == m.next })
+		if at < 0 {
+			at, all = len(all), append(all, group{of: m})
+		}
+		all[at].units = append(all[at].units, m.Unit)
+	}
+	lines := make([]string, len(all))
+	for i, g := range all {
+		if lines[i] = g.of.Words; len(g.units) > 1 {
+			lines[i] = fmt.Sprintf("%s: their burns in the %s were missed", quantity.List(g.units), habitat.SeasonWords(g.of.Season, g.of.Year))
+			if g.of.next != "" {
+				lines[i] += "; of each, " + g.of.next
+			}
+		}
+	}
+	return lines
 }
 
 // WeekBudget is what burns of a program year cost.
@@ -107,8 +135,8 @@ func NewWeek(in *Season, due *Due, missed []Missed) (*Week, error) {
 	slices.SortStableFunc(v.Open, func(a, b WeekBurn) int { return a.Closes.Compare(b.Closes) })
 	for _, m := range missed {
 		slip := WeekSlip{Unit: m.Unit, Season: m.Season, Year: m.Year, Words: fmt.Sprintf("%s: its burn in the %s was missed", m.Unit, habitat.SeasonWords(m.Season, m.Year))}
-		if next := v.next(l, m.Unit); next != "" {
-			slip.Words += "; " + next
+		if slip.next = v.next(l, m.Unit); slip.next != "" {
+			slip.Words += "; " + slip.next
 		}
 		v.Slipped = append(v.Slipped, slip)
 	}

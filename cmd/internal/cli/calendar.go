@@ -101,6 +101,11 @@ func (a *terminal) runCalendar(ctx context.Context, o calendarOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
+	if o.all.folder == "" {
+		if err := checkEnding(o.out, ".ics"); err != nil {
+			return err
+		}
+	}
 	if o.all.folder != "" && o.out != "" {
 		return a.writeAllCalendars(ctx, o)
 	}

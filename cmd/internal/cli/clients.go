@@ -64,6 +64,9 @@ func (a *terminal) runClients(ctx context.Context, o clientsOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
+	if err := checkEnding(o.out, ".xlsx"); err != nil {
+		return err
+	}
 	if err := app.CheckDays("days", o.days); err != nil {
 		return namedAs(err, sameFlag)
 	}

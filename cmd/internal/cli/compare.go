@@ -56,6 +56,9 @@ func (a *terminal) runCompare(ctx context.Context, o compareOptions) error {
 	if err := o.show.validate(a); err != nil {
 		return err
 	}
+	if err := checkEnding(o.out, ".html"); err != nil {
+		return err
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		if len(o.plans) == 1 {
 			o.plans = append([]int{s.Adopted()}, o.plans...)

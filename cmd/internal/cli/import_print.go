@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -82,14 +83,20 @@ type leftOutCause struct {
 	Count  int    `json:"count"`
 }
 
+// isFeature knows the field of a shape, which names no column.
+var isFeature = regexp.MustCompile(`^feature [0-9]+( "|$)`)
+
 // leftOutBy counts what was left out by its column and by what would have been
 // accepted, the most frequent first.
 func leftOutBy(plan *list.Plan) []leftOutCause {
 	all := []leftOutCause{}
 	for _, e := range plan.LeftOut.Errors {
 		column := e.Position.Field
-		if column == "" {
+		switch {
+		case column == "":
 			column = "the row"
+		case isFeature.MatchString(column): // each has a number of its own
+			column = "the shape"
 		}
 		cause := "accepts " + e.Accepts
 		if e.Accepts == "" {

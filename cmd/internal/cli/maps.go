@@ -151,6 +151,9 @@ func (a *terminal) runMap(ctx context.Context, o mapOptions) error {
 	if o.field {
 		return a.runFieldMap(ctx, o)
 	}
+	if err := checkEnding(o.out, ".svg"); err != nil {
+		return err
+	}
 	if !(o.width >= 240 && o.width <= 4000) {
 		return flagError("width", "240 to 4000 pixels", "%v is not a width", o.width)
 	}

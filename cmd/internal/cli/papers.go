@@ -95,19 +95,26 @@ func (o *paperOptions) form() paper {
 	return o.forms[0]
 }
 
-// fits refuses a file whose ending is that of another paper's form, such as a book that
-// would be called .pdf.
+// fits refuses a file whose ending is that of another form, such as a book that would
+// be called .pdf.
 func (o *paperOptions) fits() error {
-	ending := filepath.Ext(o.out)
-	has := func(p paper) bool { return filepath.Ext(p.File) == ending }
-	if slices.ContainsFunc(o.forms, has) || !slices.ContainsFunc(allPapers(), has) {
-		return nil
-	}
 	var accepted []string
 	for _, p := range o.forms {
 		accepted = append(accepted, filepath.Ext(p.File))
 	}
-	return flagError("output", "a name that ends in "+strings.Join(accepted, " or "), "%s is a form that this paper has not", quote(o.out))
+	return checkEnding(o.out, accepted...)
+}
+
+// paperEndings are those of the forms in which some paper is written.
+var paperEndings = []string{".html", ".pdf", ".xlsx", ".ics", ".csv", ".json", ".svg", ".kmz"}
+
+// checkEnding refuses a file that would hold another form than its ending says.
+func checkEnding(out string, accepted ...string) error {
+	ending := strings.ToLower(filepath.Ext(out))
+	if slices.Contains(accepted, ending) || !slices.Contains(paperEndings, ending) {
+		return nil
+	}
+	return flagError("output", "a name that ends in "+strings.Join(accepted, " or "), "%s is a form that this paper has not", quote(out))
 }
 
 // paperCommand makes the command that writes one paper of a plan.

@@ -111,6 +111,9 @@ that ends in .html is written for a browser.
 }
 
 func (a *terminal) runSheet(ctx context.Context, o *sheetOptions) error {
+	if err := checkEnding(o.out, ".pdf", ".html"); err != nil {
+		return err
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		c, sheet, err := s.Sheet(ctx, o.SheetOptions)
 		if err != nil {
@@ -190,6 +193,9 @@ can read the file.
 }
 
 func (a *terminal) runDraft(ctx context.Context, o draftOptions) error {
+	if err := checkEnding(o.out, ".pdf", ".html"); err != nil {
+		return err
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		draft, err := s.Draft(ctx, o.DraftOptions)
 		if err != nil {

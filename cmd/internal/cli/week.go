@@ -57,6 +57,9 @@ written as a PDF.
 }
 
 func (a *terminal) runWeek(ctx context.Context, o *weekOptions) error {
+	if err := checkEnding(o.out, ".pdf"); err != nil {
+		return err
+	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
 		v, err := s.Week(ctx, o.on.Day)
 		switch {
