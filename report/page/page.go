@@ -7,6 +7,7 @@ import (
 	"html/template"
 	"io"
 	"strings"
+	"sync"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -17,8 +18,14 @@ import (
 //go:embed *.tmpl
 var files embed.FS
 
-// templates holds every page; parsing fails only where this package is wrong.
-var templates = template.Must(template.New("").Funcs(template.FuncMap{
+// templates gives every page; parsing fails only where this package is wrong. Most
+// commands write none: they are parsed when one is.
+var templates = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("").Funcs(functions).ParseFS(files, "*.tmpl"))
+})
+
+// functions are what the templates call.
+var functions = template.FuncMap{
 	"plain":    func(text string) string { return view.Cut(view.Plain(text), 1000) },
 	"name":     func(text string) string { return view.Cut(view.Plain(text), 120) },
 	"acres":    func(a quantity.Acres) string { return a.String() },
@@ -78,7 +85,7 @@ var templates = template.Must(template.New("").Funcs(template.FuncMap{
 		}
 		return years[len(years)-1]
 	},
-}).ParseFS(files, "*.tmpl"))
+}
 
 // barWidth gives the length of a bar in percent, 0 to 100.
 func barWidth(used float64, most *float64) string {
@@ -131,7 +138,7 @@ func newFrame(title string, stamp view.Stamp, drawn []Chart) frame {
 // write runs a template into memory first, so that a failure leaves no half page.
 func write(w io.Writer, name string, data any) error {
 	var b strings.Builder
-	if err := templates.ExecuteTemplate(&b, name, data); err != nil {
+	if err := templates().ExecuteTemplate(&b, name, data); err != nil {
 		return fmt.Errorf("write page %s: %w", name, err)
 	}
 	_, err := io.WriteString(w, b.String())

@@ -9,6 +9,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"sync"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
@@ -18,14 +19,16 @@ import (
 //go:embed sheet.tmpl
 var sheetText string
 
-var sheetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{
-	"n": func(v float64) string { return string(appendNumber(nil, v)) },
-}).Parse(sheetText))
+var sheetTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("sheet").Funcs(template.FuncMap{
+		"n": func(v float64) string { return string(appendNumber(nil, v)) },
+	}).Parse(sheetText))
+})
 
 // Draw writes the sheet as an SVG file.
 func (s *Sheet) Draw(w io.Writer) error {
 	var out bytes.Buffer
-	if err := sheetTemplate.Execute(&out, newDrawing(s)); err != nil {
+	if err := sheetTemplate().Execute(&out, newDrawing(s)); err != nil {
 		return fmt.Errorf("draw map: %w", err)
 	}
 	_, err := w.Write(out.Bytes())

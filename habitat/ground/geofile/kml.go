@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/quantity"
@@ -305,14 +306,16 @@ func kmlPoints(text []byte, most int) (points []ground.Point, raised bool, bad s
 
 // tableRow finds the rows of two plain cells in the tables that some programs
 // write into descriptions instead of ExtendedData.
-var tableRow = regexp.MustCompile(`(?is)<tr[^>]*>\s*<td[^>]*>([^<]{1,64})</td>\s*<td[^>]*>([^<]{0,400})</td>\s*</tr>`)
+var tableRow = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?is)<tr[^>]*>\s*<td[^>]*>([^<]{1,64})</td>\s*<td[^>]*>([^<]{0,400})</td>\s*</tr>`)
+})
 
 func (k *kmlReader) addPlacemark(p *placemark) {
 	if p.err != nil {
 		k.fail(p.err.Line, p.name, p.err.Accepts, "%s", p.err.Found)
 		return
 	}
-	for _, cells := range tableRow.FindAllStringSubmatch(p.description, 100) {
+	for _, cells := range tableRow().FindAllStringSubmatch(p.description, 100) {
 		key := source.Clean(html.UnescapeString(cells[1]))
 		if _, ok := p.attributes.Get(key); key != "" && !ok {
 			p.attributes = append(p.attributes, Attribute{key, source.Clean(html.UnescapeString(cells[2]))})
