@@ -3,7 +3,7 @@
 // come out.
 //   node screens.mjs [--shots FOLDER] [--only STORY] EMBERQUILT FOLDER-OF-THE-DEMO
 import { execFileSync } from "node:child_process";
-import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { copyFileSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import assert from "node:assert/strict";
@@ -418,6 +418,34 @@ async function teller() {
   await page.context().close();
 }
 
+// Papers for a wind, a day, a unit: a slip is said beside its form, a file comes. Lines
+// inside a unit are kept with it, and the command's card has them.
+async function printer() {
+  const id = "tamsel-bend";
+  const page = await open();
+  await go(page, at(id, "papers"));
+  const make = page.getByRole("button", { name: "Make it" });
+  await page.locator("[name=sheet-wind]").fill("upward");
+  await make.first().click();
+  await page.waitForFunction(() => /"upward" is not a direction/.test(document.querySelector(".fault")?.innerText));
+  await page.locator("[name=sheet-wind]").fill("NNW");
+  const [sheet] = await Promise.all([page.waitForEvent("download"), make.first().click()]);
+  assert.match(sheet.suggestedFilename(), /season-sheet\.pdf$/);
+  await page.locator("[name=draft-unit]").selectOption("Sandbar");
+  await page.locator("[name=draft-as]").selectOption("html");
+  const [draft] = await Promise.all([page.waitForEvent("download"), make.last().click()]);
+  assert.match(readFileSync(await draft.path(), "utf8"), /Sandbar/);
+  await look(page, "papers that are asked for", picture(shots, "papers-wanted"));
+  await go(page, at(id, "ground"));
+  await page.locator(".buttons select").first().selectOption("Sandbar");
+  await page.getByText("How Sandbar is burned").click();
+  await page.locator("[name=firing-lines]").fill("4");
+  await page.getByRole("button", { name: "Keep it with the unit" }).click();
+  await page.waitForFunction(() => /Kept how Sandbar is burned/.test(document.querySelector(".proof")?.innerText));
+  assert.match(run("changes", "Sandbar", "--property", `${id}.emberquilt`), /lines 4/);
+  await page.context().close();
+}
+
 // What units are to each other: by hand, and from the shapes; a command sees it.
 async function neighbor() {
   const id = "nine-gate";
@@ -478,7 +506,7 @@ function second() {
   }
 }
 
-const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, asker, contractor, teller, neighbor, watcher, second];
+const stories = [everyScreen, landowner, manager, rehearser, recorder, importer, agent, keeper, asker, contractor, teller, printer, neighbor, watcher, second];
 await driver.tell(
   stories.filter((story) => !only || story.name === only),
   async () => {

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"io"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -65,7 +66,7 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 	}
 	server, err := web.Listen(
 		ctx,
-		web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, SentPapers: sentPapers, KeepName: a.pageName, Idle: o.idle},
+		web.Options{Path: o.path, Port: o.port, Environment: a.pageEnvironment, Papers: pagePapers(), WritePackets: a.pagePackets, SentPapers: sentPapers, KeepName: a.pageName, Wanted: wantedPapers(), Idle: o.idle},
 	)
 	if err != nil {
 		return err
@@ -112,6 +113,26 @@ func pagePapers() []web.Paper {
 		all = append(all, web.Paper(p))
 	}
 	return all
+}
+
+// wantedPapers are those that the page offers for a season, a day, a wind or a unit.
+func wantedPapers() web.WritePapers {
+	return web.WritePapers{
+		Sheet: func(ctx context.Context, w io.Writer, file string, s *app.Session, o app.SheetOptions) error {
+			c, sheet, err := s.Sheet(ctx, o)
+			if err != nil {
+				return err
+			}
+			return writeSheet(w, file, c, sheet)
+		},
+		Draft: func(ctx context.Context, w io.Writer, file string, s *app.Session, o app.DraftOptions) error {
+			draft, err := s.Draft(ctx, o)
+			if err != nil {
+				return err
+			}
+			return writeDraft(w, file, draft)
+		},
+	}
 }
 
 // pagePackets writes packets as packet --all does, and says nothing.

@@ -56,6 +56,7 @@ func (s *Server) api(mux *http.ServeMux) {
 	s.contractScreen(mux)
 	s.handingOver(mux)
 	s.agenda(mux)
+	s.wanted(mux)
 	mux.HandleFunc("/api/", func(w http.ResponseWriter, r *http.Request) {
 		writeFault(w, &unknownError{fmt.Sprintf("nothing of the page is at %s", r.URL.Path)})
 	})

@@ -50,6 +50,8 @@ type Options struct {
 	WritePackets WritePackets
 	// SentPapers gives the papers that go along when a property is handed over.
 	SentPapers func(context.Context, *app.Session) ([]app.SentPaper, error)
+	// Wanted writes the papers that are made for a season, a day, a wind or a unit.
+	Wanted WritePapers
 	// KeepName keeps the name of who makes changes on this machine, or forgets it where
 	// it is empty; nil where none can be kept.
 	KeepName func(name string) error

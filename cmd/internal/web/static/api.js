@@ -27,6 +27,27 @@ async function exchange(path, options) {
   return body;
 }
 
+/** Asks for a file, which is handed over to the user under the name that it has. */
+export async function askFile(path) {
+  const answer = await fetch(path, { credentials: "same-origin" }).catch(() => null);
+  if (!answer?.ok) {
+    const body = await answer?.json().catch(() => null);
+    throw new Fault(answer?.status ?? 0, body?.error ?? { errors: [{ found: "the program does not answer" }] });
+  }
+  const name = /filename="([^"]*)"/.exec(answer.headers.get("Content-Disposition") ?? "")?.[1] ?? "paper";
+  saveFile(name, await answer.blob());
+  return name;
+}
+
+/** Hands over a file to the user. */
+export function saveFile(name, blob) {
+  const link = document.createElement("a");
+  link.href = URL.createObjectURL(blob);
+  link.download = name;
+  link.click();
+  setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+}
+
 /** Asks for a value. */
 export const ask = (path, options) => exchange(path, options);
 

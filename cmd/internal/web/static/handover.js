@@ -1,7 +1,8 @@
 // What is handed over, taken back, or kept elsewhere: a copy, an archive for another
 // machine, what was changed there, and the list of seals.
 import { html, nothing, live } from "./lit.js";
-import { came, drop, saveText, send, withFiles } from "./parts.js";
+import { saveFile } from "./api.js";
+import { came, drop, send, withFiles } from "./parts.js";
 
 /** Takes what an archive changed; where both sides changed a value, a side is asked for. */
 async function take(page) {
@@ -49,7 +50,7 @@ export const handover = (page) => {
     <p class="buttons"><a class="button quiet-button" href=${page.path("seals")} download>Download the list of seals</a></p>
     ${drop(page, { key: "key", name: "signing-key", label: "Sign it with your own ssh key", about: "the file of a private key without a passphrase, such as id_ed25519; the program on this machine reads it, and keeps it nowhere. A signature says that whoever holds the key held the list to be right" }, ([file]) => file && sign(page, file))}
     ${came(page, "sign")}
-    ${s.at === "sign" && s.signed ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => saveText(`${page.id}.seals`, s.signed.text)}>Download the list</button><button type="button" class="quiet-button" @click=${() => saveText(`${page.id}.seals.sig`, s.signed.signature)}>Download its signature</button></p>` : nothing}
+    ${s.at === "sign" && s.signed ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => saveFile(`${page.id}.seals`, new Blob([s.signed.text]))}>Download the list</button><button type="button" class="quiet-button" @click=${() => saveFile(`${page.id}.seals.sig`, new Blob([s.signed.signature]))}>Download its signature</button></p>` : nothing}
     <div class="fields"><label class="wide">Stamps of papers<small>such as “change 5 (b9dd05c4)”, one a line</small><textarea name="stamps" .value=${live(s.stamps ?? "")} @input=${(e) => (s.stamps = e.target.value)}></textarea></label></div>
     ${drop(page, { key: "seals", name: "seals", label: "A list that was kept", about: "with its signature (.sig) beside it, where it is signed, and the public key (.pub) that must have signed it, where you have it" }, (files) => files.length && check(page, files))}
     ${came(page, "seals")}

@@ -92,15 +92,6 @@ const hex = (bytes) => [...new Uint8Array(bytes)].map((b) => b.toString(16).padS
  * folder of the property. Nothing is sent. */
 export const named = async (file) => ({ name: file.name, sha256: hex(await crypto.subtle.digest("SHA-256", await file.arrayBuffer())) });
 
-/** Hands over a text as a file. */
-export function saveText(name, text) {
-  const link = document.createElement("a");
-  link.href = URL.createObjectURL(new Blob([text], { type: "text/plain" }));
-  link.download = name;
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 10000);
-}
-
 /** Sends what a part of a screen asks for; what came of it stands in that part, as came
  * shows it. words gives what it says of the answer, which is null where it failed.
  * isChange is false where nothing of the property becomes different. */

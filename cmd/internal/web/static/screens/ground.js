@@ -106,6 +106,32 @@ const windCard = (page) => {
     </details>`;
 };
 
+// How the unit is burned, as its manager says it: lines inside it, or hours in a row.
+const firing = (page) => {
+  const s = page.state;
+  const { card } = s;
+  if (!card) return nothing;
+  if (s.firing?.unit !== card.unit) s.firing = { unit: card.unit, lines: "", hours: "" };
+  const f = s.firing;
+  const keep = async (body) => {
+    const unit = card.unit;
+    if (!(await send(page, "firing", "card", body))) return;
+    s.firing = s.unit = s.card = null;
+    await choose(page, null, unit);
+  };
+  return html`<details>
+      <summary>How ${card.unit} is burned</summary>
+      <form @submit=${(e) => (e.preventDefault(), keep(f))}>
+        <div class="fields even">
+          <label>Interior lines<input name="firing-lines" inputmode="numeric" .value=${live(f.lines)} @input=${(e) => ((f.lines = e.target.value), page.redraw())} /></label>
+          <label>or hours in a row<input name="firing-hours" inputmode="numeric" .value=${live(f.hours)} @input=${(e) => ((f.hours = e.target.value), page.redraw())} /></label>
+        </div>
+        <p class="buttons"><button ?disabled=${s.isSending || !(f.lines.trim() || f.hours.trim())}>Keep it with the unit</button><button type="button" class="quiet-button" ?disabled=${s.isSending} @click=${() => keep({ unit: card.unit, lines: "", hours: "" })}>Take away what was kept</button></p>
+      </form>
+    </details>
+    ${came(page, "firing")}`;
+};
+
 const breakWords = { program_year: "burn year", unit: "unit", burns: "burns", acres: "acres", each_alone_ft: "feet, each alone", saved_ft: "feet saved", boundary_ft: "feet of boundary", standing_ft: "feet that stand", break_ft: "feet to make" };
 const breakWord = (key) => breakWords[key] ?? key.replace(/^acres_at_(.*)_ft$/, "acres at $1 ft");
 
@@ -216,7 +242,7 @@ export function view(page, data) {
           </label>
         </p>
       </div>
-      <section aria-live="polite">${windCard(page)}</section>
+      <section aria-live="polite">${windCard(page)} ${firing(page)}</section>
     </div>
     <h2>Units</h2>
     ${table(
