@@ -32,8 +32,8 @@ type Program struct {
 	keeps *atomic.Bool
 }
 
-// How long a command may take to stop once it is told to: one that keeps what it has, and
-// any other. On two idle cores a plan of 3,000 units and 20 years is kept in about a second.
+// How long a command may take to stop once it is told to: one that keeps what it has, with
+// time to store it, and any other.
 const (
 	patienceToKeep = 10 * time.Second
 	patience       = time.Second
