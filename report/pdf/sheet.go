@@ -65,6 +65,9 @@ func (p *paper) overview(v *view.Sheet) {
 			p.para(printable(words, longText), "", bodySize)
 		}
 	}
+	for _, words := range due.Templates {
+		p.para(printable(words, longText), "", bodySize)
+	}
 	for _, basis := range v.Basis {
 		p.para("Candidate windows: "+printable(basis, 300)+".", "", bodySize)
 	}

@@ -67,6 +67,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	}
 	if len(open) > 0 {
 		p.items(v.Crew.Words)
+		p.items(v.Templates)
 	}
 	p.burned("Burned in", v.Year, v.Burned)
 	p.burned("Burned in part in", v.Year, v.Unfinished)

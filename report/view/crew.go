@@ -57,6 +57,15 @@ type OneDay struct {
 // people gives the crew as the settings name it.
 func (c *Crew) people() habitat.People { return habitat.People{Count: c.People, Names: c.Names} }
 
+// templateWords say which county templates settings follow, a sentence each.
+func templateWords(p *habitat.Property) []string {
+	all := []string{}
+	for i := range p.Templates {
+		all = append(all, fmt.Sprintf("Seasons, closures and tasks follow the %s: ask whether they hold where you are.", p.Templates[i].Words()))
+	}
+	return all
+}
+
 // noCrew is said where the settings name nobody.
 const noCrew = "The settings name no crew for the season ([crew] people or names)."
 

@@ -102,6 +102,8 @@ type Due struct {
 	Units    []DueUnit `json:"units"`
 	// Crew is who burns, with whom, and which burns can share a day.
 	Crew Crew `json:"crew"`
+	// Templates say which county templates the settings follow, a sentence each.
+	Templates []string `json:"templates"`
 	// Burned are the units that have burned in the program year, Unfinished those
 	// that burned in part and can be finished, whatever the plan says of them.
 	Burned     []BurnedUnit `json:"burned"`
@@ -287,6 +289,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		v.First, v.Last = span.First, span.Last
 	}
 	v.Crew = l.crew(in, v.Season, year)
+	v.Templates = templateWords(&in.Plan.Property)
 	for i := range in.Plan.Units { // whatever the plan knows of them
 		u := &in.Plan.Units[i]
 		if state := in.Plan.state(u, l.records[u.ID], year); state.Burned > 0 {

@@ -127,7 +127,7 @@ func (d *FirstDraft) Lines() (all []string) {
 	say("%s: %s", p.Name, d.Place.Words())
 	say("%s", d.Clock.Words())
 	if d.Template != "" {
-		say("what the %s holds goes before the answers", d.Template)
+		say("what the %s holds goes before the answers: its seasons, closures, tasks and limits are those of its county; ask whether they hold where you are", d.Template)
 	}
 	days := "no limit of burn days"
 	if d.BurnDays != nil {

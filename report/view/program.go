@@ -258,7 +258,7 @@ func NewProgram(plan *Plan) (*Program, error) {
 		Stamp: plan.Stamp.of(&plan.Property), Plan: plan.Number, Standing: plan.Standing, Lookahead: p.Lookahead,
 		YearStart: yearStartWords(&plan.Property), Seasons: seasonKeys(p.Seasons, &plan.Property),
 		EvenLo: limit(p.EvenLo), EvenHi: limit(p.EvenHi),
-		Status: a.Status, GapWords: plan.proofWords(), Assumptions: plan.Assumptions, Springs: []Spring{}, Cautions: Cautions(),
+		Status: a.Status, GapWords: plan.proofWords(), Assumptions: append(templateWords(&plan.Property), plan.Assumptions...), Springs: []Spring{}, Cautions: Cautions(),
 		Warnings: mergeWarnings(p.Warnings, a.Warnings),
 	}
 	if plan.Property.YearStart != 0 && !plan.Stamp.On.IsZero() {
