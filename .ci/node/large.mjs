@@ -31,13 +31,13 @@ for (let i = 1; i <= units; i++) {
 writeFileSync(join(folder, "units.csv"), list);
 writeFileSync(join(folder, "settings.toml"), run("settings", "--example").replace(/^years = .*$/m, `years = ${years}`).replace(/^# acres = .*$/m, "acres = 75000"));
 run("new", "large", "--settings", "settings.toml");
-run("import", "units.csv");
-run("plan", "--seconds", seconds);
+run("import", "units.csv", "--property", "large.emberquilt");
+run("plan", "--seconds", seconds, "--property", "large.emberquilt");
 
 // The Go runtime tells after each collection what of its heap is in use.
 const collected = [];
 let begun = ""; // a line of which the rest comes yet
-const server = await driver.serve(program, ["large.emberquilt"], {
+const large = await driver.serve(program, ["large.emberquilt"], {
   env: { ...environment, GODEBUG: "gctrace=1" },
   cwd: folder,
   hears: (part) => {
@@ -52,6 +52,7 @@ const server = await driver.serve(program, ["large.emberquilt"], {
 });
 const browser = await driver.launch("--enable-precise-memory-info", "--js-flags=--expose-gc");
 const control = await browser.newBrowserCDPSession();
+let server = large; // the one that is measured
 /** Milliseconds of processor time, of the server and of each process that shows pages. */
 const spent = async () => {
   const [, , ...stat] = readFileSync(`/proc/${server.child.pid}/stat`, "utf8").replace(/^.*\)/, "x x").split(" ");
@@ -60,8 +61,8 @@ const spent = async () => {
 };
 /** Opens a screen a few times, after before() each time, and holds the best, until a place
  * stands, against a limit in milliseconds: of processor time, which counts no other program
- * but is longer by what one that runs beside takes of caches, up to twice; and by the
- * clock, where no other runs. */
+ * but is longer by what one that runs beside takes of caches, up to twice; and of twice
+ * that by the clock, where no other runs. */
 async function opened(what, go, place, { most = 1000, times = 3, before = () => {}, after = () => {} } = {}) {
   let [best, clocks] = [null, []];
   for (let i = 0; i < times; i++) {
@@ -79,20 +80,22 @@ async function opened(what, go, place, { most = 1000, times = 3, before = () => 
   const [load, clock] = [loadavg()[0], Math.min(...clocks)];
   const isBusy = load > cpus().length / 2;
   check(
-    best.server + best.page < (isBusy ? 2 : 1) * most && (isBusy || clock < most),
+    best.server + best.page < (isBusy ? 2 : 1) * most && (isBusy || clock < 2 * most),
     `${what}: ${(best.server + best.page).toFixed(0)} ms of processor time (server ${best.server}), ${clock} ms by the clock under a load of ${load.toFixed(1)}; the best of ${times}`,
   );
 }
+let page;
 // A page that is refused starts the browser's process for this address; what that takes is
 // the browser's own.
-const page = await driver.open(browser, `${server.origin}/p/nothing`, { timeout: 120000 });
+const blank = () => driver.open(browser, `${server.origin}/p/nothing`, { timeout: 120000 });
+page = await blank();
 await opened("the first screen after the server is up", () => page.goto(server.address), ".patch, .empty", { times: 1, most: 1500 });
 const id = (await page.evaluate(() => fetch("/api/properties").then((r) => r.json()))).properties[0].id;
 const at = `${server.origin}/p/${encodeURIComponent(id)}/plan`;
 const plan = () => page.goto(at, { waitUntil: "commit" });
 const drawn = () => page.waitForSelector(".chart canvas");
 let year = 2028;
-const changed = () => run("lock", "Unit 0001", String(year++), "rest"); // nothing that was computed holds
+const changed = () => run("lock", "Unit 0001", String(year++), "rest", "--property", "large.emberquilt"); // nothing that was computed holds
 await opened("the plan's first rows, after the property changed", plan, '[data-at="0 0"]', { before: changed, after: drawn });
 await opened("the plan's first rows, opened again", plan, '[data-at="0 0"]', { after: drawn });
 const draft = await page.evaluate((id) => fetch(`/api/p/${encodeURIComponent(id)}/draft`).then((r) => r.json()), id);
@@ -178,6 +181,16 @@ const grown = (all) => Math.max(...all.slice(half)) / Math.max(...all.slice(0, h
 check(done > edits / 2 && grown(heap) < 1.25, `memory of the page is flat: ×${grown(heap).toFixed(2)} from the first half of the edits to the second`);
 // A collector gives back when it likes: few edits say little of the server.
 check(edits < 200 ? grown(held) < 2 : grown(used) < 1.35 && grown(held) < 1.35, `memory of the server is flat: ×${grown(used).toFixed(2)} in use, ×${grown(held).toFixed(2)} resident`);
+await large.end();
+
+// A property as most are, of which the browser holds nothing yet.
+writeFileSync(join(folder, "few.csv"), list.split("\n").slice(0, 13).join("\n"));
+run("new", "few", "--settings", "settings.toml");
+run("import", "few.csv", "--property", "few.emberquilt");
+run("plan", "--seconds", "1", "--property", "few.emberquilt");
+server = await driver.serve(program, ["few.emberquilt"], { env: environment, cwd: folder });
+page = await blank();
+await opened("the first screen of a property of 12 units", () => page.goto(server.address), ".patch, .empty", { times: 1, most: 500 });
 await browser.close();
 await server.end();
 process.exit(driver.status());
