@@ -14,7 +14,9 @@ func (a *terminal) backupCommand() *cobra.Command {
 		Use:   "backup FILE",
 		Short: "Copy the property file, also while it is in use",
 		Long: withStatus(`Backup writes a copy of the property file as it is at one moment, even while
-another command uses it. A file of that name that exists already is left alone.`, statusBadInput),
+another command uses it. A file of that name that exists already is left alone. The copy
+holds all that the property file holds, names and phone numbers too; who may read it is
+left to your system's settings, as with the property file itself.`, statusBadInput),
 		GroupID: groupProperty,
 		Args:    exactArgs("FILE"),
 		RunE:    func(cmd *cobra.Command, args []string) error { return a.runBackup(cmd.Context(), args[0]) },

@@ -20,7 +20,8 @@ func (a *terminal) exportCommand() *cobra.Command {
 		Short: "Write the units with their plan as a file for map programs",
 		Long: withStatus(`Export writes the units' shapes with what the adopted plan does with them: acres, interval,
 age, feet of break when burned alone, and for each plan year the season of the burn. The name of the file says the form:
-.geojson, .kml, .gpkg (GeoPackage), .csv (with the shape as text) or .zip (a shapefile).`, statusBadInput),
+.geojson, .kml, .gpkg (GeoPackage), .csv (with the shape as text) or .zip (a shapefile).
+It names units, and no person.`, statusBadInput),
 		Example: "  emberquilt export plan.geojson\n  emberquilt export plan.zip",
 		GroupID: groupPaper,
 		Args:    exactArgs("FILE"),

@@ -127,7 +127,8 @@ ages differ by pattern and tone, so that a print in gray says the same.
 
 With --field it writes a PDF whose pages know where on earth they are, the whole ground
 first and then tiles of it, with units, breaks and places, and a KMZ of the same beside
-it: a phone that opens either shows its own place on it, without a network.
+it: a phone that opens either shows its own place on it, without a network. Personal data
+in these two: places such as houses. They are written so that only you can read them.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt map --year 2027 -o map-2027.svg\n  emberquilt map --width 360 -o phone.svg",
@@ -183,7 +184,7 @@ func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
 			return err
 		}
 		packed := strings.TrimSuffix(o.out, filepath.Ext(o.out)) + ".kmz"
-		err = a.write(
+		err = a.writePrivate(
 			output{o.out, func(w io.Writer) error { return pdf.WriteField(w, field.Map, field.Stamp) }},
 			output{packed, func(w io.Writer) error { return geofile.WriteKMZ(w, field.Units, field.Places, field.Lines) }},
 		)

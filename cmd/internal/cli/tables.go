@@ -50,6 +50,9 @@ and their readings: real numbers and dates, and a first sheet that says what it 
 from. With --csv it writes one CSV file a table into a folder. Text that a spreadsheet
 could take for a formula is kept as text.
 
+Personal data in it: who burned and who was told of each burn, and its notes. It is written
+so that only you can read the file.
+
 `+caution, statusBadInput),
 		GroupID: groupPaper,
 		Args:    argsBetween(0, "PLAN"),

@@ -42,7 +42,7 @@ func (a *terminal) weekCommand() *cobra.Command {
 		Long: withStatus(`Week shows the seven days from today on: the planned burns with an open window and the
 days of it, the tasks that are late or can be done, the burns that slipped and when they
 come next, and what is left of the year's budget and burn days. With -o it is
-written as a PDF.
+written as a PDF, so that only you can read it: it names the crew and its partners.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt week\n  emberquilt week -o this-week.pdf",
