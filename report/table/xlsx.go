@@ -203,6 +203,7 @@ const (
 	paperLines    = 34.0
 	smallestScale = 0.6
 	margin        = 0.5
+	lineHeight    = 15.0 // of a row of one line, in points
 )
 
 // layOut sets how a sheet is printed: across, with its header on every page and, where it
@@ -217,11 +218,15 @@ func (s *Sheet) layOut(f *excelize.File, widths []float64) error {
 	if across > 1 {
 		titles = "'" + s.Name + "'!$A:$A," + titles
 	}
-	// A last page of a few lines is saved by setting the others a little smaller.
-	down := 0
-	lines := paperLines / min(1, float64(across)*paperColumns/wide)
-	if pages := float64(len(s.Rows)+1) / lines; pages > 1 && pages-math.Floor(pages) < 0.2 {
-		down = int(pages)
+	// A last page of a few lines is saved by setting the others a little smaller. What one
+	// page holds, or nearly does, is held to it: programs break columns in their own ways.
+	down, lines := 0, 1.0
+	for _, values := range s.Rows {
+		lines += max(lineHeight, heightOf(values, widths)) / lineHeight
+	}
+	pages := lines / (paperLines / min(1, float64(across)*paperColumns/wide))
+	if full := max(1, math.Floor(pages)); pages-full < 0.2 {
+		down = int(full)
 	}
 	landscape, paper, fit, edge := "landscape", paperLetter, true, margin
 	if err := f.SetSheetProps(s.Name, &excelize.SheetPropsOptions{FitToPage: &fit}); err != nil {
@@ -307,7 +312,7 @@ func heightOf(values []any, widths []float64) float64 {
 	if lines == 1 {
 		return 0
 	}
-	return min(409, 15*lines)
+	return min(409, lineHeight*lines)
 }
 
 // widths fits columns to what stands in them, between 9 and 80 characters; longer text

@@ -322,8 +322,17 @@ func TestWorkbookOnPaper(t *testing.T) {
 	for range 35 {
 		long.Rows = append(long.Rows, []any{"Creek Patch"})
 	}
+	// Rows of two lines fill a page twice as fast.
+	tall := &Sheet{Name: "tall", Header: []string{"unit"}}
+	for range 18 {
+		tall.Rows = append(tall.Rows, []any{strings.Repeat("Creek ", 20)})
+	}
+	two := &Sheet{Name: "two", Header: []string{"unit"}}
+	for range 50 {
+		two.Rows = append(two.Rows, []any{"Creek Patch"})
+	}
 	var b bytes.Buffer
-	if err := WriteXLSX(&b, view.Stamp{}, wide, long); err != nil {
+	if err := WriteXLSX(&b, view.Stamp{}, wide, long, tall, two); err != nil {
 		t.Fatal(err)
 	}
 	f, err := excelize.OpenReader(&b)
@@ -335,6 +344,9 @@ func TestWorkbookOnPaper(t *testing.T) {
 	for _, name := range f.GetDefinedName() {
 		names[name.Scope+" "+name.Name] = name.RefersTo
 	}
+	// The forms of ECMA-376, part 1, 18.2.6: columns and rows that repeat, told by a comma.
+	// Gnumeric 1.12.55 reads rows alone as a name and repeats none of them; it keeps its own
+	// repeated rows in no workbook either.
 	for name, want := range map[string]string{"wide _xlnm.Print_Area": "'wide'!$A$1:$L$2", "wide _xlnm.Print_Titles": "'wide'!$A:$A,'wide'!$1:$1", "long _xlnm.Print_Titles": "'long'!$1:$1"} {
 		if names[name] != want {
 			t.Errorf("%s is %q, want %q", name, names[name], want)
@@ -346,7 +358,7 @@ func TestWorkbookOnPaper(t *testing.T) {
 	if height, err := f.GetRowHeight("wide", 2); err != nil || height < 45 {
 		t.Errorf("text of 150 characters has a row of %v points, %v", height, err)
 	}
-	for sheet, want := range map[string][2]int{"wide": {4, 0}, "long": {1, 1}} {
+	for sheet, want := range map[string][2]int{"wide": {4, 1}, "long": {1, 1}, "tall": {1, 1}, "two": {1, 0}} {
 		layout, err := f.GetPageLayout(sheet)
 		if err != nil || *layout.FitToWidth != want[0] || *layout.FitToHeight != want[1] {
 			t.Errorf("%s is fitted to %d by %d pages, want %v (%v)", sheet, *layout.FitToWidth, *layout.FitToHeight, want, err)
