@@ -121,6 +121,10 @@ func IgnitionPatterns() []string {
 // often measured in different ways.
 const acresSlack = 1.02
 
+// FirstRecordDay is the first day of which a record is taken: prescribed burns of before
+// are on no list that is kept by unit, and such a date is a slip of the pen.
+func FirstRecordDay() date.Day { return date.Day{Year: 1950, Month: 1, Dom: 1} }
+
 // Validate checks a record against its unit; today bounds its dates. The
 // error joins one *FieldError for each fault.
 func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
@@ -132,6 +136,9 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 	}
 	if r.On.IsZero() {
 		add(fieldErrorf("date", "a date as YYYY-MM-DD", "there is none"))
+	}
+	if first := FirstRecordDay(); r.On.Before(first) && !r.On.IsZero() {
+		add(fieldErrorf("date", "a date from "+first.String()+" on", "%s is before any burn that is on record", r.On))
 	}
 	if r.On.After(today) {
 		add(fieldErrorf("date", "a date up to "+today.String(), "%s is in the future", r.On))

@@ -313,8 +313,21 @@ func namesOf(l habitat.Lineage, written, now string) []string {
 // there never was one of the id.
 func (s *Store) BurnHistory(ctx context.Context, id int64) (all []Version[habitat.BurnRecord], err error) {
 	err = s.View(ctx, func(tx *Tx) error {
-		all, err = burns.history(tx, id)
-		return err
+		if all, err = burns.history(tx, id); err != nil {
+			return err
+		}
+		values := make([]habitat.BurnRecord, len(all))
+		for i := range all {
+			values[i] = all[i].Value
+			values[i].ID = id
+		}
+		if err := tx.unitAcres(values); err != nil {
+			return err
+		}
+		for i := range all {
+			all[i].Value.UnitAcres = values[i].UnitAcres
+		}
+		return nil
 	})
 	return all, err
 }

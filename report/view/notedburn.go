@@ -124,8 +124,11 @@ func particulars(r *habitat.BurnRecord) []RecordField {
 		add("through", r.Through.String())
 	}
 	add("kind", string(r.Kind))
-	if r.HasAcres {
+	switch {
+	case r.HasAcres:
 		add("acres", r.Acres.String())
+	case r.UnitAcres > 0:
+		add("acres", fmt.Sprintf("the whole unit, %s", r.UnitAcres))
 	}
 	add("purpose", r.Purpose)
 	add("ignition", r.Ignition)
