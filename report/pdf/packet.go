@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/pdf/structure"
@@ -111,12 +112,21 @@ func (p *paper) practices(v *view.Packet) {
 	for i, year := range v.Years {
 		for _, s := range v.Practices {
 			if y := s.Years[i]; !y.IsEmpty() {
-				rows = append(rows, []string{year.String(), s.Code + " " + s.Name, string(s.Measure), amount(y.Planned), amount(y.Applied)})
+				var lines []string
+				for _, line := range y.Lines {
+					lines = append(lines, strconv.Itoa(line))
+				}
+				rows = append(rows, []string{year.String(), s.Code + " " + s.Name, string(s.Measure), amount(y.Planned), amount(y.Applied), strings.Join(lines, ", "), strings.Join(y.Records, ", ")})
 			}
 		}
 	}
 	p.heading("By fiscal year")
-	p.table([]column{{"Fiscal year", 24, "L"}, {"Practice", 76, "L"}, {"In", 18, "L"}, {"Planned", 30, "R"}, {"Applied in the year", 33.9, "R"}}, rows, 8.5, 0)
+	p.table(
+		[]column{{"Year", 12, "L"}, {"Practice", 46, "L"}, {"In", 12.5, "L"}, {"Planned", 17, "R"}, {"Applied in it", 19, "R"}, {"Lines", 16, "L"}, {"Records", 59.4, "L"}},
+		rows,
+		7.5,
+		0,
+	)
 }
 
 func (p *paper) schedule(v *view.Packet) {

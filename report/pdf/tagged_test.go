@@ -136,7 +136,7 @@ func TestStructureOfThePapers(t *testing.T) {
 	packet := view.NewPacket(sample.Packet())
 	root = structureOf(t, "packet", all["packet"])
 	tables := root.All("Table")
-	for i, want := range []struct{ rows, columns int }{{len(packet.Practices) + 1, 11}, {0, 5}, {len(packet.Schedule) + 1, 11}} {
+	for i, want := range []struct{ rows, columns int }{{len(packet.Practices) + 1, 11}, {0, 7}, {len(packet.Schedule) + 1, 11}} {
 		cells := tables[i].Cells()
 		if want.rows > 0 && len(cells) != want.rows || len(cells[0]) != want.columns {
 			t.Errorf("table %d is of %d rows and %d columns, want %+v", i+1, len(cells), len(cells[0]), want)
