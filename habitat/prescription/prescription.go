@@ -125,15 +125,18 @@ func (r Range[Q]) Beyond(v Q) Q {
 }
 
 // String gives "35 to 85", "35 or more", "up to 85" or "any".
-func (r Range[Q]) String() string {
+func (r Range[Q]) String() string { return r.In("") }
+
+// In gives the range with a unit behind its numbers: "35 to 85%", "35% or more".
+func (r Range[Q]) In(unit string) string {
 	text := func(v Q) string { return strconv.FormatFloat(float64(v), 'f', -1, 64) }
 	switch {
 	case r.HasMin && r.HasMax:
-		return text(r.Min) + " to " + text(r.Max)
+		return text(r.Min) + " to " + text(r.Max) + unit
 	case r.HasMin:
-		return text(r.Min) + " or more"
+		return text(r.Min) + unit + " or more"
 	case r.HasMax:
-		return "up to " + text(r.Max)
+		return "up to " + text(r.Max) + unit
 	}
 	return "any"
 }

@@ -157,7 +157,7 @@ func TestRange(t *testing.T) {
 		t.Error("Beyond")
 	}
 	open := Range[quantity.Percent]{Min: 40, HasMin: true}
-	if !open.Holds(100) || open.Holds(39) || open.String() != "40 or more" || (Range[int]{}).String() != "any" || r.String() != "35 to 60.8" {
+	if !open.Holds(100) || open.Holds(39) || open.String() != "40 or more" || open.In("%") != "40% or more" || r.In(" °F") != "35 to 60.8 °F" || (Range[int]{}).String() != "any" || r.String() != "35 to 60.8" {
 		t.Error("an open range")
 	}
 }

@@ -358,15 +358,15 @@ func PrescribedLimits(p *prescription.Prescription) []PrescribedLimit {
 			rows = append(rows, PrescribedLimit{limit, fmt.Sprintf(format, args...)})
 		}
 	}
-	add(p.Temperature.IsSet(), "Temperature", "%s °F", p.Temperature)
-	add(p.Humidity.IsSet(), "Humidity", "%s%%", p.Humidity)
-	add(p.Wind.IsSet(), "Wind", "%s mph, %s", p.Wind, heightWords(p.WindHeight))
+	add(p.Temperature.IsSet(), "Temperature", "%s", p.Temperature.In(" °F"))
+	add(p.Humidity.IsSet(), "Humidity", "%s", p.Humidity.In("%"))
+	add(p.Wind.IsSet(), "Wind", "%s, %s", p.Wind.In(" mph"), heightWords(p.WindHeight))
 	add(len(p.WindFrom) > 0, "Wind from", "%s, clockwise", sectorList(p.WindFrom))
-	add(p.Gust.IsSet(), "Gusts", "%s mph, %s", p.Gust, heightWords(p.WindHeight))
-	add(p.MixingHeight.IsSet(), "Mixing height", "%s ft", p.MixingHeight)
-	add(p.TransportWind.IsSet(), "Transport wind", "%s mph", p.TransportWind)
+	add(p.Gust.IsSet(), "Gusts", "%s, %s", p.Gust.In(" mph"), heightWords(p.WindHeight))
+	add(p.MixingHeight.IsSet(), "Mixing height", "%s", p.MixingHeight.In(" ft"))
+	add(p.TransportWind.IsSet(), "Transport wind", "%s", p.TransportWind.In(" mph"))
 	add(len(p.TransportFrom) > 0, "Transport wind from", "%s, clockwise", sectorList(p.TransportFrom))
-	add(p.FuelMoisture.IsSet(), "Fine dead fuel", "%s%% moisture", p.FuelMoisture)
+	add(p.FuelMoisture.IsSet(), "Fine dead fuel", "%s moisture", p.FuelMoisture.In("%"))
 	if s := p.SinceRain; s != nil {
 		add(true, "Days since rain", "%s (%s in)", s.Days, short(float64(s.Depth)))
 	}
@@ -404,15 +404,15 @@ func PrescriptionLines(p *prescription.Prescription) []string {
 			lines = append(lines, fmt.Sprintf(format, args...))
 		}
 	}
-	add(p.Temperature.IsSet(), "air temperature %s °F", p.Temperature)
-	add(p.Humidity.IsSet(), "relative humidity %s%%", p.Humidity)
-	add(p.Wind.IsSet(), "wind %s mph, stated at %s", p.Wind, p.WindHeight)
+	add(p.Temperature.IsSet(), "air temperature %s", p.Temperature.In(" °F"))
+	add(p.Humidity.IsSet(), "relative humidity %s", p.Humidity.In("%"))
+	add(p.Wind.IsSet(), "wind %s, stated at %s", p.Wind.In(" mph"), p.WindHeight)
 	add(len(p.WindFrom) > 0, "wind from %s, clockwise", sectorList(p.WindFrom))
-	add(p.Gust.IsSet(), "gusts %s mph, stated at %s", p.Gust, p.WindHeight)
-	add(p.MixingHeight.IsSet(), "mixing height %s ft", p.MixingHeight)
-	add(p.TransportWind.IsSet(), "transport wind %s mph", p.TransportWind)
+	add(p.Gust.IsSet(), "gusts %s, stated at %s", p.Gust.In(" mph"), p.WindHeight)
+	add(p.MixingHeight.IsSet(), "mixing height %s", p.MixingHeight.In(" ft"))
+	add(p.TransportWind.IsSet(), "transport wind %s", p.TransportWind.In(" mph"))
 	add(len(p.TransportFrom) > 0, "transport wind from %s, clockwise", sectorList(p.TransportFrom))
-	add(p.FuelMoisture.IsSet(), "fine dead fuel moisture %s%%", p.FuelMoisture)
+	add(p.FuelMoisture.IsSet(), "fine dead fuel moisture %s", p.FuelMoisture.In("%"))
 	if s := p.SinceRain; s != nil {
 		lines = append(lines, fmt.Sprintf("days since %s in of rain: %s", short(float64(s.Depth)), s.Days))
 	}
