@@ -81,7 +81,7 @@ func newDrawing(v *view.WindCard, id string) *drawing {
 		d.Subtitle = view.Cut(view.Plain(v.Season+": "+v.Prescription), 64)
 	}
 	if !v.HasShares {
-		d.Measure = "Length: hours to back through the whole unit; no weather record"
+		d.Measure = "Length: hours to back through the unit; no candidate days known"
 	}
 	longest := 0.0
 	for i := range v.Directions {

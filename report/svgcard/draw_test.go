@@ -65,3 +65,19 @@ func TestCardTellsByPattern(t *testing.T) {
 		t.Error("smoke where no place is")
 	}
 }
+
+// A card without shares of days does not say why: a record may be loaded, and the unit
+// have no prescription to hold it against.
+func TestCardWithoutSharesClaimsNothingOfTheRecord(t *testing.T) {
+	var b bytes.Buffer
+	v := card("School Prairie", false)
+	if v.HasShares {
+		t.Fatal("the card has shares")
+	}
+	if err := Write(&b, v); err != nil {
+		t.Fatal(err)
+	}
+	if says := b.String(); strings.Contains(says, "weather record") || !strings.Contains(says, "no candidate days known") {
+		t.Errorf("the card says of its lengths:\n%s", says)
+	}
+}
