@@ -215,7 +215,13 @@ func (c *ownClosure) holds(d time.Time) bool {
 	if !c.yearly {
 		return !d.Before(c.first) && !d.After(c.last)
 	}
-	day := func(t time.Time) int { return int(t.Month())*100 + t.Day() }
+	// A closure that begins or ends on 29 February does so on 1 March of other years.
+	day := func(t time.Time) int {
+		if t.Month() == time.February && t.Day() == 29 && civil(d.Year(), 2, 29).Month() == time.March {
+			return 301
+		}
+		return int(t.Month())*100 + t.Day()
+	}
 	if day(c.first) <= day(c.last) {
 		return day(d) >= day(c.first) && day(d) <= day(c.last)
 	}
