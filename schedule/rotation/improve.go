@@ -409,7 +409,11 @@ func (s *solver) nextLevel() {
 		return
 	}
 	s.stats.RootBound = s.bound
-	if gap := problem.GapOf(s.cost, s.bound); gap > mostSmallGap || !s.isSmall() && gap > mostTreeGap {
+	most := mostTreeGap
+	if s.m.IsLoose() {
+		most = wholeGap // above that the plan is what is missing
+	}
+	if gap := problem.GapOf(s.cost, s.bound); gap > mostSmallGap || !s.isSmall() && gap > most {
 		s.isRootDone = true
 		return
 	}

@@ -3,9 +3,13 @@ package rotation
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation/internal/model"
+	"emberquilt/schedule/rotation/internal/polish"
+	"emberquilt/schedule/rotation/internal/search"
 )
 
 // scarce makes a problem like Konza's: nothing couples its units but the acres of a
@@ -45,5 +49,35 @@ func TestPricesComeFarWhereCapacityIsShort(t *testing.T) {
 	}
 	if b := r.Answer.Bound; b < 0.999*scarceRelaxed || b > 1.0001*scarceRelaxed {
 		t.Errorf("bound %.3f, want %.3f as of the linear program", b, scarceRelaxed)
+	}
+}
+
+// Two years at a time, with all units, find what walks take long for.
+func TestYearsInPairsMendAPlan(t *testing.T) {
+	p := scarce()
+	m, err := model.New(p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := search.New(m, 1, 20_000)
+	x.Run(context.Background(), 20_000, 1)
+	plan, cost, ok := x.Best()
+	if !ok {
+		t.Fatal("no plan")
+	}
+	pairs := polish.NewYearPairs(m)
+	better := pairs.Run(slices.Clone(plan), cost, m.T)
+	if better == nil {
+		t.Fatalf("no plan better than %.0f", cost)
+	}
+	if e := m.Evaluate(better); !e.Feasible || e.Cost > 0.99*cost {
+		t.Errorf("feasible %v, cost %.0f of %.0f", e.Feasible, e.Cost, cost)
+	}
+	if again := polish.NewYearPairs(m).Run(slices.Clone(plan), cost, m.T); !slices.Equal(again, better) {
+		t.Error("the same tries gave another plan")
+	}
+	p.Caps[3].Burns = 20
+	if m, err = model.New(p); err != nil || polish.NewYearPairs(m) != nil {
+		t.Errorf("years in pairs where burns are limited: %v", err)
 	}
 }

@@ -83,6 +83,8 @@ type solver struct {
 	polisher           *polish.Polisher
 	// exchanger is nil where places in a year are not worth the same to all units.
 	exchanger *search.Exchanger
+	// yearPairs is nil where more than acres couples units, or sweeps close the gap.
+	yearPairs *polish.YearPairs
 	// isRootDone says that the blocks are as large as is worth the while: the
 	// search has all the threads then.
 	isRootDone bool
@@ -128,6 +130,9 @@ func newSolver(ctx context.Context, m *model.Model, set Settings, started time.T
 	s.ascent = bound.NewAscent(s.engine)
 	s.searcher = search.New(m, set.Seed, s.plannedSteps())
 	s.exchanger = search.NewExchanger(m, set.Seed)
+	if !s.isSmall() {
+		s.yearPairs = polish.NewYearPairs(m)
+	}
 	s.now = s.firstLevel()
 	s.ascent.Rate = s.now.first
 	return s
@@ -236,12 +241,22 @@ const (
 	exchangeGap    = 0.05
 )
 
+// pairRounds says that one round of so many is one of years in pairs, where there are.
+const pairRounds = 5
+
 // improvePlan does one round's work on the plan, with the row prices as they
 // were when the round began; isExchange says that it is the exchanger's.
 func (s *solver) improvePlan(steps int64, threads int, price []float64, isExchange bool) {
 	if isExchange {
 		trials := int64(float64(steps)*s.stepWork()/s.exchanger.Work()) + 1
 		if better := s.exchanger.Run(s.ctx, s.plan, s.cost, trials); better != nil {
+			s.searcher.Offer(better)
+		}
+		return
+	}
+	if s.yearPairs != nil && s.plan != nil && s.stats.Rounds%pairRounds == 0 && !s.yearPairs.IsDone(s.cost) {
+		tries := int(float64(steps)*s.stepWork()/s.yearPairs.Work()) + 1
+		if better := s.yearPairs.Run(s.plan, s.cost, tries); better != nil {
 			s.searcher.Offer(better)
 		}
 		return

@@ -11,4 +11,7 @@
 // The size of neighborhoods follows the work that they turn out to need: it is
 // counted in options looked at, not in seconds, so that the same seed gives the
 // same plans.
+//
+// Where the acres of a year alone couple units, YearPairs lets all of them choose anew
+// in which of two years they burn.
 package polish
