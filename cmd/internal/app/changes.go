@@ -105,6 +105,22 @@ type AsOf struct {
 	On date.Day
 }
 
+// ParseAsOf reads a moment: a change, with the beginning of its seal or without, or a
+// date. on is the day that counts as today, where it is said; a date is that day already.
+func ParseAsOf(text string, on date.Day) (AsOf, error) {
+	if day, err := date.ParseDay(text); err == nil {
+		if !on.IsZero() {
+			return AsOf{}, badOption("on", "a day beside a change; a date is the day already", "%s is said beside the date %s", on, text)
+		}
+		return AsOf{On: day}, nil
+	}
+	number, seal, ok := view.ParseStamp(text)
+	if !ok {
+		return AsOf{}, badOption("as-of", "a change, such as 5 or \"change 5 (b9dd05c4)\", or a date as YYYY-MM-DD", "%s is neither a change nor a date", source.Quote(text))
+	}
+	return AsOf{Change: number, Seal: seal, On: on}, nil
+}
+
 // OpenAsOf opens a property file as it was at a moment, to write papers of it: its
 // seals are checked first, all of them. The day of the moment counts as today.
 func OpenAsOf(ctx context.Context, path string, at AsOf, from Environment) (*Session, error) {

@@ -6,13 +6,31 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 )
 
 // Packets computes the packet of each contract, one after the other, so that no more
 // than one is held. The burns planned are those of the adopted plan, if there is one.
 func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) error {
-	if len(s.Contracts) == 0 {
+	return s.packets(ctx, s.Contracts, each)
+}
+
+// Packet computes the packet of one contract.
+func (s *Session) Packet(ctx context.Context, contract string) (made *view.Packet, err error) {
+	var names []string
+	for i := range s.Contracts {
+		if s.Contracts[i].Name == contract {
+			err = s.packets(ctx, s.Contracts[i:i+1], func(p *view.Packet) error { made = p; return nil })
+			return made, err
+		}
+		names = append(names, s.Contracts[i].Name)
+	}
+	return nil, unknownName("contract", "the name of a contract", contract, names, "there is no contract %s", source.Quote(contract))
+}
+
+func (s *Session) packets(ctx context.Context, contracts []habitat.Contract, each func(*view.Packet) error) error {
+	if len(contracts) == 0 {
 		return nil
 	}
 	var kept *StoredPlan
@@ -27,11 +45,11 @@ func (s *Session) Packets(ctx context.Context, each func(*view.Packet) error) er
 	if err != nil {
 		return err
 	}
-	for i := range s.Contracts {
+	for i := range contracts {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if err := each(s.packet(&s.Contracts[i], kept, files, versions)); err != nil {
+		if err := each(s.packet(&contracts[i], kept, files, versions)); err != nil {
 			return err
 		}
 	}

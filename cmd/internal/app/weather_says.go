@@ -16,10 +16,11 @@ import (
 )
 
 // WeatherOptions are what the property knows where weather files do not say it: its
-// offset to UTC and, where it has one, its place.
+// offset to UTC and its place, where the settings say them.
 func (s *Session) WeatherOptions() (o weather.Options) {
-	offset := s.Property.UTCOffset
-	o.UTCOffset = &offset
+	if offset := s.Property.UTCOffset; offset != 0 || s.Property.Zone != "" {
+		o.UTCOffset = &offset
+	}
 	if s.Property.HasPlace {
 		o.Place = &weather.Place{Latitude: s.Property.Latitude, Longitude: s.Property.Longitude}
 	}

@@ -35,13 +35,9 @@ func (a *terminal) runExport(ctx context.Context, path string) error {
 		return err
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
-		c, err := s.Contents(ctx, 0)
+		layer, missing, err := unitLayer(ctx, s)
 		if err != nil {
 			return err
-		}
-		layer, missing := c.Ground()
-		if len(layer.Rows) == 0 {
-			return fmt.Errorf("%s has no shapes to export; emberquilt import reads them from a file", s.Property.Name)
 		}
 		var notes []ground.Note
 		if err := a.write(output{path, func(w io.Writer) (err error) { notes, err = write(w, layer); return err }}); err != nil {
@@ -55,6 +51,18 @@ func (a *terminal) runExport(ctx context.Context, path string) error {
 		}
 		return a.say("%s: %d units", path, len(layer.Rows))
 	})
+}
+
+// unitLayer gives the units with their plan, and those that have no shape.
+func unitLayer(ctx context.Context, s *app.Session) (layer *geofile.Table, missing []string, err error) {
+	c, err := s.Contents(ctx, 0)
+	if err != nil {
+		return nil, nil, err
+	}
+	if layer, missing = c.Ground(); len(layer.Rows) == 0 {
+		return nil, nil, fmt.Errorf("%s has no shapes to export; emberquilt import reads them from a file", s.Property.Name)
+	}
+	return layer, missing, nil
 }
 
 // exporter gives the writer that a file's name asks for.

@@ -171,6 +171,14 @@ func (a *terminal) runMap(ctx context.Context, o mapOptions) error {
 // fieldFile is where a field map goes that names no file.
 const fieldFile = "field-map.pdf"
 
+// writeField writes the map for the field in the form that the file's ending asks for.
+func writeField(w io.Writer, file string, field *app.FieldMap) error {
+	if strings.EqualFold(filepath.Ext(file), ".kmz") {
+		return geofile.WriteKMZ(w, field.Units, field.Places, field.Lines)
+	}
+	return pdf.WriteField(w, field.Map, field.Stamp)
+}
+
 func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
 	if o.out == mapPaper().File {
 		o.out = fieldFile
@@ -185,8 +193,8 @@ func (a *terminal) runFieldMap(ctx context.Context, o mapOptions) error {
 		}
 		packed := strings.TrimSuffix(o.out, filepath.Ext(o.out)) + ".kmz"
 		err = a.writePrivate(
-			output{o.out, func(w io.Writer) error { return pdf.WriteField(w, field.Map, field.Stamp) }},
-			output{packed, func(w io.Writer) error { return geofile.WriteKMZ(w, field.Units, field.Places, field.Lines) }},
+			output{o.out, func(w io.Writer) error { return writeField(w, o.out, field) }},
+			output{packed, func(w io.Writer) error { return writeField(w, packed, field) }},
 		)
 		if err != nil {
 			return err

@@ -187,9 +187,9 @@ func (a *terminal) packetSession(ctx context.Context, o packetOptions, do func(*
 	if o.asOf == "" {
 		return a.session(ctx, app.ToRead, do)
 	}
-	at, err := parseAsOf(o.asOf, o.on)
+	at, err := app.ParseAsOf(o.asOf, o.on.Day)
 	if err != nil {
-		return err
+		return namedAs(err, sameFlag)
 	}
 	path, from, err := a.propertyFile()
 	if err != nil {
@@ -200,22 +200,6 @@ func (a *terminal) packetSession(ctx context.Context, o packetOptions, do func(*
 		return err
 	}
 	return errors.Join(do(s), s.Close())
-}
-
-// parseAsOf reads a change, a stamp or a date.
-func parseAsOf(text string, on dayFlag) (app.AsOf, error) {
-	var day dayFlag
-	if day.Set(text) == nil {
-		if !on.IsZero() {
-			return app.AsOf{}, usagef("--on goes with --as-of a change; a date there is the day already")
-		}
-		return app.AsOf{On: day.Day}, nil
-	}
-	number, seal, ok := view.ParseStamp(text)
-	if !ok {
-		return app.AsOf{}, flagError("as-of", "a change, such as 5 or \"change 5 (b9dd05c4)\", or a date as YYYY-MM-DD", "%s is neither a change nor a date", quote(text))
-	}
-	return app.AsOf{Change: number, Seal: seal, On: on.Day}, nil
 }
 
 // filesFault says that attached files are not what they were; the packets name them.

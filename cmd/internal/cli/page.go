@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"path/filepath"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -131,6 +132,31 @@ func wantedPapers() web.WritePapers {
 				return err
 			}
 			return writeDraft(w, file, draft)
+		},
+		Field: func(ctx context.Context, w io.Writer, file string, s *app.Session) error {
+			field, err := s.FieldMap(ctx, app.MapOptions{})
+			if err != nil {
+				return err
+			}
+			return writeField(w, file, field)
+		},
+		Units: func(ctx context.Context, w io.Writer, file string, s *app.Session) error {
+			write, err := exporter(file)
+			if err != nil {
+				return err
+			}
+			layer, _, err := unitLayer(ctx, s)
+			if err == nil {
+				_, err = write(w, layer)
+			}
+			return err
+		},
+		Packet: func(ctx context.Context, w io.Writer, file string, s *app.Session, contract string) error {
+			p, err := s.Packet(ctx, contract)
+			if err != nil {
+				return err
+			}
+			return packetForms(p, file)[filepath.Ext(file)].Write(w)
 		},
 	}
 }

@@ -375,7 +375,11 @@ func (p *property) papers(ctx context.Context, s *app.Session, _ question) (any,
 	for _, paper := range p.server.options.Papers {
 		all = append(all, paperHead{paper.File, paper.About})
 	}
-	return map[string]any{"papers": all, "stamp": s.Stamp(), "made_from": s.Stamp().Change(), "cautions": view.Cautions()}, nil
+	contracts := []string{}
+	for i := range s.Contracts {
+		contracts = append(contracts, s.Contracts[i].Name)
+	}
+	return map[string]any{"papers": all, "contracts": contracts, "stamp": s.Stamp(), "made_from": s.Stamp().Change(), "cautions": view.Cautions()}, nil
 }
 
 // paper makes a paper and hands it over as a file.

@@ -3,9 +3,11 @@ package web
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -19,25 +21,35 @@ import (
 type WritePapers struct {
 	Sheet func(ctx context.Context, w io.Writer, file string, s *app.Session, o app.SheetOptions) error
 	Draft func(ctx context.Context, w io.Writer, file string, s *app.Session, o app.DraftOptions) error
+	// Field is the map for the field, Units the units with their plan for map programs.
+	Field func(ctx context.Context, w io.Writer, file string, s *app.Session) error
+	Units func(ctx context.Context, w io.Writer, file string, s *app.Session) error
+	// Packet is the packet of a contract.
+	Packet func(ctx context.Context, w io.Writer, file string, s *app.Session, contract string) error
 }
 
-// wanted registers the papers that are made for a season, a day, a wind or a unit.
+// wanted registers the papers that are made for a season, a day, a wind, a unit or a
+// moment, and the maps.
 func (s *Server) wanted(mux *http.ServeMux) {
 	mux.HandleFunc("GET /api/p/{id}/wanted/sheet", s.within((*property).wantedSheet))
 	mux.HandleFunc("GET /api/p/{id}/wanted/draft", s.within((*property).wantedDraft))
+	mux.HandleFunc("GET /api/p/{id}/wanted/field", s.within((*property).wantedField))
+	mux.HandleFunc("GET /api/p/{id}/wanted/units", s.within((*property).wantedUnits))
+	mux.HandleFunc("GET /api/p/{id}/wanted/packet", s.within((*property).wantedPacket))
 	writes(s, mux, "card", keepFiring)
 }
 
-// form is the ending of a paper's file: pdf where nothing is said.
-func (q question) form() (string, error) {
-	switch text := q.text("as"); text {
-	case "":
-		return ".pdf", nil
-	case "pdf", "html":
+// form is the ending of a paper's file, one of those that it has: the first where nothing
+// is said.
+func (q question) form(forms ...string) (string, error) {
+	text := q.text("as")
+	switch {
+	case text == "":
+		return "." + forms[0], nil
+	case slices.Contains(forms, text):
 		return "." + text, nil
-	default:
-		return "", optionFault("as", "pdf or html", "%q is not a form of it", text)
 	}
+	return "", optionFault("as", strings.Join(forms, ", "), "%q is not a form of it", text)
 }
 
 // wind is the wind of an address; nil where none is named.
@@ -56,7 +68,7 @@ func (q question) wind() (*quantity.Bearing, error) {
 func (p *property) wantedSheet(w http.ResponseWriter, r *http.Request) {
 	q := question{r}
 	var o app.SheetOptions
-	ending, err := q.form()
+	ending, err := q.form("pdf", "html")
 	if err == nil {
 		o.Wind, err = q.wind()
 	}
@@ -75,7 +87,7 @@ func (p *property) wantedSheet(w http.ResponseWriter, r *http.Request) {
 func (p *property) wantedDraft(w http.ResponseWriter, r *http.Request) {
 	q := question{r}
 	o := app.DraftOptions{Unit: q.text("unit")}
-	ending, err := q.form()
+	ending, err := q.form("pdf", "html")
 	if err == nil {
 		o.Wind, err = q.wind()
 	}
@@ -87,6 +99,52 @@ func (p *property) wantedDraft(w http.ResponseWriter, r *http.Request) {
 	}
 	p.write(w, r, "burn-plan-draft"+ending, err, func(b *bytes.Buffer, file string, s *app.Session) error {
 		return p.server.options.Wanted.Draft(r.Context(), b, file, s, o)
+	})
+}
+
+func (p *property) wantedField(w http.ResponseWriter, r *http.Request) {
+	ending, err := question{r}.form("pdf", "kmz")
+	p.write(w, r, "field-map"+ending, err, func(b *bytes.Buffer, file string, s *app.Session) error {
+		return p.server.options.Wanted.Field(r.Context(), b, file, s)
+	})
+}
+
+func (p *property) wantedUnits(w http.ResponseWriter, r *http.Request) {
+	ending, err := question{r}.form("gpkg", "geojson", "kml", "csv", "zip")
+	p.write(w, r, "units"+ending, err, func(b *bytes.Buffer, file string, s *app.Session) error {
+		return p.server.options.Wanted.Units(r.Context(), b, file, s)
+	})
+}
+
+// wantedPacket is the packet of a contract, as it is or as it was.
+func (p *property) wantedPacket(w http.ResponseWriter, r *http.Request) {
+	q := question{r}
+	contract := q.text("contract")
+	ending, err := q.form("pdf", "html", "xlsx", "csv")
+	if err == nil && contract == "" {
+		err = optionFault("contract", "the name of a contract", "it is missing")
+	}
+	text := strings.TrimSpace(q.text("as-of"))
+	if text == "" {
+		p.write(w, r, "packet"+ending, err, func(b *bytes.Buffer, file string, s *app.Session) error {
+			return p.server.options.Wanted.Packet(r.Context(), b, file, s, contract)
+		})
+		return
+	}
+	var at app.AsOf
+	if err == nil {
+		at, err = app.ParseAsOf(text, date.Day{})
+	}
+	p.write(w, r, "packet-as-of"+ending, err, func(b *bytes.Buffer, file string, s *app.Session) error {
+		from, err := p.server.options.Environment()
+		if err != nil {
+			return err
+		}
+		old, err := app.OpenAsOf(r.Context(), s.Store.Path(), at, from)
+		if err != nil {
+			return err
+		}
+		return errors.Join(p.server.options.Wanted.Packet(r.Context(), b, file, old, contract), old.Close())
 	})
 }
 

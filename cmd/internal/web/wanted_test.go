@@ -5,13 +5,14 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"net/url"
 	"strings"
 	"testing"
 
 	"emberquilt/cmd/internal/app"
 )
 
-// TestWantedPapers asks for a sheet and a draft of something, with what is refused.
+// TestWantedPapers asks for papers of something, with what is refused.
 func TestWantedPapers(t *testing.T) {
 	o := options(t, demoProperty(t, t.TempDir()))
 	o.Wanted = WritePapers{
@@ -29,8 +30,25 @@ func TestWantedPapers(t *testing.T) {
 			}
 			return err
 		},
+		Field: func(_ context.Context, w io.Writer, file string, _ *app.Session) error {
+			_, err := fmt.Fprint(w, file)
+			return err
+		},
+		Units: func(_ context.Context, w io.Writer, file string, _ *app.Session) error {
+			_, err := fmt.Fprint(w, file)
+			return err
+		},
+		Packet: func(ctx context.Context, w io.Writer, file string, s *app.Session, contract string) error {
+			p, err := s.Packet(ctx, contract)
+			if err == nil {
+				_, err = fmt.Fprintf(w, "%s: %s of %s, as of %t", file, p.Contract, s.Today, p.Stamp.AsOf != "")
+			}
+			return err
+		},
 	}
 	r := start(t, o)
+	const named = "Native grass contract 1"
+	contract := url.QueryEscape(named)
 	for _, c := range []struct {
 		path   string
 		status int
@@ -44,6 +62,19 @@ func TestWantedPapers(t *testing.T) {
 		{"sheet?on=tomorrow", http.StatusBadRequest, "is not a date"},
 		{"sheet?as=exe", http.StatusBadRequest, `"field":"as"`},
 		{"draft?unit=Gate+Three&wind=340", http.StatusOK, "burn-plan-draft.pdf: Gate Three, wind true"},
+		{"field", http.StatusOK, "field-map.pdf"},
+		{"field?as=kmz", http.StatusOK, "field-map.kmz"},
+		{"field?as=html", http.StatusBadRequest, `"field":"as"`},
+		{"units", http.StatusOK, "units.gpkg"},
+		{"units?as=zip", http.StatusOK, "units.zip"},
+		{"units?as=exe", http.StatusBadRequest, `"field":"as"`},
+		{"packet", http.StatusBadRequest, `"field":"contract"`},
+		{"packet?contract=Nowhere", http.StatusBadRequest, "there is no contract"},
+		{"packet?contract=" + contract, http.StatusOK, "packet.pdf: " + named + " of 2026-11-25, as of false"},
+		{"packet?as=xlsx&as-of=1&contract=" + contract, http.StatusBadRequest, "there is no contract"},
+		{"packet?as=xlsx&as-of=2026-11-25&contract=" + contract, http.StatusOK, "packet-as-of.xlsx: " + named + " of 2026-11-25, as of true"},
+		{"packet?as-of=2031-01-01&contract=" + contract, http.StatusBadRequest, `"field":"as-of"`},
+		{"packet?as-of=then&contract=" + contract, http.StatusBadRequest, "is neither a change nor a date"},
 		{"draft?unit=Gate+Nowhere", http.StatusUnprocessableEntity, "Gate Nowhere"},
 		{"draft?unit=Gate+Three&year=next", http.StatusBadRequest, "is not a whole number"},
 		{"draft?unit=Gate+Three&as=txt", http.StatusBadRequest, `"field":"as"`},

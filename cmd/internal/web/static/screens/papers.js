@@ -22,13 +22,15 @@ async function make(page, what, values) {
   page.redraw();
 }
 
-const form = (page, what, values, fields) => {
+const print = [["pdf", "a PDF, to print"], ["html", "a page for a browser"]];
+
+const form = (page, what, values, fields, forms = print) => {
   const made = page.state.made?.what === what ? page.state.made : null;
   return html`<form @submit=${(e) => (e.preventDefault(), make(page, what, values))}>
     <div class="fields even">
       ${fields}
-      <label>For the wind from<small>such as NNW; nothing for every wind that suits</small><input name=${`${what}-wind`} autocomplete="off" .value=${live(values.wind)} @input=${(e) => (values.wind = e.target.value)} /></label>
-      <label>As<select name=${`${what}-as`} @change=${(e) => (values.as = e.target.value)}>${[["pdf", "a PDF, to print"], ["html", "a page for a browser"]].map(([v, words]) => html`<option value=${v} ?selected=${v === values.as}>${words}</option>`)}</select></label>
+      ${values.wind === undefined ? nothing : html`<label>For the wind from<small>such as NNW; nothing for every wind that suits</small><input name=${`${what}-wind`} autocomplete="off" .value=${live(values.wind)} @input=${(e) => (values.wind = e.target.value)} /></label>`}
+      <label>As<select name=${`${what}-as`} @change=${(e) => (values.as = e.target.value)}>${forms.map(([v, words]) => html`<option value=${v} ?selected=${v === values.as}>${words}</option>`)}</select></label>
     </div>
     ${made?.isMaking ? html`<p class="wait" role="status">Making it…</p>` : nothing} ${fault(made?.error)} ${made?.name ? html`<p class="proof" role="status">${made.name} is made, and was handed to the browser.</p>` : nothing}
     <p class="buttons"><button class="quiet-button" ?disabled=${made?.isMaking}>Make it</button></p>
@@ -52,6 +54,33 @@ const wanted = (page) => {
     ${form(page, "draft", s.draft, html`<label>Unit<select name="draft-unit" @change=${(e) => (s.draft.unit = e.target.value)}>${page.head.units.map((n) => html`<option ?selected=${n === s.draft.unit}>${n}</option>`)}</select></label>`)}`;
 };
 
+// Maps for the field and for map programs.
+const maps = (page) => {
+  const s = page.state;
+  s.field ??= { as: "pdf" };
+  s.units ??= { as: "gpkg" };
+  return html`<h2>The map for the field</h2>
+    <p>Units, breaks, places and escape ways, with their place on the ground: a phone that reads such maps shows where you stand on it.</p>
+    ${form(page, "field", s.field, nothing, [["pdf", "a PDF that knows its place"], ["kmz", "a KMZ, for map programs on a phone"]])}
+    <h2>The units and their plan, for map programs</h2>
+    ${form(page, "units", s.units, nothing, [["gpkg", "GeoPackage"], ["geojson", "GeoJSON"], ["kml", "KML"], ["zip", "a shapefile, zipped"], ["csv", "CSV with the shape as text"]])}`;
+};
+
+// The packet of one contract, as it is or as it was.
+const onePacket = (page, contracts) => {
+  const s = page.state;
+  s.packet ??= { contract: contracts[0], "as-of": "", as: "pdf" };
+  return html`<h2>The packet of one contract, as it is or as it was</h2>
+    ${form(
+      page,
+      "packet",
+      s.packet,
+      html`<label>Contract<select name="packet-contract" @change=${(e) => (s.packet.contract = e.target.value)}>${contracts.map((n) => html`<option ?selected=${n === s.packet.contract}>${n}</option>`)}</select></label>
+        <label>As of<small>a date (2026-11-25), or a change or stamp as a paper prints it; today, where this is empty</small><input name="packet-as-of" autocomplete="off" .value=${live(s.packet["as-of"])} @input=${(e) => (s.packet["as-of"] = e.target.value)} /></label>`,
+      [...print, ["xlsx", "a workbook"], ["csv", "a table (CSV)"]],
+    )}`;
+};
+
 export const view = (page, data) => html`
   <h1 tabindex="-1">Papers</h1>
   <p class="lede">Each is made when it is asked for: as of ${day(data.stamp.on)}, from ${data.made_from}.</p>
@@ -66,11 +95,11 @@ export const view = (page, data) => html`
       </li>`,
     )}
   </ul>
-  ${page.head.units.length ? wanted(page) : nothing}
+  ${page.head.units.length ? wanted(page) : nothing} ${page.head.has_shapes ? maps(page) : nothing}
   ${page.head.contracts
     ? html`<h2>Cost-share packets</h2>
         <p>One for each of ${many(page.head.contracts, "contract")}, as PDF, workbook and CSV, with a summary.</p>
-        ${packets(page, page.path("packets"), "Write all packets")}`
+        ${packets(page, page.path("packets"), "Write all packets")} ${onePacket(page, data.contracts)}`
     : nothing}
   ${cautions(data.cautions)}
 `;
