@@ -25,10 +25,12 @@ type UnitWindows struct {
 	Terms Terms
 	// None says why there is no window; nil where there is one, or where it was not
 	// asked. CountedFrom is the day that the tasks are counted back from: without a
-	// window the season's first usable day. TooSoon names the tasks that leave no time
+	// window the season's first usable day, or, where no usable day IsDayLeft, the first
+	// that is not over. TooSoon names the tasks that leave no time
 	// for an earlier day, where that is not the first day of the first window.
 	None        *window.NoWindow
 	CountedFrom date.Day
+	IsDayLeft   bool
 	TooSoon     []string
 	// Missed names the deferments of grazing that are over: nothing waits for them.
 	Missed []string

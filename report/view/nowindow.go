@@ -110,6 +110,8 @@ func tasksFrom(w *UnitWindows) string {
 	switch from := w.CountedFrom; {
 	case from.IsZero():
 		return ""
+	case len(w.Windows) == 0 && !w.IsDayLeft:
+		return fmt.Sprintf("No day is left to burn on. Should a closure be lifted, the tasks are these, counted back from %s.", from.Words())
 	case len(w.Windows) == 0:
 		return fmt.Sprintf("Without a window, the tasks are counted back from the season's first usable day, %s.", from.Words())
 	case from == w.Windows[0].First && len(w.TooSoon) > 0:

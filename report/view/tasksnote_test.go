@@ -16,7 +16,8 @@ func TestTasksNoteSaysWhyLater(t *testing.T) {
 		"": {Windows: windows, CountedFrom: date.MustDay(2026, 12, 7)},
 		"The first window opens on Mon, Dec 7, 2026, too soon for: spray the break lines. The tasks are counted back from Mon, Jan 25, 2027": {Windows: windows, CountedFrom: date.MustDay(2027, 1, 25), TooSoon: []string{"spray the break lines"}},
 		"No window leaves time for: spray the break lines.":                                    {Windows: windows, CountedFrom: date.MustDay(2026, 12, 7), TooSoon: []string{"spray the break lines"}},
-		"Without a window, the tasks are counted back from the season's first usable day, Mon": {CountedFrom: date.MustDay(2026, 12, 7)},
+		"Without a window, the tasks are counted back from the season's first usable day, Mon": {CountedFrom: date.MustDay(2026, 12, 7), IsDayLeft: true},
+		"No day is left to burn on. Should a closure be lifted, the tasks are these, counted":  {CountedFrom: date.MustDay(2026, 12, 7)},
 		"counted back from Tue, Dec 8, 2026, the first working day in a window":                {Windows: windows, CountedFrom: date.MustDay(2026, 12, 8)},
 	} {
 		if got := tasksNote(&w); got != want && (want == "" || !strings.Contains(got, want)) {

@@ -49,7 +49,7 @@ func (s *Session) Season(o *Outlook, plan *view.Plan, kept *StoredPlan, years ..
 			if of.None, err = s.noWindow(o, unit, burn); err != nil {
 				return nil, err
 			}
-			of.CountedFrom = s.firstUsable(o, unit, burn)
+			of.CountedFrom, of.IsDayLeft = s.firstUsable(o, unit, burn)
 		}
 		in.Windows = append(in.Windows, of)
 		if isOpen && (len(windows) > 0 || !of.CountedFrom.IsZero()) {

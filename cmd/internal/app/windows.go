@@ -107,23 +107,23 @@ func (s *Session) noWindow(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn
 }
 
 // firstUsable gives the first day of a burn's season, from today on, that the
-// calendar allows; else the first of the season that is not over, and the zero Day
-// where the season is.
-func (s *Session) firstUsable(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn) date.Day {
+// calendar allows; else, with isLeft false, the first of the season that is not over, and
+// the zero Day where the season is.
+func (s *Session) firstUsable(o *Outlook, u *habitat.Unit, burn habitat.PlannedBurn) (first date.Day, isLeft bool) {
 	season := s.Property.SeasonIndex(burn.Season)
 	if season < 0 {
-		return date.Day{}
+		return date.Day{}, false
 	}
 	span := s.Property.SeasonSpan(season, burn.Year)
 	if span.First.Before(s.Today) {
 		span.First = s.Today
 	}
 	if span.Days() == 0 {
-		return date.Day{}
+		return date.Day{}, false
 	}
 	usable := window.FromDates(span, s.closedTo(o, u, burn.Season, span), &s.Property.Crew)
 	if len(usable) == 0 {
-		return span.First
+		return span.First, false
 	}
-	return usable[0].First
+	return usable[0].First, true
 }
