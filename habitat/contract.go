@@ -58,13 +58,14 @@ type Practice struct {
 	Burns bool `json:"from_burns,omitempty"`
 }
 
-// ContractItem is what was planned of a practice on a unit in a fiscal year of
-// the contract's program.
+// ContractItem is what was planned of a practice on a unit, or on the whole property,
+// in a fiscal year of the contract's program.
 type ContractItem struct {
 	// ID is the number of the line in its contract: see NumberLines.
 	ID int `json:"line,omitempty"`
 	// Item is its number as the agency writes it, or empty.
-	Item       string          `json:"item,omitempty"`
+	Item string `json:"item,omitempty"`
+	// Unit is empty for a line of the whole property: see IsPropertyWide.
 	Unit       string          `json:"unit"`
 	Practice   string          `json:"practice"`
 	FiscalYear date.FiscalYear `json:"fiscal_year"`
@@ -134,7 +135,7 @@ func (c *Contract) Validate() error {
 		if it.Status != Canceled && slices.ContainsFunc(c.Items[:i], func(o ContractItem) bool {
 			return o.Status != Canceled && o.Unit == it.Unit && o.Practice == it.Practice && o.FiscalYear == it.FiscalYear
 		}) {
-			add(fieldErrorf(field, "each unit, practice and fiscal year once", "%s, %s, %d is named twice", it.Unit, it.Practice, it.FiscalYear))
+			add(fieldErrorf(field, "each unit, practice and fiscal year once", "%s, %s, %d is named twice", it.Place(), it.Practice, it.FiscalYear))
 		}
 	}
 	for i, done := range c.Completions {

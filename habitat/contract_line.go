@@ -3,7 +3,9 @@ package habitat
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
@@ -43,7 +45,11 @@ func (h LineHold) isKnown() bool {
 }
 
 // HoldOf says how plans hold to a line: as it says itself, else as the contract does.
+// Plans hold to units: a line of the whole property is always free.
 func (c *Contract) HoldOf(line *ContractItem) LineHold {
+	if line.IsPropertyWide() {
+		return FreeLine
+	}
 	return cmp.Or(line.Hold, c.Hold, FreeLine)
 }
 
@@ -94,9 +100,47 @@ type Modification struct {
 // LineChange is what a modification gives a line; what is zero stays.
 type LineChange struct {
 	Planned float64
-	Unit    string
-	Year    date.FiscalYear
-	Until   date.FiscalYear
+	// Unit is WholeProperty for a line that is of the whole property from now on.
+	Unit  string
+	Year  date.FiscalYear
+	Until date.FiscalYear
+}
+
+// WholeProperty stands where a line of the whole property would name its unit, in lists,
+// commands and papers. No unit may be named so.
+const WholeProperty = "whole property"
+
+// IsWholeProperty reports whether a text means the whole property, in whatever case.
+func IsWholeProperty(text string) bool {
+	return strings.EqualFold(strings.Join(strings.Fields(text), " "), WholeProperty)
+}
+
+// ValidateUnitName checks a name, which must not be taken for the whole property.
+func ValidateUnitName(field, name string) error {
+	if IsWholeProperty(name) {
+		return fieldErrorf(field, "another name", "%q is what contracts call their lines of the whole property", name)
+	}
+	return ValidateName(field, name)
+}
+
+// IsPropertyWide reports whether the line is of the whole property: work on any of its
+// units counts for it, after the lines of the unit itself.
+func (i *ContractItem) IsPropertyWide() bool { return i.Unit == "" }
+
+// Place names the line's unit, or says that it is of the whole property.
+func (i *ContractItem) Place() string { return cmp.Or(i.Unit, WholeProperty) }
+
+// OnPlace is Place within a sentence.
+func (i *ContractItem) OnPlace() string {
+	if i.IsPropertyWide() {
+		return "the " + WholeProperty
+	}
+	return i.Unit
+}
+
+// HasLineOn reports that a line of the contract is of the unit, or of the whole property.
+func (c *Contract) HasLineOn(unit string) bool {
+	return slices.ContainsFunc(c.Items, func(i ContractItem) bool { return i.IsPropertyWide() || i.Unit == unit })
 }
 
 // LastYear is the last fiscal year in which the line is on time.
@@ -104,7 +148,7 @@ func (i *ContractItem) LastYear() date.FiscalYear { return max(i.FiscalYear, i.U
 
 // Words says what the line plans.
 func (i *ContractItem) Words(measure Measure) string {
-	text := fmt.Sprintf("%v %s on %s in %s", i.Planned, measure, i.Unit, i.FiscalYear)
+	text := fmt.Sprintf("%v %s on %s in %s", i.Planned, measure, i.OnPlace(), i.FiscalYear)
 	if i.Until > i.FiscalYear {
 		text += fmt.Sprintf(" to %s", i.Until)
 	}
@@ -169,6 +213,9 @@ func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 	case Move:
 		if to.Unit != "" {
 			line.Unit = to.Unit
+			if to.Unit == WholeProperty {
+				line.Unit = ""
+			}
 		}
 		if to.Year != 0 {
 			line.FiscalYear, line.Until = to.Year, 0
@@ -199,4 +246,16 @@ func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 const overPlanned = 1.1
 
 // MostPlanned gives the most acres that a line of a contract may plan on the unit.
-func (u *Unit) MostPlanned() quantity.Acres { return u.Acres * overPlanned }
+func (u *Unit) MostPlanned() quantity.Acres { return MostPlanned(u.Acres) }
+
+// MostPlanned gives the most acres that a line may plan on ground of some acres.
+func MostPlanned(acres quantity.Acres) quantity.Acres { return acres * overPlanned }
+
+// TotalAcres adds up the acres of units, in exact decimals.
+func TotalAcres(units iter.Seq[*Unit]) quantity.Acres {
+	var sum quantity.Exact
+	for u := range units {
+		sum += quantity.ExactOf(u.Acres)
+	}
+	return quantity.Acres(sum.Float())
+}

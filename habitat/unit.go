@@ -128,7 +128,7 @@ func (u *Unit) Validate(p *Property) error {
 			all = append(all, err)
 		}
 	}
-	add(ValidateName("unit", u.ID))
+	add(ValidateUnitName("unit", u.ID))
 	if !(u.Acres > 0 && u.Acres <= MaxAcres) {
 		add(fieldErrorf("acres", "an area above 0, up to 1e9 acres", "%v acres cannot burn", float64(u.Acres)))
 	}

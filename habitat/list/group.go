@@ -73,6 +73,8 @@ type contractRow struct {
 	Practice             habitat.Practice
 	Item                 habitat.ContractItem
 	acres, feet          *float64
+	// saysWhole says that the row named the whole property in so many words.
+	saysWhole bool
 }
 
 func amountColumn(name string, of func(*contractRow) **float64) column[contractRow] {
@@ -88,6 +90,19 @@ func amountColumn(name string, of func(*contractRow) **float64) column[contractR
 		},
 		show: func(r *contractRow) string { return strconv.FormatFloat(r.Item.Planned, 'f', -1, 64) },
 	}
+}
+
+// placeColumn has the unit of a line of a contract; empty, or "whole property", where it
+// is of the whole property.
+func placeColumn() column[contractRow] {
+	col := textColumn("unit", func(r *contractRow) *string { return &r.Item.Unit })
+	col.read = func(c *cell, r *contractRow) {
+		if r.Item.Unit = c.word(); habitat.IsWholeProperty(r.Item.Unit) {
+			r.Item.Unit, r.saysWhole = "", true
+		}
+	}
+	col.show = func(r *contractRow) string { return r.Item.Place() }
+	return col
 }
 
 // contractColumns are the columns of a list of contracts.
@@ -122,7 +137,7 @@ var contractColumns = []column[contractRow]{
 		},
 	},
 	textColumn("item", func(r *contractRow) *string { return &r.Item.Item }),
-	textColumn("unit", func(r *contractRow) *string { return &r.Item.Unit }),
+	placeColumn(),
 	{
 		name: "fiscal_year",
 		read: func(c *cell, r *contractRow) {

@@ -128,17 +128,29 @@ func (m *maker) contracts(l *List) {
 	starts := map[string]date.FiscalStart{}
 	for i := range l.contracts {
 		v := &l.contracts[i]
-		u := m.unit(l, v.row, "unit", v.V.Item.Unit)
-		if u == nil || !m.goodAmount(l, v) {
+		var place linePlace
+		if v.V.Item.IsPropertyWide() {
+			place = m.wholeProperty()
+		} else {
+			u := m.unit(l, v.row, "unit", v.V.Item.Unit)
+			if u == nil {
+				continue
+			}
+			place = linePlace{"unit " + source.Quote(u.ID), "the unit", u.Acres}
+		}
+		if !m.goodAmount(l, v) {
 			continue
 		}
 		key := item{v.V.Name, v.V.Item.Unit, v.V.Item.Practice, v.V.Item.FiscalYear}
 		if first, ok := seen[key]; ok {
 			m.bad(l, v.row.at(l.File, ""), "each unit, practice and fiscal year once", "", "%s of %s in %s stands in the list already%s",
-				source.Quote(key.practice), source.Quote(key.unit), key.year, lineWords(first))
+				source.Quote(key.practice), source.Quote(v.V.Item.Place()), key.year, lineWords(first))
 			continue
 		}
 		seen[key] = v.row
+		if v.V.Item.IsPropertyWide() && !v.V.saysWhole {
+			m.note(v.row.at(l.File, "unit"), ground.Assumed, "is empty: a line of the whole property")
+		}
 		if start := v.V.FiscalStart; start != 0 {
 			if first, ok := starts[v.V.Name]; ok && first != start {
 				m.bad(l, v.row.at(l.File, "fiscal_year_starts"), "one month a contract", "", "%s, where a row above has %s",
@@ -153,7 +165,7 @@ func (m *maker) contracts(l *List) {
 			byName[v.V.Name], rows[v.V.Name] = c, v.row
 			order = append(order, c)
 		}
-		if m.goodPlace(l, v, c, u, byName) {
+		if m.goodPlace(l, v, c, place, byName) {
 			if i := lineOf(c, &v.V.Item); i >= 0 && c.Items[i].Was != nil {
 				m.note(
 					v.row.at(l.File, ""),
@@ -193,8 +205,28 @@ func (m *maker) contract(name string) *habitat.Contract {
 	return &habitat.Contract{Name: name}
 }
 
-// goodPlace holds a row against its contract, as far as it is known, and its unit.
-func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u *habitat.Unit, others map[string]*habitat.Contract) bool {
+// linePlace is where a line of a contract is: a unit, or the whole property, in words
+// that name it and that speak of it, with its acres.
+type linePlace struct {
+	name, of string
+	acres    quantity.Acres
+}
+
+// wholeProperty gives the place of lines of the whole property, with the acres of all
+// units that will be there.
+func (m *maker) wholeProperty() linePlace {
+	total := habitat.TotalAcres(func(yield func(*habitat.Unit) bool) {
+		for id, u := range m.units {
+			if !m.broken[id] && !yield(&u.now) {
+				return
+			}
+		}
+	})
+	return linePlace{"the " + habitat.WholeProperty, "all units", total}
+}
+
+// goodPlace holds a row against its contract, as far as it is known, and its place.
+func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, place linePlace, others map[string]*habitat.Contract) bool {
 	r := &v.V
 	differs := func(column, there, here, accepts string) bool {
 		if !v.has[column] || here == "" || there == "" || here == there {
@@ -262,9 +294,9 @@ func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, u
 		)
 		return false
 	}
-	if r.Practice.Measure == habitat.InAcres && r.Item.Planned > float64(u.MostPlanned()) {
-		m.bad(l, v.row.at(l.File, "acres"), fmt.Sprintf("up to %s, the acres of the unit and a tenth", acresNumber(u.MostPlanned())), "",
-			"%s is more than unit %s has, %s acres", plainNumber(r.Item.Planned), source.Quote(u.ID), acresNumber(u.Acres))
+	if most := habitat.MostPlanned(place.acres); r.Practice.Measure == habitat.InAcres && r.Item.Planned > float64(most) {
+		m.bad(l, v.row.at(l.File, "acres"), fmt.Sprintf("up to %s, the acres of %s and a tenth", acresNumber(most), place.of), "",
+			"%s is more than %s has, %s acres", plainNumber(r.Item.Planned), place.name, acresNumber(place.acres))
 		return false
 	}
 	return true
@@ -372,7 +404,7 @@ func contractDifferences(old, now *habitat.Contract) []Field {
 		if i < len(old.Items) {
 			was, item = plainNumber(old.Items[i].Planned), old.Items[i].Item
 		}
-		name := fmt.Sprintf("%s on %s in %s", it.Practice, it.Unit, it.FiscalYear)
+		name := fmt.Sprintf("%s on %s in %s", it.Practice, it.OnPlace(), it.FiscalYear)
 		add(name, was, plainNumber(it.Planned))
 		add("item of "+name, item, it.Item)
 	}

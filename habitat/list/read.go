@@ -338,6 +338,9 @@ func take[V any](l *List, s *sheet, columns []column[V], need []string, faults *
 		return nil, nil
 	}
 	values := readValues(s, columns, &l.options, faults)
+	if l.Kind == Contracts { // a line without a unit is of the whole property
+		need = slices.DeleteFunc(slices.Clone(need), func(name string) bool { return name == "unit" })
+	}
 	return needFilled(s, values, need, faults), nil
 }
 

@@ -14,7 +14,7 @@ import (
 	"emberquilt/report/view"
 )
 
-var printedRow = regexp.MustCompile(`(?m)^ *(\d+) +\d{4}(?:–\d*)? +338 +u\d +([\d.,]+) +([\d.,]+) +([\d.,]+) +([\d.,]+) +([\d.,]+) +([\d.,]+)`)
+var printedRow = regexp.MustCompile(`(?m)^ *(\d+) +\d{4}(?:–\d*)? +338 +(?:u\d|whole) +([\d.,]+) +([\d.,]+) +([\d.,]+) +([\d.,]+) +([\d.,]+) +([\d.,]+)`)
 
 // TestPrintedPacketsAgainstDecimals holds the figures that pdftotext (poppler) reads on
 // the packets of random clients against the script in exact decimals. EMBERQUILT_CLIENTS

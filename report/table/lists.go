@@ -429,7 +429,7 @@ func Contracts(all []habitat.Contract) *Sheet {
 					p.Name,
 					p.Standard,
 					from,
-					item.Unit,
+					item.Place(),
 					item.FiscalYear,
 					item.Planned,
 					string(p.Measure),

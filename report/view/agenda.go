@@ -168,9 +168,14 @@ func (v *Agenda) sayLines(events []Event, lines []PlannedLine) {
 	for i := range events {
 		e := &events[i]
 		for k := range lines {
-			if line := &lines[k]; line.Unit == e.Unit && line.Year == e.Year {
-				how := map[LineState]string{Late: "; the burn is late for it", EarlyCredit: "; before its year, which the contract credits", TooEarly: "; before its year, which does not count"}[line.State]
-				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s%s.", line.Name(), line.Practice, line.LastYear(), how))
+			line := &lines[k]
+			if burn := line.counts(e.Unit, e.Year); burn != nil {
+				how := map[LineState]string{Late: "; the burn is late for it", EarlyCredit: "; before its year, which the contract credits", TooEarly: "; before its year, which does not count"}[burn.state]
+				of := line.Practice
+				if line.PropertyWide {
+					of = line.forWords(burn)
+				}
+				e.Description = append(e.Description, fmt.Sprintf("For %s: %s, due in fiscal year %s%s.", line.Name(), of, line.LastYear(), how))
 			}
 		}
 	}

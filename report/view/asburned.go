@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
@@ -133,6 +134,7 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 		}
 	}
 	v := &AsBurned{Title: fmt.Sprintf("As burned, by %s", in.Start.Words()), Rows: []AsBurnedRow{}, Notes: []string{}}
+	var wide []string
 	for _, p := range in.Packets {
 		if p.FiscalWords != in.Start.Words() {
 			v.Notes = append(v.Notes, fmt.Sprintf("%s counts by another year (%s); its lines are left out", p.Contract, p.FiscalWords))
@@ -140,7 +142,18 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 		}
 		for i := range p.Schedule {
 			line := &p.Schedule[i]
-			if line.Line == 0 || line.State == Canceled || !p.burns(line.Practice) || units[line.Unit] == nil {
+			if line.Line == 0 || line.State == Canceled || !p.burns(line.Practice) {
+				continue
+			}
+			if line.PropertyWide {
+				name := strconv.Itoa(line.Line)
+				if len(in.Packets) > 1 {
+					name += " of " + p.Contract
+				}
+				wide = append(wide, name)
+				continue
+			}
+			if units[line.Unit] == nil {
 				continue
 			}
 			for year := line.FiscalYear; year <= max(line.FiscalYear, line.Until); year++ {
@@ -151,6 +164,9 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 	}
 	if len(all) == 0 {
 		return nil
+	}
+	if len(wide) > 0 {
+		v.Notes = append(v.Notes, wideNote(wide))
 	}
 	set := map[date.FiscalYear]bool{}
 	for k := range all {
@@ -199,6 +215,14 @@ func NewAsBurned(in *AsBurnedInput) *AsBurned {
 		v.Map = drawn
 	}
 	return v
+}
+
+// wideNote says that lines of the whole property have no unit of their own in the table.
+func wideNote(lines []string) string {
+	if len(lines) == 1 {
+		return fmt.Sprintf("Line %s is of the %s and stands with no unit: burns of every unit count for it, after the lines of the unit itself.", lines[0], habitat.WholeProperty)
+	}
+	return fmt.Sprintf("Lines %s are of the %s and stand with no unit: burns of every unit count for them, after the lines of the unit itself.", quantity.List(lines), habitat.WholeProperty)
 }
 
 // yearSum adds up what burned in a year.

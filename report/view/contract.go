@@ -2,6 +2,7 @@ package view
 
 import (
 	"fmt"
+	"slices"
 
 	"emberquilt/habitat"
 )
@@ -34,16 +35,20 @@ func Undated(c *habitat.Contract) []string {
 
 // HoldWords says how plans hold to a line of a contract from now on; line 0 means all
 // of its lines.
-func HoldWords(contract string, line int, hold habitat.LineHold) string {
-	which := fmt.Sprintf("line %d of %s", line, contract)
+func HoldWords(c *habitat.Contract, line int, hold habitat.LineHold) string {
+	which := fmt.Sprintf("line %d of %s", line, c.Name)
+	but := ""
 	if line == 0 {
-		which = "every line of " + contract
+		which = "every line of " + c.Name
+		if hold != habitat.FreeLine && slices.ContainsFunc(c.Items, func(i habitat.ContractItem) bool { return i.IsPropertyWide() }) {
+			but = "; to lines of the " + habitat.WholeProperty + " it is not held"
+		}
 	}
 	return which + " is " + map[habitat.LineHold]string{
 		habitat.FreeLine:   "free: plans are free, and say what they do with it",
 		habitat.WishedLine: "a wish: plans burn it in its years wherever that can be",
 		habitat.LockedLine: "a lock: plans burn it in its years",
-	}[hold]
+	}[hold] + but
 }
 
 // BelongsWords says that a file is on the list of a contract; with a reason, that it

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/quantity"
 )
 
@@ -79,20 +80,50 @@ func (v *Packet) newContractMap(in *PacketInput) *ContractMap {
 		return nil
 	}
 	words := []string{"no work remains"}
-	if n := count["remains"]; n > 0 {
+	wide, open := v.wideLines()
+	switch n := count["remains"]; {
+	case n > 0:
 		words[0] = "work remains on " + quantity.Count(n, "unit")
+	case len(c.Units) == 0 && len(wide) > 0:
+		words[0] = "no unit has a line of its own"
+	case len(wide) > 0:
+		words[0] = "no work remains of lines of units"
 	}
 	for _, state := range []string{"done", "closed", "canceled"} {
 		if n := count[state]; n > 0 {
 			words = append(words, fmt.Sprintf("%d %s", n, state))
 		}
 	}
+	if open > 0 {
+		words = append(words, fmt.Sprintf("work remains on %s of the %s", quantity.Count(open, "line"), habitat.WholeProperty))
+	}
 	year.Note = strings.Join(words, ", ")
 	c.Map.Years = []MapYear{year}
+	c.Notes = append(c.Notes, wide...)
 	if len(without) > 0 {
 		c.Notes = append(c.Notes, "Without a shape, and so not drawn: "+strings.Join(without, ", ")+".")
 	}
 	return c
+}
+
+// wideLines says of each line of the whole property what it is, since the map cannot
+// draw it, and counts those of which something remains.
+func (v *Packet) wideLines() (notes []string, open int) {
+	for k := range v.Practices {
+		p := &v.Practices[k]
+		for i := range v.Schedule {
+			r := &v.Schedule[i]
+			if !r.PropertyWide || r.Practice != p.Code {
+				continue
+			}
+			if r.Remaining > 0 {
+				open++
+			}
+			notes = append(notes, fmt.Sprintf("Line %d, %s in %s, is of the %s: work on every unit counts for it, after the lines of the unit itself. Of %s %s, %s remain; it is %s.",
+				r.Line, r.Practice, r.FiscalYear, habitat.WholeProperty, quantity.Group(r.Planned, 1), r.Measure, quantity.Group(r.Remaining, 1), r.State))
+		}
+	}
+	return notes, open
 }
 
 // contractUnit says how a unit stands by the lines of the schedule; its state is empty
@@ -103,7 +134,7 @@ func (v *Packet) contractUnit(id string) (ContractUnit, int) {
 	open, closed := 0, 0
 	for i := range v.Schedule {
 		r := &v.Schedule[i]
-		if r.Unit != id || r.Line == 0 {
+		if r.PropertyWide || r.Unit != id || r.Line == 0 {
 			continue
 		}
 		u.Lines = append(u.Lines, r.Line)

@@ -261,12 +261,15 @@ func (in *DraftInput) contractLines(u *habitat.Unit) (all []string) {
 		name := strings.TrimSpace(p.Contract + " " + p.Number)
 		for i := range p.Schedule {
 			r := &p.Schedule[i]
-			if r.Unit != u.ID || r.Line == 0 || r.State == Canceled || !p.burns(r.Practice) {
+			if !r.PropertyWide && r.Unit != u.ID || r.Line == 0 || r.State == Canceled || !p.burns(r.Practice) {
 				continue
 			}
 			words := fmt.Sprintf("%s; line %d", name, r.Line)
 			if r.Item != "" {
 				words += ", item " + r.Item
+			}
+			if r.PropertyWide {
+				words += ", of the " + r.Unit
 			}
 			years := r.FiscalYear.String()
 			if r.Until > r.FiscalYear {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
 )
@@ -136,10 +137,13 @@ func (f *JournalField) words() string {
 		name += " " + strings.ReplaceAll(rest, "_", " ")
 	}
 	was, is := Cut(Plain(f.Was), longestField), Cut(Plain(f.Is), longestField)
+	if is == "" && strings.HasPrefix(f.Field, "items ") && strings.HasSuffix(f.Field, " unit") {
+		is = "the " + habitat.WholeProperty // of a line of a contract
+	}
 	switch {
 	case f.Was == "":
 		return name + " " + is
-	case f.Is == "":
+	case is == "":
 		return name + " " + was + " → nothing"
 	}
 	return fmt.Sprintf("%s %s → %s", name, was, is)

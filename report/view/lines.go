@@ -33,14 +33,17 @@ const (
 // PlannedLine is a line of a contract of which something remains, with what the plan
 // does for it.
 type PlannedLine struct {
-	Contract   string          `json:"contract"`
-	Line       int             `json:"line"`
-	Practice   string          `json:"practice"`
-	Unit       string          `json:"unit"`
-	FiscalYear date.FiscalYear `json:"fiscal_year"`
-	Until      date.FiscalYear `json:"until,omitempty"`
-	Measure    habitat.Measure `json:"measure"`
-	Remaining  float64         `json:"remaining"`
+	Contract string `json:"contract"`
+	Line     int    `json:"line"`
+	Practice string `json:"practice"`
+	// Unit is habitat.WholeProperty where PropertyWide says that the line is of the whole
+	// property.
+	Unit         string          `json:"unit"`
+	PropertyWide bool            `json:"property_wide,omitempty"`
+	FiscalYear   date.FiscalYear `json:"fiscal_year"`
+	Until        date.FiscalYear `json:"until,omitempty"`
+	Measure      habitat.Measure `json:"measure"`
+	Remaining    float64         `json:"remaining"`
 	// Hold says how the plan holds to the line.
 	Hold  habitat.LineHold `json:"in_plan"`
 	State LineState        `json:"state"`
@@ -54,9 +57,99 @@ type PlannedLine struct {
 	// burn comes too early that one.
 	next   habitat.PlannedBurn
 	fiscal date.FiscalYear
+	// burns are those that count for a line of the whole property, in order of date.
+	burns []countedBurn
 	// Words says all that in a sentence, Trouble that it is not as the contract wants it.
 	Words   string `json:"words"`
 	Trouble bool   `json:"trouble"`
+}
+
+// countedBurn is a planned burn, or the part of it, that counts for a line of the whole
+// property.
+type countedBurn struct {
+	burn   habitat.PlannedBurn
+	fiscal date.FiscalYear
+	state  LineState
+	amount quantity.Exact
+}
+
+// counts gives the planned burn of a unit in a year that counts for the line, and how;
+// nil where none does.
+func (l *PlannedLine) counts(unit string, year date.ProgramYear) *countedBurn {
+	if l.PropertyWide {
+		at := slices.IndexFunc(l.burns, func(b countedBurn) bool { return b.burn.Unit == unit && b.burn.Year == year })
+		if at < 0 {
+			return nil
+		}
+		return &l.burns[at]
+	}
+	if l.Unit != unit || l.Year != year {
+		return nil
+	}
+	return &countedBurn{burn: l.next, fiscal: l.fiscal, state: l.State, amount: quantity.ExactOf(l.Remaining)}
+}
+
+// concerns reports that the line says something of the unit: it is of it, or burns of it
+// count for it, or it is of the whole property and in trouble, so that they might.
+func (l *PlannedLine) concerns(unit string) bool {
+	return l.Unit == unit && !l.PropertyWide ||
+		l.PropertyWide && (l.Trouble || slices.ContainsFunc(l.burns, func(b countedBurn) bool { return b.burn.Unit == unit }))
+}
+
+// forWords says what a burn of a unit does for the line, such as "20.0 acres of 338".
+func (l *PlannedLine) forWords(b *countedBurn) string {
+	if l.PropertyWide {
+		return fmt.Sprintf("%s of its %s %s of %s, on the %s", quantity.Group(b.amount.Float(), 1), quantity.Group(l.Remaining, 1), l.Measure, l.Practice, l.Unit)
+	}
+	return fmt.Sprintf("%s %s of %s", quantity.Group(l.Remaining, 1), l.Measure, l.Practice)
+}
+
+// burnsWords says which of a line of the whole property the plan burns when, after "the
+// plan"; empty for other lines.
+func (l *PlannedLine) burnsWords() string {
+	if !l.PropertyWide {
+		return ""
+	}
+	text := "is not held to it"
+	if len(l.burns) == 0 {
+		switch l.State {
+		case Beyond:
+			return text + "; its year comes after the plan's"
+		case TooEarly:
+			return text + fmt.Sprintf("; burns that are to spare come in fiscal year %s alone, before its year, which is not credited", l.fiscal)
+		}
+		return text + ", and has no burn that counts for it"
+	}
+	type part struct {
+		fiscal date.FiscalYear
+		state  LineState
+	}
+	var order []part
+	amounts := map[part]quantity.Exact{}
+	for _, b := range l.burns {
+		p := part{b.fiscal, b.state}
+		if _, ok := amounts[p]; !ok {
+			order = append(order, p)
+		}
+		amounts[p] += b.amount
+	}
+	var parts []string
+	var sum, printed quantity.Exact // each part is printed so that all add up to their rounded sum
+	for i, p := range order {
+		sum += amounts[p]
+		rounded := sum.Tenths() - printed
+		if rounded == 0 && i > 0 {
+			continue // too little to print
+		}
+		amount := quantity.Group(rounded.Float(), 1)
+		printed = sum.Tenths()
+		if i == 0 {
+			amount = fmt.Sprintf("%s of its %s %s", amount, quantity.Group(l.Remaining, 1), l.Measure)
+		}
+		how := map[LineState]string{Late: " late,", EarlyCredit: " before its year, which the contract credits,"}[p.state]
+		parts = append(parts, fmt.Sprintf("%s%s in fiscal year %s", amount, how, p.fiscal))
+	}
+	return text + ", and burns " + strings.Join(parts, "; then ")
 }
 
 // LastYear is the last fiscal year of the line.
@@ -75,7 +168,8 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 	before := in.schedule(done, now)
 	planned, burns := in.plannedWork()
 	after := map[int]*ScheduleRow{}
-	for i, rows := 0, in.schedule(slices.Concat(done, planned), now); i < len(rows); i++ {
+	rows := in.schedule(slices.Concat(done, planned), now)
+	for i := range rows {
 		after[rows[i].Line] = &rows[i]
 	}
 	var all []PlannedLine
@@ -86,21 +180,29 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 			continue
 		}
 		l := PlannedLine{
-			Contract:   c.Name,
-			Line:       r.Line,
-			Practice:   r.Practice,
-			Unit:       r.Unit,
-			FiscalYear: r.FiscalYear,
-			Until:      r.Until,
-			Measure:    r.Measure,
-			Remaining:  r.Remaining,
-			Hold:       c.HoldOf(c.Line(r.Line)),
+			Contract:     c.Name,
+			Line:         r.Line,
+			Practice:     r.Practice,
+			Unit:         r.Unit,
+			PropertyWide: r.PropertyWide,
+			FiscalYear:   r.FiscalYear,
+			Until:        r.Until,
+			Measure:      r.Measure,
+			Remaining:    r.Remaining,
+			Hold:         c.HoldOf(c.Line(r.Line)),
 		}
 		then := after[r.Line]
-		first := slices.IndexFunc(planned, func(w CompletionRow) bool {
-			return w.Unit == r.Unit && w.Practice == r.Practice && slices.Contains(then.work, w.Record)
-		})
+		first := slices.IndexFunc(planned, func(w CompletionRow) bool { return w.Practice == r.Practice && then.has(&w) })
 		other := slices.IndexFunc(planned, func(w CompletionRow) bool { return w.Unit == r.Unit && w.Practice == r.Practice })
+		if l.PropertyWide {
+			l.burns, first = countedBurns(then, planned, burns), -1
+			if len(l.burns) > 0 {
+				first = slices.Index(burns, l.burns[0].burn)
+			}
+			other = slices.IndexFunc(planned, func(w CompletionRow) bool { // one that no line takes
+				return w.Practice == r.Practice && slices.ContainsFunc(rows, func(o ScheduleRow) bool { return o.Line == 0 && o.Practice == w.Practice && o.has(&w) })
+			})
+		}
 		switch {
 		case first >= 0 && then.Late > r.Late:
 			l.State = Late
@@ -127,6 +229,31 @@ func (in *PacketInput) PlannedLines(through date.Day) []PlannedLine {
 		l.Trouble = l.State != InTime && l.State != EarlyCredit && l.State != Beyond || left > 0 && l.State != Beyond
 		l.Words = l.words(now, c.Early, burns, first, fiscal, left)
 		all = append(all, l)
+	}
+	return all
+}
+
+// has reports that a piece of work, or a part of it, went to the row.
+func (r *ScheduleRow) has(work *CompletionRow) bool {
+	return slices.ContainsFunc(r.shares, func(s share) bool { return s.isOf(work) })
+}
+
+// countedBurns gives the planned burns that count for a line of the whole property.
+func countedBurns(r *ScheduleRow, planned []CompletionRow, burns []habitat.PlannedBurn) (all []countedBurn) {
+	for i := range planned {
+		w := &planned[i]
+		at := slices.IndexFunc(r.shares, func(s share) bool { return s.isOf(w) && s.credited() > 0 })
+		if w.Practice != r.Practice || at < 0 {
+			continue
+		}
+		one := countedBurn{burn: burns[i], fiscal: w.FiscalYear, state: InTime, amount: r.shares[at].credited()}
+		switch {
+		case w.FiscalYear > r.LastYear():
+			one.state = Late
+		case w.FiscalYear < r.FiscalYear:
+			one.state = EarlyCredit
+		}
+		all = append(all, one)
 	}
 	return all
 }
@@ -178,6 +305,14 @@ func (in *PacketInput) plannedWork() (work []CompletionRow, burns []habitat.Plan
 	return work, burns
 }
 
+// onPlace names the line's unit, or the whole property, within a sentence.
+func (l *PlannedLine) onPlace() string {
+	if l.PropertyWide {
+		return "the " + l.Unit
+	}
+	return Plain(l.Unit)
+}
+
 // words says what the plan does for the line.
 func (l *PlannedLine) words(now date.FiscalYear, early habitat.EarlyCredit, burns []habitat.PlannedBurn, first int, fiscal date.FiscalYear, left float64) string {
 	due := "due in fiscal year " + l.FiscalYear.String()
@@ -188,7 +323,17 @@ func (l *PlannedLine) words(now date.FiscalYear, early habitat.EarlyCredit, burn
 		due = "behind since fiscal year " + l.LastYear().String()
 	}
 	name := l.Name()
-	text := fmt.Sprintf("%s: %s %s of %s on %s, %s", strings.ToUpper(name[:1])+Plain(name[1:]), quantity.Group(l.Remaining, 1), l.Measure, Plain(l.Practice), Plain(l.Unit), due)
+	text := fmt.Sprintf("%s: %s %s of %s on %s, %s", strings.ToUpper(name[:1])+Plain(name[1:]), quantity.Group(l.Remaining, 1), l.Measure, Plain(l.Practice), l.onPlace(), due)
+	if l.PropertyWide {
+		text += "; the plan " + l.burnsWords()
+		if l.State == TooEarly && early == habitat.EarlyUnasked {
+			text += ": nobody said whether it is"
+		}
+		if left > 0 && left < l.Remaining {
+			text += fmt.Sprintf("; %s %s of it remain after that", quantity.Group(left, 1), l.Measure)
+		}
+		return text + "."
+	}
 	burn := ""
 	if first >= 0 {
 		burn = habitat.SeasonWords(burns[first].Season, burns[first].Year)

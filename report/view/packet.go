@@ -166,7 +166,7 @@ const (
 	Canceled ScheduleState = "canceled"
 )
 
-// ScheduleRow is a practice on a unit in a fiscal year.
+// ScheduleRow is a practice on a unit, or on the whole property, in a fiscal year.
 type ScheduleRow struct {
 	// Line is the line's number in the contract; 0 for work without a line.
 	Line int `json:"line,omitempty"`
@@ -176,12 +176,15 @@ type ScheduleRow struct {
 	Land       string          `json:"land,omitempty"`
 	FiscalYear date.FiscalYear `json:"fiscal_year"`
 	// Until is the last fiscal year of a line that was extended.
-	Until     date.FiscalYear `json:"until,omitempty"`
-	Practice  string          `json:"practice"`
-	Unit      string          `json:"unit"`
-	UnitAcres quantity.Acres  `json:"unit_acres"`
-	Measure   habitat.Measure `json:"measure"`
-	Planned   float64         `json:"planned"`
+	Until    date.FiscalYear `json:"until,omitempty"`
+	Practice string          `json:"practice"`
+	// Unit is habitat.WholeProperty where PropertyWide says that the line is of the whole
+	// property; UnitAcres are then those of all units.
+	Unit         string          `json:"unit"`
+	PropertyWide bool            `json:"property_wide,omitempty"`
+	UnitAcres    quantity.Acres  `json:"unit_acres"`
+	Measure      habitat.Measure `json:"measure"`
+	Planned      float64         `json:"planned"`
 	// Applied was done in time; Late was done after it and Early before it, and are
 	// credited to what was missing, the oldest line first. Over is more than planned.
 	Applied   float64 `json:"applied"`
@@ -192,8 +195,10 @@ type ScheduleRow struct {
 	// Records names what stands behind the figures: records and their versions, or
 	// work that was noted, each with how much of it.
 	Records []string `json:"records"`
-	// work names the records alone, credited those of which the line took something.
-	work, credited []string
+	// shares are what Records words, credited names the records of which the line took
+	// something.
+	shares   []share
+	credited []string
 	// On is the last day of the work; zero where there was none.
 	On    date.Day      `json:"applied_on"`
 	State ScheduleState `json:"state"`
@@ -203,6 +208,16 @@ type ScheduleRow struct {
 	PlanSays LineState       `json:"plan_says,omitempty"`
 	Next     date.FiscalYear `json:"next_planned_burn,omitempty"`
 	next     habitat.PlannedBurn
+	// planWords say what the plan does for a line of the whole property.
+	planWords string
+}
+
+// onPlace names the row's unit, or the whole property, within a sentence.
+func (r *ScheduleRow) onPlace() string {
+	if r.PropertyWide {
+		return "the " + r.Unit
+	}
+	return r.Unit
 }
 
 // LastYear is the last fiscal year in which work counts for the row in time.
@@ -282,15 +297,11 @@ func NewPacket(in *PacketInput) *Packet {
 	for _, u := range in.Units {
 		units[u.ID] = true
 	}
-	inContract := map[string]bool{}
-	for _, item := range c.Items {
-		inContract[item.Unit] = true
-	}
 	v.Units = v.newContractMap(in)
 	v.Land = in.Property.Land.Words()
-	v.asBurned(in, inContract)
+	v.asBurned(in)
 	for _, item := range c.Items {
-		if !units[item.Unit] {
+		if !item.IsPropertyWide() && !units[item.Unit] {
 			v.Warnings = append(v.Warnings, fmt.Sprintf("%s is in the contract and not among the units", item.Unit))
 		}
 	}
@@ -298,11 +309,11 @@ func NewPacket(in *PacketInput) *Packet {
 }
 
 // asBurned draws what burned on the units of the contract from its first year on.
-func (v *Packet) asBurned(in *PacketInput, inContract map[string]bool) {
+func (v *Packet) asBurned(in *PacketInput) {
 	if !slices.ContainsFunc(v.Practices, func(p PracticeSum) bool { return p.Burns }) {
 		return
 	}
-	records := slices.DeleteFunc(slices.Clone(in.Records), func(r habitat.BurnRecord) bool { return !inContract[r.Unit] })
+	records := slices.DeleteFunc(slices.Clone(in.Records), func(r habitat.BurnRecord) bool { return !in.Contract.HasLineOn(r.Unit) })
 	v.AsBurned = NewAsBurned(&AsBurnedInput{Property: in.Property, Units: in.Units, Records: records, Shapes: in.Shapes, Start: in.Contract.FiscalStart,
 		Today: in.Stamp.On, Versions: in.Versions, Packets: []*Packet{v}, First: in.firstYear()})
 }
@@ -317,15 +328,16 @@ func (in *PacketInput) completions() []CompletionRow {
 	}
 	var all []CompletionRow
 	for _, practice := range c.Practices {
-		mine := map[string]bool{}
+		mine, isWide := map[string]bool{}, false
 		for _, item := range c.Items {
 			if item.Practice == practice.Code {
 				mine[item.Unit] = true
+				isWide = isWide || item.IsPropertyWide()
 			}
 		}
 		for i := range in.Records {
 			r := &in.Records[i]
-			if !practice.Burns || r.Kind.IsTreatment() || !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || c.FiscalStart.Of(r.Through) < in.firstYear() {
+			if !practice.Burns || r.Kind.IsTreatment() || !isWide && !mine[r.Unit] || unit[r.Unit] == nil || r.Through.After(in.Stamp.On) || c.FiscalStart.Of(r.Through) < in.firstYear() {
 				continue
 			}
 			row := CompletionRow{
@@ -393,7 +405,7 @@ func (in *PacketInput) tellPlan(rows []ScheduleRow) {
 			continue // how far the plan reaches is not known
 		}
 		at := slices.IndexFunc(rows, func(r ScheduleRow) bool { return r.Line == l.Line })
-		rows[at].PlanSays, rows[at].Next, rows[at].next = l.State, l.fiscal, l.next
+		rows[at].PlanSays, rows[at].Next, rows[at].next, rows[at].planWords = l.State, l.fiscal, l.next, l.burnsWords()
 	}
 }
 

@@ -54,7 +54,15 @@ func (v *Packet) waived() (all []string) {
 
 // ScheduleWords explains the columns of the schedule.
 func (v *Packet) ScheduleWords() string {
-	return "Applied: in the line's fiscal years. Later and earlier: work of other years, credited to what was missing, oldest line first. By: the records behind it, as number.version and amount. Acres of practices in acres, feet of practices in feet."
+	return "Applied: in the line's fiscal years. Later and earlier: work of other years, credited to what was missing, oldest line first. By: the records behind it, as number.version and amount. Acres of practices in acres, feet of practices in feet." + v.wideWords()
+}
+
+// wideWords says how work is credited to lines of the whole property; empty without one.
+func (v *Packet) wideWords() string {
+	if !slices.ContainsFunc(v.Schedule, func(r ScheduleRow) bool { return r.PropertyWide }) {
+		return ""
+	}
+	return " Work on a unit goes to the lines of that unit first; what they do not take goes to the line of the " + habitat.WholeProperty + ", and no acre to both."
 }
 
 // StateWords says how a line stands, when its unit burns next, and by which records.
@@ -64,6 +72,8 @@ func (r *ScheduleRow) StateWords() string {
 		state += ", " + r.On.String()
 	}
 	switch isAhead := r.State == UnderWay || r.State == Ahead; {
+	case r.planWords != "":
+		state += "; the plan " + r.planWords
 	case r.PlanSays == Unplanned:
 		state += "; no burn that counts for it is planned"
 	case r.Next != 0 && r.PlanSays == TooEarly:

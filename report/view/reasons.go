@@ -44,13 +44,12 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	}
 	isHeld := false
 	for i := range l.Lines {
-		if line := &l.Lines[i]; line.Unit == u.ID && line.Year == year {
+		line := &l.Lines[i]
+		if burn := line.counts(u.ID, year); burn != nil {
 			say(
-				"It burns for %s: %s %s of %s%s.",
+				"It burns for %s: %s%s.",
 				line.Name(),
-				quantity.Group(line.Remaining, 1),
-				line.Measure,
-				line.Practice,
+				line.forWords(burn),
 				map[bool]string{true: ", which plans hold as a " + string(line.Hold)}[line.Held],
 			)
 			isHeld = isHeld || line.Held

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
@@ -23,6 +24,12 @@ type creditLine struct {
 	credited                      []string
 }
 
+// counts reports that work of a unit counts for the line: that of the line's own unit,
+// or of any where the line is of the whole property.
+func (l *creditLine) counts(work *CompletionRow) bool {
+	return l.row.Practice == work.Practice && (l.row.PropertyWide || l.row.Unit == work.Unit)
+}
+
 func (l *creditLine) lacks() quantity.Exact {
 	return max(0, l.planned-l.applied-l.late-l.early)
 }
@@ -40,30 +47,51 @@ func (l *creditLine) take(to *quantity.Exact, left quantity.Exact, work *Complet
 
 // share is how much of a piece of work went to a line.
 type share struct {
-	work   string
-	amount quantity.Exact
+	work, unit string
+	fiscal     date.FiscalYear
+	// amount went to the line, over of it as more than it planned.
+	amount, over quantity.Exact
 }
 
-func (l *creditLine) note(amount quantity.Exact, work *CompletionRow) {
+// credited is the part of the share that made good what the line planned.
+func (s *share) credited() quantity.Exact { return s.amount - s.over }
+
+// isOf reports that the share is one of a piece of work.
+func (s *share) isOf(work *CompletionRow) bool {
+	return s.work == work.Record && s.unit == work.Unit
+}
+
+// note keeps which work stands behind the line's figures.
+func (l *creditLine) note(amount quantity.Exact, work *CompletionRow) *share {
 	l.on = work.Through
-	if i := slices.IndexFunc(l.records, func(s share) bool { return s.work == work.Record }); i >= 0 {
-		l.records[i].amount += amount
-		return
+	i := slices.IndexFunc(l.records, func(s share) bool { return s.isOf(work) })
+	if i < 0 {
+		i = len(l.records)
+		l.records = append(l.records, share{work: work.Record, unit: work.Unit, fiscal: work.FiscalYear})
 	}
-	l.records = append(l.records, share{work.Record, amount})
+	l.records[i].amount += amount
+	return &l.records[i]
+}
+
+// exceed takes what is more than the line planned.
+func (l *creditLine) exceed(left quantity.Exact, work *CompletionRow) {
+	l.over += left
+	l.note(left, work).over += left
 }
 
 // schedule sets what was planned against what was applied. Work within a line's years
 // counts for it; what is left of a unit's work is credited to its older lines that are
 // short, the oldest first, then to later ones where the contract credits early work.
-// What is left then is more than the line planned, or stands in a row of its own.
-// Up to the tolerance it belongs to the line.
+// What the lines of the unit itself do not take is credited to lines of the whole
+// property, in the same order. What is left then is more than a line planned, or stands
+// in a row of its own. Up to the tolerance it belongs to the line.
 func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []ScheduleRow {
 	acres, land := map[string]quantity.Acres{}, map[string]string{}
 	for i := range in.Units {
 		u := &in.Units[i]
 		acres[u.ID], land[u.ID] = u.Acres, u.Land.FarmWords()
 	}
+	whole := in.wholeAcres()
 	c := &in.Contract
 	var lines []*creditLine
 	for i := range c.Items {
@@ -72,7 +100,10 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 			status:  item.Status,
 			planned: quantity.ExactOf(item.Planned),
 			row: ScheduleRow{Line: item.ID, Item: item.Item, Land: land[item.Unit], FiscalYear: item.FiscalYear, Until: item.Until, Practice: item.Practice,
-				Unit: item.Unit, UnitAcres: acres[item.Unit], Planned: item.Planned},
+				Unit: item.Place(), UnitAcres: acres[item.Unit], Planned: item.Planned, PropertyWide: item.IsPropertyWide()},
+		}
+		if item.IsPropertyWide() {
+			l.row.UnitAcres = whole
 		}
 		if p := c.Practice(item.Practice); p != nil {
 			l.row.Measure = p.Measure
@@ -83,6 +114,7 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 		return cmp.Or(
 			cmp.Compare(a.row.FiscalYear, b.row.FiscalYear),
 			cmp.Compare(a.row.Practice, b.row.Practice),
+			falseFirst(a.row.PropertyWide, b.row.PropertyWide),
 			cmp.Compare(a.row.Unit, b.row.Unit),
 			cmp.Compare(a.row.Line, b.row.Line),
 		)
@@ -120,44 +152,48 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 // credit spreads one piece of work over the lines and gives what no line takes.
 func (in *PacketInput) credit(lines []*creditLine, work *CompletionRow, left quantity.Exact) quantity.Exact {
 	var own, last *creditLine
-	for _, l := range lines {
-		if l.row.Practice != work.Practice || l.row.Unit != work.Unit || l.status == habitat.Canceled || l.row.Line == 0 && l.row.State == Unasked {
-			continue
+	for _, isWide := range []bool{false, true} {
+		var inTime *creditLine
+		for _, l := range lines {
+			if l.row.PropertyWide != isWide || !l.counts(work) || l.status == habitat.Canceled || l.row.Line == 0 && l.row.State == Unasked {
+				continue
+			}
+			before := left
+			if l.row.FiscalYear <= work.FiscalYear && work.FiscalYear <= l.row.LastYear() {
+				left = l.take(&l.applied, left, work)
+				inTime = l
+			}
+			if left < before {
+				last = l
+			}
 		}
-		before := left
-		if l.row.FiscalYear <= work.FiscalYear && work.FiscalYear <= l.row.LastYear() {
-			left = l.take(&l.applied, left, work)
-			own = l
+		for _, l := range lines {
+			if l.row.PropertyWide != isWide || !l.counts(work) || l.status == habitat.Canceled || l.row.State == Unasked || left <= 0 {
+				continue
+			}
+			before := left
+			switch {
+			case l.row.LastYear() < work.FiscalYear && l.lacks() > quantity.Tolerance:
+				left = l.take(&l.late, left, work)
+			case l.row.FiscalYear > work.FiscalYear && in.Contract.Early == habitat.EarlyCredited:
+				left = l.take(&l.early, left, work)
+			}
+			if left < before {
+				last = l
+			}
 		}
-		if left < before {
-			last = l
-		}
-	}
-	for _, l := range lines {
-		if l.row.Practice != work.Practice || l.row.Unit != work.Unit || l.status == habitat.Canceled || l.row.State == Unasked || left <= 0 {
-			continue
-		}
-		before := left
-		switch {
-		case l.row.LastYear() < work.FiscalYear && l.lacks() > quantity.Tolerance:
-			left = l.take(&l.late, left, work)
-		case l.row.FiscalYear > work.FiscalYear && in.Contract.Early == habitat.EarlyCredited:
-			left = l.take(&l.early, left, work)
-		}
-		if left < before {
-			last = l
+		if own == nil { // what is too much stands with the unit's own line, where it has one
+			own = inTime
 		}
 	}
 	switch {
 	case left <= 0:
 		return 0
 	case own != nil: // more than planned, in the years in which it was due
-		own.over += left
-		own.note(left, work)
+		own.exceed(left, work)
 		return 0
 	case left <= quantity.Tolerance && last != nil:
-		last.over += left
-		last.note(left, work)
+		last.exceed(left, work)
 		return 0
 	}
 	return left
@@ -169,9 +205,13 @@ func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 	r.Applied, r.Late, r.Early, r.Over = l.applied.Float(), l.late.Float(), l.early.Float(), l.over.Float()
 	r.On, r.Records, r.credited = l.on, []string{}, l.credited
 	for _, s := range l.records {
-		r.work = append(r.work, s.work)
-		r.Records = append(r.Records, fmt.Sprintf("%s (%s)", s.work, s.amount))
+		on := ""
+		if r.PropertyWide {
+			on = " on " + s.unit
+		}
+		r.Records = append(r.Records, fmt.Sprintf("%s%s (%s)", s.work, on, s.amount))
 	}
+	r.shares = l.records
 	lacks := l.lacks()
 	if lacks <= quantity.Tolerance || l.status != habitat.Open {
 		lacks = 0
@@ -345,12 +385,8 @@ func (v *Packet) trace(in *PacketInput) {
 	for _, m := range c.Modifications {
 		v.Modifications = append(v.Modifications, ModificationRow{m.Number, m.On, m.Line, string(m.Kind), m.Was, m.Is, m.Reason})
 	}
-	onUnit := map[string]bool{}
-	for _, item := range c.Items {
-		onUnit[item.Unit] = true
-	}
 	for id, all := range in.Versions {
-		if last := all[len(all)-1]; last.Removed && onUnit[last.Record.Unit] {
+		if last := all[len(all)-1]; last.Removed && c.HasLineOn(last.Record.Unit) {
 			v.Withdrawn = append(v.Withdrawn, WithdrawnRow{fmt.Sprintf("burn %d.%d", id, len(all)), last.Record.Unit, last.Record.On, last.At, because(last.Reason)})
 		}
 	}
@@ -359,10 +395,11 @@ func (v *Packet) trace(in *PacketInput) {
 	})
 	for _, r := range v.Schedule {
 		if over := quantity.ExactOf(r.Over); over > quantity.Tolerance && r.State != Unasked {
-			v.Warnings = append(v.Warnings, fmt.Sprintf("line %d, %s on %s in %d: %s %s more than its %s were applied, by %s", r.Line, r.Practice, r.Unit, r.FiscalYear,
+			v.Warnings = append(v.Warnings, fmt.Sprintf("line %d, %s on %s in %d: %s %s more than its %s were applied, by %s", r.Line, r.Practice, r.onPlace(), r.FiscalYear,
 				quantity.Group(r.Over, 1), r.Measure, quantity.Group(r.Planned, 1), strings.Join(r.Records, ", ")))
 		}
 	}
+	v.burnedTwice(in)
 	v.doubles(in)
 	var credited []string
 	for _, s := range v.Practices {
@@ -374,6 +411,68 @@ func (v *Packet) trace(in *PacketInput) {
 		c.Name,
 		v.Stamp.On.Words(),
 	)
+}
+
+// burnedTwice says where lines of the whole property are credited with work on a unit that
+// was done on more acres in one fiscal year than the unit has: its ground burned again.
+func (v *Packet) burnedTwice(in *PacketInput) {
+	type place struct {
+		practice, unit string
+		fiscal         date.FiscalYear
+	}
+	lines, applied := map[place][]string{}, map[place]quantity.Exact{}
+	for i := range v.Schedule {
+		r := &v.Schedule[i]
+		for k := range r.shares {
+			s := &r.shares[k]
+			at := place{r.Practice, s.unit, s.fiscal}
+			if name := strconv.Itoa(r.Line); r.PropertyWide && r.Measure == habitat.InAcres && s.credited() > 0 && !slices.Contains(lines[at], name) {
+				lines[at] = append(lines[at], name)
+			}
+		}
+	}
+	var order []place
+	for i := range v.Completions {
+		done := &v.Completions[i]
+		at := place{done.Practice, done.Unit, done.FiscalYear}
+		if applied[at] += quantity.ExactOf(done.Applied); lines[at] != nil && !slices.Contains(order, at) {
+			order = append(order, at)
+		}
+	}
+	for _, at := range order {
+		u := slices.IndexFunc(in.Units, func(u habitat.Unit) bool { return u.ID == at.unit })
+		if u < 0 || applied[at] <= quantity.ExactOf(in.Units[u].MostPlanned()) {
+			continue
+		}
+		which := "line"
+		if len(lines[at]) > 1 {
+			which = "lines"
+		}
+		v.Warnings = append(v.Warnings, fmt.Sprintf("%s on %s in fiscal year %d: %s acres were applied on its %s; ground that burned again counts again for %s %s, of the %s",
+			at.practice, at.unit, at.fiscal, quantity.Group(applied[at].Float(), 1), in.Units[u].Acres, which, quantity.List(lines[at]), habitat.WholeProperty))
+	}
+}
+
+// wholeAcres adds up the acres of the units that the property has on the stamp's day.
+func (in *PacketInput) wholeAcres() quantity.Acres {
+	return habitat.TotalAcres(func(yield func(*habitat.Unit) bool) {
+		for i := range in.Units {
+			if u := &in.Units[i]; !u.Owned.EndedBefore(in.Stamp.On) && !yield(u) {
+				return
+			}
+		}
+	})
+}
+
+// falseFirst compares two answers: no comes before yes.
+func falseFirst(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
 }
 
 // doubles says which burns are credited under another contract as well, and which
@@ -393,7 +492,9 @@ func (v *Packet) doubles(in *PacketInput) {
 		}) {
 			continue
 		}
-		takes := func(row ScheduleRow) bool { return row.Unit == r.Unit && slices.Contains(row.credited, name) }
+		takes := func(row ScheduleRow) bool {
+			return (row.PropertyWide || row.Unit == r.Unit) && slices.Contains(row.credited, name)
+		}
 		for j := range others {
 			if slices.ContainsFunc(v.Schedule, takes) && slices.ContainsFunc(others[j], takes) {
 				v.Warnings = append(v.Warnings, fmt.Sprintf("burn %d of %s on %s is credited under %s as well", r.ID, r.Unit, r.On, in.Others[j].Name))

@@ -79,7 +79,7 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 		v.Reasons = append(v.Reasons, fmt.Sprintf("Its next burn is planned for %d.", v.Next))
 	}
 	for _, line := range l.Lines {
-		if line.Unit == unit && !(line.Year == year && !line.Trouble) { // that is among the reasons
+		if line.concerns(unit) && (line.counts(unit, year) == nil || line.Trouble) { // that is among the reasons
 			v.Reasons = append(v.Reasons, line.Words)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
 	"emberquilt/store"
@@ -185,15 +186,32 @@ func (s *Session) AttachToContract(ctx context.Context, contract, path, because 
 	})
 }
 
-// roomFor refuses a line that a modification gave more acres than its unit has.
+// roomFor refuses a line that a modification gave more acres than its unit, or the whole
+// property, has.
 func (s *Session) roomFor(c *habitat.Contract, m habitat.Modification, to habitat.LineChange) error {
 	line := c.Line(m.Line)
 	if to.Planned == 0 && to.Unit == "" || line == nil || c.Practice(line.Practice).Measure != habitat.InAcres {
 		return nil
 	}
-	unit, err := FindUnit(s.Snapshot, line.Unit)
-	if err != nil || line.Planned <= float64(unit.MostPlanned()) {
-		return nil // a line of a unit that is gone may be put right
+	place, of, acres := "the "+habitat.WholeProperty, "all units", quantity.Acres(0)
+	if line.IsPropertyWide() {
+		acres = habitat.TotalAcres(func(yield func(*habitat.Unit) bool) {
+			for i := range s.Units {
+				if !yield(&s.Units[i]) {
+					return
+				}
+			}
+		})
+	} else {
+		unit, err := FindUnit(s.Snapshot, line.Unit)
+		if err != nil {
+			return nil // a line of a unit that is gone may be put right
+		}
+		place, of, acres = view.Plain(unit.ID), "the unit", unit.Acres
+	}
+	most := float64(habitat.MostPlanned(acres))
+	if line.Planned <= most {
+		return nil
 	}
 	option := "planned"
 	if to.Unit != "" {
@@ -201,11 +219,11 @@ func (s *Session) roomFor(c *habitat.Contract, m habitat.Modification, to habita
 	}
 	return badOption(
 		option,
-		fmt.Sprintf("up to %s, the acres of the unit and a tenth", view.Figure(float64(unit.MostPlanned()))),
+		fmt.Sprintf("up to %s, the acres of %s and a tenth", view.Figure(most), of),
 		"%s acres are more than %s has, %s acres",
 		view.Figure(line.Planned),
-		view.Plain(unit.ID),
-		view.Figure(float64(unit.Acres)),
+		place,
+		view.Figure(float64(acres)),
 	)
 }
 
@@ -222,7 +240,10 @@ func (s *Session) ModifyContract(ctx context.Context, contract string, m habitat
 		if !c.FiscalStart.Of(m.On).IsUsual() {
 			return "", badOption("on", "a date in a fiscal year from 1990 on", "%s is before contracts of this kind", m.On)
 		}
-		if to.Unit != "" {
+		switch {
+		case habitat.IsWholeProperty(to.Unit):
+			to.Unit = habitat.WholeProperty
+		case to.Unit != "":
 			unit, err := FindUnit(s.Snapshot, to.Unit)
 			if err != nil {
 				return "", err

@@ -114,7 +114,7 @@ func (s *Session) HoldLines(ctx context.Context, contract string, line int, hold
 			for i := range c.Items {
 				c.Items[i].Hold = habitat.AsContract
 			}
-			return view.HoldWords(c.Name, line, hold), nil
+			return view.HoldWords(c, line, hold), nil
 		}
 		item := c.Line(line)
 		if item == nil {
@@ -123,8 +123,11 @@ func (s *Session) HoldLines(ctx context.Context, contract string, line int, hold
 		if p := c.Practice(item.Practice); p == nil || !p.Burns {
 			return "", badOption("line", "a line of a practice that burns", "line %d of %s does not burn", line, c.Name)
 		}
+		if item.IsPropertyWide() {
+			return "", badOption("line", "a line of a unit", "a plan is not held to a line of the whole property, as line %d of %s is: it says what it burns of it", line, c.Name)
+		}
 		item.Hold = hold
-		return view.HoldWords(c.Name, line, hold), nil
+		return view.HoldWords(c, line, hold), nil
 	})
 }
 

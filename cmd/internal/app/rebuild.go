@@ -64,7 +64,7 @@ func (b *rebuild) checkName(name, where string) error {
 		return &source.Error{Position: source.Position{File: where}, Found: found, Accepts: accepts}
 	}
 	var field *habitat.FieldError
-	if err := habitat.ValidateName(where, name); errors.As(err, &field) {
+	if err := habitat.ValidateUnitName(where, name); errors.As(err, &field) {
 		return fault(field.Found, field.Accepts)
 	}
 	for i := range b.now.Units {

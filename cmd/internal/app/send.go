@@ -219,7 +219,7 @@ func (s *Session) strayLines() (all []string) {
 	for i := range s.Contracts {
 		c := &s.Contracts[i]
 		for _, line := range c.Items {
-			if line.Status == habitat.Open && !slices.Contains(names, line.Unit) {
+			if line.Status == habitat.Open && !line.IsPropertyWide() && !slices.Contains(names, line.Unit) {
 				all = append(all, fmt.Sprintf("line %d of %s is on %s, which is not a unit anymore: move it, or amend the lines that took its place", line.ID, c.Name, line.Unit))
 			}
 		}

@@ -226,7 +226,7 @@ func (c *Contents) draft(unit *habitat.Unit, burn habitat.PlannedBurn, wind *qua
 		}
 	}
 	for i := range c.Session.Contracts {
-		if slices.ContainsFunc(c.Session.Contracts[i].Items, func(item habitat.ContractItem) bool { return item.Unit == unit.ID }) {
+		if c.Session.Contracts[i].HasLineOn(unit.ID) {
 			in.Packets = append(in.Packets, c.Session.packet(&c.Session.Contracts[i], nil, nil, nil))
 		}
 	}

@@ -27,6 +27,8 @@ practice_name, standard_date, unit, fiscal_year, and acres or feet; fiscal_year_
 names a month where the program's fiscal year is not the federal one. Applied acres of
 burning follow from the burns on record; other work is noted with "contract done". Codes,
 names and dates of practice standards are yours: they change, and differ by state.
+A line whose unit is empty, or "whole property", is of the whole property: work on any
+unit counts for it that the lines of the unit itself do not take.
 
 `+allHelp, statusBadInput),
 		Example: `  emberquilt contract done "Gate One" 394 2026-10-12 850

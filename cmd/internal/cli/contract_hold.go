@@ -35,7 +35,8 @@ func (a *terminal) contractHoldCommand() *cobra.Command {
 
 A wish has no price: it is kept even where that makes other units late. Lines are taken in
 the order in which they are due, locks before wishes; a wish that was given up leaves room
-for the next. Without a word lines are free. The next plan follows.`, statusBadInput),
+for the next. Without a word lines are free. The next plan follows. A line of the whole
+property is held by no plan, which says what it burns of it.`, statusBadInput),
 		Example: "  emberquilt contract hold all wish --contract Grass\n  emberquilt contract hold 3 lock",
 		Args:    exactArgs("LINE|all", "free|wish|lock"),
 		RunE: func(cmd *cobra.Command, args []string) (err error) {

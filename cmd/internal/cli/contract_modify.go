@@ -49,7 +49,7 @@ reason and the modification's number stay with the contract and stand in its pac
 		flags.StringVar(&o.planned, "planned", "", "the `AMOUNT` that it plans now, in the practice's acres or feet")
 	case habitat.Move:
 		flags.StringVar(&o.year, "year", "", "the fiscal `YEAR` in which it is due now")
-		flags.StringVar(&o.unit, "unit", "", "the `UNIT` on which it is due now")
+		flags.StringVar(&o.unit, "unit", "", "the `UNIT` on which it is due now, or \"whole property\"")
 	case habitat.Extend:
 		flags.StringVar(&o.year, "year", "", "the last fiscal `YEAR` in which it is on time now")
 	}

@@ -16,8 +16,9 @@ import (
 	"emberquilt/report/view"
 )
 
-// RandomPacket makes a client with lines that were amended, moved, extended, canceled
-// or closed, and burns in part, twice, early and late, among them wildfires.
+// RandomPacket makes a client with lines of units, and with some of the whole property,
+// that were amended, moved, extended, canceled or closed, and burns in part, twice, early
+// and late, among them wildfires.
 func RandomPacket(r *rand.Rand) *view.PacketInput {
 	in := &view.PacketInput{Property: habitat.NewProperty("Invented"), Stamp: view.Stamp{On: date.MustDay(2027, 3, 1)}}
 	decimal := func(most float64) float64 {
@@ -53,6 +54,12 @@ func RandomPacket(r *rand.Rand) *view.PacketInput {
 			in.Records = append(in.Records, rec)
 		}
 	}
+	if r.IntN(2) == 0 {
+		for year := 2023 + r.IntN(6); year < 2031; year += 1 + r.IntN(4) {
+			c.Items = append(c.Items, habitat.ContractItem{Practice: "338", FiscalYear: date.FiscalYear(year), Planned: decimal(90)})
+		}
+		r.Shuffle(len(c.Items), func(a, b int) { c.Items[a], c.Items[b] = c.Items[b], c.Items[a] })
+	}
 	c.NumberLines()
 	for range r.IntN(5) {
 		m := habitat.Modification{
@@ -62,7 +69,11 @@ func RandomPacket(r *rand.Rand) *view.PacketInput {
 		}
 		line := c.Line(m.Line)
 		was := *line
-		if _, err := c.Modify(m, habitat.LineChange{Planned: decimal(60), Year: was.FiscalYear + 1, Until: was.FiscalYear + 2}); err != nil {
+		to := habitat.LineChange{Planned: decimal(60), Year: was.FiscalYear + 1, Until: was.FiscalYear + 2}
+		if r.IntN(4) == 0 {
+			to.Unit = []string{habitat.WholeProperty, "u1"}[r.IntN(2)]
+		}
+		if _, err := c.Modify(m, to); err != nil {
 			*line = was // refused: a command stores nothing then
 			if n := len(in.Contract.Modifications); n > 0 && in.Contract.Modifications[n-1].Line == m.Line {
 				in.Contract.Modifications = in.Contract.Modifications[:n-1]

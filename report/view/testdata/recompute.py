@@ -4,7 +4,8 @@ Reads JSON from standard input: a list of contracts with their lines, work and
 today's fiscal year, and gives one list of rows and sums for each. Written apart from
 the program, from what its documents say: work within a line's years counts for it,
 then for older lines that are short by more than 0.05, oldest first, then for later
-lines where early work is credited; the rest is over.
+lines where early work is credited. Lines without a unit are of the whole property: what
+the lines of the unit did not take goes to them, in the same order. The rest is over.
 """
 import json, sys
 from decimal import Decimal as D
@@ -17,34 +18,30 @@ def packet(c):
     lines = []
     for l in c["lines"]:
         lines.append(dict(l, planned=D(l["planned"]), intime=D(0), late=D(0), early=D(0), over=D(0), last=max(l["year"], l["until"])))
-    lines.sort(key=lambda l: (l["year"], l["unit"], l["line"]))
+    lines.sort(key=lambda l: (l["year"], l["unit"] == "", l["unit"], l["line"]))
     unplanned, applied = D(0), D(0)
     for w in c["work"]:
         left = D(w["amount"])
         applied += left
-        mine = [l for l in lines if l["unit"] == w["unit"] and l["status"] != "canceled"]
+        alive = [l for l in lines if l["status"] != "canceled"]
+        mine = [l for l in alive if l["unit"] == w["unit"]]
+        whole = [l for l in alive if l["unit"] == ""]
         got = lambda l: l["intime"] + l["late"] + l["early"]
         short = lambda l: max(D(0), l["planned"] - got(l))
-        own, credited = None, None
-        for l in mine:
-            if l["year"] <= w["year"] <= l["last"]:
-                own = l
+        credited = None
+        on_time = [l for l in mine if l["year"] <= w["year"] <= l["last"]] or [l for l in whole if l["year"] <= w["year"] <= l["last"]]
+        own = on_time[-1] if on_time else None
+        for group in (mine, whole):
+            steps = [("intime", l) for l in group if l["year"] <= w["year"] <= l["last"]]
+            steps += [("late" if l["last"] < w["year"] else "early", l) for l in group if not l["year"] <= w["year"] <= l["last"]]
+            for kind, l in steps:
+                if kind == "late" and short(l) <= TOLERANCE or kind == "early" and c["early"] != "credited":
+                    continue
                 take = min(left, short(l))
                 if take > 0:
-                    l["intime"] += take
+                    l[kind] += take
                     left -= take
                     credited = l
-        for l in mine:
-            kind = None
-            if l["last"] < w["year"] and short(l) > TOLERANCE:
-                kind = "late"
-            elif l["year"] > w["year"] and c["early"] == "credited":
-                kind = "early"
-            take = min(left, short(l))
-            if kind and take > 0:
-                l[kind] += take
-                left -= take
-                credited = l
         if left > 0:
             if own:
                 own["over"] += left

@@ -42,9 +42,10 @@ const lines = (page, data, c) => {
       ["applied", "done in time", (v, r) => amount(v, r.measure), true],
       ["remaining", "remains", (v, r) => amount(v, r.measure), true],
       ["state", "state", (v) => html`<span class=${v === "behind schedule" ? "late" : ""}>${v}</span>`],
-      ["line", "plans", (v) => {
+      ["line", "plans", (v, r) => {
         const hold = of.get(v);
         if (!hold || hold.applied_from !== "burns") return "";
+        if (r.property_wide) return "not held to the whole property";
         return html`<select aria-label=${`Plans, for line ${v} of ${c.contract}`} @change=${(e) => send(page, `hold ${c.contract}`, "contracts/hold", { contract: c.contract, line: v, hold: e.target.value })}>
           ${holds.map(([value, words]) => html`<option value=${value} ?selected=${(hold.in_plan || "free") === value}>${words}</option>`)}
         </select>`;
@@ -82,7 +83,7 @@ const modify = (page, c) => {
       ${choose(page, w, "change", "It", ways.map(([what, words]) => [what, words]))}
       ${asks.includes("planned") ? field(w, "planned", "It plans now", "in the practice's acres or feet") : nothing}
       ${asks.includes("year") ? field(w, "year", w.change === "extend" ? "Last fiscal year" : "Fiscal year", w.change === "move" ? "nothing where it stays" : "") : nothing}
-      ${asks.includes("unit") ? choose(page, w, "unit", "Unit", page.head.units.map((u) => [u]), "as it is") : nothing}
+      ${asks.includes("unit") ? choose(page, w, "unit", "Unit", [...page.head.units, "whole property"].map((u) => [u]), "as it is") : nothing}
       ${field(w, "on", "Agreed on", "today, where this is empty", "date")} ${field(w, "number", "Number of the modification", "as the agency writes it")} ${field(w, "because", "Reason, kept with the contract")}
     </div>
     ${came(page, `line ${c.contract}`)}
@@ -188,6 +189,6 @@ export const view = (page, data) => html`
   <h1 tabindex="-1">Contracts</h1>
   ${data.contracts.length
     ? data.contracts.map((c) => contract(page, data, c))
-    : empty("No contract is on file. An import brings them: a list with contract, practice_code, unit, fiscal_year, and acres or feet.", html`<p><a class="button" href=${`/p/${encodeURIComponent(page.id)}/import`} @click=${page.follow}>Import a list</a></p>`)}
+    : empty("No contract is on file. An import brings them: a list with contract, practice_code, unit (empty for the whole property), fiscal_year, and acres or feet.", html`<p><a class="button" href=${`/p/${encodeURIComponent(page.id)}/import`} @click=${page.follow}>Import a list</a></p>`)}
   ${cautions(data.cautions)}
 `;
