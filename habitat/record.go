@@ -277,7 +277,8 @@ func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYea
 func (p *Property) agesOf(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (own []*BurnRecord) {
 	for i := range records {
 		r := &records[i]
-		if r.Unit == u.ID && p.CountsForAge(r.Kind) && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
+		isNothing := r.HasAcres && r.Acres == 0 // it burned nothing, and is no last burn
+		if r.Unit == u.ID && p.CountsForAge(r.Kind) && !isNothing && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
 			own = append(own, r)
 		}
 	}

@@ -45,6 +45,8 @@ type Plan struct {
 	// Lines are those of contracts of which something remains, with what the plan does
 	// for them.
 	Lines []PlannedLine
+	// PastLocks are locks of burns whose season is over without one: no plan counts them.
+	PastLocks []habitat.Lock
 	// Standing says what counts on the plan.
 	Standing habitat.PlanStanding
 }

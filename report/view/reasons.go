@@ -7,6 +7,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/quantity"
+	"emberquilt/schedule/window"
 )
 
 // reasons says why a unit does in a year what the plan says, for a manager, or
@@ -62,6 +63,11 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 			say("%s is locked.", map[bool]string{true: "The burn", false: "The rest"}[lock.Burn])
 		}
 	}
+	for _, lock := range l.PastLocks {
+		if lock.Unit == u.ID && lock.Year == year {
+			say("It was locked to burn in %s, which is over without its burn on record; the lock is not counted.", habitat.SeasonWords(lock.Season, lock.Year))
+		}
+	}
 	switch rested := before + 1; {
 	case plain && rested >= u.MaxInterval:
 		say("Without a burn in %d it ends that year overdue.", year)
@@ -69,7 +75,7 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 		say("It is too young to burn in %d.", year)
 	case rested >= u.MaxInterval:
 		say("Without a burn in %d it ends that year overdue, at stand age %d.", year, rested)
-	case isRestLocked || l.cheapestSeason(unit, t) < 0:
+	case isRestLocked || l.cheapestSeason(unit, t) < 0 || !l.isDayLeft(unit, t):
 		say("It becomes overdue if it has not burned by the end of %d.", year+date.ProgramYear(u.MaxInterval-rested))
 	default:
 		say("It may burn in %d, and becomes overdue if it has not burned by the end of %d.", year, year+date.ProgramYear(u.MaxInterval-rested))
@@ -81,6 +87,25 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 		say("The season %s is allowed and not preferred for it (penalty factor %s).", p.Seasons[s], short(u.Penalty[s]))
 	}
 	return all
+}
+
+// isDayLeft reports whether the calendar leaves a unit of the property a usable day from
+// today on in a season of a year.
+func (l *layout) isDayLeft(unit, t int) bool {
+	u := &l.Problem.Units[unit]
+	if l.known[u.ID] == nil {
+		return true
+	}
+	for s, penalty := range u.Penalty {
+		span := BurnSpan(&l.Property, l.Problem.Seasons[s], l.year(t))
+		if span.First.Before(l.Stamp.On) {
+			span.First = l.Stamp.On
+		}
+		if penalty >= 0 && span.Days() > 0 && len(window.FromDates(span, l.Property.ClosedIn(u.ID, span), &l.Property.Crew)) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // assumed reports whether a unit's age before a year rests on an assumption.

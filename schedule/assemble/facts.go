@@ -26,7 +26,7 @@ func (b *builder) recorded() (startLater bool) {
 		burned = append(burned, i)
 		season[i] = -1
 		if reset.By != "" {
-			b.treated(i, reset)
+			b.treated(i, 0, reset)
 			continue
 		}
 		if s, _, ok := in.Property.SeasonOf(reset.On); ok && b.p.Units[i].Allows(s) {
@@ -61,7 +61,7 @@ func (b *builder) recorded() (startLater bool) {
 	return false
 }
 
-// begun locks what has burned in a season of the second year that is under way: one
+// begun locks what has burned, or had its age set back, in a season of the second year that is under way: one
 // that the program year's first day cuts belongs whole to the year in which it ends.
 func (b *builder) begun(own map[string][]habitat.BurnRecord) {
 	in, second := b.in, b.in.FirstYear+1
@@ -73,16 +73,20 @@ func (b *builder) begun(own map[string][]habitat.BurnRecord) {
 	for i := range in.Units {
 		u, p := &in.Units[i], &b.p.Units[i]
 		reset, ok := in.Property.LastReset(u, own[u.ID], second, in.Today)
-		if !ok || reset.Year != second || reset.By != "" {
+		if !ok || reset.Year != second {
 			continue
 		}
 		apart := slices.ContainsFunc(burned, func(j int) bool { return slices.Contains(b.p.Apart, [2]int{j, i}) })
 		if apart || p.MinInterval > 1 && b.hasBurned(u.ID, in.FirstYear) {
-			b.assume(BurnNotCounted{Unit: u.ID, Year: second, On: reset.On})
+			if reset.By == "" {
+				b.assume(BurnNotCounted{Unit: u.ID, Year: second, On: reset.On})
+			}
 			continue
 		}
 		season[i] = -1
-		if s, _, ok := in.Property.SeasonOf(reset.On); ok && p.Allows(s) {
+		if reset.By != "" {
+			b.treated(i, 1, reset)
+		} else if s, _, ok := in.Property.SeasonOf(reset.On); ok && p.Allows(s) {
 			season[i] = s
 		}
 		burned = append(burned, i)
@@ -100,11 +104,10 @@ func (b *builder) begun(own map[string][]habitat.BurnRecord) {
 	b.giveWay(1, burned, season)
 }
 
-// treated lets a treatment other than fire that set a unit's age back in the first
-// year stand as its burn, which takes nothing of what may burn: the limits grow by
-// what it takes.
-func (b *builder) treated(i int, reset habitat.Reset) {
-	u, caps := &b.p.Units[i], &b.p.Caps[0]
+// treated lets a treatment other than fire that set a unit's age back in year t stand as
+// its burn, which takes nothing of what may burn: the limits grow by what it takes.
+func (b *builder) treated(i, t int, reset habitat.Reset) {
+	u, caps := &b.p.Units[i], &b.p.Caps[t]
 	if b.treatments == nil {
 		b.treatments = map[int]bool{}
 	}
@@ -117,7 +120,7 @@ func (b *builder) treated(i int, reset habitat.Reset) {
 			caps.BurnDays[s] += u.BurnDays
 		}
 	}
-	b.assume(AgeSetBack{u.ID, reset, b.in.FirstYear})
+	b.assume(AgeSetBack{u.ID, reset, b.yearOf(t)})
 }
 
 // breaksForGood says why the burned units break an apart pair or a refuge.

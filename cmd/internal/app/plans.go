@@ -174,6 +174,14 @@ func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, e
 		}
 		plan.Scenarios = append(plan.Scenarios, scenario)
 	}
+	units := s.unitsByName()
+	for _, lock := range s.Locks {
+		unit := units[lock.Unit]
+		isOver := lock.Season != "" && view.BurnSpan(&s.Property, lock.Season, lock.Year).Last.Before(s.Today)
+		if lock.Burn && isOver && unit != nil && !s.hasBurned(unit, lock.Year) {
+			plan.PastLocks = append(plan.PastLocks, lock)
+		}
+	}
 	plan.Lines = s.PlannedLines(kept)
 	plan.Stamp.Lines = strings.Join(view.LineTroubles(plan.Lines), "\n")
 	plan.Planned, err = s.judged(ctx)

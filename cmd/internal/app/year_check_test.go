@@ -520,8 +520,14 @@ func (y *played) compareWhy(c *Contents, p *ownPlan) {
 			if !open && !y.isOlder(p) && strings.Contains(said, "may burn in") {
 				y.fail("%s, in which it has no usable day: %q", what, said)
 			}
-			if lock, ok := n.locks[unitYear{u.name, year}]; !y.isOlder(p) && strings.Contains(said, "is locked.") != ok {
-				y.fail("%s, locked %v (%v): %q", what, ok, lock, said)
+			lock, ok := n.locks[unitYear{u.name, year}]
+			isPast := false
+			if ok && lock.burn && lock.season != "" {
+				_, last := n.span(lock.season, year)
+				isPast = last.Before(n.today)
+			}
+			if !y.isOlder(p) && strings.Contains(said, "is locked.") != (ok && !isPast) || strings.Contains(said, "the lock is not counted") != isPast {
+				y.fail("%s, locked %v (%v), past %v: %q", what, ok, lock, isPast, said)
 			}
 			for _, b := range v.Obstacles {
 				if b.Requirement == problem.RequireApart && !slices.ContainsFunc(y.planned(p, year, ""), func(b ownBurn) bool { return n.apart[[2]string{min(b.unit, u.name), max(b.unit, u.name)}] }) && !y.isOlder(p) {

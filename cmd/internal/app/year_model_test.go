@@ -304,7 +304,7 @@ func (n *notebook) lastReset(g *ownGround, year int) (found ownReset, ok bool) {
 	sums, last := map[int]float64{}, map[int]ownReset{}
 	for _, f := range g.all() {
 		r := f.record
-		if r.gone || r.through.After(n.today) || n.yearOf(r.through) > year || !isFire(r.kind) && !n.resets[r.kind] {
+		if r.gone || r.through.After(n.today) || n.yearOf(r.through) > year || !isFire(r.kind) && !n.resets[r.kind] || f.acres() == 0 {
 			continue
 		}
 		in := n.yearOf(r.through)
