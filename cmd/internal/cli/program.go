@@ -39,16 +39,20 @@ const (
 	patience       = time.Second
 )
 
-// endSlow ends the process where the command that runs does not end by itself: it reads
+// endSlow ends the process where the command that runs has not ended by itself: it reads
 // from a stream that says no more, or is deep in a large file. Whatever it had begun is
 // as after a loss of power: changes are in the property file whole or not at all, and
 // files take their names when they are whole.
-func (p Program) endSlow() {
+func (p Program) endSlow(ended <-chan struct{}) {
 	wait := patience
 	if p.keeps.Load() {
 		wait = patienceToKeep
 	}
-	time.Sleep(wait)
+	select {
+	case <-ended:
+		return
+	case <-time.After(wait):
+	}
 	errs := &visible{to: p.Err}
 	p.Err = errs
 	(&terminal{Program: p}).printError(nil, errEnded, statusInterrupted)
@@ -69,10 +73,12 @@ func Main() int {
 	ctx, stop := signal.NotifyContext(context.Background(), signals...)
 	defer stop()
 	p := Program{Args: os.Args[1:], In: os.Stdin, Out: os.Stdout, Err: os.Stderr, Getenv: os.Getenv, Now: time.Now, keeps: new(atomic.Bool)}
-	context.AfterFunc(ctx, func() {
+	ended := make(chan struct{})
+	defer close(ended)
+	defer context.AfterFunc(ctx, func() {
 		stop()
-		p.endSlow()
-	})
+		p.endSlow(ended)
+	})()
 	if isClicked() {
 		return p.runClicked(ctx, documentsFolder())
 	}
