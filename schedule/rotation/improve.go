@@ -20,8 +20,6 @@ type level struct {
 	sweep          int64
 	// years says that the level adds year blocks to the blocks that are there.
 	years bool
-	// isWhole says that all steps are taken, however little some rounds of them give.
-	isWhole bool
 }
 
 // unitLevel keeps every unit by itself. Its prices are where the blocks begin,
@@ -69,16 +67,10 @@ const yearTrial = 60
 // and so are caps that hold many burns.
 var yearKinds = bound.YearKinds{Graph: true, MixUnits: 64, CapBurns: 12, Cells: 1000}
 
-// fullYearSteps is how many steps year blocks get where they fit into yearPart of the
-// work that is left, and more, up to mostYearSteps, where these take no more than
-// moreYearPart of it: estimates are low, and the shortest steps, which come last, must
-// be reached. Fewer than leastYearSteps are not worth laying the blocks out, nor are
-// they for more than mostYearUnits units.
+// mostYearSteps is how many steps year blocks get; fewer than leastYearSteps are
+// not worth laying them out, nor are they for more than mostYearUnits units.
 const (
-	fullYearSteps  = 2500
-	mostYearSteps  = 10_000
-	yearPart       = 0.65
-	moreYearPart   = 0.25
+	mostYearSteps  = 2500
 	leastYearSteps = 120
 	mostYearUnits  = 4000
 )
@@ -293,7 +285,7 @@ func (s *solver) improveBound() {
 	s.claim()
 	s.engine.Load(here) // go on where the steps were, not at the best
 	stalled := a.Best-before < 2e-4*math.Abs(a.Best)
-	if a.Rate > l.last && (l.isWhole || !(stalled && a.Rate < 5*l.last)) {
+	if a.Rate > l.last && !(stalled && a.Rate < 5*l.last) {
 		return
 	}
 	a.Return()
@@ -403,7 +395,7 @@ func (s *solver) nextLevel() {
 		var l level
 		if l, groups, ok = s.blockLevel(); ok {
 			s.now = l
-		} else if !s.now.years && s.addYears(level{states: s.now.states, layers: s.now.layers, first: yearRates[0], last: 3e-4, years: true, isWhole: true}) {
+		} else if !s.now.years && s.addYears(level{states: s.now.states, layers: s.now.layers, first: yearRates[0], last: 3e-4, years: true}) {
 			return
 		}
 	}
@@ -449,10 +441,7 @@ func (s *solver) addYears(l level) bool {
 		return false
 	}
 	if l.steps == 0 {
-		l.steps = s.fitting(fullYearSteps, s.engine.Work(), yearPart)
-		if s.set.planned >= 0 {
-			l.steps = max(l.steps, s.fitting(mostYearSteps, s.engine.Work(), moreYearPart))
-		}
+		l.steps = s.fitting(mostYearSteps, s.engine.Work(), 1)
 	}
 	s.now, s.yearRate, s.yearDone = l, 0, 0
 	s.ascent.Extend()
