@@ -194,7 +194,7 @@ func TestTheSecondWriterWaitsOrIsTold(t *testing.T) {
 
 func TestManyWritersInOneProcess(t *testing.T) {
 	s := create(t)
-	const writers, rounds = 8, 10
+	const writers, rounds = 8, 4 // a slow disk takes a quarter of a second for each
 	failures := make(chan error, writers)
 	for w := range writers {
 		go func() {
