@@ -167,6 +167,16 @@ async function recorder() {
   assert.match(await page.locator(".history").innerText(), /measured again/);
   assert.match(run("burns", "--property", "nine-gate.emberquilt", "--csv"), /2026-11-20/);
   assert.match(run("record", "files", "--property", "nine-gate.emberquilt"), /photos\/photo\.jpg/);
+  // What burned stands on every screen at once, and that the plan is older than it.
+  const unit = JSON.parse(run("due", "--json", "--property", "nine-gate.emberquilt")).units.find((u) => !u.done).unit;
+  run("record", unit, "2026-11-24", "--property", "nine-gate.emberquilt");
+  await go(page, at("nine-gate", "plan"));
+  assert.match(await page.locator(".behind").innerText(), /^Plan 1 is older than \d+ burns? on record\./);
+  await page.waitForSelector(`[role=gridcell][aria-label^="${unit}, 2027: burns"][aria-label*="has burned"]`);
+  await look(page, "a plan that is behind");
+  await go(page, at("nine-gate", "season"));
+  assert.match(await page.locator("main").innerText(), new RegExp(`${unit}, [\\d.]+ acres: burned on Tue, Nov 24, 2026`));
+  await look(page, "a season of which some has burned");
   await page.context().close();
 }
 

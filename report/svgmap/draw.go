@@ -345,16 +345,19 @@ func (s *Sheet) says(i int, state view.MapState) string {
 		}
 		return text
 	}
-	text := name + ": rests"
+	text, burns := name+": rests", ": burns"
+	if state.Done {
+		burns = ": has burned"
+	}
 	switch {
 	case state.Burns && state.Season >= 0 && state.Season < len(s.Seasons):
-		text = name + ": burns, " + shortText(s.Seasons[state.Season], 60)
+		text = name + burns + ", " + shortText(s.Seasons[state.Season], 60)
 	case state.Burns:
-		text = name + ": burns"
+		text = name + burns
 	case state.Class >= 0 && state.Class < len(s.Classes):
 		text += ", " + shortText(s.Classes[state.Class], 60)
 	}
-	if state.Detail != "" {
+	if state.Detail != "" && !state.Done {
 		text += ", " + shortText(state.Detail, 60)
 	}
 	if state.Overdue {

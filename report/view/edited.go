@@ -27,6 +27,14 @@ const (
 // its season, '0' for the first.
 const RestMark = '.'
 
+// Marks of a year beside what is planned: its burn is on record, it was missed. OutsideMark
+// is the sign of a burn on record whose day lies in no season.
+const (
+	DoneMark    = 'd'
+	MissedMark  = 'm'
+	OutsideMark = '+'
+)
+
 // Edited is a plan as it becomes with a user's edits, beside the stored plan that
 // they change. Slices over years have one entry for each of Years.
 type Edited struct {
@@ -71,7 +79,12 @@ type EditedRow struct {
 	Plan     string         `json:"plan"`
 	By       string         `json:"by"`
 	Late     string         `json:"late"`
-	// Ages holds the stand age at the end of each year.
+	// Stood is what it does as things stand: a burn that was missed is none, one on
+	// record that was not planned is one, OutsideMark where its day lies in no season.
+	// Mark is DoneMark or MissedMark, else RestMark.
+	Stood string `json:"stood"`
+	Mark  string `json:"mark"`
+	// Ages holds the stand age at the end of each year, as things stand.
 	Ages []int `json:"ages"`
 }
 
@@ -151,14 +164,18 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 func editedRow(a, b *layout, i int, by func(unit, t int) FixedBy) EditedRow {
 	p := b.Problem
 	u := &p.Units[i]
-	row := EditedRow{Unit: u.ID, Ages: b.age[i][:p.Years], Acres: quantity.Acres(u.Acres), Interval: b.interval(i).String()}
+	row := EditedRow{Unit: u.ID, Ages: b.stands[i][:p.Years], Acres: quantity.Acres(u.Acres), Interval: b.interval(i).String()}
 	if known := b.known[u.ID]; known != nil {
 		row.Cover, row.Mix, row.Refuge = known.Cover, known.Mix, known.Refuge
 	}
 	before, plan, who, late := make([]byte, p.Years), make([]byte, p.Years), make([]byte, p.Years), make([]byte, p.Years)
+	stood, marks := make([]byte, p.Years), make([]byte, p.Years)
 	mark := func(season int) byte {
-		if season < 0 {
+		switch {
+		case season < 0:
 			return RestMark
+		case season >= len(p.Seasons):
+			return OutsideMark
 		}
 		return byte('0' + season)
 	}
@@ -167,8 +184,16 @@ func editedRow(a, b *layout, i int, by func(unit, t int) FixedBy) EditedRow {
 		if b.overdue(i, t) {
 			late[t] = '!'
 		}
+		stood[t], marks[t] = mark(b.stood[i][t]), RestMark
+		switch state, ok := b.stateIn(i, t); {
+		case ok && state.Done && state.Last.By == "":
+			marks[t] = DoneMark
+		case b.isMissed(i, t):
+			marks[t] = MissedMark
+		}
 	}
 	row.Before, row.Plan, row.By, row.Late = string(before), string(plan), string(who), string(late)
+	row.Stood, row.Mark = string(stood), string(marks)
 	return row
 }
 

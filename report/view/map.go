@@ -60,6 +60,8 @@ type MapState struct {
 	Detail string `json:"detail"`
 	// Overdue marks a unit past its maximum interval.
 	Overdue bool `json:"overdue"`
+	// Done says that it has burned: the burn of the year is on record.
+	Done bool `json:"done,omitempty"`
 	// Mark is one more than the index of a pattern of Map.Marks; 0 is none.
 	Mark int `json:"mark,omitempty"`
 }
@@ -173,16 +175,24 @@ func NewMap(p *Program, in MapInput, year date.ProgramYear) *Map {
 	return m
 }
 
+// mapState is what a unit does in a year as things stand: what has burned burns, whether
+// it was planned or not, and a burn that was missed is none.
 func (p *Program) mapState(cell *UnitYear) MapState {
-	state := MapState{Burns: cell.Burn, Season: -1, Class: -1, Detail: fmt.Sprintf("age %d", cell.Age), Overdue: cell.Overdue}
-	if cell.Burn {
+	state := MapState{Burns: cell.Counts != "", Season: -1, Class: -1, Detail: fmt.Sprintf("age %d", cell.Age), Overdue: cell.Overdue, Done: cell.Done}
+	if state.Burns {
 		state.Detail = cell.Season
 		for i, s := range p.Seasons {
-			if s.Name == cell.Season {
-				state.Season = i
+			if s.Letter == cell.Counts {
+				state.Season, state.Detail = i, s.Name
 			}
 		}
+		if cell.Done {
+			state.Detail = "has burned"
+		}
 		return state
+	}
+	if cell.Missed {
+		state.Detail = "missed"
 	}
 	for i, class := range mapClasses {
 		if cell.Age <= class.to {

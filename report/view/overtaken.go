@@ -30,8 +30,23 @@ func OvertakenWords(s *habitat.PlanStanding, adopted int, l Later) string {
 		words = StandingWords(s, adopted)
 	}
 	if older := olderWords(s.Plan, l); older != "" {
-		words = strings.TrimSpace(words + " " + older)
+		words = strings.TrimSpace(words + " " + older + ": `emberquilt plan` makes a new one.")
 	}
+	return words + becameWords(l)
+}
+
+// BehindWords say of the plan in force what it is older than, where no command is typed;
+// empty where nothing changed.
+func BehindWords(plan int, l Later) string {
+	older := olderWords(plan, l)
+	if older == "" {
+		return ""
+	}
+	return older + "." + becameWords(l)
+}
+
+// becameWords say what units became.
+func becameWords(l Later) (words string) {
 	shown := l.Became
 	if len(shown) > shownBecame {
 		shown = append(slices.Clone(shown[:shownBecame]), fmt.Sprintf("%s came later", quantity.Count(len(shown)-shownBecame, "such change")))
@@ -66,7 +81,7 @@ func olderWords(plan int, l Later) string {
 	if what == nil {
 		return ""
 	}
-	return fmt.Sprintf("Plan %d is older than %s: `emberquilt plan` makes a new one.", plan, quantity.List(what))
+	return fmt.Sprintf("Plan %d is older than %s", plan, quantity.List(what))
 }
 
 // SinceWords say beside a plan what changed since it was made; empty where nothing did.

@@ -185,6 +185,23 @@ func (s *Session) Overtaken(ctx context.Context, plan *StoredPlan) (string, erro
 	return view.OvertakenWords(&standing, s.Adopted(), later), nil
 }
 
+// Behind says what changed since the plan in force was made, in words that name no
+// command; empty where nothing did that it depends on, or where no plan is in force.
+func (s *Session) Behind(ctx context.Context) (string, error) {
+	if s.Adopted() == 0 {
+		return "", nil
+	}
+	plan, err := s.Plan(ctx, s.Adopted())
+	if err != nil {
+		return "", err
+	}
+	later, err := s.later(ctx, plan)
+	if err != nil {
+		return "", err
+	}
+	return view.BehindWords(plan.Number, later), nil
+}
+
 // later counts what changed since a plan was made, with its own burns that were missed.
 func (s *Session) later(ctx context.Context, plan *StoredPlan) (later view.Later, err error) {
 	since, err := s.Store.Since(ctx, plan.Data.Number(), plan.Number)

@@ -34,11 +34,7 @@ func (p *property) week(ctx context.Context, _ *app.Session, _ question) (any, e
 	if err != nil {
 		return nil, err
 	}
-	open := []string{}
-	for i := range week.Open {
-		open = append(open, week.Open[i].Words())
-	}
-	return map[string]any{"week": week, "open": open, "by_task": append([]view.WeekTask{}, week.ByTask()...), "none": map[string]string{"open": view.NoOpenWindow, "tasks": view.NothingToDo, "slipped": view.NothingSlipped}}, nil
+	return map[string]any{"week": week, "open": append([]string{}, week.OpenLines()...), "by_task": append([]view.WeekTask{}, week.ByTask()...), "none": map[string]string{"open": view.NoOpenWindow, "tasks": view.NothingToDo, "slipped": view.NothingSlipped}}, nil
 }
 
 // shownChange is a change of the property in words.

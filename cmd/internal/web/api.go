@@ -139,7 +139,11 @@ type seasonHead struct {
 }
 
 // head is what every screen of a property begins with.
-func (p *property) head(_ context.Context, s *app.Session, _ question) (any, error) {
+func (p *property) head(ctx context.Context, s *app.Session, _ question) (any, error) {
+	behind, err := s.Behind(ctx)
+	if err != nil {
+		return nil, err
+	}
 	seasons := []seasonHead{}
 	for _, season := range s.Property.Seasons {
 		seasons = append(seasons, seasonHead{season.Name, season.Span.Words()})
@@ -149,7 +153,7 @@ func (p *property) head(_ context.Context, s *app.Session, _ question) (any, err
 		units[i] = s.Units[i].ID
 	}
 	return map[string]any{
-		"id": p.id, "stamp": s.Stamp(), "property": s.Property.Name, "place": s.Property.Place, "owner": s.Property.Owner,
+		"id": p.id, "stamp": s.Stamp(), "behind": behind, "property": s.Property.Name, "place": s.Property.Place, "owner": s.Property.Owner,
 		"today": s.Today, "program_year": s.Property.YearOf(s.Today), "seasons": seasons, "units": units,
 		"plans": len(s.Plans), "burns": len(s.Records), "contracts": len(s.Contracts), "has_shapes": len(s.Shapes) > 0, "cautions": view.Cautions(),
 		"ignitions": habitat.IgnitionPatterns(), "kinds": habitat.RecordKinds(),

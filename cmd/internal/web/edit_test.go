@@ -109,3 +109,70 @@ func TestWhyIsAsked(t *testing.T) {
 		}
 	}
 }
+
+// TestThePageFollowsTheRecords puts burns on record: every screen says at once that the
+// plan is behind, what has burned is marked, and what was not planned stands as it is.
+func TestThePageFollowsTheRecords(t *testing.T) {
+	r := start(t, options(t, demoProperty(t, t.TempDir())))
+	get := func(path string, into any) {
+		t.Helper()
+		answer := r.get("/api/p/nine-gate" + path)
+		if answer.StatusCode != http.StatusOK {
+			t.Fatalf("%s: %d %s", path, answer.StatusCode, answer.text)
+		}
+		if err := json.Unmarshal([]byte(answer.text), into); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var head struct{ Behind string }
+	if get("", &head); head.Behind != "" {
+		t.Errorf("a plan that nothing came after is behind: %q", head.Behind)
+	}
+	before := editState(t, r)
+	planned, rested := "", ""
+	for _, row := range before.Edited.Rows {
+		if strings.Trim(row.Mark, ".") != "" || row.Stood != row.Plan {
+			t.Errorf("%s stands as %q, marked %q, and is planned as %q", row.Unit, row.Stood, row.Mark, row.Plan)
+		}
+		if row.Plan[0] == '.' {
+			rested = row.Unit
+		} else {
+			planned = row.Unit
+		}
+	}
+	if planned == "" || rested == "" {
+		t.Fatalf("no unit burns, or none rests: %+v", before.Edited.Rows)
+	}
+	for _, unit := range []string{planned, rested} {
+		if a := r.post("/api/p/nine-gate/burns", fmt.Sprintf(`{"unit": %q, "on": "2026-11-23", "kind": "wildfire"}`, unit)); a.StatusCode != http.StatusOK {
+			t.Fatalf("%d %s", a.StatusCode, a.text)
+		}
+	}
+	if get("", &head); head.Behind != "Plan 1 is older than 2 burns on record." {
+		t.Errorf("%q", head.Behind)
+	}
+	for _, row := range editState(t, r).Edited.Rows {
+		switch row.Unit {
+		case planned, rested:
+			if row.Mark[0] != 'd' || row.Stood[0] == '.' || row.Ages[0] != 0 || row.Late[0] == '!' {
+				t.Errorf("%s has burned: stands as %q, marked %q, ages %v, late %q", row.Unit, row.Stood, row.Mark, row.Ages, row.Late)
+			}
+		default:
+			if row.Mark[0] != '.' {
+				t.Errorf("%s has not burned: marked %q", row.Unit, row.Mark)
+			}
+		}
+	}
+	var drawn struct {
+		Units []struct{ Unit string }
+		Years []struct {
+			States []struct{ Burns, Done bool }
+		}
+	}
+	get("/map", &drawn)
+	for i, u := range drawn.Units {
+		if state := drawn.Years[0].States[i]; (u.Unit == planned || u.Unit == rested) != state.Done || state.Done && !state.Burns {
+			t.Errorf("the map shows of %s %+v", u.Unit, state)
+		}
+	}
+}

@@ -223,6 +223,15 @@ const notices = () => html`
     : nothing}
 `;
 
+// What the plan in force is older than stands on top of everything, in print too.
+const behind = () =>
+  page?.head?.behind
+    ? html`<section class="behind" aria-label="The plan in force is behind">
+        <p>${page.head.behind}</p>
+        ${app.solving || app.screen === "plan" ? nothing : html`<button type="button" class="quiet-button" @click=${makePlan}>Make a new plan</button>`}
+      </section>`
+    : nothing;
+
 const failed = () => html`
   <h1 tabindex="-1">${titleOf(app.screen) ?? "Page"}</h1>
   ${fault(
@@ -243,7 +252,7 @@ function draw() {
     body = failed();
   }
   render(
-    html`${banner()}${notices()}${solving()}
+    html`${banner()}${behind()}${notices()}${solving()}
       <main id="main" class=${`screen-${app.screen}`} aria-busy=${app.isBusy}>${body}</main>
       <footer>${page?.head
         ? html`Data: <a href=${pathOf(page.id, "changes")} @click=${follow}>${page.head.stamp.data_version}</a> · ${page.head.stamp.program_version}${app.served?.by ? ` · changes are made by ${app.served.by}` : ""}`

@@ -8,8 +8,12 @@ import { figure, many } from "./words.js";
 
 const rest = ".";
 
-/** The index of the season that a row has in a year, −1 for a rest. */
-export const season = (text, column) => (text[column] === rest ? -1 : text.charCodeAt(column) - 48);
+/** The index of the season that a row has in a year, −1 for a rest, −2 for a burn on
+ * record in none. */
+export const season = (text, column) => (text[column] === rest ? -1 : text[column] === "+" ? -2 : text.charCodeAt(column) - 48);
+
+/** What the records say of a year beside what is planned. */
+export const marks = { d: { kind: "done", says: "has burned" }, m: { kind: "missed", says: "missed" } };
 
 const by = { l: "locked", e: "your edit", r: "on record", ".": "" };
 
@@ -25,6 +29,7 @@ export function says(e, row, column) {
   const over = otherAt(e, unit.unit, e.draft.edited.years[column]);
   return [
     `${unit.unit}, ${e.draft.edited.years[column]}: ${word(e, is)}${is < 0 ? `, stand age ${unit.ages[column]}` : ""}`,
+    marks[unit.mark[column]]?.says ?? "",
     unit.late[column] === "!" ? "overdue" : "",
     by[unit.by[column]],
     is !== was ? `changed: plan ${e.draft.edited.plan} ${word(e, was)}` : "",
@@ -45,10 +50,11 @@ export function cell(e, row, column, lock) {
   const own = unit.by[column] === "e";
   const over = otherAt(e, unit.unit, e.draft.edited.years[column]);
   const late = unit.late[column] === "!";
+  const mark = marks[unit.mark[column]];
   const drop = e.drag?.row === row && e.drag.isOn ? e.drag.at?.get(e.drag.years[column]) : null;
   const classes = ["cell", is >= 0 ? `burn s${is % 6}` : late ? "over" : "", is !== was ? "moved" : "", own ? "own" : "", drop ? (drop.reasons.length ? "shut" : "open") : "", e.drag?.row === row && e.drag.isOn && e.drag.column === column ? "held" : ""];
   return html`<span class=${classes.filter(Boolean).join(" ")} data-burn=${is >= 0 && unit.by[column] !== "r" ? "yes" : nothing}
-    >${is >= 0 ? (seasons[is]?.letter ?? "B") : html`${unit.ages[column]}${late ? "!" : ""}`}${unit.by[column] === "l" || unit.by[column] === "r" ? lock : nothing}${drop
+    >${is >= 0 ? (seasons[is]?.letter ?? "B") : unit.ages[column]}${mark ? html`<i aria-hidden="true" class=${`mark ${mark.kind}`}></i>` : nothing}${late ? "!" : ""}${unit.by[column] === "l" || (unit.by[column] === "r" && !mark) ? lock : nothing}${drop
       ? html`<b class="drop" aria-hidden="true">${drop.reasons.length ? "✕" : seasons.find((s) => s.name === drop.season)?.letter}</b>`
       : nothing}${over !== undefined && over !== is ? html`<i class="over-mark" aria-hidden="true">${over < 0 ? "–" : (seasons[over]?.letter ?? "B")}</i>` : nothing}</span
   >`;

@@ -44,27 +44,32 @@ export function hears(page, event) {
 
 export const lock = svg`<svg class="lock" viewBox="0 0 10 12" aria-hidden="true"><path fill="currentColor" d="M1 5h8v7H1zM2.5 5V3.2a2.5 2.5 0 0 1 5 0V5H6.1V3.2a1.1 1.1 0 0 0-2.2 0V5z"/></svg>`;
 
+const marked = (y) => (y.done ? edit.marks.d : y.missed ? edit.marks.m : null);
+
 /** What a unit does in a year, in words. */
 export function says(program, unit, at) {
   const y = unit.years[at];
   const what = y.burn ? `burns, ${y.season ?? ""}` : `rests, stand age ${y.age}`;
-  return [`${unit.unit}, ${y.year}: ${what}`, y.overdue ? "overdue" : "", y.locked ? "locked" : "", y.changed ? "changed since the plan before" : ""].filter(Boolean).join("; ");
+  return [`${unit.unit}, ${y.year}: ${what}`, marked(y)?.says ?? "", y.overdue ? "overdue" : "", y.locked ? "locked" : "", y.changed ? "changed since the plan before" : ""].filter(Boolean).join("; ");
 }
 
 /** A cell of the table. */
 export function cell(program, unit, at) {
   const y = unit.years[at];
+  const mark = marked(y) ? html`<i aria-hidden="true" class=${`mark ${marked(y).kind}`}></i>` : nothing;
   if (y.burn) {
     const season = program.seasons.findIndex((s) => s.name === y.season);
-    return html`<span class=${`cell burn s${Math.max(0, season) % 6}`}>${program.seasons[season]?.letter ?? "B"}${y.locked ? lock : nothing}</span>`;
+    return html`<span class=${`cell burn s${Math.max(0, season) % 6}`}>${program.seasons[season]?.letter ?? "B"}${mark}${y.overdue ? "!" : ""}${y.locked ? lock : nothing}</span>`;
   }
-  return html`<span class=${`cell ${y.overdue ? "over" : ""}`}>${y.age}${y.overdue ? "!" : ""}${y.locked ? lock : nothing}</span>`;
+  return html`<span class=${`cell ${y.overdue ? "over" : ""}`}>${y.age}${mark}${y.overdue ? "!" : ""}${y.locked ? lock : nothing}</span>`;
 }
 
 const key = (program) => html`<ul class="key">
   ${program.seasons.map((s, i) => html`<li><span class=${`chip s${i % 6}`}>${s.letter}</span>burns, ${s.name} (${s.dates})</li>`)}
   <li><span class="chip over">6!</span>rests, past its longest interval</li>
   <li><b>3</b> rests, at that stand age</li>
+  <li><i class="mark done" aria-hidden="true"></i> has burned</li>
+  <li><i class="mark missed" aria-hidden="true"></i> missed</li>
   <li>${lock} locked</li>
 </ul>`;
 
@@ -81,14 +86,16 @@ function draftMap(page, data, year) {
       const row = rows.get(drawing.units[i].unit);
       if (row === undefined) return {};
       const unit = draft.edited.rows[row];
-      const season = edit.season(unit.plan, at);
-      const changed = season !== edit.season(unit.before, at);
+      const season = edit.season(unit.stood, at);
+      const mark = edit.marks[unit.mark[at]];
+      const changed = edit.season(unit.plan, at) !== edit.season(unit.before, at);
+      const burns = season !== -1;
       return {
-        class: `${season >= 0 ? `f${season % 6}` : `a${unit.ages[at] > 1 ? 1 : 0} ${unit.late[at] === "!" ? "over" : ""}`}${changed ? " moved" : ""}`,
+        class: `${burns ? `f${Math.max(0, season) % 6}` : `a${unit.ages[at] > 1 ? 1 : 0} ${unit.late[at] === "!" ? "over" : ""}`}${changed ? " moved" : ""}`,
         title: edit.says(page.state.edit, row, at),
-        detail: season >= 0 ? draft.edited.seasons[season].name : `age ${unit.ages[at]}`,
-        light: season >= 0,
-        top: season >= 0,
+        detail: mark ? mark.says : season >= 0 ? draft.edited.seasons[season].name : `age ${unit.ages[at]}`,
+        light: burns,
+        top: burns,
       };
     })}
     <p class="quiet">${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres.${isDraft ? ` A dotted edge marks what differs from plan ${draft.edited.plan}.` : ""}</p>`;
@@ -113,7 +120,7 @@ const pickMap = (page, data) => {
         return {
           class: s.burns ? `f${Math.max(0, s.season) % 6}` : `a${s.class > 0 ? 1 : 0} ${s.overdue ? "over" : ""}`,
           title: unit ? says(program, unit, at) : drawing.units[i].unit,
-          detail: s.burns ? (drawing.seasons[s.season] ?? "burns") : s.detail,
+          detail: s.done || !s.burns ? s.detail : (drawing.seasons[s.season] ?? "burns"),
           light: s.burns,
           top: s.burns,
         };
@@ -302,6 +309,7 @@ export function view(page, data) {
       <div><dt>no plan is below</dt><dd>${later(() => html`${program.bound_text} <small>acre-years</small>`)}</dd></div>
       <div><dt>overdue in some year</dt><dd>${later(() => many(program.overdue.length, "unit"))}</dd></div>
     </dl>
+    ${program?.stamp?.plan_overtaken && plans.find((p) => p.plan === number)?.standing !== "adopted" ? html`<p><strong>${program.stamp.plan_overtaken}</strong></p>` : nothing}
     <div class="plan-choice">${choosePlan(page, plans, number)}<button type="button" class="quiet-button" id="make-plan" ?disabled=${editing?.draft.is_draft} title=${editing?.draft.is_draft ? "Keep or discard the draft first" : nothing} @click=${page.makePlan}>Make a new plan</button></div>
     <div class="plan-top">
       <section aria-labelledby="table-title">

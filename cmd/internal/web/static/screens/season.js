@@ -94,10 +94,11 @@ const unit = (page, due, u) => html`<article class="patch" aria-labelledby=${`u-
   <header>
     <h2 id=${`u-${due.units.indexOf(u)}`}>${u.unit}</h2>
     <p>
-      ${acres(u.acres)} acres${u.cover ? html`, ${u.cover}` : nothing}
+      ${u.acres_burned > 0 && !u.done ? html`${acres(u.acres_left)} of ` : nothing}${acres(u.acres)} acres${u.cover ? html`, ${u.cover}` : nothing}
       ${u.done ? html`<span class="tag good">burned</span>` : u.overdue_if_rested ? html`<span class="tag alarm">last chance this year</span>` : nothing}
       ${u.locked ? html`<span class="tag soft">locked</span>` : nothing}
     </p>
+    ${u.on_record ? html`<p>${capital(u.on_record)}.</p>` : nothing}
   </header>
   ${u.done ? nothing : windows(u, due.first)}
   ${!u.done && u.terms?.winds ? html`<h3>Wind</h3><p>${u.terms.winds}</p>` : nothing}
@@ -134,14 +135,25 @@ const rest = (page, what, all, one) =>
     ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => ((page.state[what] = true), page.redraw())}>Show all ${many(all.length, one)}</button></p>`
     : nothing;
 
+// Units that burned, that burned in part, or that burn in another season.
+const others = (page, what, title, all, words) =>
+  all?.length
+    ? html`<h2>${title}</h2>
+        <ul>
+          ${(page.state[what] ? all : all.slice(0, most)).map((u) => html`<li>${u.unit}${words(u)}</li>`)}
+        </ul>
+        ${rest(page, what, all, "unit")}`
+    : nothing;
+
 export function view(page, { due, contacts }) {
   const shown = (what, all) => (page.state[what] ? all : all.slice(0, most));
+  const open = due.units.filter((u) => !u.done);
   return html`
     <h1 tabindex="-1">${capital(due.season)}, ${due.burn_year}</h1>
     <p class="lede">
       ${day(due.first)} to ${day(due.last)}:
       ${due.units.length
-        ? html`${many(due.units.length, "unit")}, ${acres(due.acres)} acres${due.burn_days_allowed == null
+        ? html`${open.length ? html`${many(open.length, "unit")}, ${acres(due.acres)} acres` : "every unit of this season has burned"}${due.burn_days_allowed == null || !open.length
             ? html`.`
             : html`, ${figure(due.burn_days)} of ${many(due.burn_days_allowed, "burn day")}.`}`
         : due.gone
@@ -153,7 +165,7 @@ export function view(page, { due, contacts }) {
       ? html`<p class="buttons"><button type="button" class="quiet-button" @click=${() => print()}>Print</button></p>
           <div class="patches">${shown("allUnits", due.units).map((u) => unit(page, due, u))}</div>
           ${rest(page, "allUnits", due.units, "unit")}`
-      : empty("No unit burns in this season. The plan screen shows when each does.")}
+      : empty(`${due.nothing} The plan screen shows when each unit burns.`)}
     ${due.units.some((u) => !u.done) ? (due.crew?.words ?? []).map((t) => html`<p>${t}</p>`) : nothing}
     ${due.waiting?.length
       ? html`<h2>Why not the others</h2>
@@ -167,6 +179,9 @@ export function view(page, { due, contacts }) {
           )}
           ${rest(page, "allWaiting", due.waiting, "unit")}`
       : nothing}
+    ${others(page, "allBurned", "Burned this year", due.burned, (u) => html`, ${acres(u.acres)} acres: ${u.words}`)}
+    ${others(page, "allParts", "Burned in part this year", due.part_burned, (u) => html`: ${u.words}`)}
+    ${others(page, "allElsewhere", "In other seasons of the year", due.other_seasons, (u) => html`, ${acres(u.acres)} acres, ${u.season}`)}
     <h2>Whom to call</h2>
     <ol>
       ${contacts.map((c) => html`<li><b>${c.role}</b>${c.name ? html`, ${c.name}` : nothing}${c.phone ? html`, <a href=${`tel:${c.phone.replace(/[^0-9+]/g, "")}`}>${c.phone}</a>` : nothing}${c.when ? html` <small>${c.when}</small>` : nothing}</li>`)}
