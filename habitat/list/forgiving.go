@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"regexp"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -154,7 +153,8 @@ var isTotal = regexp.MustCompile(`(?i)^(grand |sub-?)?(total|sum)s?\b:?`)
 // dropTotals leaves out rows whose first value is the word total, or that have
 // numbers and no name.
 func (s *sheet) dropTotals() {
-	s.rows = slices.DeleteFunc(s.rows, func(r row) bool {
+	var kept []row
+	for _, r := range s.rows {
 		first := ""
 		for _, v := range r.values {
 			if first = strings.TrimSpace(v); first != "" {
@@ -163,10 +163,11 @@ func (s *sheet) dropTotals() {
 		}
 		if r.feature == nil && isTotal.MatchString(first) {
 			s.say(r.line, "the row %s holds totals and was left out", source.Quote(first))
-			return true
+			continue
 		}
-		return false
-	})
+		kept = append(kept, r)
+	}
+	s.rows = kept
 }
 
 // takeSynonyms names columns of ours that the file calls otherwise. A word is taken

@@ -60,7 +60,9 @@ type table struct {
 }
 
 func (t *table) get(key string) (value any, path string, ok bool) {
-	t.known = append(t.known, key)
+	if !slices.Contains(t.known, key) {
+		t.known = append(t.known, key)
+	}
 	if value, ok = t.values[key]; ok {
 		return value, join(t.path, key), true
 	}

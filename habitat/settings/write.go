@@ -244,6 +244,10 @@ func (b *printer) people(of habitat.People) {
 }
 
 func (b *printer) closures(p *habitat.Property) {
+	if len(p.Closures) == 0 {
+		b.line("\n# Spans in which nothing may burn: yearly with MM-DD, once with YYYY-MM-DD.")
+		b.line("# [[closure]]\n# name = \"nesting\"\n# first = \"05-01\"\n# last = \"07-31\"\n# units = [\"n1\"]")
+	}
 	for i, c := range p.Closures {
 		b.line("")
 		if i == 0 {
@@ -323,6 +327,11 @@ func (b *printer) wishes(p *habitat.Property) {
 			b.key("min_share", number(float64(c.MinShare)), "default 0")
 			b.key("max_share", number(float64(c.MaxShare)), "default 1")
 		}
+	}
+	if len(p.Mixes) == 0 {
+		b.line("\n# Wanted shares of the acres by stand age in program years, of the units that name a mix in\n# the column mix; no \"to\" in the last class.")
+		b.line("# [[mix]]\n# name = \"prairie\"\n# [[mix.class]]\n# name = \"fresh\"\n# from = 0\n# to = 0\n# min_share = 0.3\n# max_share = 0.5")
+		b.line("# [[mix.class]]\n# name = \"older\"\n# from = 1")
 	}
 	for i, r := range p.Refuges {
 		b.line("")

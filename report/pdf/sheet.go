@@ -54,7 +54,7 @@ func (p *paper) overview(v *view.Sheet) {
 	}
 	switch {
 	case len(due.Units) == 0:
-		p.para(due.NothingWords(), "", bodySize)
+		p.para(due.Nothing, "", bodySize)
 	case len(v.Units) == 0:
 		p.para("Every unit of this season has burned.", "", bodySize)
 	default:

@@ -21,8 +21,8 @@ func Week(w io.Writer, v *view.Week) error {
 		p.para(view.NoOpenWindow, "", 10)
 	}
 	p.in(structure.List, func() {
-		for i := range v.Open {
-			p.box(printable(v.Open[i].Words(), longLine), 10)
+		for _, line := range v.OpenLines() {
+			p.box(printable(line, 4*longLine), 10)
 		}
 	})
 	for _, gone := range v.Gone {

@@ -30,7 +30,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	open := v.Open()
 	switch {
 	case len(v.Units) == 0:
-		p.note(v.NothingWords())
+		p.note(v.Nothing)
 	case len(open) == 0:
 		p.note("Every unit of this season has burned.")
 	default:

@@ -7,6 +7,9 @@ import (
 	"emberquilt/report/view"
 )
 
+// mostTasks is how many tasks of a week a terminal lists unit by unit.
+const mostTasks = 24
+
 // Week writes what seven days ask for. CSV holds one row an item.
 func Week(w io.Writer, v *view.Week, o Options) error {
 	switch o.Format {
@@ -18,11 +21,17 @@ func Week(w io.Writer, v *view.Week, o Options) error {
 	p := newPage(o)
 	p.overtaken(v.Stamp)
 	p.line("%s", bold.Render(fmt.Sprintf("%s: %s to %s", name(v.Stamp.Property, 60), v.First.Words(), v.Last.Words())))
-	p.list("Windows open this week", view.NoOpenWindow, len(v.Open), func(i int) string { return v.Open[i].Words() })
+	open := v.OpenLines()
+	p.list("Windows open this week", view.NoOpenWindow, len(open), func(i int) string { return open[i] })
 	p.items(v.Gone)
 	p.heading("Who burns")
 	p.items(v.Crew.Words)
-	p.list("To do", view.NothingToDo, len(v.Tasks), func(i int) string { return name(v.Tasks[i].Unit, 60) + ": " + taskWords(v.Tasks[i]) })
+	if tasks := v.ByTask(); len(v.Tasks) > mostTasks {
+		p.list("To do", "", len(tasks), func(i int) string { return tasks[i].Words() })
+		p.note("`emberquilt tasks` lists them unit by unit.")
+	} else {
+		p.list("To do", view.NothingToDo, len(v.Tasks), func(i int) string { return name(v.Tasks[i].Unit, 60) + ": " + taskWords(v.Tasks[i]) })
+	}
 	slipped := v.SlippedLines()
 	p.list("What slipped", view.NothingSlipped, len(slipped), func(i int) string { return slipped[i] })
 	p.burned("Burned in part in", v.Budget.Year, v.Unfinished)

@@ -1,10 +1,15 @@
 package table
 
 import (
+	"fmt"
 	"io"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/report/view"
 )
+
+// mostDiffers is how many differences of a second plan a terminal shows.
+const mostDiffers = 24
 
 // Why writes the reasons of one decision. CSV holds one row a reason.
 func Why(w io.Writer, v *view.Why, o Options) error {
@@ -53,7 +58,14 @@ func Why(w io.Writer, v *view.Why, o Options) error {
 	p.items(v.Clashes)
 	if len(v.Differs) > 0 {
 		p.heading("What else the second plan does otherwise")
-		p.items(v.Differs)
+		shown := v.Differs
+		if len(shown) > mostDiffers {
+			shown = shown[:mostDiffers]
+		}
+		p.items(shown)
+		if more := len(v.Differs) - len(shown); more > 0 {
+			p.note(fmt.Sprintf("and %s; --json and --csv hold them all", quantity.Count(more, "more difference")))
+		}
 	}
 	p.line("")
 	p.note(view.CautionLine)

@@ -68,7 +68,10 @@ func assumptionWords(assumption assemble.Assumption) []string {
 	case assemble.SeasonClosed:
 		return one("%s is closed to %s: closures and the crew's calendar leave no day", habitat.SeasonWords(a.Season, a.Year), closedTo(a))
 	case assemble.NeverOpen:
-		return one("%s has no usable day in %s: closures and the crew's calendar take them all", a.Unit, a.Season)
+		if a.All && len(a.Units) > 1 {
+			return one("%s is closed to every unit that may burn in it, in every year: closures and the crew's calendar take all days", a.Season)
+		}
+		return one("%s %s no usable day in %s: closures and the crew's calendar take them all", quantity.List(a.Units), quantity.Plural(len(a.Units), "has", "have"), a.Season)
 	case assemble.LockOvertaken:
 		if a.Season == "" {
 			return one("%s was locked to rest in %d but has burned; the record stands", a.Unit, a.Year)

@@ -119,6 +119,8 @@ type Due struct {
 	// Gone says what became of units that the plan burns in the season and that are
 	// not there anymore.
 	Gone []string `json:"gone,omitempty"`
+	// Nothing says that no unit burns in the season, and why; empty where one does.
+	Nothing string `json:"nothing,omitempty"`
 	// Warnings are those of the weather record that the windows rest on.
 	Warnings []string `json:"weather_warnings"`
 	Cautions []string `json:"cautions"`
@@ -300,6 +302,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	}
 	t := int(year) - p.FirstYear
 	if t < 0 || t >= p.Years || in.Plan.Answer.Status == problem.Infeasible {
+		v.Nothing = v.nothingWords(in.Plan)
 		return v, nil
 	}
 	v.Allowed = limit(p.Caps[t].BurnDays[season])
@@ -339,6 +342,9 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 			v.Waiting = append(v.Waiting, row)
 		}
 	}
+	if len(v.Units) == 0 {
+		v.Nothing = v.nothingWords(in.Plan)
+	}
 	// What would be overdue comes first, then the oldest against its interval.
 	slices.SortStableFunc(v.Units, func(a, b DueUnit) int {
 		left := func(u DueUnit) int {
@@ -358,12 +364,24 @@ func (plan *Plan) goneWords(became, when string) string {
 	return fmt.Sprintf("%s. Plan %d was to burn it %s and knows nothing of that.", became, plan.Number, when)
 }
 
-// NothingWords say that no unit burns in the season.
-func (v *Due) NothingWords() string {
+// nothingWords say that no unit burns in the season, and that it has no day on which one
+// could.
+func (v *Due) nothingWords(plan *Plan) string {
+	words := "No unit burns in this season"
 	if len(v.Gone) > 0 {
-		return "No unit that is there burns in this season."
+		words = "No unit that is there burns in this season"
 	}
-	return "No unit burns in this season."
+	span := date.Span{First: v.First, Last: v.Last}
+	if span.First.Before(v.Stamp.On) {
+		span.First = v.Stamp.On
+	}
+	if !v.First.IsZero() && span.Days() > 0 && len(window.FromDates(span, plan.Property.ClosedIn("", span), &plan.Property.Crew)) == 0 {
+		words += ": closures and the crew's calendar leave no day in it"
+		if span.First != v.First {
+			words += " from today on"
+		}
+	}
+	return words + "."
 }
 
 // Open gives the units of the season that are still to burn.

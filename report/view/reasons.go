@@ -86,6 +86,37 @@ func (l *layout) reasons(unit, t int, plain bool) []string {
 	if s := l.season[unit][t]; s >= 0 && u.Penalty[s] > 0 {
 		say("The season %s is allowed and not preferred for it (penalty factor %s).", p.Seasons[s], short(u.Penalty[s]))
 	}
+	return append(all, l.closedWords(unit, t)...)
+}
+
+// closedWords says which seasons that a unit may burn in have no day for it in a year,
+// and why; of a burn, those that would suit it as well or better. A season that is over
+// is none of them.
+func (l *layout) closedWords(unit, t int) (all []string) {
+	u, known := &l.Problem.Units[unit], l.known[l.Problem.Units[unit].ID]
+	if known == nil || l.Property.YearStart == 0 {
+		return nil
+	}
+	for s, name := range l.Problem.Seasons {
+		if planned := l.season[unit][t]; !u.Allows(s) || planned == s || planned >= 0 && u.Penalty[s] > u.Penalty[planned] {
+			continue
+		}
+		span := BurnSpan(&l.Property, name, l.year(t))
+		if span.First.Before(l.Stamp.On) {
+			span.First = l.Stamp.On
+		}
+		switch season := habitat.SeasonWords(name, l.year(t)); {
+		case span.Days() <= 0:
+		case len(window.FromDates(span, l.Property.ClosedIn(u.ID, span), &l.Property.Crew)) == 0:
+			why := "closures and the crew's calendar take them all"
+			if owned := l.Property.Owned[u.ID]; !owned.Has(span.First) && !owned.Has(span.Last) {
+				why = "it is not owned then"
+			}
+			all = append(all, fmt.Sprintf("The %s has no usable day for it: %s.", season, why))
+		case !l.allowed(unit, int(l.year(t)), s):
+			all = append(all, fmt.Sprintf("The plan holds the %s closed to it.", season))
+		}
+	}
 	return all
 }
 

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -256,18 +257,63 @@ func (v *Week) budget(l *layout, due *Due) {
 	}
 }
 
-// Words says of a burn when it can be done, in a sentence.
-func (b *WeekBurn) Words() string {
-	words := fmt.Sprintf("%s, %s acres", b.Unit, b.Left)
-	if b.OnRecord != "" {
-		words = b.Unit + ", " + b.OnRecord
+// mostAlone is how many burns of a week have a line each.
+const mostAlone = 5
+
+// OpenLines says when burns can be done; of many, on a line all that can be done on the
+// same days.
+func (v *Week) OpenLines() []string {
+	type group struct {
+		of    *WeekBurn
+		units []string
 	}
-	words += fmt.Sprintf(", %s: %s this week, from %s on; the last window closes on %s (%s)", habitat.SeasonWords(b.Season, b.Year),
+	var all []group
+	for i := range v.Open {
+		b := &v.Open[i]
+		at := -1
+		if len(v.Open) > mostAlone {
+			at = slices.IndexFunc(all, func(g group) bool { return b.isAlike(g.of) })
+		}
+		if at < 0 {
+			at, all = len(all), append(all, group{of: b})
+		}
+		all[at].units = append(all[at].units, b.what())
+	}
+	lines := make([]string, len(all))
+	for i, g := range all {
+		lines[i] = fmt.Sprintf("%s, %s: %s", g.units[0], habitat.SeasonWords(g.of.Season, g.of.Year), g.of.when())
+		if len(g.units) > 1 {
+			lines[i] = fmt.Sprintf("%s; %s, each: %s", strings.Join(g.units, "; "), habitat.SeasonWords(g.of.Season, g.of.Year), g.of.when())
+		}
+	}
+	return lines
+}
+
+// isAlike reports whether two burns can be done on the same days.
+func (b *WeekBurn) isAlike(other *WeekBurn) bool {
+	return b.Season == other.Season && b.Year == other.Year && slices.Equal(b.Days, other.Days) && b.Closes == other.Closes && b.Basis == other.Basis && b.Late == other.Late
+}
+
+// what names a burn and its acres.
+func (b *WeekBurn) what() string {
+	if b.OnRecord != "" {
+		return b.Unit + ", " + b.OnRecord
+	}
+	return fmt.Sprintf("%s, %s acres", b.Unit, b.Left)
+}
+
+func (b *WeekBurn) when() string {
+	words := fmt.Sprintf("%s this week, from %s on; the last window closes on %s (%s)",
 		quantity.Count(len(b.Days), "usable day"), b.Days[0].Words(), b.Closes.Words(), b.Basis)
 	if b.Late > 0 {
 		words += fmt.Sprintf("; %s before it %s late", quantity.Count(b.Late, "task"), quantity.Plural(b.Late, "is", "are"))
 	}
 	return words
+}
+
+// Words says of a burn when it can be done, in a sentence.
+func (b *WeekBurn) Words() string {
+	return fmt.Sprintf("%s, %s: %s", b.what(), habitat.SeasonWords(b.Season, b.Year), b.when())
 }
 
 // WeekTask is a task that several units wait for.

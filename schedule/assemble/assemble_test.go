@@ -218,7 +218,7 @@ func TestClosures(t *testing.T) {
 	if len(r.Problem.Locks) > 0 {
 		t.Errorf("a closed season is not a lock: %+v", r.Problem.Locks)
 	}
-	for _, want := range []Assumption{NeverOpen{"A", "early-growing"}, SeasonClosed{Season: "dormant", Year: 2028, Units: []string{"A"}}} {
+	for _, want := range []Assumption{NeverOpen{Season: "early-growing", Units: []string{"A"}}, SeasonClosed{Season: "dormant", Year: 2028, Units: []string{"A"}}} {
 		if !assumes(r, want) {
 			t.Errorf("assumptions without %+v: %+v", want, r.Assumptions)
 		}

@@ -65,8 +65,13 @@ type SeasonClosed struct {
 	All    bool
 }
 
-// NeverOpen is a season that is closed to a unit in every year of the plan.
-type NeverOpen struct{ Unit, Season string }
+// NeverOpen is a season that is closed to units in every year of the plan; All means
+// every unit that may burn in it.
+type NeverOpen struct {
+	Season string
+	Units  []string
+	All    bool
+}
 
 // LockOvertaken is a lock that is not counted: of a burn in a season that is over, or
 // of a rest of a unit that has burned.

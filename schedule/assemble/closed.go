@@ -47,10 +47,16 @@ func (b *builder) closedSeasons() {
 			b.overtakenLocks(s)
 		}
 		years := make([][]int, b.p.T()) // the units that are closed, by year
+		never, allowed := NeverOpen{Season: b.p.Seasons[s]}, 0
 		for i := range b.p.Units {
 			if b.p.Units[i].Allows(s) {
-				b.closeUnit(i, s, over, days[s], years)
+				if allowed++; b.closeUnit(i, s, over, days[s], years) {
+					never.Units = append(never.Units, b.p.Units[i].ID)
+				}
 			}
+		}
+		if never.All = len(never.Units) == allowed; len(never.Units) > 0 {
+			b.assume(never)
 		}
 		for t, units := range years {
 			if len(units) > 0 && !(t == 0 && over) {
@@ -63,9 +69,9 @@ func (b *builder) closedSeasons() {
 	}
 }
 
-// closeUnit closes the years of a season that have no usable day for a unit.
-// A season without one in any year is said once; the others are added to years.
-func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]int) {
+// closeUnit closes the years of a season that have no usable day for a unit. It reports
+// whether no year has one; else the closed ones are added to years.
+func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]int) (never bool) {
 	u := &b.p.Units[i]
 	var closed []int
 	open := false
@@ -82,12 +88,12 @@ func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]in
 		}
 	}
 	if !open {
-		b.assume(NeverOpen{u.ID, b.p.Seasons[s]})
-		return
+		return true
 	}
 	for _, t := range closed {
 		years[t] = append(years[t], i)
 	}
+	return false
 }
 
 func (b *builder) isOpen(unit string, days []date.Day) bool {

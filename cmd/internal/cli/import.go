@@ -64,8 +64,7 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		return err
 	}
 	lift := func() {}
-	hasShapes := slices.ContainsFunc(files, mayHoldShapes)
-	if hasShapes {
+	if slices.ContainsFunc(files, mayHoldShapes) {
 		lift = frugal()
 	}
 	defer lift()
@@ -78,9 +77,7 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		if err != nil {
 			return err
 		}
-		if hasShapes {
-			debug.FreeOSMemory() // what reading took is not there twice when storing
-		}
+		debug.FreeOSMemory() // what reading took is not there twice when storing
 		if manyRows(lists) {
 			lift() // many small values take long where memory is short
 		}
