@@ -31,15 +31,18 @@ const (
 )
 
 // RecordKinds lists the kinds that a record may have.
-func RecordKinds() []RecordKind {
-	return append([]RecordKind{Prescribed, Wildfire, Attempt}, TreatmentKinds()...)
-}
+func RecordKinds() []RecordKind { return slices.Concat(fires, treatments) }
 
 // TreatmentKinds lists the kinds that are no fire.
-func TreatmentKinds() []RecordKind { return []RecordKind{Mowing, Disking, Herbicide, Grazing} }
+func TreatmentKinds() []RecordKind { return slices.Clone(treatments) }
+
+var (
+	fires      = []RecordKind{Prescribed, Wildfire, Attempt}
+	treatments = []RecordKind{Mowing, Disking, Herbicide, Grazing}
+)
 
 // IsTreatment reports whether the kind is a treatment other than fire.
-func (k RecordKind) IsTreatment() bool { return slices.Contains(TreatmentKinds(), k) }
+func (k RecordKind) IsTreatment() bool { return slices.Contains(treatments, k) }
 
 // CountsForAge reports whether records of a kind count towards setting the stand
 // age back: fires do, and those treatments of which the settings say so.
@@ -148,7 +151,7 @@ func (r *BurnRecord) Validate(u *Unit, today date.Day) error {
 	} else if r.Through.After(today) {
 		add(fieldErrorf("through", "a date up to "+today.String(), "%s is in the future", r.Through))
 	}
-	if !slices.Contains(RecordKinds(), r.Kind) {
+	if !slices.Contains(fires, r.Kind) && !r.Kind.IsTreatment() {
 		add(fieldErrorf("kind", "prescribed, wildfire, attempt, mowing, disking, herbicide or grazing", "%q is none of the kinds", r.Kind))
 	}
 	if r.HasAcres {

@@ -23,14 +23,14 @@ func (s *Snapshot) Current() *list.Current {
 // Apply carries out the plan of an import. The plan was made from a snapshot of
 // this transaction, or of one after which nothing has changed.
 func (tx *Tx) Apply(plan *list.Plan) error {
-	const many = 100 // from so many burns on, what each looks up is read once
-	added := 0
-	for i := range plan.Changes {
-		if c := &plan.Changes[i]; c.Burn != nil && c.Action == list.Added {
-			added++
+	const many = 100 // from so many units or burns on, what each looks up is read once
+	added := plan.Count(list.Burns, list.Added)
+	defer func() { tx.taken, tx.fresh = nil, nil }()
+	if plan.Count(list.Units, list.Added) >= many {
+		if err := tx.nameMany(plan); err != nil {
+			return err
 		}
 	}
-	defer func() { tx.taken = nil }()
 	for i := range plan.Changes {
 		c := &plan.Changes[i]
 		if c.Burn != nil && c.Action == list.Added && added >= many && tx.taken == nil {

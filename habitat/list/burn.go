@@ -54,7 +54,7 @@ var burnColumns = []column[habitat.BurnRecord]{
 	{
 		name: "kind",
 		read: func(c *cell, r *habitat.BurnRecord) {
-			kind, _ := c.choice(kindWords()...)
+			kind, _ := c.choice(kindWords...)
 			r.Kind = habitat.RecordKind(kind)
 		},
 		copy: func(to, from *habitat.BurnRecord) { to.Kind = from.Kind },
@@ -219,10 +219,9 @@ func notifiedText(all []habitat.Notification) string {
 }
 
 // kindWords lists the kinds that a record may have.
-func kindWords() []string {
-	var all []string
+var kindWords = func() (all []string) {
 	for _, k := range habitat.RecordKinds() {
 		all = append(all, string(k))
 	}
 	return all
-}
+}()

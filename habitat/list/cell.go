@@ -333,9 +333,11 @@ type value[V any] struct {
 // readValues reads the rows of a sheet. Rows with faults are left out.
 func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *source.List) []value[V] {
 	all := make([]value[V], 0, len(s.rows))
+	var c cell // one of all: each is a value of many words
 	for i := range s.rows {
 		r := &s.rows[i]
-		v := value[V]{row: r, has: map[string]bool{}} // of the columns that there are, few lists have most
+		all = append(all, value[V]{row: r, has: map[string]bool{}}) // of the columns that there are, few lists have most
+		v := &all[len(all)-1]
 		good := true
 		for _, col := range columns {
 			text, ok := s.text(r, col.name, opts)
@@ -346,13 +348,13 @@ func readValues[V any](s *sheet, columns []column[V], opts *Options, faults *sou
 				v.has[col.name] = col.clears
 				continue
 			}
-			c := cell{text: text, dates: s.dateForm(opts), serial: s.serial, comma: s.comma, at: r.at(s.file, col.name), faults: faults}
+			c = cell{text: text, dates: s.dateForm(opts), serial: s.serial, comma: s.comma, at: r.at(s.file, col.name), faults: faults}
 			col.read(&c, &v.V)
 			v.has[col.name] = true
 			good = good && !c.failed
 		}
-		if good {
-			all = append(all, v)
+		if !good {
+			all = slices.Delete(all, len(all)-1, len(all))
 		}
 	}
 	return all

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -153,8 +154,7 @@ var isTotal = regexp.MustCompile(`(?i)^(grand |sub-?)?(total|sum)s?\b:?`)
 // dropTotals leaves out rows whose first value is the word total, or that have
 // numbers and no name.
 func (s *sheet) dropTotals() {
-	var kept []row
-	for _, r := range s.rows {
+	s.rows = slices.DeleteFunc(s.rows, func(r row) bool {
 		first := ""
 		for _, v := range r.values {
 			if first = strings.TrimSpace(v); first != "" {
@@ -163,11 +163,10 @@ func (s *sheet) dropTotals() {
 		}
 		if r.feature == nil && isTotal.MatchString(first) {
 			s.say(r.line, "the row %s holds totals and was left out", source.Quote(first))
-			continue
+			return true
 		}
-		kept = append(kept, r)
-	}
-	s.rows = kept
+		return false
+	})
 }
 
 // takeSynonyms names columns of ours that the file calls otherwise. A word is taken

@@ -123,7 +123,7 @@ func (m *maker) stageLastBurned(l *List) {
 			slices.ContainsFunc(m.records[r.Unit], func(o *habitat.BurnRecord) bool { return holdsDay(o, r.On) }) {
 			continue
 		}
-		b := &stagedBurn{list: l, v: v, rows: []*row{v.row}}
+		b := &stagedBurn{list: l, v: &v, rows: []*row{v.row}}
 		m.burns[burnKey{r.Unit, r.On, r.Kind}] = b
 		m.burnOrder = append(m.burnOrder, b)
 	}

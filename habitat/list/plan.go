@@ -93,11 +93,19 @@ func (p *Plan) IsIdle() bool {
 
 // Summary gives a line for each kind, such as "units: 24 added, 1 changed".
 func (p *Plan) Summary() []string {
+	type group struct {
+		Kind
+		Action
+	}
+	counts := map[group]int{}
+	for i := range p.Changes {
+		counts[group{p.Changes[i].Kind, p.Changes[i].Action}]++
+	}
 	var all []string
 	for _, kind := range Kinds() {
 		var parts []string
 		for _, action := range []Action{Added, Changed, Same, Skipped} {
-			if n := p.Count(kind, action); n > 0 {
+			if n := counts[group{kind, action}]; n > 0 {
 				parts = append(parts, fmt.Sprintf("%d %s", n, action))
 			}
 		}

@@ -21,7 +21,7 @@ type burnKey struct {
 // stagedBurn is a burn on its way; parts of it may be in several rows.
 type stagedBurn struct {
 	list *List
-	v    value[habitat.BurnRecord]
+	v    *value[habitat.BurnRecord]
 	// rows are the rows of the parts.
 	rows []*row
 }
@@ -34,8 +34,10 @@ func (b *stagedBurn) repeats(l *List, r *row) bool {
 
 // stageBurns takes the burns of one list.
 func (m *maker) stageBurns(l *List) {
+	staged := make([]stagedBurn, len(l.burns)) // together: one by one they take longer
+	rows := make([]*row, len(l.burns))
 	for i := range l.burns {
-		v := l.burns[i]
+		v := &l.burns[i] // of the maker's own list, see named
 		r := &v.V
 		if r.Through.IsZero() {
 			r.Through = r.On
@@ -47,7 +49,9 @@ func (m *maker) stageBurns(l *List) {
 		first, again := m.burns[key]
 		switch {
 		case !again:
-			b := &stagedBurn{list: l, v: v, rows: []*row{v.row}}
+			b := &staged[i]
+			rows[i] = v.row
+			*b = stagedBurn{list: l, v: v, rows: rows[i : i+1 : i+1]}
 			m.burns[key] = b
 			m.burnOrder = append(m.burnOrder, b)
 		case l.options.Merge && first.repeats(l, v.row):
@@ -87,16 +91,18 @@ func (b *stagedBurn) add(r *habitat.BurnRecord, has map[string]bool) {
 func (m *maker) finishBurns() {
 	staged := map[string][]*habitat.BurnRecord{}
 	m.plan.Changes = slices.Grow(m.plan.Changes, len(m.burnOrder))
-	for _, b := range m.burnOrder {
+	finished := make([]habitat.BurnRecord, len(m.burnOrder))
+	for i, b := range m.burnOrder {
 		r, l := &b.v.V, b.list
 		u := m.unit(l, b.v.row, "unit", r.Unit)
 		if u == nil {
 			continue
 		}
-		now, old := *r, m.recorded(r)
+		now, old := &finished[i], m.recorded(r)
+		*now = *r
 		if old != nil {
-			now = *old
-			patch(burnColumns, &now, &b.v)
+			*now = *old
+			patch(burnColumns, now, b.v)
 			if !b.v.has["through"] && now.Through.Before(now.On) {
 				now.Through = now.On
 			}
@@ -110,15 +116,15 @@ func (m *maker) finishBurns() {
 		if m.badFields(l, b.v.row, now.Validate(u, m.settings.Today), burnHints) {
 			continue
 		}
-		c := Change{Kind: Burns, Name: r.Unit + " on " + r.On.String(), At: b.v.row.at(l.File, ""), Burn: &now}
+		c := Change{Kind: Burns, Name: r.Unit + " on " + r.On.String(), At: b.v.row.at(l.File, ""), Burn: now}
 		if old == nil {
-			if double := overlapping(&now, m.records[r.Unit], staged[r.Unit]); double != nil && m.settings.Doubles != Add {
+			if double := overlapping(now, m.records[r.Unit], staged[r.Unit]); double != nil && m.settings.Doubles != Add {
 				m.double(c, b, double)
 				continue
 			}
-			staged[r.Unit] = append(staged[r.Unit], &now)
+			staged[r.Unit] = append(staged[r.Unit], now)
 		} else {
-			c.Fields = differences(burnColumns, old, &now)
+			c.Fields = differences(burnColumns, old, now)
 		}
 		m.change(c, old == nil)
 	}

@@ -346,7 +346,7 @@ func take[V any](l *List, s *sheet, columns []column[V], need []string, faults *
 
 // needFilled complains about empty cells that must not be empty.
 func needFilled[V any](s *sheet, values []value[V], need []string, faults *source.List) []value[V] {
-	return slices.DeleteFunc(values, func(v value[V]) bool {
+	isBad := func(v *value[V]) bool {
 		bad := false
 		for _, name := range need {
 			if text, _ := s.text(v.row, name, &Options{}); strings.TrimSpace(text) == "" && s.has(name, v.row) {
@@ -355,7 +355,15 @@ func needFilled[V any](s *sheet, values []value[V], need []string, faults *sourc
 			}
 		}
 		return bad
-	})
+	}
+	kept := values[:0]
+	for i := range values {
+		if v := &values[i]; !isBad(v) {
+			kept = append(kept, *v)
+		}
+	}
+	clear(values[len(kept):])
+	return kept
 }
 
 func (s *sheet) has(name string, r *row) bool {

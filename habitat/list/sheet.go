@@ -98,6 +98,7 @@ func readCSV(data []byte, file string, faults *source.List) *sheet {
 		line, _ := r.FieldPos(0)
 		if s.header == nil {
 			s.header, s.headerLine = trimmed(record), line
+			s.rows = make([]row, 0, min(bytes.Count(text, []byte{'\n'}), mostRows))
 			continue
 		}
 		if isBlank(record) {
@@ -187,6 +188,10 @@ func tooWide(text []byte, comma byte, file string) *source.Error {
 	number, isQuoted := 0, false
 	for line := range bytes.Lines(text) {
 		number++
+		if bytes.Count(line, []byte{comma}) < mostColumns {
+			isQuoted = isQuoted != (bytes.Count(line, []byte{'"'})%2 == 1)
+			continue
+		}
 		n := 0
 		for i, part := range bytes.Split(line, []byte{'"'}) {
 			if i > 0 {

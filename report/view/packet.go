@@ -49,13 +49,14 @@ type Packet struct {
 	FiscalWords string          `json:"fiscal_year_is"`
 	Practices   []PracticeSum   `json:"practices"`
 	// Schedule is in order of fiscal year, practice and unit.
-	Schedule    []ScheduleRow     `json:"schedule"`
-	Completions []CompletionRow   `json:"completions"`
-	Files       []FileRow         `json:"files"`
-	Notes       string            `json:"notes,omitempty"`
-	Signatures  []string          `json:"signatures"`
-	Years       []date.FiscalYear `json:"fiscal_years"`
-	Warnings    []string          `json:"warnings"`
+	Schedule    []ScheduleRow   `json:"schedule"`
+	Completions []CompletionRow `json:"completions"`
+	Files       []FileRow       `json:"files"`
+	Notes       string          `json:"notes,omitempty"`
+	Signatures  []string        `json:"signatures"`
+	// Years are those in which lines are due or work was done.
+	Years    []date.FiscalYear `json:"fiscal_years"`
+	Warnings []string          `json:"warnings"`
 	// Early says what the contract does with early work, in words.
 	Early         string            `json:"early_work"`
 	Modifications []ModificationRow `json:"modifications"`

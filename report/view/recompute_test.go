@@ -43,7 +43,16 @@ func TestPacketsAgainstDecimals(t *testing.T) {
 		if !reflect.DeepEqual(sums, answers[i].Sums) {
 			t.Fatalf("seed %d, client %d: sums\n%v\nwant\n%v", seed, i, sums, answers[i].Sums)
 		}
-		figures += 6*len(rows) + len(sums)
+		var years [][]any
+		for k, y := range p.Years {
+			if !y.IsEmpty() {
+				years = append(years, []any{float64(v.Years[k]), exact(y.Planned), exact(y.Applied)})
+			}
+		}
+		if !reflect.DeepEqual(years, answers[i].Years) {
+			t.Fatalf("seed %d, client %d: fiscal years\n%v\nwant\n%v", seed, i, years, answers[i].Years)
+		}
+		figures += 6*len(rows) + 2*len(years) + len(sums)
 		if text := asJSON(t, v); !reflect.DeepEqual(text.rows(), answers[i].Rows) || !reflect.DeepEqual(text.sums(), answers[i].Sums) {
 			t.Fatalf("seed %d, client %d: JSON\n%v %v\nwant\n%v", seed, i, text.rows(), text.sums(), answers[i])
 		}

@@ -237,14 +237,19 @@ func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 	return r
 }
 
-// sum adds the schedule up by practice and fiscal year.
+// sum adds the schedule up by practice and fiscal year. A year in which work was done
+// and no line is due, as that of late work, has its sums as well.
 func (v *Packet) sum(c *habitat.Contract) {
 	for _, r := range v.Schedule {
-		if !slices.Contains(v.Years, r.FiscalYear) {
-			v.Years = append(v.Years, r.FiscalYear)
+		v.Years = append(v.Years, r.FiscalYear)
+	}
+	for _, done := range v.Completions {
+		if done.Applied > 0 {
+			v.Years = append(v.Years, done.FiscalYear)
 		}
 	}
 	slices.Sort(v.Years)
+	v.Years = slices.Compact(v.Years)
 	for _, p := range c.Practices {
 		v.Practices = append(v.Practices, v.sumOf(&p))
 	}

@@ -59,6 +59,7 @@ func (s *Session) noteUnits(plan *list.Plan) {
 	for i := range s.Units {
 		at[s.Units[i].ID] = i
 	}
+	s.Units = slices.Grow(s.Units, plan.Count(list.Units, list.Added))
 	for i := range plan.Changes {
 		c := &plan.Changes[i]
 		if c.Unit == nil || c.Action != list.Added && c.Action != list.Changed {

@@ -64,7 +64,8 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		return err
 	}
 	lift := func() {}
-	if slices.ContainsFunc(files, mayHoldShapes) {
+	hasShapes := slices.ContainsFunc(files, mayHoldShapes)
+	if hasShapes {
 		lift = frugal()
 	}
 	defer lift()
@@ -77,7 +78,9 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 		if err != nil {
 			return err
 		}
-		debug.FreeOSMemory() // what reading took is not there twice when storing
+		if hasShapes {
+			debug.FreeOSMemory() // what reading took is not there twice when storing
+		}
 		if manyRows(lists) {
 			lift() // many small values take long where memory is short
 		}

@@ -45,7 +45,7 @@ type importedChange struct {
 }
 
 func describeImport(lists []*list.List, plan *list.Plan, dryRun bool) importDocument {
-	doc := importDocument{Files: []importedFile{}, Summary: plan.Summary(), Changes: []importedChange{}, Notes: []string{}, LeftOut: []string{}, Changed: !dryRun && !plan.IsIdle()}
+	doc := importDocument{Files: []importedFile{}, Summary: plan.Summary(), Notes: []string{}, LeftOut: []string{}, Changed: !dryRun && !plan.IsIdle()}
 	for _, l := range lists {
 		ignored := l.Ignored
 		if ignored == nil {
@@ -53,7 +53,9 @@ func describeImport(lists []*list.List, plan *list.Plan, dryRun bool) importDocu
 		}
 		doc.Files = append(doc.Files, importedFile{l.File, string(l.Kind), l.Told, l.Rows(), ignored, l.Drawn})
 	}
-	for _, c := range plan.Changes {
+	doc.Changes = make([]importedChange, 0, len(plan.Changes))
+	for i := range plan.Changes {
+		c := &plan.Changes[i]
 		if c.Action == list.Same {
 			continue
 		}

@@ -102,7 +102,9 @@ func (c *client) fill(ctx context.Context, p *property, s *app.Session, days int
 					line.States[string(row.State)]++
 				}
 			}
-			one.Lines = append(one.Lines, line)
+			if len(line.States) > 0 { // else work was done in it and no line was due
+				one.Lines = append(one.Lines, line)
+			}
 		}
 		c.Contracts = append(c.Contracts, one)
 		return nil

@@ -87,10 +87,11 @@ func RandomPacket(r *rand.Rand) *view.PacketInput {
 func Decimal(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 // Recomputed are the figures of one packet by the script: of each line its number, then
-// planned, applied, later, earlier, over and remaining; and the sums of the practice.
+// planned, applied, later, earlier, over and remaining; of each fiscal year its number,
+// then planned and applied; and the sums of the practice.
 type Recomputed struct {
-	Rows [][]any
-	Sums map[string]string
+	Rows, Years [][]any
+	Sums        map[string]string
 }
 
 // Question is what the script is asked of random clients.

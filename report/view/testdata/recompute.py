@@ -51,7 +51,9 @@ def packet(c):
                 unplanned += left
     sums = dict.fromkeys("planned credited remaining planned_to_date behind_to_date ahead_to_date planned_this_year credited_this_year remaining_this_year over".split(), D(0))
     sums["over"], sums["applied"] = unplanned, applied
-    rows = []
+    rows, years = [], {}
+    for w in c["work"]:
+        years.setdefault(w["year"], [D(0), D(0)])[1] += D(w["amount"])
     for l in lines:
         got = l["intime"] + l["late"] + l["early"]
         remaining = max(D(0), l["planned"] - got)
@@ -61,6 +63,7 @@ def packet(c):
         if l["status"] == "canceled":
             continue
         sums["planned"] += l["planned"]
+        years.setdefault(l["year"], [D(0), D(0)])[0] += l["planned"]
         sums["credited"] += got
         sums["remaining"] += remaining
         sums["over"] += l["over"]
@@ -74,7 +77,7 @@ def packet(c):
             sums["credited_this_year"] += got
             sums["remaining_this_year"] += remaining
     plain = lambda d: format(d.normalize() + 0, "f")
-    return {"rows": [[r[0]] + [plain(x) for x in r[1:]] for r in rows], "sums": {k: plain(v) for k, v in sums.items()}}
+    return {"rows": [[r[0]] + [plain(x) for x in r[1:]] for r in rows], "years": [[y, plain(a), plain(b)] for y, (a, b) in sorted(years.items())], "sums": {k: plain(v) for k, v in sums.items()}}
 
 
 json.dump([packet(c) for c in json.load(sys.stdin)], sys.stdout)
