@@ -81,8 +81,10 @@ type ContractItem struct {
 	Was *LinePlace `json:"was,omitempty"`
 }
 
-// Completion is work of a practice that was done on a unit.
+// Completion is work of a practice that was done on a unit, or on the whole property.
 type Completion struct {
+	// Unit is empty for work on the whole property: it counts for lines of the whole
+	// property alone.
 	Unit     string   `json:"unit"`
 	Practice string   `json:"practice"`
 	On       date.Day `json:"done_on"`

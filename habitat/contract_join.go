@@ -42,8 +42,8 @@ func joinParts(base, ours, theirs *Contract, choose ChoosePart) *Contract {
 	out.Items = joinedList("line", base.Items, ours.Items, theirs.Items, func(i *ContractItem) string { return strconv.Itoa(i.ID) },
 		func(c *Contract, i *ContractItem) string { return i.allWords(c) }, ours, theirs, choose, decided)
 	slices.SortStableFunc(out.Items, func(a, b ContractItem) int { return cmp.Compare(a.ID, b.ID) })
-	out.Completions = joinedList("work", base.Completions, ours.Completions, theirs.Completions, func(d *Completion) string { return fmt.Sprintf("%s on %s of %s", d.Practice, d.Unit, d.On) },
-		func(_ *Contract, d *Completion) string { return fmt.Sprintf("%v %s", d.Applied, d.Notes) }, ours, theirs, choose, nil)
+	out.Completions = joinedList("work", base.Completions, ours.Completions, theirs.Completions, func(d *Completion) string { return fmt.Sprintf("%s on %s of %s", d.Practice, d.OnPlace(), d.On) },
+		func(c *Contract, d *Completion) string { return d.allWords(c) }, ours, theirs, choose, nil)
 	out.Files = joinedList("file", base.Files, ours.Files, theirs.Files, func(f *Attachment) string { return f.Path },
 		func(_ *Contract, f *Attachment) string { return "checksum " + f.SHA256[:min(8, len(f.SHA256))] }, ours, theirs, choose, nil)
 	out.Modifications = joinedModifications(base, ours, theirs, decided)
@@ -254,4 +254,16 @@ func textOf(v any) string {
 		panic("habitat: " + err.Error())
 	}
 	return string(text)
+}
+
+// allWords says how much was done, and what was noted of it.
+func (d *Completion) allWords(c *Contract) string {
+	text := fmt.Sprint(d.Applied)
+	if p := c.Practice(d.Practice); p != nil {
+		text += " " + string(p.Measure)
+	}
+	if d.Notes != "" {
+		text += ", " + d.Notes
+	}
+	return text
 }

@@ -138,6 +138,17 @@ func (i *ContractItem) OnPlace() string {
 	return i.Unit
 }
 
+// Place names the unit of the work, or says that it is of the whole property.
+func (d *Completion) Place() string { return cmp.Or(d.Unit, WholeProperty) }
+
+// OnPlace is Place within a sentence.
+func (d *Completion) OnPlace() string {
+	if d.Unit == "" {
+		return "the " + WholeProperty
+	}
+	return d.Unit
+}
+
 // HasLineOn reports that a line of the contract is of the unit, or of the whole property.
 func (c *Contract) HasLineOn(unit string) bool {
 	return slices.ContainsFunc(c.Items, func(i ContractItem) bool { return i.IsPropertyWide() || i.Unit == unit })
@@ -209,6 +220,9 @@ func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 	m.Was = line.Words(measure)
 	switch m.Kind {
 	case Amend:
+		if !(to.Planned > 0 && to.Planned <= float64(MaxAcres)) {
+			return m, fieldErrorf("planned", "an amount above 0, up to 1e9", "%v is not an amount of a line", to.Planned)
+		}
 		line.Planned = to.Planned
 	case Move:
 		if to.Unit != "" {
@@ -219,6 +233,14 @@ func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 		}
 		if to.Year != 0 {
 			line.FiscalYear, line.Until = to.Year, 0
+		}
+		if other := c.sameAs(line); other != nil {
+			field := "year"
+			if to.Year == 0 {
+				field = "unit"
+			}
+			return m, fieldErrorf(field, "a unit and year of which no line of the practice is; amend that line and cancel this one to make them one",
+				"line %d is that already: %s", other.ID, other.Words(measure))
 		}
 	case Extend:
 		if to.Until <= line.LastYear() {
@@ -239,6 +261,18 @@ func (c *Contract) Modify(m Modification, to LineChange) (Modification, error) {
 	}
 	c.Modifications = append(slices.Clip(c.Modifications), m)
 	return m, c.Validate()
+}
+
+// sameAs finds another line of the practice, unit and fiscal year of a line; nil where
+// there is none that counts.
+func (c *Contract) sameAs(line *ContractItem) *ContractItem {
+	for i := range c.Items {
+		o := &c.Items[i]
+		if o.ID != line.ID && o.Status != Canceled && o.Unit == line.Unit && o.Practice == line.Practice && o.FiscalYear == line.FiscalYear {
+			return o
+		}
+	}
+	return nil
 }
 
 // overPlanned is how much more than a unit's acres a line may plan on it: acres of

@@ -146,11 +146,27 @@ const (
 	Add Doubles = "add"
 )
 
+// Differing says what becomes of a contract's number, client or first month where a list
+// says another than the contract that is there: the rows may be those of another contract.
+type Differing string
+
+// What becomes of what differs.
+const (
+	// AskDiffering makes it a fault, so that the user decides. It is the default.
+	AskDiffering Differing = ""
+	// KeepDiffering leaves the contract as it is, and takes the lines.
+	KeepDiffering Differing = "keep"
+	// ChangeDiffering takes what the list says.
+	ChangeDiffering Differing = "change"
+)
+
 // PlanSettings say how a plan is made.
 type PlanSettings struct {
 	// Today bounds the dates of burns.
 	Today   date.Day
 	Doubles Doubles
+	// Contracts settles what lists say of contracts that are there.
+	Contracts Differing
 	// NewUnit gives what new units have where their list does not say it; nil asks
 	// the list for how often each burns.
 	NewUnit *habitat.Unit
@@ -243,11 +259,13 @@ type maker struct {
 	contractSeen map[string]*contractRow
 	// practiceSeen has the names of practices that rows gave, by contract and code.
 	practiceSeen map[[2]string]string
+	// differs has the contracts and columns of which it was said that they differ.
+	differs map[[2]string]bool
 }
 
 func newMaker(cur *Current, settings PlanSettings) *maker {
 	m := &maker{cur: cur, plan: Plan{LeftOut: source.List{Most: mostLeftOut}}, settings: settings, units: map[string]*stagedUnit{}, broken: map[string]bool{},
-		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}, contractSeen: map[string]*contractRow{}, practiceSeen: map[[2]string]string{}}
+		burns: map[burnKey]*stagedBurn{}, records: map[string][]*habitat.BurnRecord{}, contractSeen: map[string]*contractRow{}, practiceSeen: map[[2]string]string{}, differs: map[[2]string]bool{}}
 	for i := range cur.Units {
 		u := &cur.Units[i]
 		m.units[u.ID] = &stagedUnit{old: u, now: *u}

@@ -138,7 +138,7 @@ func (m *maker) contracts(l *List) {
 			}
 			place = linePlace{"unit " + source.Quote(u.ID), "the unit", u.Acres}
 		}
-		if !m.goodAmount(l, v) {
+		if !m.goodAmount(l, v) || !m.sameContract(l, v) {
 			continue
 		}
 		key := item{v.V.Name, v.V.Item.Unit, v.V.Item.Practice, v.V.Item.FiscalYear}
@@ -300,6 +300,48 @@ func (m *maker) goodPlace(l *List, v *value[contractRow], c *habitat.Contract, p
 		return false
 	}
 	return true
+}
+
+// sameContract holds what a row says of its contract against the one of its name that is
+// there. What differs is a fault, or settled as was asked.
+func (m *maker) sameContract(l *List, v *value[contractRow]) bool {
+	r := &v.V
+	at := slices.IndexFunc(m.cur.Contracts, func(c habitat.Contract) bool { return c.Name == r.Name })
+	if at < 0 {
+		return true
+	}
+	was, start := &m.cur.Contracts[at], ""
+	if r.FiscalStart != 0 {
+		start = r.FiscalStart.Month().String()
+	}
+	isSame := true
+	for _, one := range []struct {
+		column, there, here string
+		keep                func()
+	}{
+		{"number", was.Number, r.Number, func() { r.Number = "" }},
+		{"client", was.Client, r.Client, func() { r.Client = "" }},
+		{"fiscal_year_starts", was.FiscalStart.Month().String(), start, func() { r.FiscalStart = 0 }},
+	} {
+		if one.here == "" || one.there == "" || one.here == one.there || m.settings.Contracts == ChangeDiffering {
+			continue
+		}
+		key := [2]string{r.Name, one.column}
+		isSaid := m.differs[key]
+		m.differs[key] = true
+		at := v.row.at(l.File, one.column)
+		if m.settings.Contracts == KeepDiffering {
+			if one.keep(); !isSaid {
+				m.note(at, ground.Repeated, "%s, where contract %s has %s, which stays", source.Quote(one.here), source.Quote(r.Name), source.Quote(one.there))
+			}
+			continue
+		}
+		if isSame = false; !isSaid || l.options.LeaveOut {
+			m.bad(l, at, source.Quote(one.there), "where it is that contract, say --contracts change to take what the list says, or --contracts keep to leave it as it is",
+				"%s, where contract %s has %s", source.Quote(one.here), source.Quote(r.Name), source.Quote(one.there))
+		}
+	}
+	return isSame
 }
 
 // goodAmount settles measure and amount of a row.

@@ -85,9 +85,9 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	}
 	kept := in.index(year)
 	for i := range p.Units {
-		if became := in.Plan.Became[p.Units[i].ID]; became != "" {
+		if in.Plan.Became[p.Units[i].ID] != "" {
 			if s := l.season[i][t]; s >= 0 {
-				v.Gone = append(v.Gone, in.Plan.goneWords(became, "in the "+habitat.SeasonWords(p.Seasons[s], year)))
+				v.Gone = append(v.Gone, in.Plan.goneWords(p.Units[i].ID, "in the "+habitat.SeasonWords(p.Seasons[s], year)))
 			}
 			continue
 		}

@@ -9,7 +9,7 @@ import (
 
 // WorkWords names work that was done for a practice.
 func WorkWords(p *habitat.Practice, done *habitat.Completion) string {
-	return fmt.Sprintf("%s %s on %s, %s", p.Code, p.Name, done.Unit, done.On)
+	return fmt.Sprintf("%s %s on %s, %s", p.Code, p.Name, done.OnPlace(), done.On)
 }
 
 // AppliedWords says how much of it was done.

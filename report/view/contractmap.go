@@ -113,7 +113,7 @@ func (v *Packet) wideLines() (notes []string, open int) {
 		p := &v.Practices[k]
 		for i := range v.Schedule {
 			r := &v.Schedule[i]
-			if !r.PropertyWide || r.Practice != p.Code {
+			if !r.PropertyWide || r.Line == 0 || r.Practice != p.Code {
 				continue
 			}
 			if r.Remaining > 0 {

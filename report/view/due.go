@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -312,7 +313,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		state, known := l.stateIn(i, t)
 		switch s := l.season[i][t]; {
 		case gone != "" && s == season:
-			v.Gone = append(v.Gone, in.Plan.goneWords(gone, "in this season"))
+			v.Gone = append(v.Gone, in.Plan.goneWords(p.Units[i].ID, "in this season"))
 		case gone != "":
 		case s == season:
 			row := l.dueUnit(in, kept, i, t)
@@ -360,8 +361,12 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 
 // goneWords say of a unit that is not there anymore what became of it and that the
 // plan burns it all the same.
-func (plan *Plan) goneWords(became, when string) string {
-	return fmt.Sprintf("%s. Plan %d was to burn it %s and knows nothing of that.", became, plan.Number, when)
+func (plan *Plan) goneWords(unit, when string) string {
+	became, it := plan.Became[unit], "it"
+	if !strings.HasPrefix(became, unit+" was ") { // merged with others
+		it = unit
+	}
+	return fmt.Sprintf("%s. Plan %d was to burn %s %s and knows nothing of that.", became, plan.Number, it, when)
 }
 
 // nothingWords say that no unit burns in the season, and that it has no day on which one

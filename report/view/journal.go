@@ -80,7 +80,7 @@ const shownFields = 8
 const longestField = 80
 
 // storedWords are the words for fields that lie in the file under another name.
-var storedWords = map[string]string{"cost_cents": "cost in cents", "first_on": "date", "last_on": "last day", "stated_acres": "acres as stated", "items": "line", "removed": "gone"}
+var storedWords = map[string]string{"cost_cents": "cost in cents", "first_on": "date", "last_on": "last day", "stated_acres": "acres as stated", "items": "line", "completions": "work", "removed": "gone"}
 
 // Words says what became of the value, with most of its fields.
 func (t *JournalTouch) Words(most int) string {

@@ -226,13 +226,16 @@ func (r *ScheduleRow) LastYear() date.FiscalYear { return max(r.FiscalYear, r.Un
 
 // CompletionRow is the record of work that was done.
 type CompletionRow struct {
-	Unit       string          `json:"unit"`
-	Practice   string          `json:"practice"`
-	FiscalYear date.FiscalYear `json:"fiscal_year"`
-	On         date.Day        `json:"on"`
-	Through    date.Day        `json:"through"`
-	Applied    float64         `json:"applied"`
-	Measure    habitat.Measure `json:"measure"`
+	// Unit is habitat.WholeProperty where PropertyWide says that the work was done on the
+	// whole property.
+	Unit         string          `json:"unit"`
+	PropertyWide bool            `json:"property_wide,omitempty"`
+	Practice     string          `json:"practice"`
+	FiscalYear   date.FiscalYear `json:"fiscal_year"`
+	On           date.Day        `json:"on"`
+	Through      date.Day        `json:"through"`
+	Applied      float64         `json:"applied"`
+	Measure      habitat.Measure `json:"measure"`
 	// Kind is that of a burn record; empty for other work.
 	Kind habitat.RecordKind `json:"kind,omitempty"`
 	// Record names the record and its version, such as "burn 3.2".
@@ -243,6 +246,14 @@ type CompletionRow struct {
 	Fields   []RecordField `json:"fields"`
 	Readings []ReadingRow  `json:"readings"`
 	Files    []FileRow     `json:"files"`
+}
+
+// onPlace names the unit of the work, or the whole property, within a sentence.
+func (c *CompletionRow) onPlace() string {
+	if c.PropertyWide {
+		return "the " + c.Unit
+	}
+	return c.Unit
 }
 
 // RecordField is one labeled text of a record.
@@ -362,14 +373,15 @@ func (in *PacketInput) completions() []CompletionRow {
 				continue
 			}
 			row := CompletionRow{
-				Unit:       done.Unit,
-				Practice:   practice.Code,
-				FiscalYear: c.FiscalStart.Of(done.On),
-				On:         done.On,
-				Through:    done.On,
-				Applied:    done.Applied,
-				Measure:    practice.Measure,
-				Record:     fmt.Sprintf("work noted of %s", done.On),
+				Unit:         done.Place(),
+				PropertyWide: done.Unit == "",
+				Practice:     practice.Code,
+				FiscalYear:   c.FiscalStart.Of(done.On),
+				On:           done.On,
+				Through:      done.On,
+				Applied:      done.Applied,
+				Measure:      practice.Measure,
+				Record:       fmt.Sprintf("work noted of %s", done.On),
 			}
 			if done.Notes != "" {
 				row.Fields = []RecordField{{"notes", done.Notes}}

@@ -59,7 +59,7 @@ func (v *Packet) ScheduleWords() string {
 
 // wideWords says how work is credited to lines of the whole property; empty without one.
 func (v *Packet) wideWords() string {
-	if !slices.ContainsFunc(v.Schedule, func(r ScheduleRow) bool { return r.PropertyWide }) {
+	if !slices.ContainsFunc(v.Schedule, func(r ScheduleRow) bool { return r.PropertyWide && r.Line != 0 }) {
 		return ""
 	}
 	return " Work on a unit goes to the lines of that unit first; what they do not take goes to the line of the " + habitat.WholeProperty + ", and no acre to both."

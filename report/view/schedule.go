@@ -47,8 +47,9 @@ func (l *creditLine) take(to *quantity.Exact, left quantity.Exact, work *Complet
 
 // share is how much of a piece of work went to a line.
 type share struct {
-	work, unit string
-	fiscal     date.FiscalYear
+	// unit names the unit of the work; place does within a sentence.
+	work, unit, place string
+	fiscal            date.FiscalYear
 	// amount went to the line, over of it as more than it planned.
 	amount, over quantity.Exact
 }
@@ -67,7 +68,7 @@ func (l *creditLine) note(amount quantity.Exact, work *CompletionRow) *share {
 	i := slices.IndexFunc(l.records, func(s share) bool { return s.isOf(work) })
 	if i < 0 {
 		i = len(l.records)
-		l.records = append(l.records, share{work: work.Record, unit: work.Unit, fiscal: work.FiscalYear})
+		l.records = append(l.records, share{work: work.Record, unit: work.Unit, place: work.onPlace(), fiscal: work.FiscalYear})
 	}
 	l.records[i].amount += amount
 	return &l.records[i]
@@ -127,14 +128,18 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 				l := &creditLine{
 					over: rest,
 					row: ScheduleRow{
-						FiscalYear: work.FiscalYear,
-						Practice:   work.Practice,
-						Unit:       work.Unit,
-						Land:       land[work.Unit],
-						UnitAcres:  acres[work.Unit],
-						Measure:    work.Measure,
-						State:      Unasked,
+						FiscalYear:   work.FiscalYear,
+						Practice:     work.Practice,
+						Unit:         work.Unit,
+						PropertyWide: work.PropertyWide,
+						Land:         land[work.Unit],
+						UnitAcres:    acres[work.Unit],
+						Measure:      work.Measure,
+						State:        Unasked,
 					},
+				}
+				if work.PropertyWide {
+					l.row.UnitAcres = whole
 				}
 				l.note(rest, work)
 				lines = append(lines, l)
@@ -207,7 +212,7 @@ func (l *creditLine) finished(now date.FiscalYear) ScheduleRow {
 	for _, s := range l.records {
 		on := ""
 		if r.PropertyWide {
-			on = " on " + s.unit
+			on = " on " + s.place
 		}
 		r.Records = append(r.Records, fmt.Sprintf("%s%s (%s)", s.work, on, s.amount))
 	}
@@ -309,7 +314,7 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 	for _, done := range v.Completions {
 		if done.Practice == p.Code {
 			t.applied += quantity.ExactOf(done.Applied)
-			record := fmt.Sprintf("%s on %s (%s)", done.Record, done.Unit, quantity.ExactOf(done.Applied))
+			record := fmt.Sprintf("%s on %s (%s)", done.Record, done.onPlace(), quantity.ExactOf(done.Applied))
 			if done.Applied > 0 {
 				s.Records = append(s.Records, record)
 			}

@@ -104,7 +104,7 @@ func (s *Session) changeContract(ctx context.Context, name string, do func(c *ha
 
 // NoteCompletion notes work of a practice other than burning, in place of what was
 // noted of the same unit, practice and day; undo takes that back. An empty contract
-// means the only one.
+// means the only one. Work on the whole property is noted where a line is of it.
 func (s *Session) NoteCompletion(ctx context.Context, contract string, done habitat.Completion, undo bool) (string, error) {
 	if done.On.After(s.Today) {
 		return "", badOption("date", "a date up to "+s.Today.String(), "%s is in the future", done.On)
@@ -113,11 +113,16 @@ func (s *Session) NoteCompletion(ctx context.Context, contract string, done habi
 		return "", badOption("amount", "a number above 0, in acres or feet as the practice counts", "%v is not an amount", done.Applied)
 	}
 	return s.changeContract(ctx, contract, func(c *habitat.Contract) (string, error) {
-		unit, err := FindUnit(s.Snapshot, done.Unit)
-		if err != nil {
-			return "", err
+		isWide := habitat.IsWholeProperty(done.Unit)
+		if isWide {
+			done.Unit = ""
+		} else {
+			unit, err := FindUnit(s.Snapshot, done.Unit)
+			if err != nil {
+				return "", err
+			}
+			done.Unit = unit.ID
 		}
-		done.Unit = unit.ID
 		practice, err := findPractice(c, done.Practice)
 		if err != nil {
 			return "", err
@@ -125,6 +130,11 @@ func (s *Session) NoteCompletion(ctx context.Context, contract string, done habi
 		if practice.Burns {
 			return "", &AdvisedError{Advice: RecordBurn, Fault: &source.Error{Position: source.Position{File: "CODE"},
 				Found: fmt.Sprintf("applied %s of %s follow from the burns on record", practice.Measure, done.Practice), Accepts: "a practice other than burning"}}
+		}
+		if isWide && !undo && !slices.ContainsFunc(c.Items, func(i habitat.ContractItem) bool {
+			return i.IsPropertyWide() && i.Practice == done.Practice && i.Status != habitat.Canceled
+		}) {
+			return "", unitFault(fmt.Sprintf("no line of %s for %s is of the %s", c.Name, done.Practice, habitat.WholeProperty), "the unit on which it was done")
 		}
 		at := slices.IndexFunc(c.Completions, func(o habitat.Completion) bool {
 			return o.Unit == done.Unit && o.Practice == done.Practice && o.On == done.On

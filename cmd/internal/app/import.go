@@ -16,6 +16,9 @@ type ImportOptions struct {
 	What  string
 	// Doubles says what becomes of burns that may be one already on record.
 	Doubles list.Doubles
+	// Contracts says what becomes of a contract's number, client or first month where a
+	// list says another.
+	Contracts list.Differing
 	// NewUnit gives what new units have where their list does not say it; often nil.
 	NewUnit *habitat.Unit
 	// DryRun changes nothing.
@@ -29,7 +32,7 @@ type ImportOptions struct {
 // Import holds lists against the property and, unless it is a dry run, carries the
 // change out: all of it, or, where something is wrong, nothing.
 func (s *Session) Import(ctx context.Context, o ImportOptions) (plan *list.Plan, err error) {
-	settings := list.PlanSettings{Doubles: o.Doubles, Today: s.Today, NewUnit: o.NewUnit}
+	settings := list.PlanSettings{Doubles: o.Doubles, Contracts: o.Contracts, Today: s.Today, NewUnit: o.NewUnit}
 	if o.DryRun {
 		return list.MakePlan(s.Current(), o.Lists, settings)
 	}

@@ -85,7 +85,7 @@ func (a *terminal) runImport(ctx context.Context, flags *importFlags, files []st
 			lift() // many small values take long where memory is short
 		}
 		plan, err := s.Import(ctx, app.ImportOptions{
-			Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, DryRun: flags.dryRun, Because: flags.because, Last: true,
+			Lists: lists, What: strings.Join(files, ", "), Doubles: doubles, Contracts: list.Differing(flags.contracts), DryRun: flags.dryRun, Because: flags.because, Last: true,
 		})
 		if err != nil {
 			return err
@@ -147,10 +147,10 @@ func frugal() func() {
 
 // importFlags say what the files do not say themselves.
 type importFlags struct {
-	sheet, columns, dates, doubles, system string
-	as, values, set                        []string
-	merge, leaveOut, capAcres, dryRun      bool
-	because                                string
+	sheet, columns, dates, doubles, contracts, system string
+	as, values, set                                   []string
+	merge, leaveOut, capAcres, dryRun                 bool
+	because                                           string
 }
 
 func (f *importFlags) register(cmd *cobra.Command) {
@@ -170,6 +170,12 @@ func (f *importFlags) register(cmd *cobra.Command) {
 	flags.BoolVar(&f.capAcres, "cap-acres", false, "take burned acres above those of the unit as the whole unit")
 	flags.BoolVar(&f.leaveOut, "leave-out", false, "leave faulty rows out, and name them, instead of refusing the file")
 	flags.StringVar(&f.doubles, "doubles", "", "burns that may be one already on record: skip or add them (default: refuse)")
+	flags.StringVar(
+		&f.contracts,
+		"contracts",
+		"",
+		"the number, client or first month of a contract, where a list says another than is on file: keep it or change it (default: refuse)",
+	)
 	flags.StringVar(&f.system, "system", "", "coordinate system of shapes whose file does not name it, such as `\"UTM 14N\"`")
 }
 
@@ -184,6 +190,9 @@ func (f *importFlags) options() (o list.Options, doubles list.Doubles, err error
 	}
 	if !oneOf(doubles, []list.Doubles{list.Ask, list.Skip, list.Add}) {
 		return o, doubles, flagError("doubles", "skip or add", "%s is neither", quote(f.doubles))
+	}
+	if !oneOf(list.Differing(f.contracts), []list.Differing{list.AskDiffering, list.KeepDiffering, list.ChangeDiffering}) {
+		return o, doubles, flagError("contracts", "keep or change", "%s is neither", quote(f.contracts))
 	}
 	if o.Columns, err = list.ParseColumns(f.columns); err != nil {
 		return o, doubles, usagef("--columns: %w", err)

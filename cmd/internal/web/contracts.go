@@ -63,7 +63,10 @@ func (p *property) contracts(ctx context.Context, s *app.Session, _ question) (a
 		}
 		for i := range s.Contracts {
 			if s.Contracts[i].Name == packet.Contract {
-				one.Noted = append(one.Noted, s.Contracts[i].Completions...)
+				for _, done := range s.Contracts[i].Completions {
+					done.Unit = done.Place()
+					one.Noted = append(one.Noted, done)
+				}
 			}
 		}
 		all = append(all, one)
@@ -72,7 +75,7 @@ func (p *property) contracts(ctx context.Context, s *app.Session, _ question) (a
 	if err != nil {
 		return nil, err
 	}
-	return map[string]any{"contracts": all, "lines": lines, "cautions": view.Cautions()}, nil
+	return map[string]any{"contracts": all, "lines": lines, "whole_property": habitat.WholeProperty, "cautions": view.Cautions()}, nil
 }
 
 // contractWish says what becomes of a contract, as it was typed.

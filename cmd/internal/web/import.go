@@ -34,7 +34,9 @@ type importWish struct {
 	LeaveOut bool                `json:"leave_out"`
 	CapAcres bool                `json:"cap_acres"`
 	Doubles  string              `json:"doubles"`
-	Because  string              `json:"because"`
+	// Contracts settles what lists say of contracts that are there.
+	Contracts string `json:"contracts"`
+	Because   string `json:"because"`
 }
 
 // fileWish is what is said of one file.
@@ -245,7 +247,8 @@ func (p *property) importFiles(ctx context.Context, wish importWish, folder stri
 		answer.quote(folder, files)
 		return answer, nil
 	}
-	ask := app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: list.Doubles(wish.Doubles), DryRun: wish.DryRun, Because: wish.Because}
+	ask := app.ImportOptions{Lists: lists, What: strings.Join(files, ", "), Doubles: list.Doubles(wish.Doubles), Contracts: list.Differing(wish.Contracts), DryRun: wish.DryRun,
+		Because: wish.Because}
 	var plan *list.Plan
 	do := func(s *app.Session) (err error) {
 		if !wish.DryRun && wish.If != "" && wish.If != s.Stamp().Data {

@@ -5,7 +5,10 @@ import { came, cautions, drop, empty, named, send, table } from "../parts.js";
 import { acres, capital, count, day, figure } from "../words.js";
 
 const noWish = (page, c) => ({ change: "amend", line: String(c.schedule.find((r) => r.line)?.line ?? ""), planned: "", year: "", unit: "", on: "", number: "", because: "" });
-const noWork = (page, c) => ({ unit: c.schedule[0]?.unit ?? page.head.units[0] ?? "", practice: c.practices.find((p) => !p.from_burns)?.code ?? "", on: "", amount: "", notes: "" });
+const noWork = (page, c) => {
+  const practice = c.practices.find((p) => !p.from_burns)?.code ?? "";
+  return { unit: c.schedule.find((r) => r.practice === practice)?.unit ?? page.head.units[0] ?? "", practice, on: "", amount: "", notes: "" };
+};
 
 export async function load(page) {
   const data = await page.ask("contracts");
@@ -45,7 +48,7 @@ const lines = (page, data, c) => {
       ["line", "plans", (v, r) => {
         const hold = of.get(v);
         if (!hold || hold.applied_from !== "burns") return "";
-        if (r.property_wide) return "not held to the whole property";
+        if (r.property_wide) return `not held to the ${data.whole_property}`;
         return html`<select aria-label=${`Plans, for line ${v} of ${c.contract}`} @change=${(e) => send(page, `hold ${c.contract}`, "contracts/hold", { contract: c.contract, line: v, hold: e.target.value })}>
           ${holds.map(([value, words]) => html`<option value=${value} ?selected=${(hold.in_plan || "free") === value}>${words}</option>`)}
         </select>`;
@@ -70,7 +73,7 @@ const submit = (page, c, part, path, body, again) => async (e) => {
   page.redraw();
 };
 
-const modify = (page, c) => {
+const modify = (page, data, c) => {
   const s = page.state.of[c.contract];
   const w = s.line;
   const asks = ways.find(([what]) => what === w.change)[2];
@@ -83,7 +86,7 @@ const modify = (page, c) => {
       ${choose(page, w, "change", "It", ways.map(([what, words]) => [what, words]))}
       ${asks.includes("planned") ? field(w, "planned", "It plans now", "in the practice's acres or feet") : nothing}
       ${asks.includes("year") ? field(w, "year", w.change === "extend" ? "Last fiscal year" : "Fiscal year", w.change === "move" ? "nothing where it stays" : "") : nothing}
-      ${asks.includes("unit") ? choose(page, w, "unit", "Unit", [...page.head.units, "whole property"].map((u) => [u]), "as it is") : nothing}
+      ${asks.includes("unit") ? choose(page, w, "unit", "Unit", [...page.head.units, data.whole_property].map((u) => [u]), "as it is") : nothing}
       ${field(w, "on", "Agreed on", "today, where this is empty", "date")} ${field(w, "number", "Number of the modification", "as the agency writes it")} ${field(w, "because", "Reason, kept with the contract")}
     </div>
     ${came(page, `line ${c.contract}`)}
@@ -91,7 +94,7 @@ const modify = (page, c) => {
   </form>`;
 };
 
-const work = (page, c) => {
+const work = (page, data, c) => {
   const s = page.state.of[c.contract];
   const w = s.work;
   const codes = c.practices.filter((p) => !p.from_burns);
@@ -100,7 +103,7 @@ const work = (page, c) => {
   return html`<form @submit=${submit(page, c, "work", "contracts/done", () => ({ ...w, on: w.on || null }), () => (s.work = { ...w, amount: "", notes: "" }))}>
       <h3>Note work that was done</h3>
       <div class="fields even">
-        ${choose(page, w, "practice", "Practice", codes.map((p) => [p.code, `${p.code} ${p.name}`]))} ${choose(page, w, "unit", "Unit", page.head.units.map((u) => [u]))}
+        ${choose(page, w, "practice", "Practice", codes.map((p) => [p.code, `${p.code} ${p.name}`]))} ${choose(page, w, "unit", "Unit", [...page.head.units, ...(c.schedule.some((r) => r.line && r.property_wide && r.practice === w.practice) ? [data.whole_property] : [])].map((u) => [u]))}
         ${field(w, "on", "Done on", "", "date")} ${field(w, "amount", "How much", "in the practice's acres or feet")} ${field(w, "notes", "Notes")}
       </div>
       ${came(page, `work ${c.contract}`)}
@@ -176,8 +179,8 @@ const contract = (page, data, c) => html`<section class="contract" aria-label=${
   <details ?open=${page.state.of[c.contract].isOpen} @toggle=${(e) => (page.state.of[c.contract].isOpen = e.target.open)}>
     <summary>Modify a line, note work, name practices, attach files</summary>
     <div class="two">
-      <div>${modify(page, c)}</div>
-      <div>${work(page, c)}</div>
+      <div>${modify(page, data, c)}</div>
+      <div>${work(page, data, c)}</div>
       <div>${practices(page, c)} ${early(page, c)}</div>
       <div>${files(page, c)}</div>
     </div>
@@ -189,6 +192,6 @@ export const view = (page, data) => html`
   <h1 tabindex="-1">Contracts</h1>
   ${data.contracts.length
     ? data.contracts.map((c) => contract(page, data, c))
-    : empty("No contract is on file. An import brings them: a list with contract, practice_code, unit (empty for the whole property), fiscal_year, and acres or feet.", html`<p><a class="button" href=${`/p/${encodeURIComponent(page.id)}/import`} @click=${page.follow}>Import a list</a></p>`)}
+    : empty(`No contract is on file. An import brings them: a list with contract, practice_code, unit (empty for the ${data.whole_property}), fiscal_year, and acres or feet.`, html`<p><a class="button" href=${`/p/${encodeURIComponent(page.id)}/import`} @click=${page.follow}>Import a list</a></p>`)}
   ${cautions(data.cautions)}
 `;

@@ -7,7 +7,7 @@ import { capital, count, many } from "../words.js";
 
 export async function load(page) {
   page.state.files ??= [];
-  page.state.wish ??= { files: {}, merge: false, leave_out: false, cap_acres: false, doubles: "" };
+  page.state.wish ??= { files: {}, merge: false, leave_out: false, cap_acres: false, doubles: "", contracts: "" };
   return {};
 }
 
@@ -64,7 +64,7 @@ async function take(page) {
       page.state.done = answer;
       page.state.files = [];
       page.state.shown = null;
-      page.state.wish = { files: {}, merge: false, leave_out: false, cap_acres: false, doubles: "" };
+      page.state.wish = { files: {}, merge: false, leave_out: false, cap_acres: false, doubles: "", contracts: "" };
       page.say(`imported: ${answer.summary.join("; ")}`);
     }
   } catch (error) {
@@ -158,6 +158,9 @@ const choices = (page) => {
     ${box("leave_out", "Leave faulty rows out, and name them")}
     <label>Burns that may be on record already<select @change=${(e) => ((w.doubles = e.target.value), look(page))}>
       ${[["", "refuse them"], ["skip", "leave them out"], ["add", "record them all"]].map(([v, t]) => html`<option value=${v} ?selected=${w.doubles === v}>${t}</option>`)}
+    </select></label>
+    <label>Where a list says another number, client or first month of a contract<select @change=${(e) => ((w.contracts = e.target.value), look(page))}>
+      ${[["", "refuse the list"], ["keep", "keep what is on file"], ["change", "take what the list says"]].map(([v, t]) => html`<option value=${v} ?selected=${w.contracts === v}>${t}</option>`)}
     </select></label>
   </details>`;
 };
