@@ -74,6 +74,17 @@ func ParseOver(text []byte, file string, over *habitat.Property, others ...strin
 	return p, d.err()
 }
 
+// ParseUnder is Parse of settings that leave away what the properties of a county share:
+// a shared key that the text does not have is that of another property.
+func ParseUnder(text []byte, file string, shared *habitat.Property) (habitat.Property, error) {
+	given := map[string]any{}
+	if err := toml.Unmarshal(Format(shared), &given); err != nil {
+		return habitat.Property{}, err
+	}
+	maps.DeleteFunc(given, func(key string, _ any) bool { return !slices.Contains(sharedKeys, key) })
+	return parse(text, file, true, given)
+}
+
 // share refuses the keys of a table that are not shared.
 func (d *decoder) share(given map[string]any, path string, shared []string) {
 	for key := range given {

@@ -72,14 +72,15 @@ func Read(r io.Reader, file string) (habitat.Property, error) {
 }
 
 // Parse is Read for text in memory.
-func Parse(data []byte, file string) (habitat.Property, error) { return parse(data, file, true) }
+func Parse(data []byte, file string) (habitat.Property, error) { return parse(data, file, true, nil) }
 
 // ParseStored reads settings that passed Validate when they were stored. They
 // are not validated anew: a later program may ask for more, and must still be
 // able to read them.
-func ParseStored(data []byte) (habitat.Property, error) { return parse(data, "settings", false) }
+func ParseStored(data []byte) (habitat.Property, error) { return parse(data, "settings", false, nil) }
 
-func parse(data []byte, file string, validated bool) (habitat.Property, error) {
+// parse reads a text; shared has what stands for top keys that the text does not have.
+func parse(data []byte, file string, validated bool, shared map[string]any) (habitat.Property, error) {
 	text, err := boundedText(data, file, accepts)
 	if err != nil {
 		return habitat.Property{}, err
@@ -87,6 +88,11 @@ func parse(data []byte, file string, validated bool) (habitat.Property, error) {
 	values := map[string]any{}
 	if err := toml.Unmarshal(text, &values); err != nil {
 		return habitat.Property{}, syntaxError(err, file)
+	}
+	for key, value := range shared {
+		if values[key] == nil {
+			values[key] = value
+		}
 	}
 	d := &decoder{file: file, places: FindPlaces(text)}
 	root := &table{decoder: d, values: values}

@@ -62,11 +62,33 @@ func Read(r io.Reader, file string) (*Template, error) {
 		}
 	}
 	t.prescriptions(&list, values["prescription"], places)
-	base := habitat.NewProperty("a property")
-	base.Seasons = []habitat.Season{{Name: "all year", Span: date.AnnualSpan{First: date.Annual{Month: 1, Dom: 1}, Last: date.Annual{Month: 12, Dom: 31}}}}
-	_, err = t.settings(&base)
+	_, err = t.alone()
 	add(&list, err)
 	return t, list.Err()
+}
+
+// alone lays the template over a property that says nothing.
+func (t *Template) alone() (habitat.Property, error) {
+	base := habitat.NewProperty("a property")
+	base.Seasons = []habitat.Season{{Name: "all year", Span: date.AnnualSpan{First: date.Annual{Month: 1, Dom: 1}, Last: date.Annual{Month: 12, Dom: 31}}}}
+	return t.settings(&base)
+}
+
+// Read reads the settings of a property that is to be under the template: they may leave
+// away what the template gives, such as the seasons.
+func (t *Template) Read(r io.Reader, file string) (habitat.Property, error) {
+	text, err := settings.ReadText(r, file, "the settings of a property in TOML")
+	if err != nil {
+		return habitat.Property{}, err
+	}
+	if values, _, err := settings.Values(t.text, t.file, accepts); err != nil || values["season"] == nil {
+		return settings.Parse(text, file)
+	}
+	shared, err := t.alone()
+	if err != nil {
+		return habitat.Property{}, err
+	}
+	return settings.ParseUnder(text, file, &shared)
 }
 
 func (t *Template) bad(list *source.List, places settings.Places, path, accepts, found string) {

@@ -48,7 +48,7 @@ settings file alone, without units and plan: "emberquilt settings --example" pri
 
 --template lays a county template, as "emberquilt settings --template" prints it, over
 the answers or the settings: its seasons, workdays, closures, tasks and prescriptions go
-first. The settings then name it, with its source and date.
+first, and need not stand in the settings. These then name it, with its source and date.
 
 `+caution, statusBadInput),
 		Example: `  emberquilt new larkin
@@ -111,11 +111,11 @@ func (a *terminal) isAsked() bool {
 }
 
 func (a *terminal) newFromSettings(ctx context.Context, path string, o *newOptions) error {
-	p, err := a.readSettings(o.settings)
+	under, err := a.readTemplate(o.template)
 	if err != nil {
 		return err
 	}
-	under, err := a.readTemplate(o.template)
+	p, err := a.readSettings(o.settings, under)
 	if err != nil {
 		return err
 	}

@@ -14,12 +14,16 @@ import (
 	"emberquilt/habitat/template"
 )
 
-func (a *terminal) readSettings(path string) (habitat.Property, error) {
+// readSettings reads the settings of a property to be made, under a template; nil for none.
+func (a *terminal) readSettings(path string, under *template.Template) (habitat.Property, error) {
 	file, name, err := a.open(path)
 	if err != nil {
 		return habitat.Property{}, err
 	}
 	defer file.Close()
+	if under != nil {
+		return under.Read(file, name)
+	}
 	return settings.Read(file, name)
 }
 
