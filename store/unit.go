@@ -4,6 +4,8 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"slices"
+	"sync"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/alias"
@@ -91,9 +93,21 @@ func encodeSeasons(choices []habitat.SeasonChoice) string {
 	return encodeJSON(all)
 }
 
+// decoded holds seasons by their texts: thousands of units have few.
+var decoded struct {
+	sync.Mutex
+	seasons map[string][]habitat.SeasonChoice
+}
+
 func decodeSeasons(text string) ([]habitat.SeasonChoice, error) {
+	const most = 256
 	if text == "[]" {
 		return nil, nil
+	}
+	decoded.Lock()
+	defer decoded.Unlock()
+	if known, ok := decoded.seasons[text]; ok {
+		return slices.Clone(known), nil
 	}
 	var all []seasonChoice
 	if err := json.Unmarshal([]byte(text), &all); err != nil {
@@ -103,6 +117,10 @@ func decodeSeasons(text string) ([]habitat.SeasonChoice, error) {
 	for i, c := range all {
 		choices[i] = habitat.SeasonChoice(c)
 	}
+	if len(decoded.seasons) >= most || decoded.seasons == nil {
+		decoded.seasons = map[string][]habitat.SeasonChoice{}
+	}
+	decoded.seasons[text] = slices.Clone(choices)
 	return choices, nil
 }
 

@@ -3,6 +3,7 @@ package view
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat"
@@ -120,7 +121,7 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 	if err != nil {
 		return nil, err
 	}
-	b, err := newLayout(edited)
+	b, err := edited.layoutBeside(a)
 	if err != nil {
 		return nil, err
 	}
@@ -159,6 +160,23 @@ func NewEdited(stored, edited *Plan, held int, by func(unit, t int) FixedBy) (*E
 	v.differences(room(stored.Answer) + room(edited.Answer))
 	v.Words = v.words()
 	return v, nil
+}
+
+// layoutBeside lays a plan out of the same problem and units as another that is laid out
+// already: a plan that nothing changed yet burns what the other does.
+func (p *Plan) layoutBeside(other *layout) (*layout, error) {
+	if p.Answer == nil || p.Problem != other.Problem || !isSameSlice(p.Units, other.Units) || !isSameSlice(p.Records, other.Records) ||
+		!slices.Equal(p.Answer.Burns, other.Answer.Burns) {
+		return newLayout(p)
+	}
+	same := *other
+	same.Plan = p
+	return &same, nil
+}
+
+// isSameSlice reports whether two slices are one.
+func isSameSlice[V any](a, b []V) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
 }
 
 func editedRow(a, b *layout, i int, by func(unit, t int) FixedBy) EditedRow {

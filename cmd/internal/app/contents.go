@@ -40,23 +40,37 @@ func (s *Session) Contents(ctx context.Context, number int) (*Contents, error) {
 	return c, err
 }
 
-// dueContents computes of a plan what the season under way, or the one that comes
-// next, is told by. Years are those whose burns are looked at; none means all, which
-// takes long for a large plan.
-func (s *Session) dueContents(ctx context.Context, number int, years ...date.ProgramYear) (*Contents, error) {
+// PlanContents computes of a plan what its tables and maps show: Contents without what
+// follows from weather and tasks, which takes longest for a large plan.
+func (s *Session) PlanContents(ctx context.Context, number int) (*Contents, error) {
+	c, err := s.planned(ctx, number)
+	if err == nil {
+		c.Program, err = view.NewProgram(c.Plan)
+	}
+	return c, err
+}
+
+func (s *Session) planned(ctx context.Context, number int) (*Contents, error) {
 	stored, err := s.Plan(ctx, number)
 	if err != nil {
 		return nil, err
 	}
 	plan, err := s.PlanView(ctx, stored)
+	return &Contents{Session: s, Stored: stored, Plan: plan}, err
+}
+
+// dueContents computes of a plan what the season under way, or the one that comes
+// next, is told by. Years are those whose burns are looked at; none means all, which
+// takes long for a large plan.
+func (s *Session) dueContents(ctx context.Context, number int, years ...date.ProgramYear) (*Contents, error) {
+	c, err := s.planned(ctx, number)
 	if err != nil {
 		return nil, err
 	}
-	c := &Contents{Session: s, Stored: stored, Plan: plan}
 	if c.Outlook, err = s.Outlook(ctx); err != nil {
 		return nil, err
 	}
-	if c.Season, err = s.Season(c.Outlook, plan, stored, years...); err != nil {
+	if c.Season, err = s.Season(c.Outlook, c.Plan, c.Stored, years...); err != nil {
 		return nil, err
 	}
 	season, year := view.SeasonOn(&s.Property, s.Today)

@@ -137,6 +137,13 @@ func (e *Editor) State(ctx context.Context, s *Session, plan int) (*EditState, e
 	return e.state()
 }
 
+// Follow brings the editor up to what the file holds, so that State answers at once.
+func (e *Editor) Follow(ctx context.Context, s *Session, plan int) error {
+	e.one.Lock()
+	defer e.one.Unlock()
+	return e.follow(ctx, s, plan)
+}
+
 // snapshot is the state of the editor at one moment.
 func (e *Editor) snapshot() editing {
 	e.mu.Lock()

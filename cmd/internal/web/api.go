@@ -171,7 +171,7 @@ func (p *property) season(ctx context.Context, s *app.Session, _ question) (any,
 
 // plan is the whole plan, as show prints it.
 func (p *property) plan(ctx context.Context, _ *app.Session, q question) (any, error) {
-	c, err := p.numbered(ctx, q)
+	c, err := p.planned(ctx, q)
 	if err != nil {
 		return nil, err
 	}
@@ -183,13 +183,23 @@ func (p *property) plan(ctx context.Context, _ *app.Session, q question) (any, e
 	return c.Program, nil
 }
 
-// numbered gives what the papers of the plan show that a question names.
-func (p *property) numbered(ctx context.Context, q question) (*app.Contents, error) {
+// planned gives what tables and maps show of the plan that a question names.
+func (p *property) planned(ctx context.Context, q question) (*app.Contents, error) {
 	number, err := q.number("number")
 	if err != nil {
 		return nil, err
 	}
-	return p.of(ctx, number)
+	if c := p.contents[number]; c != nil {
+		return c, nil
+	}
+	if p.ofPlan == nil || p.ofPlanNumber != number {
+		c, err := p.session.PlanContents(ctx, number)
+		if err != nil {
+			return nil, err
+		}
+		p.ofPlan, p.ofPlanNumber = c, number
+	}
+	return p.ofPlan, nil
 }
 
 func (p *property) plans(_ context.Context, s *app.Session, _ question) (any, error) {
@@ -209,7 +219,7 @@ type drawn struct {
 
 // drawMap gives the ground of a plan with what every unit does in every year.
 func (p *property) drawMap(ctx context.Context, _ *app.Session, q question) (any, error) {
-	c, err := p.numbered(ctx, q)
+	c, err := p.planned(ctx, q)
 	if err != nil {
 		return nil, err
 	}

@@ -39,6 +39,9 @@ type property struct {
 	today    string
 	contents map[int]*app.Contents
 	answers  map[string][]byte
+	// ofPlan are the contents of the plan last shown, without windows and tasks.
+	ofPlan       *app.Contents
+	ofPlanNumber int
 	// said is the last change that the open pages were told of.
 	said store.Stamp
 
@@ -101,7 +104,7 @@ func (p *property) refresh(ctx context.Context) error {
 			return err
 		}
 		p.session, p.stamp, p.today = session, session.Change.Stamp(), from.Today.String()
-		p.contents, p.answers = map[int]*app.Contents{}, map[string][]byte{}
+		p.contents, p.answers, p.ofPlan = map[int]*app.Contents{}, map[string][]byte{}, nil
 	}
 	p.session.Environment = from
 	if p.said == "" {
@@ -114,7 +117,7 @@ func (p *property) close() {
 	if p.store != nil {
 		p.store.Close()
 	}
-	p.store, p.session, p.contents, p.answers = nil, nil, nil, nil
+	p.store, p.session, p.contents, p.answers, p.ofPlan = nil, nil, nil, nil, nil
 }
 
 // read hands over the property as it is. What do is given must not leave it: the
@@ -218,17 +221,8 @@ func (p *property) say(kind string, data any) {
 // change.
 func (p *property) answer(w http.ResponseWriter, r *http.Request, key string, compute func(*app.Session) (any, error)) {
 	var text []byte
-	err := p.read(r.Context(), func(s *app.Session) error {
-		if text = p.answers[key]; text != nil {
-			return nil
-		}
-		v, err := compute(s)
-		if err != nil {
-			return err
-		}
-		if text, err = compact(func(b *bytes.Buffer) error { return table.WriteJSON(b, v) }); err == nil {
-			p.answers[key] = text
-		}
+	err := p.read(r.Context(), func(*app.Session) (err error) {
+		text, err = p.known(key, compute)
 		return err
 	})
 	if err != nil {
@@ -237,6 +231,22 @@ func (p *property) answer(w http.ResponseWriter, r *http.Request, key string, co
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.Write(text)
+}
+
+// known gives the answer of a key, computed once. It belongs within read.
+func (p *property) known(key string, compute func(*app.Session) (any, error)) ([]byte, error) {
+	if text := p.answers[key]; text != nil {
+		return text, nil
+	}
+	v, err := compute(p.session)
+	if err != nil {
+		return nil, err
+	}
+	text, err := compact(func(b *bytes.Buffer) error { return table.WriteJSON(b, v) })
+	if err == nil {
+		p.answers[key] = text
+	}
+	return text, err
 }
 
 // solving is the one place in which a property solves.

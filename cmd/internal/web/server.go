@@ -292,6 +292,7 @@ func (s *Server) routes() http.Handler {
 	})
 	shell := func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		s.readAhead(r)
 		document, isKnown := documents[s.screenAt(r)]
 		if !isKnown {
 			document = documents[""]

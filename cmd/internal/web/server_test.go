@@ -669,3 +669,53 @@ func TestPageRefusesAlteredFiles(t *testing.T) {
 		t.Errorf("a page of an altered file begins: %v", err)
 	}
 }
+
+// TestDocumentsReadAhead holds that what a screen asks for first is being read when its
+// document was served, before anything is asked, and that what is asked then is of the
+// file as it is.
+func TestDocumentsReadAhead(t *testing.T) {
+	folder := t.TempDir()
+	path := demoProperty(t, folder)
+	r := start(t, options(t, path))
+	p, err := r.find("nine-gate")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, at := range []string{"/p/nine-gate/plan", "/p/nine-gate/season", "/", "/p/nine-gate/ground", "/p/nobody/plan", "/clients"} {
+		p.mu.Lock()
+		p.close()
+		p.editor = nil
+		p.mu.Unlock()
+		r.get(at)
+		r.working.Wait()
+		p.mu.Lock()
+		got := [3]bool{p.session != nil, p.editor != nil, p.answers[seasonKey] != nil}
+		p.mu.Unlock()
+		want := map[string][3]bool{
+			"/p/nine-gate/plan": {true, true, false}, "/p/nine-gate/season": {true, false, true}, "/": {true, false, true}, "/p/nine-gate/ground": {true, false, false},
+		}[at]
+		if got != want {
+			t.Errorf("%s reads %v ahead, want %v", at, got, want)
+		}
+	}
+	// What was read ahead is of no use where the file is another by then.
+	r.get("/p/nine-gate/plan")
+	r.working.Wait()
+	from, _ := environment()
+	s, err := app.Open(t.Context(), path, app.ToChange, from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Lock(t.Context(), habitat.Lock{Unit: s.Units[0].ID, Year: s.Property.YearOf(s.Today) + 2}, ""); err != nil {
+		t.Fatal(err)
+	}
+	stamp := string(s.Change.Stamp())
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, q := range []string{"draft?plan=0", "season", "plan?number=0"} {
+		if text := r.get("/api/p/nine-gate/" + q).text; !strings.Contains(text, stamp) {
+			t.Errorf("%s is not of %s", q, stamp)
+		}
+	}
+}

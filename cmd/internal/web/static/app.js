@@ -37,6 +37,7 @@ const app = {
   error: null,
   isBusy: true,
   isConnected: true,
+  heard: [], // what the server told before there was a page to hear it
   notice: null, // what changed meanwhile, in words
   isNavOpen: false, // that a narrow window shows all screens
   isOwnPlan: false, // that a plan was made is told, and the change that it is comes yet
@@ -51,15 +52,38 @@ const say = (text) => {
   requestAnimationFrame(() => (said.textContent = text));
 };
 
+const apiOf = (id, path) => `/api/p/${encodeURIComponent(id)}${path ? `/${path}` : ""}`;
+
+// What the first screen asks for at once is asked with the first question of all; where
+// the answer is there, or comes, it is taken once.
+const firstAsked = { season: ["", "season"], plan: ["", "plans", "draft?plan=0"] };
+const ahead = new Map();
+
+function askAhead() {
+  const [, p, id, screen] = location.pathname.split("/");
+  if (p !== "p" || !screens[screen]) return;
+  for (const path of firstAsked[screen] ?? [""]) {
+    const at = apiOf(decodeURIComponent(id), path);
+    const answer = ask(at);
+    answer.catch(() => {}); // said where it is taken
+    ahead.set(at, answer);
+  }
+}
+
+function taken(at, options) {
+  const answer = options ? null : ahead.get(at);
+  ahead.delete(at);
+  return answer ?? ask(at, options);
+}
+
 function newPage(id) {
-  const base = `/api/p/${encodeURIComponent(id)}`;
-  const at = (path) => (path ? `${base}/${path}` : base);
+  const at = (path) => apiOf(id, path);
   return {
     id,
     head: page?.id === id ? page.head : null,
     state: {},
     served: () => app.served,
-    ask: (path, options) => ask(at(path), options),
+    ask: (path, options) => taken(at(path), options),
     send: (path, body, options) => send(at(path), body, options),
     path: at,
     redraw: draw,
@@ -275,6 +299,10 @@ function follow(event) {
 }
 
 async function hear(event) {
+  if (!page) {
+    app.heard.push(event); // what was asked ahead may be older
+    return;
+  }
   if (event.kind === "behind") return reload();
   if (event.property && page?.id !== "" && event.property !== page?.id) return;
   if (event.kind === "properties") {
@@ -300,20 +328,24 @@ async function hear(event) {
 }
 
 async function begin() {
+  const served = ask("/api/properties");
+  listen(hear, (isConnected) => {
+    if (isConnected === app.isConnected) return;
+    app.isConnected = isConnected;
+    if (app.served) draw();
+  });
+  askAhead();
   try {
-    app.served = await ask("/api/properties");
+    app.served = await served;
   } catch (error) {
     [app.error, app.isBusy] = [error, false];
     draw();
     return;
   }
-  listen(hear, (isConnected) => {
-    if (isConnected === app.isConnected) return;
-    app.isConnected = isConnected;
-    draw();
-  });
   addEventListener("popstate", () => open(location.pathname));
   await open(location.pathname, { replace: true, focus: false });
+  ahead.clear();
+  for (const event of app.heard.splice(0)) await hear(event);
 }
 
 begin();
