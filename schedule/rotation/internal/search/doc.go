@@ -17,8 +17,8 @@
 // The first plan is the locked burns alone, then everyone's best response: that
 // takes milliseconds for hundreds of units. Then come generations of annealing
 // walks, each with three times the work of the one before it; the last one that
-// is planned takes all the steps that are left, and Hurry shortens it where time
-// is shorter than was thought. A move takes out one to four units that have to
+// is planned takes all the steps that are left, and Expect stretches or shortens it
+// where there are more or fewer of them than was thought. A move takes out one to four units that have to
 // do with each other (neighbors, apart pairs, one refuge group, one mix, burns
 // in the same year) and puts them back one by one on their best paths under some
 // noise.

@@ -14,6 +14,8 @@ type generation struct {
 	turn  int
 	legs  int   // that are done
 	work  int64 // steps of the generation
+	// isLast says that the generation takes all steps that are left.
+	isLast bool
 	// begun counts the generations so far.
 	begun int
 	// isGentle says that the next generation is the first one after Resume.
@@ -85,13 +87,14 @@ func (x *Searcher) next() {
 // the last that is planned takes all that is left.
 func (x *Searcher) begin() {
 	n := int64(x.in.N)
+	x.isLast = false
 	switch left := x.planned - x.steps; {
 	case x.work == 0:
 		x.work = x.walks[0].first
 	case x.planned == 0 || float64(left) > ending*growth*float64(x.work):
 		x.work *= growth
 	default:
-		x.work = max(left, x.planned/spare, growth)
+		x.work, x.isLast = max(left, x.planned/spare, growth), true
 	}
 	many := int(min(x.work/(n*max(unitSteps, pairSteps*n)), mostWalks))
 	if many < fewestMany {
@@ -106,6 +109,9 @@ func (x *Searcher) begin() {
 	x.begun++
 	x.legs = 0
 	how := usual
+	if x.in.N > crowdUnits {
+		how = crowd
+	}
 	switch {
 	case x.aim != nil:
 		how = aimed
@@ -169,14 +175,43 @@ func (x *Searcher) Finish(ctx context.Context, steps int64, threads int) {
 
 // Hurry lets the generation at work end within so many steps.
 func (x *Searcher) Hurry(steps int64) {
+	if x.left() > steps {
+		x.fit(steps)
+	}
+}
+
+// Expect plans for about so many steps from now on, in place of what was planned: by
+// the pace that has been seen. The last generation is made to end with them, stretched
+// or shortened; one that would not end any more is the last.
+func (x *Searcher) Expect(steps int64) {
+	if x.walks == nil || x.planned == 0 {
+		return
+	}
+	x.planned = x.steps + max(1, steps)
+	if x.isLast = x.isLast || x.left() > steps; x.isLast {
+		x.fit(steps)
+	}
+}
+
+// Lanes is how many walks may be at work side by side.
+func (x *Searcher) Lanes() int { return min(lanes, max(1, len(x.walks))) }
+
+// left is how many steps the generation at work still has.
+func (x *Searcher) left() int64 {
 	need := int64(0)
 	for _, w := range x.walks {
 		need += w.left()
 	}
-	if need <= steps || need == 0 {
+	return need
+}
+
+// fit lets the generation at work end in so many steps.
+func (x *Searcher) fit(steps int64) {
+	need := x.left()
+	if need == 0 {
 		return
 	}
 	for _, w := range x.walks {
-		w.shorten(float64(max(1, steps)) / float64(need))
+		w.stretch(float64(max(1, steps)) / float64(need))
 	}
 }

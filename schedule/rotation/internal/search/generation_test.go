@@ -6,6 +6,30 @@ import (
 	"testing"
 )
 
+// A machine may be slower or faster than planned for: the last cooling ends with the
+// steps that there are, whether they turn out to be more or fewer, early or late, and
+// what is cut short is no more than sweeps.
+func TestExpectEndsTheLastCoolingWithTheSteps(t *testing.T) {
+	for _, there := range []int64{100_000, 300_000, 900_000} {
+		x := New(load(t, "small-105"), 1, 300_000)
+		x.Run(context.Background(), 10_000, 1)
+		begun, at := 0, int64(0)
+		for x.steps < there {
+			// An estimate that is off by half at first and comes right.
+			off := 1 + 0.5*float64(there-x.steps)/float64(there)
+			x.Expect(int64(off * float64(there-x.steps)))
+			if begun != x.begun {
+				begun, at = x.begun, x.steps
+			}
+			x.Run(context.Background(), 2000, 1)
+		}
+		open := float64(x.left()) / float64(x.work)
+		if sweeps := int64(mostWalks * (mostSweeps + 1) * x.in.N); x.begun == begun && open > 0.02 || at > there/2 || x.steps > there+sweeps+2000 {
+			t.Errorf("%d steps: the last cooling began at %d, ended %v, %.3f of it open", there, at, x.begun != begun, open)
+		}
+	}
+}
+
 // crowded gives a searcher whose generation has several walks.
 func crowded(t *testing.T, name string, planned int64) *Searcher {
 	t.Helper()
