@@ -5,6 +5,15 @@ import (
 	"time"
 )
 
+// What a limit goes by: now, and what is done at a time. Measurements on a machine with
+// other work put processor time in their place (load_test.go).
+var (
+	now = time.Now
+	at  = func(when time.Time, do func()) (hold func() bool) {
+		return time.AfterFunc(time.Until(when), do).Stop
+	}
+)
+
 // clock divides a time limit. The rounds have all but its end, so that an answer
 // proven in them does not depend on it; then the cooling at work is brought to an
 // end in a hurry; and what is left is for making the answer.
@@ -14,18 +23,18 @@ type clock struct {
 	// parent is the caller's context, rounds is done when the rounds are to end.
 	parent, rounds context.Context
 	stop           context.CancelFunc
-	timer          *time.Timer
+	// hold keeps the timer from ending the rounds, and reports whether it was in time.
+	hold func() bool
 	// reserve is kept for making the answer.
 	reserve time.Duration
 }
 
-// roundsPart is the part of the limit that the rounds have, lastPart is after which
-// long coolings are hurried, and leastReserve is kept for the answer at least.
+// roundsPart is the part of the limit that the rounds have, and leastReserve is kept for
+// the answer at least.
 // reserveTimes is how many times as long as the pass over a plan that is measured
 // the answer may take to make.
 const (
 	roundsPart   = 0.92
-	lastPart     = 0.7
 	leastReserve = 0.03
 	reserveTimes = 4
 )
@@ -35,7 +44,7 @@ func newClock(ctx context.Context, limit time.Duration, started time.Time) *cloc
 	c.rounds, c.stop = context.WithCancel(ctx)
 	if limit > 0 {
 		c.reserve = part(limit, leastReserve)
-		c.timer = time.AfterFunc(time.Until(started.Add(part(limit, roundsPart))), c.stop)
+		c.hold = at(started.Add(part(limit, roundsPart)), c.stop)
 	}
 	return c
 }
@@ -48,24 +57,30 @@ func (c *clock) measure(pass func()) {
 	if c.limit <= 0 {
 		return
 	}
-	began := time.Now()
+	began := now()
 	pass()
-	if need := reserveTimes * time.Since(began); need > c.reserve {
+	if need := reserveTimes * now().Sub(began); need > c.reserve {
 		c.reserve = min(need, c.limit/4)
-		if c.timer.Stop() {
-			c.timer.Reset(time.Until(c.started.Add(part(c.limit, roundsPart+leastReserve) - c.reserve)))
+		if c.hold() {
+			c.hold = at(c.started.Add(part(c.limit, roundsPart+leastReserve)-c.reserve), c.stop)
 		}
 	}
 }
 
-// isLast reports whether the last part of the limit has begun.
-func (c *clock) isLast() bool {
-	return c.limit > 0 && time.Since(c.started) > part(c.limit, lastPart)
+// isAfter reports whether a part of the limit is over.
+func (c *clock) isAfter(of float64) bool {
+	return c.limit > 0 && now().Sub(c.started) > part(c.limit, of)
 }
 
 // roundsLeft gives the nanoseconds until the rounds end.
 func (c *clock) roundsLeft() float64 {
-	return float64(max(0, time.Until(c.started.Add(part(c.limit, roundsPart)))))
+	return float64(max(0, c.started.Add(part(c.limit, roundsPart)).Sub(now())))
+}
+
+// coolingLeft gives the nanoseconds until coolings are to end, which is after the rounds.
+func (c *clock) coolingLeft() float64 {
+	last := part(c.limit, 1-roundsPart) - c.reserve // that finish has
+	return c.roundsLeft() + max(0, lastPart*float64(last))
 }
 
 // isOver reports whether the limit, and not the caller, has ended the rounds.
@@ -77,15 +92,19 @@ func (s *solver) finish() {
 		return
 	}
 	end := s.clock.started.Add(s.clock.limit - s.clock.reserve)
-	left := time.Until(end)
+	left := end.Sub(now())
 	if left <= 0 {
 		return
 	}
-	ctx, stop := context.WithDeadline(s.clock.parent, end)
+	ctx, stop := context.WithCancel(s.clock.parent)
 	defer stop()
+	defer at(end, stop)()
 	s.searcher.Finish(ctx, int64(finishPart*float64(left)/s.stepTime), s.set.Threads)
 	s.takeBest()
 }
+
+// lastPart is how much of the time after the rounds coolings are planned to take.
+const lastPart = 0.6
 
 // finishPart is how much of the time that is left the end of a cooling may take by
 // the pace of late; the sweeps after it take some.

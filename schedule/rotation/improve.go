@@ -20,6 +20,8 @@ type level struct {
 	sweep          int64
 	// years says that the level adds year blocks to the blocks that are there.
 	years bool
+	// isWhole says that all steps are taken, however little some rounds of them give.
+	isWhole bool
 }
 
 // unitLevel keeps every unit by itself. Its prices are where the blocks begin,
@@ -58,7 +60,8 @@ const (
 
 // yearRates are the step lengths with which year blocks begin. Where the first
 // finds nothing better within yearTrial steps, the next is taken: it suits problems
-// whose mixes make most of the gap, and drives others from where they are.
+// whose mixes make most of the gap, and drives others from where they are. On large problems without
+// sums the last is taken at once.
 var yearRates = [...]float64{0.1, 0.03, 0.01}
 
 const yearTrial = 60
@@ -67,10 +70,13 @@ const yearTrial = 60
 // and so are caps that hold many burns.
 var yearKinds = bound.YearKinds{Graph: true, MixUnits: 64, CapBurns: 12, Cells: 1000}
 
-// mostYearSteps is how many steps year blocks get; fewer than leastYearSteps are
-// not worth laying them out, nor are they for more than mostYearUnits units.
+// mostYearSteps is how many steps year blocks get where they fit into yearPart of the
+// work that is left: estimates are low, and the shortest steps, which come last and pay,
+// must be reached. Fewer than leastYearSteps are not worth laying the blocks out, nor are
+// they for more than mostYearUnits units.
 const (
 	mostYearSteps  = 2500
+	yearPart       = 0.65
 	leastYearSteps = 120
 	mostYearUnits  = 4000
 )
@@ -194,6 +200,9 @@ func (s *solver) searchSteps() (steps int64, threads int) {
 	if s.tree != nil && s.idle > patience {
 		work /= 10 // the plan is probably the best; leave the time to the bound
 	}
+	if s.balance > 0 && s.isPaced() {
+		work *= s.balance
+	}
 	steps = int64(work/s.stepWork()) + 1
 	if s.isRootDone {
 		return 2 * steps, s.set.Threads
@@ -230,20 +239,82 @@ func (s *solver) stepWork() float64 {
 // search lets the searcher do some steps. Where a long cooling would not end with
 // the rounds, and a proof is far, it is made to.
 func (s *solver) search(steps int64, threads int) {
-	began := time.Now()
-	if s.stepPace > 0 && s.clock.isLast() && s.isFar() {
-		s.searcher.Hurry(int64(s.clock.roundsLeft() / s.stepPace))
+	began := now()
+	if s.expected > 0 {
+		s.searcher.Expect(s.expected)
 	}
 	before := s.searcher.Steps()
 	s.searcher.Run(s.ctx, steps, threads)
 	if done := s.searcher.Steps() - before; done > 0 {
-		end := time.Now()
+		end := now()
 		s.stepTime = float64(end.Sub(began)) / float64(done)
 		if !s.searchEnd.IsZero() {
-			s.stepPace = float64(end.Sub(s.searchEnd)) / float64(done)
+			s.notePace(float64(end.Sub(s.searchEnd)), float64(done))
 		}
 		s.searchEnd = end
 	}
+}
+
+// fitAfter is the part of the limit after which the last cooling is fitted to the pace
+// that was seen, paceMemory how much of the pace each search keeps.
+const (
+	fitAfter   = 0.1
+	paceMemory = 0.9
+)
+
+// isPaced reports whether the work goes by the pace of the machine, so that the limit is
+// made the most of; it does not where a proof is near.
+func (s *solver) isPaced() bool { return s.clock.isAfter(fitAfter) && s.isFar() }
+
+// balancePace is how far the balance moves in a round, mostBalance how far in all.
+const (
+	balancePace = 1.1
+	mostBalance = 4
+)
+
+// noteBalance takes in how long bound and plan took in a round that they began together.
+func (s *solver) noteBalance(bound, plan time.Duration) {
+	if s.balance == 0 {
+		s.balance = 1
+	}
+	if bound > plan {
+		s.balance = min(s.balance*balancePace, mostBalance)
+	} else {
+		s.balance = max(s.balance/balancePace, 1.0/mostBalance)
+	}
+}
+
+// notePace takes in how long so many steps took, the wait for the bound included.
+func (s *solver) notePace(took, steps float64) {
+	if s.isAlone != s.isPaceAlone {
+		s.isPaceAlone = s.isAlone
+		s.paceTime, s.paceSteps, s.paceSearches = 0, 0, 0
+	}
+	s.paceTime = paceMemory*s.paceTime + took
+	s.paceSteps = paceMemory*s.paceSteps + steps
+	s.paceSearches = paceMemory*s.paceSearches + 1
+	s.stepPace = s.paceTime / s.paceSteps
+}
+
+// stepsToCome estimates how many steps the search will have until coolings are to end: at
+// the pace of late while the bound is at work, then on all lanes.
+func (s *solver) stepsToCome() int64 {
+	left := s.clock.coolingLeft()
+	if s.isRootDone {
+		return int64(left / s.stepPace)
+	}
+	beside := min(left, s.boundRounds()*s.paceTime/s.paceSearches)
+	alone := s.stepTime / float64(min(s.set.Threads, s.searcher.Lanes()))
+	return int64(beside/s.stepPace + (left-beside)/alone)
+}
+
+// boundRounds estimates how many rounds the bound will still be at work.
+func (s *solver) boundRounds() float64 {
+	work := s.engine.Work()
+	if s.now.years {
+		return float64(s.now.steps-s.yearDone) * work / s.roundWork()
+	}
+	return min(s.workLeft(), 2*mostYearSteps*work) / s.roundWork()
 }
 
 // isFar reports whether no proof is near: the answer will not be one that is to be
@@ -285,7 +356,7 @@ func (s *solver) improveBound() {
 	s.claim()
 	s.engine.Load(here) // go on where the steps were, not at the best
 	stalled := a.Best-before < 2e-4*math.Abs(a.Best)
-	if a.Rate > l.last && !(stalled && a.Rate < 5*l.last) {
+	if a.Rate > l.last && (l.isWhole || !(stalled && a.Rate < 5*l.last)) {
 		return
 	}
 	a.Return()
@@ -395,7 +466,7 @@ func (s *solver) nextLevel() {
 		var l level
 		if l, groups, ok = s.blockLevel(); ok {
 			s.now = l
-		} else if !s.now.years && s.addYears(level{states: s.now.states, layers: s.now.layers, first: yearRates[0], last: 3e-4, years: true}) {
+		} else if !s.now.years && s.addYears(level{states: s.now.states, layers: s.now.layers, first: yearRates[0], last: 3e-4, years: true, isWhole: true}) {
 			return
 		}
 	}
@@ -441,11 +512,15 @@ func (s *solver) addYears(l level) bool {
 		return false
 	}
 	if l.steps == 0 {
-		l.steps = s.fitting(mostYearSteps, s.engine.Work(), 1)
+		l.steps = s.fitting(mostYearSteps, s.engine.Work(), yearPart)
 	}
 	s.now, s.yearRate, s.yearDone = l, 0, 0
+	if !s.isSmall() && !s.engine.HasYearSums() {
+		s.yearRate = len(yearRates) - 1
+		s.now.first = min(l.first, yearRates[s.yearRate])
+	}
 	s.ascent.Extend()
-	s.ascent.Rate = l.first
+	s.ascent.Rate = s.now.first
 	return true
 }
 
@@ -475,7 +550,7 @@ func (s *solver) yearSteps(steps int) int {
 
 // isLate reports whether the last tenth of the time limit has begun.
 func (s *solver) isLate() bool {
-	return s.set.TimeLimit > 0 && time.Since(s.started) > s.set.TimeLimit*9/10
+	return s.set.TimeLimit > 0 && now().Sub(s.started) > s.set.TimeLimit*9/10
 }
 
 // mostSmallGap is up to which gap a tree is worth the while on small problems: growth's

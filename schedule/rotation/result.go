@@ -2,7 +2,6 @@ package rotation
 
 import (
 	"math"
-	"time"
 
 	"emberquilt/schedule/problem"
 )
@@ -29,7 +28,7 @@ func (s *solver) result() (Result, error) {
 	if a.Gap <= problem.OptimalGap {
 		a.Status = problem.Optimal
 	}
-	a.Seconds = time.Since(s.started).Seconds()
+	a.Seconds = now().Sub(s.started).Seconds()
 	return Result{Answer: a, Certificate: c, Stats: s.stats, Warm: s.kept(a.Burns)}, nil
 }
 
@@ -41,7 +40,7 @@ func (s *solver) sofar() *problem.Answer {
 	}
 	e := s.m.Evaluate(s.plan)
 	a := &problem.Answer{Status: problem.Feasible, Cost: e.Cost, Bound: math.Min(math.Max(s.lower(), 0), e.Cost), Parts: e.Parts,
-		Burns: s.m.Burns(s.plan), Warnings: s.m.Problem.Warnings, Seconds: time.Since(s.started).Seconds()}
+		Burns: s.m.Burns(s.plan), Warnings: s.m.Problem.Warnings, Seconds: now().Sub(s.started).Seconds()}
 	a.Gap = problem.GapOf(a.Cost, a.Bound)
 	if a.Gap <= problem.OptimalGap {
 		a.Status = problem.Optimal

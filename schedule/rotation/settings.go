@@ -17,7 +17,8 @@ type Settings struct {
 	// problem.MaxSweepUnits units a limit changes nothing before it ends the rounds: a
 	// shorter one finds what a longer one has found by then, and an answer proven in
 	// the rounds is the same on any machine. On larger ones the last cooling is planned
-	// to end with the limit, and hurried to where no proof is near.
+	// to end with the limit; where no proof is near it is fitted to the pace of the
+	// machine, and so is what search and bound do in a round.
 	TimeLimit time.Duration
 	// Gap is the gap at which to stop; 0 means proven optimal
 	// (problem.OptimalGap).

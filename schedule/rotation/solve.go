@@ -32,7 +32,7 @@ func Solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error
 }
 
 func solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error) {
-	started := time.Now()
+	started := now()
 	m, err := model.New(p)
 	if err != nil {
 		return Result{}, err
@@ -40,7 +40,7 @@ func solve(ctx context.Context, p *problem.Problem, set Settings) (Result, error
 	locked, clashes := clash.Arrange(p)
 	if len(clashes) > 0 {
 		return Result{Answer: &problem.Answer{
-			Status: problem.Infeasible, Clashes: clashes, Warnings: p.Warnings, Seconds: time.Since(started).Seconds(),
+			Status: problem.Infeasible, Clashes: clashes, Warnings: p.Warnings, Seconds: now().Sub(started).Seconds(),
 		}}, nil
 	}
 	set = set.filled()
@@ -80,7 +80,19 @@ type solver struct {
 	// stepPace what it took together with the wait for the bound since searchEnd.
 	stepTime, stepPace float64
 	searchEnd          time.Time
-	polisher           *polish.Polisher
+	// paceTime, paceSteps and paceSearches are running sums over the searches of
+	// late; isPaceAlone says that they are of when the root bound was done, and
+	// isAlone that it was when the round began.
+	paceTime, paceSteps, paceSearches float64
+	isPaceAlone, isAlone              bool
+	// expected is how many steps the search is to plan for from this round on, 0 for
+	// what it has planned.
+	expected int64
+	// balance is how many times the steps of a round the search takes, so that neither
+	// search nor bound waits long for the other; 0 means once.
+	balance float64
+
+	polisher *polish.Polisher
 	// exchanger is nil where places in a year are not worth the same to all units.
 	exchanger *search.Exchanger
 	// yearPairs is nil where more than acres couples units, or sweeps close the gap.
@@ -177,17 +189,34 @@ func (s *solver) round() {
 	before := s.cost
 	isExchange := s.exchanger != nil && s.stats.Rounds%exchangeRounds != 0 && problem.GapOf(s.cost, s.lower()) < exchangeGap
 	price := slices.Clone(s.engine.Price)
-	if s.set.Threads == 1 {
+	// Whatever both read is settled before either is at work.
+	isPaced := s.isPaced()
+	s.expected, s.isAlone = 0, s.isRootDone
+	if isPaced && s.stepPace > 0 {
+		s.expected = s.stepsToCome()
+	}
+	began := now()
+	var planTime, boundTime time.Duration
+	improve := func() {
 		s.improvePlan(steps, threads, price, isExchange)
+		planTime = now().Sub(began)
+	}
+	if s.set.Threads == 1 {
+		improve()
 		s.improveBound()
+		boundTime = now().Sub(began) - planTime
 	} else {
 		done := make(chan struct{})
 		go func() {
 			defer close(done)
-			s.improvePlan(steps, threads, price, isExchange)
+			improve()
 		}()
 		s.improveBound()
+		boundTime = now().Sub(began)
 		<-done
+	}
+	if isPaced && !s.isAlone {
+		s.noteBalance(boundTime, planTime)
 	}
 	s.takeFound()
 	if s.aim != nil {
@@ -214,7 +243,7 @@ func (s *solver) takeBest() {
 		return
 	}
 	if s.plan == nil {
-		s.stats.FirstPlan = time.Since(s.started)
+		s.stats.FirstPlan = now().Sub(s.started)
 		s.clock.measure(func() { thin(s.m, plan) })
 	}
 	s.plan, s.cost = plan, cost
@@ -279,7 +308,7 @@ func (s *solver) report() {
 	if s.set.Progress == nil {
 		return
 	}
-	p := Progress{Elapsed: time.Since(s.started), Cost: s.cost, Bound: s.lower(), Nodes: s.stats.Nodes}
+	p := Progress{Elapsed: now().Sub(s.started), Cost: s.cost, Bound: s.lower(), Nodes: s.stats.Nodes}
 	if s.tree != nil {
 		p.Nodes = s.tree.Nodes
 	}

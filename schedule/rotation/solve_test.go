@@ -12,6 +12,7 @@ import (
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
+	"emberquilt/schedule/rotation/internal/model"
 )
 
 // check holds an answer and its certificate against the checker.
@@ -210,6 +211,41 @@ func TestLimitsDoNotSteerSmallProblems(t *testing.T) {
 	}
 }
 
+// Where the bound takes longer than was planned for, the search has more steps a round,
+// and fewer where it takes longer itself; without a limit neither.
+func TestSearchAndBoundTakeAsLong(t *testing.T) {
+	m, err := model.New(read(t, "medium-103"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	begin := func(limit time.Duration) *solver {
+		s := newSolver(context.Background(), m, Settings{TimeLimit: limit}.filled(), time.Now())
+		s.cost, s.bound = 100, 50
+		s.clock = newClock(context.Background(), limit, time.Now().Add(-limit/2))
+		t.Cleanup(s.clock.stop)
+		return s
+	}
+	for _, limit := range []time.Duration{time.Hour, -1} {
+		s := begin(limit)
+		usual, _ := s.searchSteps()
+		for range 50 {
+			s.noteBalance(2*time.Second, time.Second)
+		}
+		more, _ := s.searchSteps()
+		for range 100 {
+			s.noteBalance(time.Second, 2*time.Second)
+		}
+		fewer, _ := s.searchSteps()
+		if isPaced := limit > 0; isPaced != (more > usual) || isPaced != (fewer < usual) || more > mostBalance*usual+mostBalance {
+			t.Errorf("limit %v: %d steps a round, %d where the bound takes longer, %d where it does not", limit, usual, more, fewer)
+		}
+		s.bound = 99.9 // a proof is near: nothing goes by the machine
+		if steps, _ := s.searchSteps(); steps != usual {
+			t.Errorf("limit %v: %d steps near a proof, want %d", limit, steps, usual)
+		}
+	}
+}
+
 // A limit leaves time to end the cooling at work; a caller who stops does not.
 func TestTheEndOfALimit(t *testing.T) {
 	p := read(t, "medium-103")
@@ -218,8 +254,8 @@ func TestTheEndOfALimit(t *testing.T) {
 	defer stop()
 	c := newClock(ctx, time.Second, began)
 	defer c.stop()
-	if c.isOver() || c.isLast() && time.Since(began) < 600*time.Millisecond || c.roundsLeft() > 0.92e9 {
-		t.Errorf("at the start: over %v, last part %v, %v ns of rounds left", c.isOver(), c.isLast(), c.roundsLeft())
+	if c.isOver() || c.isAfter(0.7) && time.Since(began) < 600*time.Millisecond || c.roundsLeft() > 0.92e9 {
+		t.Errorf("at the start: over %v, most over %v, %v ns of rounds left", c.isOver(), c.isAfter(0.7), c.roundsLeft())
 	}
 	<-c.rounds.Done()
 	if took := time.Since(began); !c.isOver() || took < 900*time.Millisecond {

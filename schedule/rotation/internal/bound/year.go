@@ -479,6 +479,11 @@ func (e *Engine) UseYears(use bool) {
 	e.setActive()
 }
 
+// HasYearSums reports whether some of the engine's year blocks hold sums.
+func (e *Engine) HasYearSums() bool {
+	return e.years != nil && slices.ContainsFunc(e.years.blocks, func(b yearBlock) bool { return b.sum != nil })
+}
+
 // HasYears reports whether the engine has year blocks.
 func (e *Engine) HasYears() bool { return e.years != nil }
 
