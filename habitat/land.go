@@ -23,6 +23,16 @@ func (p *Property) LandOf(u *Unit) LandNumbers {
 	}
 }
 
+// Besides gives the numbers that differ from others, such as those of the property.
+func (n LandNumbers) Besides(others LandNumbers) LandNumbers {
+	for _, one := range []struct{ mine, other *string }{{&n.Farm, &others.Farm}, {&n.Tract, &others.Tract}, {&n.Field, &others.Field}, {&n.Section, &others.Section}} {
+		if *one.mine == *one.other {
+			*one.mine = ""
+		}
+	}
+	return n
+}
+
 // Words gives "farm 2210, tract 4471, field 3, NE 1/4 of 14-11S-8E", or nothing.
 func (n LandNumbers) Words() string {
 	words := n.FarmWords()

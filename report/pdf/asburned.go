@@ -153,7 +153,7 @@ func (p *paper) burnedDrawing(m *view.Map, g *view.Ground, at int, x, y, width, 
 		}
 	}
 	for i := range m.Units {
-		p.burnedWords(f, m, i, year.States[i].Detail, numbered)
+		p.burnedWords(f, m, i, year.States[i].Detail, x, x+width, numbered)
 	}
 	p.ClipEnd()
 }
@@ -228,8 +228,8 @@ func (p *paper) dotsIn(points []fpdf.PointType, apart float64) {
 }
 
 // burnedWords sets a unit's name over what became of it, or its number where the name
-// does not fit.
-func (p *paper) burnedWords(f *frame, m *view.Map, i int, detail string, numbered map[int]bool) {
+// does not fit; all of it stands between left and right, the edges of the map.
+func (p *paper) burnedWords(f *frame, m *view.Map, i int, detail string, left, right float64, numbered map[int]bool) {
 	label, ok := m.Units[i].Shape.Label()
 	if !ok {
 		return
@@ -252,7 +252,14 @@ func (p *paper) burnedWords(f *frame, m *view.Map, i int, detail string, numbere
 		}
 	}
 	// What became of it stands there in any case, past the edge of the unit if it must.
-	p.stackedWords(at, words(number), leastWords-0.5)
+	const size, edge = leastWords - 0.5, 1
+	half := 0.0
+	for k, line := range words(number) {
+		p.font(map[bool]string{true: "B"}[k == 0], size)
+		half = max(half, p.GetStringWidth(line)/2+edge)
+	}
+	at.X = max(left+half, min(right-half, at.X))
+	p.stackedWords(at, words(number), size)
 	numbered[i] = true
 }
 

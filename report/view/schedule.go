@@ -90,7 +90,7 @@ func (in *PacketInput) schedule(done []CompletionRow, now date.FiscalYear) []Sch
 	acres, land := map[string]quantity.Acres{}, map[string]string{}
 	for i := range in.Units {
 		u := &in.Units[i]
-		acres[u.ID], land[u.ID] = u.Acres, u.Land.FarmWords()
+		acres[u.ID], land[u.ID] = u.Acres, u.Land.Besides(in.Property.Land).Words()
 	}
 	whole := in.wholeAcres()
 	c := &in.Contract
