@@ -406,14 +406,15 @@ func TestGuardedTextComesBack(t *testing.T) {
 }
 
 func TestNamesThatAreNearlyTheSameAreTold(t *testing.T) {
-	p := plan(t, property(t), read(t, "unit,acres,min_interval,max_interval\nN1,5,2,3\nold field,5,2,3\nOld-Field,5,2,3\nn2,20,2,3\n", Options{}))
+	p := plan(t, property(t), read(t, "unit,acres,min_interval,max_interval\nN1,5,2,3\nold field,5,2,3\nOld-Field,5,2,3\nn2,20,2,3\ne\u0301clair,7,2,3\n\u00e9clair,8,2,3\n", Options{}))
 	var got []string
 	for _, n := range p.Notes {
 		if n.Kind == ground.Repeated || strings.Contains(n.String(), "taken for") {
 			got = append(got, n.String())
 		}
 	}
-	want := []string{`f.csv:2:unit: unit "N1" is taken for "n1": the names differ only in case`, `f.csv:4:unit: units "old field" and "Old-Field" differ in case, blanks or dashes alone; are they one?`}
+	want := []string{`f.csv:2:unit: unit "N1" is taken for "n1": the names differ only in case`, `f.csv:4:unit: units "old field" and "Old-Field" differ in case, blanks or dashes alone; are they one?`,
+		"f.csv:7:unit: units \"e\u0301clair\" and \"\u00e9clair\" differ only in how Unicode spells their letters; are they one?"}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Error(diff)
 	}

@@ -130,24 +130,23 @@ func (m *maker) finishUnits() {
 	m.noteNearNames()
 }
 
-// noteNearNames tells of new units whose names differ from others in case or
-// blanks alone: they are likely the same.
+// noteNearNames tells of new units whose names differ from others in case, blanks or
+// the spelling of letters alone: they are likely the same.
 func (m *maker) noteNearNames() {
 	known := map[string]string{}
+	near := func(name string) string { return key(source.FoldName(name)) }
 	for i := range m.cur.Units {
-		known[key(m.cur.Units[i].ID)] = m.cur.Units[i].ID
+		known[near(m.cur.Units[i].ID)] = m.cur.Units[i].ID
 	}
 	for _, u := range m.order {
-		k := key(u.now.ID)
+		k := near(u.now.ID)
 		other, ok := known[k]
 		if ok && other != u.now.ID && u.old == nil && !m.broken[u.now.ID] {
-			m.note(
-				u.row.at(u.list.File, "unit"),
-				ground.Repeated,
-				"units %s and %s differ in case, blanks or dashes alone; are they one?",
-				source.Quote(other),
-				source.Quote(u.now.ID),
-			)
+			how := "in case, blanks or dashes alone"
+			if source.SameLetters(other, u.now.ID) {
+				how = "only in how Unicode spells their letters"
+			}
+			m.note(u.row.at(u.list.File, "unit"), ground.Repeated, "units %s and %s differ %s; are they one?", source.Quote(other), source.Quote(u.now.ID), how)
 		}
 		if !ok {
 			known[k] = u.now.ID
