@@ -200,7 +200,7 @@ func (s *solver) searchSteps() (steps int64, threads int) {
 	if s.tree != nil && s.idle > patience {
 		work /= 10 // the plan is probably the best; leave the time to the bound
 	}
-	if s.balance > 0 && s.isPaced() {
+	if s.balance > 0 && !s.isRootDone && s.isPaced() {
 		work *= s.balance
 	}
 	steps = int64(work/s.stepWork()) + 1
@@ -256,15 +256,23 @@ func (s *solver) search(steps int64, threads int) {
 }
 
 // fitAfter is the part of the limit after which the last cooling is fitted to the pace
-// that was seen, paceMemory how much of the pace each search keeps.
+// that was seen, pairsFitAfter the same where years in pairs take rounds of their own (see
+// the notes on Konza), paceMemory how much of the pace each search keeps.
 const (
-	fitAfter   = 0.1
-	paceMemory = 0.9
+	fitAfter      = 0.1
+	pairsFitAfter = 0.7
+	paceMemory    = 0.9
 )
 
 // isPaced reports whether the work goes by the pace of the machine, so that the limit is
 // made the most of; it does not where a proof is near.
-func (s *solver) isPaced() bool { return s.clock.isAfter(fitAfter) && s.isFar() }
+func (s *solver) isPaced() bool {
+	after := fitAfter
+	if s.yearPairs != nil {
+		after = pairsFitAfter
+	}
+	return s.clock.isAfter(after) && s.isFar()
+}
 
 // balancePace is how far the balance moves in a round, mostBalance how far in all.
 const (
