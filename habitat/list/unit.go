@@ -68,7 +68,7 @@ var unitColumns = []column[habitat.Unit]{
 		name: "seasons", clears: true,
 		read: readSeasons,
 		copy: func(to, from *habitat.Unit) { to.Seasons = from.Seasons },
-		show: func(u *habitat.Unit) string { return seasonsText(u.Seasons) },
+		show: func(u *habitat.Unit) string { return SeasonsText(u.Seasons) },
 	},
 	{
 		name: "burn_days",
@@ -164,7 +164,8 @@ func readSeasons(c *cell, u *habitat.Unit) {
 	}
 }
 
-func seasonsText(choices []habitat.SeasonChoice) string {
+// SeasonsText gives seasons as a list of units has them: "dormant;early-growing:1".
+func SeasonsText(choices []habitat.SeasonChoice) string {
 	parts := make([]string, len(choices))
 	for i, s := range choices {
 		parts[i] = s.Season

@@ -133,6 +133,11 @@ func (p *page) units(v *view.Program) {
 		}
 	}
 	p.key(strings.Join(key, "; "))
+	for _, u := range v.Units {
+		if u.Gone != "" {
+			p.items([]string{u.Gone + "; the table shows it as the plan was made."})
+		}
+	}
 }
 
 // unitCell writes a burn as "● D", a rest as its age, each with its marks.

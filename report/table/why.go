@@ -26,7 +26,9 @@ func Why(w io.Writer, v *view.Why, o Options) error {
 		for _, b := range v.Obstacles {
 			add("obstacle", b.Words)
 		}
-		add("other choice", v.OtherChoice.Words)
+		if !v.Done && !v.Missed {
+			add("other choice", v.OtherChoice.Words)
+		}
 		for _, d := range v.Differs {
 			add("second plan", d)
 		}
@@ -38,7 +40,7 @@ func Why(w io.Writer, v *view.Why, o Options) error {
 		p.parts = append(p.parts, bold.Render(line))
 	}
 	p.items(v.Reasons)
-	if v.Done {
+	if v.Done || v.Missed {
 		p.line("")
 		p.note(view.CautionLine)
 		return p.writeTo(w)

@@ -87,7 +87,7 @@ func NewCalendar(in *Season, year date.ProgramYear) (*Calendar, error) {
 	for i := range p.Units {
 		if in.Plan.Became[p.Units[i].ID] != "" {
 			if s := l.season[i][t]; s >= 0 {
-				v.Gone = append(v.Gone, in.Plan.goneWords(p.Units[i].ID, "in the "+habitat.SeasonWords(p.Seasons[s], year)))
+				v.Gone = append(v.Gone, l.goneWords(p.Units[i].ID, year, "in the "+habitat.SeasonWords(p.Seasons[s], year)))
 			}
 			continue
 		}

@@ -313,7 +313,7 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 		state, known := l.stateIn(i, t)
 		switch s := l.season[i][t]; {
 		case gone != "" && s == season:
-			v.Gone = append(v.Gone, in.Plan.goneWords(p.Units[i].ID, "in this season"))
+			v.Gone = append(v.Gone, l.goneWords(p.Units[i].ID, year, "in this season"))
 		case gone != "":
 		case s == season:
 			row := l.dueUnit(in, kept, i, t)
@@ -359,14 +359,29 @@ func NewDue(in *Season, season int, year date.ProgramYear) (*Due, error) {
 	return v, nil
 }
 
-// goneWords say of a unit that is not there anymore what became of it and that the
-// plan burns it all the same.
-func (plan *Plan) goneWords(unit, when string) string {
-	became, it := plan.Became[unit], "it"
+// goneWords say of a unit that is not there anymore what became of it, and that the
+// plan burns it in a year all the same, or that it has burned.
+func (l *layout) goneWords(unit string, year date.ProgramYear, when string) string {
+	became, it := l.Became[unit], "it"
 	if !strings.HasPrefix(became, unit+" was ") { // merged with others
 		it = unit
 	}
-	return fmt.Sprintf("%s. Plan %d was to burn %s %s and knows nothing of that.", became, plan.Number, it, when)
+	words := fmt.Sprintf("%s. Plan %d was to burn %s %s", became, l.Number, it, when)
+	now := l.Now[unit]
+	hasBurned := len(now) > 0
+	for _, name := range now {
+		u := l.known[name]
+		if u == nil {
+			hasBurned = false
+			break
+		}
+		state := l.state(u, l.records[name], year)
+		hasBurned = hasBurned && state.Done
+	}
+	if hasBurned {
+		return words + ", and it has burned."
+	}
+	return words + " and knows nothing of that."
 }
 
 // nothingWords say that no unit burns in the season, and that it has no day on which one
@@ -411,6 +426,11 @@ const (
 
 func (l *layout) choice(unit string, year date.ProgramYear) choice {
 	i, t := indexOf(l.Problem, unit), int(year)-l.Problem.FirstYear
+	for gone, now := range l.Now { // what it was when the plan was made
+		if i < 0 && slices.Contains(now, unit) && l.choice(gone, year) == burnChoice {
+			return burnChoice
+		}
+	}
 	switch {
 	case i < 0 || t < 0 || t >= l.Problem.Years:
 		return unknownChoice

@@ -70,6 +70,8 @@ type Edited struct {
 // EditedRow is a unit with one sign a year in each text: what the stored plan does,
 // what the edited one does, who decided that, and '!' where it ends overdue.
 type EditedRow struct {
+	// Gone says what became of a unit that is not there anymore; empty for one that is.
+	Gone     string         `json:"gone,omitempty"`
 	Unit     string         `json:"unit"`
 	Acres    quantity.Acres `json:"acres"`
 	Interval string         `json:"interval"`
@@ -182,7 +184,7 @@ func isSameSlice[V any](a, b []V) bool {
 func editedRow(a, b *layout, i int, by func(unit, t int) FixedBy) EditedRow {
 	p := b.Problem
 	u := &p.Units[i]
-	row := EditedRow{Unit: u.ID, Ages: b.stands[i][:p.Years], Acres: quantity.Acres(u.Acres), Interval: b.interval(i).String()}
+	row := EditedRow{Gone: a.Became[u.ID], Unit: u.ID, Ages: b.stands[i][:p.Years], Acres: quantity.Acres(u.Acres), Interval: b.interval(i).String()}
 	if known := b.known[u.ID]; known != nil {
 		row.Cover, row.Mix, row.Refuge = known.Cover, known.Mix, known.Refuge
 	}

@@ -46,6 +46,7 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 		u := &p.Units[i]
 		row := UnitRow{ID: u.ID, Acres: quantity.Acres(u.Acres), Cost: centsOf(u.Cost), MinInterval: u.MinInterval, MaxInterval: u.MaxInterval,
 			Interval: l.interval(i).String(), AgeBefore: l.before(i), Cells: make([]UnitYear, p.Years)}
+		row.Gone = l.Became[u.ID]
 		if u.Mix >= 0 {
 			row.Mix = p.Mixes[u.Mix].Name
 		}

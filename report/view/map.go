@@ -163,8 +163,21 @@ func NewMap(p *Program, in MapInput, year date.ProgramYear) *Map {
 			continue
 		}
 		one := MapYear{Title: y.String(), Note: fmt.Sprintf("%d burns, %s acres", p.ByYear[t].Burns, p.ByYear[t].Burned)}
+		gone := 0
+		for i := range p.Units {
+			if p.Units[i].Gone != "" && p.Units[i].Cells[t].Counts != "" {
+				gone++
+			}
+		}
+		if gone > 0 {
+			one.Note += fmt.Sprintf(", %d of them of units that are gone", gone)
+		}
 		for _, unit := range drawn {
-			one.States = append(one.States, p.mapState(&unit.Cells[t]))
+			state := p.mapState(&unit.Cells[t])
+			if unit.Gone != "" { // whatever the plan says, nothing of it burns
+				state = MapState{Season: -1, Class: -1, Detail: "gone"}
+			}
+			one.States = append(one.States, state)
 		}
 		if b := in.Breaks; b != nil && (year != 0 || len(p.Years) == 1) && t < len(b.Lines) {
 			one.Planned = b.Lines[t]

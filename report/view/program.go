@@ -81,6 +81,8 @@ type SeasonKey struct {
 
 // UnitRow is one line of the unit × year grid.
 type UnitRow struct {
+	// Gone says what became of a unit that is not there anymore; empty for one that is.
+	Gone        string         `json:"gone,omitempty"`
 	ID          string         `json:"unit"`
 	Acres       quantity.Acres `json:"acres"`
 	Cost        quantity.Cents `json:"cost_cents"`

@@ -16,6 +16,8 @@ type Why struct {
 	Unit  string           `json:"unit"`
 	Year  date.ProgramYear `json:"program_year"`
 	Burn  bool             `json:"burn"`
+	// Missed says that the season of the burn is over without a record.
+	Missed bool `json:"missed"`
 	// Done says that the burn of the year is on record; OnRecord says what burned.
 	Done        bool             `json:"done"`
 	OnRecord    string           `json:"on_record,omitempty"`
@@ -75,6 +77,10 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	} else if ok {
 		v.OnRecord = BurnedWords(&state)
 	}
+	if v.Missed = l.isMissed(i, t); v.Missed {
+		v.Headline = fmt.Sprintf("%s was to burn in %d, in %s; that was missed, and it ends the year at stand age %d.", unit, year, v.Season, v.AgeAtEnd)
+		v.Obstacles = []Obstacle{}
+	}
 	if v.Next != 0 {
 		v.Reasons = append(v.Reasons, fmt.Sprintf("Its next burn is planned for %d.", v.Next))
 	}
@@ -91,7 +97,7 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 			return nil, err
 		}
 	}
-	if !v.Done {
+	if !v.Done && !v.Missed {
 		v.OtherChoice = l.price(others, i, t)
 	}
 	if len(v.Obstacles) == 0 && !v.OtherChoice.Impossible {

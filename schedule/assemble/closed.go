@@ -84,7 +84,9 @@ func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]in
 		open = open || t == 0 && over
 		if !b.hasBurned(u.ID, b.yearOf(t)) {
 			b.p.Closed = append(b.p.Closed, problem.Closed{Unit: i, Year: int(b.yearOf(t)), Season: s})
-			closed = append(closed, t)
+			if b.isOwnedIn(u.ID, s, t) { // that a unit is not owned is an assumption of its own
+				closed = append(closed, t)
+			}
 		}
 	}
 	if !open {
@@ -94,6 +96,13 @@ func (b *builder) closeUnit(i, s int, over bool, days [][]date.Day, years [][]in
 		years[t] = append(years[t], i)
 	}
 	return false
+}
+
+// isOwnedIn reports whether a unit is the property's at the beginning or the end of a
+// season.
+func (b *builder) isOwnedIn(unit string, s, t int) bool {
+	span, owned := b.in.Property.SeasonSpan(s, b.yearOf(t)), b.in.Property.Owned[unit]
+	return owned.Has(span.First) || owned.Has(span.Last)
 }
 
 func (b *builder) isOpen(unit string, days []date.Day) bool {

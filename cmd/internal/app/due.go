@@ -110,7 +110,7 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 	if err := c.holds(unit.ID, year); err != nil {
 		return nil, err
 	}
-	if s.hasBurned(unit, year) { // no other choice is left
+	if s.hasBurned(unit, year) || c.isMissed(unit.ID, year) { // no other choice is left
 		return view.NewWhy(c.Plan, unit.ID, year, nil)
 	}
 	other, err := c.askOtherwise(ctx, unit.ID, year, o.Solver)
@@ -121,6 +121,12 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 		return nil, err
 	}
 	return view.NewWhy(c.Plan, unit.ID, year, other)
+}
+
+// isMissed reports whether the plan's burn of a unit in a year was missed.
+func (c *Contents) isMissed(unit string, year date.ProgramYear) bool {
+	at := slices.IndexFunc(c.Program.Units, func(u view.UnitRow) bool { return u.ID == unit })
+	return at >= 0 && c.Program.Units[at].Cells[int(year-c.Stored.FirstYear)].Missed
 }
 
 // holds refuses a unit or a year of which the plan says nothing.

@@ -11,6 +11,7 @@ import (
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/list"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
@@ -217,6 +218,21 @@ func (s *Session) Merge(ctx context.Context, o MergeOptions) (*view.UnitsChanged
 	})
 }
 
+// ownedText says from when until when a unit is owned.
+func ownedText(o habitat.Ownership) string {
+	var parts []string
+	if !o.From.IsZero() {
+		parts = append(parts, "from "+o.From.String())
+	}
+	if !o.Until.IsZero() {
+		parts = append(parts, "until "+o.Until.String())
+	}
+	if parts == nil {
+		return "always"
+	}
+	return strings.Join(parts, " ")
+}
+
 // merged makes the unit that others become.
 func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 	first := parts[0]
@@ -233,11 +249,11 @@ func (b *rebuild) merged(parts []*habitat.Unit, name string) (*newUnit, error) {
 			is     string
 		}{
 			{"intervals", p.Interval != first.Interval, fmt.Sprintf("%s and %s years", first.Interval, p.Interval)},
-			{"seasons", !slices.Equal(p.Seasons, first.Seasons), "of " + first.ID + " and of " + p.ID},
+			{"seasons", !slices.Equal(p.Seasons, first.Seasons), list.SeasonsText(first.Seasons) + " and " + list.SeasonsText(p.Seasons)},
 			{"mixes", p.Mix != first.Mix, source.Quote(first.Mix) + " and " + source.Quote(p.Mix)},
 			{"refuge groups", p.Refuge != first.Refuge, source.Quote(first.Refuge) + " and " + source.Quote(p.Refuge)},
 			{"prescriptions", p.Prescription != first.Prescription, source.Quote(first.Prescription) + " and " + source.Quote(p.Prescription)},
-			{"times of ownership", p.Owned != first.Owned, "of " + first.ID + " and of " + p.ID},
+			{"times of ownership", p.Owned != first.Owned, ownedText(first.Owned) + " and " + ownedText(p.Owned)},
 		} {
 			if field.differ {
 				return nil, unitFault(fmt.Sprintf("%s and %s have different %s: %s", source.Quote(first.ID), source.Quote(p.ID), field.what, field.is),

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/date"
 	"emberquilt/report/view"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/problem/contradiction"
@@ -53,7 +54,7 @@ func (s *Session) MakePlan(ctx context.Context, o PlanOptions) (*StoredPlan, err
 		return nil, err
 	}
 	if o.Warn != nil {
-		o.Warn(append(slices.Clone(made.Problem.Warnings), Contradictions(made.Problem)...))
+		o.Warn(append(slices.Clone(made.Problem.Warnings), s.contradictions(made.Problem)...))
 	}
 	first := o.Solver
 	if o.AskCaps || o.Rehearse != nil {
@@ -122,7 +123,7 @@ func (s *Session) storePlan(
 	also func(*store.Tx) error,
 ) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
-	for _, text := range Contradictions(p) {
+	for _, text := range s.contradictions(p) {
 		if !slices.Contains(answer.Warnings, text) {
 			answer.Warnings = append(answer.Warnings, text)
 		}
@@ -196,6 +197,16 @@ func (s *Session) askCaps(ctx context.Context, p *problem.Problem, answer *probl
 // Contradictions says, before a problem is solved, which of its wishes no plan can
 // meet together, each with the numbers.
 func Contradictions(p *problem.Problem) []string { return contradiction.Texts(contradiction.Find(p)) }
+
+// contradictions are those of units that are the property's when they would be overdue.
+func (s *Session) contradictions(p *problem.Problem) []string {
+	return contradiction.Texts(slices.DeleteFunc(contradiction.Find(p), func(f contradiction.Finding) bool {
+		end := s.Property.YearStart.Span(date.ProgramYear(f.Last)).Last
+		return f.Kind == contradiction.Alone && !slices.ContainsFunc(f.Sets, func(set []int) bool {
+			return slices.ContainsFunc(set, func(i int) bool { return s.Property.Owned[p.Units[i].ID].Has(end) })
+		})
+	}))
+}
 
 // withAssumption says one thing more, in front of the others.
 func withAssumption(made *Made, text string) *Made {

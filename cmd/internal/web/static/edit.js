@@ -371,7 +371,7 @@ const reasons = (e, act, unit, year, row, column) => {
     <h4>${w.headline}</h4>
     ${e.draft.is_draft ? html`<p class="quiet">This is of plan ${w.plan}, without your edits.</p>` : nothing}
     <ul>${w.reasons.map((t) => html`<li>${t}</li>`)}</ul>
-    ${w.done
+    ${w.done || w.missed
       ? nothing
       : html`<h4>${w.burn ? "What a rest would mean" : "Why it does not burn instead"}</h4>
           <ul>

@@ -91,11 +91,11 @@ function draftMap(page, data, year) {
       const changed = edit.season(unit.plan, at) !== edit.season(unit.before, at);
       const burns = season !== -1;
       return {
-        class: `${burns ? `f${Math.max(0, season) % 6}` : `a${unit.ages[at] > 1 ? 1 : 0} ${unit.late[at] === "!" ? "over" : ""}`}${changed ? " moved" : ""}`,
+        class: `${unit.gone ? "" : burns ? `f${Math.max(0, season) % 6}` : `a${unit.ages[at] > 1 ? 1 : 0} ${unit.late[at] === "!" ? "over" : ""}`}${changed ? " moved" : ""}`,
         title: edit.says(page.state.edit, row, at),
-        detail: mark ? mark.says : season >= 0 ? draft.edited.seasons[season].name : `age ${unit.ages[at]}`,
-        light: burns,
-        top: burns,
+        detail: unit.gone ? "gone" : mark ? mark.says : season >= 0 ? draft.edited.seasons[season].name : `age ${unit.ages[at]}`,
+        light: burns && !unit.gone,
+        top: burns && !unit.gone,
       };
     })}
     <p class="quiet">${many(sum.burns, "burn")}, ${acres(sum.acres_burned)} acres.${isDraft ? ` A dotted edge marks what differs from plan ${draft.edited.plan}.` : ""}</p>`;
@@ -324,6 +324,7 @@ export function view(page, data) {
           : html`<div id="plan-table"></div>
               <p class="why-line">${at ? says(program, program.units[at[0]], at[1]) : "Arrow keys move in the table; a year's button shows it on the map."}</p>`}
         ${key(editing?.draft.edited ?? program)}
+        ${(editing?.draft.edited.rows ?? program.units).filter((u) => u.gone).map((u) => html`<p class="quiet">${u.gone}; the table shows it as the plan was made.</p>`)}
         ${editing
           ? html`<ul class="key">
               <li><span class="chip own-chip">B</span>your edit</li>
