@@ -116,6 +116,8 @@ func NewDraft(in *DraftInput) (*Draft, error) {
 	u := &plan.Units[at]
 	d := &Draft{Stamp: plan.Stamp.of(&plan.Property), Unit: u.ID, Year: in.Year, Season: in.Season, Contacts: in.Contacts, ReadingRows: 8, Cautions: Cautions(),
 		Signatures: []string{"prepared by", "qualified burn boss", "landowner or manager", "technical review", "approving agency"}}
+	// Lines of other units are left out: one unit is what is signed for.
+	d.Stamp.Lines = strings.Join(lineTroublesOn(u.ID, plan.Lines), "\n")
 	if len(d.Contacts) == 0 {
 		d.Contacts = preparation.Contacts()
 	}

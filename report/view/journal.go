@@ -103,8 +103,11 @@ func (t *JournalTouch) Words(most int) string {
 		isName := f.Field == "name" || strings.HasPrefix(f.Field, "items ") && strings.HasSuffix(f.Field, " line") ||
 			strings.HasPrefix(f.Field, "files ") && strings.HasSuffix(f.Field, " path") ||
 			t.Kind == "unit change" && f.Field == "change"
-		return isName || strings.HasPrefix(f.Field, "modifications ") || t.Version == 1 && (f.Is == "0" || f.Is == "false")
+		return isName || t.Kind == "lock" && f.Field == "burn" || strings.HasPrefix(f.Field, "modifications ") || t.Version == 1 && (f.Is == "0" || f.Is == "false")
 	})
+	if t.Kind == "lock" {
+		parts = append(parts, t.lockWords()...)
+	}
 	for i, f := range fields {
 		if i == most {
 			parts = append(parts, "and "+quantity.Count(len(fields)-most, "field")+" more")
@@ -118,8 +121,29 @@ func (t *JournalTouch) Words(most int) string {
 	return name + ": " + strings.Join(parts, "; ")
 }
 
+// lockWords says what a lock holds from now on; nothing where that did not change.
+func (t *JournalTouch) lockWords() []string {
+	at := slices.IndexFunc(t.Fields, func(f JournalField) bool { return f.Field == "burn" })
+	if at < 0 {
+		return nil
+	}
+	says := func(value string) string {
+		if value == "1" || value == "true" {
+			return "burns"
+		}
+		return "rests"
+	}
+	if f := &t.Fields[at]; f.Was != "" {
+		return []string{says(f.Was) + " → " + says(f.Is)}
+	}
+	return []string{says(t.Fields[at].Is)}
+}
+
 // shownName is the name for people: tasks that were done are told apart by a list.
 func (t *JournalTouch) shownName() string {
+	if at := strings.LastIndex(t.Name, " and "); t.Kind == "lock" && at >= 0 {
+		return t.Name[:at] + " in " + t.Name[at+len(" and "):]
+	}
 	var parts []any
 	if t.Kind != "task done" || json.Unmarshal([]byte(t.Name), &parts) != nil || len(parts) != 3 {
 		return t.Name

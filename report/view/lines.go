@@ -378,6 +378,11 @@ func LineTroubles(all []PlannedLine) []string {
 	return words
 }
 
+// lineTroublesOn is LineTroubles of the lines that say something of a unit.
+func lineTroublesOn(unit string, all []PlannedLine) []string {
+	return LineTroubles(slices.DeleteFunc(slices.Clone(all), func(l PlannedLine) bool { return !l.concerns(unit) }))
+}
+
 // heldFor names the line of a contract that fixes the burn of a unit in a year; empty
 // where none does.
 func (l *layout) heldFor(unit int, year date.ProgramYear) string {
