@@ -118,6 +118,24 @@ func UnsupportedWords(unit, season string, windSuits bool) string {
 	return fmt.Sprintf("%s is not planned in %s: %s", unit, season, why)
 }
 
+// HopeWords says which planned burns no day of the weather record supports; nothing where
+// there are none.
+func HopeWords(burns []habitat.PlannedBurn) []string {
+	if len(burns) == 0 {
+		return nil
+	}
+	const most = 12
+	var names []string
+	for _, b := range burns[:min(most, len(burns))] {
+		names = append(names, fmt.Sprintf("%s in %s %d", b.Unit, b.Season, b.Year))
+	}
+	if more := len(burns) - len(names); more > 0 {
+		names = append(names, quantity.Count(more, "other"))
+	}
+	return []string{fmt.Sprintf("%s on dates alone: the weather record has no candidate day for %s",
+		quantity.Count(len(burns), "planned burn rests", "planned burns rest"), quantity.List(names))}
+}
+
 // BurnDaysWarning says what is odd about the record behind the burn days.
 func BurnDaysWarning(warning string) string {
 	return "the weather record that the burn days rest on: " + warning

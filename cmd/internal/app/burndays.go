@@ -81,24 +81,12 @@ func (s *Session) burnDaysOf(days map[string]*window.Days, year date.ProgramYear
 
 // capBurnDays caps the burn days of the seasons by what the weather record lets
 // expect in each program year, never above the crew's own cap, and says so. A
-// closure of one year cuts that year alone.
-func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice habitat.BurnDays) (words []string, err error) {
-	switch choice.From {
-	case habitat.SettingsDays:
-		return nil, nil
-	case habitat.StatedDays:
-		return s.capStatedDays(in, choice.Days), nil
-	}
+// closure of one year cuts that year alone. Where the user says the burn days, what the
+// record does not support may be planned all the same: hopes lists it.
+func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice habitat.BurnDays) (words []string, hopes []habitat.PlannedBurn, err error) {
 	o, err := s.Outlook(ctx)
 	if err != nil {
-		return nil, err
-	}
-	days, err := s.seasonDays(o)
-	if err != nil {
-		return nil, err
-	}
-	if days == nil && choice.From != habitat.DefaultDays {
-		return nil, badOption("burn-days", "settings or a number of days while no weather record is loaded", "%s needs a weather record", choice.From)
+		return nil, nil, err
 	}
 	now := s.Property.YearStart.Of(s.Today)
 	first := in.FirstYear
@@ -108,6 +96,23 @@ func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice ha
 	years := in.Years
 	if years == 0 {
 		years = s.Property.Years
+	}
+	unsupported, unplanned, err := s.unsupported(o, first, years+habitat.MaxLookahead)
+	if err != nil {
+		return nil, nil, err
+	}
+	switch choice.From {
+	case habitat.SettingsDays:
+		return nil, unsupported, nil
+	case habitat.StatedDays:
+		return s.capStatedDays(in, choice.Days), unsupported, nil
+	}
+	days, err := s.seasonDays(o)
+	if err != nil {
+		return nil, nil, err
+	}
+	if days == nil && choice.From != habitat.DefaultDays {
+		return nil, nil, badOption("burn-days", "settings or a number of days while no weather record is loaded", "%s needs a weather record", choice.From)
 	}
 	in.ExpectedDays = map[date.ProgramYear]map[string]float64{}
 	said := make([]view.CountedDays, len(s.Property.Seasons))
@@ -135,30 +140,29 @@ func (s *Session) capBurnDays(ctx context.Context, in *assemble.Input, choice ha
 	for i := range said {
 		words = append(words, said[i].Words()...)
 	}
-	unsupported, err := s.closeUnsupported(o, in, first, years+habitat.MaxLookahead)
-	if err != nil {
-		return nil, err
+	for _, burn := range unsupported {
+		in.Closed = append(in.Closed, assemble.Closed(burn))
 	}
-	words = append(words, unsupported...)
+	words = append(words, unplanned...)
 	for _, warning := range o.Warnings() {
 		words = append(words, view.BurnDaysWarning(warning))
 	}
-	return words, nil
+	return words, nil, nil
 }
 
-// closeUnsupported closes a season to the units for which the record has no
-// candidate day in it, by the closures and the calendar of each year: such a burn
-// is a hope, not a plan. Burn days from the settings alone leave it open.
-func (s *Session) closeUnsupported(o *Outlook, in *assemble.Input, first date.ProgramYear, years int) (words []string, err error) {
+// unsupported gives the units, seasons and years for which the record has no
+// candidate day, by the closures and the calendar of each year: a burn there is a
+// hope, not a plan. words says it of what has none in any year.
+func (s *Session) unsupported(o *Outlook, first date.ProgramYear, years int) (all []habitat.PlannedBurn, words []string, err error) {
 	if o.Series == nil {
-		return nil, nil
+		return nil, nil, nil
 	}
 	for k := range s.Units {
 		u := &s.Units[k]
 		for _, choice := range u.Choices(&s.Property) {
 			days, err := o.UnitDays(u, choice.Season)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			if days == nil && o.Terms(u, choice.Season).Suits {
 				continue // no prescription: nothing to hold the record against
@@ -166,7 +170,7 @@ func (s *Session) closeUnsupported(o *Outlook, in *assemble.Input, first date.Pr
 			closed := 0
 			for year := first; year < first+date.ProgramYear(years); year++ {
 				if days == nil || !s.isSupported(o, days, u, choice.Season, year) {
-					in.Closed = append(in.Closed, assemble.Closed{Unit: u.ID, Year: year, Season: choice.Season})
+					all = append(all, habitat.PlannedBurn{Unit: u.ID, Year: year, Season: choice.Season})
 					closed++
 				}
 			}
@@ -175,7 +179,7 @@ func (s *Session) closeUnsupported(o *Outlook, in *assemble.Input, first date.Pr
 			}
 		}
 	}
-	return words, nil
+	return all, words, nil
 }
 
 // isSupported reports whether a year of the record has a candidate day among the

@@ -344,7 +344,7 @@ func (e *Editor) Keep(ctx context.Context, s *Session, note string) (*StoredPlan
 		return nil, clashError(result.Answer)
 	}
 	words := fmt.Sprintf("plan %d with %d of its decisions fixed by hand", f.stored.Number, len(now.edits))
-	made := &Made{Result: assemble.Result{Problem: now.p}, Words: append([]string{words}, f.made.Words...)}
+	made := &Made{Result: assemble.Result{Problem: now.p}, Words: append([]string{words}, f.made.Words...), Hopes: f.made.Hopes}
 	kept, err := s.storePlan(
 		ctx,
 		made,

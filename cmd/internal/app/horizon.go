@@ -35,6 +35,9 @@ type Made struct {
 	assemble.Result
 	// Words says in plain words what was taken for granted.
 	Words []string
+	// Hopes holds burns for which the weather record has no candidate day, where they may be
+	// planned all the same since the user said the burn days.
+	Hopes []habitat.PlannedBurn
 }
 
 // Problem makes the rotation problem of the property as it stands.
@@ -68,7 +71,7 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 	if before != nil {
 		in.Previous, in.PreviousFrom, in.PreviousThrough = before.BurnsNow(), before.FirstYear, before.LastYear()
 	}
-	words, err := s.capBurnDays(ctx, &in, over.BurnDays)
+	words, hopes, err := s.capBurnDays(ctx, &in, over.BurnDays)
 	if err != nil {
 		return nil, err
 	}
@@ -82,5 +85,5 @@ func (s *Session) problemAfter(ctx context.Context, over Horizon, before *Stored
 		return nil, err
 	}
 	made.Problem, made.Assumptions = held, append(made.Assumptions, said...)
-	return &Made{Result: *made, Words: append(words, view.AssumptionWords(made.Assumptions)...)}, nil
+	return &Made{Result: *made, Words: append(words, view.AssumptionWords(made.Assumptions)...), Hopes: hopes}, nil
 }

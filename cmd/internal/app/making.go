@@ -123,7 +123,7 @@ func (s *Session) storePlan(
 	also func(*store.Tx) error,
 ) (*StoredPlan, error) {
 	p, answer := made.Problem, result.Answer
-	for _, text := range s.contradictions(p) {
+	for _, text := range append(s.contradictions(p), hoped(made, answer)...) {
 		if !slices.Contains(answer.Warnings, text) {
 			answer.Warnings = append(answer.Warnings, text)
 		}
@@ -206,6 +206,20 @@ func (s *Session) contradictions(p *problem.Problem) []string {
 			return slices.ContainsFunc(set, func(i int) bool { return s.Property.Owned[p.Units[i].ID].Has(end) })
 		})
 	}))
+}
+
+// hoped says which burns of a plan rest on dates alone: those that no day of the weather
+// record supports. What has burned already is no hope.
+func hoped(made *Made, answer *problem.Answer) []string {
+	p := made.Problem
+	var burns []habitat.PlannedBurn
+	for _, b := range answer.Burns {
+		burn := habitat.PlannedBurn{Unit: p.Units[b.Unit].ID, Year: date.ProgramYear(b.Year), Season: p.Seasons[b.Season]}
+		if b.Year < p.FirstYear+p.Years && slices.Contains(made.Hopes, burn) && !slices.Contains(made.Recorded, burn) {
+			burns = append(burns, burn)
+		}
+	}
+	return view.HopeWords(burns)
 }
 
 // withAssumption says one thing more, in front of the others.
