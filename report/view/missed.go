@@ -36,7 +36,7 @@ func (m *Missed) Words() string {
 	case Same:
 		words += fmt.Sprintf("; that adds nothing to the shortfall from %d (%s acre-years either way)", m.From, cost)
 	case NotTold:
-		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s: the best plans found have %s and %s", m.From, DifferenceWords(d), burned, cost)
+		words += fmt.Sprintf("; had it burned, the shortfall from %d is %s: the best plans found have %s and %s", m.From, DifferenceWords(d), burned, cost)
 	default:
 		words += fmt.Sprintf("; had it burned, the shortfall from %d would be %s: %s against %s", m.From, DifferenceWords(d), burned, cost)
 	}
