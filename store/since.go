@@ -15,6 +15,8 @@ type Later struct {
 	// Burns are the records that were added, corrected or withdrawn; one that was
 	// added and withdrawn again is none.
 	Burns int
+	// Treatments are the same of records that were never of a fire.
+	Treatments int
 	// Units are those that are new, changed or gone, or whose shape or pairs are, but
 	// for what a split, a merge or a new name brought along.
 	Units int
@@ -57,10 +59,7 @@ func (tx *Tx) since(change, plan int) (l Later, err error) {
 	}
 	var settings, weather int
 	for _, ask := range []func() error{
-		func() error {
-			return count(&l.Burns, `SELECT count(*) FROM (SELECT burn, min(change) AS began, max(version) AS newest FROM burn_version GROUP BY burn HAVING max(change) > ?) AS b
-				WHERE NOT (began > ? AND (SELECT removed FROM burn_version AS v WHERE v.burn = b.burn AND v.version = b.newest))`, change, change)
-		},
+		func() error { return tx.recordsSince(change, &l) },
 		func() error {
 			return count(&l.Units, `SELECT count(*) FROM (WITH since AS (SELECT id FROM change WHERE id > ? AND id NOT IN (SELECT value FROM json_each(?)))
 				SELECT unit FROM unit_version WHERE change IN since UNION SELECT unit FROM shape_version WHERE change IN since
@@ -83,6 +82,28 @@ func (tx *Tx) since(change, plan int) (l Later, err error) {
 	}
 	l.Settings, l.Weather = settings > 0, weather > 0
 	return l, nil
+}
+
+// recordsSince counts the records that changed after a change.
+func (tx *Tx) recordsSince(change int, l *Later) error {
+	treatments, err := json.Marshal(habitat.TreatmentKinds())
+	if err != nil {
+		return err
+	}
+	const query = `SELECT is_treatment, count(*) FROM (SELECT burn, min(change) AS began, max(version) AS newest, min(kind IN (SELECT value FROM json_each(?))) AS is_treatment
+			FROM burn_version GROUP BY burn HAVING max(change) > ?) AS b
+		WHERE NOT (began > ? AND (SELECT removed FROM burn_version AS v WHERE v.burn = b.burn AND v.version = b.newest)) GROUP BY is_treatment`
+	return tx.each(query, []any{string(treatments), change, change}, func(scan scanner) error {
+		var isTreatment bool
+		var n int
+		err := scan(&isTreatment, &n)
+		if isTreatment {
+			l.Treatments = n
+		} else {
+			l.Burns = n
+		}
+		return err
+	})
 }
 
 // becameSince counts the units that became others after a change, and gives the numbers

@@ -50,4 +50,14 @@ func TestSinceCountsWhatAPlanDependsOn(t *testing.T) {
 	})
 	before = snapshot(t, s).Change.Stamp().Number()
 	want("the change itself", Later{})
+	mowed := fullBurn()
+	mowed.Kind, mowed.On, mowed.Through = habitat.Mowing, mowed.On.AddDays(90), mowed.Through.AddDays(90)
+	update(t, s, func(tx *Tx) (err error) {
+		mowed.ID, err = tx.AddBurn(mowed)
+		return err
+	})
+	want("a treatment is no burn", Later{Treatments: 1})
+	mowed.Kind = habitat.Prescribed
+	update(t, s, func(tx *Tx) error { return tx.CorrectBurn(mowed) })
+	want("a record that was a treatment at first", Later{Burns: 1})
 }

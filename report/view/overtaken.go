@@ -12,7 +12,7 @@ import (
 
 // Later counts what changed since a plan was made.
 type Later struct {
-	Burns, Units, Locks int
+	Burns, Treatments, Units, Locks int
 	// Split, Merged and Renamed count the units that became others; Became says it, a
 	// clause each.
 	Split, Merged, Renamed int
@@ -101,7 +101,7 @@ func (l *Later) list() []string {
 		n    int
 		noun string
 		tail string
-	}{{l.Burns, "burn", " on record"}, {l.Units, "unit", " that changed"},
+	}{{l.Burns, "burn", " on record"}, {l.Treatments, "treatment", " on record"}, {l.Units, "unit", " that changed"},
 		{l.Split, "unit", that(l.Split, "split")}, {l.Merged, "unit", that(l.Merged, "merged")}, {l.Renamed, "unit", that(l.Renamed, "renamed")},
 		{l.Locks, "lock", ""}, {l.Missed, "burn", that(l.Missed, "missed")}} {
 		if counted.n > 0 {

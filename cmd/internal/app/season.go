@@ -208,7 +208,7 @@ func (s *Session) later(ctx context.Context, plan *StoredPlan) (later view.Later
 	if err != nil {
 		return later, err
 	}
-	later = view.Later{Burns: since.Burns, Units: since.Units, Split: since.Split, Merged: since.Merged, Renamed: since.Renamed,
+	later = view.Later{Burns: since.Burns, Treatments: since.Treatments, Units: since.Units, Split: since.Split, Merged: since.Merged, Renamed: since.Renamed,
 		Locks: since.Locks, Settings: since.Settings, Weather: since.Weather}
 	for i := range s.Lineage {
 		if c := &s.Lineage[i]; c.Change > plan.Data.Number() && c.Kind != habitat.Renamed { // plans follow a new name
