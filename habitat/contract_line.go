@@ -131,22 +131,20 @@ func (i *ContractItem) IsPropertyWide() bool { return i.Unit == "" }
 func (i *ContractItem) Place() string { return cmp.Or(i.Unit, WholeProperty) }
 
 // OnPlace is Place within a sentence.
-func (i *ContractItem) OnPlace() string {
-	if i.IsPropertyWide() {
-		return "the " + WholeProperty
-	}
-	return i.Unit
-}
+func (i *ContractItem) OnPlace() string { return onPlace(i.Unit) }
 
 // Place names the unit of the work, or says that it is of the whole property.
 func (d *Completion) Place() string { return cmp.Or(d.Unit, WholeProperty) }
 
 // OnPlace is Place within a sentence.
-func (d *Completion) OnPlace() string {
-	if d.Unit == "" {
+func (d *Completion) OnPlace() string { return onPlace(d.Unit) }
+
+// onPlace names a unit within a sentence, or, where it is empty, the whole property.
+func onPlace(unit string) string {
+	if unit == "" {
 		return "the " + WholeProperty
 	}
-	return d.Unit
+	return unit
 }
 
 // HasLineOn reports that a line of the contract is of the unit, or of the whole property.

@@ -305,14 +305,6 @@ func (in *PacketInput) plannedWork() (work []CompletionRow, burns []habitat.Plan
 	return work, burns
 }
 
-// onPlace names the line's unit, or the whole property, within a sentence.
-func (l *PlannedLine) onPlace() string {
-	if l.PropertyWide {
-		return "the " + l.Unit
-	}
-	return Plain(l.Unit)
-}
-
 // words says what the plan does for the line.
 func (l *PlannedLine) words(now date.FiscalYear, early habitat.EarlyCredit, burns []habitat.PlannedBurn, first int, fiscal date.FiscalYear, left float64) string {
 	due := "due in fiscal year " + l.FiscalYear.String()
@@ -323,7 +315,7 @@ func (l *PlannedLine) words(now date.FiscalYear, early habitat.EarlyCredit, burn
 		due = "behind since fiscal year " + l.LastYear().String()
 	}
 	name := l.Name()
-	text := fmt.Sprintf("%s: %s %s of %s on %s, %s", strings.ToUpper(name[:1])+Plain(name[1:]), quantity.Group(l.Remaining, 1), l.Measure, Plain(l.Practice), l.onPlace(), due)
+	text := fmt.Sprintf("%s: %s %s of %s on %s, %s", strings.ToUpper(name[:1])+Plain(name[1:]), quantity.Group(l.Remaining, 1), l.Measure, Plain(l.Practice), onPlace(Plain(l.Unit), l.PropertyWide), due)
 	if l.PropertyWide {
 		text += "; the plan " + l.burnsWords()
 		if l.State == TooEarly && early == habitat.EarlyUnasked {

@@ -213,14 +213,6 @@ type ScheduleRow struct {
 	planWords string
 }
 
-// onPlace names the row's unit, or the whole property, within a sentence.
-func (r *ScheduleRow) onPlace() string {
-	if r.PropertyWide {
-		return "the " + r.Unit
-	}
-	return r.Unit
-}
-
 // LastYear is the last fiscal year in which work counts for the row in time.
 func (r *ScheduleRow) LastYear() date.FiscalYear { return max(r.FiscalYear, r.Until) }
 
@@ -248,12 +240,12 @@ type CompletionRow struct {
 	Files    []FileRow     `json:"files"`
 }
 
-// onPlace names the unit of the work, or the whole property, within a sentence.
-func (c *CompletionRow) onPlace() string {
-	if c.PropertyWide {
-		return "the " + c.Unit
+// onPlace names a unit within a sentence, or the whole property where it stands for that.
+func onPlace(unit string, isWide bool) string {
+	if isWide {
+		return "the " + unit
 	}
-	return c.Unit
+	return unit
 }
 
 // RecordField is one labeled text of a record.

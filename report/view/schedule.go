@@ -68,7 +68,7 @@ func (l *creditLine) note(amount quantity.Exact, work *CompletionRow) *share {
 	i := slices.IndexFunc(l.records, func(s share) bool { return s.isOf(work) })
 	if i < 0 {
 		i = len(l.records)
-		l.records = append(l.records, share{work: work.Record, unit: work.Unit, place: work.onPlace(), fiscal: work.FiscalYear})
+		l.records = append(l.records, share{work: work.Record, unit: work.Unit, place: onPlace(work.Unit, work.PropertyWide), fiscal: work.FiscalYear})
 	}
 	l.records[i].amount += amount
 	return &l.records[i]
@@ -314,7 +314,7 @@ func (v *Packet) sumOf(p *habitat.Practice) PracticeSum {
 	for _, done := range v.Completions {
 		if done.Practice == p.Code {
 			t.applied += quantity.ExactOf(done.Applied)
-			record := fmt.Sprintf("%s on %s (%s)", done.Record, done.onPlace(), quantity.ExactOf(done.Applied))
+			record := fmt.Sprintf("%s on %s (%s)", done.Record, onPlace(done.Unit, done.PropertyWide), quantity.ExactOf(done.Applied))
 			if done.Applied > 0 {
 				s.Records = append(s.Records, record)
 			}
@@ -405,7 +405,7 @@ func (v *Packet) trace(in *PacketInput) {
 	})
 	for _, r := range v.Schedule {
 		if over := quantity.ExactOf(r.Over); over > quantity.Tolerance && r.State != Unasked {
-			v.Warnings = append(v.Warnings, fmt.Sprintf("line %d, %s on %s in %d: %s %s more than its %s were applied, by %s", r.Line, r.Practice, r.onPlace(), r.FiscalYear,
+			v.Warnings = append(v.Warnings, fmt.Sprintf("line %d, %s on %s in %d: %s %s more than its %s were applied, by %s", r.Line, r.Practice, onPlace(r.Unit, r.PropertyWide), r.FiscalYear,
 				quantity.Group(r.Over, 1), r.Measure, quantity.Group(r.Planned, 1), strings.Join(r.Records, ", ")))
 		}
 	}

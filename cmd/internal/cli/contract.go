@@ -104,7 +104,8 @@ func (a *terminal) contractDoneCommand() *cobra.Command {
 		Long: withStatus(`Done notes work that was done for a contract, such as feet of firebreak: unit, practice
 code, day and amount in the practice's own measure. It stands in the packet as applied.
 UNIT may be "whole property" where a line of the practice is: that work counts for such
-lines alone, while work on a unit counts first for lines of the unit. Noting the same unit, practice and day again replaces the amount; --undo takes it back.`, statusBadInput),
+lines alone, while work on a unit counts first for lines of the unit. Noting the same
+unit, practice and day again replaces the amount; --undo takes it back.`, statusBadInput),
 		Example: `  emberquilt contract done "Gate One" 394 2026-10-12 850 --notes "disked twice"`,
 		Args:    exactArgs("UNIT", "CODE", "DATE", "AMOUNT"),
 		RunE: func(cmd *cobra.Command, args []string) error {
