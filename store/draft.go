@@ -45,7 +45,7 @@ func (tx *Tx) PutDraft(d *habitat.EditedPlan) error {
 	if err == nil {
 		_, err = statement.ExecContext(tx.ctx, body)
 	}
-	return err
+	return tx.ended(err)
 }
 
 // Draft gives the user's edits of a plan that were neither kept nor discarded, nil

@@ -127,7 +127,7 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 	}
 	rows, err := statement.QueryContext(tx.ctx, change)
 	if err != nil {
-		return err
+		return tx.ended(err)
 	}
 	defer rows.Close()
 	columns, err := rows.Columns()
@@ -144,7 +144,7 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 	var row []byte
 	for rows.Next() {
 		if err := rows.Scan(dest...); err != nil {
-			return err
+			return tx.ended(err)
 		}
 		row = append(row[:0], head...)
 		for i, v := range values {
@@ -154,7 +154,7 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 		}
 		h.Write(row)
 	}
-	return rows.Err()
+	return tx.ended(rows.Err())
 }
 
 // cell is the value of a column as the driver hands it over, good until the next row: to

@@ -66,7 +66,7 @@ func (tx *Tx) PutPublished(e habitat.PublishedEvent) error {
 			e.Canceled,
 		)
 	}
-	return err
+	return tx.ended(err)
 }
 
 // Published gives the events that calendar files have said.

@@ -99,7 +99,7 @@ func (s *Store) run(ctx context.Context, options *sql.TxOptions, do func(tx *Tx)
 	if err := tx.writeWaiting(); err != nil {
 		return s.explain(err)
 	}
-	return s.explain(sqlTx.Commit())
+	return s.explain(tx.ended(sqlTx.Commit()))
 }
 
 // prepare gives the statement of a query, prepared once. Rows that wait are written
@@ -112,10 +112,22 @@ func (tx *Tx) prepare(query string) (*sql.Stmt, error) {
 		return statement, nil
 	}
 	statement, err := tx.sql.PrepareContext(tx.ctx, query)
-	if err == nil {
-		tx.statements[query] = statement
+	if err != nil {
+		return nil, tx.ended(err)
 	}
-	return statement, err
+	tx.statements[query] = statement
+	return statement, nil
+}
+
+// ended gives the reason for which the transaction's context ended, where it did, in place
+// of an error of the driver: database/sql then undoes the transaction and closes its
+// statements at a moment of its own, and what is asked next finds a closed statement, a
+// transaction that is done or a query that was interrupted. None of these is what happened.
+func (tx *Tx) ended(err error) error {
+	if reason := tx.ctx.Err(); err != nil && reason != nil {
+		return reason
+	}
+	return err
 }
 
 // write runs a statement that adds a row.
@@ -137,7 +149,7 @@ func (tx *Tx) exec(statement *sql.Stmt, args []any, rows int) error {
 		return err
 	}
 	if _, err := statement.ExecContext(context.WithoutCancel(tx.ctx), args...); err != nil {
-		return err
+		return tx.ended(err)
 	}
 	tx.written += rows
 	return nil
@@ -287,15 +299,15 @@ func (tx *Tx) eachIn(ctx context.Context, query string, args []any, do func(scan
 	}
 	rows, err := statement.QueryContext(ctx, args...)
 	if err != nil {
-		return err
+		return tx.ended(err)
 	}
 	defer rows.Close()
 	for rows.Next() {
 		if err := do(rows.Scan); err != nil {
-			return err
+			return tx.ended(err)
 		}
 	}
-	return rows.Err()
+	return tx.ended(rows.Err())
 }
 
 // scanner reads the columns of one row.
