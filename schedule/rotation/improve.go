@@ -233,7 +233,7 @@ const crowdUnits = 500
 // works on the same core's other thread.
 func (s *solver) stepWork() float64 {
 	states := float64(len(s.m.CanBurn)) / float64(max(1, s.m.N)) * float64(s.m.T)
-	return 400 + 20*states
+	return 300 + 9*states
 }
 
 // search lets the searcher do some steps. Where a long cooling would not end with

@@ -4,7 +4,9 @@
 // best responses: one unit is taken out, and an exact dynamic program over
 // (year, age) puts it back on the path that costs least given all the others.
 // Mix, evenness and neighbor costs are sums over years, and so is what rows
-// charge, so the response is exact; it takes a microsecond or two.
+// charge, so the response is exact; it takes about a microsecond. Where the processor has
+// vector instructions, years and ages are added up four at a time (kernel_amd64.s), to the
+// same bits as without.
 //
 // New builds a Searcher, Run works for a number of steps or until its context
 // is done, Best gives the best plan that meets every requirement, Offer takes

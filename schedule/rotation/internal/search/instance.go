@@ -32,6 +32,14 @@ type instance struct {
 	classOff []int32 // first entry of the unit in classOf
 	classOf  []int32 // [classOff+age] → class; no entries without mix
 	locked   []bool  // whether the unit must burn in some year
+	ages     []ages  // of each unit
+
+	hasRestCost []bool // whether resting costs the unit something by itself in some year
+
+	// chunks hold the years, ageWide the ages of a unit, classWide the classes of a mix.
+	// fitsVector says that a mix has as few classes as vector instructions take.
+	chunks, ageWide, classWide int
+	fitsVector                 bool
 
 	// burnOwn is the model's BurnOwn at [(unit*S+season)*T+year]; seasons lists
 	// the seasons in which unit i may ever burn, from seasonOff[i] on.
@@ -48,6 +56,8 @@ type instance struct {
 	meanAcres         float64 // of a unit
 	perDay, perDollar float64 // acres
 
+	mixBand    [][2 * vectorClasses]float64 // lower ends, then upper ends of the classes of each mix
+	hasEven    bool
 	mixFirst   []int32 // first class of each mix, and one more
 	maxClasses int
 	wMix       float64
@@ -57,6 +67,15 @@ type instance struct {
 	mixUnits   [][]int32
 
 	noise noise
+}
+
+// ages is what the ages of a unit cost and allow, wide of them: those after the last
+// cannot be.
+type ages struct {
+	late, may, stay, start []float64 // see layAges
+	class                  []int32   // counted from the first of the mix
+	lanes                  []int32   // the same in halves of numbers, for vector instructions
+	wide                   int
 }
 
 // ceiling keeps a thousandth of the allowed slack back for the rounding of
@@ -74,9 +93,9 @@ func newInstance(m *model.Model) *instance {
 		Model:   m,
 		minRest: make([]int32, n), age0: make([]int32, n),
 		lastAge:  make([]int32, n),
-		classOff: make([]int32, n), locked: make([]bool, n),
-		burnOwn: make([]float64, n*S*T), seasonOff: make([]int32, n+1),
-		limit: make([]float64, (rowDays+S+len(m.RefugeLimit))*T),
+		classOff: make([]int32, n), locked: make([]bool, n), hasRestCost: make([]bool, n),
+		burnOwn: padded(n * S * T), seasonOff: make([]int32, n+1),
+		limit: padded((rowDays + S + len(m.RefugeLimit)) * T),
 		wMix:  m.Problem.Weights.Mix, wEven: m.Problem.Weights.Evenness,
 		evenLo: max(0, m.EvenLo), evenHi: m.EvenHi,
 		mixUnits:  make([][]int32, len(m.Problem.Mixes)),
@@ -110,9 +129,23 @@ func newInstance(m *model.Model) *instance {
 		in.maxClasses = max(in.maxClasses, len(x.Classes))
 	}
 	in.mixFirst = append(in.mixFirst, at)
+	for k := range m.Problem.Mixes {
+		var band [2 * vectorClasses]float64
+		for c, class := range m.Classes[in.mixFirst[k]:][:min(vectorClasses, int(in.mixFirst[k+1]-in.mixFirst[k]))] {
+			band[c], band[vectorClasses+c] = class.Lo, class.Hi
+		}
+		in.mixBand = append(in.mixBand, band)
+	}
 	for i := range n {
 		in.layUnit(i)
 	}
+	in.chunks, in.classWide = chunksOf(T), max(vectorClasses, in.maxClasses)
+	for i := range n {
+		in.layAges(i)
+		in.ageWide = max(in.ageWide, in.ages[i].wide)
+	}
+	in.fitsVector = in.maxClasses <= vectorClasses
+	in.hasEven = in.wEven > 0 && (in.evenLo > 0 || in.evenHi < inf)
 	return in
 }
 
@@ -148,7 +181,41 @@ func (in *instance) layUnit(i int) {
 	in.seasonOff[i+1] = int32(len(in.seasons))
 	for t := range in.T {
 		in.locked[i] = in.locked[i] || in.LockedBurn[i*in.T+t]
+		in.hasRestCost[i] = in.hasRestCost[i] || in.RestOwn[i*in.T+t] != 0
 	}
+}
+
+// layAges lays out what respond reads of the ages of unit i: what it is overdue, 0 where
+// it may burn a year later, 0 where it stays at that age and 0 where it begins, +Inf
+// elsewhere.
+func (in *instance) layAges(i int) {
+	last := int(in.lastAge[i])
+	const half = vectorAges / 2
+	wide := (last + half) / half * half
+	var all [4][]float64
+	numbers := make([]float64, 4*wide)
+	for k := range numbers {
+		numbers[k] = inf
+	}
+	for k := range all {
+		all[k] = numbers[k*wide:][:wide]
+	}
+	a := ages{all[0], all[1], all[2], all[3], make([]int32, wide), make([]int32, 2*wide), wide}
+	copy(a.late, in.lateCosts(i)[:last+1])
+	for g := range last + 1 {
+		if g+1 >= int(in.minRest[i]) {
+			a.may[g] = 0
+		}
+		if in.MixOf[i] >= 0 {
+			classOf := in.classOf[in.classOff[i]:]
+			a.class[g] = classOf[g] - classOf[0]
+		}
+	}
+	a.stay[last], a.start[in.age0[i]] = 0, 0
+	for g, c := range a.class {
+		a.lanes[2*g], a.lanes[2*g+1] = 2*c, 2*c+1
+	}
+	in.ages = append(in.ages, a)
 }
 
 // lateCosts gives what overdue costs a unit at each of its ages.

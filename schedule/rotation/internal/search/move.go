@@ -50,7 +50,7 @@ func (x *walk) move(tau float64) {
 		cost := x.respond(i, x.noisy)
 		x.steps++
 		if cost < inf {
-			delta += x.pathCost(i, x.path)
+			delta += x.withoutNoise(cost)
 			same = same && slices.Equal(x.path, x.old[j*T:][:T])
 		}
 		if cost == inf || j == 0 && delta > limit {

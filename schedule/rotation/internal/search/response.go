@@ -3,44 +3,19 @@ package search
 // prepare computes, for a unit that is out, what each of its choices costs in
 // each year given all units that are in: burnAt, burnIn and classAt.
 func (s *state) prepare(i int) {
-	T, S := s.T, s.S
-	a, days := s.Acres[i], s.Days[i]
-	burnAt, burnIn := s.burnAt[:T], s.burnIn[:T]
+	T := s.T
+	a := s.Acres[i]
 	// 1. The cheapest season.
-	for t := range T {
-		burnAt[t], burnIn[t] = inf, rest
+	for t := range s.burnAt {
+		s.burnAt[t], s.burnIn[t] = inf, int64(rest)
 	}
 	for _, q := range s.seasons[s.seasonOff[i]:s.seasonOff[i+1]] {
-		row := (rowDays + int(q)) * T
-		used, limit, rate, low := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T], s.low[row:][:T]
-		own := s.burnOwn[(i*S+int(q))*T:][:T]
-		for t, c := range own {
-			c += low[t] * days
-			if y := used[t] + days - limit[t]; y > 0 {
-				c += rate[t] * min(y, days)
-			}
-			if c < burnAt[t] {
-				burnAt[t], burnIn[t] = c, q
-			}
-		}
+		s.trySeason(i, q)
 	}
 	// 2. Rows of the year, evenness, pairs.
-	near := s.near[i*T:][:T]
-	used, limit, rate, low := s.used[:T], s.limit[:T], s.rate[:T], s.low[:T]
-	wEven, evenLo, evenHi := s.wEven, s.evenLo, s.evenHi
-	for t := range T {
-		x := used[t]
-		c := near[t] + low[t]*a
-		if y := x + a - limit[t]; y > 0 {
-			c += rate[t] * min(y, a)
-		}
-		if y := x + a - evenHi; y > 0 {
-			c += wEven * min(y, a)
-		}
-		if y := evenLo - x; y > 0 {
-			c -= wEven * min(y, a)
-		}
-		burnAt[t] += c
+	s.charge(0, a)
+	if s.hasEven {
+		s.even(a)
 	}
 	if s.hasBurns {
 		s.charge(rowBurns*T, 1)
@@ -51,43 +26,15 @@ func (s *state) prepare(i int) {
 	if r := s.refugeRow(i); r >= 0 {
 		s.charge(r, a)
 	}
+	if len(s.neighbors[i]) > 0 {
+		s.add(s.near[i*T:], 1)
+	}
 	if len(s.apart[i]) > 0 {
-		for t, c := range s.clash[i*T:][:T] {
-			burnAt[t] += s.apartRate * c
-		}
+		s.add(s.clash[i*T:], s.apartRate)
 	}
 	// 3. Classes.
 	if k := int(s.MixOf[i]); k >= 0 {
-		first, end := int(s.mixFirst[k]), int(s.mixFirst[k+1])
-		wMix := s.wMix
-		for c := first; c < end; c++ {
-			lo, hi := s.Classes[c].Lo, s.Classes[c].Hi-a
-			out := s.classAt[(c-first)*T:][:T]
-			for t, x := range s.sumClass[c*T:][:T] {
-				d := 0.0
-				if x > hi {
-					d = min(x-hi, a)
-				}
-				if x < lo {
-					d -= min(lo-x, a)
-				}
-				out[t] = wMix * d
-			}
-		}
-	}
-}
-
-// charge adds to burnAt what a burn that takes a of a row costs in penalties.
-func (s *state) charge(row int, a float64) {
-	T := s.T
-	used, limit, rate, low := s.used[row:][:T], s.limit[row:][:T], s.rate[row:][:T], s.low[row:][:T]
-	burnAt := s.burnAt[:T]
-	for t := range T {
-		c := low[t] * a
-		if y := used[t] + a - limit[t]; y > 0 {
-			c += rate[t] * min(y, a)
-		}
-		burnAt[t] += c
+		s.classes(k, a)
 	}
 }
 
@@ -95,125 +42,135 @@ func (s *state) charge(row int, a float64) {
 // burnAt given apart so that a caller may add noise; it leaves it in path and
 // returns its cost, +Inf when no path is left.
 //
-// The recurrence runs over the year of the last burn: birth[p] is the least
-// cost up to now when the last burn was in year p. Ages from lastAge on are
-// alike and share one entry, old. Time O(T · lastAge). Ties go to the earlier
-// last burn.
+// The recurrence keeps, in one row a year, what each age at the end of that year costs
+// at least up to then; the way back is read off the rows. Ages from lastAge on are
+// alike. Time O(T · lastAge). Ties go to the earlier last burn.
 func (s *state) respond(i int, burnAt []float64) float64 {
-	T := s.T
-	last, m := int(s.lastAge[i]), int(s.minRest[i])
-	late := s.lateCosts(i)[:last+1]
-	birth, from, restAt := s.birth[:T], s.from[:T], s.RestOwn[i*T:][:T]
-	burnAt = burnAt[:T]
-	var classOf []int32
-	var row0 int32
-	if s.MixOf[i] >= 0 {
-		classOf = s.classOf[s.classOff[i]:][:last+1]
-		row0 = classOf[0]
+	last := int(s.lastAge[i])
+	s.fillCosts(i, burnAt)
+	row := s.costs[(s.T-1)*s.ageWide:][:last+1]
+	best, g := inf, -1
+	for k := last; k >= 0; k-- {
+		if row[k] < best {
+			best, g = row[k], k
+		}
 	}
+	s.wayBack(i, g)
+	return best
+}
+
+// fillCosts fills the rows of respond.
+func (s *state) fillCosts(i int, burnAt []float64) {
+	at := &s.ages[i]
 	classAt := s.classAt
-	// first is the state without a burn so far, at age.
-	const none = -1
-	first, age := 0.0, int(s.age0[i])
-	old, oldFrom := inf, int32(none)
-	for t := range T {
-		// 1. The best state from which to burn in year t: age before + 1 ≥ m.
-		reach, at := inf, int32(none)
-		if burnAt[t] < inf {
-			if age+1 >= m {
-				reach = first
-			}
-			if old < reach {
-				reach, at = old, oldFrom
-			}
-			for p := max(0, t-last); p <= t-m; p++ {
-				if birth[p] < reach {
-					reach, at = birth[p], int32(p)
-				}
-			}
-			reach += burnAt[t]
-		}
-		// 2. Everyone else rests and grows a year older.
-		r := restAt[t]
-		if age < last {
-			age++
-		}
-		cost := r + late[age]
-		if classOf != nil {
-			cost += classAt[int(classOf[age]-row0)*T+t]
-		}
-		first += cost
-		oldest := r + late[last]
-		if classOf != nil {
-			oldest += classAt[int(classOf[last]-row0)*T+t]
-		}
-		if p := t - last; p >= 0 && birth[p] < old {
-			old, oldFrom = birth[p], int32(p)
-		}
-		old += oldest
-		for p := max(0, t-last+1); p < t; p++ {
-			g := t - p
-			c := r + late[g]
-			if classOf != nil {
-				c += classAt[int(classOf[g]-row0)*T+t]
-			}
-			birth[p] += c
-		}
-		// 3. The burn.
-		if classOf != nil {
-			reach += classAt[t]
-		}
-		birth[t], from[t] = reach, at
+	if s.MixOf[i] < 0 {
+		classAt = s.noClass
 	}
-	// 4. The cheapest end, and the way back.
-	best, at := first, int32(none)
-	if old < best {
-		best, at = old, oldFrom
-	}
-	for p := max(0, T-last); p < T; p++ {
-		if birth[p] < best {
-			best, at = birth[p], int32(p)
+	if s.isVector && at.wide <= vectorAges {
+		respond := respondVector8
+		if at.wide > vectorAges/2 {
+			respond = respondVector16
 		}
+		respond(&s.costs[0], s.ageWide, s.T, &at.late[0], &at.lanes[0], &classAt[0], &burnAt[0], &s.RestOwn[i*s.T], &at.start[0])
+		return
 	}
-	path := s.path[:T]
+	before := at.start
+	for t := range s.T {
+		row := s.costs[t*s.ageWide:][:at.wide]
+		reach := inf
+		for g, cost := range before {
+			reach = min(reach, at.may[g]+cost)
+		}
+		reach += burnAt[t]
+		r := s.RestOwn[i*s.T+t]
+		for g := range row {
+			cost := reach
+			if g > 0 {
+				cost = min(before[g-1], at.stay[g]+before[g]) + r
+			}
+			row[g] = cost + (at.late[g] + classAt[t*s.classWide+int(at.class[g])])
+		}
+		before = row
+	}
+}
+
+// wayBack reads off the rows of respond the path on which unit i has age g at the end,
+// −1 where there is none.
+func (s *state) wayBack(i, g int) {
+	last, m := int(s.lastAge[i]), int(s.minRest[i])
+	path := s.path[:s.T]
 	for t := range path {
 		path[t] = rest
 	}
-	for ; at >= 0; at = from[at] {
-		path[at] = s.burnIn[at]
+	for t := s.T - 1; g >= 0; {
+		// 1. The year of the last burn. The oldest were the oldest a year ago, or one
+		// year younger.
+		for g == last && t > 0 {
+			t--
+			if row := s.costs[t*s.ageWide:][:last+1]; row[last-1] < row[last] {
+				g--
+			}
+		}
+		if t -= g; t < 0 {
+			return
+		}
+		path[t] = int8(s.burnIn[t])
+		if t--; t < 0 {
+			return
+		}
+		// 2. The age before it.
+		row, least := s.costs[t*s.ageWide:][:last+1], inf
+		g = -1
+		for k := last; k >= m-1; k-- {
+			if row[k] < least {
+				least, g = row[k], k
+			}
+		}
 	}
-	return best
 }
 
 // pathCost is the cost of a path of the prepared unit, without noise.
 func (s *state) pathCost(i int, path []int8) float64 {
 	T := s.T
-	age, last, late := s.age0[i], s.lastAge[i], s.lateCosts(i)
-	var classOf []int32
-	var row0 int32
-	if s.MixOf[i] >= 0 {
-		classOf = s.classOf[s.classOff[i]:]
-		row0 = classOf[0]
-	}
 	sum := 0.0
-	for t, q := range path {
-		if age < last {
-			age++
+	for _, year := range s.burnsOf(path) {
+		t := int(year)
+		sum += s.burnAt[t]
+		if q, u := int(path[t]), int(s.burnIn[t]); q != u {
+			sum += s.BurnOwn[(i*T+t)*s.S+q] + s.overRow((rowDays+q)*T+t, s.Days[i]) -
+				s.BurnOwn[(i*T+t)*s.S+u] - s.overRow((rowDays+u)*T+t, s.Days[i])
 		}
+	}
+	if s.hasRestCost[i] {
+		for t, q := range path {
+			if q < 0 {
+				sum += s.RestOwn[i*T+t]
+			}
+		}
+	}
+	age, last := int(s.age0[i]), int(s.lastAge[i])
+	late, class := s.ages[i].late[:last+1], s.ages[i].class[:last+1]
+	classAt, wide := s.classAt, s.classWide
+	if s.MixOf[i] < 0 {
+		classAt = s.noClass
+	}
+	overdue, mix := 0.0, 0.0 // two sums, so that neither waits for the other
+	for t, q := range path {
+		age = min(age+1, last)
 		if q >= 0 {
 			age = 0
-			sum += s.burnAt[t]
-			if u := s.burnIn[t]; q != u {
-				sum += s.BurnOwn[(i*T+t)*s.S+int(q)] + s.overRow((rowDays+int(q))*T+t, s.Days[i]) -
-					s.BurnOwn[(i*T+t)*s.S+int(u)] - s.overRow((rowDays+int(u))*T+t, s.Days[i])
-			}
-		} else {
-			sum += s.RestOwn[i*T+t]
 		}
-		sum += late[age]
-		if classOf != nil {
-			sum += s.classAt[int(classOf[age]-row0)*T+t]
-		}
+		overdue += late[age]
+		mix += classAt[t*wide+int(class[age])]
 	}
-	return sum
+	return sum + overdue + mix
+}
+
+// withoutNoise is what the path that respond has found costs, when it has found it at
+// cost with noise on its burns.
+func (s *state) withoutNoise(cost float64) float64 {
+	for _, t := range s.burnsOf(s.path) {
+		cost -= s.noisy[t] - s.burnAt[t]
+	}
+	return cost
 }

@@ -45,7 +45,7 @@ func (x *Searcher) Best() (plan model.Plan, cost float64, ok bool) {
 	return append(model.Plan(nil), x.found.plan...), x.found.cost, true
 }
 
-// Steps counts the best responses of single units so far, a microsecond or two
+// Steps counts the best responses of single units so far, about a microsecond
 // each.
 func (x *Searcher) Steps() int64 { return x.steps }
 

@@ -27,6 +27,7 @@ type state struct {
 
 	total    float64 // cost of what is placed, penalties included
 	violated int     // rows over their limit and apart pairs that burn together
+	isVector bool    // whether vector instructions are used
 
 	scratch
 }
@@ -34,12 +35,13 @@ type state struct {
 // scratch is what prepare leaves for respond and pathCost.
 type scratch struct {
 	burnAt  []float64 // [year] cost of a burn, +Inf where it cannot be
-	burnIn  []int8    // [year] its cheapest season
-	classAt []float64 // [class of the mix*T+year] cost of standing in it
+	burnIn  []int64   // [year] its cheapest season
+	classAt []float64 // [year*classWide+class of the mix] cost of standing in it
+	noClass []float64 // the same for units without a mix: nothing
 	noisy   []float64 // burnAt with noise
-	birth   []float64 // [year] cost so far when the last burn was then
-	from    []int32   // [year] the burn before the burn of that year
+	costs   []float64 // [year*ageWide+age at its end] least cost so far
 	path    []int8    // [year] what respond found
+	years   []int32   // see burnsOf
 }
 
 func newState(in *instance) *state {
@@ -47,18 +49,22 @@ func newState(in *instance) *state {
 	s := &state{
 		instance: in,
 		season:   make([]int8, n*T), in: make([]bool, n),
-		used: make([]float64, len(in.limit)), rate: make([]float64, len(in.limit)), low: make([]float64, len(in.limit)),
-		sumClass: make([]float64, len(in.Classes)*T),
-		near:     make([]float64, n*T), clash: make([]float64, n*T), barred: make([]int32, n*T),
+		used: padded(len(in.limit)), rate: padded(len(in.limit)), low: padded(len(in.limit)),
+		sumClass: padded((len(in.Classes) + vectorClasses - 1) * T),
+		near:     padded(n * T), clash: padded(n * T), barred: make([]int32, n*T),
+		isVector: hasVector && in.fitsVector,
 		scratch: scratch{
-			burnAt: make([]float64, T), burnIn: make([]int8, T),
-			classAt: make([]float64, max(1, in.maxClasses)*T), noisy: make([]float64, T),
-			birth: make([]float64, T), from: make([]int32, T), path: make([]int8, T),
+			burnAt: make([]float64, chunk*in.chunks), burnIn: make([]int64, chunk*in.chunks),
+			classAt: make([]float64, chunk*in.chunks*in.classWide), noClass: make([]float64, T*in.classWide),
+			noisy: make([]float64, chunk*in.chunks), costs: make([]float64, T*in.ageWide), path: make([]int8, T), years: make([]int32, T),
 		},
 	}
 	s.clear()
 	return s
 }
+
+// padded gives n numbers that can be read in whole chunks from each.
+func padded(n int) []float64 { return make([]float64, n, n+chunk) }
 
 // clear takes every unit out.
 func (s *state) clear() {
@@ -91,48 +97,58 @@ func (s *state) shift(i int, path []int8, sign float64) {
 	T := s.T
 	a, days, cost := sign*s.Acres[i], sign*s.Days[i], sign*s.Dollars[i]
 	step := int32(sign)
-	age, last := s.age0[i], s.lastAge[i]
 	refuge := s.refugeRow(i)
-	inMix := s.MixOf[i] >= 0
-	var classOf []int32
-	if inMix {
-		classOf = s.classOf[s.classOff[i]:]
-	}
 	used, limit := s.used, s.limit
+	neighbors, apart := s.neighbors[i], s.apart[i]
 	v := 0
-	for t, q := range path {
-		if age < last {
-			age++
+	for _, year := range s.burnsOf(path) {
+		t := int(year)
+		v += add(used, limit, t, a)
+		v += add(used, limit, (rowDays+int(path[t]))*T+t, days)
+		if s.hasBurns {
+			v += add(used, limit, rowBurns*T+t, sign)
 		}
-		if q >= 0 {
-			age = 0
-			v += add(used, limit, t, a)
-			v += add(used, limit, (rowDays+int(q))*T+t, days)
-			if s.hasBurns {
-				v += add(used, limit, rowBurns*T+t, sign)
-			}
-			if s.hasCost {
-				v += add(used, limit, rowCost*T+t, cost)
-			}
-			if refuge >= 0 {
-				v += add(used, limit, refuge+t, a)
-			}
-			for _, o := range s.neighbors[i] {
-				s.near[int(o.unit)*T+t] += sign * o.cost
-			}
-			if apart := s.apart[i]; len(apart) > 0 {
-				v += int(step * s.barred[i*T+t])
-				for _, o := range apart {
-					s.barred[int(o.unit)*T+t] += step
-					s.clash[int(o.unit)*T+t] += sign * o.cost
-				}
-			}
+		if s.hasCost {
+			v += add(used, limit, rowCost*T+t, cost)
 		}
-		if inMix {
-			s.sumClass[int(classOf[age])*T+t] += a
+		if refuge >= 0 {
+			v += add(used, limit, refuge+t, a)
+		}
+		for _, o := range neighbors {
+			s.near[int(o.unit)*T+t] += sign * o.cost
+		}
+		if len(apart) > 0 {
+			v += int(step * s.barred[i*T+t])
+			for _, o := range apart {
+				s.barred[int(o.unit)*T+t] += step
+				s.clash[int(o.unit)*T+t] += sign * o.cost
+			}
 		}
 	}
 	s.violated += v
+	if s.MixOf[i] < 0 {
+		return
+	}
+	age, last := int(s.age0[i]), int(s.lastAge[i])
+	classOf := s.classOf[s.classOff[i]:][:last+1]
+	for t, q := range path {
+		age = min(age+1, last)
+		if q >= 0 {
+			age = 0
+		}
+		s.sumClass[int(classOf[age])*T+t] += a
+	}
+}
+
+// burnsOf lists the years in which a path burns, until the next call. Which years those
+// are cannot be foretold, so that a branch for each would cost more than all the rest.
+func (s *state) burnsOf(path []int8) []int32 {
+	years, n := s.years[:len(path)], 0
+	for t, q := range path {
+		years[n] = int32(t)
+		n += int(1 - uint8(q)>>7) // rest is negative
+	}
+	return years[:n]
 }
 
 // add adds a to a row and returns 1 when that passes the limit, −1 when it
