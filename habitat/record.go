@@ -264,7 +264,8 @@ func covers(burned, unit quantity.Acres, share quantity.Share) bool {
 type Reset struct {
 	Year date.ProgramYear
 	On   date.Day
-	// By is the treatment other than fire that did it; empty for a fire.
+	// By is the treatment other than fire that did it last, where fire alone burned too
+	// little; empty for a fire.
 	By RecordKind
 }
 
@@ -274,6 +275,14 @@ type Reset struct {
 // several days. ok is false where there is none.
 func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (reset Reset, ok bool) {
 	return p.lastReset(u.Acres, p.agesOf(u, records, year, upTo), 0)
+}
+
+// LastBurn gives the last day of the last burn that set a unit's stand age back, whatever
+// else set it back since; zero where there is none.
+func (p *Property) LastBurn(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) date.Day {
+	fires := slices.DeleteFunc(p.agesOf(u, records, year, upTo), func(r *BurnRecord) bool { return r.Kind.IsTreatment() })
+	reset, _ := p.lastReset(u.Acres, fires, 0)
+	return reset.On
 }
 
 // agesOf gives the records of a unit that bear on its stand age at the end of a year.
@@ -292,52 +301,48 @@ func (p *Property) agesOf(u *Unit, records []BurnRecord, year date.ProgramYear, 
 // 0, below it that of units which were merged. A merged unit is as old as the
 // newest year since which the share of its ground has burned.
 func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth int) (reset Reset, ok bool) {
-	burned := map[date.ProgramYear]quantity.Acres{}
-	last := map[date.ProgramYear]date.Day{}
-	by := map[date.ProgramYear]RecordKind{}
+	fire, all := map[date.ProgramYear]*yearReset{}, map[date.ProgramYear]*yearReset{}
 	parts := map[UnitPart][]*BurnRecord{}
 	for _, r := range records {
 		in := p.YearOf(r.Through)
-		if r.HasAcres {
-			burned[in] += r.Acres
-		} else {
-			burned[in] += acres
-		}
-		if r.Through.After(last[in]) {
-			last[in] = r.Through
-			if by[in] = ""; r.Kind.IsTreatment() {
-				by[in] = r.Kind
-			}
+		addReset(all, in, r, acres)
+		if !r.Kind.IsTreatment() {
+			addReset(fire, in, r, acres)
 		}
 		if r.Of != nil && len(r.Of.Ground) > depth {
 			part := r.Of.Ground[depth]
 			parts[part] = append(parts[part], r)
 		}
 	}
-	for in, sum := range burned {
-		if covers(sum, acres, p.ResetShare) && (!ok || in > reset.Year) {
-			reset, ok = Reset{in, last[in], by[in]}, true
+	for in, sum := range all {
+		if !covers(sum.acres, acres, p.ResetShare) || ok && in <= reset.Year {
+			continue
 		}
+		// What was mowed in the year of its burn has burned all the same.
+		if alone := fire[in]; alone != nil && covers(alone.acres, acres, p.ResetShare) {
+			sum = alone
+		}
+		reset, ok = Reset{in, sum.last, sum.by}, true
 	}
 	type partReset struct {
 		UnitPart
 		Reset
 	}
-	var all []partReset
+	var resets []partReset
 	for part, of := range parts {
 		own, has := p.lastReset(part.Acres, of, depth+1)
 		if ok && (!has || reset.Year > own.Year) {
 			own, has = reset, true
 		}
 		if has {
-			all = append(all, partReset{part, own})
+			resets = append(resets, partReset{part, own})
 		}
 	}
-	slices.SortFunc(all, func(a, b partReset) int {
+	slices.SortFunc(resets, func(a, b partReset) int {
 		return cmp.Or(cmp.Compare(b.Year, a.Year), b.On.Compare(a.On), cmp.Compare(a.Unit, b.Unit))
 	})
 	sum := quantity.Acres(0)
-	for _, part := range all {
+	for _, part := range resets {
 		if sum += part.Acres; covers(sum, acres, p.ResetShare) {
 			if !ok || part.Year > reset.Year {
 				reset, ok = part.Reset, true
@@ -346,6 +351,33 @@ func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth 
 		}
 	}
 	return reset, ok
+}
+
+// yearReset is what records of one program year sum up to: the acres, the last day, and
+// the treatment of that day, empty for a fire.
+type yearReset struct {
+	acres quantity.Acres
+	last  date.Day
+	by    RecordKind
+}
+
+// addReset adds a record of ground of so many acres to those of its year.
+func addReset(years map[date.ProgramYear]*yearReset, in date.ProgramYear, r *BurnRecord, acres quantity.Acres) {
+	of := years[in]
+	if of == nil {
+		of = new(yearReset)
+		years[in] = of
+	}
+	if r.HasAcres {
+		acres = r.Acres
+	}
+	of.acres += acres
+	if r.Through.After(of.last) {
+		of.last, of.by = r.Through, ""
+		if r.Kind.IsTreatment() {
+			of.by = r.Kind
+		}
+	}
 }
 
 // StandAge is a unit's age at the end of a program year, with what it rests on.

@@ -14,10 +14,11 @@ type UnitState struct {
 	On   date.Day
 	// Year is the program year that is spoken of: for StateOf that of On.
 	Year date.ProgramYear
-	// Last is the burn that last set the stand age back to 0; HasLast is false
-	// where no record did.
-	Last    Reset
-	HasLast bool
+	// Last is what last set the stand age back to 0; HasLast is false where no record
+	// did. LastBurn is the last day of the last burn that did; zero where none.
+	Last     Reset
+	HasLast  bool
+	LastBurn date.Day
 	// Partial are the years after Last in which some of the unit burned, but not
 	// enough to set the stand age back; the oldest first.
 	Partial []PartialBurn
@@ -48,6 +49,10 @@ type PartialBurn struct {
 // enough to set its stand age back: the burn can be finished.
 func (s *UnitState) PartBurned() bool { return !s.Done && s.Burned > 0 }
 
+// HasBurned reports whether the unit's burn of the program year is on record: fire set its
+// stand age back, not a treatment.
+func (s *UnitState) HasBurned() bool { return s.Done && s.Last.By == "" }
+
 // StateOf gives the state of a unit on a day, from the records that end on or
 // before it. Burns of one program year count together; attempts burned nothing.
 func (p *Property) StateOf(u *Unit, records []BurnRecord, on date.Day) UnitState {
@@ -59,6 +64,9 @@ func (p *Property) StateOf(u *Unit, records []BurnRecord, on date.Day) UnitState
 func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear, on date.Day) UnitState {
 	s := UnitState{Unit: u.ID, On: on, Year: year, Left: u.Acres}
 	s.Last, s.HasLast = p.LastReset(u, records, s.Year, on)
+	if s.LastBurn = s.Last.On; s.Last.By != "" {
+		s.LastBurn = p.LastBurn(u, records, s.Year, on)
+	}
 	s.Done = s.HasLast && s.Last.Year == s.Year
 	s.Before = p.AgeAtEnd(u, records, s.Year-1, on)
 	s.Now = p.AgeAtEnd(u, records, s.Year, on)

@@ -66,3 +66,33 @@ func TestStateOf(t *testing.T) {
 		})
 	}
 }
+
+// TestLastBurnBesideTreatments: what sets the age back since a burn is no burn, and a burn
+// of the year stays one, whatever else is done in that year.
+func TestLastBurnBesideTreatments(t *testing.T) {
+	p := NewProperty("Oak Hill")
+	p.TreatmentsReset = []RecordKind{Mowing}
+	u := Unit{ID: "n1", Acres: 50, Interval: Interval{2, 3}}
+	record := func(kind RecordKind, day date.Day, acres quantity.Acres) BurnRecord {
+		return BurnRecord{Unit: "n1", On: day, Through: day, Kind: kind, Acres: acres, HasAcres: true}
+	}
+	old, fall, late, summer := date.MustDay(2024, 3, 1), date.MustDay(2026, 11, 20), date.MustDay(2026, 11, 25), date.MustDay(2026, 8, 1)
+	for _, c := range []struct {
+		name     string
+		records  []BurnRecord
+		last     Reset
+		lastBurn date.Day
+	}{
+		{"nothing", nil, Reset{}, date.Day{}},
+		{"mowed since", []BurnRecord{record(Prescribed, old, 50), record(Mowing, summer, 50)}, Reset{2026, summer, Mowing}, old},
+		{"mowed alone", []BurnRecord{record(Mowing, summer, 50)}, Reset{2026, summer, Mowing}, date.Day{}},
+		{"mowed after the burn of the year", []BurnRecord{record(Prescribed, fall, 40), record(Mowing, late, 50)}, Reset{2027, fall, ""}, fall},
+		{"burned after it was mowed", []BurnRecord{record(Mowing, fall, 50), record(Wildfire, late, 40)}, Reset{2027, late, ""}, late},
+		{"a part burned, then all was mowed", []BurnRecord{record(Prescribed, old, 50), record(Prescribed, fall, 10), record(Mowing, late, 50)}, Reset{2027, late, Mowing}, old},
+	} {
+		s := p.StateOf(&u, c.records, date.MustDay(2026, 11, 30))
+		if s.Last != c.last || s.LastBurn != c.lastBurn {
+			t.Errorf("%s: last %+v, last burn %s; want %+v, %s", c.name, s.Last, s.LastBurn, c.last, c.lastBurn)
+		}
+	}
+}

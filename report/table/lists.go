@@ -485,7 +485,7 @@ func AgedUnitsFile(all []view.AgedUnit) *Sheet {
 		if units[i].StatedAcres > 0 {
 			stated = units[i].StatedAcres
 		}
-		s.Rows[i] = append(s.Rows[i], stated, optionalDay(all[i].LastBurn), age.Years, age.Assumed != habitat.OnRecord, all[i].State.Done, all[i].State.Burned, all[i].State.Left)
+		s.Rows[i] = append(s.Rows[i], stated, optionalDay(all[i].LastBurn), age.Years, age.Assumed != habitat.OnRecord, all[i].State.HasBurned(), all[i].State.Burned, all[i].State.Left)
 	}
 	return s
 }

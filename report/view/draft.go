@@ -295,18 +295,21 @@ func (in *DraftInput) contractLines(u *habitat.Unit) (all []string) {
 	return all
 }
 
-// previousBurns lists the last burn that set the stand age back and those in part
-// since, the newest first.
+// previousBurns lists the last burn that set the stand age back, those in part since and
+// a treatment that set it back since, the newest first.
 func (in *DraftInput) previousBurns(u *habitat.Unit) (all []string) {
 	plan := in.Plan
 	state := plan.state(u, plan.Records, in.Year)
+	if state.Last.By != "" {
+		all = append(all, fmt.Sprintf("%s on %s set its stand age back", state.Last.By, state.Last.On.Words()))
+	}
 	for i := len(plan.Records) - 1; i >= 0; i-- {
 		r := &plan.Records[i]
 		if r.Unit != u.ID || r.Kind.IsTreatment() || r.Kind == habitat.Attempt || r.Through.After(plan.Stamp.On) {
 			continue
 		}
 		words := fmt.Sprintf("%s: %s of %s acres, %s (burn %d)", r.Through.Words(), r.Burned(u), u.Acres, r.Kind, r.ID)
-		isLast := state.HasLast && !r.Through.After(state.Last.On)
+		isLast := !state.LastBurn.IsZero() && !r.Through.After(state.LastBurn)
 		if !isLast {
 			words += ", in part: the stand age went on"
 		}
@@ -315,8 +318,8 @@ func (in *DraftInput) previousBurns(u *habitat.Unit) (all []string) {
 			return all
 		}
 	}
-	if state.HasLast && len(all) == 0 {
-		all = append(all, state.Last.On.Words())
+	if !state.LastBurn.IsZero() {
+		all = append(all, state.LastBurn.Words())
 	}
 	return all
 }

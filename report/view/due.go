@@ -468,7 +468,7 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 		row.Cover, row.Notes = known.Cover, known.Notes
 		row.Prescription = known.PrescriptionIn(l.Problem.Seasons[l.season[i][t]])
 		state, _ := l.stateIn(i, t)
-		row.LastBurn, row.Done, row.Burned, row.Left, row.OnRecord = state.Last.On, state.Done, state.Burned, state.Left, BurnedWords(&state)
+		row.LastBurn, row.Done, row.Burned, row.Left, row.OnRecord = state.LastBurn, state.Done, state.Burned, state.Left, BurnedWords(&state)
 	}
 	for _, task := range kept.tasks[u.ID] {
 		if task.Task.AfterBurn {

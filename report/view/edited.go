@@ -206,7 +206,7 @@ func editedRow(a, b *layout, i int, by func(unit, t int) FixedBy) EditedRow {
 		}
 		stood[t], marks[t] = mark(b.stood[i][t]), RestMark
 		switch state, ok := b.stateIn(i, t); {
-		case ok && state.Done && state.Last.By == "":
+		case ok && state.HasBurned():
 			marks[t] = DoneMark
 		case b.isMissed(i, t):
 			marks[t] = MissedMark

@@ -56,12 +56,12 @@ func (l *layout) unitRows(seasons []SeasonKey) []UnitRow {
 		if known := l.known[u.ID]; known != nil {
 			row.Cover = known.Cover
 			age := l.Property.AgeAtEnd(known, l.records[u.ID], date.ProgramYear(p.FirstYear-1), l.Stamp.On)
-			row.LastBurn, row.Assumed = age.From.On, age.Assumed != habitat.OnRecord
+			row.LastBurn, row.Assumed = l.state(known, l.records[u.ID], l.Property.YearOf(l.Stamp.On)).LastBurn, age.Assumed != habitat.OnRecord
 		}
 		for t := range row.Cells {
 			cell := UnitYear{Year: l.year(t), Age: l.stands[i][t], Overdue: l.overdue(i, t), Missed: l.isMissed(i, t), Locked: locked[[2]int{i, t}], Next: l.nextBurn(i, t)}
 			if state, ok := l.stateIn(i, t); ok {
-				cell.Done = state.Done && state.Last.By == ""
+				cell.Done = state.HasBurned()
 				cell.Locked = cell.Locked && !state.Done // what has burned, nobody need lock
 			}
 			if t == 0 && l.treated[i] != "" { // the lock is the record's own

@@ -25,20 +25,18 @@ type AgedUnit struct {
 	// State is what Age comes from; Words says what burned since, empty for nothing.
 	State habitat.UnitState
 	Words string
-	// LastBurn is the last burn that set the age back; zero where there is none, or where
-	// a treatment other than fire did so since.
+	// LastBurn is the last burn that set the age back; zero where there is none. Words
+	// names a treatment other than fire that did so since.
 	LastBurn date.Day
 }
 
 // NewAgedUnit puts the state of a unit beside it.
 func NewAgedUnit(u *habitat.Unit, state habitat.UnitState) AgedUnit {
-	row := AgedUnit{Unit: *u, Age: state.Before, State: state, Words: BurnedWords(&state)}
+	row := AgedUnit{Unit: *u, Age: state.Before, State: state, Words: BurnedWords(&state), LastBurn: state.LastBurn}
 	if state.Done {
 		row.Age = state.Now
 	}
-	if by := row.Age.From.By; by == "" {
-		row.LastBurn = row.Age.From.On
-	} else if row.Words == "" {
+	if by := row.Age.From.By; by != "" && row.Words == "" {
 		row.Words = fmt.Sprintf("%s on %s set its age back", by, row.Age.From.On.Words())
 	}
 	if state.Done {

@@ -95,7 +95,7 @@ type UnitRow struct {
 	Refuge   string `json:"refuge,omitempty"`
 	// AgeBefore is the stand age at the end of the year before the first.
 	AgeBefore int `json:"age_before"`
-	// LastBurn is the last resetting burn on record; zero where there is none.
+	// LastBurn is the last burn on record that set the age back; zero where there is none.
 	LastBurn date.Day `json:"last_burn_on"`
 	// Assumed says that the age does not rest on a record.
 	Assumed bool       `json:"age_assumed"`

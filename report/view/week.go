@@ -236,7 +236,7 @@ func (v *Week) budget(l *layout, due *Due) {
 			continue
 		}
 		switch state := l.state(known, l.records[u.ID], due.Year); {
-		case state.Done && state.Last.By == "":
+		case state.HasBurned():
 			b.Burned += centsOf(u.Cost)
 		case !state.Done && l.burns(i, t) && !l.isOver(i, t):
 			b.Ahead += centsOf(u.Cost)

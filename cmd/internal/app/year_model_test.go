@@ -301,10 +301,21 @@ type ownReset struct {
 // lastReset gives the newest year up to one in which enough of the ground burned: all
 // of it together, or part by part.
 func (n *notebook) lastReset(g *ownGround, year int) (found ownReset, ok bool) {
+	return n.lastResetBy(g, year, n.resets)
+}
+
+// lastBurn is lastReset by fire, whatever treatments did since.
+func (n *notebook) lastBurn(g *ownGround, year int) time.Time {
+	found, _ := n.lastResetBy(g, year, nil)
+	return found.on
+}
+
+func (n *notebook) lastResetBy(g *ownGround, year int, resets map[string]bool) (found ownReset, ok bool) {
+	fires, lastFire := map[int]float64{}, map[int]ownReset{}
 	sums, last := map[int]float64{}, map[int]ownReset{}
 	for _, f := range g.all() {
 		r := f.record
-		if r.gone || r.through.After(n.today) || n.yearOf(r.through) > year || !isFire(r.kind) && !n.resets[r.kind] || f.acres() == 0 {
+		if r.gone || r.through.After(n.today) || n.yearOf(r.through) > year || !isFire(r.kind) && !resets[r.kind] || f.acres() == 0 {
 			continue
 		}
 		in := n.yearOf(r.through)
@@ -312,11 +323,20 @@ func (n *notebook) lastReset(g *ownGround, year int) (found ownReset, ok bool) {
 		if was := last[in]; r.through.After(was.on) {
 			last[in] = ownReset{in, r.through, r.kind}
 		}
+		if !isFire(r.kind) {
+			continue
+		}
+		fires[in] += f.acres()
+		if r.through.After(lastFire[in].on) {
+			lastFire[in] = ownReset{in, r.through, r.kind}
+		}
 	}
 	enough := func(acres float64) bool { return acres >= 0.6*g.acres*(1-1e-6) }
 	for in, sum := range sums {
 		if enough(sum) && (!ok || in > found.year) {
-			found, ok = last[in], true
+			if found, ok = last[in], true; enough(fires[in]) {
+				found = lastFire[in]
+			}
 		}
 	}
 	type aged struct {
@@ -325,7 +345,7 @@ func (n *notebook) lastReset(g *ownGround, year int) (found ownReset, ok bool) {
 	}
 	var parts []aged
 	for _, part := range g.parts {
-		own, has := n.lastReset(part, year)
+		own, has := n.lastResetBy(part, year, resets)
 		if ok && (!has || own.year < found.year) {
 			own, has = found, true
 		}
