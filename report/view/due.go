@@ -477,6 +477,8 @@ func (l *layout) dueUnit(in *Season, kept *yearIndex, i, t int) DueUnit {
 			row.Tasks = append(row.Tasks, taskRow(*task))
 		}
 	}
+	// Nothing says on paper which are open and which ahead: they stand in order of their days.
+	slices.SortStableFunc(row.Tasks, func(a, b TaskRow) int { return a.By.Compare(b.By) })
 	if row.Done { // nothing more is to be said or waited for
 		row.OverdueIfRested, row.Waiting = false, Price{}
 		row.Reasons = []string{fmt.Sprintf("It %s: that is its burn of %d.", row.OnRecord, l.year(t))}
