@@ -16,6 +16,15 @@ type SealCheck struct {
 	Words string `json:"words"`
 }
 
+// OfAlteredFile says of what was kept and is in a file that it proves nothing where the
+// file is not intact: what its seals were made of is not there anymore.
+func (c SealCheck) OfAlteredFile() SealCheck {
+	if c.Holds {
+		c.Holds, c.Words = false, c.Kept+": the seals are in the file as they were kept, but the file is not intact, and does not fit them"
+	}
+	return c
+}
+
 // ListCheck says whether a list of so many seals holds: where no fault was found, with
 // what was changed later.
 func ListCheck(file string, seals int, faults []string, later int) SealCheck {

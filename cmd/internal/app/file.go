@@ -12,8 +12,10 @@ import (
 
 // Verified is what was found of a property file.
 type Verified struct {
-	Path  string
-	Stamp store.Stamp
+	Path string
+	// Property is the property's name; empty where the file is too broken to tell.
+	Property string
+	Stamp    store.Stamp
 	// Faults is empty where the file is intact.
 	Faults []string
 	// Files says of every file of the records and contracts whether it is where and
@@ -62,14 +64,20 @@ func Verify(ctx context.Context, path string, kept KeptSeals) (v *Verified, err 
 			return err
 		}
 		v.Faults = append(v.Faults, faults...)
-		if v.Seals, err = kept.check(ctx, s); err != nil {
+		if v.Seals, err = kept.check(ctx, s, len(v.Faults) == 0); err != nil {
 			return err
 		}
-		if v.Stamp, err = s.Stamp(ctx); err != nil || len(v.Faults) > 0 {
+		if v.Stamp, err = s.Stamp(ctx); err != nil {
 			return err
 		}
 		session, err := NewSession(ctx, s, Environment{})
-		if err != nil {
+		if err == nil {
+			v.Property = session.Property.Name
+		}
+		if err != nil || len(v.Faults) > 0 {
+			if len(v.Faults) > 0 && ctx.Err() == nil {
+				return nil // what is wrong is known
+			}
 			return err
 		}
 		v.Files = session.RecordFiles()

@@ -54,8 +54,9 @@ func ParseStamps(stamps []string) error {
 	return nil
 }
 
-// check holds the file against what was kept.
-func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]view.SealCheck, error) {
+// check holds the file against what was kept. The seals of a file that is not intact are
+// not those of what it holds.
+func (k *KeptSeals) check(ctx context.Context, s *store.Store, isIntact bool) ([]view.SealCheck, error) {
 	all := []view.SealCheck{}
 	if k.Signature != nil || len(k.Signers) > 0 {
 		all = append(all, k.checkSignature())
@@ -65,7 +66,7 @@ func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]view.SealCheck
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, view.ListCheck(k.File, len(k.List.All), faults, later))
+		all = append(all, ofFile(view.ListCheck(k.File, len(k.List.All), faults, later), isIntact))
 	}
 	if len(k.Stamps) == 0 {
 		return all, nil
@@ -75,9 +76,16 @@ func (k *KeptSeals) check(ctx context.Context, s *store.Store) ([]view.SealCheck
 		return nil, err
 	}
 	for _, text := range k.Stamps {
-		all = append(all, checkStamp(text, changes))
+		all = append(all, ofFile(checkStamp(text, changes), isIntact))
 	}
 	return all, nil
+}
+
+func ofFile(c view.SealCheck, isIntact bool) view.SealCheck {
+	if isIntact {
+		return c
+	}
+	return c.OfAlteredFile()
 }
 
 // checkStamp holds one stamp against the journal.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -34,8 +35,15 @@ type ofAll struct {
 	// is called for several at once unless they go inOrder.
 	one func(s *app.Session) (any, *table.Sheet, error)
 	// file takes the place of one where the file itself is asked.
-	file    func(path string) (any, *table.Sheet, error)
+	file    func(path string) (allFile, error)
 	inOrder bool
+}
+
+// allFile is what a file itself was asked, with the property's name where the file tells.
+type allFile struct {
+	property string
+	result   any
+	rows     *table.Sheet
 }
 
 // propertyResult is what --json prints of one property.
@@ -114,7 +122,9 @@ func (a *terminal) gatherAll(ctx context.Context, named []string, o ofAll) (resu
 	ask := func(path string) (got askedOne, err error) {
 		got.result = propertyResult{Property: path, File: path}
 		if o.file != nil {
-			got.result.Result, got.rows, err = o.file(path)
+			of, err := o.file(path)
+			got.result.Property = cmp.Or(of.property, path)
+			got.result.Result, got.rows = of.result, of.rows
 			return got, err
 		}
 		err = app.InSession(ctx, path, from, func(s *app.Session) (err error) {

@@ -119,7 +119,7 @@ func (a *terminal) runVerify(ctx context.Context, o *verifyOptions) error {
 			ctx,
 			&o.all,
 			new(showFlags),
-			ofAll{name: "verified", doing: "checking seals", file: func(path string) (any, *table.Sheet, error) { return verifyOne(ctx, path) }},
+			ofAll{name: "verified", doing: "checking seals", file: func(path string) (allFile, error) { return verifyOne(ctx, path) }},
 		)
 	}
 	kept, err := a.kept(o)
@@ -142,20 +142,21 @@ func (a *terminal) runVerify(ctx context.Context, o *verifyOptions) error {
 
 // verifyOne checks one of many property files; one that is not intact fails with what
 // was found of it.
-func verifyOne(ctx context.Context, path string) (any, *table.Sheet, error) {
+func verifyOne(ctx context.Context, path string) (allFile, error) {
 	v, err := app.Verify(ctx, path, app.KeptSeals{})
 	if err != nil {
-		return nil, nil, err
+		return allFile{}, err
 	}
+	found := allFile{property: v.Property, result: verifiedObject(v)}
 	if !v.IsIntact() {
-		return verifiedObject(v), nil, errors.New("not intact: " + strings.Join(append(v.Faults, view.FileWarnings(v.Files)...), "; "))
+		return found, errors.New("not intact: " + strings.Join(append(v.Faults, view.FileWarnings(v.Files)...), "; "))
 	}
-	rows := &table.Sheet{Name: "verified", Header: []string{"state", "data_version"}, Rows: [][]any{{"intact", view.ChangeWords(string(v.Stamp))}}}
-	return verifiedObject(v), rows, nil
+	found.rows = &table.Sheet{Name: "verified", Header: []string{"state", "data_version"}, Rows: [][]any{{"intact", view.ChangeWords(string(v.Stamp))}}}
+	return found, nil
 }
 
 func verifiedObject(v *app.Verified) map[string]any {
-	return map[string]any{"file": v.Path, "data_version": v.Stamp, "whole": len(v.Faults) == 0, "faults": v.Faults, "files": v.Files, "seals": v.Seals}
+	return map[string]any{"file": v.Path, "property": v.Property, "data_version": v.Stamp, "whole": len(v.Faults) == 0, "faults": v.Faults, "files": v.Files, "seals": v.Seals}
 }
 
 func (a *terminal) printVerified(v *app.Verified) error {
@@ -163,7 +164,11 @@ func (a *terminal) printVerified(v *app.Verified) error {
 		return a.printJSON(verifiedObject(v))
 	}
 	if len(v.Faults) == 0 {
-		fmt.Fprintf(a.Out, "%s is intact; %s\n", v.Path, view.ChangeWords(string(v.Stamp)))
+		is := "is intact"
+		if !v.IsIntact() { // a file that belongs to it is not, or what was kept does not hold
+			is = "itself is intact"
+		}
+		fmt.Fprintf(a.Out, "%s %s; %s\n", v.Path, is, view.ChangeWords(string(v.Stamp)))
 		for _, warning := range view.FileWarnings(v.Files) {
 			fmt.Fprintln(a.Out, "-", warning)
 		}
