@@ -3,6 +3,7 @@ package web
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"net/http"
 
 	"emberquilt/cmd/internal/app"
@@ -28,6 +29,24 @@ type fault struct {
 type contradiction struct {
 	Name  string `json:"name"`
 	Words string `json:"words"`
+}
+
+// brokenError is a fault of the program's own.
+type brokenError struct{ panicked any }
+
+func (e *brokenError) Error() string {
+	return fmt.Sprintf("this is a fault of the program, not of your files: %v; what was begun is not kept", e.panicked)
+}
+
+// spared carries out work and gives a panic in it as an error: beside the request that
+// asked for it, nothing that the program gets wrong ends the server with all its pages.
+func spared(do func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = &brokenError{p}
+		}
+	}()
+	return do()
 }
 
 // unknownError is a path of the page that names nothing.

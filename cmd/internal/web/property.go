@@ -275,7 +275,7 @@ func (p *property) solve(do func(ctx context.Context)) {
 		defer close(over)
 		defer stop()
 		go p.stopWhenAlone(ctx, stop)
-		do(ctx)
+		spared(func() error { do(ctx); return nil })
 	}()
 }
 

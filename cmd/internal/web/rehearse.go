@@ -56,8 +56,10 @@ func (p *property) rehearse(w http.ResponseWriter, r *http.Request) {
 	o := app.RehearseOptions{Futures: in.Futures, Years: in.Years, Seed: in.Seed, Rules: rules, Blocks: in.Blocks, Lost: in.Lost, Wildfire: in.Wildfire}
 	p.solve(func(ctx context.Context) {
 		end := rehearsalState{IsOver: true}
-		futures, err := p.rehearsed(ctx, o)
-		end.Futures = futures
+		err := spared(func() (err error) {
+			end.Futures, err = p.rehearsed(ctx, o)
+			return err
+		})
 		var stopped *app.Interrupted
 		if err != nil && !errors.As(err, &stopped) {
 			f, _ := newFault(err)

@@ -250,7 +250,7 @@ func (s *Server) watch() {
 		}
 		s.mu.Unlock()
 		for _, p := range all {
-			p.watch(s.base)
+			spared(func() error { p.watch(s.base); return nil })
 		}
 	}
 }

@@ -52,7 +52,12 @@ func (p *property) makePlan(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	p.solve(func(ctx context.Context) {
-		kept, err := p.solved(ctx, app.PlanOptions{Horizon: app.Horizon{Years: in.Years, From: in.From}, Solver: settings, Note: in.Note, AskCaps: true})
+		o := app.PlanOptions{Horizon: app.Horizon{Years: in.Years, From: in.From}, Solver: settings, Note: in.Note, AskCaps: true}
+		var kept *app.StoredPlan
+		err := spared(func() (err error) {
+			kept, err = p.solved(ctx, o)
+			return err
+		})
 		end := planState{IsOver: true}
 		if kept != nil {
 			end.Plan = kept.Number

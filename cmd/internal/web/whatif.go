@@ -257,7 +257,7 @@ func (p *property) askWhatIf(w http.ResponseWriter, r *http.Request) {
 	}
 	p.solve(func(ctx context.Context) {
 		end := whatIfState{What: what, IsOver: true, Answer: &whatIfAnswer{Said: []saidWords{}, Plans: []int{}, Cautions: view.Cautions()}}
-		err := p.answerWhatIf(ctx, what, q, end.Answer)
+		err := spared(func() error { return p.answerWhatIf(ctx, what, q, end.Answer) })
 		var stopped *app.Interrupted
 		end.IsStopped = errors.As(err, &stopped)
 		if err != nil && !end.IsStopped {
