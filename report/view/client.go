@@ -108,9 +108,7 @@ func NewClient(in *ClientInput) *Client {
 				State:      r.State,
 				PlanSays:   r.PlanSays,
 			}
-			if r.LastYear() < p.FiscalYear && r.State != Canceled {
-				l.Behind = r.Remaining
-			}
+			l.Behind = r.BehindIn(p.FiscalYear)
 			if r.Next != 0 && in.Season != nil {
 				l.setBurn(in, r.next, v.Permits)
 			}
@@ -118,6 +116,15 @@ func NewClient(in *ClientInput) *Client {
 		}
 	}
 	return v
+}
+
+// BehindIn gives what remains of a line in a fiscal year after its time; 0 before that, and
+// where it was canceled.
+func (r *ScheduleRow) BehindIn(year date.FiscalYear) float64 {
+	if r.LastYear() < year && r.State != Canceled {
+		return r.Remaining
+	}
+	return 0
 }
 
 // State says in a word or two how the property stands.

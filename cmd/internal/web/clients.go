@@ -20,10 +20,8 @@ type client struct {
 	Plan     int    `json:"plan"`
 	// Due are the tasks that begin within the days asked for, Late those that are
 	// late among them.
-	Due  []clientTask `json:"due"`
-	Late int          `json:"late"`
-	// Behind are the lines of contracts that are behind, Fiscal the words of their
-	// fiscal years.
+	Due        []clientTask     `json:"due"`
+	Late       int              `json:"late"`
 	Contracts  []clientContract `json:"contracts"`
 	ChangedAt  time.Time        `json:"changed_at"`
 	LastReason string           `json:"last_change"`
@@ -50,6 +48,8 @@ type clientContract struct {
 type clientFiscalYear struct {
 	Year   int            `json:"fiscal_year"`
 	States map[string]int `json:"states"`
+	// Behind counts the lines of which something remains after their time.
+	Behind int `json:"behind"`
 }
 
 // mostDays bounds how far ahead an agent looks.
@@ -96,10 +96,15 @@ func (c *client) fill(ctx context.Context, p *property, s *app.Session, days int
 	err := s.Packets(ctx, func(packet *view.Packet) error {
 		one := clientContract{Contract: packet.Contract, FiscalYear: int(packet.FiscalYear), Warnings: packet.Warnings, Lines: []clientFiscalYear{}}
 		for _, year := range packet.Years {
-			line := clientFiscalYear{int(year), map[string]int{}}
-			for _, row := range packet.Schedule {
-				if row.FiscalYear == year {
-					line.States[string(row.State)]++
+			line := clientFiscalYear{Year: int(year), States: map[string]int{}}
+			for i := range packet.Schedule {
+				row := &packet.Schedule[i]
+				if row.FiscalYear != year {
+					continue
+				}
+				line.States[string(row.State)]++
+				if row.BehindIn(packet.FiscalYear) > 0 {
+					line.Behind++
 				}
 			}
 			if len(line.States) > 0 { // else work was done in it and no line was due

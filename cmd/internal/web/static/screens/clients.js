@@ -9,7 +9,7 @@ export const load = (page) => ask(`/api/clients?days=${page.state.days ?? 30}`);
 
 const contract = (c) => html`<li>
   <b>${c.contract}</b>
-  ${c.by_fiscal_year.map((y) => html`<div>fiscal year ${y.fiscal_year}: ${Object.entries(y.states).map(([state, n], i) => html`${i ? ", " : ""}${state === "behind schedule" ? html`<span class="late">${n} ${state}</span>` : `${n} ${state}`}`)}</div>`)}
+  ${c.by_fiscal_year.map((y) => html`<div>fiscal year ${y.fiscal_year}: ${Object.entries(y.states).filter(([state]) => state !== "behind schedule").map(([state, n], i) => `${i ? ", " : ""}${n} ${state}`)}${y.behind ? html`${Object.keys(y.states).length > 1 || !y.states["behind schedule"] ? ", " : ""}<span class="late">${y.behind} behind schedule</span>` : nothing}</div>`)}
 </li>`;
 
 const due = (c) =>
