@@ -33,14 +33,24 @@ export function map(parts, label, unit, pick) {
   </svg>`;
 }
 
-// A name stands where it fits; the title says it in any case.
+// A name stands where it fits, in two lines where it does not fit in one; the title says
+// it in any case. Bold letters are wider.
 function nameOf(u, as, size) {
-  const fits = (text, size) => text && text.length * size * 0.56 < u.across - 6;
-  const name = fits(u.unit, size) ? u.unit : "";
-  const detail = fits(as.detail ?? "", size) ? as.detail : "";
-  if (!name && !detail) return nothing;
-  return svg`<text class=${as.light ? "light" : ""} text-anchor="middle" font-size=${size} x=${u.x} y=${u.y + (name && detail ? -3 : 5)}>
-    ${name ? svg`<tspan x=${u.x} font-weight="600">${name}</tspan>` : nothing}
-    ${detail ? svg`<tspan x=${u.x} dy=${name ? size * 1.2 : 0}>${detail}</tspan>` : nothing}
+  const fits = (text, width) => text && text.length * size * width < u.across - 4;
+  const names = [[u.unit], inTwo(u.unit)].find((lines) => lines.every((line) => fits(line, 0.64))) ?? [];
+  const lines = names.map((text) => ({ text, weight: 600 }));
+  if (fits(as.detail ?? "", 0.56)) lines.push({ text: as.detail, weight: 400 });
+  const top = u.y + size * 0.35 - (lines.length - 1) * size * 0.6;
+  return lines.length === 0
+    ? nothing
+    : svg`<text class=${as.light ? "light" : ""} text-anchor="middle" font-size=${size}>
+    ${lines.map(({ text, weight }, i) => svg`<tspan x=${u.x} y=${top + i * size * 1.2} font-weight=${weight}>${text}</tspan>`)}
   </text>`;
+}
+
+// inTwo parts a name at the blank nearest to its middle; one without stays whole.
+function inTwo(name) {
+  const blanks = [...name.matchAll(/ /g)].map((m) => m.index);
+  const at = blanks.sort((a, b) => Math.abs(a - name.length / 2) - Math.abs(b - name.length / 2))[0];
+  return at ? [name.slice(0, at), name.slice(at + 1)] : [name];
 }

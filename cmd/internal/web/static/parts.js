@@ -34,7 +34,7 @@ export const table = (caption, columns, rows, options = {}) => html`
   <div class="scroll" role="region" aria-label=${caption} tabindex="0">
     <table class=${options.class ?? ""}>
       <caption class=${options.showCaption ? "" : "unseen"}>
-        ${caption}
+        <span>${caption}</span>
       </caption>
       <thead>
         <tr>

@@ -148,7 +148,7 @@ const breaks = ({ title, basis, rows }) => {
 };
 
 // What two units can be to each other.
-const kinds = [["neighbors", "neighbors: burned together where that saves break"], ["apart", "apart: never in one burn year"], ["none", "nothing to each other"]];
+const kinds = [["neighbors", "neighbors, burned together"], ["apart", "apart: never in one burn year"], ["none", "nothing to each other"]];
 
 const pairForm = (page) => {
   const p = page.state.pair;

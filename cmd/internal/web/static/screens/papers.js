@@ -47,7 +47,7 @@ const wanted = (page) => {
       page,
       "sheet",
       s.sheet,
-      html`<label>Season<select name="sheet-season" @change=${(e) => (s.sheet.season = e.target.value)}><option value="">the one under way, or next</option>${page.head.seasons.map((one) => html`<option value=${one.name} ?selected=${one.name === s.sheet.season}>${one.name}</option>`)}</select></label>
+      html`<label>Season<select name="sheet-season" @change=${(e) => (s.sheet.season = e.target.value)}><option value="">now, else the next</option>${page.head.seasons.map((one) => html`<option value=${one.name} ?selected=${one.name === s.sheet.season}>${one.name}</option>`)}</select></label>
         <label>As of<small>today, where this is empty</small><input type="date" name="sheet-on" .value=${live(s.sheet.on)} @input=${(e) => (s.sheet.on = e.target.value)} /></label>`,
     )}
     <h2>The draft of a burn plan, of any unit</h2>

@@ -164,7 +164,7 @@ const besides = (beside) =>
 const parts = (program) =>
   table(
     "Shortfall by part, in acre-years",
-    [["name", "part"], ["words", "what it counts"], ...program.years.map((year, i) => [`${year}`, `${year}`, (_, p) => told(program, p.by_year[i]), true]), ["later", "later", (v) => told(program, v), true], ["acre_years", "all", (v) => told(program, v), true]],
+    [["name", "part"], ["words", "what it counts", (v) => html`<span class="sentence">${v}</span>`], ...program.years.map((year, i) => [`${year}`, `${year}`, (_, p) => told(program, p.by_year[i]), true]), ["later", "later", (v) => told(program, v), true], ["acre_years", "all", (v) => told(program, v), true]],
     program.parts.filter((p) => p.acre_years > 0),
   );
 
@@ -352,7 +352,7 @@ function below(page, data) {
       ? html`<h2>What the draft comes to</h2>
           ${table(
             `Shortfall by part beside plan ${editing.draft.edited.plan}, in acre-years`,
-            [["name", "part"], ["words", "what it counts"], ["difference_text", "difference", (v) => html`<b>${v}</b>`, true]],
+            [["name", "part"], ["words", "what it counts", (v) => html`<span class="sentence">${v}</span>`], ["difference_text", "difference", (v) => html`<b>${v}</b>`, true]],
             editing.draft.edited.parts ?? [],
           )}`
       : html`<h2>How good it is</h2>
