@@ -20,6 +20,14 @@ func BadAllowed(lines int) int { return min(max(10, lines/50), lines/2) }
 // minutes. A packed file of a few megabytes can hold more lines than memory.
 const MaxLines = 3_000_000
 
+// floodLines is after how many lines it is looked at of how many hours they are, and
+// mostReadings how many readings an hour may have on average: two a minute. What repeats
+// a few hours is no record, and is refused long before MaxLines.
+const (
+	floodLines   = 65_536
+	mostReadings = 120
+)
+
 // gather collects what a format's reader finds in one file.
 type gather struct {
 	ctx     context.Context
@@ -83,6 +91,11 @@ func (g *gather) dataLine() []byte {
 				Accepts: "up to so many in all files of a station together, which is over three hundred years of hours"}
 			return nil
 		}
+		if g.about.Lines%floodLines == 0 {
+			if g.stopped = g.flooded(); g.stopped != nil {
+				return nil
+			}
+		}
 		if g.about.Lines%4096 == 0 {
 			if g.stopped = g.ctx.Err(); g.stopped != nil {
 				return nil
@@ -90,6 +103,25 @@ func (g *gather) dataLine() []byte {
 		}
 		return line
 	}
+}
+
+// flooded refuses a file whose last lines are readings of a few hours, over and over.
+func (g *gather) flooded() error {
+	for _, all := range [][]Hour{g.hours, g.others} {
+		if len(all) < floodLines/2 {
+			continue
+		}
+		last := all[max(0, len(all)-floodLines+1):]
+		hours := map[Stamp]bool{}
+		for i := range last {
+			hours[last[i].At] = true
+		}
+		if len(hours)*mostReadings < len(last) {
+			return &source.Error{Position: g.at(""), Found: fmt.Sprintf("the last %s are readings of %s, over and over", quantity.Count(len(last), "line"), quantity.Count(len(hours), "hour")),
+				Accepts: fmt.Sprintf("a record of up to %d readings an hour", mostReadings)}
+		}
+	}
+	return nil
 }
 
 // rows gives the data lines cut at their commas, the first most fields of each,
