@@ -2,6 +2,7 @@ package list
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -319,6 +320,19 @@ f.csv:4:unit: there is no unit "n9"; accepts a unit of the property
 hint: did you mean n1, n2 or n4?`
 	if got := p.LeftOut.Error(); got != want {
 		t.Errorf("\n got %s\nwant %s", got, want)
+	}
+}
+
+// A list of which every row is faulty is refused as any other, with twenty faults.
+func TestNothingIsLeftOutOfAListThatIsFaultyWhole(t *testing.T) {
+	text := "unit,acres,min_interval,max_interval\n"
+	for i := range 300 {
+		text += fmt.Sprintf("n%d,x,2,3\n", i+10)
+	}
+	_, err := Read(t.Context(), []byte(text), "f.csv", Options{LeaveOut: true})
+	var all *source.List
+	if !errors.As(err, &all) || len(all.Errors) != source.MaxShown || all.More != 300-source.MaxShown {
+		t.Errorf("got %v", err)
 	}
 }
 

@@ -269,6 +269,7 @@ func (l *List) finish(faults *source.List) (*List, error) {
 		l.LeftOut = *faults
 		return l, nil
 	}
+	faults.Cut() // nothing is left out: the list is refused, as any
 	return nil, faults.Err()
 }
 

@@ -114,6 +114,13 @@ func (l *List) Addf(at Position, accepts, format string, args ...any) {
 	l.Add(&Error{Position: at, Found: fmt.Sprintf(format, args...), Accepts: accepts})
 }
 
+// Cut keeps the first MaxShown errors of a list that keeps more, and counts the others.
+func (l *List) Cut() {
+	if over := len(l.Errors) - MaxShown; over > 0 {
+		l.Errors, l.More = l.Errors[:MaxShown], l.More+over
+	}
+}
+
 // Len counts all errors that were added.
 func (l *List) Len() int { return len(l.Errors) + l.More }
 
