@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"codeberg.org/go-pdf/fpdf"
 
@@ -183,8 +184,8 @@ func (f *fieldMap) draw(at *frame, tiles []*frame) {
 	f.lines(at, f.planned, 0.9, []float64{3, 1.6})
 	f.places(&view.Ground{Places: f.m.Places}, at, side, fieldTop, textWidth, fieldHeight)
 	for i := range f.units {
-		if f.isOn(at, &f.boxes[i]) {
-			f.label(at, &f.units[i])
+		if f.isOn(at, &f.boxes[i]) && !f.label(at, &f.units[i]) {
+			f.stacked(at, &f.units[i])
 		}
 	}
 	for i, tile := range tiles {
@@ -196,6 +197,41 @@ func (f *fieldMap) draw(at *frame, tiles []*frame) {
 	f.corners(at)
 	f.scaleBar(at, side+2, fieldTop+fieldHeight+9)
 	f.key(side+97, fieldTop+fieldHeight+6)
+}
+
+// leastStacked is the smallest type of names in lines, in points: the tiles bear them larger.
+const leastStacked = 7.0
+
+// stacked sets a name that does not fit into its unit as one line in lines of a word or
+// two: a burn without its name is of no use in the field.
+func (f *fieldMap) stacked(at *frame, u *view.GroundUnit) {
+	label, ok := u.Shape.Label()
+	words := strings.Fields(printable(u.Unit, 40))
+	if !ok || len(words) < 2 {
+		return
+	}
+	room := 2.1 * float64(label.Radius) * at.scale
+	half := (len(words) + 1) / 2
+	inTwo := []string{strings.Join(words[:half], " "), strings.Join(words[half:], " ")}
+	for size := nameSize; size >= leastStacked; size -= 0.5 {
+		f.font("B", size)
+		for _, lines := range [][]string{inTwo, words} {
+			high, wide := size*0.4, 0.0
+			for _, line := range lines {
+				wide = max(wide, f.GetStringWidth(line))
+			}
+			if math.Hypot(wide, high*float64(len(lines))) > room {
+				continue
+			}
+			spot := at.at(label.At)
+			spot.Y -= high * float64(len(lines)-1) / 2
+			for _, line := range lines {
+				f.mapName(spot, line, size, u.Burns)
+				spot.Y += high
+			}
+			return
+		}
+	}
 }
 
 // inWords says what a page shows, for those who cannot see it.

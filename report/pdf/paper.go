@@ -58,7 +58,7 @@ func newPaper(title, mark string, stamp view.Stamp) *paper {
 	p.SetCompression(false) // the structure's writer packs the pages
 	p.SetCreationDate(stamp.On.Time())
 	p.SetModificationDate(stamp.On.Time())
-	p.SetProducer(printable("emberquilt "+stamp.Program, longName), true)
+	p.SetProducer(printable(stamp.Program, longName), true)
 	p.SetCreator("emberquilt", true)
 	p.SetLang(language)
 	p.SetTitle(printable(title+", "+stamp.Property, 2*longName), true)
