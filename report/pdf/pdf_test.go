@@ -128,6 +128,26 @@ func TestEveryPageIsStamped(t *testing.T) {
 	}
 }
 
+// TestNumbersOfManyUnitsAreNotBroken: the list of a season has room for a number of two or
+// three digits.
+func TestNumbersOfManyUnitsAreNotBroken(t *testing.T) {
+	sheet := sample.Sheet(sample.Terrace())
+	for i := range sheet.Units {
+		sheet.Units[i].Number += 190
+	}
+	var b bytes.Buffer
+	if err := Sheet(&b, sheet); err != nil {
+		t.Fatal(err)
+	}
+	text, _ := textOf(t, b.Bytes())
+	first, _, _ := strings.Cut(text, "\f")
+	for _, u := range sheet.Units {
+		if !regexp.MustCompile(fmt.Sprintf(`\b%d\b`, u.Number)).MatchString(first) {
+			t.Errorf("the list does not show number %d in one piece", u.Number)
+		}
+	}
+}
+
 // A sheet is a page that lists the units, one a unit, and one for the day, in the order
 // of the first windows.
 func TestSheetHasAPageForEachUnit(t *testing.T) {

@@ -94,7 +94,7 @@ func (p *paper) unitTable(v *view.Sheet) {
 		}
 		rows = append(rows, []string{fmt.Sprint(u.Number), u.Unit, u.Left.String(), windows(u), winds, state})
 	}
-	p.table([]column{{"", 8, "L"}, {"Unit", 40, "L"}, {"Acres", 16, "R"}, {"Candidate windows", 60, "L"}, {"Winds from", 33, "L"}, {"", 24.9, "L"}}, rows, bodySize, 0)
+	p.table([]column{{"", 8, "R"}, {"Unit", 36, "L"}, {"Acres", 15, "R"}, {"Candidate windows", 66, "L"}, {"Winds from", 32, "L"}, {"", 24.9, "L"}}, rows, bodySize, 0)
 	p.para(fmt.Sprintf("%s acres left to burn in all, in the order of the first windows. Last chance: the unit burns this year or ends it overdue.", v.Due.Acres), "", bodySize)
 }
 
