@@ -116,15 +116,27 @@ func finish(option map[string]any, patterns []map[string]any) map[string]any {
 	return option
 }
 
+// legendWidth is how many pixels names have beside one another in the narrowest chart, on a
+// phone or in print; a name that does not fit begins a row.
+const legendWidth = 262
+
+// legendRows says in how many rows the names of series stand at the most.
+func legendRows(all []series) int {
+	rows, left := 1, legendWidth
+	for i, s := range all {
+		wide := 36 + 7*len([]rune(s.name))
+		if i > 0 && wide > left {
+			rows, left = rows+1, legendWidth
+		}
+		left -= wide
+	}
+	return rows
+}
+
 // bars draws a bar chart of series over years. lines are wanted levels, drawn
 // dashed across.
 func bars(id, label string, years []string, unit string, all []series, lines []level) Chart {
-	right, top := 16, 44
-	legend := 0
-	for _, s := range all {
-		legend += 36 + 7*len([]rune(s.name))
-	}
-	top += 20 * (legend / 280) // on a phone it takes more than a line
+	right, top := 16, 24+20*legendRows(all)
 	if len(lines) > 0 {
 		right = 84 // their names stand there
 	}
