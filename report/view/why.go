@@ -106,6 +106,19 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 	return v, nil
 }
 
+// TellNoWindow adds to a burn that is ahead why it has no candidate window, from the
+// calendar of its year.
+func (v *Why) TellNoWindow(c *Calendar) {
+	if !v.Burn || v.Done || v.Missed || c.Year != v.Year {
+		return
+	}
+	for i := range c.Rows {
+		if row := &c.Rows[i]; row.Unit == v.Unit && row.Season == v.Season && row.NoWindow != nil {
+			v.Reasons = append(v.Reasons, row.NoWindow.Lines()[0])
+		}
+	}
+}
+
 func indexOf(p *problem.Problem, unit string) int {
 	for i := range p.Units {
 		if p.Units[i].ID == unit {

@@ -120,7 +120,11 @@ func (s *Session) Why(ctx context.Context, o WhyOptions) (*view.Why, error) {
 	if err != nil {
 		return nil, err
 	}
-	return view.NewWhy(c.Plan, unit.ID, year, other)
+	v, err := view.NewWhy(c.Plan, unit.ID, year, other)
+	if err == nil {
+		v.TellNoWindow(c.Calendar)
+	}
+	return v, err
 }
 
 // isMissed reports whether the plan's burn of a unit in a year was missed.
