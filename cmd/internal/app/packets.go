@@ -56,10 +56,13 @@ func (s *Session) packets(ctx context.Context, contracts []habitat.Contract, eac
 	return nil
 }
 
+// HasContract reports whether Packet has something to write.
+func (c *Contents) HasContract() bool { return len(c.Session.Contracts) > 0 }
+
 // Packet computes the packet of the first contract; ErrNothing where there is none.
 func (c *Contents) Packet(ctx context.Context) (*view.Packet, error) {
 	s := c.Session
-	if len(s.Contracts) == 0 {
+	if !c.HasContract() {
 		return nil, ErrNothing
 	}
 	versions, err := s.recordVersions(ctx)

@@ -243,6 +243,11 @@ func otherOf(pair habitat.Pair, unit string) (string, bool) {
 	return "", false
 }
 
+// HasBurnAhead reports whether FirstDraft has something to write.
+func (c *Contents) HasBurnAhead() bool {
+	return slices.ContainsFunc(c.Due.Units, func(u view.DueUnit) bool { return !u.Done })
+}
+
 // FirstDraft drafts the first burn of the season that is not done; ErrNothing
 // where there is none.
 func (c *Contents) FirstDraft() (*view.Draft, error) {

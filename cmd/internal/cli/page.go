@@ -111,7 +111,14 @@ func (a *terminal) pageName(name string) error {
 func pagePapers() []web.Paper {
 	var all []web.Paper
 	for _, p := range allPapers() {
-		all = append(all, web.Paper(p))
+		one := web.Paper{File: p.File, About: p.About, Write: p.Write}
+		switch p.File {
+		case packetPaper().File:
+			one.Has = (*app.Contents).HasContract
+		case draftPaper().File, draftPagePaper().File:
+			one.Has = (*app.Contents).HasBurnAhead
+		}
+		all = append(all, one)
 	}
 	return all
 }

@@ -45,3 +45,16 @@ func TestClickedProgramShowsItsFolder(t *testing.T) {
 		t.Errorf("status %d, %q", status, errs.String())
 	}
 }
+
+// The packet and the drafts are offered where there is something in them.
+func TestPapersThatMayHaveNothing(t *testing.T) {
+	var may []string
+	for _, p := range pagePapers() {
+		if p.Has != nil {
+			may = append(may, p.File)
+		}
+	}
+	if got := strings.Join(may, " "); got != "burn-plan-draft.pdf burn-plan-draft.html cost-share-packet.pdf" {
+		t.Error(got)
+	}
+}

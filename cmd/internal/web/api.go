@@ -382,12 +382,15 @@ type paperHead struct {
 
 // papers lists those that the adopted plan has something for.
 func (p *property) papers(ctx context.Context, s *app.Session, _ question) (any, error) {
-	if _, err := p.of(ctx, 0); err != nil {
+	c, err := p.of(ctx, 0)
+	if err != nil {
 		return nil, err
 	}
 	all := []paperHead{}
 	for _, paper := range p.server.options.Papers {
-		all = append(all, paperHead{paper.File, paper.About})
+		if paper.Has == nil || paper.Has(c) {
+			all = append(all, paperHead{paper.File, paper.About})
+		}
 	}
 	contracts := []string{}
 	for i := range s.Contracts {

@@ -2,7 +2,10 @@ package web
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
+
+	"emberquilt/cmd/internal/app"
 )
 
 // TestClientsSayWhoIsBehind: a line of which something remains after its fiscal year is
@@ -23,5 +26,24 @@ func TestClientsSayWhoIsBehind(t *testing.T) {
 	}
 	if len(behind) != 1 || behind[2026] != 1 {
 		t.Errorf("behind are %v, want the line of 2026, half of which was burned", behind)
+	}
+}
+
+// TestAPaperWithNothingInItIsNotOffered: what has nothing to write for a property is not
+// listed, for its download would give no file.
+func TestAPaperWithNothingInItIsNotOffered(t *testing.T) {
+	o := options(t, demoProperty(t, t.TempDir()))
+	write := o.Papers[0].Write
+	o.Papers = []Paper{
+		{File: "always.txt", Write: write},
+		{File: "packet.txt", Write: write, Has: (*app.Contents).HasContract},
+		{File: "draft.txt", Write: write, Has: (*app.Contents).HasBurnAhead},
+		{File: "nothing.txt", Write: write, Has: func(*app.Contents) bool { return false }},
+	}
+	answer := start(t, o).get("/api/p/nine-gate/papers")
+	for file, want := range map[string]bool{"always.txt": true, "packet.txt": true, "draft.txt": true, "nothing.txt": false} {
+		if got := strings.Contains(answer.text, file); got != want {
+			t.Errorf("%s: offered %t, want %t", file, got, want)
+		}
 	}
 }

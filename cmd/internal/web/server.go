@@ -34,6 +34,8 @@ type Paper struct {
 	// File is its usual name, About says in one line what it is.
 	File, About string
 	Write       func(ctx context.Context, w io.Writer, c *app.Contents) error
+	// Has reports whether there is something to write; nil for a paper that always has.
+	Has func(c *app.Contents) bool
 }
 
 // Options say what is served.
