@@ -3,6 +3,9 @@ package rotation
 import (
 	"context"
 	"time"
+
+	"emberquilt/schedule/problem"
+	"emberquilt/schedule/rotation/internal/sweep"
 )
 
 // What a limit goes by: now, and what is done at a time. Measurements on a machine with
@@ -16,7 +19,8 @@ var (
 
 // clock divides a time limit. The rounds have all but its end, so that an answer
 // proven in them does not depend on it; then the cooling at work is brought to an
-// end in a hurry; and what is left is for making the answer.
+// end in a hurry and the neighborhoods of the best plan are searched; and what is left is
+// for making the answer.
 type clock struct {
 	started time.Time
 	limit   time.Duration // 0 or less: none
@@ -77,16 +81,18 @@ func (c *clock) roundsLeft() float64 {
 	return float64(max(0, c.started.Add(part(c.limit, roundsPart)).Sub(now())))
 }
 
-// coolingLeft gives the nanoseconds until coolings are to end, which is after the rounds.
-func (c *clock) coolingLeft() float64 {
-	last := part(c.limit, 1-roundsPart) - c.reserve // that finish has
-	return c.roundsLeft() + max(0, lastPart*float64(last))
+// coolingLeft gives the nanoseconds until coolings are to end, which is after the rounds,
+// by a part of the time that is left then.
+func (c *clock) coolingLeft(part float64) float64 {
+	last := (1-roundsPart)*float64(c.limit) - float64(c.reserve) // that finish has
+	return c.roundsLeft() + max(0, part*last)
 }
 
 // isOver reports whether the limit, and not the caller, has ended the rounds.
 func (c *clock) isOver() bool { return c.limit > 0 && c.rounds.Err() != nil && c.parent.Err() == nil }
 
-// finish brings the cooling at work to an end, where the limit has ended the rounds.
+// finish brings the cooling at work to an end, where the limit has ended the rounds, and
+// searches the plan's neighborhoods in the rest of the time.
 func (s *solver) finish() {
 	if !s.clock.isOver() || s.stepTime == 0 {
 		return
@@ -99,13 +105,37 @@ func (s *solver) finish() {
 	ctx, stop := context.WithCancel(s.clock.parent)
 	defer stop()
 	defer at(end, stop)()
-	s.searcher.Finish(ctx, int64(finishPart*float64(left)/s.stepTime), s.set.Threads)
+	_, most := s.lastParts()
+	s.searcher.Finish(ctx, int64(most*float64(left)/s.stepTime), s.set.Threads)
 	s.takeBest()
+	if s.isPolished() {
+		s.polishLast(ctx)
+	}
 }
 
-// lastPart is how much of the time after the rounds coolings are planned to take.
-const lastPart = 0.6
+// isPolished reports whether the last plan's neighborhoods are searched: not where units
+// are so few that sweeps see all of them at once, nor where cycles of units or years in
+// pairs do better.
+func (s *solver) isPolished() bool {
+	return s.m.N > sweep.MaxUnits && s.exchanger == nil && s.yearPairs == nil
+}
 
-// finishPart is how much of the time that is left the end of a cooling may take by
-// the pace of late; the sweeps after it take some.
-const finishPart = 0.8
+// polishLast searches neighborhoods of the best plan until ctx is done. What a cooling
+// leaves is seldom the best of its neighborhoods.
+func (s *solver) polishLast(ctx context.Context) {
+	for s.plan != nil && ctx.Err() == nil && problem.GapOf(s.cost, s.lower()) > s.set.Gap {
+		if better, _ := s.polisher.Step(ctx, s.plan, s.cost, s.engine.Price, polishWork); better != nil {
+			s.searcher.Offer(better)
+			s.takeBest()
+		}
+	}
+}
+
+// lastParts gives how much of the time after the rounds coolings are planned to take, and
+// how much their end may take by the pace of late; the sweeps after it take some.
+func (s *solver) lastParts() (planned, most float64) {
+	if s.isPolished() {
+		return 0.2, 0.4
+	}
+	return 0.6, 0.8
+}

@@ -307,7 +307,8 @@ func (s *solver) notePace(took, steps float64) {
 // stepsToCome estimates how many steps the search will have until coolings are to end: at
 // the pace of late while the bound is at work, then on all lanes.
 func (s *solver) stepsToCome() int64 {
-	left := s.clock.coolingLeft()
+	part, _ := s.lastParts()
+	left := s.clock.coolingLeft(part)
 	if s.isRootDone {
 		return int64(left / s.stepPace)
 	}

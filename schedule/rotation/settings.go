@@ -13,8 +13,8 @@ const DefaultTimeLimit = 60 * time.Second
 type Settings struct {
 	// TimeLimit is when to come back with the best so far; 0 means
 	// DefaultTimeLimit, a negative one means none. Nine tenths of it go to rounds, the
-	// rest to ending the cooling at work and making the answer. On problems of up to
-	// problem.MaxSweepUnits units a limit changes nothing before it ends the rounds: a
+	// rest to ending the cooling at work, to the neighborhoods of the best plan and to
+	// making the answer. On problems of up to problem.MaxSweepUnits units a limit changes nothing before it ends the rounds: a
 	// shorter one finds what a longer one has found by then, and an answer proven in
 	// the rounds is the same on any machine. On larger ones the last cooling is planned
 	// to end with the limit; where no proof is near it is fitted to the pace of the

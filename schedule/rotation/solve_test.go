@@ -278,6 +278,39 @@ func TestTheEndOfALimit(t *testing.T) {
 	check(t, p, r)
 }
 
+// What a limit leaves after the last cooling goes to the neighborhoods of its plan, but
+// where cycles of units do better.
+func TestTheEndOfALimitSearchesNeighborhoods(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		problem *problem.Problem
+		want    bool
+	}{{"medium-104", read(t, "medium-104"), true}, {"a grid", family.Grid(1, 10, 10, 15), false}} {
+		m, err := model.New(c.problem)
+		if err != nil {
+			t.Fatal(err)
+		}
+		began := time.Now()
+		clock := newClock(context.Background(), time.Second, began)
+		defer clock.stop()
+		s := newSolver(clock.rounds, m, Settings{TimeLimit: time.Second}.filled(), began)
+		s.clock = clock
+		for s.plan == nil || s.stepTime == 0 {
+			s.round()
+		}
+		<-clock.rounds.Done()
+		tried, cost := s.polisher.Tried, s.cost
+		clock.limit = time.Since(began) + 3*time.Second // as the machine may be slow
+		s.finish()
+		if isSearched := s.polisher.Tried > tried; isSearched != c.want {
+			t.Errorf("%s: neighborhoods searched %v, want %v", c.name, isSearched, c.want)
+		}
+		if e := m.Evaluate(s.plan); !e.Feasible || s.cost > cost || math.Abs(e.Cost-s.cost) > 1e-6*cost {
+			t.Errorf("%s: from %v to %v, evaluated %v, feasible %v", c.name, cost, s.cost, e.Cost, e.Feasible)
+		}
+	}
+}
+
 // Grids of caps and neighbors alone are proven by units alone, once their prices
 // are good enough: 28,800 and 356,100 are also what HiGHS 1.15 proves (see the
 // tables of schedule/bench).
