@@ -414,9 +414,9 @@ func PrescriptionLines(p *prescription.Prescription) []string {
 	}
 	add(p.Temperature.IsSet(), "air temperature %s", p.Temperature.In(" °F"))
 	add(p.Humidity.IsSet(), "relative humidity %s", p.Humidity.In("%"))
-	add(p.Wind.IsSet(), "wind %s, stated at %s", p.Wind.In(" mph"), p.WindHeight)
+	add(p.Wind.IsSet(), "wind %s, %s", p.Wind.In(" mph"), heightWords(p.WindHeight))
 	add(len(p.WindFrom) > 0, "wind from %s, clockwise", sectorList(p.WindFrom))
-	add(p.Gust.IsSet(), "gusts %s, stated at %s", p.Gust.In(" mph"), p.WindHeight)
+	add(p.Gust.IsSet(), "gusts %s, %s", p.Gust.In(" mph"), heightWords(p.WindHeight))
 	add(p.MixingHeight.IsSet(), "mixing height %s", p.MixingHeight.In(" ft"))
 	add(p.TransportWind.IsSet(), "transport wind %s", p.TransportWind.In(" mph"))
 	add(len(p.TransportFrom) > 0, "transport wind from %s, clockwise", sectorList(p.TransportFrom))
