@@ -18,13 +18,14 @@ type Parts struct {
 }
 
 // UnitPart is a unit's outline and where its name stands; Across is how wide it is
-// there.
+// there, High how high at least.
 type UnitPart struct {
 	Unit   string  `json:"unit"`
 	Path   string  `json:"path"`
 	X      float64 `json:"x"`
 	Y      float64 `json:"y"`
 	Across float64 `json:"across"`
+	High   float64 `json:"high"`
 }
 
 // PlacePart is a sensitive place; those off the map stand at its edge.
@@ -45,7 +46,7 @@ func NewParts(s *Sheet) *Parts {
 		one := UnitPart{Unit: u.Unit, Path: f.shapePath(u.Shape)}
 		if at, ok := newPlace(f, u.Shape); ok {
 			left, right := at.chord(at.at.y)
-			one.X, one.Y, one.Across = tenth(at.at.x), tenth(at.at.y), tenth(2*min(left, right))
+			one.X, one.Y, one.Across, one.High = tenth(at.at.x), tenth(at.at.y), tenth(2*min(left, right)), tenth(2*at.radius)
 		}
 		p.Units = append(p.Units, one)
 	}

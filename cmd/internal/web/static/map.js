@@ -33,13 +33,15 @@ export function map(parts, label, unit, pick) {
   </svg>`;
 }
 
-// A name stands where it fits, in two lines where it does not fit in one; the title says
-// it in any case. Bold letters are wider.
+// A name stands where it fits, in two lines or three where it does not fit in one, and
+// the detail below where there is room; the title says both in any case. Bold letters are
+// wider.
 function nameOf(u, as, size) {
   const fits = (text, width) => text && text.length * size * width < u.across - 4;
-  const names = [[u.unit], inTwo(u.unit)].find((lines) => lines.every((line) => fits(line, 0.64))) ?? [];
+  const holds = (lines) => lines === 1 || lines * size * 1.25 < u.high;
+  const names = [[u.unit], inTwo(u.unit), u.unit.split(" ")].find((lines) => lines.length <= 3 && holds(lines.length) && lines.every((line) => fits(line, 0.64))) ?? [];
   const lines = names.map((text) => ({ text, weight: 600 }));
-  if (fits(as.detail ?? "", 0.56)) lines.push({ text: as.detail, weight: 400 });
+  if (holds(names.length + 1) && fits(as.detail ?? "", 0.56)) lines.push({ text: as.detail, weight: 400 });
   const top = u.y + size * 0.35 - (lines.length - 1) * size * 0.6;
   return lines.length === 0
     ? nothing
