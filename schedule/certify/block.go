@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math/big"
+	"slices"
 
 	"emberquilt/schedule/problem"
 )
@@ -22,6 +23,9 @@ type block struct {
 	// nil where nothing does.
 	share []float64
 	shift []float64
+	// ages at k·T+t holds what the k-th unit pays for ending the year with each age,
+	// the last price being that of all greater ones too; nil where nothing does.
+	ages [][]float64
 	// pays lists the neighbor pairs inside that this block pays for.
 	pays []pay
 	// mixes lists the mixes that this block pays.
@@ -33,17 +37,28 @@ type block struct {
 // pay is a neighbor pair by positions in the block, the lower first.
 type pay struct {
 	first, second int
-	cost          sum
-	// less at t is what a year block pays of it; nil for nothing.
-	less []float64
+	// cost is 0 where an earlier block pays the pair and this one a part of it.
+	cost sum
+	// more at t is added to it: the part, or less what others pay; nil for nothing.
+	more []sum
+	// isPart says that an earlier block pays the pair.
+	isPart bool
 }
 
 // in gives what the pair costs the block in a year.
 func (p *pay) in(t int) sum {
-	if p.less == nil {
+	if p.more == nil {
 		return p.cost
 	}
-	return p.cost.plus(of(-p.less[t]))
+	return p.cost.plus(p.more[t])
+}
+
+// add adds to what the pair costs the block in a year.
+func (p *pay) add(t, years int, cost float64) {
+	if p.more == nil {
+		p.more = make([]sum, years)
+	}
+	p.more[t] = p.more[t].plus(of(cost))
 }
 
 // maxBlockUnits is the most units of a block: sets of them are bits.
@@ -62,6 +77,9 @@ func (f *frame) blocksOf(leaf *problem.Leaf) (blocks []block, inside map[[2]int]
 			return nil, nil, nil, fmt.Errorf("block %d: %w", k, err)
 		}
 		blocks[k] = b
+		if err := f.partsOf(blocks[:k+1], &leaf.Blocks[k]); err != nil {
+			return nil, nil, nil, fmt.Errorf("block %d: %w", k, err)
+		}
 	}
 	if err := f.checkSplit(leaf); err != nil {
 		return nil, nil, nil, err
@@ -129,6 +147,9 @@ func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool, paid map[in
 		}
 		b.shift[k*f.T+t] = s.Price
 	}
+	if err := f.agesOf(&b, from, position); err != nil {
+		return b, err
+	}
 	b.apart = make([]uint32, len(b.units))
 	for k, i := range b.units {
 		for j := range k {
@@ -138,15 +159,127 @@ func (f *frame) blockOf(from *problem.Block, inside map[[2]int]bool, paid map[in
 			}
 			if _, near := f.neighbors[pair]; near && !inside[pair] {
 				inside[pair] = true
-				b.pays = append(b.pays, pay{j, k, product(f.p.Weights.Neighbors, f.smaller(pair)), nil})
+				b.pays = append(b.pays, pay{j, k, product(f.p.Weights.Neighbors, f.smaller(pair)), nil, false})
 			}
 		}
 	}
 	return b, nil
 }
 
+// agesOf takes in the prices of ages. Ages from a unit's top on are one to a search,
+// so that they must have one price.
+func (f *frame) agesOf(b *block, from *problem.Block, position map[int]int) error {
+	for _, a := range from.Ages {
+		k, known := position[a.Unit]
+		t := a.Year - f.p.FirstYear
+		if !known || t < 0 || t >= f.T {
+			return errors.New("prices of ages are of a unit or year that it does not have")
+		}
+		if b.ages == nil {
+			b.ages = make([][]float64, len(b.units)*f.T)
+		}
+		if b.ages[k*f.T+t] != nil {
+			return fmt.Errorf("the ages of unit %s in %d are priced twice", f.units[a.Unit].ID, a.Year)
+		}
+		if most := f.units[a.Unit].top + 1; len(a.Price) == 0 || len(a.Price) > most {
+			return fmt.Errorf("it has %d prices of ages of unit %s in %d; accepts 1 to %d", len(a.Price), f.units[a.Unit].ID, a.Year, most)
+		}
+		b.ages[k*f.T+t] = a.Price
+	}
+	return nil
+}
+
+// agePrice gives the price of an age in a list of which the last holds for all
+// greater ages; that of an empty list is 0.
+func agePrice(prices []float64, age int) float64 {
+	if len(prices) == 0 {
+		return 0
+	}
+	return prices[min(age, len(prices)-1)]
+}
+
+// checkAges sees that the prices of each age of a unit sum to exactly 0 in each year.
+func (f *frame) checkAges(leaf *problem.Leaf) error {
+	type place struct{ unit, year int }
+	lists := map[place][][]float64{}
+	var order []place // so that the message does not depend on a map
+	for k := range leaf.Blocks {
+		for _, a := range leaf.Blocks[k].Ages {
+			at := place{a.Unit, a.Year}
+			if lists[at] == nil {
+				order = append(order, at)
+			}
+			lists[at] = append(lists[at], a.Price)
+		}
+	}
+	for _, at := range order {
+		most := 0
+		for _, prices := range lists[at] {
+			most = max(most, len(prices))
+		}
+		for age := range most {
+			left := new(exact)
+			for _, prices := range lists[at] {
+				p := agePrice(prices, age)
+				if !(p-p == 0) {
+					return fmt.Errorf("a price of unit %s at age %d in %d is not a number", f.units[at.unit].ID, age, at.year)
+				}
+				left.add(p)
+			}
+			if left.x.Sign() != 0 {
+				return fmt.Errorf("the prices of unit %s at age %d in %d sum to %v, not to 0", f.units[at.unit].ID, age, at.year, left.float())
+			}
+		}
+	}
+	return nil
+}
+
+// partsOf lets the last of the blocks pay parts of pairs of earlier ones.
+func (f *frame) partsOf(blocks []block, from *problem.Block) error {
+	b := &blocks[len(blocks)-1]
+	for _, part := range from.Parts {
+		name := func() string { return f.units[part.Pair[0]].ID + " and " + f.units[part.Pair[1]].ID }
+		first, one := slices.BinarySearch(b.units, part.Pair[0])
+		second, two := slices.BinarySearch(b.units, part.Pair[1])
+		owner := payOf(blocks[:len(blocks)-1], part.Pair)
+		switch {
+		case !one || !two || first >= second:
+			return errors.New("it pays a part of a pair that it does not hold")
+		case owner == nil:
+			return fmt.Errorf("it pays a part of %s, and no earlier block pays the pair", name())
+		case len(part.Cost) != f.T:
+			return fmt.Errorf("it has %d parts of %s for %d years", len(part.Cost), name(), f.T)
+		case slices.ContainsFunc(b.pays, func(p pay) bool { return p.first == first && p.second == second }):
+			return fmt.Errorf("its parts of %s are named twice", name())
+		}
+		to := pay{first: first, second: second, isPart: true}
+		for t, cost := range part.Cost {
+			if most := f.p.Weights.Neighbors * f.smaller(part.Pair); !(cost >= 0 && cost <= most) {
+				return fmt.Errorf("its part %v of %s is out of its range, 0 to %v", cost, name(), most)
+			}
+			to.add(t, f.T, cost)
+			owner.add(t, f.T, -cost)
+		}
+		b.pays = append(b.pays, to)
+	}
+	return nil
+}
+
+// payOf finds the block that pays a pair, but for parts; nil where none does.
+func payOf(blocks []block, pair [2]int) *pay {
+	for k := range blocks {
+		b := &blocks[k]
+		for n := range b.pays {
+			if p := &b.pays[n]; !p.isPart && b.units[p.first] == pair[0] && b.units[p.second] == pair[1] {
+				return p
+			}
+		}
+	}
+	return nil
+}
+
 // checkSplit sees that the shares of each unit sum to exactly 1 and its shifts
-// to exactly 0 in each year.
+// to exactly 0 in each year, and the prices of its ages.
 func (f *frame) checkSplit(leaf *problem.Leaf) error {
 	type place struct{ unit, year int }
 	shares, shifts := map[int]*exact{}, map[place]*exact{}
@@ -191,7 +324,7 @@ func (f *frame) checkSplit(leaf *problem.Leaf) error {
 			}
 		}
 	}
-	return nil
+	return f.checkAges(leaf)
 }
 
 // table holds, for one unit of a block, its ages year by year: state 0 … ages−1
@@ -215,7 +348,9 @@ type table struct {
 // tableOf lays out the ages of a unit: since its last burn 0 … young as far as
 // the years allow, then, where it is not one of these, the age of a unit that
 // has not burned yet.
-func (c *costs) tableOf(i int, share float64, shift []float64, own *unitCosts, grain scale, pays bool) table {
+//
+// aged holds the block's prices of its ages for each year, nil for none.
+func (c *costs) tableOf(i int, share float64, shift []float64, aged [][]float64, own *unitCosts, grain scale, pays bool) table {
 	u := &c.units[i]
 	tb := table{count: make([]int, c.T+1), rest: make([][]int32, c.T), ready: make([][]bool, c.T), cost: make([][]int64, c.T+1), class: make([][]int, c.T+1),
 		burn: make([]int64, c.T), still: make([]int64, c.T)}
@@ -251,6 +386,9 @@ func (c *costs) tableOf(i int, share float64, shift []float64, own *unitCosts, g
 		tb.cost[t+1] = make([]int64, len(after))
 		for k, g := range after {
 			tb.cost[t+1][k] = own.scale.coarser(own.ageCost(u, t, g), share, grain)
+			if aged != nil {
+				tb.cost[t+1][k] += grain.floor(of(agePrice(aged[t], g)))
+			}
 			class := -1
 			if pays && u.class != nil {
 				class = c.rows.class[u.Mix] + u.class[min(g, u.top)]
@@ -279,10 +417,19 @@ func (c *costs) blockScale(b *block, units []unitCosts) (scale, bool) {
 		size += units[k].size
 	}
 	for _, p := range b.pays {
-		size += 2 * p.cost.abs * float64(c.T)
+		for t := range c.T {
+			size += 2 * p.in(t).abs
+		}
 	}
 	for _, s := range b.shift {
 		size += max(s, -s)
+	}
+	for _, prices := range b.ages {
+		most := 0.0
+		for _, p := range prices {
+			most = max(most, p, -p)
+		}
+		size += most
 	}
 	for _, x := range b.mixes {
 		size += float64(c.T) * c.mixSize(x)

@@ -37,8 +37,10 @@ func goodCertificate(t *testing.T, p *problem.Problem) *problem.Certificate {
 		Prices: []problem.RowPrice{row(problem.RowEvenHigh, 0.3), row(problem.RowBurnDays, 2), pair(problem.RowApart, 2028, 0, 1, 3)},
 		Cuts: []problem.Cut{{Year: 2028, Season: -1, Units: []int{0, 1, 2, 3}, Weight: []int{1, 1, 1, 1}, AtMost: 2, Price: 2},
 			{Year: 2027, Season: 1, Units: []int{0, 2}, Weight: []int{1, 1}, AtMost: 1, Price: 1}},
-		Blocks: []problem.Block{{Units: []int{0, 1, 2}, Share: []float64{1, 0.5, 1}, Shift: []problem.Shift{{Unit: 1, Year: 2029, Price: 1.5}}},
-			{Units: []int{1, 3}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 1, Year: 2029, Price: -1.5}}}},
+		Blocks: []problem.Block{{Units: []int{0, 1, 2}, Share: []float64{1, 0.5, 1}, Shift: []problem.Shift{{Unit: 1, Year: 2029, Price: 1.5}},
+			Ages: []problem.AgePrices{{Unit: 1, Year: 2028, Price: []float64{0.25, -1}}}},
+			{Units: []int{1, 3}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 1, Year: 2029, Price: -1.5}},
+				Ages: []problem.AgePrices{{Unit: 1, Year: 2028, Price: []float64{-0.25, 1}}}}},
 	}
 	year := func(kind problem.YearKind, year int, cell float64, units []int, prices ...float64) problem.YearBlock {
 		return problem.YearBlock{Kind: kind, Year: year, Season: -1, Cell: cell, Units: units, Prices: prices}
@@ -242,6 +244,21 @@ func TestDamageIsRefused(t *testing.T) {
 		{"shift of a unit outside", "does not have", func(m any) { set(m, "d", "tree", "rest", "burn", "blocks", 0, "shift", 0, "unit") }},
 		{"shift twice", "named twice", func(m any) {
 			push(m, at(m, "tree", "rest", "burn", "blocks", 0, "shift", 0), "tree", "rest", "burn", "blocks", 0, "shift")
+		}},
+		{"price of an age that is not taken back", "at age 1 in 2028 sum to", func(m any) { set(m, -1.000001, "tree", "rest", "burn", "blocks", 0, "ages", 0, "prices", 1) }},
+		{"ages of another year", "sum to", func(m any) { set(m, 2029, "tree", "rest", "burn", "blocks", 0, "ages", 0, "year") }},
+		{"ages of a unit outside", "does not have", func(m any) { set(m, "d", "tree", "rest", "burn", "blocks", 0, "ages", 0, "unit") }},
+		{"ages twice", "priced twice", func(m any) {
+			push(m, at(m, "tree", "rest", "burn", "blocks", 0, "ages", 0), "tree", "rest", "burn", "blocks", 0, "ages")
+		}},
+		{"no price of an age", "prices of ages", func(m any) { set(m, []any{}, "tree", "rest", "burn", "blocks", 0, "ages", 0, "prices") }},
+		{"an age of one block only", "at age 2 in 2028 sum to", func(m any) { push(m, 0.75, "tree", "rest", "burn", "blocks", 0, "ages", 0, "prices") }},
+		{"ages beyond the last that matters", "accepts 1 to", func(m any) {
+			for _, k := range []int{0, 1} {
+				for range 20 {
+					push(m, 0.0, "tree", "rest", "burn", "blocks", k, "ages", 0, "prices")
+				}
+			}
 		}},
 		{"a block taken apart", "not to", func(m any) {
 			set(m, []any{at(m, "tree", "rest", "burn", "blocks", 0)}, "tree", "rest", "burn", "blocks")

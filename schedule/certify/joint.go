@@ -59,8 +59,12 @@ func (c *costs) joint(b *block, units []unitCosts) (int64, scale, error) {
 		if b.shift != nil {
 			shift = b.shift[k*c.T : (k+1)*c.T]
 		}
+		var aged [][]float64
+		if b.ages != nil {
+			aged = b.ages[k*c.T : (k+1)*c.T]
+		}
 		pays := slices.Contains(b.mixes, c.units[i].Mix)
-		j.tables = append(j.tables, c.tableOf(i, b.share[k], shift, &units[k], grain, pays))
+		j.tables = append(j.tables, c.tableOf(i, b.share[k], shift, aged, &units[k], grain, pays))
 		j.refugeOf = append(j.refugeOf, j.refugeAt(c.units[i].Refuge))
 	}
 	for _, p := range b.pays {

@@ -251,11 +251,55 @@ func (d drawer) blocks(inside map[[2]int]bool) []problem.Block {
 			move := math.Round(40*d.size*(d.Float64()-0.5)/grain) * grain
 			year := d.f.p.FirstYear + t
 			first, second := &blocks[at[i][0]], &blocks[at[i][1]]
+			if d.IntN(4) == 0 {
+				d.part(blocks, at[i][0], at[i][1])
+			}
 			first.Shift = append(first.Shift, problem.Shift{Unit: i, Year: year, Price: move})
 			second.Shift = append(second.Shift, problem.Shift{Unit: i, Year: year, Price: -move})
+			if d.IntN(2) == 0 {
+				give, take := d.ages(i, year)
+				first.Ages, second.Ages = append(first.Ages, give), append(second.Ages, take)
+			}
 		}
 	}
 	return blocks
+}
+
+// part lets the second of two blocks pay a part of the first pair that both hold, the
+// first of all blocks to do so.
+func (d drawer) part(blocks []problem.Block, one, two int) {
+	if len(blocks[two].Parts) > 0 {
+		return
+	}
+	for _, pair := range d.f.p.Neighbors {
+		pair = [2]int{min(pair[0], pair[1]), max(pair[0], pair[1])}
+		holds := func(b int) bool {
+			return slices.Contains(blocks[b].Units, pair[0]) && slices.Contains(blocks[b].Units, pair[1])
+		}
+		if _, near := d.f.neighbors[pair]; !near || !holds(one) || !holds(two) {
+			continue
+		}
+		part := problem.PairParts{Pair: pair}
+		for range d.f.T {
+			part.Cost = append(part.Cost, math.Floor(16*d.Float64()*d.f.p.Weights.Neighbors*d.f.smaller(pair))/16)
+		}
+		blocks[two].Parts = append(blocks[two].Parts, part)
+		return
+	}
+}
+
+// ages draws prices of ages that cancel, the one list maybe longer than the other by
+// what is the same.
+func (d drawer) ages(i, year int) (give, take problem.AgePrices) {
+	give, take = problem.AgePrices{Unit: i, Year: year}, problem.AgePrices{Unit: i, Year: year}
+	for range 1 + d.IntN(d.f.units[i].top+1) {
+		move := math.Round(40 * d.size * (d.Float64() - 0.5))
+		give.Price, take.Price = append(give.Price, move), append(take.Price, -move)
+	}
+	if last := len(give.Price) - 1; last < d.f.units[i].top && d.IntN(2) == 0 {
+		give.Price = append(give.Price, give.Price[last])
+	}
+	return give, take
 }
 
 // certificate draws a tree of up to the given depth; its bound is left to the

@@ -187,16 +187,6 @@ func (y *yearChecker) split(part problem.PairCost, t int) error {
 	if !(part.Cost >= 0 && part.Cost <= y.p.Weights.Neighbors*y.smaller(pair)) {
 		return fmt.Errorf("its part %v of a pair is out of its range, 0 to %v", part.Cost, y.p.Weights.Neighbors*y.smaller(pair))
 	}
-	for k := range y.blocks {
-		b := &y.blocks[k]
-		for n := range b.pays {
-			if p := &b.pays[n]; b.units[p.first] == pair[0] && b.units[p.second] == pair[1] {
-				if p.less == nil {
-					p.less = make([]float64, y.T)
-				}
-				p.less[t] = part.Cost
-			}
-		}
-	}
+	payOf(y.blocks, pair).add(t, y.T, -part.Cost)
 	return nil
 }

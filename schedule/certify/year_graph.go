@@ -45,7 +45,7 @@ func (y *yearChecker) graph(b *problem.YearBlock, price []float64, t int) (value
 		}
 		y.pairs[at] = true
 		cost := product(y.p.Weights.Neighbors, y.smaller(pair))
-		pairs = append(pairs, pay{first, second, cost, nil})
+		pairs = append(pairs, pay{first, second, cost, nil, false})
 		size += cost.abs
 	}
 	for _, part := range b.Split {
@@ -57,7 +57,7 @@ func (y *yearChecker) graph(b *problem.YearBlock, price []float64, t int) (value
 		if err := y.split(part, t); err != nil {
 			return value{}, err
 		}
-		pairs = append(pairs, pay{first, second, of(part.Cost), nil})
+		pairs = append(pairs, pay{first, second, of(part.Cost), nil, false})
 		size += part.Cost
 	}
 	grain, ok := scaleOf(2 * size)

@@ -121,16 +121,19 @@ const MaxSweepUnits = 32
 // it alone. (Else burn days are kept by their rows and cuts.)
 //
 // A neighbor pair inside a block is paid exactly, in the first block of the
-// leaf that holds both units; no price may be named for its row.
+// leaf that holds both units, less what Parts say that later blocks pay of it; no
+// price may be named for its row.
 //
 // A block pays the mixes in Mixes exactly, each year by the ages that its units
 // end it in. It must hold all units of such a mix, no other block of the leaf
 // may pay the mix, and no price may be named for the mix's rows.
 //
 // Blocks may overlap. Then the path cost of a unit is split between them: a
-// block carries the part Share of it, plus Shift for burns in single years.
+// block carries the part Share of it, plus Shift for burns in single years, plus
+// Ages for the ages that the unit ends years with.
 // For each unit that stands in some block the shares must sum to exactly 1
-// and, for each year, the shifts to exactly 0, as exact rational numbers: the
+// and, for each year, the shifts to exactly 0, and so the prices of each age, as
+// exact rational numbers: the
 // solver keeps them to multiples of 2⁻²⁰. Any such split is valid, since the
 // least sum is never below the sum of the least.
 type Block struct {
@@ -140,14 +143,37 @@ type Block struct {
 	Share []float64
 	// Shift holds the prices on burns of the block's units.
 	Shift []Shift
+	// Ages holds the prices on the ages of the block's units.
+	Ages []AgePrices
 	// Mixes holds the indices of the mixes that the block pays.
 	Mixes []int
+	// Parts holds what the block pays of neighbor pairs that are inside an earlier
+	// block too.
+	Parts []PairParts
+}
+
+// PairParts is a pair of units, the lower first, and a part of what it costs for each
+// year of the plan, from 0 to all of it. What one block pays of a pair and another pays less
+// cancels in every plan.
+type PairParts struct {
+	Pair [2]int
+	Cost []float64
 }
 
 // Shift moves the price of one burn between overlapping blocks.
 type Shift struct {
 	Unit, Year int
 	Price      float64
+}
+
+// AgePrices moves what it costs a unit to end a year with each age between
+// overlapping blocks. Price at a is that of age a; the last one holds for all greater
+// ages too. It may not go beyond the age from which nothing changes: the largest of
+// the longest interval with the years by which overdue grows, of the shortest less one, and of
+// those at which the classes of the unit's mix begin.
+type AgePrices struct {
+	Unit, Year int
+	Price      []float64
 }
 
 // Cut is a valid inequality Σ α x ≤ β over burns of one year: of x(i,t) where

@@ -123,8 +123,10 @@ func (rd *certificateReader) cut(open jsonscan.Token, leaf *Leaf) error {
 }
 
 var (
-	blockKeys = []string{"units", "share", "shift", "mixes"}
+	blockKeys = []string{"units", "share", "shift", "mixes", "ages", "parts"}
 	shiftKeys = []string{"unit", "year", "price"}
+	agesKeys  = []string{"unit", "year", "prices"}
+	partsKeys = []string{"pair", "costs"}
 )
 
 func (rd *certificateReader) block(open jsonscan.Token, leaf *Leaf) error {
@@ -135,12 +137,7 @@ func (rd *certificateReader) block(open jsonscan.Token, leaf *Leaf) error {
 			return rd.unitList(t, &b.Units)
 		case "share":
 			b.Share = []float64{}
-			return rd.list(t, func(t jsonscan.Token) error {
-				var x float64
-				err := rd.number(t, &x)
-				b.Share = append(b.Share, x)
-				return err
-			})
+			return rd.numbers(t, &b.Share)
 		case "shift":
 			return rd.list(t, func(t jsonscan.Token) error { return rd.shift(t, &b) })
 		case "mixes":
@@ -150,6 +147,10 @@ func (rd *certificateReader) block(open jsonscan.Token, leaf *Leaf) error {
 				b.Mixes = append(b.Mixes, x)
 				return err
 			})
+		case "parts":
+			return rd.list(t, func(t jsonscan.Token) error { return rd.parts(t, &b) })
+		case "ages":
+			return rd.list(t, func(t jsonscan.Token) error { return rd.ages(t, &b) })
 		}
 		return nil
 	})
@@ -183,4 +184,47 @@ func (rd *certificateReader) shift(open jsonscan.Token, b *Block) error {
 	}
 	b.Shift = append(b.Shift, s)
 	return err
+}
+
+func (rd *certificateReader) ages(open jsonscan.Token, b *Block) error {
+	var a AgePrices
+	seen, err := rd.object(open, agesKeys, func(key int, t jsonscan.Token) error {
+		switch agesKeys[key] {
+		case "unit":
+			return rd.unit(t, &a.Unit)
+		case "year":
+			return rd.year(t, &a.Year)
+		default:
+			return rd.numbers(t, &a.Price)
+		}
+	})
+	if err == nil {
+		err = rd.need(open, seen, 1<<3-1, agesKeys)
+	}
+	b.Ages = append(b.Ages, a)
+	return err
+}
+
+func (rd *certificateReader) parts(open jsonscan.Token, b *Block) error {
+	var p PairParts
+	seen, err := rd.object(open, partsKeys, func(key int, t jsonscan.Token) error {
+		if partsKeys[key] == "pair" {
+			return rd.pair(t, &p.Pair)
+		}
+		return rd.numbers(t, &p.Cost)
+	})
+	if err == nil {
+		err = rd.need(open, seen, 1<<2-1, partsKeys)
+	}
+	b.Parts = append(b.Parts, p)
+	return err
+}
+
+func (rd *certificateReader) numbers(open jsonscan.Token, to *[]float64) error {
+	return rd.list(open, func(t jsonscan.Token) error {
+		var x float64
+		err := rd.number(t, &x)
+		*to = append(*to, x)
+		return err
+	})
 }

@@ -22,7 +22,10 @@ import "io"
 //	          {"kind": "mix", "year": 2027, "mix": "savanna", "class": "fresh", "cell": 0.5, "units": ["n1"], "prices": [3]},
 //	          {"kind": "burn_days", "year": 2027, "season": "dormant", "cell": 0.5, "units": ["n1"], "prices": [1.25]}]
 //
-// A block that pays mixes has "mixes": ["savanna"] beside its units.
+// A block that pays mixes has "mixes": ["savanna"] beside its units, and one of units
+// whose ages have prices "ages": [{"unit": "n1", "year": 2028, "prices": [0, -1.5, 2]}];
+// what it pays of pairs of an earlier block is "parts": [{"pair": ["n1", "n2"], "costs": [2, 0, 1.5]}],
+// with one cost a year.
 //
 // "without_growth": true after the bound says that the leaves are those of the
 // problem without overdue growth.
@@ -158,5 +161,33 @@ func (out *certificateWriter) block(b *Block) {
 				})
 			})
 		}
+		if len(b.Ages) > 0 {
+			f.key("ages")
+			f.list(len(b.Ages), ", ", func(k int) { out.ages(&b.Ages[k]) })
+		}
+		if len(b.Parts) > 0 {
+			f.key("parts")
+			f.list(len(b.Parts), ", ", func(k int) { out.parts(&b.Parts[k]) })
+		}
+	})
+}
+
+func (out *certificateWriter) ages(a *AgePrices) {
+	out.object(func(f *fields) {
+		f.key("unit")
+		f.raw(out.ids[a.Unit])
+		f.key("year")
+		f.integer(a.Year)
+		f.key("prices")
+		f.list(len(a.Price), ", ", func(k int) { f.number(a.Price[k]) })
+	})
+}
+
+func (out *certificateWriter) parts(p *PairParts) {
+	out.object(func(f *fields) {
+		f.key("pair")
+		out.units(p.Pair[:])
+		f.key("costs")
+		f.list(len(p.Cost), ", ", func(k int) { f.number(p.Cost[k]) })
 	})
 }

@@ -125,7 +125,8 @@ func sampleCertificate(p *problem.Problem) *problem.Certificate {
 			{Row: problem.Row{Kind: problem.RowBurnDays, Year: 2030, Season: 2}, PerUnit: 1e-300}},
 		Cuts: []problem.Cut{{Year: 2027, Season: -1, Units: []int{0, 1}, Weight: []int{1, 1}, AtMost: 1, Price: 3},
 			{Year: 2027, Season: 1, Units: []int{0, 1, 2}, Weight: []int{1, 2, 1}, AtMost: 2, Price: 0.1}},
-		Blocks: []problem.Block{{Units: []int{0, 1}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 0, Year: 2028, Price: -2.5}}, Mixes: []int{0}},
+		Blocks: []problem.Block{{Units: []int{0, 1}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 0, Year: 2028, Price: -2.5}}, Mixes: []int{0},
+			Ages: []problem.AgePrices{{Unit: 1, Year: 2029, Price: []float64{0, -1.5, 2}}}},
 			{Units: []int{0, 2}, Share: []float64{0.5, 1}, Shift: []problem.Shift{{Unit: 0, Year: 2028, Price: 2.5}}}},
 	}
 	return &problem.Certificate{ProblemSHA256: p.SHA256, Bound: 183.25,
@@ -205,6 +206,7 @@ func TestReadCertificateRefuses(t *testing.T) {
 		{"weight 0", `[1, 2, 1]`, `[1, 0, 1]`, `tree.burn.cuts[1].weight[1]: 0 is not one of these`},
 		{"weights", `[1, 2, 1]`, `[1, 2]`, `tree.burn.cuts[1]: 2 weights for 3 units`},
 		{"share", `"share": [0.5, 1]`, `"share": [0.5]`, `1 shares for 2 units`},
+		{"ages", `"prices": [0, -1.5, 2]`, `"prices": [0, "1", 2]`, `ages[0].prices[1]: "1" is not a number`},
 		{"shift", `{"unit": "n1", "year": 2028, "price": 2.5}`, `{"unit": "n1", "year": 2028}`, `shift[0]: the key price is missing`},
 		{"unknown unit", `"tree": {"unit": "n1"`, `"tree": {"unit": "n9"`, `tree.unit: "n9" is unknown`},
 		{"cut off", "\n}\n", "", "the file ends early"},

@@ -520,6 +520,10 @@ func (s *solver) addYears(l level) bool {
 		s.engine.Load(before)
 		return false
 	}
+	if !s.isSmall() || s.isHopeless() {
+		s.engine.UseAges()
+		s.engine.UseParts()
+	}
 	if l.steps == 0 {
 		l.steps = s.fitting(mostYearSteps, s.engine.Work(), yearPart)
 	}

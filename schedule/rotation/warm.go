@@ -93,6 +93,7 @@ func (s *solver) resumeBound(start *bound.Start) {
 	if len(start.Years) > 0 && !s.isSmall() {
 		s.engine.SetYears(yearKinds)
 		s.engine.ResumeYears(start.Years)
+		s.engine.ResumeTies(start)
 	}
 	s.ascent.Reset()
 	if most > 1 {
@@ -366,7 +367,44 @@ func (tr *translation) block(m *model.Model, b *problem.Block, start *bound.Star
 		}
 	}
 	start.Groups = append(start.Groups, units)
+	start.Ages, start.Parts = append(start.Ages, tr.ages(m, b)), append(start.Parts, tr.parts(m, b))
 	start.Share, start.Shift = append(start.Share, share), append(start.Shift, shift)
+}
+
+// ages gives the prices of ages of the units of a block that the new problem has, those
+// of the last year for the years after it too.
+func (tr *translation) ages(m *model.Model, b *problem.Block) (out []problem.AgePrices) {
+	last := tr.from.FirstYear + tr.from.T() - 1
+	for _, a := range b.Ages {
+		if a.Unit < 0 || a.Unit >= len(tr.unit) || tr.unit[a.Unit] < 0 || len(a.Price) == 0 {
+			continue
+		}
+		end := a.Year
+		if a.Year == last {
+			end = tr.to.FirstYear + m.T - 1
+		}
+		for year := max(a.Year, tr.to.FirstYear); year <= min(end, tr.to.FirstYear+m.T-1); year++ {
+			out = append(out, problem.AgePrices{Unit: tr.unit[a.Unit], Year: year, Price: a.Price})
+		}
+	}
+	return out
+}
+
+// parts gives what a block pays of pairs of units that the new problem has, by its years.
+func (tr *translation) parts(m *model.Model, b *problem.Block) (out []problem.PairParts) {
+	for _, part := range b.Parts {
+		one, two := part.Pair[0], part.Pair[1]
+		if min(one, two) < 0 || max(one, two) >= len(tr.unit) || tr.unit[one] < 0 || tr.unit[two] < 0 || len(part.Cost) == 0 {
+			continue
+		}
+		to := problem.PairParts{Pair: [2]int{min(tr.unit[one], tr.unit[two]), max(tr.unit[one], tr.unit[two])}}
+		for t := range m.T {
+			at := tr.to.FirstYear + t - tr.from.FirstYear
+			to.Cost = append(to.Cost, part.Cost[max(0, min(at, len(part.Cost)-1))])
+		}
+		out = append(out, to)
+	}
+	return out
 }
 
 // kept gives what a solve leaves to the next one.

@@ -16,6 +16,8 @@ type Ascent struct {
 	Best      float64
 	BestPrice []float64
 	BestShift []float64
+	bestAge   []float64
+	bestPart  []float64
 	BestShare []float64
 	bestYear  []float64
 	// Rate is the step length now; each step multiplies it by Decay.
@@ -23,12 +25,16 @@ type Ascent struct {
 
 	scale      []float64 // per row
 	mean, vary []float64 // per row, then per copy and year
-	steps      int
+	// ageMean and ageVary are the same for prices of ages, as Engine.age.
+	ageMean, ageVary   []float64
+	partMean, partVary []float64 // per part and year
+	steps              int
 	// Burned is the burn share of unit i in year t at i·T+t in the last
 	// evaluation; Average is its running mean: an estimate of the relaxation's
 	// fractional plan.
 	Burned, Average []float64
 	activity        []float64
+	count           []float64 // copies of a unit in each state
 	ended           []float64 // shares of units that end a year in a class, as Years.classCost
 	state, path     []float64
 }
@@ -48,6 +54,8 @@ func NewAscent(e *Engine) *Ascent {
 // fixings have changed.
 func (a *Ascent) Reset() {
 	n := len(a.e.Price) + len(a.e.shift) + len(a.e.share) + a.e.years.coordinates()
+	a.resetAges()
+	a.resetParts()
 	if len(a.mean) != n {
 		a.mean, a.vary = make([]float64, n), make([]float64, n)
 		a.BestShift = make([]float64, len(a.e.shift))
@@ -119,6 +127,8 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 			a.Best = v
 			copy(a.BestPrice, e.Price)
 			copy(a.BestShift, e.shift)
+			copy(a.bestAge, e.age)
+			copy(a.bestPart, e.part)
 			copy(a.BestShare, e.share)
 			if e.years != nil {
 				a.bestYear = e.years.save(a.bestYear[:0])
@@ -138,6 +148,8 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 func (a *Ascent) Return() {
 	copy(a.e.Price, a.BestPrice)
 	copy(a.e.shift, a.BestShift)
+	copy(a.e.age, a.bestAge)
+	copy(a.e.part, a.bestPart)
 	copy(a.e.share, a.BestShare)
 	if a.e.years != nil {
 		a.e.years.load(a.bestYear)
@@ -250,9 +262,14 @@ func (a *Ascent) step() {
 		e.Price[row] = p
 	}
 	if e.shift != nil {
-		a.stepShifts(warm)
+		if e.age != nil {
+			a.stepAges(warm)
+		} else {
+			a.stepShifts(warm)
+		}
 		a.stepShares(warm)
 	}
+	a.stepParts(warm)
 	if e.years != nil {
 		a.stepYears(warm)
 	}

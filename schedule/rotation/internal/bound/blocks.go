@@ -59,6 +59,8 @@ func (e *Engine) SetBlocks(groups [][]int32) {
 	}
 	e.share = make([]float64, len(e.copyUnit))
 	e.shift, e.shared = nil, nil
+	e.age, e.ageAt = nil, nil
+	e.parts, e.part, e.partsOf, e.paidBy = nil, nil, nil, nil
 	for i, c := range e.copies {
 		if len(c) > 1 {
 			e.shared = append(e.shared, int32(i))

@@ -54,6 +54,10 @@ func (e *Engine) Round() {
 			e.shift[int(last)*t+y] = left
 		}
 	}
+	e.roundAges()
+	for x, h := range e.part {
+		e.part[x] = math.Trunc(h/grain) * grain
+	}
 }
 
 // Margin bounds the float error of Value: every plan costs at least
@@ -101,6 +105,10 @@ func (e *Engine) Margin() float64 {
 	}
 	for _, s := range e.shift {
 		size += math.Abs(s)
+	}
+	size += e.ageSize()
+	for _, h := range e.part {
+		size += 2 * h
 	}
 	if e.years != nil {
 		size += e.years.magnitude()
@@ -157,13 +165,14 @@ func (e *Engine) Leaf() *problem.Leaf {
 	}
 	leaf.Cuts = e.dayCuts()
 	leaf.Years = e.leafYears()
-	for _, b := range e.blocks {
+	for x, b := range e.blocks {
 		if b.shape == nil && len(e.copies[b.units[0]]) == 1 {
 			continue
 		}
 		out := problem.Block{}
 		if b.shape != nil {
 			out.Mixes = b.shape.mixes
+			out.Parts = e.leafParts(x)
 		}
 		for u, i := range b.units {
 			out.Units = append(out.Units, int(i))
@@ -171,6 +180,7 @@ func (e *Engine) Leaf() *problem.Leaf {
 			if e.share[c] != 1 && out.Share == nil {
 				out.Share = make([]float64, 0, len(b.units))
 			}
+			out.Ages = e.leafAges(i, c, out.Ages)
 			if e.shift == nil {
 				continue
 			}
@@ -220,6 +230,7 @@ func (e *Engine) dayCuts() []problem.Cut {
 	for _, s := range e.shift {
 		high += math.Abs(s)
 	}
+	high += e.ageSize()
 	if e.years != nil {
 		high += 2 * e.years.magnitude()
 	}

@@ -138,5 +138,10 @@ func (e *Engine) copyCost(i, c int, out []float64) {
 		if e.shift != nil {
 			row[0] += e.shift[c*t+y]
 		}
+		if e.age != nil && len(e.copies[i]) > 1 {
+			for s, p := range e.age[e.ageAt[c]+y*k:][:k] {
+				row[s] += p
+			}
+		}
 	}
 }

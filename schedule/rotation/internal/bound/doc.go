@@ -23,7 +23,9 @@
 //
 // Blocks may overlap. A unit's path cost is then split among its copies: each
 // carries a share of it, and shifts of burn prices that sum to 0 in each year.
-// The least sum is never below the sum of the least, whatever the split.
+// The least sum is never below the sum of the least, whatever the split. Beside year
+// blocks the split is finer: each age of a unit at the end of each year has its price
+// (age.go), and of a neighbor pair that several blocks hold each pays a part (part.go).
 //
 // # The step rule
 //

@@ -10,7 +10,7 @@ import (
 // Dual is what proves a bound: prices of the active rows, shares and shifts.
 // Many nodes of a tree may share one.
 type Dual struct {
-	price, share, shift, year []float64
+	price, share, shift, age, part, year []float64
 }
 
 // Save copies the engine's prices, shares and shifts.
@@ -22,6 +22,7 @@ func (e *Engine) Save() *Dual {
 	if e.shift != nil {
 		d.share = append([]float64(nil), e.share...)
 		d.shift = append([]float64(nil), e.shift...)
+		d.age, d.part = append([]float64(nil), e.age...), append([]float64(nil), e.part...)
 	}
 	if e.years != nil {
 		e.years.addUp()
@@ -32,7 +33,7 @@ func (e *Engine) Save() *Dual {
 
 // DualSize counts the numbers of a saved dual.
 func (e *Engine) DualSize() int {
-	return len(e.Active) + len(e.share) + len(e.shift) + e.years.coordinates()
+	return len(e.Active) + len(e.share) + len(e.shift) + len(e.age) + len(e.part) + e.years.coordinates()
 }
 
 // Load sets the engine to saved prices, shares and shifts. Its blocks must be
@@ -45,6 +46,10 @@ func (e *Engine) Load(d *Dual) {
 	if d.shift != nil {
 		copy(e.share, d.share)
 		copy(e.shift, d.shift)
+		clear(e.age) // of before ages had prices and pairs parts
+		clear(e.part)
+		copy(e.age, d.age)
+		copy(e.part, d.part)
 	}
 	if d.year != nil {
 		e.years.load(d.year)
@@ -69,6 +74,9 @@ func (e *Engine) Clone() *Engine {
 	if e.shift != nil {
 		c.shift = append([]float64(nil), e.shift...)
 	}
+	c.age, c.ageAt = append([]float64(nil), e.age...), e.ageAt
+	c.parts, c.part, c.partsOf = e.parts, append([]float64(nil), e.part...), e.partsOf
+	c.paidBy = make([]float64, len(e.paidBy))
 	c.ownerOf, c.insideOf, c.wholeOf, c.mixOf = e.ownerOf, e.insideOf, e.wholeOf, e.mixOf
 	c.allYears = e.allYears.clone()
 	if e.years != nil {

@@ -51,6 +51,17 @@ type Engine struct {
 	blockOf  []int32 // of a copy
 	share    []float64
 	shift    []float64
+	// age holds what copies of shared units pay for ending year t in state k, at
+	// ageAt[copy] + t·K + k; nil where ages have no prices, as before UseAges.
+	age   []float64
+	ageAt []int
+	// parts lists what blocks pay of neighbor pairs of others, part[k·T+t] being the
+	// k-th in year t; partsOf those of each block, where it pays or is paid for.
+	parts   []pairPart
+	part    []float64
+	partsOf [][]int
+	// paidBy at pair·T+t is what other blocks pay of a pair than its own.
+	paidBy   []float64
 	copies   [][]int32 // of a unit
 	mixUnits [][]int32 // of a mix
 	shared   []int32   // units with two or more copies
@@ -223,7 +234,7 @@ func (e *Engine) solve(w *worker, b int) {
 	}
 	w.tables = e.splitTables(b, w.tables)
 	w.joint.tables = nil
-	if e.years != nil && len(e.years.blockSplits[b]) > 0 {
+	if e.isSplit(b) {
 		w.joint.tables = w.tables
 	}
 	e.value[b] = w.joint.solve(blk.shape, w.start, t, w.cost, e.State[blk.first*t:(blk.first+n)*t])

@@ -1,6 +1,8 @@
 package bound
 
 import (
+	"slices"
+
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/model"
 )
@@ -15,6 +17,10 @@ type Start struct {
 	Groups [][]int32
 	Share  [][]float64
 	Shift  [][]float64
+	// Ages and Parts hold, for each group, the prices of its units' ages and what it pays
+	// of neighbor pairs of earlier ones.
+	Ages  [][]problem.AgePrices
+	Parts [][]problem.PairParts
 	// Years holds year blocks with their prices.
 	Years []problem.YearBlock
 }
@@ -123,6 +129,79 @@ func (e *Engine) Resume(s *Start) {
 			for _, c := range copies {
 				e.shift[int(c)*t+y] -= mean
 			}
+		}
+	}
+}
+
+// ResumeTies takes prices of ages and parts of pairs into use, those of a start first.
+// The engine must have its blocks.
+func (e *Engine) ResumeTies(s *Start) {
+	e.UseAges()
+	e.UseParts()
+	for b := range s.Groups {
+		if e.age != nil {
+			e.resumeAges(b, s.Ages[b])
+		}
+	}
+	e.centerAges()
+	clear(e.paidBy)
+	for k := range e.parts {
+		e.resumePart(k, s)
+	}
+}
+
+func (e *Engine) resumeAges(b int, ages []problem.AgePrices) {
+	m, blk := e.M, &e.blocks[b]
+	for _, a := range ages {
+		u := slices.Index(blk.units, int32(a.Unit))
+		if u < 0 || len(e.copies[a.Unit]) < 2 {
+			continue
+		}
+		k, skip := int(m.K[a.Unit]), m.SkippedAges(a.Unit)
+		row := e.age[e.ageAt[blk.first+u]+(a.Year-m.Problem.FirstYear)*k:][:k]
+		for state := range row {
+			age := state
+			if state >= m.T {
+				age += skip
+			}
+			row[state] = a.Price[min(age, len(a.Price)-1)]
+		}
+	}
+}
+
+// centerAges makes the prices of each age sum to 0 again, whatever was left out.
+func (e *Engine) centerAges() {
+	if e.age == nil {
+		return
+	}
+	for _, i := range e.shared {
+		copies := e.copies[i]
+		for x := range e.M.T * int(e.M.K[i]) {
+			mean := 0.0
+			for _, c := range copies {
+				mean += e.age[e.ageAt[c]+x] / float64(len(copies))
+			}
+			for _, c := range copies {
+				e.age[e.ageAt[c]+x] -= mean
+			}
+		}
+	}
+}
+
+func (e *Engine) resumePart(k int, s *Start) {
+	p, t := &e.parts[k], e.M.T
+	if int(p.payer.block) >= len(s.Parts) {
+		return
+	}
+	pair := e.M.Neighbors[p.pair]
+	for _, from := range s.Parts[p.payer.block] {
+		if from.Pair != [2]int{int(pair.I), int(pair.J)} {
+			continue
+		}
+		for y := range t {
+			paid := &e.paidBy[int(p.pair)*t+y]
+			e.part[k*t+y] = max(0, min(from.Cost[y], pair.Cost*nearlyAll-*paid))
+			*paid += e.part[k*t+y]
 		}
 	}
 }

@@ -9,6 +9,10 @@ func (e *Engine) Work() float64 {
 			work += e.blockWork(b.units)
 		}
 	}
+	work += 8 * float64(len(e.age))
+	for k := range e.parts {
+		work += float64(e.M.T) * float64(int(1)<<len(e.blocks[e.parts[k].payer.block].units))
+	}
 	if e.years != nil {
 		for x := range e.years.blocks {
 			work += e.years.blocks[x].work()

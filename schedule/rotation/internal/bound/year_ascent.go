@@ -78,7 +78,7 @@ func (a *Ascent) stepSplits(move func(at int, g float64) float64, base int) {
 				}
 				at := s.k*t + year
 				cost := e.M.Neighbors[y.splits[s.k]].Cost
-				y.split[at] = max(0, min(cost*(1-1e-9), y.split[at]+cost*move(base+at, g)))
+				y.split[at] = max(0, min(e.partLeft(y.splits[s.k], year), y.split[at]+cost*move(base+at, g)))
 			}
 		}
 	}

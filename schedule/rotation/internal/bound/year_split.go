@@ -25,10 +25,16 @@ func (e *Engine) laySplits(y *Years) {
 	}
 }
 
-// splitTables gives what sets of a unit block cost in each year where year blocks
-// pay a part of it, in the given memory; nil where they pay none.
+// isSplit reports whether others pay a part of what sets of a unit block cost, or it a
+// part for others.
+func (e *Engine) isSplit(b int) bool {
+	return e.years != nil && len(e.years.blockSplits[b]) > 0 || e.partsOf != nil && len(e.partsOf[b]) > 0
+}
+
+// splitTables gives what sets of a unit block cost in each year where it is split, in
+// the given memory.
 func (e *Engine) splitTables(b int, memory [][]float64) [][]float64 {
-	if e.years == nil || len(e.years.blockSplits[b]) == 0 {
+	if !e.isSplit(b) {
 		return memory
 	}
 	s, t := e.blocks[b].shape, e.M.T
@@ -43,14 +49,25 @@ func (e *Engine) splitTables(b int, memory [][]float64) [][]float64 {
 		} else {
 			clear(table)
 		}
+		e.addParts(b, y, table)
+		if e.years == nil {
+			continue
+		}
 		for _, split := range e.years.blockSplits[b] {
-			h := e.years.split[split.k*t+y]
-			for set := range table {
-				if set&split.both == split.both {
-					table[set] -= h
-				}
-			}
+			addBoth(table, split.both, -e.years.split[split.k*t+y])
 		}
 	}
 	return memory[:t]
+}
+
+// addBoth adds a cost to the sets that hold a pair.
+func addBoth(table []float64, both int, cost float64) {
+	if cost == 0 {
+		return
+	}
+	for set := range table {
+		if set&both == both {
+			table[set] += cost
+		}
+	}
 }

@@ -58,7 +58,7 @@ func TestYearsNeverPassTheOptimum(t *testing.T) {
 	} else if testing.Short() {
 		seeds = 150
 	}
-	kinds := map[problem.YearKind]int{}
+	kinds, aged := map[problem.YearKind]int{}, 0
 	for seed := from; seed < from+seeds; seed++ {
 		r := rand.New(rand.NewPCG(seed, 90))
 		p := oddProblem(r, seed%2 == 1)
@@ -75,6 +75,12 @@ func TestYearsNeverPassTheOptimum(t *testing.T) {
 		before := a.Run(80, math.Inf(1))
 		a.Return()
 		e.SetYears(YearKinds{Graph: r.IntN(4) > 0, MixUnits: 10 * r.IntN(3), CapBurns: float64(r.IntN(2) * 20), Cells: []int{7, 50, 1000}[r.IntN(3)]})
+		if seed%3 > 0 {
+			e.UseAges()
+		}
+		if seed%5 > 1 {
+			e.UseParts()
+		}
 		if !e.HasYears() {
 			continue
 		}
@@ -97,6 +103,8 @@ func TestYearsNeverPassTheOptimum(t *testing.T) {
 		for x := range e.years.price {
 			e.years.price[x] = 20 * r.NormFloat64()
 		}
+		scatterAges(r, e)
+		scatterParts(r, e)
 		claim("random prices")
 		e.Load(saved)
 		a.Extend()
@@ -113,6 +121,12 @@ func TestYearsNeverPassTheOptimum(t *testing.T) {
 		for _, b := range e.Leaf().Years {
 			kinds[b.Kind]++
 		}
+		for _, b := range e.Leaf().Blocks {
+			aged += len(b.Ages)
+		}
+	}
+	if aged < int(seeds)/2 {
+		t.Errorf("only %d years of units had prices of ages", aged)
 	}
 	t.Logf("%d problems with year blocks: %d higher than without, %d near the optimum; %v", taken, higher, tight, kinds)
 	if higher < int(seeds)/8 || len(kinds) < len(problem.YearKinds) {

@@ -188,6 +188,10 @@ type state struct {
 	class   int32
 }
 
+// SkippedAges gives how many ages unit i has no states for: ages from T on occur only
+// before the first burn, and state T stands for one that is so much older.
+func (m *Model) SkippedAges(i int) int { return max(0, m.Problem.Units[i].Age-m.T) }
+
 func (m *Model) setStates() {
 	firstClass := make([]int32, len(m.Problem.Mixes))
 	at := int32(0)
@@ -200,8 +204,7 @@ func (m *Model) setStates() {
 	var of []state
 	for i := range m.Problem.Units {
 		u := &m.Problem.Units[i]
-		// Ages from T on occur only before the first burn: skip those below.
-		skip := max(0, u.Age-m.T)
+		skip := m.SkippedAges(i)
 		last := u.Age - skip + m.T // the oldest state that can be reached
 		of = of[:0]
 		for k := 0; k <= last; k++ {
