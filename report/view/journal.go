@@ -160,7 +160,11 @@ func (f *JournalField) words() string {
 	if more {
 		name += " " + strings.ReplaceAll(rest, "_", " ")
 	}
-	was, is := Cut(Plain(f.Was), longestField), Cut(Plain(f.Is), longestField)
+	was, is := f.Was, f.Is
+	if shortWas, shortIs := fewDigits(was), fewDigits(is); shortWas != shortIs {
+		was, is = shortWas, shortIs
+	}
+	was, is = Cut(Plain(was), longestField), Cut(Plain(is), longestField)
 	if is == "" && strings.HasPrefix(f.Field, "items ") && strings.HasSuffix(f.Field, " unit") {
 		is = "the " + habitat.WholeProperty // of a line of a contract
 	}
@@ -171,4 +175,15 @@ func (f *JournalField) words() string {
 		return name + " " + was + " → nothing"
 	}
 	return fmt.Sprintf("%s %s → %s", name, was, is)
+}
+
+// fewDigits rounds a number that was computed to four decimals; one that somebody wrote has
+// up to six. The file and its JSON keep all.
+func fewDigits(text string) string {
+	_, decimals, _ := strings.Cut(text, ".")
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || len(decimals) <= 6 {
+		return text
+	}
+	return strconv.FormatFloat(v, 'f', 4, 64)
 }

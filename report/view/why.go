@@ -18,7 +18,8 @@ type Why struct {
 	Burn  bool             `json:"burn"`
 	// Missed says that the season of the burn is over without a record.
 	Missed bool `json:"missed"`
-	// Done says that the burn of the year is on record; OnRecord says what burned.
+	// Done says that what set the age back in the year is on record: a burn, or, where Burn
+	// is false, a treatment; OnRecord says which.
 	Done        bool             `json:"done"`
 	OnRecord    string           `json:"on_record,omitempty"`
 	Season      string           `json:"season,omitempty"`
@@ -74,6 +75,10 @@ func NewWhy(plan *Plan, unit string, year date.ProgramYear, other *Other) (*Why,
 			map[bool]string{true: "The plan burns it in that year.", false: "The plan rests it in that year; the record stands."}[v.Burn],
 		}, []Obstacle{}
 		v.Burn, v.Done = true, true
+		if !state.HasBurned() {
+			v.Headline, v.Burn, v.Season = fmt.Sprintf("%s %s: it needs no burn in %d.", unit, v.OnRecord, year), false, ""
+			v.Reasons = []string{"Whatever the plan has for it in that year, the record stands."}
+		}
 	} else if ok {
 		v.OnRecord = BurnedWords(&state)
 	}

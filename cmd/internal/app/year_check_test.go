@@ -501,6 +501,7 @@ func (y *played) compareWhy(c *Contents, p *ownPlan) {
 			expect(y, what+": done", v.Done, s.done)
 			said := strings.Join(append([]string{v.Headline}, v.Reasons...), " ")
 			if s.done {
+				expect(y, what+": burned", v.Burn, isFire(s.last.kind))
 				if len(v.Obstacles) > 0 || v.Overdue || v.AgeAtEnd != 0 || !strings.Contains(said, ofCivil(s.last.on).Words()) {
 					y.fail("%s, which burned on %v: %q, obstacles %v, overdue %v, age %d", what, ofCivil(s.last.on), said, v.Obstacles, v.Overdue, v.AgeAtEnd)
 				}
