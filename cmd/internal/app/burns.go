@@ -132,7 +132,11 @@ func (o *Outline) onto(r *habitat.BurnRecord, unit ground.Shape) error {
 // RecordBurn puts a burn of a unit on record; on is its first day. Unless it is
 // another fire, one whose days overlap with a fire on record is an OverlapError.
 func (s *Session) RecordBurn(ctx context.Context, unit string, on date.Day, c BurnChange, another bool) (*view.NotedBurn, error) {
-	return s.changeBurn(ctx, "record a burn of "+unit, func(tx *store.Tx, now *Session) (r habitat.BurnRecord, err error) {
+	kind := habitat.Prescribed
+	if c.Kind != nil {
+		kind = *c.Kind
+	}
+	return s.changeBurn(ctx, recordReason(kind, unit), func(tx *store.Tx, now *Session) (r habitat.BurnRecord, err error) {
 		u, err := FindUnit(now.Snapshot, unit)
 		if err != nil {
 			return r, err
@@ -152,9 +156,17 @@ func (s *Session) RecordBurn(ctx context.Context, unit string, on date.Day, c Bu
 	})
 }
 
+// recordReason words the change that puts a record on record: a treatment is no burn.
+func recordReason(kind habitat.RecordKind, unit string) string {
+	if kind.IsTreatment() {
+		return fmt.Sprintf("record %s of %s", kind, unit)
+	}
+	return "record a burn of " + unit
+}
+
 // AddBurn puts a record on record that a caller has filled and checked.
 func (s *Session) AddBurn(ctx context.Context, r habitat.BurnRecord) (*view.NotedBurn, error) {
-	return s.changeBurn(ctx, "record a burn of "+r.Unit, func(tx *store.Tx, now *Session) (_ habitat.BurnRecord, err error) {
+	return s.changeBurn(ctx, recordReason(r.Kind, r.Unit), func(tx *store.Tx, now *Session) (_ habitat.BurnRecord, err error) {
 		u, err := FindUnit(now.Snapshot, r.Unit)
 		if err != nil {
 			return r, err

@@ -35,7 +35,7 @@ commands show and calls what they call; a folder without a property opens with t
 questions of a first run. Commands may go on changing the file meanwhile, and the page
 notices. It listens on this machine's own address only, asks nothing of the network, and
 lets in who has the whole address: it holds a token that changes with every start.
-Ctrl-C ends it.
+Ctrl-C ends it. Standard output holds one line: page: and the address.
 
 `+caution, statusBadInput),
 		Example: "  emberquilt page\n  emberquilt page oak-hill.emberquilt\n  emberquilt page clients --port 8321 --no-browser",
@@ -79,7 +79,10 @@ func (a *terminal) runPage(ctx context.Context, o *pageOptions) error {
 		if o.idle > 0 {
 			ends = fmt.Sprintf("Closing this window ends it; without an open page it ends by itself after %d minutes.\nYour properties are in %s", int(o.idle.Minutes()), o.path)
 		}
-		_, err = fmt.Fprintf(a.Out, "The page is at %s\nIt is for this machine alone. %s\n\n%s\n", server.Address(), ends, caution)
+		// Standard output holds the address alone, in one line, for scripts.
+		if _, err = fmt.Fprintf(a.Out, "page: %s\n", server.Address()); err == nil {
+			_, err = fmt.Fprintf(a.Err, "The page is for this machine alone. %s\n\n%s\n", ends, caution)
+		}
 	}
 	if err != nil {
 		return err

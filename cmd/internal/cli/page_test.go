@@ -17,10 +17,11 @@ func TestPageWithoutABrowser(t *testing.T) {
 	var out, errs bytes.Buffer
 	p := Program{Args: []string{"page", t.TempDir()}, In: strings.NewReader(""), Out: &out, Err: &errs, Getenv: func(string) string { return "" }, Now: time.Now}
 	p.Run(ctx)
-	if !strings.Contains(out.String(), "The page is at http://127.0.0.1:") {
-		t.Errorf("out: %s", out.String())
+	// Scripts read the address: it is one line, and all of standard output.
+	if got := out.String(); !strings.HasPrefix(got, "page: http://127.0.0.1:") || strings.Count(got, "\n") != 1 || !strings.HasSuffix(got, "\n") {
+		t.Errorf("out: %q", got)
 	}
-	if got := errs.String(); !strings.Contains(got, "no browser could be started") || strings.Count(strings.TrimSpace(got), "\n") > 1 {
+	if _, got, _ := strings.Cut(errs.String(), caution); !strings.Contains(got, "no browser could be started") || strings.Count(strings.TrimSpace(got), "\n") > 1 {
 		t.Errorf("errors: %q", got)
 	}
 }
@@ -35,7 +36,7 @@ func TestClickedProgramShowsItsFolder(t *testing.T) {
 	var out, errs bytes.Buffer
 	p := Program{In: strings.NewReader("\n"), Out: &out, Err: &errs, Getenv: func(string) string { return "" }, Now: time.Now}
 	p.runClicked(ctx, documents)
-	if got := out.String(); !strings.Contains(got, "The page is at http://127.0.0.1:") || !strings.Contains(got, "Closing this window ends it") || !strings.Contains(got, documents) {
+	if got := out.String() + errs.String(); !strings.Contains(got, "page: http://127.0.0.1:") || !strings.Contains(got, "Closing this window ends it") || !strings.Contains(got, documents) {
 		t.Errorf("out: %s", got)
 	}
 	// What is wrong stays on the screen until somebody has read it.
