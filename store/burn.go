@@ -272,6 +272,9 @@ func (tx *Tx) hasBurn(id int64) error {
 type SameBurn struct{ Old, New habitat.BurnRecord }
 
 func (e *SameBurn) Error() string {
+	if e.Old.Kind.IsTreatment() {
+		return fmt.Sprintf("the %s of unit %q on %s is on record as record %d", e.Old.Kind, e.Old.Unit, e.Old.On, e.Old.ID)
+	}
 	return fmt.Sprintf("a %s burn of unit %q on %s is on record as burn %d", e.Old.Kind, e.Old.Unit, e.Old.On, e.Old.ID)
 }
 

@@ -74,7 +74,7 @@ func (a *terminal) sayNoted(noted *view.NotedBurn, err error) error {
 	var other *app.OverlapError
 	switch {
 	case errors.As(err, &same):
-		return fmt.Errorf("%w; accepts a burn that is not on record\nhint: emberquilt record correct %d changes the one that is", err, same.Old.ID)
+		return fmt.Errorf("%w; accepts one that is not on record\nhint: emberquilt record correct %d changes the one that is", err, same.Old.ID)
 	case errors.As(err, &other):
 		return &source.Error{Position: source.Position{File: "DATE"}, Found: other.Error(), Accepts: "a fire whose days do not overlap with one on record",
 			Hint: fmt.Sprintf("emberquilt record correct %d changes the one on record; --another says that this is a fire of its own", other.Other.ID)}
