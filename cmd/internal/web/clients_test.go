@@ -27,6 +27,17 @@ func TestClientsSayWhoIsBehind(t *testing.T) {
 	if len(behind) != 1 || behind[2026] != 1 {
 		t.Errorf("behind are %v, want the line of 2026, half of which was burned", behind)
 	}
+	// The contract's own screen says how much of it.
+	answer := r.get("/api/p/nine-gate/contracts")
+	var screen struct{ Contracts []shownContract }
+	if json.Unmarshal([]byte(answer.text), &screen) != nil || len(screen.Contracts) != 1 {
+		t.Fatalf("%d %s", answer.StatusCode, answer.text)
+	}
+	for _, line := range screen.Contracts[0].Schedule {
+		if isBehind := line.Behind > 0; isBehind != (line.FiscalYear == 2026) || isBehind && line.Behind != line.Remaining {
+			t.Errorf("line %d of %d: %v behind, %v remaining", line.Line, line.FiscalYear, line.Behind, line.Remaining)
+		}
+	}
 }
 
 // TestAPaperWithNothingInItIsNotOffered: what has nothing to write for a property is not

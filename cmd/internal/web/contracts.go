@@ -32,12 +32,18 @@ type shownContract struct {
 	FiscalWords   string                 `json:"fiscal_year_is"`
 	Early         string                 `json:"early_work"`
 	Practices     []view.PracticeSum     `json:"practices"`
-	Schedule      []view.ScheduleRow     `json:"schedule"`
+	Schedule      []shownLine            `json:"schedule"`
 	Modifications []view.ModificationRow `json:"modifications"`
 	Files         []view.FileRow         `json:"files"`
 	Warnings      []string               `json:"warnings"`
 	// Noted is the work other than burning that was noted.
 	Noted []habitat.Completion `json:"noted"`
+}
+
+// shownLine is a line with what remains of it after its time.
+type shownLine struct {
+	view.ScheduleRow
+	Behind float64 `json:"behind"`
 }
 
 // contracts gives what the contracts plan, what was done and how plans hold to them.
@@ -55,11 +61,14 @@ func (p *property) contracts(ctx context.Context, s *app.Session, _ question) (a
 			FiscalWords:   packet.FiscalWords,
 			Early:         packet.Early,
 			Practices:     packet.Practices,
-			Schedule:      packet.Schedule,
+			Schedule:      []shownLine{},
 			Modifications: packet.Modifications,
 			Files:         packet.Files,
 			Warnings:      packet.Warnings,
 			Noted:         []habitat.Completion{},
+		}
+		for i := range packet.Schedule {
+			one.Schedule = append(one.Schedule, shownLine{packet.Schedule[i], packet.Schedule[i].BehindIn(packet.FiscalYear)})
 		}
 		for i := range s.Contracts {
 			if s.Contracts[i].Name == packet.Contract {

@@ -44,7 +44,7 @@ const lines = (page, data, c) => {
       ["planned", "planned", (v, r) => amount(v, r.measure), true],
       ["applied", "done in time", (v, r) => amount(v, r.measure), true],
       ["remaining", "remains", (v, r) => amount(v, r.measure), true],
-      ["state", "state", (v) => html`<span class=${v === "behind schedule" ? "late" : ""}>${v}</span>`],
+      ["state", "state", (v, r) => html`<span class=${v === "behind schedule" ? "late" : ""}>${v}</span>${r.behind && v !== "behind schedule" ? html`, <span class="late">behind schedule</span>` : nothing}`],
       ["line", "plans", (v, r) => {
         const hold = of.get(v);
         if (!hold || hold.applied_from !== "burns") return "";
