@@ -20,6 +20,8 @@ type level struct {
 	sweep          int64
 	// years says that the level adds year blocks to the blocks that are there.
 	years bool
+	// passes is how many passes over the blocks, one after another, come after the steps.
+	passes int
 	// isWhole says that all steps are taken, however little some rounds of them give.
 	isWhole bool
 }
@@ -343,6 +345,10 @@ func (s *solver) improveBound() {
 		}
 		return
 	}
+	if s.proximal != nil {
+		s.pass()
+		return
+	}
 	if s.sweeps != nil {
 		if !s.sweepOnce() {
 			s.sweeps = nil
@@ -369,6 +375,10 @@ func (s *solver) improveBound() {
 		return
 	}
 	a.Return()
+	if l.passes > 0 {
+		s.proximal, s.passesDone = bound.NewProximal(a), 0
+		return
+	}
 	if l.years {
 		s.doYearsPay = a.Best-s.yearStart >= yearsPay*(s.cost-s.yearStart)
 		if !s.doYearsPay {
@@ -378,6 +388,46 @@ func (s *solver) improveBound() {
 	if !s.refine() && !s.startSweeps(l.sweep) {
 		s.nextLevel()
 	}
+}
+
+// passPart is the part of the steps of year blocks that is left to passes, which begin
+// where the step length is passRate: they find in a fifth of the steps what steps that
+// go on becoming shorter find in half of them. They end where passWindow of them lift
+// the bound by less than passPays of it.
+const (
+	passPart   = 0.2
+	passRate   = 0.003
+	passWindow = 60
+	passPays   = 1e-5
+)
+
+// pass does one round's work on the bound by passes over its blocks.
+func (s *solver) pass() {
+	a := s.ascent
+	work := s.engine.Work()
+	passes := min(max(1, int(s.roundWork()/work)), s.now.passes-s.passesDone)
+	s.stats.work += float64(passes+2) * work
+	if s.passesDone == 0 {
+		s.passStart, s.passMark = a.Best, 0
+	}
+	s.proximal.Run(passes)
+	s.passesDone += passes
+	s.yearDone += passes
+	here := s.engine.Save()
+	a.Return()
+	s.claim()
+	s.engine.Load(here)
+	isStalled := false
+	if s.passesDone >= s.passMark+passWindow {
+		isStalled = a.Best-s.passStart < passPays*math.Abs(a.Best)
+		s.passStart, s.passMark = a.Best, s.passesDone
+	}
+	if s.passesDone < s.now.passes && !isStalled {
+		return
+	}
+	a.Return()
+	s.proximal = nil
+	s.nextLevel()
 }
 
 // Where the relaxation of units by themselves is nearly whole, as with caps and
@@ -526,6 +576,11 @@ func (s *solver) addYears(l level) bool {
 	}
 	if l.steps == 0 {
 		l.steps = s.fitting(mostYearSteps, s.engine.Work(), yearPart)
+	}
+	if l.isWhole {
+		l.passes = int(passPart * float64(l.steps))
+		l.steps -= l.passes
+		l.last = passRate
 	}
 	s.now, s.yearRate, s.yearDone = l, 0, 0
 	if !s.isSmall() && !s.engine.HasYearSums() {

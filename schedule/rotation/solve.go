@@ -109,8 +109,13 @@ type solver struct {
 
 	engine *bound.Engine
 	ascent *bound.Ascent
-	level  int
-	now    level
+	// proximal goes on from the ascent over year blocks, nil before; passesDone counts its
+	// passes, passMark those up to which the bound was passStart.
+	proximal             *bound.Proximal
+	passesDone, passMark int
+	passStart            float64
+	level                int
+	now                  level
 	// yearRate is the index of the step length that year blocks try, −1 once one
 	// has been found; yearDone counts its steps, yearStart is what they began with.
 	yearRate, yearDone int

@@ -123,17 +123,7 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 	e := a.e
 	for range steps {
 		v := e.Evaluate()
-		if v > a.Best {
-			a.Best = v
-			copy(a.BestPrice, e.Price)
-			copy(a.BestShift, e.shift)
-			copy(a.bestAge, e.age)
-			copy(a.bestPart, e.part)
-			copy(a.BestShare, e.share)
-			if e.years != nil {
-				a.bestYear = e.years.save(a.bestYear[:0])
-			}
-		}
+		a.note(v)
 		if v >= enough || math.IsInf(v, 0) {
 			break
 		}
@@ -142,6 +132,24 @@ func (a *Ascent) Run(steps int, enough float64) float64 {
 		a.Rate *= a.Decay
 	}
 	return a.Best
+}
+
+// note takes in a value of the engine's prices, and reports whether it is the best.
+func (a *Ascent) note(v float64) bool {
+	if v <= a.Best {
+		return false
+	}
+	e := a.e
+	a.Best = v
+	copy(a.BestPrice, e.Price)
+	copy(a.BestShift, e.shift)
+	copy(a.bestAge, e.age)
+	copy(a.bestPart, e.part)
+	copy(a.BestShare, e.share)
+	if e.years != nil {
+		a.bestYear = e.years.save(a.bestYear[:0])
+	}
+	return true
 }
 
 // Return sets the engine to the best prices.

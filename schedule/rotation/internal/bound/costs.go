@@ -8,68 +8,81 @@ import (
 
 // price turns row prices into what burns and states cost the units.
 func (e *Engine) price() {
+	if e.years != nil {
+		e.years.addUp()
+	}
+	for c := range e.M.Classes {
+		e.priceClass(c)
+	}
+	for i := range e.M.N {
+		e.priceUnit(i)
+	}
+}
+
+// priceClass brings up to date what an acre in a class costs.
+func (e *Engine) priceClass(class int) {
+	r, t := &e.M.Rows, e.M.T
+	for x := class * t; x < class*t+t; x++ {
+		e.classPrice[x] = e.Price[int(r.MixHigh)+x] - e.Price[int(r.MixLow)+x]
+	}
+}
+
+// priceUnit brings up to date what burns and years cost unit i, and, of year blocks,
+// what its classes cost.
+func (e *Engine) priceUnit(i int) {
 	m := e.M
 	r, t := &m.Rows, m.T
 	p := e.Price
-	for i := range m.N {
-		a, c := m.Acres[i], m.Dollars[i]
-		burn := e.burn[i*t : i*t+t]
+	a, c := m.Acres[i], m.Dollars[i]
+	burn := e.burn[i*t : i*t+t]
+	for y := range burn {
+		burn[y] = a*(p[int(r.Acres)+y]+p[int(r.EvenHigh)+y]-p[int(r.EvenLow)+y]) + p[int(r.Burns)+y] + c*p[int(r.Cost)+y]
+	}
+	if g := m.RefugeOf[i]; g >= 0 {
+		row := p[int(r.Refuge)+int(g)*t:]
 		for y := range burn {
-			burn[y] = a*(p[int(r.Acres)+y]+p[int(r.EvenHigh)+y]-p[int(r.EvenLow)+y]) + p[int(r.Burns)+y] + c*p[int(r.Cost)+y]
-		}
-		if g := m.RefugeOf[i]; g >= 0 {
-			row := p[int(r.Refuge)+int(g)*t:]
-			for y := range burn {
-				burn[y] += a * row[y]
-			}
+			burn[y] += a * row[y]
 		}
 	}
 	if e.years != nil {
-		e.priceYears()
+		e.priceYears(i)
 	}
-	e.pricePairs(m.Apart, int(r.Apart))
-	e.pricePairs(m.Neighbors, int(r.Neighbors))
-	for x := range e.classPrice {
-		e.classPrice[x] = p[int(r.MixHigh)+x] - p[int(r.MixLow)+x]
-	}
-	for i := range m.N {
-		d := m.Days[i]
-		for y := range t {
-			at := i*t + y
-			least, season := model.Inf, model.Rest
-			if e.Fix[at] != FixedRest && m.MayBurn[at] {
-				barred := e.Barred[at]
-				for s := range m.S {
-					if barred>>s&1 == 1 {
-						continue
-					}
-					c := m.BurnOwn[at*m.S+s] + d*p[int(r.Days)+s*t+y]
-					if e.years != nil && e.years.seasonCost != nil {
-						c += e.years.seasonCost[at*m.S+s]
-					}
-					if c < least {
-						least, season = c, int8(s)
-					}
+	addPairs(burn, &m.ApartOf, i, p[r.Apart:])
+	addPairs(burn, &m.NeighborsOf, i, p[r.Neighbors:])
+	d := m.Days[i]
+	for y := range t {
+		at := i*t + y
+		least, season := model.Inf, model.Rest
+		if e.Fix[at] != FixedRest && m.MayBurn[at] {
+			barred := e.Barred[at]
+			for s := range m.S {
+				if barred>>s&1 == 1 {
+					continue
+				}
+				c := m.BurnOwn[at*m.S+s] + d*p[int(r.Days)+s*t+y]
+				if e.years != nil && e.years.seasonCost != nil {
+					c += e.years.seasonCost[at*m.S+s]
+				}
+				if c < least {
+					least, season = c, int8(s)
 				}
 			}
-			e.burn[at] += least
-			e.Season[at] = season
-			e.rest[at] = m.RestOwn[at]
-			if e.Fix[at] == FixedBurn {
-				e.rest[at] = model.Inf
-			}
+		}
+		e.burn[at] += least
+		e.Season[at] = season
+		e.rest[at] = m.RestOwn[at]
+		if e.Fix[at] == FixedBurn {
+			e.rest[at] = model.Inf
 		}
 	}
 }
 
-func (e *Engine) pricePairs(pairs []model.Pair, base int) {
-	t := e.M.T
-	for x, pair := range pairs {
-		row := e.Price[base+x*t : base+x*t+t]
-		a, b := e.burn[int(pair.I)*t:int(pair.I)*t+t], e.burn[int(pair.J)*t:int(pair.J)*t+t]
+// addPairs adds the prices of the pairs that unit i is in to its burns.
+func addPairs(burn []float64, of *model.Adjacent, i int, price []float64) {
+	for x := of.Start[i]; x < of.Start[i+1]; x++ {
+		row := price[int(of.Pair[x])*len(burn):][:len(burn)]
 		for y, p := range row {
-			a[y] += p
-			b[y] += p
+			burn[y] += p
 		}
 	}
 }

@@ -65,6 +65,9 @@
 // bounds the cost, and the largest of the three is near it. A thousand cells a sum
 // lose next to nothing against exact cells.
 //
+// The last part of the way is done block by block, with means of what each block chose
+// in place of a step length (Proximal): it takes a fraction of the steps.
+//
 // Steps move, beside each unit's price, one price for all units of a class, which
 // goes into theirs, and keep the running means of the other prices when year blocks
 // are added.

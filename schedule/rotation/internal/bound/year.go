@@ -59,6 +59,8 @@ type Years struct {
 	// ending year t in a class.
 	classBase []int32
 	classCost []float64
+	// places lists the blocks that hold each unit, and where.
+	places [][]yearPlace
 	// seasonCost at (i·T+t)·S+s is what a burn in a season costs more; nil where
 	// no block speaks of seasons.
 	seasonCost []float64
@@ -71,6 +73,9 @@ type blockSplit struct {
 	k        int
 	one, two int // copies
 }
+
+// yearPlace is a year block and the position of a unit in it.
+type yearPlace struct{ block, at int32 }
 
 // YearKinds says which year blocks to use.
 type YearKinds struct {
@@ -120,6 +125,7 @@ func (e *Engine) SetYears(kinds YearKinds) {
 	}
 	y.price, y.take = make([]float64, y.size()), make([]uint8, y.size())
 	y.value, y.common, y.whole = make([]float64, len(y.blocks)), make([]float64, len(y.blocks)), make([]float64, y.size())
+	y.layPlaces(m.N)
 	e.years, e.allYears = y, y
 	e.carryOver(before)
 	e.setActive()
@@ -300,31 +306,33 @@ func (e *Engine) carryOver(before *Years) {
 	}
 }
 
-// priceYears adds the prices of the year blocks to the costs of the units.
-func (e *Engine) priceYears() {
+// priceYears adds the prices of the year blocks, as last added up, to the costs of
+// unit i.
+func (e *Engine) priceYears(i int) {
 	y, m := e.years, e.M
-	y.addUp()
-	clear(y.classCost)
-	clear(y.seasonCost)
-	for x := range y.blocks {
-		b := &y.blocks[x]
-		price := y.whole[b.first : b.first+len(b.units)]
+	for _, place := range y.places[i] {
+		b := &y.blocks[place.block]
+		price := y.whole[b.first+int(place.at)]
 		switch {
 		case b.class >= 0:
-			for u, i := range b.units {
-				y.classCost[int(y.classBase[i])+int(b.class)*m.T+b.year] += price[u]
-			}
+			y.classCost[int(y.classBase[i])+int(b.class)*m.T+b.year] = price
 		case b.season >= 0:
 			if y.seasonCost == nil {
 				y.seasonCost = make([]float64, m.N*m.T*m.S)
 			}
-			for u, i := range b.units {
-				y.seasonCost[(int(i)*m.T+b.year)*m.S+b.season] += price[u]
-			}
+			y.seasonCost[(i*m.T+b.year)*m.S+b.season] = price
 		default:
-			for u, i := range b.units {
-				e.burn[int(i)*m.T+b.year] += price[u]
-			}
+			e.burn[i*m.T+b.year] += price
+		}
+	}
+}
+
+// layPlaces lists where the units are.
+func (y *Years) layPlaces(units int) {
+	y.places = make([][]yearPlace, units)
+	for x := range y.blocks {
+		for u, i := range y.blocks[x].units {
+			y.places[i] = append(y.places[i], yearPlace{int32(x), int32(u)})
 		}
 	}
 }
@@ -337,11 +345,20 @@ func (y *Years) addUp() {
 		if b.sum == nil {
 			continue
 		}
-		whole := y.whole[b.first : b.first+len(b.units)]
-		for u, p := range whole {
-			whole[u] = max(-b.sum.most[u], min(b.sum.most[u], p+y.common[x]*b.sum.amounts[u]))
+		for u := range b.units {
+			y.addUpOne(x, u)
 		}
 	}
+}
+
+// addUpOne is addUp for the unit at position u of block x.
+func (y *Years) addUpOne(x, u int) {
+	b := &y.blocks[x]
+	p := y.price[b.first+u]
+	if b.sum != nil {
+		p = max(-b.sum.most[u], min(b.sum.most[u], p+y.common[x]*b.sum.amounts[u]))
+	}
+	y.whole[b.first+u] = p
 }
 
 // fold brings the common prices into those of the units.
