@@ -260,12 +260,12 @@ func parseGeoBinary(blob []byte) (geometry, error) {
 	case kind >= len(boxBytes):
 		return g, fmt.Errorf("its box is of kind %d", kind)
 	case len(blob) < 8+boxBytes[kind]:
-		return g, errors.New("it is cut off")
+		return g, errCutOff
 	case flags&geoEmpty != 0:
 		return g, nil
 	}
 	body := blob[8+boxBytes[kind]:]
-	if err := wkbDepth(body); err != nil {
+	if _, err := checkWKB(body, 0); err != nil {
 		return g, err
 	}
 	parsed, err := geom.UnmarshalWKB(body, geom.NoValidate{})
@@ -279,24 +279,88 @@ func parseGeoBinary(blob []byte) (geometry, error) {
 	return g, nil
 }
 
-// wkbDepth refuses collections that lie too deep in each other: a reader that calls
-// itself for each would run out of stack.
-func wkbDepth(body []byte) error {
-	const collection = 7
-	for depth := 0; len(body) >= 9; depth++ {
-		order := binary.ByteOrder(binary.BigEndian)
-		if body[0] == 1 {
-			order = binary.LittleEndian
-		}
-		if order.Uint32(body[1:])%1000 != collection {
-			return nil
-		}
-		if depth > deepestWKT {
-			return fmt.Errorf("collections lie more than %d deep in each other", deepestWKT)
-		}
-		body = body[9:]
+// Kinds of shapes in well-known binary (OGC 06-103r4, 8.2.3), less a thousand for each kind
+// of coordinates.
+const (
+	wkbPoint      = 1
+	wkbLine       = 2
+	wkbPolygon    = 3
+	wkbCollection = 7 // the kinds from 4 on hold shapes
+)
+
+// wkbCoordinates is how many numbers a point has: xy, xyz, xym, xyzm.
+var wkbCoordinates = [...]uint64{2, 3, 3, 4}
+
+// checkWKB refuses well-known binary that says of more than it holds, or whose collections
+// lie too deep in each other, and gives what comes after the shape: a reader that makes room
+// for what it is told of runs out of memory, one that calls itself for each collection out of
+// stack.
+func checkWKB(body []byte, depth int) (after []byte, err error) {
+	if len(body) < 5 {
+		return nil, errCutOff
 	}
-	return nil
+	order := binary.ByteOrder(binary.BigEndian)
+	if body[0] == 1 {
+		order = binary.LittleEndian
+	}
+	code := order.Uint32(body[1:])
+	if code/1000 >= uint32(len(wkbCoordinates)) {
+		return nil, fmt.Errorf("a shape in it is of kind %d", code)
+	}
+	kind, coordinates := code%1000, 8*wkbCoordinates[code/1000]
+	body = body[5:]
+	switch {
+	case kind == wkbPoint:
+		return skip(body, coordinates)
+	case kind == wkbLine:
+		return skipPoints(body, order, coordinates)
+	case kind < wkbPoint || kind > wkbCollection:
+		return nil, fmt.Errorf("a shape in it is of kind %d", code)
+	case kind > wkbPolygon && depth > deepestWKT:
+		return nil, fmt.Errorf("collections lie more than %d deep in each other", deepestWKT)
+	}
+	many, body, err := wkbCount(body, order)
+	for range many {
+		if err != nil {
+			return nil, err
+		}
+		if kind == wkbPolygon {
+			body, err = skipPoints(body, order, coordinates)
+		} else {
+			body, err = checkWKB(body, depth+1)
+		}
+	}
+	return body, err
+}
+
+var errCutOff = errors.New("it is cut off")
+
+// wkbCount reads how many rings or shapes follow, each of which takes four bytes at least.
+func wkbCount(body []byte, order binary.ByteOrder) (many uint32, after []byte, err error) {
+	if len(body) < 4 {
+		return 0, nil, errCutOff
+	}
+	many, after = order.Uint32(body), body[4:]
+	if uint64(many) > uint64(len(after))/4 {
+		return 0, nil, errCutOff
+	}
+	return many, after, nil
+}
+
+// skipPoints goes past a count and so many points.
+func skipPoints(body []byte, order binary.ByteOrder, coordinates uint64) ([]byte, error) {
+	many, after, err := wkbCount(body, order)
+	if err != nil {
+		return nil, err
+	}
+	return skip(after, uint64(many)*coordinates)
+}
+
+func skip(body []byte, many uint64) ([]byte, error) {
+	if many > uint64(len(body)) {
+		return nil, errCutOff
+	}
+	return body[many:], nil
 }
 
 func quotedName(name string) string { return `"` + strings.ReplaceAll(name, `"`, `""`) + `"` }

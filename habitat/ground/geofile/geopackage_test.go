@@ -4,14 +4,18 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/peterstace/simplefeatures/geom"
 
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
@@ -234,6 +238,79 @@ func TestGeoJSONSequence(t *testing.T) {
 	}
 	if layer, err := ReadBytes([]byte(feature("only", square)), "s", Options{}); err != nil || len(layer.Features) != 1 {
 		t.Errorf("one feature: %v", err)
+	}
+}
+
+// wkb is well-known binary: bytes as they are, numbers in four bytes each.
+func wkb(parts ...any) []byte {
+	var b []byte
+	for _, part := range parts {
+		switch part := part.(type) {
+		case byte:
+			b = append(b, part)
+		case int:
+			b = binary.LittleEndian.AppendUint32(b, uint32(part))
+		case []byte:
+			b = append(b, part...)
+		}
+	}
+	return b
+}
+
+// A shape that says of more points, rings or shapes than it holds is refused, whatever its
+// kind: room for four billion of them is no machine's.
+func TestGeoBinaryHoldsWhatItSaysOf(t *testing.T) {
+	const many = 0xfffffff0
+	little := byte(1)
+	point := wkb(little, 1, make([]byte, 16))
+	shapes := map[string][]byte{
+		"a line":                  wkb(little, 2, many, make([]byte, 64)),
+		"rings":                   wkb(little, 3, many, make([]byte, 64)),
+		"a ring":                  wkb(little, 3, 1, many, make([]byte, 64)),
+		"a ring of xyzm":          wkb(little, 3003, 1, 3, make([]byte, 64)),
+		"points":                  wkb(little, 4, many, point),
+		"lines":                   wkb(little, 5, many, make([]byte, 64)),
+		"polygons":                wkb(little, 6, many, make([]byte, 64)),
+		"a ring of a polygon":     wkb(little, 6, 1, little, 3, 1, many, make([]byte, 64)),
+		"shapes":                  wkb(little, 7, many, point),
+		"a line in a collection":  wkb(little, 7, 2, point, little, 2, many, make([]byte, 64)),
+		"big-endian":              {0, 0, 0, 0, 2, 0xff, 0xff, 0xff, 0xf0, 1, 2, 3, 4},
+		"of another kind":         wkb(little, 15, 1, point),
+		"of another kind of xy":   wkb(little, 4001, make([]byte, 64)),
+		"of no kind":              wkb(little, 0, 1),
+		"nothing":                 {},
+		"half a count of the end": wkb(little, 3, 1, byte(0)),
+	}
+	// Each lies in the one before it, behind a point.
+	shapes["deep"] = bytes.Repeat(wkb(little, 7, 2, point), 1_000_000)
+	for name, shape := range shapes {
+		if _, err := parseGeoBinary(append([]byte("GP\x00\x01\xe6\x10\x00\x00"), shape...)); err == nil {
+			t.Errorf("%s is read", name)
+		}
+	}
+}
+
+// All kinds of shapes and coordinates are checked to their last byte.
+func TestGeoBinaryOfAllKindsIsWhole(t *testing.T) {
+	for _, text := range []string{
+		"POINT(1 2)", "POINT Z(1 2 3)", "POINT M(1 2 3)", "POINT ZM(1 2 3 4)", "POINT EMPTY",
+		"LINESTRING(1 2,3 4)", "LINESTRING ZM(1 2 3 4,5 6 7 8)", "LINESTRING EMPTY",
+		"POLYGON((0 0,4 0,4 4,0 0),(1 1,2 1,2 2,1 1))", "POLYGON Z((0 0 1,4 0 1,4 4 1,0 0 1))", "POLYGON EMPTY",
+		"MULTIPOINT(1 2,3 4)", "MULTILINESTRING((1 2,3 4),(5 6,7 8))",
+		"MULTIPOLYGON(((0 0,4 0,4 4,0 0)),((9 9,8 9,8 8,9 9)))", "MULTIPOLYGON M(((0 0 1,4 0 1,4 4 1,0 0 1)))",
+		"GEOMETRYCOLLECTION(POINT(1 2),GEOMETRYCOLLECTION(POLYGON((0 0,4 0,4 4,0 0))))",
+	} {
+		shape, err := geom.UnmarshalWKT(text, geom.NoValidate{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		body := shape.AsBinary()
+		if after, err := checkWKB(append(slices.Clone(body), 7), 0); err != nil || len(after) != 1 {
+			t.Errorf("%s: %v, %d bytes left", text, err, len(after))
+		}
+		if _, err := checkWKB(body[:len(body)-1], 0); err == nil {
+			t.Errorf("%s, cut off, is whole", text)
+		}
 	}
 }
 
