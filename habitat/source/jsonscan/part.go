@@ -36,7 +36,7 @@ func Check(data []byte) (Part, error) {
 		}
 		if token.Kind == End {
 			at := skipSpace(data, 0)
-			return Part{Raw: data[at:], Offset: at}, nil
+			return Part{Raw: bytes.TrimRight(data[at:], " \t\r\n"), Offset: at}, nil
 		}
 	}
 }
