@@ -334,6 +334,29 @@ func (s *solver) isFar() bool {
 	return !s.isSmall() && problem.GapOf(s.cost, s.lower()) > math.Max(mostTreeGap, 2*s.set.Gap)
 }
 
+// coupledPart is which part of the units must stand in refuge groups or apart pairs for the
+// averages of the bound to guide the search: blocks then say who takes turns in which
+// years. Of units by themselves, whose choices leap from year to year, averages mislead.
+const coupledPart = 0.4
+
+// isCoupled reports whether that many do.
+func (s *solver) isCoupled() bool {
+	count := 0
+	for i := range s.m.N {
+		if s.m.RefugeOf[i] >= 0 || s.m.ApartOf.Start[i+1] > s.m.ApartOf.Start[i] {
+			count++
+		}
+	}
+	return float64(count) >= coupledPart*float64(s.m.N)
+}
+
+// isGuiding reports whether the averages of the bound guide the search now: those of year
+// blocks, once the first steps are behind them. That was measured for a hundred units; on
+// many hundred it was not tried.
+func (s *solver) isGuiding() bool {
+	return s.now.years && !s.isRootDone && s.yearDone >= yearTrial && !s.isSmall() && s.m.N <= crowdUnits && s.isFar() && s.isCoupled()
+}
+
 // improveBound does one round's work on the bound.
 func (s *solver) improveBound() {
 	if s.isRootDone {

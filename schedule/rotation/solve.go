@@ -200,6 +200,9 @@ func (s *solver) round() {
 	if isPaced && s.stepPace > 0 {
 		s.expected = s.stepsToCome()
 	}
+	if s.isGuiding() {
+		s.searcher.Guide(s.ascent.Average)
+	}
 	began := now()
 	var planTime, boundTime time.Duration
 	improve := func() {

@@ -311,6 +311,29 @@ func TestTheEndOfALimitSearchesNeighborhoods(t *testing.T) {
 	}
 }
 
+// The bound guides the search once year blocks are at work, where groups of units take
+// turns; not before, and not where units are alone.
+func TestTheBoundGuidesTheSearch(t *testing.T) {
+	for name, want := range map[string]bool{"medium-103": true, "medium-104": true, "real-101": false, "small-105": false} {
+		m, err := model.New(read(t, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := newSolver(context.Background(), m, Settings{TimeLimit: -1}.filled(), time.Now())
+		s.cost, s.bound = 100, 50
+		s.yearDone = yearTrial
+		if s.isGuiding() {
+			t.Errorf("%s: guided without year blocks", name)
+		}
+		if s.now.years = true; s.isGuiding() != want {
+			t.Errorf("%s: guided %v, want %v", name, s.isGuiding(), want)
+		}
+		if s.bound = 99.9; s.isGuiding() {
+			t.Errorf("%s: guided near a proof", name)
+		}
+	}
+}
+
 // Grids of caps and neighbors alone are proven by units alone, once their prices
 // are good enough: 28,800 and 356,100 are also what HiGHS 1.15 proves (see the
 // tables of schedule/bench).

@@ -34,6 +34,11 @@
 // Aldous and Vazirani 1994). On many hundred units a generation is one walk: it
 // needs all the steps. The figures stand in schedule/bench/NOTES.md.
 //
+// What makes plans of a hundred units differ by a tenth is which units of small coupled
+// groups (a refuge group, a few apart pairs) take turns in which years. It is decided hot,
+// mostly by chance; where a bound with large blocks is there, Guide lets its averages
+// decide it with better chances.
+//
 // # Prices
 //
 // On a short-handed property every cap is full in every year, and a plan in

@@ -22,6 +22,8 @@ type generation struct {
 	isGentle bool
 	// aim holds prices of rows that are known to be right, nil where there are none.
 	aim []float64
+	// guide is what Guide has made, nil for none.
+	guide []float64
 }
 
 // What was tuned on the development problems; see the documentation of the
@@ -123,6 +125,7 @@ func (x *Searcher) begin() {
 		how, x.isGentle = gentle, false
 	}
 	for _, w := range x.walks {
+		w.guide = x.guide
 		w.cycle = cycle{from: w.steps, steps: max(1, x.work/int64(len(x.walks))), heat: how}
 		w.mark = 0
 	}

@@ -26,7 +26,7 @@ func (x *walk) move(tau float64) {
 	if x.rng.Uint64()&1 == 0 {
 		slices.Reverse(units)
 	}
-	delta := 0.0
+	delta, gain := 0.0, 0.0 // gain by the guide
 	for j, u := range units {
 		i := int(u)
 		path := x.pathOf(i)
@@ -47,13 +47,15 @@ func (x *walk) move(tau float64) {
 			delta -= x.pathCost(i, x.pathOf(i))
 		}
 		x.noise.add(x.noisy, x.burnAt, tau*noiseScale, x.rng.Uint64())
+		x.prefer(i, tau)
 		cost := x.respond(i, x.noisy)
 		x.steps++
 		if cost < inf {
 			delta += x.withoutNoise(cost)
+			gain += x.preference(i, x.path, tau) - x.preference(i, x.old[j*T:][:T], tau)
 			same = same && slices.Equal(x.path, x.old[j*T:][:T])
 		}
-		if cost == inf || j == 0 && delta > limit {
+		if cost == inf || j == 0 && delta-gain > limit {
 			x.back(j + 1)
 			return
 		}

@@ -19,6 +19,7 @@ type walk struct {
 	steps int64     // best responses so far
 	price []float64 // [row] see adapt
 	known []float64 // [row] prices to begin the next cycle with, nil for none
+	guide []float64 // [unit*T+year] see Guide; nil for none
 	plain bool      // nothing within a limit is charged, so total is the cost where nothing is over
 	// mark is what the walk's plans of late cost, 0 while there were none: the
 	// less the better.
