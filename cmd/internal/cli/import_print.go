@@ -138,7 +138,7 @@ func (a *terminal) printImport(lists []*list.List, plan *list.Plan, dryRun bool)
 	}
 	if len(doc.LeftOut) > 1 {
 		for _, c := range doc.LeftOutBy {
-			fmt.Fprintf(a.Out, "left out by cause: %d, %s: %s\n", c.Count, c.Column, c.Cause)
+			fmt.Fprintf(a.Out, "left out by cause: %s, %s: %s\n", quantity.Count(c.Count, "time"), c.Column, c.Cause)
 		}
 	}
 	printed := 0
