@@ -18,7 +18,7 @@ func (x *Searcher) Guide(share []float64) {
 		for _, part := range share[i*T:][:T] {
 			mean += part / float64(T)
 		}
-		// Of a unit that burns as often as the relaxation wants the sum stays 0.
+		// Over all years this adds up to nothing, so that no unit burns more often for it.
 		for t, part := range share[i*T:][:T] {
 			guide[i*T+t] = part - mean
 		}
