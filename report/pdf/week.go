@@ -3,6 +3,7 @@ package pdf
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
@@ -25,8 +26,8 @@ func Week(w io.Writer, v *view.Week) error {
 			p.box(printable(line, 4*longLine), 10)
 		}
 	})
-	for _, gone := range v.Gone {
-		p.para(printable(gone, longLine), "", 10)
+	for _, line := range slices.Concat(v.Gone, v.Held) {
+		p.para(printable(line, longLine), "", 10)
 	}
 	p.heading("Who burns")
 	for _, words := range v.Crew.Words {

@@ -24,6 +24,7 @@ func Week(w io.Writer, v *view.Week, o Options) error {
 	open := v.OpenLines()
 	p.list("Windows open this week", view.NoOpenWindow, len(open), func(i int) string { return open[i] })
 	p.items(v.Gone)
+	p.items(v.Held)
 	p.heading("Who burns")
 	p.items(v.Crew.Words)
 	if tasks := v.ByTask(); len(v.Tasks) > mostTasks {
@@ -65,6 +66,9 @@ func weekSheet(v *view.Week) *Sheet {
 	}
 	for _, t := range v.Tasks {
 		s.Rows = append(s.Rows, []any{"task", t.Unit, nil, nil, t.Name, t.From, t.By, t.State})
+	}
+	for _, held := range v.Held {
+		s.Rows = append(s.Rows, []any{"held", nil, nil, nil, held, nil, nil, nil})
 	}
 	for _, m := range v.Slipped {
 		s.Rows = append(s.Rows, []any{"slipped", m.Unit, m.Year, m.Season, m.Words, nil, nil, "missed"})

@@ -29,6 +29,8 @@ type Week struct {
 	Crew Crew `json:"crew"`
 	// Tasks are those that are late, or that can be done in these days.
 	Tasks []TaskRow `json:"tasks"`
+	// Held says which of them are of burns for which no day is left.
+	Held []string `json:"held,omitempty"`
 	// Slipped are the burns that were planned for a season that is over and that no
 	// record makes good; Unfinished those that burned in part this year.
 	Slipped    []WeekSlip   `json:"slipped"`
@@ -133,6 +135,7 @@ func NewWeek(in *Season, due *Due, missed []Missed) (*Week, error) {
 	for _, d := range preparation.Within(in.Tasks, v.Last) {
 		v.Tasks = append(v.Tasks, taskRow(d))
 	}
+	v.hold(in)
 	slices.SortStableFunc(v.Open, func(a, b WeekBurn) int { return a.Closes.Compare(b.Closes) })
 	for _, m := range missed {
 		slip := WeekSlip{Unit: m.Unit, Season: m.Season, Year: m.Year, Words: fmt.Sprintf("%s: its burn in the %s was missed", m.Unit, habitat.SeasonWords(m.Season, m.Year))}
@@ -173,6 +176,32 @@ func (v *Week) open(in *Season, l *layout, w *UnitWindows) {
 		}
 	}
 	v.Open = append(v.Open, row)
+}
+
+// hold says of which burns no day is left, though tasks of theirs are in the week: a
+// season at a time.
+func (v *Week) hold(in *Season) {
+	type season struct {
+		year date.ProgramYear
+		name string
+	}
+	units := map[season][]string{}
+	var order []season
+	for _, w := range in.Windows {
+		isListed := slices.ContainsFunc(v.Tasks, func(t TaskRow) bool { return t.Unit == w.Unit && !t.AfterBurn && t.For == w.CountedFrom })
+		if !isListed || len(w.Windows) > 0 || w.IsDayLeft || w.CountedFrom.IsZero() {
+			continue
+		}
+		of := season{w.Year, w.Season}
+		if units[of] == nil {
+			order = append(order, of)
+		}
+		units[of] = append(units[of], w.Unit)
+	}
+	for _, of := range order {
+		v.Held = append(v.Held, fmt.Sprintf("%s: no day is left to burn on in the %s; the tasks are for the case that a closure is lifted.",
+			SomeOf(units[of]), habitat.SeasonWords(of.name, of.year)))
+	}
 }
 
 // within keeps the days of the week.

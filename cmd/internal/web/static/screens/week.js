@@ -20,7 +20,7 @@ export const view = (page, { week, open, by_task: tasks, none }) => html`
   <h1 tabindex="-1">${span(week.first, week.last, "")}</h1>
   <p class="lede">Seven days, as plan ${week.plan} has them.</p>
   <h2>Windows that are open</h2>
-  ${list(open, none.open)} ${(week.gone ?? []).map((t) => html`<p>${t}</p>`)}
+  ${list(open, none.open)} ${[...(week.gone ?? []), ...(week.held ?? [])].map((t) => html`<p>${t}</p>`)}
   ${week.crew?.words?.length ? html`<h2>Who burns</h2>${list(week.crew.words, "")}` : nothing}
   <h2>To do</h2>
   ${tasks.length
