@@ -61,8 +61,8 @@ type meanBlock struct {
 
 const (
 	// firstPace is the pace at first; where prices are not better than the center it is
-	// multiplied by shorter. From the best prices of half an ascent of 2,500 steps a pace
-	// of 0.001 to 0.003 was best for growth 30, medium-104 and real-101, from earlier 0.01.
+	// multiplied by shorter. It is long enough for prices that are still on their way, and
+	// becomes short within some passes where they are not (see schedule/bench/NOTES.md).
 	firstPace = 0.01
 	shorter   = 0.9
 	// leastVary keeps the weight of a price finite on which blocks have hardly ever
