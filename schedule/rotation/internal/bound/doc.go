@@ -36,7 +36,8 @@
 // prices do not come to where they belong. Shares move with the prices.
 //
 // Which units share a block matters more than how many do: refuge groups whole,
-// beside three layers over all links (Cover).
+// beside three layers over all links (Cover). Links by what the paths of single copies
+// violate together chose none better.
 //
 // A mix of a few units is never near its bands, which prices cannot see: they let
 // each unit be a little of every class. So some blocks pay such mixes exactly.
