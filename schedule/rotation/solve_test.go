@@ -12,6 +12,7 @@ import (
 	"emberquilt/schedule/certify"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/reference"
+	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/model"
 )
 
@@ -330,6 +331,66 @@ func TestTheBoundGuidesTheSearch(t *testing.T) {
 		}
 		if s.bound = 99.9; s.isGuiding() {
 			t.Errorf("%s: guided near a proof", name)
+		}
+	}
+}
+
+// Where the work left is too little for year blocks, many hundred units go on with their
+// blocks, tied more closely, once: to a higher bound.
+func TestACrowdGoesOnWithItsBlocks(t *testing.T) {
+	m, err := model.New(family.Property(2, 600, 8, 0))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := newSolver(context.Background(), m, Settings{TimeLimit: -1}.filled(), time.Now())
+	if s.goOn() {
+		t.Error("units by themselves go on")
+	}
+	s.now = level{states: 300, layers: 3, steps: 100, first: 0.2, last: 1e-3}
+	s.engine.SetBlocks(bound.Cover(m, 300, 900))
+	climb := func() {
+		s.ascent.Decay = math.Pow(s.now.last/s.now.first, 1/float64(s.now.steps))
+		s.ascent.Run(s.now.steps, math.Inf(1))
+		s.ascent.Return()
+		s.claim()
+	}
+	s.ascent.Reset()
+	s.ascent.Rate = s.now.first
+	climb()
+	before := s.bound
+	s.set.planned = time.Duration((s.stats.work + 60*s.engine.Work()) / workShare)
+	if !s.goOn() || s.now.steps < leastMore || s.now.steps > 60 {
+		t.Fatalf("%d steps more, want up to 60", s.now.steps)
+	}
+	climb()
+	if s.bound <= before {
+		t.Errorf("from %v to %v", before, s.bound)
+	}
+	if s.goOn() {
+		t.Error("goes on twice")
+	}
+}
+
+// On many hundred units, which may get no year blocks, unit blocks guide the search once
+// their steps are short.
+func TestUnitBlocksGuideACrowd(t *testing.T) {
+	for name, p := range map[string]*problem.Problem{"711 units": family.Property(2, 711, 15, 0), "100 units": family.Property(1, 100, 15, 5)} {
+		m, err := model.New(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := newSolver(context.Background(), m, Settings{TimeLimit: -1}.filled(), time.Now())
+		s.cost, s.bound = 100, 50
+		for _, c := range []struct {
+			states  int
+			isBrief bool
+			rate    float64
+			want    bool
+		}{{1, false, 0.01, false}, {300, true, 0.01, false}, {3000, false, 0.15, false}, {3000, false, 0.01, m.N > crowdUnits}} {
+			s.now.states, s.now.isBrief, s.now.first, s.ascent.Rate = c.states, c.isBrief, 0.2, c.rate
+			if s.isGuiding() != c.want {
+				t.Errorf("%s, blocks of %d states, steps of %v: guided %v, want %v", name, c.states, c.rate, s.isGuiding(), c.want)
+			}
 		}
 	}
 }
