@@ -422,10 +422,18 @@ func (s *solver) improveBound() {
 			l.sweep = 0
 		}
 	}
+	// On a few units a sweep takes less time than a pass that refines prices.
+	if s.m.N <= fewUnits && s.startSweeps(l.sweep) {
+		return
+	}
 	if !s.refine() && !s.startSweeps(l.sweep) {
 		s.nextLevel()
 	}
 }
+
+// fewUnits is up to how many units sweeps come first: 3 units × 24 years that must burn every
+// 2, 3 and 6 years and cannot are proven in 50 ms after a pass, in a few without.
+const fewUnits = 8
 
 // passPart is the part of the steps of year blocks that is left to passes, which begin
 // where the step length is passRate: they find in a fifth of the steps what steps that

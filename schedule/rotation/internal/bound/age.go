@@ -2,6 +2,7 @@ package bound
 
 import (
 	"math"
+	"slices"
 
 	"emberquilt/schedule/problem"
 )
@@ -11,10 +12,6 @@ import (
 // burns every fourth make the same shares as two that burn twice and wait. A price of each age
 // at the end of each year, which sums to 0 over the copies, ties them together as far
 // as single units go: from one burn to the next a path is known by its ages.
-
-// ageGrain is what prices of ages of a claim are multiples of. There are many, and
-// coarse ones are short in a certificate.
-const ageGrain = 1.0 / (1 << 10)
 
 // UseAges gives prices, which are 0 at first, to the ages of units with several copies.
 // SetBlocks takes them away.
@@ -38,6 +35,7 @@ func (e *Engine) roundAges() {
 	if e.age == nil {
 		return
 	}
+	coarse := e.splitGrain()
 	for _, i := range e.shared {
 		copies := e.copies[i]
 		last := copies[len(copies)-1]
@@ -45,7 +43,7 @@ func (e *Engine) roundAges() {
 			left := 0.0
 			for _, c := range copies[:len(copies)-1] {
 				p := &e.age[e.ageAt[c]+x]
-				*p = math.Round(*p/ageGrain) * ageGrain
+				*p = math.Round(*p/coarse) * coarse
 				left -= *p
 			}
 			e.age[e.ageAt[last]+x] = left
@@ -62,6 +60,12 @@ func (e *Engine) ageSize() float64 {
 	return size
 }
 
+// isShiftAnAge reports whether a certificate holds the shifts of a unit as prices of age 0,
+// in which a unit ends the years that it burns in: that is shorter than both.
+func (e *Engine) isShiftAnAge(i int32) bool {
+	return e.age != nil && len(e.copies[i]) > 1 && e.M.K[i] > 1
+}
+
 // leafAges adds the prices of a copy's ages as a certificate holds them, which knows
 // ages and not states.
 func (e *Engine) leafAges(i int32, c int, to []problem.AgePrices) []problem.AgePrices {
@@ -71,12 +75,11 @@ func (e *Engine) leafAges(i int32, c int, to []problem.AgePrices) []problem.AgeP
 	m := e.M
 	k, skip := int(m.K[i]), m.SkippedAges(int(i))
 	for t := range m.T {
-		state := e.age[e.ageAt[c]+t*k:][:k]
-		isAny := false
-		for _, p := range state {
-			isAny = isAny || p != 0
+		state := slices.Clone(e.age[e.ageAt[c]+t*k:][:k])
+		if e.isShiftAnAge(i) {
+			state[0] += e.shift[c*m.T+t]
 		}
-		if !isAny {
+		if !slices.ContainsFunc(state, func(p float64) bool { return p != 0 }) {
 			continue
 		}
 		a := problem.AgePrices{Unit: int(i), Year: m.Problem.FirstYear + t}
@@ -85,6 +88,9 @@ func (e *Engine) leafAges(i int32, c int, to []problem.AgePrices) []problem.AgeP
 				a.Price = append(a.Price, p) // ages that do not occur
 			}
 			a.Price = append(a.Price, p)
+		}
+		for n := len(a.Price) - 1; n > 0 && a.Price[n] == a.Price[n-1]; n-- {
+			a.Price = a.Price[:n] // the last one holds for all greater ages
 		}
 		to = append(to, a)
 	}

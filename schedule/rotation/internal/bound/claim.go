@@ -34,7 +34,7 @@ func (e *Engine) Round() {
 	if e.shift == nil {
 		return
 	}
-	t := e.M.T
+	t, coarse := e.M.T, e.splitGrain()
 	for _, i := range e.shared {
 		copies := e.copies[i]
 		last := copies[len(copies)-1]
@@ -48,7 +48,7 @@ func (e *Engine) Round() {
 			left := 0.0
 			for _, c := range copies[:len(copies)-1] {
 				x := int(c)*t + y
-				e.shift[x] = math.Round(e.shift[x]/grain) * grain
+				e.shift[x] = math.Round(e.shift[x]/coarse) * coarse
 				left -= e.shift[x]
 			}
 			e.shift[int(last)*t+y] = left
@@ -56,8 +56,18 @@ func (e *Engine) Round() {
 	}
 	e.roundAges()
 	for x, h := range e.part {
-		e.part[x] = math.Trunc(h/grain) * grain
+		e.part[x] = math.Trunc(h/coarse) * coarse
 	}
+}
+
+// splitGrain is what shifts, prices of ages and parts of pairs are multiples of. Ages are
+// priced on problems far from a proof, whose certificates hold many such prices: coarse ones
+// are short.
+func (e *Engine) splitGrain() float64 {
+	if e.age == nil {
+		return grain
+	}
+	return 1.0 / (1 << 10)
 }
 
 // Margin bounds the float error of Value: every plan costs at least
@@ -181,7 +191,7 @@ func (e *Engine) Leaf() *problem.Leaf {
 				out.Share = make([]float64, 0, len(b.units))
 			}
 			out.Ages = e.leafAges(i, c, out.Ages)
-			if e.shift == nil {
+			if e.shift == nil || e.isShiftAnAge(i) {
 				continue
 			}
 			for t, s := range e.shift[c*m.T : (c+1)*m.T] {
