@@ -143,7 +143,7 @@ func (y *nastyYear) agreeSheets(day, open, older string, sets func(string, []str
 		if open == "" {
 			lines = ""
 		}
-		sets("sheet as PDF", all(`(?m)^\d+ +(\S+(?: \S+)*) {2,}[\d.]+ `, lines), open)
+		sets("sheet as PDF", all(`(?m)^ *\d+ +(\S+(?: \S+)*) {2,}[\d.]+ `, lines), open)
 	}
 
 }
