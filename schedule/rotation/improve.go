@@ -621,8 +621,7 @@ func (s *solver) goOn() bool {
 	if s.workLeft() < leastMore*s.engine.Work() {
 		return false
 	}
-	s.engine.UseAges()
-	s.engine.UseParts()
+	s.engine.UseTies()
 	s.now.steps = s.fitting(mostYearSteps, s.engine.Work(), 1)
 	s.now.first, s.now.last, s.now.isWhole = moreFirst, moreLast, true
 	s.ascent.Extend()
@@ -646,8 +645,7 @@ func (s *solver) addYears(l level) bool {
 		return false
 	}
 	if !s.isSmall() || s.isHopeless() {
-		s.engine.UseAges()
-		s.engine.UseParts()
+		s.engine.UseTies()
 	}
 	if l.steps == 0 {
 		l.steps = s.fitting(mostYearSteps, s.engine.Work(), yearPart)

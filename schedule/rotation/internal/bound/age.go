@@ -13,9 +13,15 @@ import (
 // at the end of each year, which sums to 0 over the copies, ties them together as far
 // as single units go: from one burn to the next a path is known by its ages.
 
-// UseAges gives prices, which are 0 at first, to the ages of units with several copies.
-// SetBlocks takes them away.
-func (e *Engine) UseAges() {
+// UseTies ties the copies of units in several blocks by prices of ages and the blocks of
+// neighbor pairs by parts of what these cost, all 0 at first. SetBlocks takes them away.
+func (e *Engine) UseTies() {
+	e.useAges()
+	e.useParts()
+}
+
+// useAges gives prices to the ages of units with several copies.
+func (e *Engine) useAges() {
 	if len(e.shared) == 0 {
 		return
 	}

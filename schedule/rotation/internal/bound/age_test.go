@@ -79,8 +79,7 @@ func TestAgesNeverPassTheOptimum(t *testing.T) {
 		}
 		e := New(m, 1)
 		e.SetBlocks(randomBlocks(r, m.N))
-		e.UseAges()
-		e.UseParts()
+		e.UseTies()
 		parts += len(e.parts)
 		if e.age == nil {
 			continue
@@ -139,8 +138,7 @@ func TestAgesPay(t *testing.T) {
 		a.Return()
 		e.SetYears(YearKinds{Graph: true, MixUnits: 64, Cells: 300})
 		if isTied {
-			e.UseAges()
-			e.UseParts()
+			e.UseTies()
 		}
 		a.Extend()
 		a.Rate, a.Decay = 0.02, math.Pow(0.02, 1/float64(steps))

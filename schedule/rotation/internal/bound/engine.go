@@ -52,7 +52,7 @@ type Engine struct {
 	share    []float64
 	shift    []float64
 	// age holds what copies of shared units pay for ending year t in state k, at
-	// ageAt[copy] + t·K + k; nil where ages have no prices, as before UseAges.
+	// ageAt[copy] + t·K + k; nil where ages have no prices, as before UseTies.
 	age   []float64
 	ageAt []int
 	// parts lists what blocks pay of neighbor pairs of others, part[k·T+t] being the

@@ -23,9 +23,9 @@ type partSide struct {
 	one, two int
 }
 
-// UseParts lets blocks of up to mostSplitUnits units pay parts, 0 at first, of the
-// neighbor pairs that they and an earlier one hold. SetBlocks takes them away.
-func (e *Engine) UseParts() {
+// useParts lets blocks of up to mostSplitUnits units pay parts of the neighbor pairs that
+// they and an earlier one hold.
+func (e *Engine) useParts() {
 	m := e.M
 	holders := e.pairHolders()
 	e.parts, e.partsOf = nil, make([][]int, len(e.blocks))

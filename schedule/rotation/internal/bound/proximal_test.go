@@ -35,8 +35,7 @@ func proximalProblem(t *testing.T, seed uint64) (p *problem.Problem, e *Engine, 
 		return nil, nil, nil, 0
 	}
 	if seed%4 > 1 {
-		e.UseAges()
-		e.UseParts()
+		e.UseTies()
 	}
 	a.Extend()
 	a.Rate, a.Decay = 0.1, 0.98
@@ -175,8 +174,7 @@ func TestProximalIsFasterThanSteps(t *testing.T) {
 		a.Return()
 		e.SetBlocks(Cover(m, 100, 300))
 		e.SetYears(YearKinds{Graph: true, MixUnits: 64, CapBurns: 12, Cells: 100})
-		e.UseAges()
-		e.UseParts()
+		e.UseTies()
 		a.Reset()
 		a.Rate, a.Decay = 0.1, math.Pow(0.03, 1.0/150)
 		a.Run(150, math.Inf(1))

@@ -136,8 +136,7 @@ func (e *Engine) Resume(s *Start) {
 // ResumeTies takes prices of ages and parts of pairs into use, those of a start first.
 // The engine must have its blocks.
 func (e *Engine) ResumeTies(s *Start) {
-	e.UseAges()
-	e.UseParts()
+	e.UseTies()
 	for b := range s.Groups {
 		if e.age != nil {
 			e.resumeAges(b, s.Ages[b])

@@ -76,10 +76,10 @@ func TestYearsNeverPassTheOptimum(t *testing.T) {
 		a.Return()
 		e.SetYears(YearKinds{Graph: r.IntN(4) > 0, MixUnits: 10 * r.IntN(3), CapBurns: float64(r.IntN(2) * 20), Cells: []int{7, 50, 1000}[r.IntN(3)]})
 		if seed%3 > 0 {
-			e.UseAges()
+			e.useAges()
 		}
 		if seed%5 > 1 {
-			e.UseParts()
+			e.useParts()
 		}
 		if !e.HasYears() {
 			continue
