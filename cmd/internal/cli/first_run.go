@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -335,16 +336,21 @@ func (a *terminal) begin(ctx context.Context, d *app.FirstDraft, path string, fr
 // wrapped breaks a text at blanks into lines of at most so many characters.
 func wrapped(text string, width int) []string {
 	var lines []string
-	line := ""
+	var line strings.Builder
+	length := 0
 	for _, word := range strings.Fields(text) {
-		if line != "" && len([]rune(line))+1+len([]rune(word)) > width {
-			lines = append(lines, line)
-			line = ""
+		long := utf8.RuneCountInString(word)
+		if length > 0 && length+1+long > width {
+			lines = append(lines, line.String())
+			line.Reset()
+			length = 0
 		}
-		if line != "" {
-			line += " "
+		if length > 0 {
+			line.WriteByte(' ')
+			length++
 		}
-		line += word
+		line.WriteString(word)
+		length += long
 	}
-	return append(lines, line)
+	return append(lines, line.String())
 }

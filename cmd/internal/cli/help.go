@@ -35,7 +35,16 @@ func withStatus(text string, more ...int) string {
 	for i, status := range all {
 		words[i] = fmt.Sprintf("%d %s", status, statusWords[status])
 	}
-	return fold(strings.TrimSpace(text) + "\n\nExit status: " + strings.Join(words, ", ") + ".")
+	return strings.TrimSpace(text) + "\n\nExit status: " + strings.Join(words, ", ") + "."
+}
+
+// folded gives a help function that folds a command's text when it is asked for: every
+// command line builds all commands, and few of them show a help.
+func folded(help func(*cobra.Command, []string)) func(*cobra.Command, []string) {
+	return func(cmd *cobra.Command, args []string) {
+		cmd.Long = fold(cmd.Long)
+		help(cmd, args)
+	}
 }
 
 // helpWidth is how wide the lines of a help text may be.
@@ -50,7 +59,7 @@ func fold(text string) string {
 		for _, line := range strings.Split(block, "\n") {
 			last := len(lines) - 1
 			switch indent := len(line) - len(strings.TrimLeft(line, " ")); {
-			case indent == 0 && last >= 0 && !strings.HasPrefix(lines[last], " "),
+			case indent == 0 && last >= 0 && !strings.HasPrefix(lines[last], " ") && !strings.HasPrefix(line, "\t"),
 				indent > 2 && last >= 0 && indent == hang(lines[last]): // goes on
 				lines[last] += " " + strings.TrimSpace(line)
 			default:
@@ -77,6 +86,9 @@ func hang(line string) int {
 }
 
 func foldLine(line string) string {
+	if strings.HasPrefix(line, "\t") { // a command to copy, from the library's own help
+		return line
+	}
 	at := hang(line)
 	lines := wrapped(line[at:], helpWidth-at)
 	return line[:at] + strings.Join(lines, "\n"+strings.Repeat(" ", at))

@@ -67,6 +67,7 @@ Begin with "emberquilt demo", or with "emberquilt new" and "emberquilt import".
 	)
 	a.addCommands(root)
 	root.SetHelpCommand(helpCommand(root))
+	root.SetHelpFunc(folded(root.HelpFunc()))
 	root.SetUsageTemplate(flagsTemplate(root.UsageTemplate()))
 	root.InitDefaultHelpFlag()
 	root.InitDefaultCompletionCmd()

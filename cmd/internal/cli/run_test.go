@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -56,6 +57,26 @@ func TestRunsNeedNoTerminal(t *testing.T) {
 		var fault *source.Error
 		if err := hinted(test.run()); !errors.As(err, &fault) || !strings.Contains(fault.Hint, test.hint) {
 			t.Errorf("%s: %v, want a hint that %s", name, err, test.hint)
+		}
+	}
+}
+
+// Help texts fill their lines, and what the library sets in to be copied stays as it is.
+func TestHelpTextsAreFolded(t *testing.T) {
+	const text = "Begin\nhere.\n\n\temberquilt completion bash > \"a file whose name goes on and on past the width of the lines\"\n\n  name  what it\n        is"
+	const want = "Begin here.\n\n\temberquilt completion bash > \"a file whose name goes on and on past the width of the lines\"\n\n  name  what it is"
+	if got := fold(text); got != want {
+		t.Errorf("fold gives\n%s\nwant\n%s", got, want)
+	}
+}
+
+// BenchmarkVersion is what every command line costs before its own work.
+func BenchmarkVersion(b *testing.B) {
+	b.ReportAllocs()
+	for range b.N {
+		p := Program{Args: []string{"version"}, In: strings.NewReader(""), Out: io.Discard, Err: io.Discard, Getenv: func(string) string { return "" }, Now: time.Now}
+		if status := p.Run(b.Context()); status != statusDone {
+			b.Fatalf("status %d", status)
 		}
 	}
 }
