@@ -3,12 +3,12 @@ package store
 import (
 	"encoding/json"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/pattern"
 )
 
 // theProperty names the documents of which a property has one.
@@ -84,7 +84,7 @@ type storedScenario struct {
 
 // seasonInWords is "14 days in " of "14 days in dormant, 5 days in
 // early-growing", as schema 1 has it.
-var seasonInWords = regexp.MustCompile(`(?:^|, )([0-9]+(?:\.[0-9]+)?) days? in `)
+var seasonInWords = pattern.Lazy(`(?:^|, )([0-9]+(?:\.[0-9]+)?) days? in `)
 
 func readScenarios(into *map[int][]habitat.BurnDayScenario, d Document) error {
 	plan, err := strconv.Atoi(d.Name)
@@ -99,7 +99,7 @@ func readScenarios(into *map[int][]habitat.BurnDayScenario, d Document) error {
 		*into = map[int][]habitat.BurnDayScenario{}
 	}
 	for _, s := range stored {
-		starts := seasonInWords.FindAllStringSubmatchIndex(s.Words, -1)
+		starts := seasonInWords().FindAllStringSubmatchIndex(s.Words, -1)
 		for i, at := range starts {
 			end := len(s.Words)
 			if i+1 < len(starts) {

@@ -141,7 +141,8 @@ func (tx *Tx) sealTable(h hash.Hash, table string, change int) error {
 		dest[i], names[i] = &values[i], appendValue(nil, columns[i])
 	}
 	head := appendValue(nil, table)
-	var row []byte
+	row := tx.sealRow
+	defer func() { tx.sealRow = row }()
 	for rows.Next() {
 		if err := rows.Scan(dest...); err != nil {
 			return tx.ended(err)

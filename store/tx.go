@@ -20,6 +20,8 @@ type Tx struct {
 	sql   *sql.Tx
 	// statements are prepared once a transaction, by their text.
 	statements map[string]*sql.Stmt
+	// sealRow is room for a row that is sealed, used again for the next one.
+	sealRow []byte
 	// change is the number of the change that is being made; 0 in a View.
 	change int
 	// by says who makes it.

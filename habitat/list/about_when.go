@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/pattern"
 )
 
 // aboutWhen is when a unit last burned, as people remember it: a month, a part of a
@@ -21,12 +22,12 @@ type aboutWhen struct {
 }
 
 var (
-	wordsAndYear = regexp.MustCompile(`^(?:([a-z. ]+?)[ ,/'-]*)?((?:19|20)\d\d)$`)
-	monthAndTurn = regexp.MustCompile(`^([a-z]+)\.?[-'/ ]+(\d\d)$`)
-	twoYearsLong = regexp.MustCompile(`^(?:winter |dormant(?: season)? )((?:19|20)\d\d)\s*[-–/]\s*(\d{4}|\d\d)$`)
-	numberOfYear = regexp.MustCompile(`^(\d{1,2})[-/.]((?:19|20)\d\d)$`)
-	yearOfNumber = regexp.MustCompile(`^((?:19|20)\d\d)[-/.](\d{1,2})$`)
-	yearsAgo     = regexp.MustCompile(`^(\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten) (?:years?|yrs?\.?) ago$`)
+	wordsAndYear = pattern.Lazy(`^(?:([a-z. ]+?)[ ,/'-]*)?((?:19|20)\d\d)$`)
+	monthAndTurn = pattern.Lazy(`^([a-z]+)\.?[-'/ ]+(\d\d)$`)
+	twoYearsLong = pattern.Lazy(`^(?:winter |dormant(?: season)? )((?:19|20)\d\d)\s*[-–/]\s*(\d{4}|\d\d)$`)
+	numberOfYear = pattern.Lazy(`^(\d{1,2})[-/.]((?:19|20)\d\d)$`)
+	yearOfNumber = pattern.Lazy(`^((?:19|20)\d\d)[-/.](\d{1,2})$`)
+	yearsAgo     = pattern.Lazy(`^(\d{1,2}|one|two|three|four|five|six|seven|eight|nine|ten) (?:years?|yrs?\.?) ago$`)
 )
 
 // partsOfYears gives the middle month of the words for parts of a year. A winter is
@@ -50,14 +51,14 @@ func parseAboutWhen(text string) (when aboutWhen, ok bool) {
 	case "last year", "a year ago":
 		return aboutWhen{isAgo: true, ago: 1}, true
 	}
-	if m := yearsAgo.FindStringSubmatch(t); m != nil {
+	if m := yearsAgo().FindStringSubmatch(t); m != nil {
 		n, err := strconv.Atoi(m[1])
 		if err != nil {
 			n = numberWords[m[1]]
 		}
 		return aboutWhen{isAgo: true, ago: n}, true
 	}
-	if m := twoYearsLong.FindStringSubmatch(t); m != nil {
+	if m := twoYearsLong().FindStringSubmatch(t); m != nil {
 		first, _ := strconv.Atoi(m[1])
 		last, _ := strconv.Atoi(m[2])
 		if len(m[2]) == 2 {
@@ -68,7 +69,7 @@ func parseAboutWhen(text string) (when aboutWhen, ok bool) {
 		}
 		return aboutWhen{year: last, month: time.January}, last == first+1
 	}
-	if m := wordsAndYear.FindStringSubmatch(t); m != nil {
+	if m := wordsAndYear().FindStringSubmatch(t); m != nil {
 		when.year, _ = strconv.Atoi(m[2])
 		words := strings.Fields(m[1])
 		if len(words) > 3 {
@@ -82,10 +83,10 @@ func parseAboutWhen(text string) (when aboutWhen, ok bool) {
 		return when, true
 	}
 	for _, form := range []struct {
-		pattern     *regexp.Regexp
+		find        func() *regexp.Regexp
 		month, year int
 	}{{monthAndTurn, 1, 2}, {numberOfYear, 1, 2}, {yearOfNumber, 2, 1}} {
-		m := form.pattern.FindStringSubmatch(t)
+		m := form.find().FindStringSubmatch(t)
 		if m == nil {
 			continue
 		}

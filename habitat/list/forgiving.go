@@ -3,13 +3,13 @@ package list
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
@@ -149,7 +149,7 @@ func (s *sheet) say(line int, format string, args ...any) {
 	s.notes = append(s.notes, ground.Note{Position: source.Position{File: s.file, Line: line}, Kind: ground.Assumed, Text: fmt.Sprintf(format, args...)})
 }
 
-var isTotal = regexp.MustCompile(`(?i)^(grand |sub-?)?(total|sum)s?\b:?`)
+var isTotal = pattern.Lazy(`(?i)^(grand |sub-?)?(total|sum)s?\b:?`)
 
 // dropTotals leaves out rows whose first value is the word total, or that have
 // numbers and no name.
@@ -161,7 +161,7 @@ func (s *sheet) dropTotals() {
 				break
 			}
 		}
-		if r.feature == nil && isTotal.MatchString(first) {
+		if r.feature == nil && isTotal().MatchString(first) {
 			s.say(r.line, "the row %s holds totals and was left out", source.Quote(first))
 			return true
 		}
@@ -261,8 +261,8 @@ func (s *sheet) hasUnitColumns() bool {
 }
 
 var (
-	twoYears = regexp.MustCompile(`^(\d+)\s*(?:-|–|—|to|or|\.\.)\s*(\d+)$`)
-	oneYear  = regexp.MustCompile(`^(\d+)$`)
+	twoYears = pattern.Lazy(`^(\d+)\s*(?:-|–|—|to|or|\.\.)\s*(\d+)$`)
+	oneYear  = pattern.Lazy(`^(\d+)$`)
 )
 
 // ParseInterval reads how often a unit burns: "2-3", "every 2 to 3 years", "annual".
@@ -291,12 +291,12 @@ func parseInterval(text string) (least, most int, ok bool) {
 			break
 		}
 	}
-	if m := twoYears.FindStringSubmatch(t); m != nil {
+	if m := twoYears().FindStringSubmatch(t); m != nil {
 		least, _ = strconv.Atoi(m[1])
 		most, _ = strconv.Atoi(m[2])
 		return least, most, least >= 1 && most >= least
 	}
-	if m := oneYear.FindStringSubmatch(t); m != nil {
+	if m := oneYear().FindStringSubmatch(t); m != nil {
 		least, _ = strconv.Atoi(m[1])
 		return least, least, least >= 1
 	}
@@ -334,11 +334,11 @@ func (s *sheet) splitInterval() {
 }
 
 // isAbout finds an estimate, such as "about 18" or "~18".
-var isAbout = regexp.MustCompile(`(?i)^\s*(?:about|approx\.?|approximately|around|roughly|circa|ca\.?|c\.|~|≈)\s*([0-9].*)$`)
+var isAbout = pattern.Lazy(`(?i)^\s*(?:about|approx\.?|approximately|around|roughly|circa|ca\.?|c\.|~|≈)\s*([0-9].*)$`)
 
 // about takes the word off an estimate.
 func about(text string) (number string, isEstimate bool) {
-	if m := isAbout.FindStringSubmatch(text); m != nil {
+	if m := isAbout().FindStringSubmatch(text); m != nil {
 		return m[1], true
 	}
 	return text, false
@@ -362,11 +362,11 @@ func keepEstimates(s *sheet, units []value[habitat.Unit]) {
 }
 
 // decimalComma finds a number as spreadsheets with semicolons write it.
-var decimalComma = regexp.MustCompile(`^\s*-?(\d{1,3}(\.\d{3})+|\d+),\d+\s*$`)
+var decimalComma = pattern.Lazy(`^\s*-?(\d{1,3}(\.\d{3})+|\d+),\d+\s*$`)
 
 // pointed gives a number with a decimal point in place of a comma.
 func pointed(text string) string {
-	if !decimalComma.MatchString(text) {
+	if !decimalComma().MatchString(text) {
 		return text
 	}
 	return strings.Replace(strings.ReplaceAll(text, ".", ""), ",", ".", 1)

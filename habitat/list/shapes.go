@@ -2,12 +2,12 @@ package list
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
@@ -139,7 +139,7 @@ func saysKind(f *geofile.Feature) bool {
 }
 
 // isRoad finds names of closed paths that go round no unit. Common practice, no source.
-var isRoad = regexp.MustCompile(`(?i)\b(road|rd|street|highway|hwy|driveway|railroad|railway)\b`)
+var isRoad = pattern.Lazy(`(?i)\b(road|rd|street|highway|hwy|driveway|railroad|railway)\b`)
 
 // kindOf decides what a feature is; ok is false where it is nothing that can be taken,
 // which is said.
@@ -168,7 +168,7 @@ func (s *sorter) kindOf(f *geofile.Feature, form geofile.Form) (kind Kind, ok bo
 		if isUnit || saysUnit(f) {
 			return Units, s.close(f)
 		}
-		if saysKind(f) || isRoad.MatchString(f.Name) {
+		if saysKind(f) || isRoad().MatchString(f.Name) {
 			return Places, true
 		}
 		closed := *f

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -15,6 +14,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
@@ -97,7 +97,7 @@ func parse(data []byte, file string, validated bool, shared map[string]any) (hab
 	d := &decoder{file: file, places: FindPlaces(text)}
 	root := &table{decoder: d, values: values}
 	p := root.property()
-	if p.KeepYears != nil && *p.KeepYears == 0 && keepUnasked.Match(text) {
+	if p.KeepYears != nil && *p.KeepYears == 0 && keepUnasked().Match(text) {
 		p.KeepYears, p.KeepUnasked = nil, true
 	}
 	// Values that were not read would only raise false alarms.
@@ -112,7 +112,7 @@ func parse(data []byte, file string, validated bool, shared map[string]any) (hab
 
 // keepUnasked is the line that programs wrote whose default was to keep no year, whether
 // or not somebody had set it.
-var keepUnasked = regexp.MustCompile(`(?m)^keep_years = 0 +# first years that should follow the plan before; default 0\r?$`)
+var keepUnasked = pattern.Lazy(`(?m)^keep_years = 0 +# first years that should follow the plan before; default 0\r?$`)
 
 func syntaxError(err error, file string) error {
 	e := &source.Error{Position: source.Position{File: file}, Found: "is not TOML", Accepts: accepts}

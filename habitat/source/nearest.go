@@ -1,9 +1,9 @@
 package source
 
 import (
-	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 )
 
 // mostNear is how many candidates a hint names.
@@ -82,7 +82,7 @@ func DidYouMean(word string, candidates []string) string {
 		return ""
 	}
 	for i, name := range near {
-		if !isPlain.MatchString(name) {
+		if !isPlain(name) {
 			near[i] = Quote(name)
 		}
 	}
@@ -93,15 +93,19 @@ func DidYouMean(word string, candidates []string) string {
 	return "did you mean " + strings.Join(near[:last], ", ") + " or " + near[last] + "?"
 }
 
-// isPlain finds words that stand in a sentence, or in a shell, as they are.
-var isPlain = regexp.MustCompile(`^[\pL\pN_./:@%+,=-]+$`)
+// isPlain reports whether a word stands in a sentence, or in a shell, as it is.
+func isPlain(word string) bool {
+	return word != "" && strings.IndexFunc(word, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsNumber(r) && !strings.ContainsRune("_./:@%+,=-", r)
+	}) < 0
+}
 
 // ShellQuote gives a text as it is typed as one word of a command line: as it is, in
 // double quotes, which every shell knows, or in single ones where it holds what a
 // shell would read in double ones.
 func ShellQuote(text string) string {
 	switch {
-	case isPlain.MatchString(text):
+	case isPlain(text):
 		return text
 	case !strings.ContainsAny(text, "\"$`\\!%"):
 		return `"` + text + `"`

@@ -2,7 +2,8 @@ package weather
 
 import (
 	"bytes"
-	"regexp"
+
+	"emberquilt/habitat/pattern"
 )
 
 // Format is a kind of weather file.
@@ -29,9 +30,9 @@ const Formats = "EPW, TMY3, TMY2, ISD-Lite, ISD (fixed width or global-hourly CS
 	"plain CSV with a column time, or a forecast document; plain, gzip or zip"
 
 var (
-	isISDLite = regexp.MustCompile(`^\d{4} \d\d \d\d \d\d +-?\d+ +-?\d+ +-?\d+ `)
-	isISD     = regexp.MustCompile(`^\d{4}[0-9A-Z]{6}\d{5}\d{12}.[+-]\d{5}[+-]\d{6}.{5}[+-]\d{4}`)
-	isTMY2    = regexp.MustCompile(`^ ?\d{5} .{22} ?[A-Z]{2} +-?\d+ +[NS] +\d+ +\d+ +[EW] +\d+ +\d+ +-?\d+`)
+	isISDLite = pattern.Lazy(`^\d{4} \d\d \d\d \d\d +-?\d+ +-?\d+ +-?\d+ `)
+	isISD     = pattern.Lazy(`^\d{4}[0-9A-Z]{6}\d{5}\d{12}.[+-]\d{5}[+-]\d{6}.{5}[+-]\d{4}`)
+	isTMY2    = pattern.Lazy(`^ ?\d{5} .{22} ?[A-Z]{2} +-?\d+ +[NS] +\d+ +\d+ +[EW] +\d+ +\d+ +-?\d+`)
 )
 
 // Recognize says of which format the beginning of an unpacked file is: by its
@@ -58,11 +59,11 @@ func Recognize(start []byte, columns *Columns) Format {
 		return EPW
 	case bytes.HasPrefix(bytes.ToLower(second), []byte("date (mm/dd/yyyy),")):
 		return TMY3
-	case isISDLite.Match(first):
+	case isISDLite().Match(first):
 		return ISDLite
-	case isISD.Match(first):
+	case isISD().Match(first):
 		return ISD
-	case isTMY2.Match(first):
+	case isTMY2().Match(first):
 		return TMY2
 	case has("hourlydrybulbtempf"):
 		return LCD1

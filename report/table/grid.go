@@ -2,11 +2,12 @@ package table
 
 import (
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
 	"charm.land/lipgloss/v2"
+
+	"emberquilt/habitat/pattern"
 )
 
 // grid is a table for people. It keeps to the width of the page without leaving
@@ -358,7 +359,7 @@ func (g *grid) blocks(width int) []string {
 
 // keptTogether finds what is not parted at its blanks where there is room: dates as
 // people read them, and numbers with their unit.
-var keptTogether = regexp.MustCompile(
+var keptTogether = pattern.Lazy(
 	`(?:(?:Mon|Tue|Wed|Thu|Fri|Sat|Sun), )?(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec) \d{1,2}(?:, \d{4})?|[\d.,]+ (?:ft|mi|mph|h|in|acres?|hours?|days?)\b|[●!✓] \S+`,
 )
 
@@ -371,17 +372,17 @@ const (
 
 // afterHyphen finds where a word may be parted: within words of letters, and within
 // lists without blanks.
-var afterHyphen = regexp.MustCompile(`(\pL-|;)(\pL\pL)`)
+var afterHyphen = pattern.Lazy(`(\pL-|;)(\pL\pL)`)
 
 // words gives the pieces of a text between which it may be parted.
 func words(text string) []string {
-	text = keptTogether.ReplaceAllStringFunc(text, func(s string) string {
+	text = keptTogether().ReplaceAllStringFunc(text, func(s string) string {
 		if lipgloss.Width(s) > longestWord {
 			return s
 		}
 		return strings.ReplaceAll(s, " ", heldBlank)
 	})
-	return strings.FieldsFunc(afterHyphen.ReplaceAllString(text, "$1"+glue+" $2"), func(r rune) bool { return r == ' ' })
+	return strings.FieldsFunc(afterHyphen().ReplaceAllString(text, "$1"+glue+" $2"), func(r rune) bool { return r == ' ' })
 }
 
 // fold parts a text at its blanks into lines of a width, those after the first set in

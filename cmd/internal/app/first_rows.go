@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,6 +15,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/list"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/source"
 	"emberquilt/habitat/weather"
 )
@@ -87,7 +87,7 @@ func (f *FirstRun) addPatch(p FirstPatch) error {
 	case p.Acres == "":
 		return notUsable(p.Name, "does not say its acres", "acres, such as 18 or about 9")
 	}
-	if found := isAcres.FindStringSubmatch(p.Acres); found != nil {
+	if found := isAcres().FindStringSubmatch(p.Acres); found != nil {
 		p.Acres = found[1]
 	}
 	if strings.HasPrefix(strings.ToLower(p.LastBurned), "never") {
@@ -115,7 +115,7 @@ func (f *FirstRun) addPatch(p FirstPatch) error {
 
 const patchForm = "NAME, ACRES acres, every 2-3 years, last burned 3/28/2023"
 
-var isAcres = regexp.MustCompile(`(?i)^((?:about |approx\.? |~ ?|around )?[0-9][0-9.]*)\s*(?:acres?|ac\.?)?$`)
+var isAcres = pattern.Lazy(`(?i)^((?:about |approx\.? |~ ?|around )?[0-9][0-9.]*)\s*(?:acres?|ac\.?)?$`)
 
 // patchRow parts "Creek, 18 acres, every 2-3 years, last burned 2023-03-28".
 func patchRow(answer string) (*FirstPatch, error) {
@@ -132,8 +132,8 @@ func patchRow(answer string) (*FirstPatch, error) {
 			p.LastBurned = strings.TrimSpace(text[len("burned"):])
 		case low == "never burned" || low == "never":
 			p.LastBurned = "never"
-		case p.Acres == "" && isAcres.MatchString(text):
-			p.Acres = isAcres.FindStringSubmatch(text)[1]
+		case p.Acres == "" && isAcres().MatchString(text):
+			p.Acres = isAcres().FindStringSubmatch(text)[1]
 		default:
 			if _, err := list.ParseInterval(text); err != nil {
 				return nil, notUsable(text, "is neither acres, nor how often it burns, nor when it last burned", patchForm)

@@ -2,11 +2,11 @@ package cli
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"emberquilt/habitat/list"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
@@ -86,7 +86,7 @@ type leftOutCause struct {
 }
 
 // isFeature knows the field of a shape, which names no column.
-var isFeature = regexp.MustCompile(`^feature [0-9]+( "|$)`)
+var isFeature = pattern.Lazy(`^feature [0-9]+( "|$)`)
 
 // leftOutBy counts what was left out by its column and by what would have been
 // accepted, the most frequent first.
@@ -97,7 +97,7 @@ func leftOutBy(plan *list.Plan) []leftOutCause {
 		switch {
 		case column == "":
 			column = "the row"
-		case isFeature.MatchString(column): // each has a number of its own
+		case isFeature().MatchString(column): // each has a number of its own
 			column = "the shape"
 		}
 		cause := "accepts " + e.Accepts

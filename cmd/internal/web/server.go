@@ -14,7 +14,6 @@ import (
 	"os"
 	"path"
 	"path/filepath"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,6 +21,7 @@ import (
 	"time"
 
 	"emberquilt/cmd/internal/app"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/source"
 	"emberquilt/report/page"
 )
@@ -327,7 +327,7 @@ func (s *Server) screenAt(r *http.Request) string {
 }
 
 // imported finds what a module imports.
-var imported = regexp.MustCompile(`from ?"(\.[^"]+)"`)
+var imported = pattern.Lazy(`from ?"(\.[^"]+)"`)
 
 // documentsOf gives the document of each screen, and of none under the empty name, and
 // the folder of the addresses in it, which is named by what the files hold: a browser
@@ -345,7 +345,7 @@ func documentsOf(files fs.FS) (documents map[string][]byte, folder string) {
 		fmt.Fprintf(sum, "%s %d\n%s", name, len(text), text)
 		if strings.HasSuffix(name, ".js") {
 			imports[name] = nil
-			for _, found := range imported.FindAllSubmatch(text, -1) {
+			for _, found := range imported().FindAllSubmatch(text, -1) {
 				imports[name] = append(imports[name], path.Join(path.Dir(name), string(found[1])))
 			}
 			if screen, isScreen := strings.CutPrefix(name, "screens/"); isScreen {

@@ -230,7 +230,7 @@ func TestDocumentsNameWhatTheirScreensNeed(t *testing.T) {
 			if err != nil {
 				t.Errorf("%s names %s: %v", screen, name, err)
 			}
-			for _, found := range imported.FindAllSubmatch(text, -1) {
+			for _, found := range imported().FindAllSubmatch(text, -1) {
 				if one := path.Join(path.Dir(name), string(found[1])); named[one] == "" {
 					t.Errorf("%s: %s imports %s, which the document does not name", screen, name, one)
 				}
