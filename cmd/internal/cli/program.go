@@ -66,6 +66,7 @@ var errEnded = errors.New("interrupted; the program was ended in the midst of it
 // its exit status. The first Ctrl-C asks the command to stop and keep what it
 // has, the second ends the process, and so does a command's own slowness to stop.
 func Main() int {
+	collectLate(firstCollection)
 	signals := []os.Signal{os.Interrupt, syscall.SIGTERM}
 	if !signal.Ignored(syscall.SIGHUP) { // as under nohup
 		signals = append(signals, syscall.SIGHUP)
