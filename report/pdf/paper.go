@@ -81,7 +81,8 @@ func (p *paper) metadata(title string) []byte {
 	var b bytes.Buffer
 	b.WriteString("<?xpacket begin=\"\ufeff\" id=\"W5M0MpCehiHzreSzNTczkc9d\"?>\n" +
 		`<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">` +
-		`<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">` +
+		`<rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">` +
+		`<pdfuaid:part>1</pdfuaid:part>` + // testdata/pdfua checks that its rules hold
 		`<dc:format>application/pdf</dc:format><dc:language><rdf:Bag><rdf:li>` + language + `</rdf:li></rdf:Bag></dc:language>` +
 		`<dc:title><rdf:Alt><rdf:li xml:lang="x-default">`)
 	if err := xml.EscapeText(&b, []byte(title)); err != nil {

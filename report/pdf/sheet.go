@@ -94,7 +94,7 @@ func (p *paper) unitTable(v *view.Sheet) {
 		}
 		rows = append(rows, []string{fmt.Sprint(u.Number), u.Unit, u.Left.String(), windows(u), winds, state})
 	}
-	p.table([]column{{"", 8, "R"}, {"Unit", 36, "L"}, {"Acres", 15, "R"}, {"Candidate windows", 66, "L"}, {"Winds from", 32, "L"}, {"", 24.9, "L"}}, rows, bodySize, 0)
+	p.table([]column{{"No.", 10.8, "R"}, {"Unit", 36, "L"}, {"Acres", 15, "R"}, {"Candidate windows", 63.2, "L"}, {"Winds from", 32, "L"}, {"State", 24.9, "L"}}, rows, bodySize, 0)
 	p.para(fmt.Sprintf("%s acres left to burn in all, in the order of the first windows. Last chance: the unit burns this year or ends it overdue.", v.Due.Acres), "", bodySize)
 }
 
@@ -406,20 +406,20 @@ func (p *paper) onSite(v *view.Sheet) {
 		upTo := min(len(v.Units), from+mostOnSite)
 		p.headingOver("Have on site", 20)
 		var names []string
-		cells := []column{{"", 6, "L"}, {"", 0, "L"}}
+		cells := []column{{"", 0, "L"}}
 		for i := from; i < upTo; i++ {
 			names = append(names, fmt.Sprintf("%d %s", v.Units[i].Number, printable(v.Units[i].Unit, 30)))
 			cells = append(cells, column{fmt.Sprint(v.Units[i].Number), 15, "R"})
 		}
-		cells[1].width = textWidth - 6 - 15*float64(upTo-from)
-		cells[1].head = "for " + strings.Join(names, ", ")
+		cells[0].width = textWidth - 15*float64(upTo-from)
+		cells[0].head = "for " + strings.Join(names, ", ")
 		var rows [][]string
 		for _, line := range v.OnSite {
 			name := line.Name
 			if line.Unit != "" {
 				name += ", " + line.Unit
 			}
-			rows = append(rows, append([]string{"☐", name}, line.Counts[from:upTo]...))
+			rows = append(rows, append([]string{emptyBox + "  " + name}, line.Counts[from:upTo]...))
 		}
 		p.table(cells, rows, bodySize, 0)
 	}

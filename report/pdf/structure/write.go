@@ -104,6 +104,9 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 	if len(f.pages) != len(t.pages) || len(entries) > 0 && len(entries) != len(t.pages) {
 		return fmt.Errorf("the PDF has %d pages, its structure %d with %d entries", len(f.pages), len(t.pages), len(entries))
 	}
+	if err := f.nameCharacters(); err != nil {
+		return err
+	}
 	tree := newTreeObjects(t, len(f.bodies), f.pages)
 	out := &objectWriter{w: w, where: make([]location, len(f.bodies))}
 	out.text("%PDF-1.7\n%\xb5\xb6\xb5\xb6\n")
