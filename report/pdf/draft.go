@@ -128,6 +128,7 @@ func (p *paper) field(f view.DraftField) {
 		p.SetDrawColor(120, 120, 120)
 		p.Line(side+labelWidth+1, at, side+textWidth, at)
 		p.SetDrawColor(0, 0, 0)
+		p.cover(side, p.GetY(), side+textWidth, at)
 		p.SetXY(side+labelWidth, p.GetY()+blankHeight)
 	}
 	end := p.GetY()

@@ -118,6 +118,8 @@ func (p *paper) row(columns []column, texts []string, style string, size, minimu
 			x += c.width
 		}
 	}
+	// With cells that hold nothing.
+	p.cover(left, y, left+total(columns), y+height)
 	if p.tree.IsSuspended() { // the header once more
 		set()
 	} else {
@@ -130,6 +132,13 @@ func (p *paper) row(columns []column, texts []string, style string, size, minimu
 	p.Line(left, y+height, x, y+height)
 	p.SetLineWidth(0.2)
 	p.SetXY(left, y+height)
+}
+
+func total(columns []column) (width float64) {
+	for _, c := range columns {
+		width += c.width
+	}
+	return width
 }
 
 // tableCell sets a cell: one of a header for its column or its row, or one of data.

@@ -18,6 +18,7 @@ import (
 	"emberquilt/habitat/quantity"
 	"emberquilt/report/internal/sample"
 	"emberquilt/report/pdf/internal/pdftest"
+	"emberquilt/report/pdf/structure"
 	"emberquilt/report/view"
 )
 
@@ -207,7 +208,31 @@ func TestUntaggedPapersAreFound(t *testing.T) {
 			p.Fpdf.Text(1, 1, "lost")
 		}, `the text "lost" is an ornament`},
 		"figure without a text": {func(p *paper) { p.figure("", func() { p.Line(1, 1, 9, 9) }) }, "a figure says nothing"},
-		"skipped level":         {func(p *paper) { p.level = 3; p.heading("deep") }, "level 3 follows one of level 1"},
+		"figure past the canvas": {func(p *paper) {
+			p.figure("A line.", func() { p.tree.Drawing(); p.Fpdf.Line(1, 1, 9, 9) })
+		}, "a Figure does not say where it lies"},
+		"figure that is larger than it says": {func(p *paper) {
+			p.figure("Two lines.", func() { p.Line(1, 1, 9, 9); p.Fpdf.Line(9, 9, 11, 9) })
+		}, "but does in"},
+		"figure that is smaller than it says": {func(p *paper) {
+			p.figure("A line.", func() { p.Line(1, 1, 9, 9); p.cover(1, 1, 99, 9) })
+		}, "but does in"},
+		"table that is larger than it says": {func(p *paper) {
+			p.in(structure.Table, func() {
+				p.in(structure.Row, func() {
+					p.tableCell(true, "Row", func() { p.Text(20, 50, "a"); p.Fpdf.Text(20, 60, "b") })
+				})
+			})
+		}, "but does in"},
+		"figure within its clip": {func(p *paper) {
+			p.figure("A line.", func() {
+				p.ClipRect(10, 10, 20, 20, false)
+				p.Line(1, 15, 199, 15)
+				p.ClipEnd()
+				p.Line(40, 40, 41, 41)
+			})
+		}, ""},
+		"skipped level": {func(p *paper) { p.level = 3; p.heading("deep") }, "level 3 follows one of level 1"},
 	} {
 		p := newPaper("Test", "", sample.Stamp())
 		p.AddPage()

@@ -105,7 +105,7 @@ func sample() *drawing {
 			d.in(Body, Attributes{}, func() { d.text(640, "item") })
 		})
 	})
-	d.in(Figure, Attributes{Alt: "A map: \"<&>\" (north)"}, func() { d.line(600); d.text(590, "N"); d.line(580) })
+	d.in(Figure, Attributes{Alt: "A map: \"<&>\" (north)"}, func() { d.line(600); d.text(590, "N"); d.line(580); d.tree.Cover(Box{72, 580, 300, 600}) })
 	d.tree.OpenSection(2)
 	d.in(Heading3, Attributes{}, func() { d.text(570, "Below") })
 	d.in(Table, Attributes{}, func() {
@@ -279,7 +279,7 @@ func TestOtherReaders(t *testing.T) {
 		t.Errorf("qpdf:\n%s", out)
 	}
 	if out := run("pdfinfo", "poppler-utils", "-struct-text"); out != "" {
-		want := `Document H1 (block) "Title" Sect H2 (block) "First" P (block) "one two" L (block) LI (block) Lbl (block) "" LBody (block) "item" Figure "N" Sect H3 (block) "Below" Table (block) TR TH: /Scope /Column "a" TH: /Scope /Column "b" TR TD "1" TD Sect H2 (block) "Second" P (block) "in no element goes on"`
+		want := `Document H1 (block) "Title" Sect H2 (block) "First" P (block) "one two" L (block) LI (block) Lbl (block) "" LBody (block) "item" Figure: /BBox [72 580 300 600] "N" Sect H3 (block) "Below" Table (block) TR TH: /Scope /Column "a" TH: /Scope /Column "b" TR TD "1" TD Sect H2 (block) "Second" P (block) "in no element goes on"`
 		if got := strings.Join(strings.Fields(out), " "); got != want {
 			t.Errorf("pdfinfo reads\n%s\nwant\n%s", got, want)
 		}

@@ -33,6 +33,9 @@ func (r Role) holdsText() bool {
 	return true
 }
 
+// hasBox reports whether an element of the role says where on its page it lies.
+func (r Role) hasBox() bool { return r == Figure || r == Table }
+
 // isDrawn reports whether lines and areas are content of an element of the role, not
 // ornament.
 func (r Role) isDrawn() bool { return r == Figure || r == Label }
@@ -54,6 +57,10 @@ type Element struct {
 	role   Role
 	parent *Element
 	kids   []kid
+	// box is where on page number page it lies, where it lies on that alone.
+	box     Box
+	page    int
+	isSplit bool
 	// number is that of its object, from when it is written.
 	number int
 }
@@ -62,6 +69,18 @@ type Element struct {
 type kid struct {
 	element  *Element
 	page, id int
+}
+
+// Box is a rectangle on a page in points from its left lower corner; one without width is
+// none.
+type Box struct{ Left, Bottom, Right, Top float64 }
+
+// And gives the least box around two.
+func (b Box) And(other Box) Box {
+	if b.Left >= b.Right {
+		return other
+	}
+	return Box{min(b.Left, other.Left), min(b.Bottom, other.Bottom), max(b.Right, other.Right), max(b.Top, other.Top)}
 }
 
 // Artifact says why something on a page is no content.
@@ -183,6 +202,22 @@ func (t *Tree) figure() *Element {
 		}
 	}
 	return nil
+}
+
+// Cover says that the open element takes up a box of the page. Tables and figures around it
+// say so to readers (ISO 32000-1, 14.8.5.4.3).
+func (t *Tree) Cover(box Box) {
+	if t.isSuspended || len(t.pages) == 0 {
+		return
+	}
+	for e := t.at; e != nil; e = e.parent {
+		if !e.role.hasBox() {
+			continue
+		}
+		page := len(t.pages) - 1
+		e.isSplit = e.isSplit || e.box != (Box{}) && e.page != page
+		e.box, e.page = e.box.And(box), page
+	}
 }
 
 // Suspend says that all that follows is an artifact of a kind, until Resume.

@@ -205,6 +205,9 @@ func (e *Element) write(b *bytes.Buffer, root int, pages []int) {
 	if e.Scope != "" {
 		fmt.Fprintf(b, " /A <</O /Table /Scope /%s>>", e.Scope)
 	}
+	if e.box.Left < e.box.Right && !e.isSplit {
+		fmt.Fprintf(b, " /A <</O /Layout /BBox [%.1f %.1f %.1f %.1f]>>", e.box.Left, e.box.Bottom, e.box.Right, e.box.Top)
+	}
 	if e.Alt != "" {
 		fmt.Fprintf(b, " /Alt %s", textString(e.Alt))
 	}

@@ -10,6 +10,9 @@ type Node struct {
 	Role               string
 	Alt, Actual, Scope string
 	Kids               []*Node
+	// Box is where an element says that it lies, or where content lies: left, bottom, right
+	// and top in points; nil for none.
+	Box []float64
 	// Text is that of the content; Page and ID are where it stands, Page −1 for an element.
 	Text     string
 	Page, ID int
@@ -55,6 +58,7 @@ type content struct {
 	kind     string // of an artifact
 	id       int
 	text     string
+	box      []float64
 }
 
 // Pages counts the pages.
@@ -104,6 +108,7 @@ func (d *Document) contents(page Ref) (all []*content, faults []string) {
 	var stack []any
 	var at *content
 	saved := []bool{} // whether each q stood in a marked part
+	draw := &pen{}
 	for {
 		s.space()
 		if s.at >= len(s.data) {
@@ -115,6 +120,7 @@ func (d *Document) contents(page Ref) (all []*content, faults []string) {
 			stack = append(stack, v)
 			continue
 		}
+		drawn := draw.does(op, stack)
 		switch {
 		case op == "BDC" || op == "BMC":
 			if at != nil {
@@ -165,6 +171,7 @@ func (d *Document) contents(page Ref) (all []*content, faults []string) {
 			}
 			if at != nil {
 				at.text += text
+				at.box = around(at.box, drawn)
 			}
 		}
 		stack = stack[:0]
@@ -238,6 +245,10 @@ func (d *Document) Tree() (root *Node, faults []string) {
 		n := &Node{Role: string(role), Alt: Text(e["Alt"]), Actual: Text(e["ActualText"]), Page: -1}
 		scope, _ := d.dict(e["A"])["Scope"].(Name)
 		n.Scope = string(scope)
+		for _, v := range list(d.dict(e["A"])["BBox"]) {
+			edge, _ := v.(float64)
+			n.Box = append(n.Box, edge)
+		}
 		if up, _ := e["P"].(Ref); up != parent {
 			wrong("%s %d says that it is in %v, not %v", role, ref, e["P"], parent)
 		}
@@ -267,7 +278,7 @@ func (d *Document) Tree() (root *Node, faults []string) {
 			if list := parents[int(key)]; id >= len(list) || list[id] != ref {
 				wrong("content %v has another parent than %s %d", at, role, ref)
 			}
-			n.Kids = append(n.Kids, &Node{Role: n.Role, Text: c.text, Page: at[0], ID: id})
+			n.Kids = append(n.Kids, &Node{Role: n.Role, Text: c.text, Page: at[0], ID: id, Box: c.box})
 		}
 		page, _ := e["Pg"].(Ref)
 		for _, kid := range list(e["K"]) {
@@ -322,6 +333,9 @@ func (n *Node) faults() (all []string) {
 		if !ok {
 			all = append(all, fmt.Sprintf("a %s holds a %s", n.Role, role))
 		}
+	}
+	if n.Role == "Figure" || n.Role == "Table" {
+		all = append(all, n.boxFaults()...)
 	}
 	switch n.Role {
 	case "Figure":

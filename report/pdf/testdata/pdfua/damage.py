@@ -415,6 +415,8 @@ DAMAGES = [
     ("32000-1 14.8.4.2", lambda pdf: insert(first(pdf, "Sect"), first(pdf, "P").K)),
     ("32000-1 14.8.4.3.3", put("LI", "LBody")),
     ("32000-1 14.8.4.3.4", put("Sect", "Table")),
+    ("32000-1 14.8.5.4.3", lambda pdf: first(pdf, "Figure").__delitem__("/A")),
+    ("32000-1 14.8.5.4.3", lambda pdf: first(pdf, "Table").A.__setitem__("/BBox", Array([10, 10, 9000, 20]))),
     ("32000-1 14.8.4.3.4 header", lambda pdf: first(pdf, "TH").__setitem__("/K", Array())),
 ]
 

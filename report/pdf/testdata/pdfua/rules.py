@@ -238,6 +238,22 @@ def agrees(g, p):
     return len(g.unicode) == 1 and f.program.characters.get(ord(g.unicode)) == f.glyph(g.code)
 
 
+def sheets_of(e):
+    found = {page.objgen for page, _ in e.parts if page is not None}
+    for kid in e.kids:
+        found |= sheets_of(kid)
+    return found
+
+
+def says_where(e, p):
+    """A table or a figure that lies on one page says where on it."""
+    if e.standard not in ("Table", "Figure") or len(sheets_of(e)) != 1:
+        return True
+    box = [float(v) for v in e.attributes.get(("Layout", "BBox"), [])]
+    page = [float(v) for s in p.sheets if s.obj.objgen in sheets_of(e) for v in s.obj.MediaBox]
+    return len(box) == 4 and page[0] <= box[0] < box[2] <= page[2] and page[1] <= box[1] < box[3] <= page[3]
+
+
 HOLDS_NO_TEXT = ("Document", "Sect", "L", "LI", "Table", "TR")
 
 OURS = [
@@ -251,6 +267,7 @@ OURS = [
     ("32000-1 14.8.4.2", "element", "only an element that may hold text holds any", lambda e, p: not e.parts or e.standard not in HOLDS_NO_TEXT),
     ("32000-1 14.8.4.3.3", "LI", "it has one body, after its label", lambda e, p: e.types() in (["LBody"], ["Lbl", "LBody"])),
     ("32000-1 14.8.4.3.4", "Table", "it has a row", lambda e, p: len(e.grid.rows) > 0),
+    ("32000-1 14.8.5.4.3", "element", "a table or figure on one page says where it lies", says_where),
     ("32000-1 14.8.4.3.4 header", "TH", "it says something", lambda e, p: bool(e.parts or e.kids or e.actual)),
 ]
 
