@@ -107,6 +107,7 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 	if err := f.nameCharacters(); err != nil {
 		return err
 	}
+	f.countBookmarks()
 	tree := newTreeObjects(t, len(f.bodies), f.pages)
 	out := &objectWriter{w: w, where: make([]location, len(f.bodies))}
 	out.text("%PDF-1.7\n%\xb5\xb6\xb5\xb6\n")

@@ -406,6 +406,8 @@ DAMAGES = [
     ("32000-1 12.3.3", bookmark("/Dest", lambda pdf: Array([pdf.Root, Name.Fit]))),
     ("32000-1 12.3.3", bookmark("/Title", lambda pdf: String(""))),
     ("32000-1 12.3.3", bookmark("/Parent", lambda pdf: pdf.Root)),
+    ("32000-1 12.3.3 count", bookmark("/Count", lambda pdf: 7)),
+    ("32000-1 12.3.3 all", lambda pdf: pdf.Root.Outlines.__setitem__("/Count", 7)),
     ("32000-1 14.7.2", lambda pdf: first(pdf, "P").__setitem__("/P", document(pdf).K[0])),
     ("32000-1 14.7.4.2", taken),
     ("32000-1 14.7.4.2", lambda pdf: first(pdf, "P").__setitem__("/K", 999)),

@@ -527,12 +527,13 @@ class Paper:
         if outlines is None:
             return
         pages = {p.obj.objgen for p in self.pdf.pages}
-        self.add("bookmarks", SimpleNamespace(where="bookmarks"))
+        root = SimpleNamespace(where="bookmarks")
+        self.add("bookmarks", root)
 
-        def read(holder, depth):
-            at, before, count = holder.get("/First"), None, 0
-            while at is not None and count < 100000:
-                count += 1
+        def read(holder):
+            """Gives the bookmarks of one, and how many show below it when it is open."""
+            at, before, shown = holder.get("/First"), None, 0
+            while at is not None and shown < 100000:
                 to = at.get("/Dest")
                 mark = SimpleNamespace(where=f"bookmark {text(at.get('/Title'))!r}", title=text(at.get("/Title")))
                 mark.isSound = (
@@ -542,12 +543,15 @@ class Paper:
                     and (at.get("/Prev") == before if before is not None else "/Prev" not in at)
                 )
                 self.add("bookmark", mark)
-                read(at, depth + 1)
+                below = read(at)
+                mark.isCounted = abs(int(at.get("/Count", 0))) == below
+                shown += 1 + (below if int(at.get("/Count", 0)) > 0 else 0)
                 before, at = at, at.get("/Next")
             if before is not None and holder.get("/Last") != before:
                 self.things["bookmark"][-1].isSound = False
+            return shown
 
-        read(outlines, 0)
+        root.isCounted = int(outlines.get("/Count", 0)) == read(outlines)
 
     # Objects that are found wherever they are.
     def others(self):

@@ -260,6 +260,8 @@ OURS = [
     ("32000-1 14.3.3", "catalog", "the title of the file is that of its metadata", lambda c, p: p.xmp is None or str(p.pdf.docinfo.get("/Title", "")) == p.xmp.title),
     ("32000-1 9.10.3", "glyph", "a code is read as the character whose glyph is drawn", agrees),
     ("32000-1 12.3.3", "bookmark", "it has a title, leads to a page and is linked with its neighbors", lambda b, p: bool(b.title) and b.isSound),
+    ("32000-1 12.3.3 count", "bookmark", "it says how many show below it", lambda b, p: b.isCounted),
+    ("32000-1 12.3.3 all", "bookmarks", "they say how many show", lambda b, p: b.isCounted),
     ("32000-1 14.7.2", "element", "it says which element it is in, and is", holds_back),
     ("32000-1 14.7.4.2", "element", "its parts are on the page once and lead back to it", has_its_parts),
     ("32000-1 14.7.4.4", "page", "its list of parents is its own and as long as it has parts", has_parents),
