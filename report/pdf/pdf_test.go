@@ -15,6 +15,7 @@ import (
 	"testing"
 
 	"emberquilt/report/internal/sample"
+	"emberquilt/report/pdf/internal/pdftest"
 	"emberquilt/report/view"
 )
 
@@ -294,10 +295,18 @@ func TestMissingGlyphsAreMarked(t *testing.T) {
 func TestHostileTextIsInert(t *testing.T) {
 	all := papers(t, true)
 	for name, paper := range all {
-		for _, word := range []string{"/JavaScript", "/JS", "/URI", "/Launch"} {
-			if bytes.Contains(paper, []byte(word)) {
+		doc, err := pdftest.Read(paper)
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		names := doc.Names()
+		for _, word := range []pdftest.Name{"JavaScript", "JS", "URI", "Launch"} {
+			if names[word] {
 				t.Errorf("%s holds %s", name, word)
 			}
+		}
+		if !names["Catalog"] || !names["StructTreeRoot"] || !names["Figure"] && name == "sheet" {
+			t.Errorf("%s: the names of its objects are not read: %v", name, names)
 		}
 		text, _ := textOf(t, paper)
 		if name == "sheet" && !strings.Contains(text, "{nb}") {

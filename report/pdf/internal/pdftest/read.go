@@ -285,3 +285,29 @@ func (s *scanner) text() string {
 	}
 	return string(out)
 }
+
+// Names gives all names that its objects hold, as keys and as values; packed data hold any
+// bytes by chance.
+func (d *Document) Names() map[Name]bool {
+	all := map[Name]bool{}
+	var read func(v any)
+	read = func(v any) {
+		switch v := v.(type) {
+		case Name:
+			all[v] = true
+		case []any:
+			for _, one := range v {
+				read(one)
+			}
+		case Dict:
+			for name, one := range v {
+				all[name] = true
+				read(one)
+			}
+		}
+	}
+	for _, object := range d.objects {
+		read(object)
+	}
+	return all
+}
