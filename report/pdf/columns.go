@@ -215,7 +215,14 @@ func (p *paper) column(blocks []block, x, y, leading float64) (rest []block, end
 			p.item(boxSign(b.isDone), func() { p.columnBox(x, y, leading, b.isDone) }, set)
 		case isItem:
 			list(true)
-			p.item("", nil, set)
+			top := y
+			p.font("", size)
+			p.signed(bullet, lines, func(line int, inset float64, text string) {
+				y = top + float64(line)*leading
+				p.SetXY(x+inset, y)
+				p.CellFormat(width-inset, leading, text, "", 0, "L", false, 0, "")
+				y += leading
+			})
 		default:
 			list(false)
 			p.in(structure.Paragraph, set)

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"strings"
 	"unicode"
 
 	"codeberg.org/go-fonts/dejavu/dejavusans"
@@ -171,6 +172,20 @@ func (p *paper) item(sign string, drawSign, body func()) {
 	})
 }
 
+// signed sets an item of a list whose lines begin with a sign: that is its label. cell sets a
+// text into a line, so far from where the line begins.
+func (p *paper) signed(sign string, lines []string, cell func(line int, inset float64, text string)) {
+	p.in(structure.Item, func() {
+		p.in(structure.Label, func() { cell(0, 0, sign) })
+		p.in(structure.Body, func() {
+			cell(0, p.GetStringWidth(sign), strings.TrimPrefix(lines[0], sign))
+			for i, line := range lines[1:] {
+				cell(i+1, 0, line)
+			}
+		})
+	})
+}
+
 // The signs of boxes.
 const (
 	emptyBox   = "☐"
@@ -292,6 +307,9 @@ func (p *paper) whole(text, style string, size float64) {
 	})
 }
 
+// dash stands before a caution.
+const dash = "– "
+
 // cautions sets the cautions in a box.
 func (p *paper) cautions(lines []string) { p.cautionsIn(lines, 8.5) }
 
@@ -312,7 +330,7 @@ func (p *paper) cautionsIn(lines []string, size float64) {
 		add(&plain, text)
 	}
 	for _, line := range lines {
-		add(&items, "– "+line)
+		add(&items, dash+line)
 	}
 	height += float64(count) * lineHeight(size)
 	p.room(height + 2)
@@ -332,7 +350,12 @@ func (p *paper) cautionsIn(lines []string, size float64) {
 	}
 	p.in(structure.List, func() {
 		for _, lines := range items {
-			p.item("", nil, func() { set(lines) })
+			top := p.GetY()
+			p.signed(dash, lines, func(line int, inset float64, text string) {
+				p.SetXY(side+3+inset, top+float64(line)*lineHeight(size))
+				p.CellFormat(textWidth-6-inset, lineHeight(size), text, "", 2, "L", false, 0, "")
+			})
+			p.SetXY(side+3, p.GetY())
 		}
 	})
 	p.SetXY(side, y+height+2)

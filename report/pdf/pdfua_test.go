@@ -30,6 +30,7 @@ func control(t *testing.T) []byte {
 	}
 	p.heading("Table, list and figure")
 	p.table([]column{{"One", 30, "L"}, {"Two", 30, "R"}}, [][]string{{"a", "1"}, {"b", "2"}}, 9, 0)
+	p.cautions([]string{"This is not a permit."})
 	p.in(structure.List, func() { p.box("done", 9); p.box("not done", 9) })
 	p.figure("A line.", func() { p.Line(20, 200, 40, 220) })
 	return made(t, p.write)

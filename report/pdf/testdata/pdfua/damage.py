@@ -416,6 +416,7 @@ DAMAGES = [
     ("32000-1 14.7.4.4 part", own_tree(lambda all: [all[1], all[0], *all[2:]])),
     ("32000-1 14.8.4.2", lambda pdf: insert(first(pdf, "Sect"), first(pdf, "P").K)),
     ("32000-1 14.8.4.3.3", put("LI", "LBody")),
+    ("32000-1 14.8.4.3.3 label", lambda pdf: first(pdf, "LBody").__setitem__("/K", [e for e in elements(pdf, "Lbl") if "/ActualText" not in e][0].K)),
     ("32000-1 14.8.4.3.4", put("Sect", "Table")),
     ("32000-1 14.8.5.4.3", lambda pdf: first(pdf, "Figure").__delitem__("/A")),
     ("32000-1 14.8.5.4.3", lambda pdf: first(pdf, "Table").A.__setitem__("/BBox", Array([10, 10, 9000, 20]))),

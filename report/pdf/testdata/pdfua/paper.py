@@ -264,12 +264,11 @@ class Font:
                     self.widths.update((c, w) for c in range(first, last + 1))
 
     def show(self, data, mode):
-        if self.subtype == "Type0":
-            for high, low in zip(data[::2], data[1::2]):
-                self.codes[high << 8 | low].add(mode)
-        else:
-            for code in data:
-                self.codes[code].add(mode)
+        """Takes note of what is shown, and gives it as it is read."""
+        codes = [high << 8 | low for high, low in zip(data[::2], data[1::2])] if self.subtype == "Type0" else data
+        for code in codes:
+            self.codes[code].add(mode)
+        return "".join(self.unicode.get(code, "") for code in codes)
 
     def glyph(self, code):
         if isinstance(self.map, bytes):
@@ -287,7 +286,7 @@ class Mark:
         self.page, self.holder, self.tag, self.props = page, holder, tag, props
         self.id = props.get("/MCID")
         self.id = int(self.id) if self.id is not None else None
-        self.element = None
+        self.element, self.text = None, ""
 
     def up(self):
         m = self.holder
@@ -433,14 +432,22 @@ class Paper:
                 if self.elements[key(kid)].holder is e:
                     e.kids.append(self.elements[key(kid)])
 
+    def marks(self, part):
+        """The marked parts of a page under the number that an element holds: one, if all is
+        well."""
+        page, number = part
+        sheet = self.sheet.get(page.objgen) if page is not None else None
+        return sheet.marks[number] if sheet is not None else []
+
     # The pages, what is on them and in which type.
     def pages(self):
         self.fonts = {}
-        self.sheets = []
+        self.sheets, self.sheet = [], {}
         for i, page in enumerate(self.pdf.pages):
-            sheet = SimpleNamespace(number=i + 1, obj=page.obj, marks=[], where=f"page {i + 1}")
+            sheet = SimpleNamespace(number=i + 1, obj=page.obj, marks=defaultdict(list), where=f"page {i + 1}")
             sheet.annotations = list(page.obj.get("/Annots", []))
             self.sheets.append(sheet)
+            self.sheet[page.obj.objgen] = sheet
             self.add("page", sheet)
             for annotation in sheet.annotations:
                 self.annotation(sheet, annotation)
@@ -462,7 +469,7 @@ class Paper:
                 mark = Mark(sheet, mark, name(operands[0]), props)
                 if mark.id is not None and isinstance(owners, Array) and mark.id < len(owners):
                     mark.element = self.elements.get(key(owners[mark.id]))
-                sheet.marks.append(mark)
+                sheet.marks[mark.id].append(mark)
                 self.add("marked part", mark)
                 if mark.tag == "Span":
                     self.add("part Span", mark)
@@ -488,7 +495,9 @@ class Paper:
                     self.add("shown text", thing)
                     strings = [s for v in operands for s in listed(v) if isinstance(s, pikepdf.String)]
                     for s in strings:
-                        font.show(bytes(s), mode)
+                        said = font.show(bytes(s), mode)
+                        if mark is not None:
+                            mark.text += said
 
     def font(self, font):
         self.add("font", font)

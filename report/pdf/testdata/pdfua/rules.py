@@ -209,13 +209,7 @@ def holds_back(e, p):
 
 def has_its_parts(e, p):
     """Each part of a page that an element holds is there once and leads back to it."""
-    sheets = {s.obj.objgen: s for s in p.sheets}
-    for page, number in e.parts:
-        sheet = sheets.get(page.objgen) if page is not None else None
-        marks = [m for m in sheet.marks if m.id == number] if sheet else []
-        if len(marks) != 1 or marks[0].element is not e:
-            return False
-    return True
+    return all(len(p.marks(part)) == 1 and p.marks(part)[0].element is e for part in e.parts)
 
 
 def is_held(m, p):
@@ -226,7 +220,7 @@ def has_parents(s, p):
     """A page's list of parents is its own, and as long as it has parts."""
     number = s.obj.get("/StructParents")
     own = [o for o in p.sheets if o.obj.get("/StructParents") == number]
-    parts = [m for m in s.marks if m.id is not None]
+    parts = [m for number in s.marks if number is not None for m in s.marks[number]]
     return number is not None and len(own) == 1 and isinstance(p.parents.get(int(number)), Array) and len(p.parents[int(number)]) == len(parts)
 
 
@@ -254,6 +248,14 @@ def says_where(e, p):
     return len(box) == 4 and page[0] <= box[0] < box[2] <= page[2] and page[1] <= box[1] < box[3] <= page[3]
 
 
+SIGNS = ("– ", "· ", "• ", "☐", "☑")
+
+
+def has_no_sign(e, p):
+    """The sign before an item is its label, not the beginning of its body."""
+    return not any(m.text.startswith(SIGNS) for part in e.parts[:1] for m in p.marks(part))
+
+
 HOLDS_NO_TEXT = ("Document", "Sect", "L", "LI", "Table", "TR")
 
 OURS = [
@@ -268,6 +270,7 @@ OURS = [
     ("32000-1 14.7.4.4 part", "marked part", "the element that it leads to holds it", is_held),
     ("32000-1 14.8.4.2", "element", "only an element that may hold text holds any", lambda e, p: not e.parts or e.standard not in HOLDS_NO_TEXT),
     ("32000-1 14.8.4.3.3", "LI", "it has one body, after its label", lambda e, p: e.types() in (["LBody"], ["Lbl", "LBody"])),
+    ("32000-1 14.8.4.3.3 label", "LBody", "the sign before an item is its label", has_no_sign),
     ("32000-1 14.8.4.3.4", "Table", "it has a row", lambda e, p: len(e.grid.rows) > 0),
     ("32000-1 14.8.5.4.3", "element", "a table or figure on one page says where it lies", says_where),
     ("32000-1 14.8.4.3.4 header", "TH", "it says something", lambda e, p: bool(e.parts or e.kids or e.actual)),
