@@ -8,7 +8,8 @@ import io
 import pikepdf
 from pikepdf import Array, Dictionary, Name, Stream, String
 
-from paper import Paper, listed, name, number_tree
+from paper import Paper, number_tree
+from values import listed, name
 
 
 def elements(pdf, kind):

@@ -9,8 +9,11 @@ due. OURS adds rows that the profile does not have, by clause of ISO 32000-1.
 """
 import re
 
-from paper import STANDARD, is_space, listed, name
-from pikepdf import Array, Dictionary, Name, Stream
+from pikepdf import Array, Dictionary, Stream
+
+from fonts import is_space
+from paper import STANDARD
+from values import listed, name
 
 TAG = re.compile(r"[a-zA-Z]{1,8}(-[a-zA-Z0-9]{1,8})*")
 ROWS = ("TR", "THead", "TBody", "TFoot")
