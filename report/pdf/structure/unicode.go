@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/zlib"
 	"fmt"
+	"hash/fnv"
 	"io"
 )
 
@@ -27,8 +28,27 @@ func (f *file) nameCharacters() error {
 		}
 		data := characterMap(glyphs)
 		f.bodies[named] = fmt.Appendf(nil, "%d 0 obj\n<</Length %d>>\nstream\n%s\nendstream\nendobj\n", named, len(data), data)
+		f.tag(number, glyphs)
 	}
 	return nil
+}
+
+// tag puts six letters before a font's name, which say that it is a part of a font, of these
+// glyphs (ISO 32000-1, 9.6.4).
+func (f *file) tag(font int, glyphs []byte) {
+	h := fnv.New32a()
+	h.Write(glyphs)
+	name := []byte("/")
+	for sum := h.Sum32(); len(name) < 7; sum /= 26 {
+		name = append(name, 'A'+byte(sum%26))
+	}
+	name = append(name, '+')
+	descendant := numberAfter(f.bodies[font], "/DescendantFonts [")
+	for _, number := range []int{font, descendant, numberAfter(f.body(descendant), "/FontDescriptor ")} {
+		if body := f.body(number); body != nil {
+			f.bodies[number] = bytes.ReplaceAll(body, []byte("/utf8"), name)
+		}
+	}
 }
 
 // numberAfter reads the number behind a text; 0, which no object has, where there is none.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"compress/zlib"
 	"fmt"
+	"regexp"
 	"strings"
 	"testing"
 )
@@ -50,7 +51,7 @@ func TestFontsNameTheirCharacters(t *testing.T) {
 	if err := z.Close(); err != nil {
 		t.Fatal(err)
 	}
-	font := "1 0 obj\n<</Type /Font\n/Subtype /Type0\n/BaseFont /a\n/Encoding /Identity-H\n/DescendantFonts [2 0 R]\n/ToUnicode 3 0 R>>\nendobj\n"
+	font := "1 0 obj\n<</Type /Font\n/Subtype /Type0\n/BaseFont /utf8text\n/Encoding /Identity-H\n/DescendantFonts [2 0 R]\n/ToUnicode 3 0 R>>\nendobj\n"
 	glyphs := fmt.Sprintf("4 0 obj\n<</Length %d/Filter /FlateDecode>>\nstream\n%s\nendstream\nendobj\n", packed.Len(), packed.Bytes())
 	fileOf := func(bodies ...string) *file {
 		f := &file{bodies: make([][]byte, 1, 5)}
@@ -63,6 +64,9 @@ func TestFontsNameTheirCharacters(t *testing.T) {
 	f := fileOf(font, descendant, whole, glyphs)
 	if err := f.nameCharacters(); err != nil || !bytes.Contains(f.bodies[3], []byte("<0041> <0041> <0041>")) {
 		t.Errorf("%v: %s", err, f.bodies[3])
+	}
+	if !regexp.MustCompile(`/BaseFont /[A-Z]{6}\+text\n`).Match(f.bodies[1]) {
+		t.Errorf("the font does not say that it is a part: %s", f.bodies[1])
 	}
 	for want, f := range map[string]*file{
 		"names no glyphs":     fileOf(font, "2 0 obj\n<</Type /Font>>\nendobj\n", whole, glyphs),

@@ -402,6 +402,8 @@ DAMAGES = [
     ("7.21.7-2", unicode(b"2 beginbfchar <0020> <0020> <FEFF> <FEFF> endbfchar")),
     ("7.21.8-1", glyph("e", 0)),
     ("32000-1 14.3.3", lambda pdf: pdf.docinfo.__setitem__("/Title", String("Another"))),
+    ("32000-1 9.6.4", font("/BaseFont", Name.Own)),
+    ("32000-1 9.6.4", font("/FontName", Name("/AAAAAA+Own"))),
     ("32000-1 9.10.3", glyph("e", "a")),
     ("32000-1 9.10.3", unicode(b"1 beginbfrange <0020> <007E> <0021> endbfrange")),
     ("32000-1 12.3.3", bookmark("/Dest", lambda pdf: Array([pdf.Root, Name.Fit]))),

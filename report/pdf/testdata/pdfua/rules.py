@@ -259,10 +259,17 @@ def has_no_sign(e, p):
     return not any(m.text.startswith(SIGNS) for part in e.parts[:1] for m in p.marks(part))
 
 
+def is_tagged(f, p):
+    """A font of which a part is embedded bears six letters before its name, everywhere."""
+    names = {name(f.obj.get("/BaseFont")), name(f.cid.get("/BaseFont")), name(f.descriptor.get("/FontName"))}
+    return len(names) == 1 and re.fullmatch(r"[A-Z]{6}\+.+", str(names.pop())) is not None
+
+
 HOLDS_NO_TEXT = ("Document", "Sect", "L", "LI", "Table", "TR")
 
 OURS = [
     ("32000-1 14.3.3", "catalog", "the title of the file is that of its metadata", lambda c, p: p.xmp is None or str(p.pdf.docinfo.get("/Title", "")) == p.xmp.title),
+    ("32000-1 9.6.4", "composite font", "its name says that a part of it is embedded", is_tagged),
     ("32000-1 9.10.3", "glyph", "a code is read as the character whose glyph is drawn", agrees),
     ("32000-1 12.3.3", "bookmark", "it has a title, leads to a page and is linked with its neighbors", lambda b, p: bool(b.title) and b.isSound),
     ("32000-1 12.3.3 count", "bookmark", "it says how many show below it", lambda b, p: b.isCounted),
