@@ -280,18 +280,28 @@ func (p *Property) LastReset(u *Unit, records []BurnRecord, year date.ProgramYea
 // LastBurn gives the last day of the last burn that set a unit's stand age back, whatever
 // else set it back since; zero where there is none.
 func (p *Property) LastBurn(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) date.Day {
-	fires := slices.DeleteFunc(p.agesOf(u, records, year, upTo), func(r *BurnRecord) bool { return r.Kind.IsTreatment() })
+	fires := slices.DeleteFunc(p.agesOf(u, records, year, upTo), func(r ageRecord) bool { return r.Kind.IsTreatment() })
 	reset, _ := p.lastReset(u.Acres, fires, 0)
 	return reset.On
 }
 
+// ageRecord is a record that bears on a stand age, with the program year in which it
+// counts.
+type ageRecord struct {
+	*BurnRecord
+	in date.ProgramYear
+}
+
 // agesOf gives the records of a unit that bear on its stand age at the end of a year.
-func (p *Property) agesOf(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (own []*BurnRecord) {
+func (p *Property) agesOf(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) (own []ageRecord) {
 	for i := range records {
 		r := &records[i]
 		isNothing := r.HasAcres && r.Acres == 0 // it burned nothing, and is no last burn
-		if r.Unit == u.ID && p.CountsForAge(r.Kind) && !isNothing && !r.Through.After(upTo) && p.YearOf(r.Through) <= year {
-			own = append(own, r)
+		if r.Unit != u.ID || !p.CountsForAge(r.Kind) || isNothing || r.Through.After(upTo) {
+			continue
+		}
+		if in := p.YearOf(r.Through); in <= year {
+			own = append(own, ageRecord{r, in})
 		}
 	}
 	return own
@@ -300,14 +310,16 @@ func (p *Property) agesOf(u *Unit, records []BurnRecord, year date.ProgramYear, 
 // lastReset is LastReset for ground of so many acres: that of the unit at depth
 // 0, below it that of units which were merged. A merged unit is as old as the
 // newest year since which the share of its ground has burned.
-func (p *Property) lastReset(acres quantity.Acres, records []*BurnRecord, depth int) (reset Reset, ok bool) {
+func (p *Property) lastReset(acres quantity.Acres, records []ageRecord, depth int) (reset Reset, ok bool) {
+	if len(records) == 0 {
+		return reset, false
+	}
 	fire, all := map[date.ProgramYear]*yearReset{}, map[date.ProgramYear]*yearReset{}
-	parts := map[UnitPart][]*BurnRecord{}
+	parts := map[UnitPart][]ageRecord{}
 	for _, r := range records {
-		in := p.YearOf(r.Through)
-		addReset(all, in, r, acres)
+		addReset(all, r, acres)
 		if !r.Kind.IsTreatment() {
-			addReset(fire, in, r, acres)
+			addReset(fire, r, acres)
 		}
 		if r.Of != nil && len(r.Of.Ground) > depth {
 			part := r.Of.Ground[depth]
@@ -362,11 +374,11 @@ type yearReset struct {
 }
 
 // addReset adds a record of ground of so many acres to those of its year.
-func addReset(years map[date.ProgramYear]*yearReset, in date.ProgramYear, r *BurnRecord, acres quantity.Acres) {
-	of := years[in]
+func addReset(years map[date.ProgramYear]*yearReset, r ageRecord, acres quantity.Acres) {
+	of := years[r.in]
 	if of == nil {
 		of = new(yearReset)
-		years[in] = of
+		years[r.in] = of
 	}
 	if r.HasAcres {
 		acres = r.Acres
@@ -412,10 +424,15 @@ const (
 // records that end on or before upTo. Without a resetting burn it takes the
 // estimated age, else the unit's max interval, and says so.
 func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) StandAge {
-	if reset, ok := p.LastReset(u, records, year, upTo); ok {
+	return p.ageAtEnd(u, p.agesOf(u, records, year, upTo), year)
+}
+
+// ageAtEnd is AgeAtEnd from the records that bear on the age at the end of the year.
+func (p *Property) ageAtEnd(u *Unit, own []ageRecord, year date.ProgramYear) StandAge {
+	if reset, ok := p.lastReset(u.Acres, own, 0); ok {
 		return StandAge{Years: int(year - reset.Year), EndOf: year, From: reset}
 	}
-	age := StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval, BurnedInPart: len(p.agesOf(u, records, year, upTo)) > 0}
+	age := StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval, BurnedInPart: len(own) > 0}
 	if u.EstimatedAge != nil {
 		age.Years, age.Assumed = max(0, *u.EstimatedAge+int(year-u.EstimatedIn)), FromEstimate
 		age.Estimate, age.EstimatedIn = *u.EstimatedAge, u.EstimatedIn
@@ -425,7 +442,9 @@ func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear
 
 // SortRecords puts records in order of their last day, then unit, then id.
 func SortRecords(records []BurnRecord) {
-	slices.SortStableFunc(records, func(a, b BurnRecord) int {
-		return cmp.Or(a.Through.Compare(b.Through), cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.ID, b.ID))
-	})
+	slices.SortStableFunc(records, func(a, b BurnRecord) int { return compareRecords(&a, &b) })
+}
+
+func compareRecords(a, b *BurnRecord) int {
+	return cmp.Or(a.Through.Compare(b.Through), cmp.Compare(a.Unit, b.Unit), cmp.Compare(a.ID, b.ID))
 }

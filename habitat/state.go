@@ -63,19 +63,15 @@ func (p *Property) StateOf(u *Unit, records []BurnRecord, on date.Day) UnitState
 // year that is over at its end, a year to come as if nothing burned until then.
 func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear, on date.Day) UnitState {
 	s := UnitState{Unit: u.ID, On: on, Year: year, Left: u.Acres}
-	s.Last, s.HasLast = p.LastReset(u, records, s.Year, on)
+	own := p.agesOf(u, records, s.Year, on)
+	s.Last, s.HasLast = p.lastReset(u.Acres, own, 0)
 	if s.LastBurn = s.Last.On; s.Last.By != "" {
 		s.LastBurn = p.LastBurn(u, records, s.Year, on)
 	}
 	s.Done = s.HasLast && s.Last.Year == s.Year
-	s.Before = p.AgeAtEnd(u, records, s.Year-1, on)
-	s.Now = p.AgeAtEnd(u, records, s.Year, on)
-	own := slices.DeleteFunc(slices.Clone(records), func(r BurnRecord) bool {
-		return r.Unit != u.ID || r.Kind == Attempt || r.Kind.IsTreatment() || r.Through.After(on) || r.HasAcres && r.Acres == 0
-	})
-	SortRecords(own)
-	for i := range own {
-		r := &own[i]
+	s.Now = p.ageAtEnd(u, own, s.Year)
+	s.Before = p.ageAtEnd(u, slices.DeleteFunc(own, func(r ageRecord) bool { return r.in >= s.Year }), s.Year-1)
+	for _, r := range firesOf(u, records, on) {
 		year, acres := p.YearOf(r.Through), u.Acres
 		if r.HasAcres {
 			acres = r.Acres
@@ -98,4 +94,18 @@ func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear,
 		part.On, part.Acres, part.Records = r.Through, part.Acres+acres, append(part.Records, r.ID)
 	}
 	return s
+}
+
+// firesOf gives the records of a unit by which fire burned some of it up to a day, in
+// order of their days.
+func firesOf(u *Unit, records []BurnRecord, on date.Day) (own []*BurnRecord) {
+	for i := range records {
+		r := &records[i]
+		if r.Unit != u.ID || r.Kind == Attempt || r.Kind.IsTreatment() || r.Through.After(on) || r.HasAcres && r.Acres == 0 {
+			continue
+		}
+		own = append(own, r)
+	}
+	slices.SortStableFunc(own, compareRecords)
+	return own
 }

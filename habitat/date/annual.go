@@ -16,7 +16,7 @@ type Annual struct {
 var ErrAnnual = errors.New("is not a day of the year")
 
 // ParseAnnual reads MM-DD; 02-29 is accepted and means 1 March in years
-// without it. The error is ErrAnnual.
+// without it, or 28 February where a span ends on it. The error is ErrAnnual.
 func ParseAnnual(text string) (Annual, error) {
 	t, err := time.Parse(time.DateOnly, "2000-"+text)
 	if err != nil {
@@ -34,6 +34,11 @@ func (a Annual) Words() string { return fmt.Sprintf("%s %d", a.Month.String()[:3
 // In gives the day in a calendar year; 29 February becomes 1 March in years
 // without it.
 func (a Annual) In(year int) Day {
+	// The seasons of years are asked for by the hundred thousand, mostly on days that
+	// every year has.
+	if a.Dom >= 1 && a.Dom <= everyMonth && a.Month >= time.January && a.Month <= time.December {
+		return Day{year, a.Month, a.Dom}
+	}
 	return DayOf(time.Date(year, a.Month, a.Dom, 0, 0, 0, 0, time.UTC))
 }
 
@@ -71,13 +76,21 @@ func (s AnnualSpan) Crosses() bool {
 	return s.Last.Month < s.First.Month || s.Last.Month == s.First.Month && s.Last.Dom < s.First.Dom
 }
 
-// From gives the span whose first day lies in a calendar year.
+// From gives the span whose first day lies in a calendar year. One that ends on 29
+// February ends with the month in every year: a span that begins on 1 March follows on it.
 func (s AnnualSpan) From(year int) Span {
-	last := year
+	in := year
 	if s.Crosses() {
-		last++
+		in++
 	}
-	return Span{s.First.In(year), s.Last.In(last)}
+	first, last := s.First.In(year), s.Last.In(in)
+	if last.Month != s.Last.Month {
+		last = last.AddDays(-1)
+	}
+	if last.Before(first) { // 29 February alone
+		first = last
+	}
+	return Span{first, last}
 }
 
 // Has reports whether the day lies in the span of some year.

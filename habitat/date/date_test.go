@@ -178,3 +178,37 @@ func FuzzParseDay(f *testing.F) {
 		}
 	})
 }
+
+// A season is the occurrence of its span that ends in the program year, whatever month
+// the year begins with: tried with the first, the last and the leap day of every month.
+func TestSeasonsEndInTheirProgramYear(t *testing.T) {
+	var days []Annual
+	for month := time.January; month <= time.December; month++ {
+		last := DayOf(time.Date(2000, month+1, 0, 0, 0, 0, 0, time.UTC)).Dom
+		days = append(days, Annual{Month: month, Dom: 1}, Annual{Month: month, Dom: min(last, 28)})
+		if last > 28 {
+			days = append(days, Annual{Month: month, Dom: last})
+		}
+	}
+	for start := time.January; start <= time.December; start++ {
+		for _, first := range days {
+			for _, last := range days {
+				span := AnnualSpan{First: first, Last: last}
+				before := YearStart(start).Season(span, 2023)
+				for y := ProgramYear(2024); y <= 2029; y++ {
+					season := YearStart(start).Season(span, y)
+					if !YearStart(start).Span(y).Has(season.Last) {
+						t.Fatalf("years from %s: season %s of %d is %s", start, span.Words(), y, season)
+					}
+					if days := season.Days(); days < 1 || days > 366 || season.Last.Month != last.Month {
+						t.Fatalf("years from %s: season %s of %d is %s, %d days", start, span.Words(), y, season, days)
+					}
+					if next := season.Last.Sub(before.Last); next < 365 || next > 366 {
+						t.Fatalf("years from %s: season %s ends on %s and then on %s", start, span.Words(), before.Last, season.Last)
+					}
+					before = season
+				}
+			}
+		}
+	}
+}

@@ -34,12 +34,14 @@ func (m YearStart) Span(y ProgramYear) Span {
 // span whose last day lies in the program year. A season that the program
 // year's first day would cut is so booked whole to the year in which it ends.
 func (m YearStart) Season(s AnnualSpan, y ProgramYear) Span {
-	year := m.Span(y)
-	for first := year.First.Year - 1; ; first++ {
-		if span := s.From(first); year.Has(span.Last) {
-			return span
-		}
+	first := int(y)
+	if m != YearStart(time.January) && s.Last.Month >= time.Month(m) {
+		first--
 	}
+	if s.Crosses() {
+		first--
+	}
+	return s.From(first)
 }
 
 // String gives the year alone, such as "2027".

@@ -193,6 +193,9 @@ func (plan *Plan) pastYear(year date.ProgramYear, byUnit map[string][]habitat.Bu
 			touched += acres
 		}
 		row.Touched += min(touched, u.Acres)
+		if row.Planned == nil {
+			continue // no plan was in force: nothing was missed and nothing unplanned
+		}
 		state := plan.state(u, records, year)
 		burned := state.Done
 		switch {
