@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"charm.land/lipgloss/v2"
 
@@ -72,16 +73,24 @@ func (p *page) set(g *grid) {
 // what is the same in all rows said once below it; with less space between columns; as
 // blocks.
 func (g *grid) fitted(width int) []string {
-	once, said := g.once()
-	narrow, narrowOnce := *g, *once
-	narrow.gap, narrowOnce.gap = 1, 1
-	for _, try := range []*grid{g, once, &narrow, &narrowOnce} {
+	// Most tables fit as they are: the other ways are made where they are tried.
+	once := sync.OnceValues(g.once)
+	narrow := func(g *grid) *grid {
+		n := *g
+		n.gap = 1
+		return &n
+	}
+	asIs := func() *grid { return g }
+	short := func() *grid { rest, _ := once(); return rest }
+	for _, way := range []func() *grid{asIs, short, func() *grid { return narrow(g) }, func() *grid { return narrow(short()) }} {
+		try := way()
 		widths, fits := try.widths(width)
 		if !fits || try.height(widths) > mostLines {
 			continue
 		}
 		all := try.lines(widths)
 		if len(try.header) < len(g.header) {
+			_, said := once()
 			for _, line := range wrap(said, width, "") {
 				all = append(all, faint.Render(line))
 			}
@@ -199,18 +208,26 @@ func (g *grid) widths(width int) (widths []int, fits bool) {
 	widths, least := make([]int, n), make([]int, n)
 	total := g.space() * (n - 1)
 	for k := range widths {
-		widths[k], least[k] = g.widest(k), g.least(k)
+		widths[k] = g.widest(k)
+		total += widths[k]
+	}
+	if total <= width {
+		return widths, true
+	}
+	for k := range widths {
+		least[k] = g.least(k)
 		if g.right(k) {
 			// A long header over short numbers is wrapped first of all.
 			least[k] = min(least[k], widths[k])
 		}
-		total += widths[k]
 	}
 	// Headers first: they say the same on two lines.
 	for k := range widths {
-		for total > width && widths[k] > max(least[k], g.cells(k)) {
+		if total <= width {
+			break
+		}
+		for bare := max(least[k], g.cells(k)); total > width && widths[k] > bare; total-- {
 			widths[k]--
-			total--
 		}
 	}
 	for total > width {
@@ -261,7 +278,7 @@ func (g *grid) lines(widths []int) []string {
 	for k := range head { // titles stand on the line
 		head[k] = append(make([]string, highest-len(head[k])), head[k]...)
 	}
-	put := func(cells [][]string, style func(k int) lipgloss.Style) {
+	put := func(cells [][]string, render func(k int, text string) string) {
 		high := 0
 		for _, lines := range cells {
 			high = max(high, len(lines))
@@ -275,7 +292,7 @@ func (g *grid) lines(widths []int) []string {
 				}
 				space := strings.Repeat(" ", max(0, widths[k]-lipgloss.Width(text)))
 				if text != "" {
-					text = style(k).Render(text)
+					text = render(k, text)
 				}
 				if k > 0 {
 					b.WriteString(strings.Repeat(" ", g.space()))
@@ -289,7 +306,7 @@ func (g *grid) lines(widths []int) []string {
 			all = append(all, strings.TrimRight(b.String(), " "))
 		}
 	}
-	put(head, func(int) lipgloss.Style { return bold })
+	put(head, func(_ int, title string) string { return bold.Render(title) })
 	total := g.space() * (len(widths) - 1)
 	for _, w := range widths {
 		total += w
@@ -300,7 +317,7 @@ func (g *grid) lines(widths []int) []string {
 		for k := range row {
 			cells[k] = fold(row[k].text, widths[k], 1)
 		}
-		put(cells, func(k int) lipgloss.Style { return row[k].style })
+		put(cells, func(k int, text string) string { return row[k].render(text) })
 	}
 	return all
 }
@@ -350,7 +367,7 @@ func (g *grid) blocks(width int) []string {
 			} else {
 				line += gap
 			}
-			line += faint.Render(strings.TrimSuffix(title, " ")) + strings.Repeat(" ", len(title)-len(strings.TrimSuffix(title, " "))) + row[k].style.Render(text)
+			line += faint.Render(strings.TrimSuffix(title, " ")) + strings.Repeat(" ", len(title)-len(strings.TrimSuffix(title, " "))) + row[k].render(text)
 		}
 		end()
 	}
@@ -376,6 +393,12 @@ var afterHyphen = pattern.Lazy(`(\pL-|;)(\pL\pL)`)
 
 // words gives the pieces of a text between which it may be parted.
 func words(text string) []string {
+	if !strings.ContainsAny(text, " -;\u00a0") {
+		if text == "" {
+			return nil
+		}
+		return []string{text} // as most cells are
+	}
 	text = keptTogether().ReplaceAllStringFunc(text, func(s string) string {
 		if lipgloss.Width(s) > longestWord {
 			return s

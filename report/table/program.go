@@ -142,26 +142,26 @@ func (p *page) units(v *view.Program) {
 
 // unitCell writes a burn as "● D", a rest as its age, each with its marks.
 func unitCell(c view.UnitYear) cell {
-	text, style := fmt.Sprint(c.Age), lipgloss.NewStyle()
+	unit := plain(fmt.Sprint(c.Age))
 	if c.Burn {
-		text, style = "● "+c.Letter, ember
+		unit = cell{"● " + c.Letter, &ember}
 	}
 	if c.Overdue && !c.Done {
-		text, style = text+"!", alarm
+		unit = cell{unit.text + "!", &alarm}
 	}
 	if c.Done {
-		text, style = text+"✓", ember
+		unit = cell{unit.text + "✓", &ember}
 	}
 	if c.Missed {
-		text, style = text+"✗", alarm
+		unit = cell{unit.text + "✗", &alarm}
 	}
 	if c.Locked {
-		text += "#"
+		unit.text += "#"
 	}
 	if c.Changed {
-		text += "~"
+		unit.text += "~"
 	}
-	return cell{text, style}
+	return unit
 }
 
 func (p *page) years(v *view.Program) {
@@ -190,9 +190,9 @@ func (p *page) years(v *view.Program) {
 func marked(acres quantity.Acres, below, above bool) cell {
 	switch {
 	case below:
-		return cell{acres.String() + "<", ember}
+		return cell{acres.String() + "<", &ember}
 	case above:
-		return cell{acres.String() + ">", ember}
+		return cell{acres.String() + ">", &ember}
 	}
 	return plain(acres.String() + " ")
 }
@@ -248,14 +248,14 @@ func (p *page) caps(v *view.Program) {
 	for _, c := range v.Caps {
 		row := []cell{plain(name(c.Name, longestName))}
 		for _, use := range c.Years {
-			text, style := view.Number(use.Used)+"/–", faint
+			used := cell{view.Number(use.Used) + "/–", &faint}
 			if use.Limit != nil {
-				text, style = view.Number(use.Used)+"/"+view.Number(*use.Limit), lipgloss.NewStyle()
+				used = plain(view.Number(use.Used) + "/" + view.Number(*use.Limit))
 				if *use.Left <= 0 {
-					style = bold
+					used.style = &bold
 				}
 			}
-			row = append(row, cell{text, style})
+			row = append(row, used)
 		}
 		rows = append(rows, row)
 	}

@@ -50,17 +50,12 @@ func (p *page) sheet(s *Sheet) {
 			header, columns, right = append(header, strings.ReplaceAll(title, "_", " ")), append(columns, column), append(right, numbers)
 		}
 	}
-	texts := make([][]string, len(s.Rows))
-	for i, row := range s.Rows {
-		for _, column := range columns {
-			text, _ := sheetCell(row[column])
-			texts[i] = append(texts[i], name(text, longestText))
-		}
-	}
 	rows := make([][]cell, len(s.Rows))
-	for i := range texts {
-		for _, text := range texts[i] {
-			rows[i] = append(rows[i], plain(text))
+	for i, row := range s.Rows {
+		rows[i] = make([]cell, len(columns))
+		for k, column := range columns {
+			text, _ := sheetCell(row[column])
+			rows[i][k] = plain(name(text, longestText))
 		}
 	}
 	p.set(&grid{header: header, rows: rows, right: func(column int) bool { return right[column] }, keys: keys, isSeries: keys > 0})

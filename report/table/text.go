@@ -121,12 +121,20 @@ func wrap(text string, width int, mark string) []string {
 
 // cell is a text with the style that a terminal may show it in.
 type cell struct {
-	text  string
-	style lipgloss.Style
+	text string
+	// style is nil for most: one of the library's takes half a kilobyte.
+	style *lipgloss.Style
 }
 
 func plain(text string) cell                    { return cell{text: text} }
-func styled(text string, s lipgloss.Style) cell { return cell{text, s} }
+func styled(text string, s lipgloss.Style) cell { return cell{text, &s} }
+
+func (c *cell) render(text string) string {
+	if c.style == nil {
+		return text
+	}
+	return c.style.Render(text)
+}
 
 // longestName bounds the names of units, seasons and the like in columns.
 const longestName = 120
