@@ -27,7 +27,7 @@ func Beside(w io.Writer, v *view.Beside, o Options) error {
 	if len(v.Years) == 1 {
 		years = fmt.Sprintf("program year %d", v.Years[0])
 	}
-	p.line("%s", bold.Render(name(v.Stamp.Property, 60)+", "+years))
+	p.line("%s", bold.render(name(v.Stamp.Property, 60)+", "+years))
 	var rows [][]cell
 	for i := range v.Plans {
 		one := &v.Plans[i]
@@ -89,12 +89,12 @@ func (p *page) besideChart(v *view.Beside) {
 			"%s%s  %s%s %s",
 			label,
 			strings.Repeat(" ", longest-lipgloss.Width(label)),
-			ember.Render(strings.Repeat("█", sure)),
-			faint.Render(strings.Repeat("░", all-sure)),
+			ember.render(strings.Repeat("█", sure)),
+			faint.render(strings.Repeat("░", all-sure)),
 			one.Text,
 		)
 	}
-	p.parts = append(p.parts, faint.Render("█ no such plan is below; ░ what the search could not rule out"))
+	p.parts = append(p.parts, faint.render("█ no such plan is below; ░ what the search could not rule out"))
 }
 
 // BesideSheet holds one row a plan.

@@ -18,7 +18,7 @@ func Compare(w io.Writer, v *view.Compare, o Options) error {
 		return CompareSheet(v).WriteCSV(w)
 	}
 	p := newPage(o)
-	p.line("%s", bold.Render(name(v.Stamp.Property, 60)))
+	p.line("%s", bold.render(name(v.Stamp.Property, 60)))
 	p.note(v.Words)
 	for _, s := range []view.Side{v.First, v.Second} {
 		p.items([]string{s.Name + ": " + s.GapWords})

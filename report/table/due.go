@@ -23,7 +23,7 @@ func Due(w io.Writer, v *view.Due, o Options) error {
 	p := newPage(o)
 	p.overtaken(v.Stamp)
 	p.items(v.Gone)
-	p.line("%s", bold.Render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), habitat.SeasonWords(name(v.Season, longestName), v.Year))))
+	p.line("%s", bold.render(fmt.Sprintf("%s: %s", name(v.Stamp.Property, 60), habitat.SeasonWords(name(v.Season, longestName), v.Year))))
 	if !v.First.IsZero() {
 		p.note(fmt.Sprintf("%s to %s", v.First.Words(), v.Last.Words()))
 	}

@@ -92,7 +92,7 @@ func (g *grid) fitted(width int) []string {
 		if len(try.header) < len(g.header) {
 			_, said := once()
 			for _, line := range wrap(said, width, "") {
-				all = append(all, faint.Render(line))
+				all = append(all, faint.render(line))
 			}
 		}
 		return all
@@ -306,7 +306,7 @@ func (g *grid) lines(widths []int) []string {
 			all = append(all, strings.TrimRight(b.String(), " "))
 		}
 	}
-	put(head, func(_ int, title string) string { return bold.Render(title) })
+	put(head, func(_ int, title string) string { return bold.render(title) })
 	total := g.space() * (len(widths) - 1)
 	for _, w := range widths {
 		total += w
@@ -317,7 +317,7 @@ func (g *grid) lines(widths []int) []string {
 		for k := range row {
 			cells[k] = fold(row[k].text, widths[k], 1)
 		}
-		put(cells, func(k int, text string) string { return row[k].render(text) })
+		put(cells, func(k int, text string) string { return row[k].style.render(text) })
 	}
 	return all
 }
@@ -332,7 +332,7 @@ func (g *grid) blocks(width int) []string {
 			all = append(all, "")
 		}
 		for _, line := range fold(strings.TrimSpace(g.header[0]+" "+row[0].text), width, 1) {
-			all = append(all, bold.Render(line))
+			all = append(all, bold.render(line))
 		}
 		line := ""
 		end := func() {
@@ -350,7 +350,7 @@ func (g *grid) blocks(width int) []string {
 			if title != "" {
 				title += ": "
 			}
-			if lipgloss.Width(line)+len(gap)+lipgloss.Width(title+text) > width {
+			if lipgloss.Width(bare(line))+len(gap)+lipgloss.Width(title+text) > width {
 				end()
 			}
 			if lipgloss.Width(inset+title+text) > width {
@@ -367,7 +367,7 @@ func (g *grid) blocks(width int) []string {
 			} else {
 				line += gap
 			}
-			line += faint.Render(strings.TrimSuffix(title, " ")) + strings.Repeat(" ", len(title)-len(strings.TrimSuffix(title, " "))) + row[k].render(text)
+			line += faint.render(strings.TrimSuffix(title, " ")) + strings.Repeat(" ", len(title)-len(strings.TrimSuffix(title, " "))) + row[k].style.render(text)
 		}
 		end()
 	}

@@ -24,7 +24,7 @@ func Program(w io.Writer, v *view.Program, o Options) error {
 	}
 	p := newPage(o)
 	p.overtaken(v.Stamp)
-	p.line("%s", bold.Render(programTitle(v)))
+	p.line("%s", bold.render(programTitle(v)))
 	p.note(v.GapWords)
 	if len(v.Standing.Changed) > 0 {
 		p.note("Tried: " + strings.Join(v.Standing.Changed, "; ") + ".")
@@ -144,16 +144,16 @@ func (p *page) units(v *view.Program) {
 func unitCell(c view.UnitYear) cell {
 	unit := plain(fmt.Sprint(c.Age))
 	if c.Burn {
-		unit = cell{"● " + c.Letter, &ember}
+		unit = cell{"● " + c.Letter, ember}
 	}
 	if c.Overdue && !c.Done {
-		unit = cell{unit.text + "!", &alarm}
+		unit = cell{unit.text + "!", alarm}
 	}
 	if c.Done {
-		unit = cell{unit.text + "✓", &ember}
+		unit = cell{unit.text + "✓", ember}
 	}
 	if c.Missed {
-		unit = cell{unit.text + "✗", &alarm}
+		unit = cell{unit.text + "✗", alarm}
 	}
 	if c.Locked {
 		unit.text += "#"
@@ -190,9 +190,9 @@ func (p *page) years(v *view.Program) {
 func marked(acres quantity.Acres, below, above bool) cell {
 	switch {
 	case below:
-		return cell{acres.String() + "<", &ember}
+		return cell{acres.String() + "<", ember}
 	case above:
-		return cell{acres.String() + ">", &ember}
+		return cell{acres.String() + ">", ember}
 	}
 	return plain(acres.String() + " ")
 }
@@ -248,11 +248,11 @@ func (p *page) caps(v *view.Program) {
 	for _, c := range v.Caps {
 		row := []cell{plain(name(c.Name, longestName))}
 		for _, use := range c.Years {
-			used := cell{view.Number(use.Used) + "/–", &faint}
+			used := cell{view.Number(use.Used) + "/–", faint}
 			if use.Limit != nil {
 				used = plain(view.Number(use.Used) + "/" + view.Number(*use.Limit))
 				if *use.Left <= 0 {
-					used.style = &bold
+					used.style = bold
 				}
 			}
 			row = append(row, used)

@@ -20,7 +20,7 @@ func Rehearsal(w io.Writer, v *view.Rehearsal, o Options) error {
 		return RehearsalSheet(v).WriteCSV(w)
 	}
 	p := newPage(o)
-	p.line("%s", bold.Render(fmt.Sprintf("Plan %d rehearsed, %d to %d", v.Plan, v.FirstYear, int(v.FirstYear)+v.Years-1)))
+	p.line("%s", bold.render(fmt.Sprintf("Plan %d rehearsed, %d to %d", v.Plan, v.FirstYear, int(v.FirstYear)+v.Years-1)))
 	for _, text := range v.Headlines {
 		p.note(text)
 	}

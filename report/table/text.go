@@ -49,15 +49,6 @@ func (o Options) width() int {
 	return max(o.Width, 40)
 }
 
-// Colors are by number in the terminal's own palette, so that they keep the
-// contrast that its owner has chosen.
-var (
-	bold  = lipgloss.NewStyle().Bold(true)
-	faint = lipgloss.NewStyle().Faint(true)
-	ember = lipgloss.NewStyle().Bold(true).Foreground(lipgloss.Color("3"))
-	alarm = lipgloss.NewStyle().Bold(true).Foreground(lipgloss.Color("1"))
-)
-
 // page gathers the parts of a text and writes them at once.
 type page struct {
 	parts []string
@@ -71,7 +62,7 @@ func (p *page) line(format string, args ...any) {
 }
 
 // heading sets a blank line and a bold title.
-func (p *page) heading(text string) { p.parts = append(p.parts, "", bold.Render(text)) }
+func (p *page) heading(text string) { p.parts = append(p.parts, "", bold.render(text)) }
 
 // note sets a paragraph, wrapped to the page.
 func (p *page) note(text string) {
@@ -81,7 +72,7 @@ func (p *page) note(text string) {
 // key explains the marks of a table below it.
 func (p *page) key(text string) {
 	for _, line := range wrap(text, p.width, "") {
-		p.parts = append(p.parts, faint.Render(line))
+		p.parts = append(p.parts, faint.render(line))
 	}
 }
 
@@ -92,15 +83,13 @@ func (p *page) items(items []string) {
 	}
 }
 
-// writeTo prints the page; lipgloss drops the colors where they do not belong.
-func (p *page) writeTo(w io.Writer) error {
-	_, err := lipgloss.Fprintln(w, strings.Join(p.parts, "\n"))
-	return err
-}
+// writeTo prints the page.
+func (p *page) writeTo(w io.Writer) error { return writeMarked(w, strings.Join(p.parts, "\n")+"\n") }
 
 // wrap breaks a text at blanks into lines of a width, the first with a mark in
 // front and the others set in below it.
 func wrap(text string, width int, mark string) []string {
+	text = unmarked(text)
 	var lines []string
 	indent := strings.Repeat(" ", lipgloss.Width(mark))
 	line := mark
@@ -121,27 +110,19 @@ func wrap(text string, width int, mark string) []string {
 
 // cell is a text with the style that a terminal may show it in.
 type cell struct {
-	text string
-	// style is nil for most: one of the library's takes half a kilobyte.
-	style *lipgloss.Style
+	text  string
+	style style
 }
 
-func plain(text string) cell                    { return cell{text: text} }
-func styled(text string, s lipgloss.Style) cell { return cell{text, &s} }
-
-func (c *cell) render(text string) string {
-	if c.style == nil {
-		return text
-	}
-	return c.style.Render(text)
-}
+func plain(text string) cell           { return styled(text, none) }
+func styled(text string, s style) cell { return cell{unmarked(text), s} }
 
 // longestName bounds the names of units, seasons and the like in columns.
 const longestName = 120
 
 // name prepares a user's name for a column.
 func name(text string, most int) string {
-	text = view.Plain(text)
+	text = unmarked(view.Plain(text))
 	for n := most; lipgloss.Width(text) > most && n > 1; n-- {
 		text = view.Cut(text, n)
 	}

@@ -20,7 +20,7 @@ func Week(w io.Writer, v *view.Week, o Options) error {
 	}
 	p := newPage(o)
 	p.overtaken(v.Stamp)
-	p.line("%s", bold.Render(fmt.Sprintf("%s: %s to %s", name(v.Stamp.Property, 60), v.First.Words(), v.Last.Words())))
+	p.line("%s", bold.render(fmt.Sprintf("%s: %s to %s", name(v.Stamp.Property, 60), v.First.Words(), v.Last.Words())))
 	open := v.OpenLines()
 	p.list("Windows open this week", view.NoOpenWindow, len(open), func(i int) string { return open[i] })
 	p.items(v.Gone)

@@ -37,7 +37,7 @@ func Why(w io.Writer, v *view.Why, o Options) error {
 	p := newPage(o)
 	p.overtaken(v.Stamp)
 	for _, line := range wrap(view.Plain(v.Headline), p.width, "") {
-		p.parts = append(p.parts, bold.Render(line))
+		p.parts = append(p.parts, bold.render(line))
 	}
 	p.items(v.Reasons)
 	if v.Done || v.Missed {

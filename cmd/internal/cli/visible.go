@@ -16,6 +16,20 @@ type visible struct {
 	to io.Writer
 	// begun holds the first bytes of a character that the next Write completes.
 	begun []byte
+	// controls are the characters that stand for control sequences of ours, while
+	// WriteMarked writes; nil otherwise.
+	controls map[rune]string
+}
+
+// Beneath is where the text goes.
+func (v *visible) Beneath() io.Writer { return v.to }
+
+// WriteMarked writes a text in which some characters stand for control sequences of ours.
+func (v *visible) WriteMarked(text string, controls map[rune]string) error {
+	v.controls = controls
+	defer func() { v.controls = nil }()
+	_, err := v.Write([]byte(text))
+	return err
 }
 
 // Write never splits a character: what is begun waits.
@@ -37,6 +51,9 @@ func (v *visible) Write(p []byte) (int, error) {
 			text = text[:i]
 			continue
 		case r == '\r' && text[i+1] == '\n':
+		case isControl(v.controls, r):
+			out = append(append(out, text[kept:i]...), v.controls[r]...)
+			kept = i + size
 		case isHidden(r, size):
 			out = append(append(out, text[kept:i]...), escaped(r, text[i])...)
 			kept = i + size
@@ -59,6 +76,11 @@ func (v *visible) end() {
 	if len(out) > 0 {
 		v.to.Write(out)
 	}
+}
+
+func isControl(controls map[rune]string, r rune) bool {
+	_, ok := controls[r]
+	return ok
 }
 
 // isHidden finds control characters, both sets of them, bytes that are no text, and
