@@ -314,27 +314,31 @@ func (p *Property) lastReset(acres quantity.Acres, records []ageRecord, depth in
 	if len(records) == 0 {
 		return reset, false
 	}
-	fire, all := map[date.ProgramYear]*yearReset{}, map[date.ProgramYear]*yearReset{}
-	parts := map[UnitPart][]ageRecord{}
+	var fire, all yearResets
+	var parts map[UnitPart][]ageRecord
 	for _, r := range records {
-		addReset(all, r, acres)
+		all.add(r, acres)
 		if !r.Kind.IsTreatment() {
-			addReset(fire, r, acres)
+			fire.add(r, acres)
 		}
 		if r.Of != nil && len(r.Of.Ground) > depth {
+			if parts == nil {
+				parts = map[UnitPart][]ageRecord{}
+			}
 			part := r.Of.Ground[depth]
 			parts[part] = append(parts[part], r)
 		}
 	}
-	for in, sum := range all {
-		if !covers(sum.acres, acres, p.ResetShare) || ok && in <= reset.Year {
+	for i := range all {
+		sum := &all[i]
+		if !covers(sum.acres, acres, p.ResetShare) || ok && sum.in <= reset.Year {
 			continue
 		}
 		// What was mowed in the year of its burn has burned all the same.
-		if alone := fire[in]; alone != nil && covers(alone.acres, acres, p.ResetShare) {
+		if alone := fire.of(sum.in); alone != nil && covers(alone.acres, acres, p.ResetShare) {
 			sum = alone
 		}
-		reset, ok = Reset{in, sum.last, sum.by}, true
+		reset, ok = Reset{sum.in, sum.last, sum.by}, true
 	}
 	type partReset struct {
 		UnitPart
@@ -368,26 +372,40 @@ func (p *Property) lastReset(acres quantity.Acres, records []ageRecord, depth in
 // yearReset is what records of one program year sum up to: the acres, the last day, and
 // the treatment of that day, empty for a fire.
 type yearReset struct {
+	in    date.ProgramYear
 	acres quantity.Acres
 	last  date.Day
 	by    RecordKind
 }
 
-// addReset adds a record of ground of so many acres to those of its year.
-func addReset(years map[date.ProgramYear]*yearReset, r ageRecord, acres quantity.Acres) {
-	of := years[r.in]
-	if of == nil {
-		of = new(yearReset)
-		years[r.in] = of
+// yearResets are those of a unit's years: a few, and asked for by the hundred thousand.
+type yearResets []yearReset
+
+// of gives that of a year; nil where there is none.
+func (all yearResets) of(in date.ProgramYear) *yearReset {
+	for i := range all {
+		if all[i].in == in {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// add adds a record of ground of so many acres to those of its year.
+func (all *yearResets) add(r ageRecord, acres quantity.Acres) {
+	sum := all.of(r.in)
+	if sum == nil {
+		*all = append(*all, yearReset{in: r.in})
+		sum = &(*all)[len(*all)-1]
 	}
 	if r.HasAcres {
 		acres = r.Acres
 	}
-	of.acres += acres
-	if r.Through.After(of.last) {
-		of.last, of.by = r.Through, ""
+	sum.acres += acres
+	if r.Through.After(sum.last) {
+		sum.last, sum.by = r.Through, ""
 		if r.Kind.IsTreatment() {
-			of.by = r.Kind
+			sum.by = r.Kind
 		}
 	}
 }
@@ -424,15 +442,18 @@ const (
 // records that end on or before upTo. Without a resetting burn it takes the
 // estimated age, else the unit's max interval, and says so.
 func (p *Property) AgeAtEnd(u *Unit, records []BurnRecord, year date.ProgramYear, upTo date.Day) StandAge {
-	return p.ageAtEnd(u, p.agesOf(u, records, year, upTo), year)
+	own := p.agesOf(u, records, year, upTo)
+	reset, ok := p.lastReset(u.Acres, own, 0)
+	return u.ageSince(reset, ok, year, len(own) > 0)
 }
 
-// ageAtEnd is AgeAtEnd from the records that bear on the age at the end of the year.
-func (p *Property) ageAtEnd(u *Unit, own []ageRecord, year date.ProgramYear) StandAge {
-	if reset, ok := p.lastReset(u.Acres, own, 0); ok {
+// ageSince gives the stand age at the end of a year from what last set it back, where
+// something did.
+func (u *Unit) ageSince(reset Reset, isReset bool, year date.ProgramYear, burnedInPart bool) StandAge {
+	if isReset {
 		return StandAge{Years: int(year - reset.Year), EndOf: year, From: reset}
 	}
-	age := StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval, BurnedInPart: len(own) > 0}
+	age := StandAge{Years: u.Interval.Max, EndOf: year, Assumed: AtMaxInterval, BurnedInPart: burnedInPart}
 	if u.EstimatedAge != nil {
 		age.Years, age.Assumed = max(0, *u.EstimatedAge+int(year-u.EstimatedIn)), FromEstimate
 		age.Estimate, age.EstimatedIn = *u.EstimatedAge, u.EstimatedIn

@@ -69,8 +69,10 @@ func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear,
 		s.LastBurn = p.LastBurn(u, records, s.Year, on)
 	}
 	s.Done = s.HasLast && s.Last.Year == s.Year
-	s.Now = p.ageAtEnd(u, own, s.Year)
-	s.Before = p.ageAtEnd(u, slices.DeleteFunc(own, func(r ageRecord) bool { return r.in >= s.Year }), s.Year-1)
+	s.Now = u.ageSince(s.Last, s.HasLast, s.Year, len(own) > 0)
+	own = slices.DeleteFunc(own, func(r ageRecord) bool { return r.in >= s.Year })
+	before, wasReset := p.lastReset(u.Acres, own, 0)
+	s.Before = u.ageSince(before, wasReset, s.Year-1, len(own) > 0)
 	for _, r := range firesOf(u, records, on) {
 		year, acres := p.YearOf(r.Through), u.Acres
 		if r.HasAcres {

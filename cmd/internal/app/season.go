@@ -159,8 +159,8 @@ func (s *Session) workdayBefore(on date.Day, windows []window.Window) (day date.
 
 // hasBurned reports whether a burn that counts is on record in a program year.
 func (s *Session) hasBurned(unit *habitat.Unit, year date.ProgramYear) bool {
-	state := s.Property.StateIn(unit, s.recordsOf(unit.ID), year, s.Today)
-	return state.Done
+	reset, ok := s.Property.LastReset(unit, s.recordsOf(unit.ID), year, s.Today)
+	return ok && reset.Year == year
 }
 
 // isAhead reports whether a planned burn can still come: its season is not over, and no

@@ -23,6 +23,10 @@ func (s *Session) settled(kept *StoredPlan) *problem.Problem {
 		l := &p.Locks[i]
 		locked[problem.UnitYear{Unit: l.Unit, Year: l.Year}] = l
 	}
+	isClosed := map[problem.Closed]bool{}
+	for _, closed := range p.Closed {
+		isClosed[closed] = true
+	}
 	var locks []problem.Lock
 	for year := p.FirstYear; year < p.FirstYear+p.T(); year++ {
 		var over []int
@@ -40,7 +44,8 @@ func (s *Session) settled(kept *StoredPlan) *problem.Problem {
 			if !burned && !(burns && isOver) { // even where it is asked, it cannot go back
 				for _, season := range over {
 					closed := problem.Closed{Unit: i, Year: year, Season: season}
-					if !slices.Contains(p.Closed, closed) {
+					if !isClosed[closed] {
+						isClosed[closed] = true
 						p.Closed = append(p.Closed, closed)
 					}
 				}
