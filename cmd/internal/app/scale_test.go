@@ -11,10 +11,10 @@ import (
 )
 
 // TestUnitsAndTheirBurnsScale asks for the ages of units with five burns each: four times
-// as many take four times as much, not sixteen times. What is counted is memory taken,
-// which is the same on every machine.
+// as many take four times as much memory, which is the same on every machine, and no unit
+// is looked for among the records of all.
 func TestUnitsAndTheirBurnsScale(t *testing.T) {
-	taken := func(units int, isByUnit bool) uint64 {
+	session := func(units int) *Session {
 		s := &Session{Snapshot: &store.Snapshot{Property: habitat.NewProperty("Big")}}
 		s.Today = date.MustDay(2026, 11, 25)
 		s.byUnit = map[string][]habitat.BurnRecord{}
@@ -28,9 +28,10 @@ func TestUnitsAndTheirBurnsScale(t *testing.T) {
 				s.byUnit[u.ID] = append(s.byUnit[u.ID], r)
 			}
 		}
-		if !isByUnit {
-			s.byUnit = nil
-		}
+		return s
+	}
+	taken := func(units int) uint64 {
+		s := session(units)
 		var before, after runtime.MemStats
 		runtime.ReadMemStats(&before)
 		rows := s.UnitRows()
@@ -40,12 +41,19 @@ func TestUnitsAndTheirBurnsScale(t *testing.T) {
 		}
 		return after.TotalAlloc - before.TotalAlloc
 	}
-	small, large := taken(250, true), taken(1000, true)
-	if large > 6*small {
+	if small, large := taken(250), taken(1000); large > 6*small {
 		t.Errorf("250 units take %d bytes, 1,000 take %d", small, large)
 	}
-	// Its own check: looking through all records for each unit is seen.
-	if small, large := taken(100, false), taken(400, false); large <= 6*small {
-		t.Errorf("through all records, 100 units take %d bytes, 400 take %d: the measure sees nothing", small, large)
+	// Of a later burn only the list of all records knows: a row that shows it was looked
+	// up there.
+	s := session(3)
+	late := date.MustDay(2025, 2, 1)
+	s.Records = append(s.Records, habitat.BurnRecord{ID: 99, Unit: s.Units[1].ID, On: late, Through: late, Kind: habitat.Prescribed})
+	if age := s.UnitRows()[1].Age.Years; age != 3 {
+		t.Errorf("the age is %d: it was looked for among all records", age)
+	}
+	s.byUnit = nil // the same question where there is nothing else to look into
+	if age := s.UnitRows()[1].Age.Years; age == 3 {
+		t.Error("the list of all records is not looked into: the check above sees nothing")
 	}
 }
