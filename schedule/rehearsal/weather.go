@@ -94,7 +94,7 @@ func extent(days [][]*window.Days) (first, last int, basis string, any bool) {
 	for _, own := range days {
 		for _, d := range own {
 			if d != nil && len(d.Days) > 0 {
-				return d.Days[0].Date.Year, d.Days[len(d.Days)-1].Date.Year, d.Basis(), true
+				return d.Days[0].Date().Year, d.Days[len(d.Days)-1].Date().Year, d.Basis(), true
 			}
 		}
 	}
@@ -136,10 +136,10 @@ func yearOf(days [][]*window.Days, year date.ProgramYear, spans func(int, date.P
 
 // daysIn gives the candidate days of a span, and how many of its days are known.
 func daysIn(d *window.Days, span date.Span) (set DaySet, known, all int) {
-	at, _ := slices.BinarySearchFunc(d.Days, span.First, func(a window.Day, b date.Day) int { return a.Date.Compare(b) })
+	at, _ := slices.BinarySearchFunc(d.Days, span.First, func(a window.Day, b date.Day) int { return a.Date().Compare(b) })
 	all = span.Days()
 	leap := date.Day{Year: 2028, Month: 2, Dom: 29}
-	for ; at < len(d.Days) && !d.Days[at].Date.After(span.Last); at++ {
+	for ; at < len(d.Days) && !d.Days[at].Date().After(span.Last); at++ {
 		day := &d.Days[at]
 		if !day.Known {
 			continue
@@ -148,8 +148,8 @@ func daysIn(d *window.Days, span date.Span) (set DaySet, known, all int) {
 		if !day.Candidate {
 			continue
 		}
-		set.Add(day.Date)
-		if day.Date.Month == 2 && day.Date.Dom == 28 && day.Date.AddDays(1).Month == 3 {
+		set.Add(day.Date())
+		if day.Date().Month == 2 && day.Date().Dom == 28 && day.Date().AddDays(1).Month == 3 {
 			set.Add(leap)
 		}
 	}

@@ -22,8 +22,9 @@ func has(s rehearsal.DaySet, d date.Day) bool {
 func evaluated(first, last int, of func(date.Day) (known, candidate bool)) *window.Days {
 	d := &window.Days{Series: window.NewSeries(&weather.Record{}), MinHours: 1}
 	for day := (date.Day{Year: first, Month: 1, Dom: 1}); day.Year <= last; day = day.AddDays(1) {
-		known, candidate := of(day)
-		d.Days = append(d.Days, window.Day{Date: day, Known: known, Candidate: candidate})
+		on := window.DayOn(day)
+		on.Known, on.Candidate = of(day)
+		d.Days = append(d.Days, on)
 	}
 	return d
 }

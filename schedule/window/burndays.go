@@ -114,7 +114,7 @@ func (d *Days) BurnDays(season Season, reliability quantity.Share) *BurnDays {
 
 // seasonYears looks the usable days up in every year of the record.
 func (d *Days) seasonYears(b *BurnDays, season Season, usable []date.Day) {
-	first, last := d.Days[0].Date.Year, d.Days[len(d.Days)-1].Date.Year
+	first, last := d.Days[0].Date().Year, d.Days[len(d.Days)-1].Date().Year
 	crosses := season.Last.Year - season.First.Year
 	if d.Series.record.Typical {
 		crosses = 0 // one year stands for all; its January follows its December
@@ -146,7 +146,7 @@ func (d *Days) seasonYears(b *BurnDays, season Season, usable []date.Day) {
 
 // on gives a day of the record; nil where it has none.
 func (d *Days) on(day date.Day) *Day {
-	at, found := slices.BinarySearchFunc(d.Days, day, func(a Day, b date.Day) int { return a.Date.Compare(b) })
+	at, found := slices.BinarySearchFunc(d.Days, day, func(a Day, b date.Day) int { return a.Date().Compare(b) })
 	if !found {
 		return nil
 	}

@@ -40,9 +40,9 @@ func (d *Days) Chances() *Chances {
 		if !day.Known {
 			continue
 		}
-		t := &common[commonSlot(slotOf(day.Date))]
-		if isLeap(day.Date.Year) {
-			t = &leap[slotOf(day.Date)]
+		t := &common[commonSlot(slotOf(day.Date()))]
+		if isLeap(day.Date().Year) {
+			t = &leap[slotOf(day.Date())]
 		}
 		t.KnownDays++
 		t.Hours += day.Counting.Count()
@@ -115,12 +115,12 @@ func (d *Days) Heat() *Heat {
 		if !day.Known {
 			continue
 		}
-		week := slotOf(day.Date) / 7
+		week := slotOf(day.Date()) / 7
 		known[week]++
 		if day.Candidate {
 			h.Candidate[week]++
 		}
-		shift := d.Shift(day.Date)
+		shift := d.Shift(day.Date())
 		for label := 1; label <= 48; label++ {
 			if day.Counting.Has(label) {
 				h.Share[week][(label+shift+23)%24]++

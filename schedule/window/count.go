@@ -88,8 +88,8 @@ func (d *Days) Count() *Counts {
 	known := 0
 	for i := range d.Days {
 		day := &d.Days[i]
-		if n := len(c.Years); n == 0 || c.Years[n-1].Year != day.Date.Year {
-			c.Years = append(c.Years, YearCounts{Year: day.Date.Year})
+		if n := len(c.Years); n == 0 || c.Years[n-1].Year != day.Date().Year {
+			c.Years = append(c.Years, YearCounts{Year: day.Date().Year})
 		}
 		if !day.Known {
 			continue
@@ -100,9 +100,9 @@ func (d *Days) Count() *Counts {
 			t.CandidateDays = 1
 		}
 		year := &c.Years[len(c.Years)-1]
-		year.Months[day.Date.Month-1].add(t)
+		year.Months[day.Date().Month-1].add(t)
 		year.Total.add(t)
-		c.Months[day.Date.Month-1].add(t)
+		c.Months[day.Date().Month-1].add(t)
 		c.Year.add(t)
 	}
 	if len(d.Days) > 0 {
@@ -119,10 +119,10 @@ func (d *Days) dropTouched(years []YearCounts) []YearCounts {
 	if n < 2 {
 		return years
 	}
-	if len(years) > 1 && years[0].Total.KnownDays == 0 && d.Days[1].Date.Year != d.Days[0].Date.Year {
+	if len(years) > 1 && years[0].Total.KnownDays == 0 && d.Days[1].Date().Year != d.Days[0].Date().Year {
 		years = years[1:]
 	}
-	if len(years) > 1 && years[len(years)-1].Total.KnownDays == 0 && d.Days[n-2].Date.Year != d.Days[n-1].Date.Year {
+	if len(years) > 1 && years[len(years)-1].Total.KnownDays == 0 && d.Days[n-2].Date().Year != d.Days[n-1].Date().Year {
 		years = years[:len(years)-1]
 	}
 	return years

@@ -39,15 +39,25 @@ type Options struct {
 // Day is one day of a record against one prescription. Burn hours that run across
 // midnight belong whole to the day on which they begin.
 type Day struct {
-	Date date.Day
+	// Counting holds the burn hours in which every limit holds.
+	Counting Labels
+	// on is the date in four bytes: a record has thousands of days, and a property may ask
+	// for it once for each of many units.
+	on int32
 	// Known says that enough of the burn hours have temperature, humidity and
 	// wind; see KnownShare.
 	Known bool
 	// Candidate says that the day is known and has a run of counting hours that
 	// is long enough.
 	Candidate bool
-	// Counting holds the burn hours in which every limit holds.
-	Counting Labels
+}
+
+// DayOn gives a day of which nothing is known.
+func DayOn(on date.Day) Day { return Day{on: int32(on.Year<<9 | int(on.Month)<<5 | on.Dom)} }
+
+// Date is the day's date.
+func (d *Day) Date() date.Day {
+	return date.Day{Year: int(d.on >> 9), Month: time.Month(d.on >> 5 & 15), Dom: int(d.on & 31)}
 }
 
 // Days is a record against one prescription, day by day.
@@ -104,7 +114,7 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 	}
 	for i := range s.days {
 		if o.only != nil && !o.only[slotOf(s.days[i].date)] {
-			d.Days[i] = Day{Date: s.days[i].date}
+			d.Days[i] = DayOn(s.days[i].date)
 			continue
 		}
 		day := k.day(s, i)
@@ -182,7 +192,7 @@ func (k *kernel) windScale(adjustment quantity.Share) error {
 // day evaluates one day.
 func (k *kernel) day(s *Series, i int) Day {
 	of := &s.days[i]
-	day := Day{Date: of.date}
+	day := DayOn(of.date)
 	known := 0
 	first, last := k.burn.on(of.date)
 	rainHolds := k.rainHolds == nil || k.rainHolds[i]

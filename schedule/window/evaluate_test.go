@@ -350,3 +350,17 @@ func TestWarningsOfAnEvaluation(t *testing.T) {
 		}
 	}
 }
+
+// A day keeps its date, of any year that there is.
+func TestDaysKeepTheirDates(t *testing.T) {
+	for day := date.MustDay(2023, 12, 25); day.Year < 2025; day = day.AddDays(1) {
+		if on := DayOn(day); on.Date() != day {
+			t.Errorf("%v is %v", day, on.Date())
+		}
+	}
+	for _, day := range []date.Day{date.MustDay(1, 1, 1), date.MustDay(9999, 12, 31), {}} {
+		if on := DayOn(day); on.Date() != day {
+			t.Errorf("%v is %v", day, on.Date())
+		}
+	}
+}

@@ -136,9 +136,9 @@ func (d *Days) startHour(span date.Span) int {
 	var count [50]int // of a night, label 48 and an hour of daylight saving time
 	total := 0
 	for i := range d.Days {
-		if day := &d.Days[i]; day.Candidate && in[slotOf(day.Date)] {
+		if day := &d.Days[i]; day.Candidate && in[slotOf(day.Date())] {
 			start, _ := day.Counting.LongestRun()
-			count[max(1, start+d.Shift(day.Date))]++
+			count[max(1, start+d.Shift(day.Date()))]++
 			total++
 		}
 	}

@@ -322,7 +322,7 @@ func TestLossesAddUp(t *testing.T) {
 	}
 	known, good := 0, 0
 	for i := range d.Days {
-		if day := &d.Days[i]; day.Date.Month == time.March && day.Known {
+		if day := &d.Days[i]; day.Date().Month == time.March && day.Known {
 			known++
 			if day.Candidate {
 				good++
@@ -364,10 +364,10 @@ func TestClockHours(t *testing.T) {
 	// 260a): 09:00 by the clock is 08:00 standard time from then on.
 	for i, want := range []int{3, 3, 2, 2} {
 		if got := d.Days[i].Counting.Count(); got != want {
-			t.Errorf("%s: %d hours, want %d", d.Days[i].Date, got, want)
+			t.Errorf("%s: %d hours, want %d", d.Days[i].Date(), got, want)
 		}
 	}
-	if a, b := d.Shift(d.Days[1].Date), d.Shift(d.Days[2].Date); a != 0 || b != 1 {
+	if a, b := d.Shift(d.Days[1].Date()), d.Shift(d.Days[2].Date()); a != 0 || b != 1 {
 		t.Errorf("shifts %d and %d", a, b)
 	}
 	offset := quantity.Hours(-6)
