@@ -33,12 +33,22 @@ type Outlook struct {
 	zone *time.Location
 	// near are the places around units, measured so far.
 	near map[nearKey][]window.Place
-	// days are the evaluations made so far, by unit and prescription.
-	days map[[2]string]*window.Days
+	// days are the evaluations made so far, by unit and prescription; units that ask for the
+	// same share one, which evaluated holds: ten years take 60 kilobytes.
+	days      map[[2]string]*window.Days
+	evaluated map[asked]*window.Days
 	// none are the reasons found so far; see Session.noWindow.
 	none map[string]*window.NoWindow
 	// said are the warnings of the evaluations, each once.
 	said []string
+}
+
+// asked is what a unit asks of the record: limits, hours in a row, winds.
+type asked struct {
+	limits     *prescription.Prescription
+	minHours   int
+	adjustment quantity.Share
+	windFrom   string
 }
 
 // nearKey names a unit and how far around it places count.
@@ -71,9 +81,13 @@ func (s *Session) Outlook(ctx context.Context) (*Outlook, error) {
 	return o, err
 }
 
+// ForgetWeather lets go of the weather record and what was found out by it. Who asks again
+// waits until it is read again.
+func (s *Session) ForgetWeather() { s.outlook = nil }
+
 func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 	current := s.Current()
-	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings,
+	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, evaluated: map[asked]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings,
 		zone: s.Property.Location(), near: map[nearKey][]window.Place{}, none: map[string]*window.NoWindow{}}
 	for _, doc := range s.Prescriptions {
 		p, err := prescription.Parse(s.Store.Path()+": prescription "+doc.Name, doc.Body)
@@ -176,7 +190,20 @@ func (o *Outlook) PlainDays(t *Terms) (*window.Days, error) {
 	if o.Series == nil || t.Limits == nil {
 		return nil, nil
 	}
-	return o.Series.Evaluate(t.Limits, window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone})
+	return o.evaluate(t.Limits, window.Options{WindAdjustment: t.Options.WindAdjustment, Zone: o.zone})
+}
+
+// evaluate holds the record against limits, once for all units that ask for the same.
+func (o *Outlook) evaluate(limits *prescription.Prescription, options window.Options) (*window.Days, error) {
+	ask := asked{limits, options.MinHours, options.WindAdjustment, fmt.Sprint(options.WindFrom)}
+	if days := o.evaluated[ask]; days != nil {
+		return days, nil
+	}
+	days, err := o.Series.Evaluate(limits, options)
+	if err == nil {
+		o.evaluated[ask] = days
+	}
+	return days, err
 }
 
 // SmokeDistance is within which a place is sensitive to smoke. Common practice,
@@ -197,7 +224,7 @@ func (o *Outlook) UnitDays(u *habitat.Unit, season string) (*window.Days, error)
 		o.days[key] = nil
 		return nil, nil
 	}
-	days, err := o.Series.Evaluate(t.Limits, t.Options)
+	days, err := o.evaluate(t.Limits, t.Options)
 	if err != nil {
 		return nil, AgainstUnit(u.ID, err)
 	}

@@ -21,7 +21,12 @@ type Distance struct {
 // Distances measures the places from the units with shapes, from one of them where
 // it is named; the nearest first.
 func (s *Session) Distances(unit string) []Distance {
-	shapes := s.Current().Shapes
+	shapes := map[string]ground.Shape{}
+	for i := range s.Shapes {
+		if of := &s.Shapes[i]; unit == "" || unit == of.Unit {
+			shapes[of.Unit] = of.Shape
+		}
+	}
 	var all []Distance
 	for i := range s.Units {
 		id := s.Units[i].ID
