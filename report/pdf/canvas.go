@@ -1,6 +1,9 @@
 package pdf
 
 import (
+	"cmp"
+	"errors"
+
 	"codeberg.org/go-pdf/fpdf"
 
 	"emberquilt/report/pdf/structure"
@@ -10,15 +13,33 @@ import (
 // method of the library by which the papers draw is here, so that nothing is drawn that is
 // neither content nor an artifact, and so that figures and tables know where they lie.
 type canvas struct {
+	// Fpdf is what is drawn on: whole, or leaf.
 	*fpdf.Fpdf
 	tree *structure.Tree
+	// whole is the library's document: the first pages, as many as mostHeld, and an empty one
+	// for each that is a leaf, so that it knows the number of each page.
+	whole *fpdf.Fpdf
+	// leaf is the one under way, nil before the first.
+	leaf   *leaf
+	leaves leaves
+	// header and footer draw what stands at the edges of a page.
+	header, footer func()
 	// clips bound what is drawn, each within the one before.
 	clips []structure.Box
 }
 
-func newCanvas() canvas {
-	f := fpdf.New("P", "mm", "Letter", "")
-	return canvas{Fpdf: f, tree: structure.NewTree(f.RawWriteStr)}
+func newCanvas() *canvas {
+	c := &canvas{Fpdf: fpdf.New("P", "mm", "Letter", "")}
+	c.whole = c.Fpdf
+	c.tree = structure.NewTree(func(operators string) { c.RawWriteStr(operators) })
+	return c
+}
+
+// setEdges sets what is drawn at the edges of each page.
+func (c *canvas) setEdges(header, footer func()) {
+	c.header, c.footer = header, footer
+	c.whole.SetHeaderFunc(header)
+	c.whole.SetFooterFunc(footer)
 }
 
 // cover says that a rectangle of the page is drawn in, in millimeters from its left upper
@@ -47,7 +68,81 @@ func (c *canvas) coverLine(x1, y1, x2, y2 float64) {
 // AddPage begins a page.
 func (c *canvas) AddPage() {
 	c.tree.Stop()
+	if c.Error() != nil || c.whole.PageCount() < mostHeld {
+		c.Fpdf.AddPage()
+		return
+	}
+	next := newLeaf(c.Fpdf) // before the footer, which sets type and colors of its own
+	c.footer()
+	c.endLeaf()
+	c.whole.SetHeaderFunc(nil)
+	c.whole.SetFooterFunc(nil)
+	c.whole.AddPage()
+	c.leaf, c.Fpdf = next, next.Fpdf
+	c.SetHeaderFunc(c.header)
 	c.Fpdf.AddPage()
+}
+
+// endLeaf ends the leaf under way, if there is one.
+func (c *canvas) endLeaf() {
+	if c.leaf == nil {
+		return
+	}
+	content, err := c.leaf.content()
+	if err == nil {
+		err = c.leaves.add(content)
+	}
+	c.whole.SetError(cmp.Or(c.leaf.Error(), err))
+	c.leaf, c.Fpdf = nil, c.whole
+}
+
+// end ends the last page and gives the library's file; nothing can be drawn after it. content
+// gives the content of a page that the file does not hold, by its index, and nil for one that
+// it does. It is nil itself where the file holds all.
+func (c *canvas) end() (made []byte, content func(page int) ([]byte, error), err error) {
+	if c.leaf != nil {
+		if c.Error() == nil {
+			c.tree.Stop()
+			c.footer()
+		}
+		c.endLeaf()
+	}
+	count, held := c.whole.PageCount(), c.whole.PageCount()-len(c.leaves.packed)
+	err = c.whole.Output((*taken)(&made))
+	c.Fpdf, c.whole = nil, nil // they hold the types, and the pages once more
+	if err != nil || len(c.leaves.packed) == 0 {
+		return made, nil, err
+	}
+	c.leaves.packer = nil
+	return made, func(page int) ([]byte, error) {
+		if page < held {
+			return nil, nil
+		}
+		return c.leaves.take(page-held, count)
+	}, nil
+}
+
+// taken takes over what is written to it at once, without a copy: the library's buffer, of
+// which it makes no further use.
+type taken []byte
+
+func (t *taken) Write(all []byte) (int, error) {
+	if *t != nil {
+		return 0, errors.New("the library wrote its file in parts")
+	}
+	*t = all
+	return len(all), nil
+}
+
+// PageNo is the number of the page under way.
+func (c *canvas) PageNo() int { return c.whole.PageNo() }
+
+// Bookmark sets a bookmark at the height at which the page is.
+func (c *canvas) Bookmark(text string, level int) { c.whole.Bookmark(text, level, c.GetY()) }
+
+// AddUTF8FontFromBytes makes a type known.
+func (c *canvas) AddUTF8FontFromBytes(family, style string, font []byte) {
+	c.whole.AddUTF8FontFromBytes(family, style, font)
 }
 
 // CellFormat sets a text into a cell.

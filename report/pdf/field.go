@@ -44,9 +44,6 @@ func WriteField(w io.Writer, m *view.Map, stamp view.Stamp) error {
 	for i, tile := range tiles {
 		f.page(tile, fmt.Sprintf("Tile %d of %d", i+1, len(tiles)), nil)
 	}
-	if err := p.Error(); err != nil {
-		return fmt.Errorf("draw the field map: %w", err)
-	}
 	return p.write(w)
 }
 
@@ -162,7 +159,7 @@ func (f *fieldMap) page(at *frame, title string, tiles []*frame) {
 	for size := 10.0; size > 7.5 && f.GetStringWidth(f.scaled(title, at)) > textWidth-2; size -= 0.5 {
 		f.font("B", size)
 	}
-	f.Bookmark(title, 0, -1)
+	f.Bookmark(title, 0)
 	f.in(map[bool]structure.Role{true: structure.Heading1, false: structure.Heading2}[f.PageNo() == 1], func() {
 		f.CellFormat(textWidth, 5, f.fit(f.scaled(title, at), textWidth), "", 2, "L", false, 0, "")
 	})

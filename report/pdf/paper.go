@@ -39,7 +39,7 @@ const (
 
 // paper is one PDF in the making.
 type paper struct {
-	canvas
+	*canvas
 	stamp view.Stamp
 	title string
 	// mark stands on every page, such as "DRAFT – unsigned"; empty for none.
@@ -69,8 +69,7 @@ func newPaper(title, mark string, stamp view.Stamp) *paper {
 	p.AliasNbPages(pages)
 	p.SetMargins(side, topEdge, side)
 	p.SetAutoPageBreak(false, bottomEdge)
-	p.SetHeaderFunc(p.header)
-	p.SetFooterFunc(p.footer)
+	p.setEdges(p.header, p.footer)
 	return p
 }
 
@@ -141,11 +140,11 @@ func (p *paper) footer() {
 
 // write finishes the paper.
 func (p *paper) write(w io.Writer) error {
-	var made bytes.Buffer
-	if err := p.Output(&made); err != nil {
-		return fmt.Errorf("write the paper: %w", err)
+	made, content, err := p.end()
+	if err == nil {
+		err = p.tree.Write(w, made, structure.Additions{Entries: p.entries, Content: content})
 	}
-	if err := p.tree.Write(w, made.Bytes(), p.entries); err != nil {
+	if err != nil {
 		return fmt.Errorf("write the paper: %w", err)
 	}
 	return nil
@@ -206,7 +205,7 @@ func (p *paper) part(text string, size, height float64) {
 	p.level = 3
 	p.tree.OpenSection(1)
 	p.font("B", size)
-	p.Bookmark(printable(text, longName), 0, -1)
+	p.Bookmark(printable(text, longName), 0)
 	p.in(structure.Heading2, func() {
 		p.CellFormat(textWidth, height, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
 	})
@@ -277,7 +276,7 @@ func (p *paper) headingOver(text string, below float64) (isNew bool) {
 	p.SetY(p.GetY() + 3)
 	p.tree.OpenSection(p.level - 1)
 	p.font("B", 12)
-	p.Bookmark(printable(text, longName), p.level-2, -1)
+	p.Bookmark(printable(text, longName), p.level-2)
 	p.in(headings[p.level], func() {
 		p.CellFormat(textWidth, 6.5, p.fit(printable(text, longName), textWidth), "", 2, "L", false, 0, "")
 	})

@@ -135,7 +135,7 @@ func (l *layout) oneDay(in *Season, season string, year date.ProgramYear) []OneD
 		}
 		days := in.usableDays(w)
 		at := slices.IndexFunc(groups, func(g OneDay) bool {
-			return len(common(g.days, days)) > 0 && sum(g.BurnDays)+u.BurnDays <= holds*(1+1e-9)
+			return sum(g.BurnDays)+u.BurnDays <= holds*(1+1e-9) && len(common(g.days, days)) > 0
 		})
 		if at < 0 {
 			at, groups = len(groups), append(groups, OneDay{Season: season, Year: year, Holds: holds, days: days})

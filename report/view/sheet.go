@@ -35,9 +35,9 @@ type SheetFacts struct {
 	Hours quantity.Hours
 	// Breaks and Near are the lines about breaks and sensitive places.
 	Breaks, Near []string
-	// Card is the wind card, nil where no depth is known; Limits are those of the
-	// prescription, nil where none is loaded.
-	Card   *WindCard
+	// Rose shows the winds that suit, nil where no depth is known; Limits are those of
+	// the prescription, nil where none is loaded.
+	Rose   *Rose
 	Limits *prescription.Prescription
 	// Wind is the wind that the sheet is made for; nil for every wind that suits.
 	Wind *DayWind
@@ -125,13 +125,11 @@ func NewSheet(due *Due, in SheetInput) *Sheet {
 			Breaks:  of.Breaks,
 			Places:  of.Near,
 			Limits:  PrescribedLimits(of.Limits),
+			Rose:    of.Rose,
 			Wind:    of.Wind,
 		}
 		if of.Limits != nil {
 			unit.Limits = append(unit.Limits, PrescribedLimit{"In a row", inARow(&u.Terms, of.Limits)})
-		}
-		if of.Card != nil {
-			unit.Rose = NewRose(of.Card, of.Wind)
 		}
 		if last := len(of.Breaks) - 1; last > 0 { // what the widths rest on is the same for all
 			unit.Breaks = of.Breaks[:last]

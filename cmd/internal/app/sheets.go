@@ -33,15 +33,20 @@ func (s *Session) Sheet(ctx context.Context, o SheetOptions) (*Contents, *view.S
 		notes = append(notes, view.SheetOfDay(o.On, s.Today))
 		s = s.at(o.On)
 	}
-	c, err := s.Contents(ctx, o.Plan)
-	if err != nil {
-		return nil, nil, err
-	}
+	_, year := view.SeasonOn(&s.Property, s.Today)
+	years := []date.ProgramYear{year} // the others would take longest for a large plan
 	if o.Season != "" {
 		if err := s.KnowsSeason(o.Season); err != nil {
 			return nil, nil, err
 		}
-		year := s.nextYearOf(o.Season)
+		year = s.nextYearOf(o.Season)
+		years = append(years, year)
+	}
+	c, err := s.dueContents(ctx, o.Plan, years...)
+	if err != nil {
+		return nil, nil, err
+	}
+	if o.Season != "" {
 		if first, last := c.Stored.FirstYear, c.Stored.LastYear(); year < first || year > last {
 			return nil, nil, badOption(
 				"season",
@@ -56,6 +61,10 @@ func (s *Session) Sheet(ctx context.Context, o SheetOptions) (*Contents, *view.S
 			return nil, nil, err
 		}
 	}
+	if c.Program, err = view.NewProgram(c.Plan); err != nil {
+		return nil, nil, err
+	}
+	c.Season = nil // Due says it: of many units it takes much memory
 	sheet, err := c.sheet(o.Wind, notes)
 	return c, sheet, err
 }
@@ -93,16 +102,18 @@ func (c *Contents) sheet(wind *quantity.Bearing, notes []string) (*view.Sheet, e
 		t := c.Outlook.Terms(unit, c.Due.Season)
 		facts := view.SheetFacts{Limits: t.Limits, Breaks: c.Breaks().UnitWords(u.Unit, c.Due.Year), Near: view.NearLines(c.Session.near(u.Unit))}
 		facts.Hours, _ = c.Outlook.Backing(unit, c.Due.Season)
-		if t.Card != nil {
-			if facts.Card, err = c.Outlook.WindCard(unit, c.Due.Season); err != nil {
-				return nil, err
-			}
-		}
 		if wind != nil {
 			facts.Wind, _ = c.Outlook.dayWind(unit, c.Due.Season, *wind)
 			if facts.Wind.Back != nil {
 				facts.Hours = quantity.Hours(*facts.Wind.Back)
 			}
+		}
+		if t.Card != nil {
+			card, err := c.Outlook.WindCard(unit, c.Due.Season)
+			if err != nil {
+				return nil, err
+			}
+			facts.Rose = view.NewRose(card, facts.Wind)
 		}
 		in.Facts[u.Unit] = facts
 	}

@@ -54,3 +54,47 @@ func TestTheUsersCollectorHolds(t *testing.T) {
 		}
 	}
 }
+
+// Work that needs much memory has garbage collected often, before and after the first
+// collection, but never less often than the user says.
+func TestCollectOften(t *testing.T) {
+	percent, limit := collector()
+	defer debug.SetMemoryLimit(limit)
+	defer debug.SetGCPercent(percent)
+	debug.SetMemoryLimit(math.MaxInt64)
+	for _, test := range []struct{ user, during int }{{100, often}, {10, 10}, {-1, -1}} {
+		debug.SetGCPercent(test.user)
+		done := collectOften()
+		if now, _ := collector(); now != test.during {
+			t.Errorf("percent %d became %d, want %d", test.user, now, test.during)
+		}
+		done()
+		if now, _ := collector(); now != test.user {
+			t.Errorf("after the work: percent %d, want %d", now, test.user)
+		}
+	}
+	debug.SetGCPercent(100)
+	collectLate(1 << 40)
+	done := collectOften()
+	if now, _ := collector(); now != -1 {
+		t.Errorf("the first collection is no longer put off: percent %d", now)
+	}
+	wait := func(want int) {
+		for end := time.Now().Add(10 * time.Second); ; time.Sleep(time.Millisecond) {
+			runtime.GC()
+			now, _ := collector()
+			if now == want {
+				return
+			}
+			if time.Now().After(end) {
+				t.Fatalf("after the first collection: percent %d, want %d", now, want)
+			}
+		}
+	}
+	wait(often)
+	done()
+	wait(100)
+	collectLate(1 << 40)
+	collectOften()()
+	wait(100)
+}

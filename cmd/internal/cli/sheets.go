@@ -110,11 +110,18 @@ that ends in .html is written for a browser.
 	return cmd
 }
 
+// manyUnits is above how many units the work on a sheet pays with more collections of garbage
+// for keeping close to the memory that it needs.
+const manyUnits = 300
+
 func (a *terminal) runSheet(ctx context.Context, o *sheetOptions) error {
 	if err := checkEnding(o.out, ".pdf", ".html"); err != nil {
 		return err
 	}
 	return a.session(ctx, app.ToRead, func(s *app.Session) error {
+		if len(s.Units) > manyUnits {
+			defer collectOften()()
+		}
 		c, sheet, err := s.Sheet(ctx, o.SheetOptions)
 		if err != nil {
 			return err
@@ -122,6 +129,10 @@ func (a *terminal) runSheet(ctx context.Context, o *sheetOptions) error {
 		about := sheetPaper().About
 		if len(sheet.Notes) > 0 {
 			about = "the sheet of a season. " + strings.Join(sheet.Notes, " ")
+		}
+		if !strings.HasSuffix(o.out, ".html") { // a long paper needs the memory
+			c = nil
+			s.ForgetWeather()
 		}
 		return a.writePaper(output{o.out, func(w io.Writer) error { return writeSheet(w, o.out, c, sheet) }}, about)
 	})

@@ -100,7 +100,7 @@ func Sheet(plan *view.Plan) *view.Sheet {
 				}
 				card.Places = []window.Place{school}
 			}
-			facts.Hours, facts.Card = 5, view.NewWindCard(u.Unit, due.Season, window.NewCard(card, limits, nil), window.Firing{})
+			facts.Hours, facts.Rose = 5, view.NewRose(view.NewWindCard(u.Unit, due.Season, window.NewCard(card, limits, nil), window.Firing{}), nil)
 			facts.Near = []string{"School (school): 900 ft to the SSE (158°)"}
 		}
 		in.Facts[u.Unit] = facts

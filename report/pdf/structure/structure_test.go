@@ -2,6 +2,7 @@ package structure
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -84,7 +85,7 @@ func (d *drawing) file() []byte {
 func (d *drawing) write(t *testing.T, entries ...string) []byte {
 	t.Helper()
 	var out bytes.Buffer
-	if err := d.tree.Write(&out, d.file(), entries); err != nil {
+	if err := d.tree.Write(&out, d.file(), Additions{Entries: entries}); err != nil {
 		t.Fatal(err)
 	}
 	return out.Bytes()
@@ -168,6 +169,18 @@ func TestTreeIsWhole(t *testing.T) {
 	}
 }
 
+// lose takes the last kid from the open element.
+func (t *Tree) lose() (lost ref) {
+	of := &t.all[t.at]
+	before := of.first
+	for t.all[before].next != of.last {
+		before = t.all[before].next
+	}
+	lost, of.last = of.last, before
+	t.all[before].next = none
+	return lost
+}
+
 // What is wrong with a structure is found by the reader that the other tests use.
 func TestFaultsAreFound(t *testing.T) {
 	for name, test := range map[string]struct {
@@ -194,12 +207,14 @@ func TestFaultsAreFound(t *testing.T) {
 		"another order": {func(d *drawing) {
 			d.in(Paragraph, Attributes{}, func() { d.text(2, "x") })
 			d.in(Paragraph, Attributes{}, func() { d.text(1, "y") })
-			kids := d.tree.at.kids
-			slices.Reverse(kids[len(kids)-2:])
+			d.tree.lose()
+			lost := d.tree.lose()
+			d.tree.all[d.tree.all[d.tree.at].last].next = lost + 1
+			d.tree.all[lost+1].next = lost
 		}, "drawn before"},
 		"lost": {func(d *drawing) {
 			d.in(Paragraph, Attributes{}, func() { d.text(2, "lost") })
-			d.tree.at.kids = d.tree.at.kids[:len(d.tree.at.kids)-1]
+			d.tree.lose()
 		}, "is in no element"},
 		"begins twice": {func(d *drawing) { d.text(2, "x"); d.tree.isMarked = false; d.line(1) }, "begins in another one"},
 	} {
@@ -231,6 +246,41 @@ func TestFaultsAreFound(t *testing.T) {
 	}
 }
 
+// A content that is given takes the place of that in the file, as if it had been there.
+func TestContentIsTaken(t *testing.T) {
+	want := sample().write(t)
+	d := sample()
+	d.tree.Stop() // as file does
+	content := bytes.Clone(d.pages[1].Bytes())
+	d.pages[1].Reset()
+	var asked []int
+	write := func(give func() ([]byte, error)) ([]byte, error) {
+		var out bytes.Buffer
+		err := d.tree.Write(&out, d.file(), Additions{Content: func(page int) ([]byte, error) {
+			if asked = append(asked, page); page == 1 {
+				return give()
+			}
+			return nil, nil
+		}})
+		return out.Bytes(), err
+	}
+	got, err := write(func() ([]byte, error) { return content, nil })
+	if err != nil || !bytes.Equal(got, want) {
+		t.Errorf("another file, or %v", err)
+	}
+	if !slices.Equal(asked, []int{0, 1}) {
+		t.Errorf("asked for %v", asked)
+	}
+	fault := errors.New("a fault")
+	if _, err := write(func() ([]byte, error) { return nil, fault }); err != fault {
+		t.Errorf("the fault is %v", err)
+	}
+	without := bytes.Replace(d.file(), []byte("/Contents "), []byte("/Discount "), 1)
+	if err := d.tree.Write(&bytes.Buffer{}, without, Additions{Content: func(int) ([]byte, error) { return nil, nil }}); err == nil || !strings.Contains(err.Error(), "page 1 of the PDF has no content") {
+		t.Errorf("a page without a content: %v", err)
+	}
+}
+
 // A file of another form is refused, never half understood.
 func TestOtherFilesAreRefused(t *testing.T) {
 	good := sample().file()
@@ -247,11 +297,11 @@ func TestOtherFilesAreRefused(t *testing.T) {
 		if bytes.Equal(made, good) {
 			t.Errorf("%s: unchanged", name)
 		}
-		if err := sample().tree.Write(&bytes.Buffer{}, made, nil); err == nil {
+		if err := sample().tree.Write(&bytes.Buffer{}, made, Additions{}); err == nil {
 			t.Errorf("%s: accepted", name)
 		}
 	}
-	if err := sample().tree.Write(&bytes.Buffer{}, good, []string{"/VP []"}); err == nil {
+	if err := sample().tree.Write(&bytes.Buffer{}, good, Additions{Entries: []string{"/VP []"}}); err == nil {
 		t.Error("entries of one page for two")
 	}
 }

@@ -3,26 +3,34 @@ package structure
 import "fmt"
 
 // Role says what an element is: one of the standard structure types.
-type Role string
+type Role uint8
+
+// content is no role: it marks what is content of a page.
+const content Role = 0
 
 // The roles that papers use.
 const (
-	Document   Role = "Document"
-	Section    Role = "Sect"
-	Heading1   Role = "H1"
-	Heading2   Role = "H2"
-	Heading3   Role = "H3"
-	Paragraph  Role = "P"
-	List       Role = "L"
-	Item       Role = "LI"
-	Label      Role = "Lbl"
-	Body       Role = "LBody"
-	Table      Role = "Table"
-	Row        Role = "TR"
-	HeaderCell Role = "TH"
-	DataCell   Role = "TD"
-	Figure     Role = "Figure"
+	Document Role = iota + 1
+	Section
+	Heading1
+	Heading2
+	Heading3
+	Paragraph
+	List
+	Item
+	Label
+	Body
+	Table
+	Row
+	HeaderCell
+	DataCell
+	Figure
 )
+
+var roleNames = [...]string{"", "Document", "Sect", "H1", "H2", "H3", "P", "L", "LI", "Lbl", "LBody", "Table", "TR", "TH", "TD", "Figure"}
+
+// String gives the name of the structure type.
+func (r Role) String() string { return roleNames[r] }
 
 // holdsText reports whether text may stand in an element of the role itself.
 func (r Role) holdsText() bool {
@@ -51,24 +59,26 @@ type Attributes struct {
 	Scope string
 }
 
-// Element is one part of a paper.
-type Element struct {
-	Attributes
-	role   Role
-	parent *Element
-	kids   []kid
-	// box is where on page number page it lies, where it lies on that alone.
-	box     Box
-	page    int
-	isSplit bool
-	// number is that of its object, from when it is written.
-	number int
-}
+// ref is the index of an element in its tree; the document's is 0.
+type ref int32
 
-// kid is an element, or content of a page under its number there.
-type kid struct {
-	element  *Element
-	page, id int
+// none stands for no element. The document is nobody's kid.
+const none ref = 0
+
+// element is one part of a paper, or content of a page. A long paper has a hundred thousand:
+// they lie in one list and name each other by their places in it.
+type element struct {
+	parent ref
+	// first and last are its kids, next the kid of its parent that follows.
+	first, last, next ref
+	// says is the place of what it says of itself.
+	says int32
+	// page and id are those of its own content, which comes before its kids; page is −1 where
+	// it has none, or after its kids only: that is a kid without a role.
+	page, id int32
+	// number is that of its object, from when it is written.
+	number int32
+	role   Role
 }
 
 // Box is a rectangle on a page in points from its left lower corner; one without width is
@@ -81,6 +91,13 @@ func (b Box) And(other Box) Box {
 		return other
 	}
 	return Box{min(b.Left, other.Left), min(b.Bottom, other.Bottom), max(b.Right, other.Right), max(b.Top, other.Top)}
+}
+
+// place is where on page number page an element lies, where it lies on that alone.
+type place struct {
+	Box
+	page    int
+	isSplit bool
 }
 
 // Artifact says why something on a page is no content.
@@ -97,16 +114,21 @@ const (
 // Tree is the structure of a paper in the making.
 type Tree struct {
 	emit func(operators string)
-	root *Element
+	all  []element
 	// at is the element that is open.
-	at *Element
+	at ref
 	// pages hold, for each page, the elements of its content by number.
-	pages [][]*Element
-	// marked is the element whose content is under way on the page, or artifact the kind
-	// of artifact; isMarked is false between them.
-	marked   *Element
-	artifact Artifact
-	isMarked bool
+	pages [][]ref
+	// marked is the element whose content is under way on the page; where isArtifact, that is
+	// artifact; isMarked is false between them.
+	marked               ref
+	artifact             Artifact
+	isMarked, isArtifact bool
+	// lies says where tables and figures lie.
+	lies map[ref]place
+	// says are the attributes, each once; placed are their places.
+	says   []Attributes
+	placed map[Attributes]int32
 	// suspended is the kind of artifact that all is until Resume.
 	suspended   Artifact
 	isSuspended bool
@@ -115,8 +137,35 @@ type Tree struct {
 // NewTree gives the tree of an empty document; emit writes operators to the page that is
 // drawn.
 func NewTree(emit func(operators string)) *Tree {
-	root := &Element{role: Document}
-	return &Tree{emit: emit, root: root, at: root}
+	t := &Tree{emit: emit, placed: map[Attributes]int32{}, lies: map[ref]place{}}
+	t.all = []element{{role: Document, says: t.put(Attributes{}), page: -1}}
+	return t
+}
+
+// put gives the place of attributes.
+func (t *Tree) put(a Attributes) int32 {
+	at, ok := t.placed[a]
+	if !ok {
+		at = int32(len(t.says))
+		t.says = append(t.says, a)
+		t.placed[a] = at
+	}
+	return at
+}
+
+// add puts an element behind the kids of another one.
+func (t *Tree) add(parent ref, e element) ref {
+	at := ref(len(t.all))
+	e.parent = parent
+	t.all = append(t.all, e)
+	of := &t.all[parent]
+	if of.last == none {
+		of.first = at
+	} else {
+		t.all[of.last].next = at
+	}
+	of.last = at
+	return at
 }
 
 // NewPage says that a page begins.
@@ -127,30 +176,24 @@ func (t *Tree) NewPage() {
 
 // Open begins an element within the one that is open, until Close.
 func (t *Tree) Open(role Role, a Attributes) {
-	e := &Element{Attributes: a, role: role, parent: t.at}
-	t.at.kids = append(t.at.kids, kid{element: e})
-	t.at = e
+	t.at = t.add(t.at, element{role: role, says: t.put(a), page: -1})
 }
 
 // Close ends the element that is open. That of the document stays.
-func (t *Tree) Close() {
-	if t.at.parent != nil {
-		t.at = t.at.parent
-	}
-}
+func (t *Tree) Close() { t.at = t.all[t.at].parent }
 
 // In does something within an element.
 func (t *Tree) In(role Role, a Attributes, do func()) {
 	t.Open(role, a)
 	e := t.at
 	do()
-	t.at = e.parent
+	t.at = t.all[e].parent
 }
 
 // Depth counts the open sections.
 func (t *Tree) Depth() (depth int) {
-	for e := t.at; e != nil; e = e.parent {
-		if e.role == Section {
+	for e := t.at; e != none; e = t.all[e].parent {
+		if t.all[e].role == Section {
 			depth++
 		}
 	}
@@ -160,8 +203,8 @@ func (t *Tree) Depth() (depth int) {
 // OpenSection ends the open sections below a depth, the outermost being 1, and begins one
 // of that depth.
 func (t *Tree) OpenSection(depth int) {
-	for t.at.parent != nil && (t.at.role != Section || t.Depth() >= depth) {
-		t.at = t.at.parent
+	for t.at != none && (t.all[t.at].role != Section || t.Depth() >= depth) {
+		t.at = t.all[t.at].parent
 	}
 	t.Open(Section, Attributes{})
 }
@@ -172,13 +215,11 @@ func (t *Tree) Text() {
 	switch {
 	case t.isSuspended:
 		t.markArtifact(t.suspended)
-	case t.at.role.holdsText():
+	case t.all[t.at].role.holdsText():
 		t.mark(t.at)
-	case t.isMarked && t.marked != nil && t.marked.parent == t.at && t.marked.role == Paragraph: // goes on
+	case t.isMarked && !t.isArtifact && t.all[t.marked].parent == t.at && t.all[t.marked].role == Paragraph: // goes on
 	default:
-		e := &Element{role: Paragraph, parent: t.at}
-		t.at.kids = append(t.at.kids, kid{element: e})
-		t.mark(e)
+		t.mark(t.add(t.at, element{role: Paragraph, says: t.put(Attributes{}), page: -1}))
 	}
 }
 
@@ -188,20 +229,20 @@ func (t *Tree) Drawing() {
 	switch {
 	case t.isSuspended:
 		t.markArtifact(t.suspended)
-	case t.figure() != nil:
+	case t.figure() != none:
 		t.mark(t.figure())
 	default:
 		t.markArtifact(Ornament)
 	}
 }
 
-func (t *Tree) figure() *Element {
-	for e := t.at; e != nil; e = e.parent {
-		if e.role.isDrawn() {
+func (t *Tree) figure() ref {
+	for e := t.at; e != none; e = t.all[e].parent {
+		if t.all[e].role.isDrawn() {
 			return e
 		}
 	}
-	return nil
+	return none
 }
 
 // Cover says that the open element takes up a box of the page. Tables and figures around it
@@ -210,13 +251,12 @@ func (t *Tree) Cover(box Box) {
 	if t.isSuspended || len(t.pages) == 0 {
 		return
 	}
-	for e := t.at; e != nil; e = e.parent {
-		if !e.role.hasBox() {
+	for e := t.at; e != none; e = t.all[e].parent {
+		if !t.all[e].role.hasBox() {
 			continue
 		}
-		page := len(t.pages) - 1
-		e.isSplit = e.isSplit || e.box != (Box{}) && e.page != page
-		e.box, e.page = e.box.And(box), page
+		on, page := t.lies[e], len(t.pages)-1
+		t.lies[e] = place{on.And(box), page, on.isSplit || on.Box != (Box{}) && on.page != page}
 	}
 }
 
@@ -241,24 +281,28 @@ func (t *Tree) Stop() {
 	if t.isMarked {
 		t.emit("EMC")
 	}
-	t.marked, t.isMarked = nil, false
+	t.isMarked = false
 }
 
-func (t *Tree) mark(e *Element) {
-	if t.isMarked && t.marked == e || len(t.pages) == 0 {
+func (t *Tree) mark(e ref) {
+	if t.isMarked && !t.isArtifact && t.marked == e || len(t.pages) == 0 {
 		return
 	}
 	t.Stop()
 	page := len(t.pages) - 1
 	id := len(t.pages[page])
 	t.pages[page] = append(t.pages[page], e)
-	e.kids = append(e.kids, kid{page: page, id: id})
-	t.emit(fmt.Sprintf("/%s <</MCID %d>> BDC", e.role, id))
-	t.marked, t.isMarked = e, true
+	if of := &t.all[e]; of.page < 0 && of.first == none {
+		of.page, of.id = int32(page), int32(id)
+	} else {
+		t.add(e, element{role: content, page: int32(page), id: int32(id)})
+	}
+	t.emit(fmt.Sprintf("/%s <</MCID %d>> BDC", t.all[e].role, id))
+	t.marked, t.isMarked, t.isArtifact = e, true, false
 }
 
 func (t *Tree) markArtifact(kind Artifact) {
-	if t.isMarked && t.marked == nil && t.artifact == kind {
+	if t.isMarked && t.isArtifact && t.artifact == kind {
 		return
 	}
 	t.Stop()
@@ -267,16 +311,17 @@ func (t *Tree) markArtifact(kind Artifact) {
 	} else {
 		t.emit(fmt.Sprintf("/Artifact <<%s>> BDC", kind))
 	}
-	t.artifact, t.isMarked = kind, true
+	t.artifact, t.isMarked, t.isArtifact = kind, true, true
 }
 
 // isEmpty reports whether an element holds nothing that is read.
-func (e *Element) isEmpty() bool {
-	if e.role.mayBeEmpty() {
+func (t *Tree) isEmpty(of ref) bool {
+	e := &t.all[of]
+	if e.role.mayBeEmpty() || e.page >= 0 {
 		return false
 	}
-	for _, k := range e.kids {
-		if k.element == nil || !k.element.isEmpty() {
+	for kid := e.first; kid != none; kid = t.all[kid].next {
+		if !t.isEmpty(kid) {
 			return false
 		}
 	}

@@ -24,14 +24,15 @@ type file struct {
 }
 
 var (
-	startText   = regexp.MustCompile(`startxref\s+(\d+)\s+%%EOF\s*$`)
-	tableText   = regexp.MustCompile(`^xref\s+0 (\d+)\s*\n`)
-	entryText   = regexp.MustCompile(`^(\d{10}) \d{5} ([nf])\s*\n`)
-	rootEntry   = regexp.MustCompile(`/Root (\d+) 0 R`)
-	infoEntry   = regexp.MustCompile(`/Info (\d+) 0 R`)
-	plainStream = regexp.MustCompile(`^\d+ 0 obj\n<</Length (\d+)>>\nstream\n`)
-	pageText    = []byte("<</Type /Page\n")
-	catalogText = []byte("/Type /Catalog\n")
+	startText     = regexp.MustCompile(`startxref\s+(\d+)\s+%%EOF\s*$`)
+	tableText     = regexp.MustCompile(`^xref\s+0 (\d+)\s*\n`)
+	entryText     = regexp.MustCompile(`^(\d{10}) \d{5} ([nf])\s*\n`)
+	rootEntry     = regexp.MustCompile(`/Root (\d+) 0 R`)
+	infoEntry     = regexp.MustCompile(`/Info (\d+) 0 R`)
+	plainStream   = regexp.MustCompile(`^\d+ 0 obj\n<</Length (\d+)>>\nstream\n`)
+	pageText      = []byte("<</Type /Page\n")
+	contentsEntry = regexp.MustCompile(`\n/Contents (\d+) 0 R>>\n`)
+	catalogText   = []byte("/Type /Catalog\n")
 )
 
 // parse reads a file with one table of objects, as the library writes it.
@@ -94,15 +95,24 @@ func parse(made []byte) (*file, error) {
 	return f, nil
 }
 
-// Write writes what another writer made with the structure: made is its whole file, and
-// entries, where there are any, are added to the dictionary of each page.
-func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
+// Additions are what another writer's file does not hold; the zero value is nothing.
+type Additions struct {
+	// Entries are added to the dictionaries of the pages: none, or one a page.
+	Entries []string
+	// Content gives the content of a page, by its index, in place of that in the file; nil
+	// leaves that. It is asked once for each page, in their order, and what it gave is
+	// written before the next one is asked for.
+	Content func(page int) ([]byte, error)
+}
+
+// Write writes what another writer made with the structure: made is its whole file.
+func (t *Tree) Write(w io.Writer, made []byte, a Additions) error {
 	f, err := parse(made)
 	if err != nil {
 		return err
 	}
-	if len(f.pages) != len(t.pages) || len(entries) > 0 && len(entries) != len(t.pages) {
-		return fmt.Errorf("the PDF has %d pages, its structure %d with %d entries", len(f.pages), len(t.pages), len(entries))
+	if len(f.pages) != len(t.pages) || len(a.Entries) > 0 && len(a.Entries) != len(t.pages) {
+		return fmt.Errorf("the PDF has %d pages, its structure %d with %d entries", len(f.pages), len(t.pages), len(a.Entries))
 	}
 	if err := f.nameCharacters(); err != nil {
 		return err
@@ -111,10 +121,19 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 	tree := newTreeObjects(t, len(f.bodies), f.pages)
 	out := &objectWriter{w: w, where: make([]location, len(f.bodies))}
 	out.text("%PDF-1.7\n%\xb5\xb6\xb5\xb6\n")
+	pageOf := map[int]int{} // by the number of its content
 	for i, number := range f.pages {
 		extra := ""
-		if len(entries) > 0 {
-			extra = entries[i] + "\n"
+		if len(a.Entries) > 0 {
+			extra = a.Entries[i] + "\n"
+		}
+		if a.Content != nil {
+			at := contentsEntry.FindSubmatch(f.bodies[number])
+			if at == nil {
+				return fmt.Errorf("page %d of the PDF has no content", i+1)
+			}
+			content, _ := strconv.Atoi(string(at[1]))
+			pageOf[content] = i
 		}
 		f.bodies[number] = insert(f.bodies[number], pageText, fmt.Sprintf("/StructParents %d /Tabs /S\n%s", i, extra))
 	}
@@ -124,7 +143,7 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 	f.bodies[f.root] = insert(
 		f.bodies[f.root],
 		catalogText,
-		fmt.Sprintf("/MarkInfo <</Marked true>>\n/StructTreeRoot %d 0 R\n/ViewerPreferences <</DisplayDocTitle true>>\n", tree.root),
+		fmt.Sprintf("/MarkInfo <</Marked true>>\n/StructTreeRoot %d 0 R\n/ViewerPreferences <</DisplayDocTitle true>>\n", tree.first),
 	)
 	copied := func(number int) {
 		if body := f.bodies[number]; body != nil {
@@ -133,11 +152,22 @@ func (t *Tree) Write(w io.Writer, made []byte, entries []string) error {
 		}
 	}
 	for number := range f.bodies {
+		if page, ok := pageOf[number]; ok {
+			content, err := a.Content(page)
+			if err != nil {
+				return err
+			}
+			if content != nil {
+				out.where[number] = location{kind: 1, first: out.offset}
+				out.stream(number, "", content)
+				continue
+			}
+		}
 		if number != f.info && number != f.root {
 			copied(number)
 		}
 	}
-	out.packed(tree.bodies)
+	out.packed(tree.count(), tree.object)
 	// Last, as the library has it: what looks at the end of a file finds whose it is.
 	copied(f.info)
 	copied(f.root)
@@ -150,85 +180,97 @@ func insert(body, behind []byte, text string) []byte {
 	return slices.Concat(body[:at], []byte(text), body[at:])
 }
 
-// treeObjects are the objects of a tree, numbered from first on.
+// treeObjects are the objects of a tree, numbered from first on: its root, then its elements.
 type treeObjects struct {
-	bodies [][]byte
-	root   int
+	*Tree
+	first    int
+	elements []ref
+	// numbers are those of the pages.
+	numbers []int
 }
 
-func newTreeObjects(t *Tree, first int, pages []int) *treeObjects {
-	var all []*Element
-	var number func(e *Element)
-	number = func(e *Element) {
-		e.number = first + 1 + len(all) // the root of the tree comes first
-		all = append(all, e)
-		for _, k := range e.kids {
-			if k.element != nil && !k.element.isEmpty() {
-				number(k.element)
+func newTreeObjects(t *Tree, first int, numbers []int) *treeObjects {
+	o := &treeObjects{Tree: t, first: first, numbers: numbers}
+	var number func(e ref)
+	number = func(e ref) {
+		t.all[e].number = int32(first + o.count())
+		o.elements = append(o.elements, e)
+		for kid := t.all[e].first; kid != none; kid = t.all[kid].next {
+			if t.all[kid].role != content && !t.isEmpty(kid) {
+				number(kid)
 			}
 		}
 	}
-	number(t.root)
-	o := &treeObjects{root: first}
-	var b bytes.Buffer
-	fmt.Fprintf(&b, "<</Type /StructTreeRoot /K %d 0 R /ParentTreeNextKey %d /ParentTree <</Nums [", first+1, len(t.pages))
-	for i, page := range t.pages {
-		fmt.Fprintf(&b, "%d [", i)
+	number(0)
+	return o
+}
+
+// count counts the objects.
+func (o *treeObjects) count() int { return 1 + len(o.elements) }
+
+// object writes one of them.
+func (o *treeObjects) object(b *bytes.Buffer, i int) {
+	if i > 0 {
+		o.element(b, o.elements[i-1])
+		return
+	}
+	fmt.Fprintf(b, "<</Type /StructTreeRoot /K %d 0 R /ParentTreeNextKey %d /ParentTree <</Nums [", o.first+1, len(o.pages))
+	for i, page := range o.pages {
+		fmt.Fprintf(b, "%d [", i)
 		for _, e := range page {
-			fmt.Fprintf(&b, "%d 0 R ", e.number)
+			fmt.Fprintf(b, "%d 0 R ", o.all[e].number)
 		}
 		b.WriteString("]")
 	}
 	b.WriteString("]>>>>")
-	o.bodies = append(o.bodies, bytes.Clone(b.Bytes()))
-	for _, e := range all {
-		b.Reset()
-		e.write(&b, first, pages)
-		o.bodies = append(o.bodies, bytes.Clone(b.Bytes()))
-	}
-	return o
 }
 
-func (e *Element) write(b *bytes.Buffer, root int, pages []int) {
-	parent := root
-	if e.parent != nil {
-		parent = e.parent.number
+func (o *treeObjects) element(b *bytes.Buffer, of ref) {
+	e := &o.all[of]
+	parent := int32(o.first)
+	if of != 0 {
+		parent = o.all[e.parent].number
 	}
 	fmt.Fprintf(b, "<</S /%s /P %d 0 R", e.role, parent)
-	page := -1
-	for _, k := range e.kids {
-		if k.element == nil {
-			page = k.page
-			fmt.Fprintf(b, " /Pg %d 0 R", pages[page])
-			break
+	page := e.page
+	for kid := e.first; kid != none && page < 0; kid = o.all[kid].next {
+		if o.all[kid].role == content {
+			page = o.all[kid].page
 		}
 	}
-	if e.Scope != "" {
-		fmt.Fprintf(b, " /A <</O /Table /Scope /%s>>", e.Scope)
+	if page >= 0 {
+		fmt.Fprintf(b, " /Pg %d 0 R", o.numbers[page])
 	}
-	if e.box.Left < e.box.Right && !e.isSplit {
-		fmt.Fprintf(b, " /A <</O /Layout /BBox [%.1f %.1f %.1f %.1f]>>", e.box.Left, e.box.Bottom, e.box.Right, e.box.Top)
+	says := &o.says[e.says]
+	if says.Scope != "" {
+		fmt.Fprintf(b, " /A <</O /Table /Scope /%s>>", says.Scope)
 	}
-	if e.Alt != "" {
-		fmt.Fprintf(b, " /Alt %s", textString(e.Alt))
+	if box := o.lies[of]; box.Left < box.Right && !box.isSplit {
+		fmt.Fprintf(b, " /A <</O /Layout /BBox [%.1f %.1f %.1f %.1f]>>", box.Left, box.Bottom, box.Right, box.Top)
 	}
-	if e.Actual != "" {
-		fmt.Fprintf(b, " /ActualText %s", textString(e.Actual))
+	if says.Alt != "" {
+		fmt.Fprintf(b, " /Alt %s", textString(says.Alt))
 	}
-	if len(e.kids) == 1 && e.kids[0].element == nil { // most are: a list of one takes more room
-		fmt.Fprintf(b, " /K %d>>", e.kids[0].id)
+	if says.Actual != "" {
+		fmt.Fprintf(b, " /ActualText %s", textString(says.Actual))
+	}
+	if e.page >= 0 && e.first == none { // most are: a list of one takes more room
+		fmt.Fprintf(b, " /K %d>>", e.id)
 		return
 	}
 	b.WriteString(" /K [")
-	for _, k := range e.kids {
-		switch {
-		case k.element != nil && k.element.isEmpty():
-		case k.element != nil:
-			fmt.Fprintf(b, "%d 0 R ", k.element.number)
+	if e.page >= 0 {
+		fmt.Fprintf(b, "%d ", e.id)
+	}
+	for kid := e.first; kid != none; kid = o.all[kid].next {
+		switch k := &o.all[kid]; {
+		case k.role != content && o.isEmpty(kid):
+		case k.role != content:
+			fmt.Fprintf(b, "%d 0 R ", k.number)
 		case k.page == page:
 			fmt.Fprintf(b, "%d ", k.id)
 		default:
-			fmt.Fprintf(b, "<</Type /MCR /Pg %d 0 R /MCID %d>> ", pages[k.page], k.id)
+			fmt.Fprintf(b, "<</Type /MCR /Pg %d 0 R /MCID %d>> ", o.numbers[k.page], k.id)
 		}
 	}
 	b.WriteString("]>>")
@@ -247,7 +289,11 @@ func textString(text string) string {
 
 // location says where an object is: kind 1 at an offset, kind 2 in an object stream, by the
 // number of the stream and its place there; 0 for no object.
-type location struct{ kind, first, second int }
+type location struct {
+	first  int
+	second uint16
+	kind   uint8
+}
 
 // objectWriter writes objects and remembers where they are.
 type objectWriter struct {
@@ -257,6 +303,8 @@ type objectWriter struct {
 	err    error
 	// packer is for all streams in turn: a new one takes a megabyte.
 	packer *zlib.Writer
+	// streamed is the last stream as it was packed.
+	streamed bytes.Buffer
 }
 
 func (o *objectWriter) bytes(b []byte) {
@@ -285,16 +333,19 @@ func (o *objectWriter) object(number int, body []byte) {
 	}
 }
 
-// stream writes an object that is a compressed stream.
-func (o *objectWriter) stream(number int, entries string, data []byte) {
-	var packed bytes.Buffer
+// stream writes an object that is a compressed stream of all data.
+func (o *objectWriter) stream(number int, entries string, data ...[]byte) {
+	packed := &o.streamed
+	packed.Reset()
 	if o.packer == nil {
-		o.packer = zlib.NewWriter(&packed)
+		o.packer = zlib.NewWriter(packed)
 	}
 	z := o.packer
-	z.Reset(&packed)
-	if _, err := z.Write(data); err != nil && o.err == nil { // a buffer takes all
-		o.err = err
+	z.Reset(packed)
+	for _, part := range data {
+		if _, err := z.Write(part); err != nil && o.err == nil { // a buffer takes all
+			o.err = err
+		}
 	}
 	if err := z.Close(); err != nil && o.err == nil {
 		o.err = err
@@ -307,24 +358,26 @@ func (o *objectWriter) stream(number int, entries string, data []byte) {
 // mostPacked is how many objects one stream holds: a reader unpacks a whole one.
 const mostPacked = 1000
 
-// packed writes objects into compressed streams, and numbers them and then the streams on
-// from those that are there.
-func (o *objectWriter) packed(bodies [][]byte) {
-	first := len(o.where)
-	stream := first + len(bodies)
-	o.where = slices.Grow(o.where, len(bodies)+len(bodies)/mostPacked+2)
+// packed writes so many objects into compressed streams, and numbers them and then the streams
+// on from those that are there. object gives one of them.
+func (o *objectWriter) packed(count int, object func(b *bytes.Buffer, i int)) {
+	stream := len(o.where) + count
+	o.where = slices.Grow(o.where, count+count/mostPacked+2)
 	var streams []location
-	for part := range slices.Chunk(bodies, mostPacked) {
-		var index, data bytes.Buffer
-		for k, body := range part {
+	var index, data bytes.Buffer
+	for from := 0; from < count; from += mostPacked {
+		index.Reset()
+		data.Reset()
+		number := stream + len(streams)
+		upTo := min(count, from+mostPacked)
+		for i := from; i < upTo; i++ {
 			fmt.Fprintf(&index, "%d %d ", len(o.where), data.Len())
-			o.where = append(o.where, location{2, stream + len(streams), k})
-			data.Write(body)
+			o.where = append(o.where, location{kind: 2, first: number, second: uint16(i - from)})
+			object(&data, i)
 			data.WriteByte('\n')
 		}
-		number := stream + len(streams)
 		streams = append(streams, location{kind: 1, first: o.offset})
-		o.stream(number, fmt.Sprintf("/Type /ObjStm /N %d /First %d", len(part), index.Len()), slices.Concat(index.Bytes(), data.Bytes()))
+		o.stream(number, fmt.Sprintf("/Type /ObjStm /N %d /First %d", upTo-from, index.Len()), index.Bytes(), data.Bytes())
 	}
 	o.where = append(o.where, streams...)
 }
@@ -342,9 +395,9 @@ func (o *objectWriter) finish(root, info int) error {
 		if i == 0 {
 			l.second = 0xFFFF // the head of the list of free objects
 		}
-		row = append(row[:0], byte(l.kind))
+		row = append(row[:0], l.kind)
 		row = binary.BigEndian.AppendUint32(row, uint32(l.first))
-		row = binary.BigEndian.AppendUint16(row, uint16(l.second))
+		row = binary.BigEndian.AppendUint16(row, l.second)
 		table = append(table, up)
 		for k := range row {
 			table = append(table, row[k]-before[k])
