@@ -83,7 +83,7 @@ func mentions(text, phrase string) bool {
 // must come first is due no later than the one that waits for it. A last day that is
 // no working day moves to the working day before, where that is still in time.
 func Schedule(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
-	all := inTime(tasks, b, crew, done, today)
+	all := inTime(nil, tasks, b, crew, done, today)
 	for i := range all {
 		d := &all[i]
 		for _, name := range d.Task.After {
@@ -112,9 +112,9 @@ func indexOf(all []Due, name string) int {
 }
 
 // inTime gives the tasks that come before a burn with their dates and states, in the
-// order of the list.
-func inTime(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
-	var all []Due
+// order of the list. They take the place of what is in room, where there is any.
+func inTime(room []Due, tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []Due {
+	all := room[:0]
 	for i := range tasks {
 		t := &tasks[i]
 		if t.AfterBurn || !Belongs(t, b) {
@@ -215,7 +215,14 @@ func Current(all []Due, today date.Day) []Due {
 
 // TooLate names the tasks that are late today where a unit burns on its day First.
 func TooLate(tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []string {
-	late := slices.DeleteFunc(inTime(tasks, b, crew, done, today), func(d Due) bool { return d.State != Late })
+	var room []Due
+	return tooLate(&room, tasks, b, crew, done, today)
+}
+
+// tooLate is TooLate for one day of many: room is used for each in turn.
+func tooLate(room *[]Due, tasks []habitat.Task, b *Burn, crew *date.Crew, done []habitat.TaskDone, today date.Day) []string {
+	*room = inTime(*room, tasks, b, crew, done, today)
+	late := slices.DeleteFunc(*room, func(d Due) bool { return d.State != Late })
 	inOrder(late)
 	var names []string
 	for i := range late {
@@ -245,11 +252,12 @@ func FirstInTime(tasks []habitat.Task, b *Burn, last date.Day, crew *date.Crew, 
 	if missed := Missed(tasks, b, last, crew, done, today); len(missed) > 0 {
 		tasks = slices.DeleteFunc(slices.Clone(tasks), func(t habitat.Task) bool { return slices.Contains(missed, t.Name) })
 	}
+	var room []Due
 	for ; !at.First.After(last); at.First = at.First.AddDays(1) {
 		if at.First.Before(today) || !crew.IsWorkday(at.First) {
 			continue
 		}
-		if len(TooLate(tasks, &at, crew, done, today)) == 0 {
+		if len(tooLate(&room, tasks, &at, crew, done, today)) == 0 {
 			return at.First, true
 		}
 	}

@@ -31,6 +31,8 @@ type Outlook struct {
 	places  []ground.Place
 	// zone is that whose clock the property's people read.
 	zone *time.Location
+	// depths are those of the shapes of units, measured so far.
+	depths map[string][16]ground.Depth
 	// near are the places around units, measured so far.
 	near map[nearKey][]window.Place
 	// days are the evaluations made so far, by unit and prescription; units that ask for the
@@ -88,7 +90,7 @@ func (s *Session) ForgetWeather() { s.outlook = nil }
 func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 	current := s.Current()
 	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, evaluated: map[asked]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings,
-		zone: s.Property.Location(), near: map[nearKey][]window.Place{}, none: map[string]*window.NoWindow{}}
+		zone: s.Property.Location(), depths: map[string][16]ground.Depth{}, near: map[nearKey][]window.Place{}, none: map[string]*window.NoWindow{}}
 	for _, doc := range s.Prescriptions {
 		p, err := prescription.Parse(s.Store.Path()+": prescription "+doc.Name, doc.Body)
 		if err != nil {
@@ -174,7 +176,12 @@ func (o *Outlook) CardInput(unit string) (in window.CardInput, known bool) {
 	}
 	shape, hasShape := o.shapes[unit]
 	if hasShape {
-		for i, depth := range shape.Depths() {
+		depths, ok := o.depths[unit]
+		if !ok {
+			depths = shape.Depths()
+			o.depths[unit] = depths
+		}
+		for i, depth := range depths {
 			in.Depths[i], in.Runs[i] = depth.Along, depth.Run
 		}
 		in.Places = o.placesAround(unit, shape, in.Within)
