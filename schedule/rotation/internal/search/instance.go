@@ -262,13 +262,18 @@ func (in *instance) layNatural() {
 		dollars += in.Dollars[i]
 	}
 	in.meanAcres = acres / max(1, float64(in.N))
+	// A burn may take next to nothing of them. What a weight is made of must stay a number,
+	// or what costs nothing, nothing times infinity, would be none.
 	if days > 0 {
-		in.perDay = acres / days
+		in.perDay = min(acres/days, mostNatural)
 	}
 	if dollars > 0 {
-		in.perDollar = acres / dollars
+		in.perDollar = min(acres/dollars, mostNatural)
 	}
 }
+
+// mostNatural are the acres of the largest unit a billionth of a day.
+const mostNatural = 1e18
 
 // natural gives the acres that one unit of a row's quantity stands for.
 func (in *instance) natural(row int) float64 {
