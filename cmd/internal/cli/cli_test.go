@@ -7,8 +7,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -170,6 +172,50 @@ func TestWriteLeavesNothingHalfDone(t *testing.T) {
 	}
 	if got, _ := os.ReadFile(first); string(got) != "col\nthrough" {
 		t.Errorf("the linked file holds %q", got)
+	}
+}
+
+// Who may read a file that is written anew was decided for it: it is opened to nobody
+// and closed to nobody. One that its owner protected stays.
+func TestWriteKeepsTheMode(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("Windows has no such modes")
+	}
+	for _, was := range []fs.FileMode{0o600, 0o640, 0o644, 0o666} {
+		path := filepath.Join(t.TempDir(), "list.csv")
+		if err := errors.Join(os.WriteFile(path, []byte("col\nold"), 0o600), os.Chmod(path, was)); err != nil {
+			t.Fatal(err)
+		}
+		for _, write := range []func(*terminal, ...output) error{(*terminal).write, (*terminal).writePrivate} {
+			err := write(&terminal{}, output{path, func(w io.Writer) error {
+				_, err := io.WriteString(w, "col\nnew")
+				return err
+			}})
+			if info, statErr := os.Stat(path); err != nil || statErr != nil || info.Mode().Perm() != was {
+				t.Errorf("%v became %v (%v)", was, info.Mode(), errors.Join(err, statErr))
+			}
+		}
+	}
+
+	path := filepath.Join(t.TempDir(), "list.csv")
+	if err := os.WriteFile(path, []byte("col\nold"), 0o444); err != nil {
+		t.Fatal(err)
+	}
+	text := output{path, func(w io.Writer) error {
+		_, err := io.WriteString(w, "col\nnew")
+		return err
+	}}
+	if err := (&terminal{}).write(text); err == nil || !strings.Contains(err.Error(), "list.csv: is write-protected; accepts another name, or --replace") {
+		t.Errorf("a protected file: %v", err)
+	}
+	if got, _ := os.ReadFile(path); string(got) != "col\nold" {
+		t.Errorf("a protected file holds %q", got)
+	}
+	if err := (&terminal{replace: true}).write(text); err != nil {
+		t.Error(err)
+	}
+	if info, err := os.Stat(path); err != nil || info.Mode().Perm() != 0o444 {
+		t.Errorf("with --replace its mode is %v (%v)", info.Mode(), err)
 	}
 }
 

@@ -21,6 +21,8 @@ type draft struct {
 	buffer *bufio.Writer
 	// target is the name to take; empty where the file is written in place.
 	target string
+	// old is the file that has this name by now; nil where there is none.
+	old fs.FileInfo
 }
 
 // newDraft begins a file whose mode is left to the user's own mask.
@@ -49,7 +51,7 @@ func newDraftOf(path string, mode fs.FileMode) (*draft, error) {
 	if err != nil {
 		return nil, fmt.Errorf("write %s: %w", path, cause(err))
 	}
-	return &draft{file: file, buffer: bufio.NewWriter(file), target: target}, nil
+	return &draft{file: file, buffer: bufio.NewWriter(file), target: target, old: info}, nil
 }
 
 // Write adds to the file.
@@ -62,6 +64,9 @@ func (d *draft) complete() error {
 	}
 	if d.target == "" {
 		return d.file.Close()
+	}
+	if d.old != nil { // who may read and change it was decided for this name
+		d.file.Chmod(d.old.Mode().Perm()) // where a file system knows no modes, there is none to keep
 	}
 	return errors.Join(d.file.Sync(), d.file.Close())
 }

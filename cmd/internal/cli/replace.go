@@ -46,6 +46,9 @@ func (a *terminal) takesPlace(all []output) error {
 				return refused(o.Path, "another output of this command is the same file", "a file for each")
 			}
 		}
+		if info.Mode().Perm()&0o200 == 0 && !a.replace {
+			return refused(o.Path, "is write-protected", "another name, or --replace")
+		}
 		if head, _ := ends(o.Path); bytes.HasPrefix(head, []byte(databaseMark)) && formOf(head) != geoPackage {
 			return refused(o.Path, "is a property file or another database, which no paper takes the place of", "another name")
 		}

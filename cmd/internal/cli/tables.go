@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -83,7 +84,7 @@ func (a *terminal) runTables(ctx context.Context, o tablesOptions) error {
 
 func (a *terminal) writeCSVs(c *app.Contents, folder string) error {
 	if err := os.MkdirAll(folder, 0o777); err != nil {
-		return cause(err)
+		return fmt.Errorf("make %s: %w", folder, cause(err))
 	}
 	var all []output
 	for _, sheet := range tableSheets(c) {
