@@ -6,6 +6,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -110,7 +111,10 @@ func ReadSeals(r io.Reader, name string) (*Seals, error) {
 		}
 		io.WriteString(before, text+"\n")
 	}
-	if err := scanner.Err(); err != nil {
+	if err := scanner.Err(); errors.Is(err, bufio.ErrTooLong) {
+		line++
+		return nil, bad("a list that emberquilt seal export wrote", "holds a line that no list of seals has")
+	} else if err != nil {
 		return nil, bad("the list as emberquilt seal export wrote it", "cannot be read (%v)", err)
 	}
 	line++

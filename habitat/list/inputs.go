@@ -5,6 +5,8 @@ import (
 	"io"
 	"os"
 	"slices"
+
+	"emberquilt/habitat/source"
 )
 
 // Input is one file of several that are read together.
@@ -20,14 +22,16 @@ type Input struct {
 // Tables are read first, so that shapes find the units that tables name.
 func ReadAll(ctx context.Context, inputs []Input, units []string) ([]*List, []error) {
 	lists, errs := make([]*List, len(inputs)), make([]error, len(inputs))
-	units = slices.Clone(units)
+	units, inputs = slices.Clone(units), slices.Clone(inputs)
 	isLate := make([]bool, len(inputs))
 	for i := range inputs {
-		isLate[i] = inputs[i].holdsShapes()
+		if errs[i] = inputs[i].drain(); errs[i] == nil {
+			isLate[i] = inputs[i].holdsShapes()
+		}
 	}
 	for _, late := range []bool{false, true} {
 		for i := range inputs {
-			if isLate[i] != late {
+			if isLate[i] != late || errs[i] != nil {
 				continue
 			}
 			in := &inputs[i]
@@ -44,6 +48,25 @@ func ReadAll(ctx context.Context, inputs []Input, units []string) ([]*List, []er
 		}
 	}
 	return lists, errs
+}
+
+// drain takes what a pipe holds: it can be read once, and its beginning tells what it is.
+func (in *Input) drain() error {
+	info, err := os.Stat(in.Name)
+	if in.Data != nil || err != nil || info.Mode().IsRegular() || info.IsDir() {
+		return nil // which the reader opens, or says why not
+	}
+	file, err := os.Open(in.Name)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, source.MaxTextBytes+1))
+	if err != nil {
+		return err
+	}
+	in.Data = append([]byte{}, data...) // not nil, though it be empty
+	return nil
 }
 
 // holdsShapes tells a file with shapes from its first bytes; packed ones and tables

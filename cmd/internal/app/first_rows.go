@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -305,12 +306,23 @@ func (f *FirstRun) read(name string) ([]byte, error) {
 	if f.ReadFile != nil {
 		return f.ReadFile(name)
 	}
-	data, err := os.ReadFile(name)
+	file, err := os.Open(name)
 	if errors.Is(err, os.ErrNotExist) {
 		err = &source.Error{Position: source.Position{File: name}, Found: "there is no such file"}
 	}
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	data, err := io.ReadAll(io.LimitReader(file, mostWeatherBytes+1))
+	if len(data) > mostWeatherBytes {
+		err = &source.Error{Position: source.Position{File: name}, Found: "is larger than 256 MB", Accepts: "a smaller file here; emberquilt weather reads larger ones"}
+	}
 	return data, err
 }
+
+// mostWeatherBytes bounds a file of weather that a first run keeps in memory while it asks.
+const mostWeatherBytes = 256 << 20
 
 // record reads the weather files as one record; nil without any.
 func (f *FirstRun) record() (*weather.Record, error) {

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"io"
@@ -115,14 +114,22 @@ func (a *terminal) sealsBefore(path string) (*store.Seals, error) {
 	if path == "-" {
 		return nil, nil
 	}
-	text, err := os.ReadFile(path)
-	switch {
+	switch info, err := os.Stat(path); {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, nil
 	case err != nil:
 		return nil, noFile(path, err)
-	case a.replace:
+	case a.replace || info.Mode()&(fs.ModeNamedPipe|fs.ModeDevice|fs.ModeSocket) != 0: // which hold no list
 		return nil, nil
 	}
-	return store.ReadSeals(bytes.NewReader(text), path)
+	text, err := os.Open(path)
+	if err != nil {
+		return nil, noFile(path, err)
+	}
+	defer text.Close()
+	before, err := store.ReadSeals(io.LimitReader(text, longestKept), path)
+	if isPathError(err) {
+		return nil, noFile(path, err)
+	}
+	return before, err
 }

@@ -49,8 +49,8 @@ func Read(name string, opts Options) (*Layer, error) {
 		}
 		return &Layer{File: name}, e
 	}
-	if !info.Mode().IsRegular() { // a pipe would be waited for without end
-		return &Layer{File: name}, &source.Error{Position: source.Position{File: name}, Found: "is no regular file", Accepts: acceptedFormats}
+	if !info.Mode().IsRegular() {
+		return &Layer{File: name}, noRegularFile(name)
 	}
 	main := name
 	switch strings.ToLower(filepath.Ext(name)) {
@@ -81,6 +81,11 @@ func Read(name string, opts Options) (*Layer, error) {
 	return readShapefile(f, opts)
 }
 
+// noRegularFile refuses a pipe, which would be waited for without end, and a device.
+func noRegularFile(name string) error {
+	return &source.Error{Position: source.Position{File: name}, Found: "is no regular file", Accepts: acceptedFormats}
+}
+
 var siblingEndings = []string{".shx", ".dbf", ".prj", ".cpg"}
 
 // siblings gives the files beside the .shp by their endings.
@@ -89,6 +94,9 @@ func (f *shapefile) siblings() map[string]*[]byte {
 }
 
 func readFile(name string) ([]byte, error) {
+	if info, err := os.Stat(name); err == nil && !info.Mode().IsRegular() {
+		return nil, noRegularFile(name)
+	}
 	file, err := os.Open(name)
 	if err != nil {
 		return nil, err
