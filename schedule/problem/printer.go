@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	"emberquilt/habitat/source"
 )
@@ -100,7 +101,9 @@ func (p *printer) lines(n int, member func(i int)) {
 	p.raw("\n]")
 }
 
-// quoteJSON gives text as a JSON string; <, > and & stay readable.
+// quoteJSON gives text as a JSON string; <, > and & stay readable. The characters
+// that override the direction of writing, and a second set of controls, are escaped:
+// these files are also read on a terminal.
 func quoteJSON(s string) string {
 	var b bytes.Buffer
 	encoder := json.NewEncoder(&b)
@@ -108,7 +111,23 @@ func quoteJSON(s string) string {
 	if err := encoder.Encode(s); err != nil {
 		panic("problem: text that JSON cannot hold: " + err.Error())
 	}
-	return string(bytes.TrimRight(b.Bytes(), "\n"))
+	text := string(bytes.TrimRight(b.Bytes(), "\n"))
+	if !strings.ContainsFunc(text, isHidden) {
+		return text
+	}
+	var out strings.Builder
+	for _, r := range text {
+		if isHidden(r) {
+			fmt.Fprintf(&out, `\u%04x`, r)
+		} else {
+			out.WriteRune(r)
+		}
+	}
+	return out.String()
+}
+
+func isHidden(r rune) bool {
+	return 0x7f <= r && r < 0xa0 || 0x202a <= r && r <= 0x202e || 0x2066 <= r && r <= 0x2069
 }
 
 // fields writes the members of an object and puts the commas.

@@ -14,6 +14,7 @@ import (
 	_ "time/tzdata" // machines without zone files
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"emberquilt/habitat/date"
 )
@@ -93,6 +94,9 @@ func (p Program) Run(ctx context.Context) int {
 	defer out.end()
 	defer errs.end()
 	a := &terminal{Program: p, files: p.Out}
+	if file, ok := p.Out.(*os.File); ok && term.IsTerminal(int(file.Fd())) {
+		a.files = out // to be looked at, and no file
+	}
 	a.Out, a.Err = out, errs
 	root := a.root()
 	root.SetArgs(p.Args)
