@@ -36,6 +36,24 @@ func packed(t *testing.T, members map[string]string, order ...string) string {
 	return b.String()
 }
 
+// A zip file of many small files is refused before each is looked into.
+func TestZipOfManyFiles(t *testing.T) {
+	var b bytes.Buffer
+	w := zip.NewWriter(&b)
+	for i := range 5001 {
+		if _, err := w.CreateRaw(&zip.FileHeader{Name: fmt.Sprintf("%d.txt", i)}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	_, err := Read(context.Background(), []File{{"w.zip", &b}}, Options{})
+	if want := "w.zip: is a zip file of 5001 files; accepts up to 5000"; err == nil || err.Error() != want {
+		t.Errorf("the error is %v, want %s", err, want)
+	}
+}
+
 func gzipped(t *testing.T, text string) string {
 	t.Helper()
 	var b bytes.Buffer

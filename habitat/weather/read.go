@@ -56,6 +56,7 @@ type File struct {
 // Limits on packed files, against ones that were made to fill the memory.
 const (
 	maxZip      = 1 << 30
+	maxMembers  = 5_000
 	maxUnpacked = 4 << 30
 )
 
@@ -134,6 +135,10 @@ func readZip(ctx context.Context, f File, options *Options) ([]*gather, error) {
 	}
 	if len(data) > maxZip {
 		return nil, &source.Error{Position: source.Position{File: f.Name}, Found: "is a zip file of more than 1 GB", Accepts: "a smaller one"}
+	}
+	// Each is looked into, and each has its mark in the list at the end of the file.
+	if n := bytes.Count(data, []byte("PK\x01\x02")); n > maxMembers {
+		return nil, &source.Error{Position: source.Position{File: f.Name}, Found: fmt.Sprintf("is a zip file of %d files", n), Accepts: fmt.Sprintf("up to %d", maxMembers)}
 	}
 	archive, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
