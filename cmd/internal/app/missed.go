@@ -45,25 +45,27 @@ func (s *Session) Missed(ctx context.Context, o MissedOptions) ([]view.Missed, e
 	if o.Solver, err = time.part(solver, float64(1+len(all))); err != nil {
 		return nil, err
 	}
-	stands, _, err := s.planOf(ctx, &o, "making a plan as things stand")
+	stands, first, err := s.planOf(ctx, &o, "making a plan as things stand")
 	if err != nil {
 		return nil, err
 	}
 	for i := range all {
 		m := &all[i]
+		m.From = first
+		m.Cost, m.Bound = view.Rounded(stands.Cost, 3), min(view.Rounded(stands.Cost, 3), view.Rounded(stands.Bound, 3))
 		if o.Solver, err = time.part(solver, float64(len(all)-i)); err != nil {
-			o.Solver = solver
-			o.Solver.TimeLimit = leastSolve // a poor answer, with its own bound
+			continue // the time is over
 		}
-		answer, from, err := s.asIfBurned(m).planOf(ctx, &o, "making a plan as if "+m.Unit+" had burned")
+		answer, _, err := s.asIfBurned(m).planOf(ctx, &o, "making a plan as if "+m.Unit+" had burned")
 		if ctx.Err() != nil {
 			return all[:i], &Interrupted{fmt.Sprintf("%d of %s compared", i, quantity.Count(len(all), "missed burn"))}
 		}
 		if err != nil {
 			return nil, err
 		}
-		m.From, m.Cost, m.CostBurned = from, view.Rounded(stands.Cost, 3), view.Rounded(answer.Cost, 3)
-		m.Bound, m.BoundBurned = min(m.Cost, view.Rounded(stands.Bound, 3)), min(m.CostBurned, view.Rounded(answer.Bound, 3))
+		cost := view.Rounded(answer.Cost, 3)
+		bound := min(cost, view.Rounded(answer.Bound, 3))
+		m.CostBurned, m.BoundBurned = &cost, &bound
 		m.Proven = stands.Status == problem.Optimal && answer.Status == problem.Optimal
 	}
 	return all, nil

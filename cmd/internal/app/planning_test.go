@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -142,8 +143,18 @@ func TestMissed(t *testing.T) {
 		}
 	}
 	one := all[0].Unit
-	if only, err := after.Missed(ctx, MissedOptions{Solver: quick, Unit: strings.ToLower(one)}); err != nil || len(only) != 1 || only[0] != all[0] {
+	if only, err := after.Missed(ctx, MissedOptions{Solver: quick, Unit: strings.ToLower(one)}); err != nil || len(only) != 1 || only[0].Words() != all[0].Words() {
 		t.Errorf("of %s alone: %+v, %v; want %+v", one, only, err, all[0])
+	}
+	// A limit holds for the command: what it leaves no time for is said to be unknown.
+	hurried := quick
+	hurried.TimeLimit = leastSolve + 10*time.Millisecond
+	hasty, err := after.Missed(ctx, MissedOptions{Solver: hurried})
+	if err != nil || len(hasty) != len(all) {
+		t.Fatalf("in a hurry: %v, %v", hasty, err)
+	}
+	if m := &hasty[len(hasty)-1]; m.CostBurned != nil || m.BoundBurned != nil || m.From != 2028 || !strings.HasSuffix(m.Words(), "was missed; the time was over before it was found what that costs") {
+		t.Errorf("in a hurry: %s", m.Words())
 	}
 	// A burn since then makes it good.
 	made := on("2027-11-20").Today
