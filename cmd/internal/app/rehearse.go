@@ -512,7 +512,7 @@ func (st *stage) run(ctx context.Context, rules []rehearsal.Rule, o RehearseOpti
 		if result == nil {
 			return nil, &Interrupted{"no future was played to the end, and nothing is kept"}
 		}
-		return result, &Interrupted{fmt.Sprintf("%s of %s are kept", quantity.Count(result.Futures, "future"), quantity.Group(float64(result.Asked), 0))}
+		return result, &Interrupted{fmt.Sprintf("%s of %s kept", quantity.Count(result.Futures, "future"), quantity.Group(float64(result.Asked), 0))}
 	}
 	return result, err
 }

@@ -219,6 +219,34 @@ func TestWriteKeepsTheMode(t *testing.T) {
 	}
 }
 
+// A demo that is stopped while it plans makes nothing, and does not say that a plan is
+// kept.
+func TestStoppedDemoKeepsNothing(t *testing.T) {
+	for _, after := range []time.Duration{500 * time.Millisecond, 800 * time.Millisecond, 1300 * time.Millisecond} {
+		folder := filepath.Join(t.TempDir(), "demo")
+		ctx, stop := context.WithTimeout(context.Background(), after)
+		var errs bytes.Buffer
+		status := Program{Args: []string{"demo", folder}, In: strings.NewReader(""), Out: io.Discard, Err: &errs, Getenv: os.Getenv, Now: time.Now}.Run(ctx)
+		stop()
+		if _, err := os.Stat(folder); status == 0 || err == nil {
+			t.Skip("the demo was made within ", after)
+		}
+		if text := errs.String(); strings.Contains(text, "is kept") || strings.Contains(text, "kept;") {
+			t.Errorf("after %v: %s", after, text)
+		}
+	}
+}
+
+func TestUnmade(t *testing.T) {
+	kept := fmt.Errorf("build it: %w", &app.Interrupted{Done: "the best plan so far is kept"})
+	if err := unmade(kept, "no demo was made"); err.Error() != "interrupted; no demo was made" || exitStatus(context.Background(), err) != statusInterrupted {
+		t.Error(err)
+	}
+	if other := errors.New("full disk"); unmade(other, "no demo was made") != other {
+		t.Error("another error is another one now")
+	}
+}
+
 func TestFileWord(t *testing.T) {
 	for name, want := range map[string]string{
 		"Creek Patch": "creek-patch", "  ": "unnamed", "../../etc/passwd": "etc-passwd", "A/B\\C:D": "a-b-c-d", "名前": "名前", "N1 – a": "n1-a", "=1+1": "1-1",

@@ -64,7 +64,7 @@ func (a *terminal) runDemo(ctx context.Context, folder string) error {
 	for _, p := range app.DemoProperties() {
 		files, err := a.demoProperty(ctx, built, p, sky)
 		if err != nil {
-			return fmt.Errorf("build %s: %w", p.Name, err)
+			return unmade(fmt.Errorf("build %s: %w", p.Name, err), "no demo was made")
 		}
 		written = append(written, files...)
 	}

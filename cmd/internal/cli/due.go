@@ -31,7 +31,7 @@ the adopted plan burns in it, why these, their windows, what must be done before
 by when, and what waiting a year would add to the shortfall. With --ask that figure comes from
 a second plan for each unit; without, it is that of the plan with nothing else moved.
 
-`+allHelp+"\n\n"+caution, statusBadInput),
+`+allHelp+"\n--seconds is the time of each of them.\n\n"+caution, statusBadInput),
 		GroupID: groupPlan,
 		Args:    exactArgs(),
 		RunE: func(cmd *cobra.Command, _ []string) error {

@@ -313,11 +313,7 @@ func (a *terminal) begin(ctx context.Context, d *app.FirstDraft, path string, fr
 	}
 	begun, err := d.Begin(ctx, path, from)
 	if err != nil {
-		var stopped *app.Interrupted
-		if errors.As(err, &stopped) {
-			err = &app.Interrupted{Done: "nothing was made"}
-		}
-		return err
+		return unmade(err, "nothing was made")
 	}
 	if err := text.publish(); err != nil {
 		return errors.Join(err, begun.Close())

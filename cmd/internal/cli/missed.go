@@ -32,7 +32,7 @@ been done, and gives the difference. Neither of them holds on to the plan in for
 knows of the miss. It changes nothing and keeps no plan. What a burn that is still ahead
 would cost if it were missed is answered by "emberquilt why".
 
-`+allHelp+"\n\n"+caution, statusBadInput, statusNoPlan),
+`+allHelp+"\n--seconds is the time of each of them.\n\n"+caution, statusBadInput, statusNoPlan),
 		Example: "  emberquilt missed\n  emberquilt missed \"Creek Patch\" --seconds 20",
 		GroupID: groupPlan,
 		Args:    argsBetween(0, "UNIT"),

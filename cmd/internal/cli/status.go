@@ -162,6 +162,16 @@ type answered struct{ status int }
 
 func (answered) Error() string { return "see the result" }
 
+// unmade is an error of a command that throws everything away: what an interrupted part
+// of it says that it kept is gone as well.
+func unmade(err error, done string) error {
+	var stopped *app.Interrupted
+	if errors.As(err, &stopped) {
+		return &app.Interrupted{Done: done}
+	}
+	return err
+}
+
 // exitStatus is the one place that turns an error into an exit status.
 func exitStatus(ctx context.Context, err error) int {
 	var said answered
