@@ -90,7 +90,7 @@ func (o *SplitOptions) checkParts(b *rebuild, unit *habitat.Unit, whole ground.S
 		if err := b.checkName(p.Name, "PART"); err != nil {
 			return err
 		}
-		if slices.ContainsFunc(o.Parts[:i], func(other UnitPiece) bool { return strings.EqualFold(other.Name, p.Name) }) {
+		if slices.ContainsFunc(o.Parts[:i], func(other UnitPiece) bool { return source.FoldName(other.Name) == source.FoldName(p.Name) }) {
 			return partFault(source.Quote(p.Name)+" is named twice", "each part once")
 		}
 		if !p.Shape.IsEmpty() {

@@ -8,7 +8,6 @@ import (
 	"maps"
 	"math"
 	"slices"
-	"strings"
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
@@ -68,7 +67,7 @@ func (b *rebuild) checkName(name, where string) error {
 		return fault(field.Found, field.Accepts)
 	}
 	for i := range b.now.Units {
-		if id := b.now.Units[i].ID; strings.EqualFold(id, name) && id != b.renamed {
+		if id := b.now.Units[i].ID; source.FoldName(id) == source.FoldName(name) && id != b.renamed {
 			return fault(source.Quote(id)+" is a unit already", "a name that no unit bears")
 		}
 	}
