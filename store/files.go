@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 
 	"emberquilt/habitat/source"
 )
@@ -13,6 +15,7 @@ import (
 // temporaryBeside makes an empty file in the folder of a path. Unlike those of
 // os.CreateTemp it may be read by whom the user's umask lets.
 func temporaryBeside(path string) (string, error) {
+	sweep(filepath.Dir(path), besideForm)
 	for n := 0; ; n++ {
 		name := filepath.Join(filepath.Dir(path), fmt.Sprintf(".emberquilt-%d-%d.part", os.Getpid(), n))
 		f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o666)
@@ -23,6 +26,36 @@ func temporaryBeside(path string) (string, error) {
 			return "", err
 		}
 		return name, f.Close()
+	}
+}
+
+// TemporaryFolder makes a folder that its owner alone can read, for copies of property
+// files while a command works on them, and takes away those that killed processes left.
+func TemporaryFolder() (string, error) {
+	sweep(os.TempDir(), folderForm)
+	return os.MkdirTemp("", fmt.Sprintf("emberquilt-%d-", os.Getpid()))
+}
+
+// The names of what is there for the time of a command alone, with its process.
+var (
+	besideForm = regexp.MustCompile(`^\.emberquilt-(\d+)-\d+\.part(-journal)?$`)
+	folderForm = regexp.MustCompile(`^emberquilt-(\d+)-\d+$`)
+)
+
+// sweep takes away what processes that are gone left in a folder under names of a form.
+func sweep(folder string, form *regexp.Regexp) {
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return
+	}
+	for _, entry := range entries {
+		name := form.FindStringSubmatch(entry.Name())
+		if name == nil {
+			continue
+		}
+		if process, err := strconv.Atoi(name[1]); err == nil && process > 0 && !IsAlive(process) {
+			os.RemoveAll(filepath.Join(folder, entry.Name()))
+		}
 	}
 }
 

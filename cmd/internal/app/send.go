@@ -52,7 +52,7 @@ type Sent struct {
 // Send writes one archive that hands the property over: the property file, the files of
 // its records and contracts, and papers.
 func (s *Session) Send(ctx context.Context, w io.Writer, papers []SentPaper) (*Sent, error) {
-	folder, err := os.MkdirTemp("", "emberquilt-")
+	folder, err := store.TemporaryFolder()
 	if err != nil {
 		return nil, err
 	}
@@ -181,7 +181,7 @@ func (s *Session) Receive(ctx context.Context, archive string, o ReceiveOptions)
 	case len(z.File) > mostSentFiles || total > mostSentBytes:
 		return nil, bad("holds %d files of %d bytes", len(z.File), total)
 	}
-	folder, err := os.MkdirTemp("", "emberquilt-")
+	folder, err := store.TemporaryFolder()
 	if err != nil {
 		return nil, err
 	}

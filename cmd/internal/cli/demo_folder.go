@@ -10,6 +10,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"emberquilt/cmd/internal/app"
@@ -97,12 +98,16 @@ func readMarker(folder string) map[string]string {
 	return written
 }
 
-// beforeEnding is added to the name of a property file in which a user has worked.
+// writtenAgain are those of papers, which are written again from what they rest on.
+var writtenAgain = []string{".html", ".pdf", ".svg", ".ics", ".xlsx"}
+
+// beforeEnding is added to the name of a property file in which a user has worked, and of
+// a list or settings that a user altered.
 const beforeEnding = ".before"
 
 // keepUsers moves what a user put into the demo's folder over into the one that takes
-// its place: files that the demo did not write, and the property files in which
-// something was changed since, under a name of their own. It gives the names.
+// its place: files that the demo did not write, and the property files, lists and
+// settings in which something was changed since, under a name of their own. It gives the names.
 func keepUsers(old, built string) ([]string, error) {
 	written := readMarker(old)
 	there, err := folderSums(old)
@@ -116,7 +121,7 @@ func keepUsers(old, built string) ([]string, error) {
 	for _, name := range there.names {
 		as := name
 		switch sum, ours := written[name]; {
-		case ours && (sum == there.of[name] || filepath.Ext(name) != extension):
+		case ours && (sum == there.of[name] || slices.Contains(writtenAgain, filepath.Ext(name))):
 			continue
 		case ours:
 			as += beforeEnding

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"emberquilt/store"
 )
 
 // takesPlace refuses outputs that would take the place of what they should not: of a
@@ -210,7 +212,7 @@ func sweep(target string) {
 		rest, isUnfinished := strings.CutSuffix(rest, unfinishedEnding)
 		process, random, hasRandom := strings.Cut(rest, "-")
 		number, err := strconv.Atoi(process)
-		if !isOfTarget || !isUnfinished || !hasRandom || err != nil || len(random) != 8 || isAlive(number) {
+		if !isOfTarget || !isUnfinished || !hasRandom || err != nil || len(random) != 8 || store.IsAlive(number) {
 			continue
 		}
 		os.RemoveAll(filepath.Join(folder, entry.Name()))

@@ -1,12 +1,12 @@
 //go:build !unix
 
-package cli
+package store
 
 import "os"
 
-// isAlive reports whether a process of this number runs: elsewhere than on Unix one
+// IsAlive reports whether a process of this number runs: elsewhere than on Unix one
 // that does not run cannot be found.
-func isAlive(process int) bool {
+func IsAlive(process int) bool {
 	p, err := os.FindProcess(process)
 	if err != nil {
 		return false

@@ -1,0 +1,64 @@
+//go:build unix
+
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"testing"
+)
+
+// What a killed process left, a copy of a property among it, goes with the next run;
+// what a process that runs uses, and what is not ours, stays.
+func TestLeftoversOfKilledProcesses(t *testing.T) {
+	gone := exec.Command("true")
+	if err := gone.Run(); err != nil {
+		t.Skip(err)
+	}
+	dead, alive := gone.Process.Pid, os.Getppid()
+	folder := t.TempDir()
+	t.Setenv("TMPDIR", folder)
+	names := func(process int) []string {
+		return []string{fmt.Sprintf(".emberquilt-%d-0.part", process), fmt.Sprintf(".emberquilt-%d-0.part-journal", process)}
+	}
+	for _, name := range slices.Concat(names(dead), names(alive), []string{".emberquilt-notes", "p.emberquilt"}) {
+		if err := os.WriteFile(filepath.Join(folder, name), nil, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	stays := []string{fmt.Sprintf("emberquilt-%d-12", alive), "emberquilt-demo"}
+	for _, name := range append([]string{fmt.Sprintf("emberquilt-%d-12", dead)}, stays...) {
+		if err := os.MkdirAll(filepath.Join(folder, name, "inner"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+	}
+	made, err := TemporaryFolder()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := Create(context.Background(), filepath.Join(folder, "new.emberquilt"), Making{}, oakHill(), noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(s.Close(), os.Remove(made)); err != nil {
+		t.Fatal(err)
+	}
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var left []string
+	for _, entry := range entries {
+		left = append(left, entry.Name())
+	}
+	want := slices.Concat(names(alive), stays, []string{".emberquilt-notes", "p.emberquilt", "new.emberquilt"})
+	slices.Sort(want)
+	if !slices.Equal(left, want) {
+		t.Errorf("left: %q\nwant: %q", left, want)
+	}
+}
