@@ -203,7 +203,11 @@ func (b *builder) geoRows(ctx context.Context, db *sql.DB, l layerInfo) error {
 		}
 		g, err := parseGeoBinary(shape)
 		if err != nil {
-			b.fail(0, b.nameOf("", attributes), "a shape as the GeoPackage standard writes it", "%v", err)
+			accepts := "a shape as the GeoPackage standard writes it"
+			if errors.Is(err, errCurved) {
+				accepts = "straight sides: a map program can turn curves into lines of many points"
+			}
+			b.fail(0, b.nameOf("", attributes), accepts, "%v", err)
 			continue
 		}
 		b.add(0, "", attributes, g)
@@ -315,6 +319,9 @@ func checkWKB(body []byte, depth int) (after []byte, err error) {
 	case kind == wkbLine:
 		return skipPoints(body, order, coordinates)
 	case kind < wkbPoint || kind > wkbCollection:
+		if wkbArc <= kind && kind <= wkbCurves {
+			return nil, errCurved
+		}
 		return nil, fmt.Errorf("a shape in it is of kind %d", code)
 	case kind > wkbPolygon && depth > deepestWKT:
 		return nil, fmt.Errorf("collections lie more than %d deep in each other", deepestWKT)
@@ -332,6 +339,15 @@ func checkWKB(body []byte, depth int) (after []byte, err error) {
 	}
 	return body, err
 }
+
+// Kinds with curved sides, from CircularString to MultiSurface. Source: OGC 06-103r4, the
+// integer codes of geometric types.
+const (
+	wkbArc    = 8
+	wkbCurves = 12
+)
+
+var errCurved = errors.New("its sides are curved")
 
 var errCutOff = errors.New("it is cut off")
 

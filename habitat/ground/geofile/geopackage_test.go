@@ -1,11 +1,13 @@
 package geofile
 
 import (
+	"archive/zip"
 	"bytes"
 	"context"
 	"database/sql"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -191,6 +193,7 @@ func TestGeoPackagesRefused(t *testing.T) {
 		{"system.gpkg", "UPDATE gpkg_spatial_ref_sys SET organization = 'X', definition = 'LOCAL_CS[\"site grid\",UNIT[\"Meter\",1]]' WHERE srs_id = 4326", "its coordinate system 4326 cannot be used"},
 		{"shape.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500003E6100000' WHERE fid = 1", "it is cut off"},
 		{"deep.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500001E6100000" + strings.Repeat("010700000001000000", 1000) + "' WHERE fid = 1", "collections lie more than 12 deep"},
+		{"curved.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500001E6100000010A00000001000000' WHERE fid = 1", "its sides are curved; accepts straight sides"},
 	} {
 		file := change(c.name, c.change)
 		_, err := Read(file, Options{})
@@ -218,6 +221,44 @@ func TestGeoPackagesRefused(t *testing.T) {
 	}
 	if _, err := Read(folder, Options{}); err == nil || !strings.Contains(err.Error(), "is a file geodatabase") {
 		t.Errorf("%v", err)
+	}
+}
+
+// What is zipped is read, or named, as what lies in a folder.
+func TestZippedFormats(t *testing.T) {
+	path, _ := packed(t)
+	data, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	zipped := func(name string, text []byte) []byte {
+		var b bytes.Buffer
+		w := zip.NewWriter(&b)
+		entry, err := w.Create(name)
+		if err == nil {
+			_, err = entry.Write(text)
+		}
+		if err := errors.Join(err, w.Close()); err != nil {
+			t.Fatal(err)
+		}
+		return b.Bytes()
+	}
+	want, err := ReadBytes(data, "plan.gpkg", Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := ReadBytes(zipped("plan.gpkg", data), "plan.zip", Options{})
+	if err != nil || len(got.Features) != len(want.Features) {
+		t.Errorf("a zipped GeoPackage: %v", err)
+	}
+	line := []byte(`{"type":"Feature","properties":{"name":"A"},"geometry":{"type":"Polygon","coordinates":[[[-96,37],[-95.99,37],[-96,37.01],[-96,37]]]}}` + "\n")
+	if got, err := ReadBytes(zipped("units.geojsonl", append(line, line...)), "units.zip", Options{}); err != nil || len(got.Features) != 2 {
+		t.Errorf("zipped lines of GeoJSON: %v", err)
+	}
+	for _, name := range []string{"Burns.gdb/a00000001.gdbtable", "a00000001.gdbtable"} {
+		if _, err := ReadBytes(zipped(name, nil), "burns.zip", Options{}); err == nil || !strings.Contains(err.Error(), "burns.zip: the zip holds a file geodatabase; accepts GeoJSON") {
+			t.Errorf("%s: %v", name, err)
+		}
 	}
 }
 

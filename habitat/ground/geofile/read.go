@@ -45,7 +45,7 @@ func Read(name string, opts Options) (*Layer, error) {
 	if info.IsDir() {
 		e := &source.Error{Position: source.Position{File: name}, Found: "is a folder", Accepts: acceptedFormats}
 		if strings.EqualFold(filepath.Ext(name), ".gdb") {
-			e.Found, e.Hint = "is a file geodatabase", "export the layer as GeoPackage, GeoJSON or shapefile"
+			e.Found, e.Hint = "is a file geodatabase", hintGeodatabase
 		}
 		return &Layer{File: name}, e
 	}
@@ -80,6 +80,8 @@ func Read(name string, opts Options) (*Layer, error) {
 	}
 	return readShapefile(f, opts)
 }
+
+const hintGeodatabase = "export the layer as GeoPackage, GeoJSON or shapefile"
 
 // noRegularFile refuses a pipe, which would be waited for without end, and a device.
 func noRegularFile(name string) error {
@@ -272,6 +274,7 @@ func readZip(data []byte, name string, opts Options) (*Layer, error) {
 	}
 	byName := make(map[string]*zip.File)
 	var shps, others []string
+	geodatabase := false
 	for _, f := range z.File {
 		lower := strings.ToLower(f.Name)
 		if strings.HasPrefix(lower, "__macosx/") || strings.HasPrefix(path.Base(lower), ".") {
@@ -283,7 +286,9 @@ func readZip(data []byte, name string, opts Options) (*Layer, error) {
 		switch path.Ext(lower) {
 		case ".shp":
 			shps = append(shps, lower)
-		case ".kml", ".geojson", ".json", ".gpx", ".csv":
+		case ".gdbtable":
+			geodatabase = true
+		case ".kml", ".geojson", ".json", ".geojsonl", ".geojsons", ".gpkg", ".gpx", ".csv":
 			others = append(others, lower)
 		}
 	}
@@ -306,6 +311,9 @@ func readZip(data []byte, name string, opts Options) (*Layer, error) {
 	if chosen == "" {
 		if byName["[content_types].xml"] != nil {
 			return refuse(acceptedFormats, "this is an office document")
+		}
+		if geodatabase {
+			return layer, &source.Error{Position: source.Position{File: name}, Found: "the zip holds a file geodatabase", Accepts: acceptedFormats, Hint: hintGeodatabase}
 		}
 		return refuse(acceptedFormats, "the zip holds no file with shapes")
 	}
