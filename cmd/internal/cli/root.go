@@ -134,7 +134,7 @@ func flagFault(cmd *cobra.Command, err error) error {
 		return usagef("--%s: %s is not a yes or no; accepts true or false", name, value)
 	case "float64", "float64Slice":
 		return usagef("--%s: %s is not a number; accepts a number such as 0.5", name, value)
-	case "int", "int64", "uint64":
+	case "int", "int64", "uint64", "intSlice":
 		return usagef("--%s: %s is not a whole number; accepts a whole number such as 5", name, value)
 	}
 	return usagef("--%s: %w", name, bad.Unwrap()) // a value of ours says what it accepts
