@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"strconv"
 
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/source"
 )
 
@@ -38,18 +39,18 @@ func TemporaryFolder() (string, error) {
 
 // The names of what is there for the time of a command alone, with its process.
 var (
-	besideForm = regexp.MustCompile(`^\.emberquilt-(\d+)-\d+\.part(-journal)?$`)
-	folderForm = regexp.MustCompile(`^emberquilt-(\d+)-\d+$`)
+	besideForm = pattern.Lazy(`^\.emberquilt-(\d+)-\d+\.part(-journal)?$`)
+	folderForm = pattern.Lazy(`^emberquilt-(\d+)-\d+$`)
 )
 
 // sweep takes away what processes that are gone left in a folder under names of a form.
-func sweep(folder string, form *regexp.Regexp) {
+func sweep(folder string, form func() *regexp.Regexp) {
 	entries, err := os.ReadDir(folder)
 	if err != nil {
 		return
 	}
 	for _, entry := range entries {
-		name := form.FindStringSubmatch(entry.Name())
+		name := form().FindStringSubmatch(entry.Name())
 		if name == nil {
 			continue
 		}
