@@ -38,6 +38,9 @@ type BurnDays struct {
 // default. The error is a *FieldError of "burn_days".
 func ParseBurnDays(text string) (BurnDays, error) {
 	if days, err := quantity.Parse(text); err == nil {
+		if !isAmount(days, MaxBurnDays) {
+			return BurnDays{}, fieldErrorf("burn_days", "0 to 366 days", "%s is not a number of days", source.Quote(text))
+		}
 		return BurnDays{From: StatedDays, Days: days}, nil
 	}
 	switch from := BurnDaysFrom(text); from {

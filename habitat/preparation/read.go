@@ -13,6 +13,7 @@ import (
 
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
+	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/settings"
 	"emberquilt/habitat/source"
 )
@@ -131,7 +132,12 @@ func addDecodeError(list *source.List, file string, err error) {
 	var one *toml.DecodeError
 	if errors.As(err, &one) {
 		line, _ := one.Position()
-		list.Addf(source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")}, "TOML as in the starter list", "%s", strings.TrimPrefix(one.Error(), "toml: "))
+		at := source.Position{File: file, Line: line, Field: strings.Join(one.Key(), ".")}
+		if kinds := ofAnotherKind().FindStringSubmatch(one.Error()); kinds != nil {
+			list.Addf(at, kindWords(kinds[2]), "a value of kind %s stands here", kinds[1])
+			return
+		}
+		list.Addf(at, "TOML as in the starter list", "%s", strings.TrimPrefix(one.Error(), "toml: "))
 		return
 	}
 	list.Addf(source.Position{File: file}, "TOML as in the starter list", "%s", strings.TrimPrefix(err.Error(), "toml: "))
@@ -217,4 +223,21 @@ func Write(w io.Writer, tasks []habitat.Task) error {
 
 `+string(body))
 	return err
+}
+
+// ofAnotherKind is how the reader of TOML says that a value does not fit its key: in words
+// of this program's insides, which tell nobody what to write.
+var ofAnotherKind = pattern.Lazy(`cannot decode TOML (\w+) into .* of type (\S+)`)
+
+// kindWords says what a key takes.
+func kindWords(kind string) string {
+	switch kind = strings.TrimLeft(kind, "*"); {
+	case strings.HasPrefix(kind, "int"):
+		return "a whole number"
+	case kind == "bool":
+		return "true or false"
+	case strings.HasPrefix(kind, "[]"):
+		return "a list"
+	}
+	return "text in quotes"
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -121,11 +122,18 @@ func syntaxError(err error, file string) error {
 		line, column := syntax.Position()
 		e.Line = line
 		e.Field = strings.Join(syntax.Key(), ".")
-		e.Found = source.Quote(strings.TrimPrefix(err.Error(), "toml: "))
-		e.Found = strings.Trim(e.Found, `"`) + columnWords(column)
+		found, more := []rune(strings.TrimPrefix(err.Error(), "toml: ")), ""
+		if len(found) > mostFound {
+			found, more = found[:mostFound], "…"
+		}
+		e.Found = strings.Trim(strconv.Quote(string(found)), `"`) + more + columnWords(column)
 	}
 	return e
 }
+
+// mostFound is how much is shown of what a reader of TOML says: its own words, with a
+// little of the file in them.
+const mostFound = 120
 
 func columnWords(column int) string {
 	if column < 1 {

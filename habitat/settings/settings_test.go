@@ -183,6 +183,7 @@ func TestFaultsHaveTheirPlace(t *testing.T) {
 		{"syntax", "name = \"x\nyears = 5\n", "p.toml:1: basic strings cannot have new lines at column 10; accepts a settings file: TOML text in UTF-8"},
 		{"twice", "name = \"x\"\nname = \"y\"\n" + season, "p.toml:2"},
 		{"too many seasons", "name = \"x\"\n" + strings.Repeat(season, 1001), "p.toml:2:season: there are 1001; accepts at most 1000 of them"},
+		{"a number beyond all", "years = 99999999999999999999\n", "p.toml:1: decimal number is too large to fit in a 64-bit signed integer at column 9; accepts a settings file: TOML text in UTF-8"},
 		{"too large", "name = \"x\" # " + strings.Repeat("x", 1<<20), "p.toml: is larger than 1 MB; accepts a settings file: TOML text in UTF-8"},
 		{"empty", "", "p.toml: is empty; accepts a settings file: TOML text in UTF-8"},
 		{"UTF-16", "\xff\xfen", "p.toml: is UTF-16 text; accepts a settings file: TOML text in UTF-8\nhint: save it as UTF-8"},

@@ -146,7 +146,7 @@ func TestMissed(t *testing.T) {
 	if only, err := after.Missed(ctx, MissedOptions{Solver: quick, Unit: strings.ToLower(one)}); err != nil || len(only) != 1 || only[0].Words() != all[0].Words() {
 		t.Errorf("of %s alone: %+v, %v; want %+v", one, only, err, all[0])
 	}
-	// A limit holds for the command: what it leaves no time for is said to be unknown.
+	// A limit holds for the command: what it leaves no time for stays unknown, and says so.
 	hurried := quick
 	hurried.TimeLimit = leastSolve + 10*time.Millisecond
 	hasty, err := after.Missed(ctx, MissedOptions{Solver: hurried})
