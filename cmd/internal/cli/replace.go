@@ -102,6 +102,18 @@ func (a *terminal) checkOld(d *draft, path string) error {
 	return refused(path, "is there already, and emberquilt did not write it, or wrote it with other columns", "another name, or --replace")
 }
 
+// pageMark and calendarMark say who made a page and a calendar.
+const (
+	pageMark     = `<meta name="generator" content="` + programMark
+	calendarMark = "PRODID:-//" + programMark + "//"
+)
+
+// isPage tells HTML from the other forms that begin with <.
+func isPage(head []byte) bool {
+	head = bytes.ToLower(head[:min(len(head), 100)])
+	return bytes.HasPrefix(head, []byte("<!doctype html")) || bytes.HasPrefix(head, []byte("<html"))
+}
+
 // programMark stands in every file of ours that has a place for it.
 const programMark = "emberquilt"
 
@@ -117,7 +129,14 @@ func sameMaker(old, fresh string) bool {
 		return false
 	}
 	switch form {
-	case "<", "%PDF", "BEGIN:VCALENDAR", geoPackage:
+	case "<":
+		if isPage(a) || isPage(b) { // which may be about this program, and another's
+			return bytes.Contains(a, []byte(pageMark))
+		}
+		return holdsMark(a) || holdsMark(end)
+	case "BEGIN:VCALENDAR": // another program's holds our events, once they were imported
+		return bytes.Contains(a, []byte(calendarMark))
+	case "%PDF", geoPackage:
 		return holdsMark(a) || holdsMark(end)
 	case "PK":
 		return sameArchive(old, fresh)
