@@ -75,8 +75,8 @@ func moveNew(from, to string) error {
 		if _, err := os.Lstat(to); err == nil {
 			return faultOf(ErrExists, to, "the name of a file that does not exist yet", "", "exists already")
 		}
-		if err := os.Rename(from, to); err != nil {
-			return err
+		if err := os.Rename(from, to); err != nil { // which names the temporary file
+			return faultOf(ErrReadOnly, to, "a name in a folder that exists and may be written", "", "cannot be made (%v)", plainCause(err))
 		}
 	}
 	syncFolder(filepath.Dir(to))
@@ -106,6 +106,10 @@ func plainCause(err error) error {
 	var pathErr *fs.PathError
 	if errors.As(err, &pathErr) {
 		return pathErr.Err
+	}
+	var linkErr *os.LinkError
+	if errors.As(err, &linkErr) {
+		return linkErr.Err
 	}
 	return err
 }

@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -60,5 +61,16 @@ func TestLeftoversOfKilledProcesses(t *testing.T) {
 	slices.Sort(want)
 	if !slices.Equal(left, want) {
 		t.Errorf("left: %q\nwant: %q", left, want)
+	}
+}
+
+// A name that cannot be made is named, not the file that should have got it.
+func TestNamesThatCannotBeMade(t *testing.T) {
+	for _, name := range []string{"no/../p.emberquilt", strings.Repeat("a", 300) + ".emberquilt"} {
+		path := t.TempDir() + "/" + name
+		_, err := Create(context.Background(), path, Making{}, oakHill(), noon)
+		if err == nil || !strings.HasPrefix(err.Error(), path+": cannot be made (") || strings.Contains(err.Error(), ".part") {
+			t.Errorf("%.30s: %v", name, err)
+		}
 	}
 }

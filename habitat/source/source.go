@@ -23,7 +23,7 @@ type Position struct {
 // String gives file:line:field, without the parts that are not known.
 func (p Position) String() string {
 	var b strings.Builder
-	b.WriteString(p.File)
+	b.WriteString(strings.ReplaceAll(p.File, "\n", `\n`)) // or a name would write a line of its own
 	if p.Line > 0 {
 		fmt.Fprintf(&b, ":%d", p.Line)
 	}

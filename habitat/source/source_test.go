@@ -16,6 +16,7 @@ func TestErrorForm(t *testing.T) {
 		{"all parts", Error{Position{"units.csv", 14, "acres"}, `"38,5" is not a number`, "digits with a decimal point, such as 38.5", ""},
 			`units.csv:14:acres: "38,5" is not a number; accepts digits with a decimal point, such as 38.5`},
 		{"no line", Error{Position{"oak-hill.emberquilt", 0, ""}, "is not a database", "", ""}, "oak-hill.emberquilt: is not a database"},
+		{"a line end in a name", Error{Position{"a\nb.csv", 1, ""}, "no header", "", ""}, `a\nb.csv:1: no header`},
 		{"hint", Error{Position{"a.csv", 1, ""}, "no header", "a header row", "the file may be UTF-16"},
 			"a.csv:1: no header; accepts a header row\nhint: the file may be UTF-16"},
 	} {

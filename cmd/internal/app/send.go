@@ -49,10 +49,14 @@ type Sent struct {
 	Missing []string
 }
 
+// TemporaryFolder makes a folder that its owner alone can read, for the time of one request;
+// one that a killed process left goes with the next.
+func TemporaryFolder() (string, error) { return store.TemporaryFolder() }
+
 // Send writes one archive that hands the property over: the property file, the files of
 // its records and contracts, and papers.
 func (s *Session) Send(ctx context.Context, w io.Writer, papers []SentPaper) (*Sent, error) {
-	folder, err := store.TemporaryFolder()
+	folder, err := TemporaryFolder()
 	if err != nil {
 		return nil, err
 	}
@@ -181,7 +185,7 @@ func (s *Session) Receive(ctx context.Context, archive string, o ReceiveOptions)
 	case len(z.File) > mostSentFiles || total > mostSentBytes:
 		return nil, bad("holds %d files of %d bytes", len(z.File), total)
 	}
-	folder, err := store.TemporaryFolder()
+	folder, err := TemporaryFolder()
 	if err != nil {
 		return nil, err
 	}

@@ -103,7 +103,7 @@ var sidecars = []string{".dbf", ".shx", ".prj", ".cpg", ".sbn", ".sbx", ".qix", 
 
 // takeIn reads the files of a request, and previews them or takes them in.
 func (p *property) takeIn(w http.ResponseWriter, r *http.Request) {
-	folder, err := os.MkdirTemp("", "emberquilt-import-*")
+	folder, err := app.TemporaryFolder()
 	if err != nil {
 		writeFault(w, err)
 		return

@@ -273,7 +273,7 @@ func advice(err error) (string, error) {
 
 // backup hands over a copy of the property file as it stands.
 func (p *property) backup(w http.ResponseWriter, r *http.Request) {
-	folder, err := os.MkdirTemp("", "emberquilt-backup-*")
+	folder, err := app.TemporaryFolder()
 	if err != nil {
 		writeFault(w, err)
 		return

@@ -58,7 +58,7 @@ func (f *sentFiles) open() (all []weather.File, end func(), err error) {
 // sends registers a change that comes with files: W is what the form says beside them.
 func sends[W any](s *Server, mux *http.ServeMux, name string, do func(ctx context.Context, s *app.Session, in W, files *sentFiles) (any, error)) {
 	mux.HandleFunc("POST /api/p/{id}/"+name, s.within(func(p *property, w http.ResponseWriter, r *http.Request) {
-		folder, err := os.MkdirTemp("", "emberquilt-sent-*")
+		folder, err := app.TemporaryFolder()
 		if err != nil {
 			writeFault(w, err)
 			return
