@@ -106,6 +106,7 @@ func New(in Input) (*Result, error) {
 	b.previous()
 	// Checked by the rules of files, with their warnings and the checksum that
 	// certificates name.
+	b.p.Level()
 	p, err := problem.Canonical(b.p)
 	if err != nil {
 		return nil, fmt.Errorf("make the problem of %s: %w", in.Property.Name, err)

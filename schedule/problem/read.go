@@ -25,6 +25,9 @@ const (
 	MaxAcres = 1e9
 	// MaxAmount limits costs, burn days, penalties and weights.
 	MaxAmount = 1e12
+	// LeastAmount is the least of all of them and of shares that is not 0. Products and
+	// quotients of less leave what a float64 holds, and prove nothing.
+	LeastAmount = 1e-9
 )
 
 // Read reads a rotation-problem/1 file. name stands for it in messages.
@@ -192,11 +195,22 @@ func (rd *reader) season(entry *place) (int, bool) {
 
 // share takes a place as a share of acres.
 func (rd *reader) share(at *place) (float64, bool) {
-	return rd.number(at, 0, 1, false, "a share from 0 to 1")
+	v, ok := rd.number(at, 0, 1, false, "a share from 0 to 1")
+	return v, ok && rd.isSome(at, v)
 }
 
 func (rd *reader) amount(at *place, what string, most float64) (float64, bool) {
-	return rd.number(at, 0, most, false, what+", 0 or more")
+	v, ok := rd.number(at, 0, most, false, what+", 0 or more")
+	return v, ok && rd.isSome(at, v)
+}
+
+// isSome refuses what is next to nothing.
+func (rd *reader) isSome(at *place, v float64) bool {
+	if v <= 0 || v >= LeastAmount {
+		return true
+	}
+	rd.bad(at, "0, or 1e-9 and more", "%s is next to nothing", plain(v))
+	return false
 }
 
 func (rd *reader) evenness(o object) {

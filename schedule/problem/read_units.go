@@ -41,7 +41,10 @@ func (rd *reader) unit(item *place, index int) {
 	}
 	const accepts = "acres above 0, up to 1000000000"
 	if at := o.need("acres", accepts); at != nil {
-		u.Acres, _ = rd.number(at, 0, MaxAcres, true, accepts)
+		var ok bool
+		if u.Acres, ok = rd.number(at, 0, MaxAcres, true, accepts); ok {
+			rd.isSome(at, u.Acres)
+		}
 	}
 	rd.interval(o, u)
 	if at := o.need("age", "a whole number of years, 0 or more"); at != nil {
