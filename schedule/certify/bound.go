@@ -11,6 +11,7 @@ import (
 	"slices"
 	"sync"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/problem"
 )
 
@@ -132,7 +133,7 @@ func (f *frame) run(ctx context.Context, jobs []*job) (Certified, error) {
 		next++
 		return next - 1
 	}
-	var group sync.WaitGroup
+	var group guard.Group
 	for range min(runtime.GOMAXPROCS(0), len(jobs)) {
 		group.Go(func() {
 			for k := take(); k >= 0; k = take() {

@@ -7,6 +7,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/problem"
 )
 
@@ -74,7 +75,7 @@ func Run(ctx context.Context, in *Input, rules []Rule, settings Settings) (*Resu
 	inner, stop := context.WithCancelCause(ctx)
 	defer stop(nil)
 	var next atomic.Int64
-	var all sync.WaitGroup
+	var all guard.Group
 	for range min(set.Threads, set.Futures) {
 		all.Go(func() {
 			for inner.Err() == nil {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"time"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/problem/clash"
 	"emberquilt/schedule/rotation/internal/bound"
@@ -214,14 +215,11 @@ func (s *solver) round() {
 		s.improveBound()
 		boundTime = now().Sub(began) - planTime
 	} else {
-		done := make(chan struct{})
-		go func() {
-			defer close(done)
-			improve()
-		}()
+		var beside guard.Group
+		beside.Go(improve)
 		s.improveBound()
 		boundTime = now().Sub(began)
-		<-done
+		beside.Wait()
 	}
 	if isPaced && !s.isAlone {
 		s.noteBalance(boundTime, planTime)

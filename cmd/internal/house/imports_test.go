@@ -48,11 +48,12 @@ var rules = []rule{
 	{"habitat/weather/", with("habitat", "habitat/weather")},
 	{"schedule/problem", []string{"habitat/source", "habitat/source/jsonscan", "habitat", "habitat/quantity", "habitat/date"}},
 	{"schedule/problem/", with("habitat", "schedule/problem")},
-	{"schedule/rotation", with("habitat", "schedule/problem", "schedule/problem/clash")},
-	{"schedule/certify", with("habitat", "schedule/problem")},
+	{"schedule/guard", with()},
+	{"schedule/rotation", with("habitat", "schedule/problem", "schedule/problem/clash", "schedule/guard")},
+	{"schedule/certify", with("habitat", "schedule/problem", "schedule/guard")},
 	{"schedule/window", with("habitat", "habitat/weather", "habitat/prescription", "habitat/ground")},
 	// Plans come from outside as a function; the checker holds their bounds to it.
-	{"schedule/rehearsal", with("habitat", "schedule/problem", "schedule/window", "schedule/certify")},
+	{"schedule/rehearsal", with("habitat", "schedule/problem", "schedule/window", "schedule/certify", "schedule/guard")},
 	// Small exact solvers and makers of problems, for the tests of others.
 	{"schedule/reference", with("habitat", "schedule/problem")},
 	{"schedule/whatif", with("habitat", "schedule/problem")},

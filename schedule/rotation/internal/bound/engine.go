@@ -2,9 +2,9 @@ package bound
 
 import (
 	"math"
-	"sync"
 	"sync/atomic"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/rotation/internal/model"
 	"emberquilt/schedule/rotation/internal/path"
 )
@@ -178,11 +178,9 @@ func (e *Engine) IsStopped() bool {
 func (e *Engine) spread(work int) {
 	const chunk = 32
 	var next atomic.Int64
-	var wait sync.WaitGroup
+	var wait guard.Group
 	for _, w := range e.workers {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		wait.Go(func() {
 			for {
 				from := int(next.Load())
 				if from >= work || e.IsStopped() {
@@ -199,7 +197,7 @@ func (e *Engine) spread(work int) {
 					e.solve(w, b)
 				}
 			}
-		}()
+		})
 	}
 	wait.Wait()
 }

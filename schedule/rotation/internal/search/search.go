@@ -3,8 +3,8 @@ package search
 import (
 	"context"
 	"math"
-	"sync"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/rotation/internal/model"
 )
 
@@ -103,7 +103,7 @@ func (x *Searcher) advance(ctx context.Context, steps int64, threads int) {
 			w.advance(ctx, each, leg)
 		}
 	} else {
-		var wait sync.WaitGroup
+		var wait guard.Group
 		for _, w := range abreast {
 			wait.Go(func() { w.advance(ctx, each, leg) })
 		}

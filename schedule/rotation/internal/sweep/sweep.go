@@ -4,8 +4,8 @@ import (
 	"context"
 	"math"
 	"math/bits"
-	"sync"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/model"
 )
@@ -150,13 +150,9 @@ func (s *Sweeper) Run(ctx context.Context, target float64, limit Limit) Outcome 
 func (s *Sweeper) year(ctx context.Context, t int, from *layer, target float64, limit Limit, done int64, workers []*worker) (next layer, work int64, ok bool) {
 	s.prepare(t, from)
 	r := &round{ctx: ctx, t: t, from: from, target: target, limit: limit, done: done, share: len(workers)}
-	var wait sync.WaitGroup
+	var wait guard.Group
 	for w, one := range workers {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
-			one.run(r, w)
-		}()
+		wait.Go(func() { one.run(r, w) })
 	}
 	wait.Wait()
 	ok = true

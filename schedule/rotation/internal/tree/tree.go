@@ -3,8 +3,8 @@ package tree
 import (
 	"context"
 	"math"
-	"sync"
 
+	"emberquilt/schedule/guard"
 	"emberquilt/schedule/problem"
 	"emberquilt/schedule/rotation/internal/bound"
 	"emberquilt/schedule/rotation/internal/model"
@@ -106,16 +106,14 @@ func (t *Tree) Round(ctx context.Context) {
 	}
 	results := make([]result, len(batch))
 	cut := t.cutoff()
-	var wait sync.WaitGroup
+	var wait guard.Group
 	next := make(chan int, len(batch))
 	for x := range batch {
 		next <- x
 	}
 	close(next)
 	for _, w := range t.workers {
-		wait.Add(1)
-		go func() {
-			defer wait.Done()
+		wait.Go(func() {
 			for x := range next {
 				if ctx.Err() == nil {
 					results[x] = w.work(t, batch[x], cut)
@@ -123,7 +121,7 @@ func (t *Tree) Round(ctx context.Context) {
 					results[x].cut = true
 				}
 			}
-		}()
+		})
 	}
 	wait.Wait()
 	for x, n := range batch {
