@@ -103,6 +103,23 @@ func oddDecimals(r *rand.Rand) *problem.Problem {
 // above it, no cost below it. The seeds are 0 … 39; EMBERQUILT_SEEDS=from:count takes
 // others; 0:3000 passed on 2026-11-29, 2,791 of them proven.
 func TestOddDecimals(t *testing.T) {
+	holdOdd(t, func(seed uint64) *problem.Problem { return oddDecimals(rand.New(rand.NewPCG(seed, 77))) })
+}
+
+// TestLargeOddWeights does so with weights of up to a billion, which multiply whatever the
+// solver and its check round.
+func TestLargeOddWeights(t *testing.T) {
+	holdOdd(t, func(seed uint64) *problem.Problem {
+		r := rand.New(rand.NewPCG(seed, 78))
+		p := oddDecimals(r)
+		for _, w := range []*float64{&p.Weights.Overdue, &p.Weights.Mix, &p.Weights.Season, &p.Weights.Evenness, &p.Weights.Neighbors, &p.Weights.Keep} {
+			*w = min(1e9, *w*math.Pow(1000, float64(r.IntN(4))))
+		}
+		return p
+	})
+}
+
+func holdOdd(t *testing.T, make func(seed uint64) *problem.Problem) {
 	from, count := 0, 40
 	if env := os.Getenv("EMBERQUILT_SEEDS"); env != "" {
 		if n, err := fmt.Sscanf(env, "%d:%d", &from, &count); n != 2 || err != nil {
@@ -111,7 +128,7 @@ func TestOddDecimals(t *testing.T) {
 	}
 	var proven, infeasible, skipped int
 	for seed := from; seed < from+count; seed++ {
-		p, err := problem.Canonical(oddDecimals(rand.New(rand.NewPCG(uint64(seed), 77))))
+		p, err := problem.Canonical(make(uint64(seed)))
 		if err != nil {
 			skipped++
 			continue

@@ -88,12 +88,28 @@ const sweepMargin = 1e-8
 // so.
 func (s *solver) claimSweep(proven float64) {
 	_, margin := s.engine.ClaimValue()
-	claim := proven - 4*margin - sweepMargin*math.Max(1, proven)
+	claim := proven - 4*margin - max(sweepMargin*max(1, proven), 2*s.sweepRounding())
 	if claim <= s.bound || claim <= 0 {
 		return
 	}
 	s.bound, s.leaf = claim, s.engine.Leaf()
 	s.leaf.Sweep = claim
+}
+
+// sweepRounding is what a check of a sweep may take off a plan's cost for the rounding of
+// acres, which large weights multiply; those of a year's burns are floats of 53 bits.
+func (s *solver) sweepRounding() float64 {
+	p, acres := s.m.Problem, 0.0
+	for _, a := range s.m.Acres {
+		acres += a
+	}
+	ends := 0.0
+	for _, end := range []float64{p.EvenLo, p.EvenHi} {
+		if !math.IsInf(end, 0) {
+			ends += math.Abs(end) + acres
+		}
+	}
+	return float64(s.m.T) * (float64(len(s.m.Classes))*s.m.ClassRounding() + p.Weights.Evenness*ends*0x1p-45)
 }
 
 // takeFound hands a plan that a sweep found to the search, where it is better.

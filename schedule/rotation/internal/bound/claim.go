@@ -77,11 +77,12 @@ func (e *Engine) splitGrain() float64 {
 // is a sum of a few prices (three for each pair of the unit beside the year
 // rows), so its relative error is below the count of additions times 2⁻⁵³, of
 // the sum of all magnitudes; a row's constant is a product with a limit that
-// may be a sum over all units.
+// may be a sum over all units. A block that pays a mix pays for acres that its check counts
+// in whole parts.
 func (e *Engine) Margin() float64 {
 	m := e.M
 	r := &m.Rows
-	var size, constants float64
+	var size, constants, acres float64
 	for _, row := range e.Active {
 		constants += e.Price[row] * math.Abs(r.Right[row])
 	}
@@ -105,13 +106,13 @@ func (e *Engine) Margin() float64 {
 	}
 	for x := range e.classPrice {
 		c := m.Classes[x/m.T]
-		acres := 0.0
+		inMix := 0.0
 		for i := range m.N {
 			if m.MixOf[i] == c.Mix {
-				acres += m.Acres[i]
+				inMix += m.Acres[i]
 			}
 		}
-		size += acres * (e.Price[int(r.MixLow)+x] + e.Price[int(r.MixHigh)+x])
+		size += inMix * (e.Price[int(r.MixLow)+x] + e.Price[int(r.MixHigh)+x])
 	}
 	for _, s := range e.shift {
 		size += math.Abs(s)
@@ -140,6 +141,9 @@ func (e *Engine) Margin() float64 {
 				top = max(top, c)
 			}
 			size += float64(m.T) * top
+			for _, x := range b.shape.mixes {
+				acres += float64(m.T*len(m.Problem.Mixes[x].Classes)) * m.ClassRounding()
+			}
 		}
 	}
 	years := 0.0
@@ -148,7 +152,7 @@ func (e *Engine) Margin() float64 {
 	}
 	const unit = 1.2e-16 // a little above 2⁻⁵³
 	additions := float64(4*m.T*(units+2) + 4*degree + 64)
-	return unit*(additions*size+float64(m.N+64)*constants) + years
+	return unit*(additions*size+float64(m.N+64)*constants) + years + acres
 }
 
 // ClaimValue rounds, evaluates and gives a lower bound that holds in exact

@@ -194,3 +194,14 @@ func (m *Model) Name(row Row) problem.Row {
 	}
 	return out
 }
+
+// ClassRounding is what a check may take off the cost of an age class in a year: it counts
+// acres in whole parts, down by a few for each unit, and the weight of mixes multiplies
+// them.
+func (m *Model) ClassRounding() float64 {
+	acres := 0.0
+	for _, a := range m.Acres {
+		acres += a
+	}
+	return m.Problem.Weights.Mix * float64(8*(m.N+1)) * (4*acres + 1) * 0x1p-59
+}
