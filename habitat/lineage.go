@@ -192,6 +192,24 @@ func (l Lineage) Now(unit string, after int) []string {
 	return names
 }
 
+// Names gives the names that a unit of now has borne, its own first and the oldest
+// last. They end where it was made: by an import, a split or a merge.
+func (l Lineage) Names(unit string) []string {
+	names := []string{unit}
+	for i := len(l) - 1; i >= 0; i-- {
+		c := &l[i]
+		if !c.Makes(unit) {
+			continue
+		}
+		if c.Kind != Renamed {
+			break
+		}
+		unit = c.From[0].Unit
+		names = append(names, unit)
+	}
+	return names
+}
+
 // RenamedTo gives the name that a unit bears now, where renaming is all that
 // came since.
 func (l Lineage) RenamedTo(unit string, after int) string {

@@ -197,3 +197,30 @@ func TestPlannedAndNames(t *testing.T) {
 		t.Errorf("x became %v", got)
 	}
 }
+
+// TestNamesOfAUnit: the names that one ground has borne, through renames and no further.
+func TestNamesOfAUnit(t *testing.T) {
+	rename := func(from, to string) UnitChange {
+		return UnitChange{Kind: Renamed, From: []UnitPart{{from, 1}}, To: []UnitPart{{to, 1}}}
+	}
+	l := Lineage{
+		rename("x", "y"), rename("other", "its"), rename("y", "x"), rename("x", "z"),
+		{Kind: Split, From: []UnitPart{{"z", 2}}, To: []UnitPart{{"z1", 1}, {"z2", 1}}},
+		rename("z1", "east"),
+		{Kind: Merged, From: []UnitPart{{"p", 1}, {"q", 1}}, To: []UnitPart{{"pq", 2}}},
+		rename("pq", "p"),
+	}
+	for _, c := range []struct {
+		after int
+		unit  string
+		want  []string
+	}{
+		{len(l), "east", []string{"east", "z1"}}, {len(l), "z2", []string{"z2"}}, {len(l), "p", []string{"p", "pq"}},
+		{len(l), "its", []string{"its", "other"}}, {len(l), "new", []string{"new"}},
+		{4, "z", []string{"z", "x", "y", "x"}},
+	} {
+		if got := l[:c.after].Names(c.unit); !slices.Equal(got, c.want) {
+			t.Errorf("%s bore %v, want %v", c.unit, got, c.want)
+		}
+	}
+}

@@ -11,7 +11,8 @@ import (
 // the next file can tell calendars what moved and what no longer holds.
 type PublishedEvent struct {
 	// Unit, Year, Kind and Name tell the event from every other of the property: its
-	// burn, and which of the burn's windows or tasks it is.
+	// burn, and which of the burn's windows or tasks it is. Unit is a name that the unit
+	// bore: calendars know the event by it, so that it stays when the unit is renamed.
 	Unit string
 	Year date.ProgramYear
 	Kind string

@@ -31,6 +31,9 @@ type Agenda struct {
 	Cautions []string `json:"cautions"`
 
 	selection AgendaSelection
+	lineage   habitat.Lineage
+	// bore holds the names that units have borne, by their own.
+	bore map[string][]string
 	// burned says of units and years that have burned when that was.
 	burned map[string]string
 }
@@ -76,7 +79,7 @@ const taskPart = "task"
 // Event is something on one or more whole days.
 type Event struct {
 	// UID stays the same as long as property, unit, year, kind and, for tasks,
-	// the name do.
+	// the name do; a unit that is renamed is the same.
 	UID  string           `json:"uid"`
 	Kind EventKind        `json:"kind"`
 	Unit string           `json:"unit"`
@@ -122,6 +125,8 @@ func NewAgenda(in *Season, selection AgendaSelection) (*Agenda, error) {
 		Warnings:  weatherWarnings(in),
 		Cautions:  Cautions(),
 		selection: selection,
+		lineage:   in.Plan.Lineage,
+		bore:      map[string][]string{},
 		burned:    map[string]string{},
 	}
 	v.Title = "Burns, " + v.Stamp.Property
@@ -278,7 +283,8 @@ func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 // event begins an event, with what tells it from others. A window of a year whose
 // tasks are not taken has no reminder: the plan will have been made anew before it.
 func (v *Agenda) event(kind EventKind, unit string, year date.ProgramYear, name string) Event {
-	e := Event{UID: uid(v.Stamp.Identity(), unit, year, part(kind), name), Kind: kind, Unit: unit, Year: year, Name: name, AlarmDays: taskAlarmDays}
+	names := v.namesOf(unit)
+	e := Event{UID: v.uid(eventKey{names[len(names)-1], year, part(kind), name}), Kind: kind, Unit: unit, Year: year, Name: name, AlarmDays: taskAlarmDays}
 	switch {
 	case kind == WindowEvent && v.selection.has(unit, year, PreparationEvent):
 		e.AlarmDays = windowAlarmDays
@@ -286,6 +292,48 @@ func (v *Agenda) event(kind EventKind, unit string, year date.ProgramYear, name 
 		e.AlarmDays = 0
 	}
 	return e
+}
+
+// namesOf gives the names that a unit has borne, its own first.
+func (v *Agenda) namesOf(unit string) []string {
+	names := v.bore[unit]
+	if names == nil {
+		names = v.lineage.Names(unit)
+		v.bore[unit] = names
+	}
+	return names
+}
+
+// eventKey tells an event from every other of the property, by a name that its unit bore.
+type eventKey struct {
+	unit       string
+	year       date.ProgramYear
+	part, name string
+}
+
+func (v *Agenda) uid(k eventKey) string {
+	return uid(v.Stamp.Identity(), k.unit, k.year, k.part, k.name)
+}
+
+// keyOf gives the key under which calendars know an event: the unit's first name, unless
+// an earlier file told of it under a later one. Of several that were told, the one that
+// still stands is it; Publish cancels the others.
+func (v *Agenda) keyOf(e *Event, before map[eventKey]*habitat.PublishedEvent) eventKey {
+	names := v.namesOf(e.Unit)
+	key := eventKey{names[len(names)-1], e.Year, part(e.Kind), e.Name}
+	isTold := false
+	for _, name := range names {
+		k := key
+		k.unit = name
+		switch was := before[k]; {
+		case was == nil:
+		case !was.Canceled:
+			return k
+		case !isTold:
+			key, isTold = k, true
+		}
+	}
+	return key
 }
 
 // part is the word of a kind in UIDs and in what is remembered.
@@ -302,29 +350,28 @@ const keepCanceled = 366
 
 // Publish settles what the calendars that follow the property must be told, from what
 // earlier files said of each event: one that says the same keeps its sequence and time,
-// one that changed gets the next sequence and at; one that is no longer there and is not
-// over is written as canceled. It gives what is to be kept of the events that changed.
+// one that changed gets the next sequence and at; one that is no longer there is written
+// as canceled, unless it is over and no unit has it in its place. It gives what is to be
+// kept of the events that changed.
 //
 // What was said is kept by event and not by file, so that two files never say two
 // things under one sequence; and what the selection leaves out is neither written nor
 // canceled.
 func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date.Day) (changed []habitat.PublishedEvent) {
 	at = at.UTC().Truncate(time.Second)
-	type key struct {
-		unit       string
-		year       date.ProgramYear
-		part, name string
-	}
-	before := make(map[key]*habitat.PublishedEvent, len(said))
+	before := make(map[eventKey]*habitat.PublishedEvent, len(said))
 	for i := range said {
 		e := &said[i]
-		before[key{e.Unit, e.Year, e.Kind, e.Name}] = e
+		before[eventKey{e.Unit, e.Year, e.Kind, e.Name}] = e
 	}
+	there := make(map[eventKey]bool, len(v.Events)) // by the names of now
 	for i := range v.Events {
 		e := &v.Events[i]
-		k := key{e.Unit, e.Year, part(e.Kind), e.Name}
+		there[eventKey{e.Unit, e.Year, part(e.Kind), e.Name}] = true
+		k := v.keyOf(e, before)
+		e.UID = v.uid(k)
 		now := habitat.PublishedEvent{
-			Unit:     e.Unit,
+			Unit:     k.unit,
 			Year:     e.Year,
 			Kind:     k.part,
 			Name:     e.Name,
@@ -354,25 +401,35 @@ func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date
 		if was.Kind == string(WindowEvent) {
 			kind = WindowEvent
 		}
-		if before[key{was.Unit, was.Year, was.Kind, was.Name}] == nil || !v.selection.has(was.Unit, was.Year, kind) {
+		k := eventKey{was.Unit, was.Year, was.Kind, was.Name}
+		if before[k] == nil {
+			continue
+		}
+		became := v.lineage.Now(was.Unit, 0)
+		if !slices.ContainsFunc(became, func(unit string) bool { return v.selection.has(unit, was.Year, kind) }) {
 			continue
 		}
 		now := *was
 		if !was.Canceled {
-			if was.Last.Before(today) {
-				continue // it is over: nothing is left to cancel
+			// What is over is past canceling, but must not stand twice: a part of a unit
+			// that was split has the tasks of the whole.
+			isTwice := slices.ContainsFunc(became, func(unit string) bool { return there[eventKey{unit, k.year, k.part, k.name}] })
+			if was.Last.Before(today) && !isTwice {
+				continue
 			}
 			now.Canceled, now.Sequence, now.At = true, was.Sequence+1, at
 			changed = append(changed, now)
 		} else if was.Last.AddDays(keepCanceled).Before(today) {
 			continue
 		}
-		e := v.event(kind, was.Unit, was.Year, was.Name)
+		unit := v.lineage.RenamedTo(was.Unit, 0)
+		e := v.event(kind, unit, was.Year, was.Name)
+		e.UID = v.uid(k)
 		e.First, e.Last, e.AlarmDays, e.Canceled = was.First, was.Last, 0, true
 		e.Summary, e.Sequence, e.At = "Canceled: "+was.Summary, now.Sequence, now.At
 		e.Description = []string{"It no longer holds."}
-		if words := v.burned[burnKey(was.Unit, was.Year)]; words != "" {
-			e.Description = []string{was.Unit + " " + words + "."}
+		if words := v.burned[burnKey(unit, was.Year)]; words != "" {
+			e.Description = []string{unit + " " + words + "."}
 		}
 		v.Events = append(v.Events, e)
 	}

@@ -40,6 +40,8 @@ type Plan struct {
 	// Became says what became of units that the plan knows and that are not there
 	// anymore, by name. Nothing is due of them.
 	Became map[string]string
+	// Lineage says what units became until now, so that calendars know a renamed one again.
+	Lineage habitat.Lineage
 	// Now names the units that they are now, or are part of; none of one that was retired.
 	Now map[string][]string
 	// Before is the plan that this one replaces; nil where there is none.

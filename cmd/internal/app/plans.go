@@ -147,7 +147,7 @@ func (s *Session) Program(ctx context.Context, kept *StoredPlan) (*view.Program,
 func (s *Session) PlanView(ctx context.Context, kept *StoredPlan) (*view.Plan, error) {
 	plan := &view.Plan{
 		Stamp: s.Stamp(), Known: s.known(), Number: kept.Number, Property: s.Property, Units: s.Units, Retired: s.Retired, Records: s.Records, Pairs: s.Pairs,
-		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions, Became: s.became(kept), Now: map[string][]string{},
+		Problem: kept.Problem, Answer: kept.Answer, Assumptions: kept.Assumptions, Became: s.became(kept), Lineage: s.Lineage, Now: map[string][]string{},
 	}
 	for gone := range plan.Became {
 		plan.Now[gone] = s.Lineage.Now(gone, kept.known)
