@@ -31,12 +31,6 @@ func readMigrations() []string {
 	return steps
 }
 
-// schema gives the number of migrations that the file has.
-func (s *Store) schema(ctx context.Context) (version int, err error) {
-	err = s.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&version)
-	return version, err
-}
-
 // migrate applies the steps that the file lacks, in one transaction. A step that
 // fails leaves the file as it was.
 func (s *Store) migrate(ctx context.Context) error { return s.migrateBy(ctx, migrations) }

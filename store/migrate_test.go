@@ -1,12 +1,15 @@
 package store
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -144,8 +147,8 @@ func TestMigrationsThatFailLeaveTheFileAlone(t *testing.T) {
 			t.Error(err)
 		}
 	}
-	if version, err := s.schema(ctx); err != nil || version != len(good) {
-		t.Errorf("schema %d, %v", version, err)
+	if said, err := s.schema(ctx); err != nil || said.version != len(good) {
+		t.Errorf("schema %d, %v", said.version, err)
 	}
 	if err := s.checkPragmas(ctx); err != nil {
 		t.Error(err)
@@ -170,9 +173,99 @@ func TestLaterColumnsKeepTheSeals(t *testing.T) {
 }
 
 func TestAnOlderFileIsNotMigratedForReading(t *testing.T) {
-	s := full(t)
-	execute(t, raw(t, s.Path()), "PRAGMA user_version = 0")
-	if _, err := OpenToRead(context.Background(), s.Path()); err == nil || len(err.Error()) == 0 {
-		t.Error("an older file was opened for reading")
+	path := oldFile(t, 1)
+	if _, err := OpenToRead(context.Background(), path); !errors.Is(err, ErrOlderSchema) {
+		t.Errorf("an older file was opened for reading: %v", err)
+	}
+}
+
+// oldFile gives a copy of the file of a schema.
+func oldFile(t *testing.T, version int) string {
+	t.Helper()
+	data, err := os.ReadFile(schemaFile(version))
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "old.emberquilt")
+	if err := os.WriteFile(path, data, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// A user_version that another program altered is named, whichever way it points, and the
+// file is left alone.
+func TestUserVersionThatWasAltered(t *testing.T) {
+	ctx := context.Background()
+	type altered struct {
+		path string
+		says int
+		is   int
+	}
+	present := full(t).Path()
+	var all []altered
+	for says := -2; says < len(migrations); says++ {
+		all = append(all, altered{present, says, len(migrations)})
+	}
+	for is := 1; is < len(migrations); is++ {
+		for _, says := range []int{is - 1, is + 1, len(migrations)} {
+			all = append(all, altered{oldFile(t, is), says, is})
+		}
+	}
+	for _, c := range all {
+		set := func(version int) []byte {
+			db := raw(t, c.path)
+			execute(t, db, fmt.Sprintf("PRAGMA user_version = %d", version))
+			db.Close()
+			data, err := os.ReadFile(c.path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return data
+		}
+		before := set(c.says)
+		want := fmt.Sprintf("%s: user_version says schema %d, and the tables are those of schema %d; accepts user_version %d\n"+
+			"hint: another program altered it: use the last backup, or have it set to %d and run emberquilt verify", c.path, c.says, c.is, c.is, c.is)
+		for _, open := range []func(context.Context, string) (*Store, error){Open, OpenToRead} {
+			if _, err := open(ctx, c.path); !errors.Is(err, ErrDamaged) || err.Error() != want {
+				t.Errorf("\n got %v\nwant %s", err, want)
+			}
+		}
+		if after, err := os.ReadFile(c.path); err != nil || !bytes.Equal(before, after) {
+			t.Errorf("schema %d of a file that says %d: the file was touched (%v)", c.is, c.says, err)
+		}
+		set(c.is) // as the hint says
+		s, err := Open(ctx, c.path)
+		if err != nil {
+			t.Errorf("set to what it is, %d: %v", c.is, err)
+			continue
+		}
+		wantWhole(t, s)
+		s.Close()
+		if c.path != present { // it is of the present schema now
+			os.Remove(c.path)
+		}
+	}
+}
+
+// Where more than user_version was altered, it is not known what the file is of.
+func TestStepsThatDoNotFit(t *testing.T) {
+	path := full(t).Path()
+	for version, want := range map[int]string{2: "schema 2 cannot be brought up to date (SQL logic error: ", -3: "user_version says schema -3, which there is not"} {
+		db := raw(t, path)
+		execute(t, db, fmt.Sprintf("CREATE INDEX IF NOT EXISTS more ON plan (note); PRAGMA user_version = %d", version))
+		db.Close()
+		before, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = Open(context.Background(), path)
+		if !errors.Is(err, ErrDamaged) || !strings.HasPrefix(err.Error(), path+": "+want) ||
+			!strings.HasSuffix(err.Error(), "; accepts a property file as this program wrote it\nhint: another program altered it: use the last backup") {
+			t.Errorf("%d: %v", version, err)
+		}
+		if after, err := os.ReadFile(path); err != nil || !bytes.Equal(before, after) {
+			t.Errorf("%d: the file was touched (%v)", version, err)
+		}
 	}
 }

@@ -163,9 +163,15 @@ func (s *Store) ready(ctx context.Context, mode string) error {
 	if err := s.checkPragmas(ctx); err != nil {
 		return err
 	}
-	version, err := s.schema(ctx)
+	said, err := s.schema(ctx)
 	if err != nil {
 		return err
+	}
+	version := said.version
+	if version <= len(migrations) {
+		if err := s.checkVersion(said); err != nil {
+			return err
+		}
 	}
 	switch {
 	case version > len(migrations):
@@ -177,7 +183,7 @@ func (s *Store) ready(ctx context.Context, mode string) error {
 		return faultOf(ErrOlderSchema, s.path, "a file that may be written, to be brought up to date", "",
 			"schema %d is older than this program's %d", version, len(migrations))
 	}
-	return s.migrate(ctx)
+	return s.explainStep(s.migrate(ctx), version)
 }
 
 // inspect reads the file's first bytes before SQLite opens it, so that a

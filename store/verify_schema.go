@@ -64,8 +64,18 @@ func scanObject(scan scanner) (name, text string, err error) {
 }
 
 // schemaObjects gives the statements of a database that has every migration, by
-// kind and name. They are made once.
-var schemaObjects = sync.OnceValues(func() (map[string]string, error) {
+// kind and name.
+func schemaObjects() (map[string]string, error) {
+	made, err := madeSchemas()
+	if err != nil {
+		return nil, err
+	}
+	return made[len(migrations)], nil
+}
+
+// madeSchemas gives the statements after each number of migrations, by kind and name,
+// beginning with none. They are made once.
+var madeSchemas = sync.OnceValues(func() ([]map[string]string, error) {
 	ctx := context.Background()
 	db, err := sql.Open("sqlite", ":memory:")
 	if err != nil {
@@ -73,11 +83,21 @@ var schemaObjects = sync.OnceValues(func() (map[string]string, error) {
 	}
 	defer db.Close()
 	db.SetMaxOpenConns(1) // a database in memory belongs to its connection
+	made := []map[string]string{{}}
 	for i, step := range migrations {
 		if _, err := db.ExecContext(ctx, step); err != nil {
 			return nil, fmt.Errorf("apply migration %d: %w", i+1, err)
 		}
+		objects, err := objectsOf(ctx, db)
+		if err != nil {
+			return nil, err
+		}
+		made = append(made, objects)
 	}
+	return made, nil
+})
+
+func objectsOf(ctx context.Context, db *sql.DB) (map[string]string, error) {
 	rows, err := db.QueryContext(ctx, selectObjects)
 	if err != nil {
 		return nil, err
@@ -92,7 +112,7 @@ var schemaObjects = sync.OnceValues(func() (map[string]string, error) {
 		all[name] = text
 	}
 	return all, rows.Err()
-})
+}
 
 // checkGhosts looks for rows that no change explains: names of units without a
 // version, names in another order than that of their first versions, which seals cover
