@@ -174,6 +174,7 @@ const degreesPRJ = `GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984"
 
 func FuzzSystem(f *testing.F) {
 	f.Add(`GEOGCS(DATUM("WGS84"SPHEROID(6300001 0101))UNIT(0))`)
+	f.Add(`GEOGCS(DATUM("WGS84"SPHEROID(6300001 0101))UNIT(1))`) // radians
 	f.Add(degreesPRJ)
 	f.Add(`PROJCS["NAD_1983_UTM_Zone_14N",GEOGCS["GCS_North_American_1983",DATUM["D_North_American_1983",SPHEROID["GRS_1980",6378137.0,298.257222101]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["False_Easting",500000.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",-99.0],PARAMETER["Scale_Factor",0.9996],PARAMETER["Latitude_Of_Origin",0.0],UNIT["Meter",1.0]]`)
 	f.Fuzz(func(t *testing.T, text string) {

@@ -221,7 +221,8 @@ func (d datum) over(name string, inv inverse, plain bool) System {
 		if ok && shift != nil {
 			q, ok = shift(q)
 		}
-		return q, ok
+		// A unit of angle other than degrees makes of any number a place.
+		return q, ok && math.Abs(q.Lat) <= 90 && math.Abs(q.Lon) <= 360
 	}
 	return s
 }
