@@ -21,6 +21,14 @@ func TestAmountsNextToNothing(t *testing.T) {
 		if _, err := problem.Read(strings.NewReader(text), "p.json"); err == nil || !strings.HasSuffix(err.Error(), " is next to nothing; accepts 0, or 1e-9 and more") {
 			t.Errorf("%s: %v", fresh, err)
 		}
+		// Plans of programs before have what rounding left of a cap, and stay readable.
+		kept, err := problem.ReadKept(strings.NewReader(text), "plan 1")
+		if err != nil {
+			t.Fatalf("%s in a property: %v", fresh, err)
+		}
+		if _, err := problem.Canonical(kept); err != nil {
+			t.Errorf("%s for a second solve: %v", fresh, err)
+		}
 	}
 	p, err := problem.Read(strings.NewReader(nextToNothing), "p.json")
 	if err != nil {

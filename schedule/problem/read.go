@@ -35,7 +35,14 @@ const (
 // Bad input gives a *source.Error or a *source.List of the first twenty errors
 // in file order, each with line and path; nothing else of the file is used
 // then.
-func Read(r io.Reader, name string) (*Problem, error) {
+func Read(r io.Reader, name string) (*Problem, error) { return read(r, name, false) }
+
+// ReadKept reads the problem of a plan that a property holds, as Read does, but for
+// amounts between 0 and LeastAmount, which it takes: programs before kept what rounding
+// left of a cap.
+func ReadKept(r io.Reader, name string) (*Problem, error) { return read(r, name, true) }
+
+func read(r io.Reader, name string, isKept bool) (*Problem, error) {
 	data, err := readAll(r, name, MaxFileBytes)
 	if err != nil {
 		return nil, err
@@ -44,7 +51,7 @@ func Read(r io.Reader, name string) (*Problem, error) {
 	if err != nil {
 		return nil, syntax(name, data, err)
 	}
-	rd := reader{complaints: complaints{name: name, data: data}}
+	rd := reader{complaints: complaints{name: name, data: data}, isKept: isKept}
 	rd.problem(&place{value: &root, offset: root.Offset})
 	if err := rd.err(); err != nil {
 		return nil, err
@@ -73,6 +80,8 @@ func readAll(r io.Reader, name string, most int64) ([]byte, error) {
 // complaints name the right one.
 type reader struct {
 	complaints
+	// isKept says that the file is of a plan that a property holds.
+	isKept                         bool
 	p                              Problem
 	seasons, units, refuges, mixes *nameSet
 	// horizon is set when FirstYear, Years and Lookahead are all good.
@@ -206,7 +215,7 @@ func (rd *reader) amount(at *place, what string, most float64) (float64, bool) {
 
 // isSome refuses what is next to nothing.
 func (rd *reader) isSome(at *place, v float64) bool {
-	if v <= 0 || v >= LeastAmount {
+	if v <= 0 || v >= LeastAmount || rd.isKept {
 		return true
 	}
 	rd.bad(at, "0, or 1e-9 and more", "%s is next to nothing", plain(v))

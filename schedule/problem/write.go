@@ -318,7 +318,7 @@ func Canonical(p *Problem) (*Problem, error) {
 	if err := Write(&b, p); err != nil {
 		return nil, err
 	}
-	q, err := Read(&b, "")
+	q, err := ReadKept(&b, "") // it may be made of one that a property holds
 	var list *source.List
 	var one *source.Error
 	switch {

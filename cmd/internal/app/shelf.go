@@ -127,7 +127,7 @@ func (s *shelf) readPlan(files PlanFiles, name string) (*problem.Problem, *probl
 
 // readPlan reads the problem and the answer of a plan.
 func readPlan(files PlanFiles, name string) (*problem.Problem, *problem.Answer, error) {
-	p, err := problem.Read(bytes.NewReader(files.Problem), name)
+	p, err := problem.ReadKept(bytes.NewReader(files.Problem), name)
 	if err != nil {
 		return nil, nil, err
 	}
