@@ -65,7 +65,8 @@ func (p *Property) StateIn(u *Unit, records []BurnRecord, year date.ProgramYear,
 	s := UnitState{Unit: u.ID, On: on, Year: year, Left: u.Acres}
 	own := p.agesOf(u, records, s.Year, on)
 	s.Last, s.HasLast = p.lastReset(u.Acres, own, 0)
-	if s.LastBurn = s.Last.On; s.Last.By != "" {
+	if s.LastBurn = s.Last.On; slices.ContainsFunc(own, func(r ageRecord) bool { return r.Kind.IsTreatment() }) {
+		// Fire and mowing may have set it back together, whichever of them came last.
 		s.LastBurn = p.LastBurn(u, records, s.Year, on)
 	}
 	s.Done = s.HasLast && s.Last.Year == s.Year

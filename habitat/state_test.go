@@ -88,6 +88,8 @@ func TestLastBurnBesideTreatments(t *testing.T) {
 		{"mowed alone", []BurnRecord{record(Mowing, summer, 50)}, Reset{2026, summer, Mowing}, date.Day{}},
 		{"mowed after the burn of the year", []BurnRecord{record(Prescribed, fall, 40), record(Mowing, late, 50)}, Reset{2027, fall, ""}, fall},
 		{"burned after it was mowed", []BurnRecord{record(Mowing, fall, 50), record(Wildfire, late, 40)}, Reset{2027, late, ""}, late},
+		{"half mowed, then half burned", []BurnRecord{record(Mowing, fall, 25), record(Wildfire, late, 25)}, Reset{2027, late, ""}, date.Day{}},
+		{"half burned, then half mowed", []BurnRecord{record(Wildfire, fall, 25), record(Mowing, late, 25)}, Reset{2027, late, Mowing}, date.Day{}},
 		{"a part burned, then all was mowed", []BurnRecord{record(Prescribed, old, 50), record(Prescribed, fall, 10), record(Mowing, late, 50)}, Reset{2027, late, Mowing}, old},
 	} {
 		s := p.StateOf(&u, c.records, date.MustDay(2026, 11, 30))
