@@ -513,12 +513,12 @@ func TestListsAreBounded(t *testing.T) {
 		switch {
 		case rows == mostRows && (s == nil || len(s.rows) != mostRows):
 			t.Errorf("%d rows: %v", rows, faults.Err())
-		case rows > mostRows && (s != nil || len(faults.Errors) != 1 || faults.Errors[0].Line != mostRows+2 || !strings.Contains(faults.Errors[0].Found, "past 100000 rows")):
+		case rows > mostRows && (s != nil || len(faults.Errors) != 1 || faults.Errors[0].Line != mostRows+2 || !strings.Contains(faults.Errors[0].Found, "past 100,000 rows")):
 			t.Errorf("%d rows: %v", rows, faults.Err())
 		}
 	}
 	_, err := Read(t.Context(), []byte(head+strings.Repeat(line, mostRows+1)), "long.csv", Options{})
-	if err == nil || !strings.HasPrefix(err.Error(), "long.csv:100002: the list goes on past 100000 rows; accepts up to so many in one file") {
+	if err == nil || !strings.HasPrefix(err.Error(), "long.csv:100002: the list goes on past 100,000 rows; accepts up to so many in one file") {
 		t.Errorf("Read gives %v", err)
 	}
 }

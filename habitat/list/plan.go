@@ -9,6 +9,7 @@ import (
 	"emberquilt/habitat"
 	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -106,7 +107,7 @@ func (p *Plan) Summary() []string {
 		var parts []string
 		for _, action := range []Action{Added, Changed, Same, Skipped} {
 			if n := counts[group{kind, action}]; n > 0 {
-				parts = append(parts, fmt.Sprintf("%d %s", n, action))
+				parts = append(parts, fmt.Sprintf("%s %s", quantity.Group(float64(n), 0), action))
 			}
 		}
 		if len(parts) > 0 {

@@ -13,6 +13,7 @@ import (
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/geofile"
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -124,7 +125,7 @@ const mostRows = 100_000
 func tooLong(file string, line int) *source.Error {
 	return &source.Error{
 		Position: source.Position{File: file, Line: line},
-		Found:    fmt.Sprintf("the list goes on past %d rows", mostRows),
+		Found:    fmt.Sprintf("the list goes on past %s rows", quantity.Group(float64(mostRows), 0)),
 		Accepts:  "up to so many in one file; burns in several files, one after the other",
 	}
 }

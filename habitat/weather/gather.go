@@ -87,7 +87,7 @@ func (g *gather) dataLine() []byte {
 		}
 		g.about.Lines++
 		if *g.options.lines++; *g.options.lines > MaxLines {
-			g.stopped = &source.Error{Position: g.at(""), Found: fmt.Sprintf("the record goes on past %d lines", MaxLines),
+			g.stopped = &source.Error{Position: g.at(""), Found: fmt.Sprintf("the record goes on past %s lines", quantity.Group(float64(MaxLines), 0)),
 				Accepts: "up to so many in all files of a station together, which is over three hundred years of hours"}
 			return nil
 		}
