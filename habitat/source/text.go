@@ -84,3 +84,10 @@ func invalidAt(data []byte) int {
 	}
 	return len(data)
 }
+
+// IsHidden reports whether a terminal may obey a character in place of showing it: control
+// characters, both sets of them, and those that override the direction of writing. Marks
+// of direction, which names in Arabic or Hebrew need, are none.
+func IsHidden(r rune) bool {
+	return r < ' ' || 0x7f <= r && r < 0xa0 || 0x202a <= r && r <= 0x202e || 0x2066 <= r && r <= 0x2069
+}

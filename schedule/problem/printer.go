@@ -112,22 +112,18 @@ func quoteJSON(s string) string {
 		panic("problem: text that JSON cannot hold: " + err.Error())
 	}
 	text := string(bytes.TrimRight(b.Bytes(), "\n"))
-	if !strings.ContainsFunc(text, isHidden) {
+	if !strings.ContainsFunc(text, source.IsHidden) {
 		return text
 	}
 	var out strings.Builder
 	for _, r := range text {
-		if isHidden(r) {
+		if source.IsHidden(r) {
 			fmt.Fprintf(&out, `\u%04x`, r)
 		} else {
 			out.WriteRune(r)
 		}
 	}
 	return out.String()
-}
-
-func isHidden(r rune) bool {
-	return 0x7f <= r && r < 0xa0 || 0x202a <= r && r <= 0x202e || 0x2066 <= r && r <= 0x2069
 }
 
 // fields writes the members of an object and puts the commas.

@@ -5,6 +5,8 @@ import (
 	"io"
 	"os"
 	"unicode/utf8"
+
+	"emberquilt/habitat/source"
 )
 
 // visible is the one door to the terminal: text that came from outside (names of
@@ -83,9 +85,8 @@ func isControl(controls map[rune]string, r rune) bool {
 	return ok
 }
 
-// isHidden finds control characters, both sets of them, bytes that are no text, and
-// the characters that override the direction of writing; marks of direction, which
-// names in Arabic or Hebrew need, pass.
+// isHidden finds what a terminal may obey, but for line ends and tabs, and bytes that are
+// no text.
 func isHidden(r rune, size int) bool {
 	switch {
 	case r == '\n' || r == '\t':
@@ -93,7 +94,7 @@ func isHidden(r rune, size int) bool {
 	case r == utf8.RuneError && size == 1:
 		return true
 	}
-	return r < ' ' || 0x7f <= r && r < 0xa0 || 0x202a <= r && r <= 0x202e || 0x2066 <= r && r <= 0x2069
+	return source.IsHidden(r)
 }
 
 func escaped(r rune, first byte) string {

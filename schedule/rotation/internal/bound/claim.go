@@ -83,6 +83,7 @@ func (e *Engine) Margin() float64 {
 	m := e.M
 	r := &m.Rows
 	var size, constants, acres float64
+	rounding := m.ClassRounding()
 	for _, row := range e.Active {
 		constants += e.Price[row] * math.Abs(r.Right[row])
 	}
@@ -142,7 +143,7 @@ func (e *Engine) Margin() float64 {
 			}
 			size += float64(m.T) * top
 			for _, x := range b.shape.mixes {
-				acres += float64(m.T*len(m.Problem.Mixes[x].Classes)) * m.ClassRounding()
+				acres += float64(m.T*len(m.Problem.Mixes[x].Classes)) * rounding
 			}
 		}
 	}
