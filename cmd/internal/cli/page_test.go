@@ -3,18 +3,45 @@ package cli
 import (
 	"bytes"
 	"context"
+	"io"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
+
+// heard keeps what a program says, and stops it once it has said the last of the words.
+type heard struct {
+	mutex sync.Mutex
+	text  bytes.Buffer
+	last  string
+	stop  func()
+}
+
+func (h *heard) Write(said []byte) (int, error) {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	n, err := h.text.Write(said)
+	if strings.Contains(h.text.String(), h.last) {
+		h.stop()
+	}
+	return n, err
+}
+
+func (h *heard) String() string {
+	h.mutex.Lock()
+	defer h.mutex.Unlock()
+	return h.text.String()
+}
 
 // A browser that cannot be started is said in one line; the page is served all the same.
 func TestPageWithoutABrowser(t *testing.T) {
 	t.Setenv("PATH", "")
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
-	ctx, stop := context.WithTimeout(t.Context(), 500*time.Millisecond)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
 	defer stop()
-	var out, errs bytes.Buffer
+	var out bytes.Buffer
+	errs := heard{last: "no browser could be started", stop: stop}
 	p := Program{Args: []string{"page", t.TempDir()}, In: strings.NewReader(""), Out: &out, Err: &errs, Getenv: func(string) string { return "" }, Now: time.Now}
 	p.Run(ctx)
 	// Scripts read the address: it is one line, and all of standard output.
@@ -31,10 +58,11 @@ func TestClickedProgramShowsItsFolder(t *testing.T) {
 	t.Setenv("PATH", "")
 	t.Setenv("XDG_CACHE_HOME", t.TempDir())
 	documents := t.TempDir()
-	ctx, stop := context.WithTimeout(t.Context(), 500*time.Millisecond)
+	ctx, stop := context.WithTimeout(t.Context(), 30*time.Second)
 	defer stop()
 	var out, errs bytes.Buffer
-	p := Program{In: strings.NewReader("\n"), Out: &out, Err: &errs, Getenv: func(string) string { return "" }, Now: time.Now}
+	said := heard{last: "Closing this window ends it", stop: stop}
+	p := Program{In: strings.NewReader("\n"), Out: io.MultiWriter(&out, &said), Err: io.MultiWriter(&errs, &said), Getenv: func(string) string { return "" }, Now: time.Now}
 	p.runClicked(ctx, documents)
 	if got := out.String() + errs.String(); !strings.Contains(got, "page: http://127.0.0.1:") || !strings.Contains(got, "Closing this window ends it") || !strings.Contains(got, documents) {
 		t.Errorf("out: %s", got)
