@@ -2,23 +2,22 @@ package store
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strconv"
+	"strings"
 
-	"emberquilt/habitat/pattern"
 	"emberquilt/habitat/source"
+	"emberquilt/store/leftover"
 )
 
 // temporaryBeside makes an empty file in the folder of a path. Unlike those of
 // os.CreateTemp it may be read by whom the user's umask lets.
 func temporaryBeside(path string) (string, error) {
-	sweep(filepath.Dir(path), besideForm)
+	leftover.Sweep(filepath.Dir(path), besidePrefix, isBeside)
 	for n := 0; ; n++ {
-		name := filepath.Join(filepath.Dir(path), fmt.Sprintf(".emberquilt-%d-%d.part", os.Getpid(), n))
+		name := filepath.Join(filepath.Dir(path), leftover.Name(besidePrefix)+strconv.Itoa(n)+besideEnding)
 		f, err := os.OpenFile(name, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o666)
 		if errors.Is(err, fs.ErrExist) && n < 1000 {
 			continue
@@ -30,34 +29,28 @@ func temporaryBeside(path string) (string, error) {
 	}
 }
 
+const (
+	besidePrefix = ".emberquilt-"
+	besideEnding = ".part"
+)
+
+func isBeside(rest string) bool {
+	return strings.HasSuffix(strings.TrimSuffix(rest, "-journal"), besideEnding)
+}
+
 // TemporaryFolder makes a folder that its owner alone can read, for copies of property
 // files while a command works on them, and takes away those that killed processes left.
 func TemporaryFolder() (string, error) {
-	sweep(os.TempDir(), folderForm)
-	return os.MkdirTemp("", fmt.Sprintf("emberquilt-%d-", os.Getpid()))
+	leftover.Sweep(os.TempDir(), folderPrefix, isNumber)
+	return os.MkdirTemp("", leftover.Name(folderPrefix))
 }
 
-// The names of what is there for the time of a command alone, with its process.
-var (
-	besideForm = pattern.Lazy(`^\.emberquilt-(\d+)-\d+\.part(-journal)?$`)
-	folderForm = pattern.Lazy(`^emberquilt-(\d+)-\d+$`)
-)
+const folderPrefix = "emberquilt-"
 
-// sweep takes away what processes that are gone left in a folder under names of a form.
-func sweep(folder string, form func() *regexp.Regexp) {
-	entries, err := os.ReadDir(folder)
-	if err != nil {
-		return
-	}
-	for _, entry := range entries {
-		name := form().FindStringSubmatch(entry.Name())
-		if name == nil {
-			continue
-		}
-		if process, err := strconv.Atoi(name[1]); err == nil && process > 0 && !IsAlive(process) {
-			os.RemoveAll(filepath.Join(folder, entry.Name()))
-		}
-	}
+// isNumber tells what os.MkdirTemp ends a name with.
+func isNumber(rest string) bool {
+	_, err := strconv.ParseUint(rest, 10, 64)
+	return err == nil
 }
 
 // moveNew gives a finished file its name, unless something has that name.

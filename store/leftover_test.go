@@ -12,6 +12,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"emberquilt/store/leftover"
 )
 
 // What a killed process left, a copy of a property among it, goes with the next run;
@@ -24,16 +26,20 @@ func TestLeftoversOfKilledProcesses(t *testing.T) {
 	dead, alive := gone.Process.Pid, os.Getppid()
 	folder := t.TempDir()
 	t.Setenv("TMPDIR", folder)
+	of := func(name string, process int) string {
+		return strings.Replace(name, fmt.Sprintf("-%d-", os.Getpid()), fmt.Sprintf("-%d-", process), 1)
+	}
 	names := func(process int) []string {
-		return []string{fmt.Sprintf(".emberquilt-%d-0.part", process), fmt.Sprintf(".emberquilt-%d-0.part-journal", process)}
+		beside := of(leftover.Name(besidePrefix), process)
+		return []string{beside + "0.part", beside + "0.part-journal"}
 	}
 	for _, name := range slices.Concat(names(dead), names(alive), []string{".emberquilt-notes", "p.emberquilt"}) {
 		if err := os.WriteFile(filepath.Join(folder, name), nil, 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
-	stays := []string{fmt.Sprintf("emberquilt-%d-12", alive), "emberquilt-demo"}
-	for _, name := range append([]string{fmt.Sprintf("emberquilt-%d-12", dead)}, stays...) {
+	stays := []string{of(leftover.Name(folderPrefix), alive) + "12", "emberquilt-demo"}
+	for _, name := range append([]string{of(leftover.Name(folderPrefix), dead) + "12"}, stays...) {
 		if err := os.MkdirAll(filepath.Join(folder, name, "inner"), 0o700); err != nil {
 			t.Fatal(err)
 		}

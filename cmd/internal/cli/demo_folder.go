@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -29,7 +28,7 @@ func newDemoFolder(folder string) (string, error) {
 		return "", fmt.Errorf("make %s: %w", parent, cause(err))
 	}
 	sweep(folder)
-	built := filepath.Join(parent, unfinishedName(filepath.Base(folder), rand.Uint32()))
+	built := unfinishedName(folder)
 	if err := os.Mkdir(built, 0o777); err != nil {
 		return "", fmt.Errorf("make a folder beside %s: %w", folder, cause(err))
 	}

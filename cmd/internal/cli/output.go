@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -46,8 +45,7 @@ func newDraftOf(path string, mode fs.FileMode) (*draft, error) {
 		return &draft{file: file, buffer: bufio.NewWriter(file)}, nil
 	}
 	sweep(target)
-	name := filepath.Join(filepath.Dir(target), unfinishedName(filepath.Base(target), rand.Uint32()))
-	file, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	file, err := os.OpenFile(unfinishedName(target), os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 	if err != nil {
 		return nil, fmt.Errorf("write %s: %w", path, cause(err))
 	}

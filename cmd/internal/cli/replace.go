@@ -5,13 +5,13 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
-	"emberquilt/store"
+	"emberquilt/store/leftover"
 )
 
 // takesPlace refuses outputs that would take the place of what they should not: of a
@@ -210,30 +210,20 @@ func entryNames(z *zip.Reader) []string {
 	return names
 }
 
-// unfinishedName names a file or folder that is not finished: by the process that
-// writes it, so that a later run can tell what a killed one left behind.
-func unfinishedName(base string, n uint32) string {
-	return fmt.Sprintf(".%s.%d-%08x%s", base, os.Getpid(), n, unfinishedEnding)
+// unfinishedName names a file or folder that is not finished, beside its target.
+func unfinishedName(target string) string {
+	return filepath.Join(filepath.Dir(target), fmt.Sprintf("%s%08x%s", leftover.Name(unfinishedPrefix(target)), rand.Uint32(), unfinishedEnding))
 }
 
 const unfinishedEnding = ".part"
 
+func unfinishedPrefix(target string) string { return "." + filepath.Base(target) + "." }
+
 // sweep takes away what killed runs left beside a target: unfinished files and folders
-// of its name whose process is gone.
+// of its name.
 func sweep(target string) {
-	folder, base := filepath.Dir(target), filepath.Base(target)
-	entries, err := os.ReadDir(folder)
-	if err != nil {
-		return
-	}
-	for _, entry := range entries {
-		rest, isOfTarget := strings.CutPrefix(entry.Name(), "."+base+".")
-		rest, isUnfinished := strings.CutSuffix(rest, unfinishedEnding)
-		process, random, hasRandom := strings.Cut(rest, "-")
-		number, err := strconv.Atoi(process)
-		if !isOfTarget || !isUnfinished || !hasRandom || err != nil || len(random) != 8 || store.IsAlive(number) {
-			continue
-		}
-		os.RemoveAll(filepath.Join(folder, entry.Name()))
-	}
+	leftover.Sweep(filepath.Dir(target), unfinishedPrefix(target), func(rest string) bool {
+		random, isUnfinished := strings.CutSuffix(rest, unfinishedEnding)
+		return isUnfinished && len(random) == 8
+	})
 }

@@ -1,12 +1,12 @@
 //go:build !unix
 
-package store
+package leftover
 
 import "os"
 
-// IsAlive reports whether a process of this number runs: elsewhere than on Unix one
+// isAlive reports whether a process of this number runs: elsewhere than on Unix one
 // that does not run cannot be found.
-func IsAlive(process int) bool {
+func isAlive(process int) bool {
 	p, err := os.FindProcess(process)
 	if err != nil {
 		return false

@@ -1,14 +1,14 @@
 //go:build unix
 
-package store
+package leftover
 
 import (
 	"errors"
 	"syscall"
 )
 
-// IsAlive reports whether a process of this number runs, whoever's it is.
-func IsAlive(process int) bool {
+// isAlive reports whether a process of this number runs, whoever's it is.
+func isAlive(process int) bool {
 	err := syscall.Kill(process, 0)
 	return err == nil || errors.Is(err, syscall.EPERM)
 }
