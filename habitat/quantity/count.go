@@ -1,6 +1,9 @@
 package quantity
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // whole is a count of things.
 type whole interface {
@@ -29,6 +32,15 @@ func List(names []string) string {
 		return strings.Join(names, "")
 	}
 	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+// ListFirst is List of very many names: the first ones, about most of them, and how many
+// more there are: "a, b and 1,998 more". It never says "1 more".
+func ListFirst(names []string, most int) string {
+	if more := len(names) - most; more > 1 {
+		names = append(slices.Clone(names[:most]), Group(float64(more), 0)+" more")
+	}
+	return List(names)
 }
 
 // Plural gives the noun alone, in the form that goes with a number: "pump" for

@@ -96,3 +96,24 @@ func TestListJoinsAsASentenceDoes(t *testing.T) {
 		}
 	}
 }
+
+func TestListFirstNamesSomeOfMany(t *testing.T) {
+	names := make([]string, 2000)
+	for i := range names {
+		names[i] = string(rune('a' + i%26))
+	}
+	for want, got := range map[string]string{
+		"":                    ListFirst(nil, 2),
+		"a and b":             ListFirst(names[:2], 2),
+		"a, b and c":          ListFirst(names[:3], 2),
+		"a, b and 2 more":     ListFirst(names[:4], 2),
+		"a, b and 1,998 more": ListFirst(names, 2),
+	} {
+		if got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+	if names[2] != "c" {
+		t.Error("the names changed")
+	}
+}

@@ -13,20 +13,33 @@ import (
 const NoTimeToRehearse = "the time was too short to rehearse plans with different first years: the plain plan is kept"
 
 // AssumptionWords says what was taken for granted when a problem was made, in the
-// order of the values.
+// order of the values; units whose age is assumed alike are told together.
 func AssumptionWords(all []assemble.Assumption) []string {
 	words := make([]string, 0, len(all))
+	alike := map[habitat.StandAge][]string{}
 	for _, a := range all {
-		words = append(words, assumptionWords(a)...)
+		if of, isAge := a.(assemble.AssumedAge); isAge {
+			alike[of.Age] = append(alike[of.Age], of.Unit)
+		}
+	}
+	for _, a := range all {
+		of, isAge := a.(assemble.AssumedAge)
+		if !isAge {
+			words = append(words, assumptionWords(a)...)
+		} else if units := alike[of.Age]; units != nil {
+			words = append(words, quantity.ListFirst(units, mostAssumed)+": "+assumedAgeWords(&of.Age, len(units)))
+			alike[of.Age] = nil
+		}
 	}
 	return words
 }
 
+// mostAssumed is how many units are named of those of which one thing is assumed.
+const mostAssumed = 12
+
 func assumptionWords(assumption assemble.Assumption) []string {
 	one := func(format string, args ...any) []string { return []string{fmt.Sprintf(format, args...)} }
 	switch a := assumption.(type) {
-	case assemble.AssumedAge:
-		return one("%s: %s", a.Unit, AssumedAgeWords(&a.Age))
 	case assemble.OwnedFrom:
 		late := ""
 		if a.Late > 0 {
@@ -99,7 +112,9 @@ func assumptionWords(assumption assemble.Assumption) []string {
 
 // AssumedAgeWords says what a stand age rests on that no record shows; empty for one
 // that a record shows.
-func AssumedAgeWords(age *habitat.StandAge) string {
+func AssumedAgeWords(age *habitat.StandAge) string { return assumedAgeWords(age, 1) }
+
+func assumedAgeWords(age *habitat.StandAge, units int) string {
 	none := "no burn on record"
 	if age.BurnedInPart {
 		none = "no burn of enough of it on record"
@@ -109,7 +124,7 @@ func AssumedAgeWords(age *habitat.StandAge) string {
 		return fmt.Sprintf("%s by the end of %d; the estimated age of %d at the end of %d is taken as %d then",
 			none, age.EndOf, age.Estimate, age.EstimatedIn, age.Years)
 	case habitat.AtMaxInterval:
-		return fmt.Sprintf("assumed due, with %s by the end of %d: taken as at its max interval, %s, then", none, age.EndOf, quantity.Count(age.Years, "year"))
+		return fmt.Sprintf("assumed due, with %s by the end of %d: taken as at %s max interval, %s, then", none, age.EndOf, quantity.Plural(units, "its"), quantity.Count(age.Years, "year"))
 	}
 	return ""
 }
@@ -122,7 +137,7 @@ func breaksWords(a assemble.BreaksInCost) (words []string) {
 		)
 	}
 	if len(a.WithoutShapes) > 0 {
-		words = append(words, "without a shape, and so without the cost of a break: "+strings.Join(a.WithoutShapes, ", "))
+		words = append(words, "without a shape, and so without the cost of a break: "+quantity.ListFirst(a.WithoutShapes, mostAssumed))
 	}
 	return words
 }

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"fmt"
 	"os"
 	"regexp"
 	"slices"
@@ -34,7 +35,7 @@ func TestEveryAssumptionHasWords(t *testing.T) {
 		{"BreaksInCost", assemble.BreaksInCost{DollarsAFoot: 0.4}, nil},
 		{"BreaksInCost", assemble.BreaksInCost{Units: 2, DollarsAFoot: 0.4, WithoutShapes: []string{"Oxbow", "Alder"}}, []string{
 			"the cost of 2 units holds their break at $0.40 a foot, as if each burned alone; neighbors that burn together need less",
-			"without a shape, and so without the cost of a break: Oxbow, Alder"}},
+			"without a shape, and so without the cost of a break: Oxbow and Alder"}},
 		{"GroupWithoutUnits", assemble.GroupWithoutUnits{Name: "cover"}, []string{"mix cover has no units and was left out"}},
 		{"GroupWithoutUnits", assemble.GroupWithoutUnits{Name: "west", IsRefuge: true}, []string{"refuge group west has no units and was left out"}},
 		{"SeasonOver", assemble.SeasonOver{Season: "dormant", Year: 2027}, []string{"dormant season 2027 is over: nothing new is planned in it"}},
@@ -86,5 +87,36 @@ func TestEveryAssumptionHasWords(t *testing.T) {
 		if !worded[kind[1]] {
 			t.Errorf("assemble.%s is not tried here", kind[1])
 		}
+	}
+}
+
+// Units whose age is assumed alike are one line, where the first of them stands.
+func TestAgesAssumedAlikeAreToldTogether(t *testing.T) {
+	age := func(years int, assumed habitat.AgeAssumed) habitat.StandAge {
+		return habitat.StandAge{Years: years, EndOf: 2026, Assumed: assumed, Estimate: 1, EstimatedIn: 2026 - date.ProgramYear(years-1)}
+	}
+	all := []assemble.Assumption{
+		assemble.AssumedAge{Unit: "Oxbow", Age: age(3, habitat.AtMaxInterval)},
+		assemble.AssumedAge{Unit: "Pond", Age: age(4, habitat.AtMaxInterval)},
+		assemble.SeasonOver{Season: "dormant", Year: 2027},
+		assemble.AssumedAge{Unit: "Reed", Age: age(3, habitat.AtMaxInterval)},
+		assemble.AssumedAge{Unit: "Sedge", Age: age(3, habitat.FromEstimate)},
+		assemble.AssumedAge{Unit: "Alder", Age: age(3, habitat.FromEstimate)},
+	}
+	want := []string{
+		"Oxbow and Reed: assumed due, with no burn on record by the end of 2026: taken as at their max interval, 3 years, then",
+		"Pond: assumed due, with no burn on record by the end of 2026: taken as at its max interval, 4 years, then",
+		"dormant season 2027 is over: nothing new is planned in it",
+		"Sedge and Alder: no burn on record by the end of 2026; the estimated age of 1 at the end of 2024 is taken as 3 then",
+	}
+	if got := AssumptionWords(all); !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	for i := range 100 {
+		all = append(all, assemble.AssumedAge{Unit: fmt.Sprint("N", i), Age: age(3, habitat.AtMaxInterval)})
+	}
+	want[0] = "Oxbow, Reed, N0, N1, N2, N3, N4, N5, N6, N7, N8, N9 and 90 more: assumed due, with no burn on record by the end of 2026: taken as at their max interval, 3 years, then"
+	if got := AssumptionWords(all); !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
 	}
 }

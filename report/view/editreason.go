@@ -2,7 +2,6 @@ package view
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"emberquilt/habitat"
@@ -11,6 +10,9 @@ import (
 	"emberquilt/habitat/source"
 	"emberquilt/schedule/problem"
 )
+
+// mostOthers is how many units a reason names of those that stand in the way.
+const mostOthers = 6
 
 // CellFault is why a unit's year cannot be edited at all.
 type CellFault int
@@ -64,7 +66,7 @@ func (e *EditClash) Words() string {
 	}
 	with := ""
 	if len(others) > 0 {
-		with = "with " + someOf(others) + " "
+		with = "with " + quantity.ListFirst(others, mostOthers) + " "
 	}
 	switch c.Requirement {
 	case problem.RequireSeason:
@@ -139,13 +141,4 @@ func (e *EditClash) heldBy(l problem.Lock) string {
 		return " (your edit)"
 	}
 	return " (locked)"
-}
-
-// someOf lists names, the first of them where there are many.
-func someOf(names []string) string {
-	const most = 6
-	if len(names) > most {
-		names = append(slices.Clone(names[:most]), fmt.Sprintf("%d more", len(names)-most))
-	}
-	return quantity.List(names)
 }

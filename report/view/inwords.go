@@ -47,18 +47,10 @@ func GroundInWords(burning, others, places []string) string {
 		names []string
 	}{{"Hatched", burning}, {"Not hatched", others}, {"Places", places}} {
 		if len(list.names) > 0 {
-			text += fmt.Sprintf(" %s: %s.", list.title, someNames(list.names))
+			text += fmt.Sprintf(" %s: %s.", list.title, quantity.ListFirst(list.names, mostInWords))
 		}
 	}
 	return text
-}
-
-// someNames lists names, of many the first.
-func someNames(names []string) string {
-	if len(names) <= mostInWords {
-		return quantity.List(names)
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(names[:mostInWords], ", "), len(names)-mostInWords)
 }
 
 // YearInWords says what the map of one year shows, for those who cannot see it.
@@ -74,7 +66,7 @@ func (m *Map) YearInWords(at int) string {
 			}
 		}
 		if len(names) > 0 {
-			text += fmt.Sprintf(" %s (%s): %s.", mark.Text, mark.Pattern, someNames(names))
+			text += fmt.Sprintf(" %s (%s): %s.", mark.Text, mark.Pattern, quantity.ListFirst(names, mostInWords))
 		}
 	}
 	for _, o := range year.Outlines {

@@ -4,28 +4,15 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+
+	"emberquilt/habitat/quantity"
 )
 
 // oddities says in plain words what is allowed and yet probably a slip.
 func (p *Problem) oddities() []string {
-	var out []string
+	out := p.idleUnits()
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	groupAcres, allowed := p.RefugeAcres(), p.Allowed()
-	for i := range p.Units {
-		u := &p.Units[i]
-		if u.Refuge >= 0 {
-			group := p.Refuges[u.Refuge]
-			if limit := group.MaxShare * groupAcres[u.Refuge]; !Meets(u.Acres, limit) {
-				say("unit %s can never burn: its %s acres are more than the %s acres that refuge %s lets burn in a year",
-					u.ID, amount(u.Acres), amount(limit), group.Name)
-			}
-		}
-		if !slices.ContainsFunc(u.Penalty, func(penalty float64) bool { return penalty >= 0 }) {
-			say("unit %s can never burn: no season is allowed", u.ID)
-		} else if reason := p.neverFits(i, allowed); reason != "" {
-			say("unit %s can never burn: %s", u.ID, reason)
-		}
-	}
+	groupAcres := p.RefugeAcres()
 	for r, group := range p.Refuges {
 		if groupAcres[r] == 0 {
 			say("refuge %s has no units", group.Name)
@@ -40,8 +27,55 @@ func (p *Problem) oddities() []string {
 	return out
 }
 
-// neverFits says why no year has room for a unit, or nothing.
-func (p *Problem) neverFits(i int, allowed func(unit, year, season int) bool) string {
+// reason is why a unit can never burn, in words for one unit and for several.
+type reason struct{ one, several string }
+
+// idleUnits says which units can never burn, those of one reason together.
+func (p *Problem) idleUnits() []string {
+	const mostNames = 12
+	type group struct {
+		first reason
+		units []string
+	}
+	var groups []*group
+	of := map[string]*group{}
+	add := func(u *Unit, why reason) {
+		g := of[why.several]
+		if g == nil {
+			g = &group{first: why}
+			of[why.several], groups = g, append(groups, g)
+		}
+		g.units = append(g.units, u.ID)
+	}
+	groupAcres, allowed := p.RefugeAcres(), p.Allowed()
+	for i := range p.Units {
+		u := &p.Units[i]
+		if u.Refuge >= 0 {
+			refuge := &p.Refuges[u.Refuge]
+			if limit := refuge.MaxShare * groupAcres[u.Refuge]; !Meets(u.Acres, limit) {
+				lets := fmt.Sprintf("more than the %s acres that refuge %s lets burn in a year", amount(limit), refuge.Name)
+				add(u, reason{fmt.Sprintf("its %s acres are %s", amount(u.Acres), lets), "each has " + lets})
+			}
+		}
+		if !slices.ContainsFunc(u.Penalty, func(penalty float64) bool { return penalty >= 0 }) {
+			add(u, reason{"no season is allowed", "no season is allowed for any of them"})
+		} else if why, never := p.neverFits(i, allowed); never {
+			add(u, why)
+		}
+	}
+	var out []string
+	for _, g := range groups {
+		if len(g.units) == 1 {
+			out = append(out, fmt.Sprintf("unit %s can never burn: %s", g.units[0], g.first.one))
+		} else {
+			out = append(out, fmt.Sprintf("units %s can never burn: %s", quantity.ListFirst(g.units, mostNames), g.first.several))
+		}
+	}
+	return out
+}
+
+// neverFits says why no year has room for a unit; never is false where one has.
+func (p *Problem) neverFits(i int, allowed func(unit, year, season int) bool) (why reason, never bool) {
 	u := &p.Units[i]
 	room, open := false, false
 	for t, c := range p.Caps {
@@ -55,17 +89,20 @@ func (p *Problem) neverFits(i int, allowed func(unit, year, season int) bool) st
 			}
 			open = true
 			if Meets(u.BurnDays, limit) {
-				return ""
+				return reason{}, false
 			}
 		}
 	}
 	switch {
 	case !room:
-		return "it is more than the caps of any year allow"
+		return reason{"it is more than the caps of any year allow", "each is more than the caps of any year allow"}, true
 	case !open:
-		return "its seasons are closed in every year that has room for it"
+		return reason{"its seasons are closed in every year that has room for it", "the seasons of each are closed in every year that has room for it"}, true
 	}
-	return "it takes more burn days than its seasons allow in any year that has room for it"
+	return reason{
+		"it takes more burn days than its seasons allow in any year that has room for it",
+		"each takes more burn days than its seasons allow in any year that has room for it",
+	}, true
 }
 
 // oddShares warns of a mix whose wanted shares cannot hold together.

@@ -81,16 +81,11 @@ func (f *finder) when(first, last int) string {
 }
 
 func (f *finder) names(units []int) string {
-	const most = 4
-	var all []string
+	all := make([]string, len(units))
 	for k, i := range units {
-		if k == most && len(units) > most+1 {
-			all = append(all, fmt.Sprintf("%d more", len(units)-most))
-			break
-		}
-		all = append(all, f.p.Units[i].ID)
+		all[k] = f.p.Units[i].ID
 	}
-	return quantity.List(all)
+	return quantity.ListFirst(all, 4)
 }
 
 // alone finds the units that are overdue whatever the others do, those of one cause
