@@ -69,33 +69,51 @@ func (b *burnHours) night(d date.Day, label int) (date.Day, int) {
 	return d, label
 }
 
-// on gives the labels, in standard time, of a day's burn hours. A night in which the
-// clocks change is an hour shorter or longer.
+// on gives the labels, in standard time, of a day's burn hours, within that day or the
+// night after it. A day or a night in which the clocks change is an hour shorter or longer.
 func (b *burnHours) on(d date.Day) (first, last int) {
 	if b.zone == nil {
 		return b.first, b.last
 	}
-	if b.clock.IsOvernight() {
-		night := prescription.Clock{From: max(0, b.standardTime(d, b.clock.From)), To: b.standardTime(d, b.clock.To)}
-		return night.Labels()
+	c := clockOn{zone: b.zone, base: baseOf(b.zone, b.standard, d.Year) / 60}
+	c.midnight = int(d.Time().Unix()/60) - c.base
+	hours := b.clock
+	if shift := c.ahead(hours.From - 180); shift == c.ahead(hours.To+180) { // no change near
+		hours.From, hours.To = hours.From-shift, hours.To-shift
+	} else {
+		hours.From, hours.To = c.standardTime(hours.From), c.standardTime(hours.To)
 	}
-	shift := ClockShift(b.zone, b.standard, d)
-	return max(1, b.first-shift), min(24, b.last-shift)
+	hours.From = max(0, hours.From)
+	if !b.clock.IsOvernight() {
+		hours.To = min(hours.To, prescription.Day)
+	}
+	return hours.Labels()
 }
 
-// standardTime turns minutes of the clock since a day's midnight into those of standard
-// time. A time that the clock shows twice is the first of the two.
-func (b *burnHours) standardTime(d date.Day, clock int) int {
-	base := baseOf(b.zone, b.standard, d.Year) / 60
-	at := d.Time().Unix()/60 + int64(clock-base)
-	ahead := 0
-	for _, near := range []int64{-180, 180} { // before and after clocks that change here
-		ahead = offsetAt(b.zone, 60*(at+near))/60 - base
-		if offsetAt(b.zone, 60*(at-int64(ahead)))/60-base == ahead {
-			break
-		}
+// clockOn is the clock of a zone about one day. All is in minutes: base is by how many
+// standard time is ahead of UTC, midnight the first of the day's standard time since 1970.
+type clockOn struct {
+	zone           *time.Location
+	base, midnight int
+}
+
+// ahead gives by how much the clock is ahead of standard time, at a time of the latter.
+func (c *clockOn) ahead(standard int) int {
+	return offsetAt(c.zone, 60*int64(c.midnight+standard))/60 - c.base
+}
+
+// standardTime turns a time of the clock into standard time. One that the clock shows twice
+// is the first of the two; one that it leaps over is the moment of the change.
+func (c *clockOn) standardTime(clock int) int {
+	before, after := c.ahead(clock-180), c.ahead(clock+180)
+	switch {
+	case c.ahead(clock-before) == before:
+		return clock - before
+	case c.ahead(clock-after) == after:
+		return clock - after
 	}
-	return clock - ahead
+	change, _ := time.Unix(60*int64(c.midnight+clock-before), 0).In(c.zone).ZoneBounds()
+	return int(change.Unix()/60) - c.midnight
 }
 
 // offsetAt gives by how many seconds the clock of a zone is ahead of UTC.

@@ -34,7 +34,7 @@
 //     that of each hour's own day. A night that runs into a closed day is closed
 //     (BeforeClosed); one that runs into a day off or past the season's end is not.
 //     The last night of a record, and one before a gap, has no hours after midnight.
-//     In clock time a night in which the clocks change is an hour shorter or longer.
+//     In clock time a day or a night in which the clocks change is an hour shorter or longer.
 //   - Wind means its speed: an hour whose direction is missing, calm or variable
 //     is known, but fails where directions are limited.
 //   - A wind or another of the three that is missing makes an hour unknown, also

@@ -127,9 +127,9 @@ func TestNightsByDaylight(t *testing.T) {
 	}
 }
 
-// In clock time the night of the change is an hour shorter or longer. In 2027 clocks go
+// In clock time the day and the night of the change are an hour shorter or longer. In 2027 clocks go
 // forward on 14 March and back on 7 November at 02:00 (15 U.S.C. 260a).
-func TestNightsInWhichTheClocksChange(t *testing.T) {
+func TestDaysAndNightsInWhichTheClocksChange(t *testing.T) {
 	zone, err := time.LoadLocation("America/Chicago")
 	if err != nil {
 		t.Fatal(err)
@@ -148,10 +148,23 @@ func TestNightsInWhichTheClocksChange(t *testing.T) {
 		{"2027-11-06", `["20:00", "04:00"]`, 20, 28},
 		{"2027-11-06", `["20:00", "01:00"]`, 20, 24},
 		{"2027-11-07", `["20:00", "04:00"]`, 21, 28},
+		// The clock leaps from 02:00 to 03:00: what ends or begins in between does so then.
+		{"2027-03-13", `["21:00", "02:00"]`, 22, 26},
+		{"2027-03-13", `["21:00", "02:30"]`, 22, 26},
+		{"2027-03-14", `["02:00", "14:30"]`, 3, 13},
+		// Hours of one day begin before the change and end after it.
+		{"2027-03-14", `["00:00", "02:00"]`, 1, 2},
+		{"2027-03-14", `["01:30", "04:30"]`, 3, 3},
+		{"2027-03-14", `["09:00", "18:00"]`, 9, 17},
+		{"2027-11-07", `["01:30", "04:30"]`, 2, 4},
+		{"2027-11-07", `["09:00", "18:00"]`, 10, 18},
+		// The first hour of a summer day ends at midnight of standard time, and lies in no day of it.
+		{"2027-07-10", `["00:00", "24:00"]`, 1, 23},
 	} {
 		p := limits(t, `{"format": "prescription/1", "name": "n", "hours_are": "clock", "burn_hours": `+c.hours+`}`)
 		for _, base := range []*quantity.Hours{&standard, nil} {
 			b := burnHours{clock: p.BurnHours, zone: zone, standard: base}
+			b.first, b.last = p.BurnHours.Labels()
 			day, err := date.ParseDay(c.on)
 			if err != nil {
 				t.Fatal(err)
