@@ -54,17 +54,29 @@ func readGeoPackageBytes(data []byte, name string, opts Options) (*Layer, error)
 }
 
 // readGeoPackage reads the one layer of a file, or the one that the options name. The
-// file is opened as one that does not change: nothing is written beside it.
+// file is opened as one that does not change: nothing is written beside it. Where another
+// program has it open, a copy is read.
 func readGeoPackage(path, name string, opts Options) (*Layer, error) {
 	b := newBuilder(name, "GeoPackage", opts)
 	bad := func(found, accepts, hint string) (*Layer, error) {
 		return b.layer, &source.Error{Position: source.Position{File: name}, Found: found, Accepts: accepts, Hint: hint}
 	}
-	full, err := filepath.Abs(path)
+	whole, isCopy, remove, err := settled(path, name)
 	if err != nil {
 		return b.layer, err
 	}
-	where := url.URL{Scheme: "file", Path: filepath.ToSlash(full), RawQuery: "mode=ro&immutable=1&_pragma=trusted_schema(0)&_pragma=query_only(1)&_pragma=cell_size_check(1)"}
+	defer remove()
+	mode := "mode=ro&immutable=1"
+	if isCopy {
+		mode = "mode=rw"
+	} else if err := b.sayLog(whole); err != nil {
+		return b.layer, err
+	}
+	full, err := filepath.Abs(whole)
+	if err != nil {
+		return b.layer, err
+	}
+	where := url.URL{Scheme: "file", Path: filepath.ToSlash(full), RawQuery: mode + "&_pragma=trusted_schema(0)&_pragma=query_only(1)&_pragma=cell_size_check(1)"}
 	db, err := sql.Open("sqlite", where.String())
 	if err != nil {
 		return b.layer, err
