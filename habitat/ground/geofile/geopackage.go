@@ -3,12 +3,12 @@ package geofile
 import (
 	"context"
 	"database/sql"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -33,6 +33,12 @@ const databaseMagic = "SQLite format 3\x00"
 const longestDatabaseRead = 30 * time.Second
 
 const acceptsGeoPackage = "a GeoPackage with a layer of shapes (OGC 12-128), or " + acceptedFormats
+
+// Views are named: what they compute comes from another hand and may never end.
+const (
+	acceptsTables = "a layer that is a table"
+	hintView      = "a map program can save what the view shows as a layer of its own"
+)
 
 // layerInfo is what a GeoPackage says of one layer.
 type layerInfo struct {
@@ -84,12 +90,17 @@ func readGeoPackage(path, name string, opts Options) (*Layer, error) {
 	defer db.Close()
 	ctx, stop := context.WithTimeout(context.Background(), longestDatabaseRead)
 	defer stop()
-	layers, err := geoLayers(ctx, db)
+	layers, views, err := geoLayers(ctx, db)
+	named := slices.ContainsFunc(views, func(view string) bool { return strings.EqualFold(view, opts.Layer) })
 	switch {
 	case err != nil && strings.Contains(err.Error(), "no such table"):
 		return bad("is an SQLite database without the tables of a GeoPackage", acceptsGeoPackage, "")
 	case err != nil:
 		return bad("cannot be read as a GeoPackage: "+source.Clean(err.Error()), acceptsGeoPackage, "")
+	case named:
+		return bad("layer "+source.Quote(opts.Layer)+" is what a view computes", acceptsTables, hintView)
+	case len(layers) == 0 && len(views) > 0:
+		return bad("holds no layer of shapes but what a view computes ("+strings.Join(quoteAll(views), ", ")+")", acceptsTables, hintView)
 	case len(layers) == 0:
 		return bad("holds no layer of shapes", acceptsGeoPackage, "")
 	}
@@ -117,26 +128,30 @@ func readGeoPackage(path, name string, opts Options) (*Layer, error) {
 	return b.finish()
 }
 
-// geoLayers lists the layers whose tables are there. Views are left out: what they
-// compute comes from another hand.
-func geoLayers(ctx context.Context, db *sql.DB) ([]layerInfo, error) {
-	rows, err := db.QueryContext(ctx, `SELECT c.table_name, g.column_name, g.srs_id
+// geoLayers lists the layers whose tables are there, and apart the names of those that are
+// views.
+func geoLayers(ctx context.Context, db *sql.DB) (all []layerInfo, views []string, err error) {
+	rows, err := db.QueryContext(ctx, `SELECT c.table_name, g.column_name, g.srs_id, m.type
 		FROM gpkg_contents c JOIN gpkg_geometry_columns g ON g.table_name = c.table_name
-		JOIN sqlite_master m ON m.type = 'table' AND m.name = c.table_name
+		JOIN sqlite_master m ON m.type IN ('table', 'view') AND m.name = c.table_name
 		WHERE c.data_type = 'features' ORDER BY c.table_name LIMIT 1000`)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	defer rows.Close()
-	var all []layerInfo
 	for rows.Next() {
 		var l layerInfo
-		if err := rows.Scan(&l.table, &l.column, &l.system); err != nil {
-			return nil, err
+		var kind string
+		if err := rows.Scan(&l.table, &l.column, &l.system, &kind); err != nil {
+			return nil, nil, err
 		}
-		all = append(all, l)
+		if kind == "view" {
+			views = append(views, l.table)
+		} else {
+			all = append(all, l)
+		}
 	}
-	return all, rows.Err()
+	return all, views, rows.Err()
 }
 
 // geoSystem takes the coordinate system from the options, else from the file. The
@@ -173,10 +188,20 @@ func (b *builder) geoSystem(ctx context.Context, db *sql.DB, id int64) error {
 			return nil
 		}
 	}
-	if b.system, err = projection.FromWKT(definition); err != nil {
-		return fault(err)
+	if b.system, err = projection.FromWKT(definition); err == nil {
+		return nil
 	}
-	return nil
+	// A system that the first form of the text cannot word, such as one with heights, stands
+	// in a column of the second form (GeoPackage, extension gpkg_crs_wkt).
+	var second sql.NullString
+	if db.QueryRowContext(ctx, `SELECT definition_12_063 FROM gpkg_spatial_ref_sys WHERE srs_id = ?`, id).Scan(&second) == nil && second.Valid {
+		var s projection.System
+		if s, err = projection.FromWKT(second.String); err == nil {
+			b.system = s
+			return nil
+		}
+	}
+	return fault(err)
 }
 
 // geoRows reads the rows of a layer.
@@ -280,7 +305,10 @@ func parseGeoBinary(blob []byte) (geometry, error) {
 	case flags&geoEmpty != 0:
 		return g, nil
 	}
-	body := blob[8+boxBytes[kind]:]
+	body, err := straightSides(blob[8+boxBytes[kind]:])
+	if err != nil {
+		return g, err
+	}
 	if _, err := checkWKB(body, 0); err != nil {
 		return g, err
 	}
@@ -301,6 +329,8 @@ const (
 	wkbPoint      = 1
 	wkbLine       = 2
 	wkbPolygon    = 3
+	wkbLines      = 5
+	wkbPolygons   = 6
 	wkbCollection = 7 // the kinds from 4 on hold shapes
 )
 
@@ -315,10 +345,7 @@ func checkWKB(body []byte, depth int) (after []byte, err error) {
 	if len(body) < 5 {
 		return nil, errCutOff
 	}
-	order := binary.ByteOrder(binary.BigEndian)
-	if body[0] == 1 {
-		order = binary.LittleEndian
-	}
+	order := orderOf(body)
 	code := order.Uint32(body[1:])
 	if code/1000 >= uint32(len(wkbCoordinates)) {
 		return nil, fmt.Errorf("a shape in it is of kind %d", code)
@@ -336,7 +363,7 @@ func checkWKB(body []byte, depth int) (after []byte, err error) {
 		}
 		return nil, fmt.Errorf("a shape in it is of kind %d", code)
 	case kind > wkbPolygon && depth > deepestWKT:
-		return nil, fmt.Errorf("collections lie more than %d deep in each other", deepestWKT)
+		return nil, tooDeep()
 	}
 	many, body, err := wkbCount(body, order)
 	for range many {
@@ -352,19 +379,19 @@ func checkWKB(body []byte, depth int) (after []byte, err error) {
 	return body, err
 }
 
-// Kinds with curved sides, from CircularString to MultiSurface. Source: OGC 06-103r4, the
-// integer codes of geometric types.
-const (
-	wkbArc    = 8
-	wkbCurves = 12
+var (
+	errCurved = errors.New("its sides are curved")
+	errMixed  = errors.New("a ring in it is written in another way than the polygon")
 )
 
-var errCurved = errors.New("its sides are curved")
+func tooDeep() error {
+	return fmt.Errorf("collections lie more than %d deep in each other", deepestWKT)
+}
 
 var errCutOff = errors.New("it is cut off")
 
 // wkbCount reads how many rings or shapes follow, each of which takes four bytes at least.
-func wkbCount(body []byte, order binary.ByteOrder) (many uint32, after []byte, err error) {
+func wkbCount(body []byte, order byteOrder) (many uint32, after []byte, err error) {
 	if len(body) < 4 {
 		return 0, nil, errCutOff
 	}
@@ -376,7 +403,7 @@ func wkbCount(body []byte, order binary.ByteOrder) (many uint32, after []byte, e
 }
 
 // skipPoints goes past a count and so many points.
-func skipPoints(body []byte, order binary.ByteOrder, coordinates uint64) ([]byte, error) {
+func skipPoints(body []byte, order byteOrder, coordinates uint64) ([]byte, error) {
 	many, after, err := wkbCount(body, order)
 	if err != nil {
 		return nil, err

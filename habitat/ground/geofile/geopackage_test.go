@@ -139,7 +139,13 @@ func TestGeoPackageAgreesWithGDAL(t *testing.T) {
 	run("-f", "GeoJSONSeq", other("lines.geojsonl"), path, "-lco", "COORDINATE_PRECISION=12")
 	run("-f", "GeoJSONSeq", other("records.geojsons"), path, "-lco", "RS=YES", "-lco", "COORDINATE_PRECISION=12")
 	run("-f", "GPKG", other("raised.gpkg"), path, "-dim", "XYZ", "-nln", "raised")
-	for _, name := range []string{"utm.gpkg", "lines.geojsonl", "records.geojsons", "raised.gpkg"} {
+	// A system with heights has no text of the first form: it stands in definition_12_063.
+	run("-f", "GPKG", other("heights.gpkg"), path, "-t_srs", "EPSG:6319")
+	// Kinds that could have curved sides, all of which are straight.
+	for _, kind := range []string{"CURVEPOLYGON", "MULTISURFACE"} {
+		run("-f", "GPKG", other(kind+".gpkg"), path, "-nlt", kind, "-where", map[string]string{"CURVEPOLYGON": "fid = 1", "MULTISURFACE": "fid > 0"}[kind])
+	}
+	for _, name := range []string{"utm.gpkg", "lines.geojsonl", "records.geojsons", "raised.gpkg", "heights.gpkg", "MULTISURFACE.gpkg"} {
 		layer, err := Read(other(name), Options{})
 		if err != nil || len(layer.Features) != len(table.Rows) {
 			t.Errorf("%s: %v", name, err)
@@ -150,6 +156,9 @@ func TestGeoPackageAgreesWithGDAL(t *testing.T) {
 				t.Errorf("%s: %s has %v acres, want %v", name, f.Name, a, b)
 			}
 		}
+	}
+	if layer, err := Read(other("CURVEPOLYGON.gpkg"), Options{}); err != nil || len(layer.Features) != 1 || math.Abs(float64(layer.Features[0].Shape.Acres()-table.Rows[0].Shape.Acres())) > 1e-6 {
+		t.Errorf("a curved polygon with straight sides: %v", err)
 	}
 	run("-f", "GPKG", "-update", other("utm.gpkg"), path, "-nln", "roads")
 	_, err = Read(other("utm.gpkg"), Options{})
@@ -186,14 +195,16 @@ func TestGeoPackagesRefused(t *testing.T) {
 	for _, c := range []struct{ name, change, want string }{
 		{"plain.db", "DROP TABLE gpkg_contents", "is an SQLite database without the tables of a GeoPackage; accepts a GeoPackage"},
 		{"nothing.gpkg", "DELETE FROM gpkg_contents", "holds no layer of shapes"},
+		{"views.gpkg", `DELETE FROM gpkg_geometry_columns; CREATE VIEW mine AS SELECT fid, geom FROM burn_units;
+			UPDATE gpkg_contents SET table_name = 'mine'; INSERT INTO gpkg_geometry_columns VALUES ('mine', 'geom', 'POLYGON', 4326, 0, 0)`, `holds no layer of shapes but what a view computes ("mine"); accepts a layer that is a table`},
 		{"gone.gpkg", "UPDATE gpkg_contents SET table_name = 'other'; UPDATE gpkg_geometry_columns SET table_name = 'other'", "holds no layer of shapes"},
 		// A view that never ends is of another hand: it is no layer.
 		{"endless.gpkg", `DELETE FROM gpkg_geometry_columns; CREATE VIEW endless AS WITH RECURSIVE n(fid) AS (SELECT 1 UNION ALL SELECT fid + 1 FROM n) SELECT fid, NULL AS geom FROM n;
-			UPDATE gpkg_contents SET table_name = 'endless'; INSERT INTO gpkg_geometry_columns VALUES ('endless', 'geom', 'POLYGON', 4326, 0, 0)`, "holds no layer of shapes"},
+			UPDATE gpkg_contents SET table_name = 'endless'; INSERT INTO gpkg_geometry_columns VALUES ('endless', 'geom', 'POLYGON', 4326, 0, 0)`, "holds no layer of shapes but what a view computes"},
 		{"system.gpkg", "UPDATE gpkg_spatial_ref_sys SET organization = 'X', definition = 'LOCAL_CS[\"site grid\",UNIT[\"Meter\",1]]' WHERE srs_id = 4326", "its coordinate system 4326 cannot be used"},
 		{"shape.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500003E6100000' WHERE fid = 1", "it is cut off"},
 		{"deep.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500001E6100000" + strings.Repeat("010700000001000000", 1000) + "' WHERE fid = 1", "collections lie more than 12 deep"},
-		{"curved.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500001E6100000010A00000001000000' WHERE fid = 1", "its sides are curved; accepts straight sides"},
+		{"curved.gpkg", "DROP TRIGGER rtree_burn_units_geom_update2; DROP TRIGGER rtree_burn_units_geom_update4; DROP TRIGGER rtree_burn_units_geom_update5; DROP TRIGGER rtree_burn_units_geom_update6; DROP TRIGGER rtree_burn_units_geom_update7; UPDATE burn_units SET geom = x'47500001E6100000010A00000001000000010800000000000000' WHERE fid = 1", "its sides are curved; accepts straight sides"},
 	} {
 		file := change(c.name, c.change)
 		_, err := Read(file, Options{})
@@ -327,6 +338,61 @@ func TestGeoBinaryHoldsWhatItSaysOf(t *testing.T) {
 	for name, shape := range shapes {
 		if _, err := parseGeoBinary(append([]byte("GP\x00\x01\xe6\x10\x00\x00"), shape...)); err == nil {
 			t.Errorf("%s is read", name)
+		}
+	}
+}
+
+// Kinds that may have curved sides are read where all of them are straight. What they
+// become is as GDAL 3.6 has it (ogr2ogr -nlt CONVERT_TO_LINEAR).
+func TestStraightSidesOfCurvedKinds(t *testing.T) {
+	little := byte(1)
+	point := func(x, y float64) []byte {
+		return binary.LittleEndian.AppendUint64(binary.LittleEndian.AppendUint64(nil, math.Float64bits(x)), math.Float64bits(y))
+	}
+	line := func(points ...[]byte) []byte {
+		return wkb(little, 2, len(points), slices.Concat(points...))
+	}
+	ring := line(point(0, 0), point(4, 0), point(4, 4), point(0, 0))
+	hole := line(point(2, 1), point(3, 2), point(3, 1), point(2, 1))
+	joined := wkb(little, 9, 2, line(point(0, 0), point(4, 0)), line(point(4, 0), point(4, 4), point(0, 0)))
+	arc := wkb(little, 8, 3, point(0, 0), point(4, 0), point(0, 0))
+	const square, punched = "POLYGON((0 0,4 0,4 4,0 0))", "POLYGON((0 0,4 0,4 4,0 0),(2 1,3 2,3 1,2 1))"
+	for _, c := range []struct {
+		name string
+		wkb  []byte
+		want string
+	}{
+		{"a polygon", wkb(little, 10, 1, ring), square},
+		{"with a hole", wkb(little, 10, 2, ring, hole), punched},
+		{"of joined lines", wkb(little, 10, 1, joined), square},
+		{"many", wkb(little, 12, 2, wkb(little, 10, 1, joined), wkb(little, 3, 2, ring[5:], hole[5:])), "MULTIPOLYGON(((0 0,4 0,4 4,0 0)),((0 0,4 0,4 4,0 0),(2 1,3 2,3 1,2 1)))"},
+		{"in a collection", wkb(little, 7, 1, wkb(little, 10, 1, ring)), "GEOMETRYCOLLECTION(" + square + ")"},
+		{"lines", wkb(little, 11, 2, joined, line(point(1, 1), point(2, 2))), "MULTILINESTRING((0 0,4 0,4 4,0 0),(1 1,2 2))"},
+		{"joined lines", joined, "LINESTRING(0 0,4 0,4 4,0 0)"},
+		{"with heights", wkb(little, 1010, 1, wkb(little, 1002, 2, make([]byte, 48))), "POLYGON Z ((0 0 0,0 0 0))"},
+		{"none", wkb(little, 12, 0), "MULTIPOLYGON EMPTY"},
+		{"an arc", arc, ""},
+		{"with an arc", wkb(little, 10, 2, ring, arc), ""},
+		{"joined with an arc", wkb(little, 12, 1, wkb(little, 10, 1, wkb(little, 9, 2, line(point(0, 0), point(4, 0)), arc))), ""},
+	} {
+		shape, err := straightSides(c.wkb)
+		if c.want == "" {
+			if !errors.Is(err, errCurved) {
+				t.Errorf("%s: %v", c.name, err)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if got, err := geom.UnmarshalWKB(shape, geom.NoValidate{}); err != nil || got.AsText() != c.want {
+			t.Errorf("%s: %v, %v", c.name, got.AsText(), err)
+		}
+		for cut := 5; cut < len(c.wkb); cut++ { // a shorter one is no shape of any kind
+			if _, err := straightSides(c.wkb[:cut]); err == nil {
+				t.Errorf("%s is read of %d bytes", c.name, cut)
+			}
 		}
 	}
 }
