@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"os"
 )
 
@@ -19,6 +20,9 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	defer os.Remove(temporary)
 	// VACUUM INTO takes an empty file for its target.
 	if _, err := s.db.ExecContext(ctx, "VACUUM INTO ?", temporary); err != nil {
+		if of := s.explain(err); errors.Is(of, ErrDamaged) || errors.Is(of, ErrBusy) {
+			return of // it is the file that cannot be read, not the copy that cannot be written
+		}
 		return explain(path, err)
 	}
 	return moveNew(temporary, path)

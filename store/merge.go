@@ -149,6 +149,10 @@ func (m *merge) run() (*Received, error) {
 	if err != nil {
 		return nil, err
 	}
+	// Theirs comes from somebody else: a view in the place of a table may be without end.
+	if err := fit(m.from.checkOwnTables); err != nil {
+		return nil, err
+	}
 	theirs, err := m.from.changes()
 	if err != nil {
 		return nil, err

@@ -55,6 +55,9 @@ func (s *Store) migrateBy(ctx context.Context, steps []string) (err error) {
 	}
 	if err := applySteps(ctx, conn, steps, exec); err != nil {
 		_, rollback := conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
+		if _, isDone := asRefusal(rollback); isDone {
+			rollback = nil // where the disk is full, SQLite has taken all of it back already
+		}
 		return errors.Join(err, rollback)
 	}
 	return exec("COMMIT")

@@ -31,6 +31,8 @@ const acceptsProperty = "a property file, made by emberquilt new"
 type Store struct {
 	db   *sql.DB
 	path string
+	// isToRead says that the file was opened to be read only.
+	isToRead bool
 }
 
 // Path gives the file's name as it was given to Create or Open.
@@ -237,7 +239,7 @@ func connectAsOf(path, mode string, change int) (*Store, error) {
 		return nil, explain(path, err)
 	}
 	db.SetMaxOpenConns(4)
-	return &Store{db: db, path: path}, nil
+	return &Store{db: db, path: path, isToRead: mode == "ro"}, nil
 }
 
 // dataSource gives the URI of a file. A plain "file:" + path would open another

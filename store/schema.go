@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"slices"
 
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -47,7 +48,8 @@ func (s *Store) schema(ctx context.Context) (schema, error) {
 
 // checkVersion refuses a file whose user_version another program altered: migrations of
 // a schema that the file has not would fail halfway, or pass and leave tables out. Objects
-// that are those of no schema say nothing of its number; Verify names them.
+// that are those of no schema say nothing of its number: Verify names them where nothing
+// has to be brought up to date.
 func (s *Store) checkVersion(said schema) error {
 	if said.version == len(migrations) && said.sha256 == schemaSHA256 {
 		return nil
@@ -66,10 +68,27 @@ func (s *Store) checkVersion(said schema) error {
 				"user_version says schema %d, and the tables are those of schema %d", said.version, v)
 		}
 	}
-	if said.version < 0 {
+	switch {
+	case said.version < 0:
 		return faultOf(ErrDamaged, s.path, acceptsOwn, alteredHint, "user_version says schema %d, which there is not", said.version)
+	case said.version < len(migrations):
+		// Its steps would read tables that may be views without end.
+		return faultOf(ErrDamaged, s.path, acceptsOwn, alteredHint, "schema %d cannot be brought up to date (the %s is not as a step of it left it)", said.version, said.differs(made[said.version]))
 	}
 	return nil
+}
+
+// differs names the first object, by name, that is not as it was made.
+func (said *schema) differs(made map[string]string) string {
+	names := slices.Concat(slices.Collect(maps.Keys(said.objects)), slices.Collect(maps.Keys(made)))
+	slices.Sort(names)
+	for _, name := range names {
+		text, isThere := said.objects[name]
+		if own, isOwn := made[name]; text != own || isThere != isOwn {
+			return name
+		}
+	}
+	return ""
 }
 
 // What to say of a file that is not as this program wrote it.

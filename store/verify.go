@@ -5,14 +5,54 @@ import (
 	"fmt"
 )
 
-// Verify checks that the file is intact: SQLite's own integrity check, the
-// tables and triggers that this program makes, all references, rows that no
-// change made, every seal of the journal, and that current values still make
-// sense together. It gives what it found wrong in plain words, nothing for a
-// good file; the error says that the file could not be read to the end.
+// Verify checks that the file is intact: the tables and triggers that this program
+// makes, SQLite's own integrity check, all references, rows that no change made, every
+// seal of the journal, and that current values still make sense together. It gives what
+// it found wrong in plain words, nothing for a good file; the error says that the file
+// could not be read to the end. Of tables that are not this program's own nothing more is
+// said.
 func (s *Store) Verify(ctx context.Context) (faults []string, err error) {
+	return s.check(ctx, (*Tx).checkSense)
+}
+
+// Unsealed says what of the file is not as this program wrote it: tables and triggers,
+// pages and indexes, references, rows that no change made and the seal of every change.
+// It is all of Verify but for whether values make sense together; nothing for a good
+// file. Seals are over tables: without the check of indexes a name that is read from one
+// could be another.
+func (s *Store) Unsealed(ctx context.Context) (faults []string, err error) { return s.check(ctx) }
+
+// HasOwnTables reports whether the tables and views of the file are those that this
+// program makes. Others are not read: a view in the place of a table may be without end.
+func (s *Store) HasOwnTables(ctx context.Context) (isOwn bool, err error) {
 	err = s.View(ctx, func(tx *Tx) error {
-		faults, err = faultsOf(tx.checkPages, tx.checkSchema, tx.checkReferences, tx.checkIdentity, tx.checkGhosts, tx.checkSeals, tx.checkSense)
+		held, err := tx.checkSchema(func(string, ...any) {})
+		isOwn = held.isOwn
+		return err
+	})
+	return isOwn, err
+}
+
+// check gives what is wrong in plain words. What the schema does not allow to be read
+// safely is not read.
+func (s *Store) check(ctx context.Context, more ...func(tx *Tx, add func(string, ...any)) error) (faults []string, err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		faults, err = faultsOf(func(add func(string, ...any)) error {
+			held, err := tx.checkSchema(add)
+			if err != nil || !held.isOwn {
+				return err
+			}
+			checks := append([]func(*Tx, func(string, ...any)) error{(*Tx).checkIdentity, (*Tx).checkGhosts, (*Tx).checkSeals}, more...)
+			if !held.hasMore { // these go through every table that there is
+				checks = append([]func(*Tx, func(string, ...any)) error{(*Tx).checkPages, (*Tx).checkReferences}, checks...)
+			}
+			for _, check := range checks {
+				if err := check(tx, add); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
 		return err
 	})
 	return faults, err
@@ -28,21 +68,8 @@ func faultsOf(checks ...func(add func(format string, args ...any)) error) (fault
 	return faults, nil
 }
 
-// Unsealed says what of the file is not as this program wrote it: pages and indexes,
-// tables and triggers, references, rows that no change made and the seal of every change.
-// It is all of Verify but for whether values make sense together; nothing for a good
-// file. Seals are over tables: without the check of indexes a name that is read from one
-// could be another.
-func (s *Store) Unsealed(ctx context.Context) (faults []string, err error) {
-	err = s.View(ctx, func(tx *Tx) error {
-		faults, err = faultsOf(tx.checkPages, tx.checkSchema, tx.checkReferences, tx.checkIdentity, tx.checkGhosts, tx.checkSeals)
-		return err
-	})
-	return faults, err
-}
-
 func (tx *Tx) checkPages(add func(string, ...any)) error {
-	return tx.each("PRAGMA integrity_check", nil, func(scan scanner) error {
+	err := tx.each("PRAGMA integrity_check", nil, func(scan scanner) error {
 		var line string
 		if err := scan(&line); err != nil {
 			return err
@@ -52,6 +79,14 @@ func (tx *Tx) checkPages(add func(string, ...any)) error {
 		}
 		return nil
 	})
+	if refusal, is := asRefusal(err); is {
+		add("integrity: %s", refusal)
+		err = nil
+	}
+	if err != nil || !tx.store.isToRead {
+		return err
+	}
+	return tx.checkConstraints(add)
 }
 
 func (tx *Tx) checkReferences(add func(string, ...any)) error {

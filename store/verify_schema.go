@@ -12,10 +12,20 @@ import (
 	"sync"
 )
 
+// heldSchema says what a file's tables, indexes and triggers are beside those that the
+// migrations make.
+type heldSchema struct {
+	// isOwn says that every table and view of ours is there as this program makes it.
+	isOwn bool
+	// hasMore says that there are tables, views or indexes that it does not make.
+	hasMore bool
+}
+
 // checkSchema holds the file's tables, indexes and triggers against those that
 // the migrations make. A trigger too many could write rows that no command
 // wrote; one too few leaves them open to be overwritten.
-func (tx *Tx) checkSchema(add func(string, ...any)) error {
+func (tx *Tx) checkSchema(add func(string, ...any)) (heldSchema, error) {
+	held := heldSchema{isOwn: true}
 	h := sha256.New()
 	err := tx.each(selectObjects, nil, func(scan scanner) error {
 		name, text, err := scanObject(scan)
@@ -23,11 +33,14 @@ func (tx *Tx) checkSchema(add func(string, ...any)) error {
 		return err
 	})
 	if err != nil || hex.EncodeToString(h.Sum(nil)) == schemaSHA256 {
-		return err
+		return held, err
 	}
 	made, err := schemaObjects()
 	if err != nil {
-		return err
+		return held, err
+	}
+	isRead := func(object string) bool {
+		return !strings.HasPrefix(object, "trigger ") && !strings.HasPrefix(object, "index ")
 	}
 	want := maps.Clone(made)
 	err = tx.each(selectObjects, nil, func(scan scanner) error {
@@ -38,16 +51,36 @@ func (tx *Tx) checkSchema(add func(string, ...any)) error {
 		switch expected, known := want[name]; {
 		case !known:
 			add("the file holds a %s, which this program did not make", name)
+			held.hasMore = held.hasMore || !strings.HasPrefix(name, "trigger ")
 		case expected != text:
 			add("the %s was altered", name)
+			held.isOwn = held.isOwn && !isRead(name)
+			held.hasMore = held.hasMore || strings.HasPrefix(name, "index ")
 		}
 		delete(want, name)
 		return nil
 	})
 	for _, name := range slices.Sorted(maps.Keys(want)) {
 		add("the %s is missing", name)
+		held.isOwn = held.isOwn && !isRead(name)
 	}
-	return err
+	return held, err
+}
+
+// checkOwnTables says what is wrong with the schema where its tables cannot be read.
+func (tx *Tx) checkOwnTables(add func(string, ...any)) error {
+	var held heldSchema
+	faults, err := faultsOf(func(add func(string, ...any)) (err error) {
+		held, err = tx.checkSchema(add)
+		return err
+	})
+	if err != nil || held.isOwn {
+		return err
+	}
+	for _, fault := range faults {
+		add("%s", fault)
+	}
+	return nil
 }
 
 // schemaSHA256 is over the names and statements of schemaObjects, in their order: making

@@ -64,6 +64,9 @@ func Verify(ctx context.Context, path string, kept KeptSeals) (v *Verified, err 
 			return err
 		}
 		v.Faults = append(v.Faults, faults...)
+		if isOwn, err := s.HasOwnTables(ctx); err != nil || !isOwn {
+			return err // neither its seals nor its values can be read
+		}
 		if v.Seals, err = kept.check(ctx, s, len(v.Faults) == 0); err != nil {
 			return err
 		}

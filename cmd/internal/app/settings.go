@@ -91,7 +91,7 @@ func ChangeSettingsOf(ctx context.Context, path string, c SettingsChange, from E
 	var unsealed *UnsealedError
 	isBroken := errors.As(err, &unsealed) || errors.Is(err, store.ErrSettings)
 	if isBroken && c.To != nil && len(c.Renames) == 0 && !c.DryRun {
-		return nil, err, c.mend(ctx, path, from)
+		return nil, err, c.mend(ctx, path, from, err)
 	}
 	if err != nil {
 		return nil, nil, err
@@ -100,11 +100,19 @@ func ChangeSettingsOf(ctx context.Context, path string, c SettingsChange, from E
 	return changes, nil, errors.Join(err, s.Close())
 }
 
-// mend puts whole settings into a file that does not open as a Session.
-func (c *SettingsChange) mend(ctx context.Context, path string, from Environment) error {
+// mend puts whole settings into a file that does not open as a Session, for which broken
+// says why.
+func (c *SettingsChange) mend(ctx context.Context, path string, from Environment, broken error) error {
 	s, err := store.Open(ctx, path)
 	if err != nil {
 		return err
+	}
+	isOwn, err := s.HasOwnTables(ctx)
+	if err == nil && !isOwn {
+		err = broken // what others put in place of its tables is not read
+	}
+	if err != nil {
+		return errors.Join(err, s.Close())
 	}
 	err = s.Update(ctx, from.Moment, from.By, reason("change the settings", c.Because), func(tx *store.Tx) error {
 		if err := tx.SetProperty(*c.To); err != nil {
