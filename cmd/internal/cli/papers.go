@@ -105,16 +105,25 @@ func (o *paperOptions) fits() error {
 	return checkEnding(o.out, accepted...)
 }
 
-// paperEndings are those of the forms in which some paper is written.
-var paperEndings = []string{".html", ".pdf", ".xlsx", ".ics", ".csv", ".json", ".svg", ".kmz"}
+// otherEndings are those of forms in which some paper is written, and of others that
+// programs open by their name: a map in SVG that is called .png opens in none.
+var otherEndings = []string{
+	".html", ".pdf", ".xlsx", ".ics", ".csv", ".json", ".svg", ".kmz",
+	".doc", ".docx", ".geojson", ".gif", ".gpkg", ".gz", ".jpeg", ".jpg", ".kml", ".odt", ".ods", ".png", ".shp", ".tif", ".tiff", ".xls", ".zip",
+}
 
 // checkEnding refuses a file that would hold another form than its ending says.
 func checkEnding(out string, accepted ...string) error {
+	return checkEndingOf("--output", out, accepted...)
+}
+
+// checkEndingOf does so for the file that a flag or an argument names.
+func checkEndingOf(where, out string, accepted ...string) error {
 	ending := strings.ToLower(filepath.Ext(out))
-	if slices.Contains(accepted, ending) || !slices.Contains(paperEndings, ending) {
+	if slices.Contains(accepted, ending) || !slices.Contains(otherEndings, ending) {
 		return nil
 	}
-	return flagError("output", "a name that ends in "+strings.Join(accepted, " or "), "%s is a form that this paper has not", quote(out))
+	return usagef("%s: %s is a form that this paper has not; accepts a name that ends in %s", where, quote(out), strings.Join(accepted, " or "))
 }
 
 // paperCommand makes the command that writes one paper of a plan.

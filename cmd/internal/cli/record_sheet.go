@@ -25,6 +25,9 @@ nothing. The sheet "how to fill" says what belongs in each column.`, statusBadIn
 			if path == "" {
 				path = "burn-records.xlsx"
 			}
+			if err := checkEndingOf("FILE", path, ".xlsx"); err != nil {
+				return err
+			}
 			return a.runRecordSheet(cmd.Context(), path)
 		},
 	}
