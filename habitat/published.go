@@ -23,7 +23,8 @@ type PublishedEvent struct {
 	// Sequence counts how often it changed, At is when it last did.
 	Sequence int
 	At       time.Time
-	// Digest is a checksum over all that the event says.
+	// Digest is a checksum over all that the event says, of one that no longer holds over
+	// what it says of that.
 	Digest string
 	// Canceled says that it no longer holds.
 	Canceled bool

@@ -315,6 +315,46 @@ func TestFollowedByOthers(t *testing.T) {
 	}
 }
 
+// Two files never say two things of one event under one sequence, also not of one that no
+// longer holds: a unit whose burn fell out of the plan burns all the same.
+func TestOneSequenceSaysOneThing(t *testing.T) {
+	selection := view.AgendaSelection{LastTasks: 2028}
+	_, _, said := published(t, sample.Terrace(), selection, nil, madeAt)
+	plan, dropped, _ := replanned()
+	second, _, said := published(t, plan, selection, said, madeAt.AddDate(0, 0, 9))
+	burned, _, _ := replanned()
+	burned.Records = append(slices.Clone(burned.Records), habitat.BurnRecord{ID: 9999, Unit: dropped, Kind: habitat.Prescribed, On: sample.Today.AddDays(-1), Through: sample.Today.AddDays(-1)})
+	third, _, said := published(t, burned, selection, said, madeAt.AddDate(0, 0, 12))
+	again, _, _ := published(t, burned, selection, said, madeAt.AddDate(0, 0, 15))
+	before := map[string]view.Event{}
+	for _, e := range second.Events {
+		before[e.UID] = e
+	}
+	reworded := 0
+	for _, e := range third.Events {
+		was, known := before[e.UID]
+		if !known || !e.Canceled || !was.Canceled {
+			continue
+		}
+		switch isSame := slices.Equal(e.Description, was.Description); {
+		case isSame && e.Sequence != was.Sequence:
+			t.Errorf("%s says the same, but its sequence is %d after %d", e.Summary, e.Sequence, was.Sequence)
+		case !isSame && (e.Sequence != was.Sequence+1 || !e.At.After(was.At)):
+			t.Errorf("%s says %q after %q, but its sequence is %d after %d", e.Summary, e.Description, was.Description, e.Sequence, was.Sequence)
+		case !isSame:
+			reworded++
+		}
+	}
+	if reworded == 0 {
+		t.Error("no event that no longer holds says another thing: the check cannot fail")
+	}
+	for i, e := range again.Events {
+		if was := third.Events[i]; e.UID != was.UID || e.Sequence != was.Sequence || !e.At.Equal(was.At) {
+			t.Errorf("%s did not change, but its sequence is %d after %d", e.Summary, e.Sequence, was.Sequence)
+		}
+	}
+}
+
 // The calendar of a thousand units over twenty years.
 func BenchmarkWriteLarge(b *testing.B) {
 	plan := sample.Large(42, 20)

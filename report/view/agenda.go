@@ -409,7 +409,6 @@ func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date
 		if !slices.ContainsFunc(became, func(unit string) bool { return v.selection.has(unit, was.Year, kind) }) {
 			continue
 		}
-		now := *was
 		if !was.Canceled {
 			// What is over is past canceling, but must not stand twice: a part of a unit
 			// that was split has the tasks of the whole.
@@ -417,8 +416,6 @@ func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date
 			if was.Last.Before(today) && !isTwice {
 				continue
 			}
-			now.Canceled, now.Sequence, now.At = true, was.Sequence+1, at
-			changed = append(changed, now)
 		} else if was.Last.AddDays(keepCanceled).Before(today) {
 			continue
 		}
@@ -426,11 +423,17 @@ func (v *Agenda) Publish(said []habitat.PublishedEvent, at time.Time, today date
 		e := v.event(kind, unit, was.Year, was.Name)
 		e.UID = v.uid(k)
 		e.First, e.Last, e.AlarmDays, e.Canceled = was.First, was.Last, 0, true
-		e.Summary, e.Sequence, e.At = "Canceled: "+was.Summary, now.Sequence, now.At
+		e.Summary = "Canceled: " + was.Summary
 		e.Description = []string{"It no longer holds."}
 		if words := v.burned[burnKey(unit, was.Year)]; words != "" {
 			e.Description = []string{unit + " " + words + "."}
 		}
+		now := *was
+		if now.Canceled, now.Digest = true, e.digest(); !was.Canceled || was.Digest != now.Digest {
+			now.Sequence, now.At = was.Sequence+1, at
+			changed = append(changed, now)
+		}
+		e.Sequence, e.At = now.Sequence, now.At
 		v.Events = append(v.Events, e)
 	}
 	return changed
