@@ -87,7 +87,7 @@ func TestEveryCommandRefusesAnAlteredFile(t *testing.T) {
 		{"contract", "file", "contacts.csv"}, {"contract", "hold", "1", "wish"}, {"contract", "move", "1", "--year", "2028", "--because", "rain"}, {"contract", "practice", "338", "--name", "Burning"},
 		{"forecast", "forecast.json", "--unit", patch}, {"now", patch, "--temp", "60", "--rh", "40", "--wind", "5", "--from", "N"},
 		{"record", patch, "2026-11-22"}, {"record"}, {"record", "correct", "1", "--acres", "17", "--because", "measured"}, {"record", "withdraw", "1", "--because", "error"},
-		{"record", "history", "1"}, {"record", "files"}, {"record", "sheet", "sheet.pdf"}, {"tasks"}, {"tasks", "done", patch, "2027", "x"}, {"tasks", "list"}, {"tasks", "list", "--starters"},
+		{"record", "history", "1"}, {"record", "files"}, {"record", "sheet", "sheet.xlsx"}, {"tasks"}, {"tasks", "done", patch, "2027", "x"}, {"tasks", "list"}, {"tasks", "list", "--starters"},
 		{"book"}, {"calendar"}, {"calendar", "--output", "x.ics"}, {"clients", "."}, {"draft", patch}, {"export", "x.gpkg"}, {"map"}, {"map", "--field"}, {"onsite", patch},
 		{"packet"}, {"packet", "--as-of", "1"}, {"sheet"}, {"tables"}, {"problem"},
 	} {
