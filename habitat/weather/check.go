@@ -12,7 +12,7 @@ import (
 // given, nothing is refused. Common practice, no source: open stations in the
 // United States have median winds of 4 to 12 mph at 10 m.
 const (
-	calmestMedian, windiestMedian = 1.0, 20.0 // mph
+	calmestMedian, windiestMedian = 2.0, 15.0 // mph
 	fewestForCheck                = 24 * 20   // hours
 )
 
@@ -20,8 +20,11 @@ const (
 func (r *Record) check() {
 	r.checkFiles()
 	r.checkClock()
+	r.checkOffset()
+	r.checkReadings()
 	r.checkWind()
 	r.checkGaps()
+	r.checkTypicalYear()
 	if share := r.RainMissing(); share > DryByDefault {
 		r.warn("%.1f percent of the hours have no depth of precipitation; they count as dry unless the strict rule is asked for", 100*float64(share))
 	}

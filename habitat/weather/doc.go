@@ -39,6 +39,10 @@
 //   - A typical year is put in the order of month, day and hour, and its days
 //     bear the year TypicalYear.
 //
+// What a record as a whole can hardly be, such as a humidity that contradicts
+// the dew point in a quarter of the hours, is a warning, and nothing is refused
+// for it. A unit that is off by less than half can look like weather, and does.
+//
 // ISD-Lite's and ISD's depths over six hours are not used, since depths of one
 // hour are what the limits ask for.
 //

@@ -18,6 +18,7 @@ const (
 	epwDay
 	epwHour
 	epwTemperature = 6
+	epwDewPoint    = 7
 	epwHumidity    = 8
 	epwDirection   = 20
 	epwSpeed       = 21
@@ -75,6 +76,11 @@ func (g *gather) hourEPW(fields [][]byte) {
 			rh = min(rh, 100)
 		}
 		g.humidity(&h, "relative humidity", rh)
+	}
+	if g.comparesDewPoint() {
+		if dew, ok := number(fields[epwDewPoint]); ok {
+			g.compareDewPoint(&h, quantity.Celsius(dew)) // missing is 99.9, which is past the hottest
+		}
 	}
 	if v, ok := g.numberIn("wind speed", fields[epwSpeed]); ok && v < 999 {
 		g.wind(&h, "wind speed", quantity.MetersPerSecond(v))

@@ -46,6 +46,11 @@ type gather struct {
 	hasComments bool
 	// typical says that the hours are of a typical year.
 	typical bool
+	// unzoned says that times bear no offset and the file does not say whose clock they are.
+	unzoned bool
+	// compared counts the hours whose humidity was held against the dew point, apart those
+	// in which the two are far apart.
+	compared, apart int
 	// invented says that the file calls its own weather invented.
 	invented bool
 	// bad keeps the first errors; badLine is the last line that had one.

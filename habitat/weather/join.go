@@ -33,6 +33,10 @@ func join(parts []*gather, options *Options) (*Record, error) {
 	}
 	r.complete(options)
 	r.check()
+	for _, g := range parts {
+		r.checkDewPoint(g)
+		r.checkClocks(g)
+	}
 	return r, nil
 }
 

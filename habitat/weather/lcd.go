@@ -13,9 +13,9 @@ import (
 // Source: NOAA, Local Climatological Data documentation.
 var (
 	lcd1Columns = []string{"DATE", "REPORTTPYE", "HOURLYDRYBULBTEMPF", "HOURLYRelativeHumidity", "HOURLYWindSpeed", "HOURLYWindDirection",
-		"HOURLYPrecip", "STATION", "STATION_NAME", "LATITUDE", "LONGITUDE", "HOURLYWindGustSpeed"}
+		"HOURLYPrecip", "STATION", "STATION_NAME", "LATITUDE", "LONGITUDE", "HOURLYWindGustSpeed", "HOURLYDewPointTempF"}
 	lcd2Columns = []string{"DATE", "REPORT_TYPE", "HourlyDryBulbTemperature", "HourlyRelativeHumidity", "HourlyWindSpeed", "HourlyWindDirection",
-		"HourlyPrecipitation", "STATION", "NAME", "LATITUDE", "LONGITUDE", "HourlyWindGustSpeed"}
+		"HourlyPrecipitation", "STATION", "NAME", "LATITUDE", "LONGITUDE", "HourlyWindGustSpeed", "HourlyDewPointTemperature"}
 )
 
 const (
@@ -27,7 +27,8 @@ const (
 	lcdDirection
 	lcdDepth
 	lcdNeeded
-	lcdGust = lcdNeeded + 4 // behind the station's own
+	lcdGust     = lcdNeeded + 4 // behind the station's own
+	lcdDewPoint = lcdGust + 1
 )
 
 // readLCD reads local climatological data of either version: CSV, in local
@@ -95,6 +96,13 @@ func (g *gather) hourLCD(fields [][]byte, column []int, names []string, metric b
 	}
 	if rh, ok := reading(lcdHumidity); ok {
 		g.humidity(&h, names[lcdHumidity], rh)
+	}
+	if c := column[lcdDewPoint]; c >= 0 && c < len(fields) && g.comparesDewPoint() {
+		if dew, ok := number(bytes.TrimSpace(fields[c])); ok && metric {
+			g.compareDewPoint(&h, quantity.Celsius(dew))
+		} else if ok {
+			g.compareDewPoint(&h, quantity.Fahrenheit(dew).Celsius())
+		}
 	}
 	if v, ok := reading(lcdSpeed); ok {
 		if metric {

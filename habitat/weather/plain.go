@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"emberquilt/habitat/quantity"
@@ -153,12 +154,38 @@ func ownColumns(header [][]byte) Columns {
 	var c Columns
 	for _, field := range header {
 		for _, known := range plainNames {
-			if strings.EqualFold(string(bytes.TrimSpace(field)), known.name) {
+			if isColumn(field, known.name) {
 				known.set(&c, known.name, known.unit)
 			}
 		}
 	}
 	return c
+}
+
+func isColumn(field []byte, name string) bool {
+	return strings.EqualFold(string(bytes.TrimSpace(field)), name)
+}
+
+// sameThing refuses two of our own names for one thing, in two units or on two clocks.
+func (g *gather) sameThing(header [][]byte) error {
+	first := map[string]string{}
+	for _, field := range header {
+		for _, known := range plainNames {
+			if !isColumn(field, known.name) {
+				continue
+			}
+			thing := strings.TrimSuffix(known.name, "_utc")
+			if known.unit != "" {
+				thing = thing[:strings.LastIndexByte(thing, '_')]
+			}
+			if before, ok := first[thing]; ok && before != known.name {
+				return &source.Error{Position: g.at(known.name), Found: "the header row has " + source.Quote(before) + " too, and both give the same thing",
+					Accepts: "one of them", Hint: "say which with --columns"}
+			}
+			first[thing] = known.name
+		}
+	}
+	return nil
 }
 
 // plainHeader reports that the first line that is not a comment is a header row of
@@ -249,12 +276,23 @@ type plainLine struct {
 	column []int
 }
 
+// dewPoint gives a dew point in the file's unit.
+func (p *plainLine) dewPoint(v float64) quantity.Celsius {
+	if p.DewPointUnit == "f" {
+		return quantity.Fahrenheit(v).Celsius()
+	}
+	return quantity.Celsius(v)
+}
+
 func (g *gather) plainColumns(header [][]byte) (*plainLine, error) {
 	p := &plainLine{}
 	if g.options.Columns != nil {
 		p.Columns = *g.options.Columns
 	} else {
 		p.Columns = ownColumns(header)
+		if err := g.sameThing(header); err != nil {
+			return nil, err
+		}
 	}
 	p.names = [plainReadings]string{p.Time, p.Temperature, p.Wind, p.Humidity, p.DewPoint, p.WindFrom, p.Rain, p.Gust,
 		p.MixingHeight, p.TransportWind, p.TransportFrom}
@@ -277,6 +315,11 @@ func (g *gather) plainColumns(header [][]byte) (*plainLine, error) {
 	}
 	if p.column, err = g.find(header, names, plainHumidity); err != nil {
 		return nil, err
+	}
+	for i, c := range p.column {
+		if c >= 0 && slices.ContainsFunc(header[c+1:], func(field []byte) bool { return isColumn(field, names[i]) }) {
+			return nil, &source.Error{Position: g.at(names[i]), Found: "the header row has it twice", Accepts: "one of them"}
+		}
 	}
 	for i := plainHumidity; i < len(names); i++ {
 		if names[i] != "\x00" && p.column[i] < 0 {
@@ -313,6 +356,7 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 		g.complain(p.Time, "a date and time such as 2027-03-01 14:00", "%s is not a time", source.Quote(string(fields[p.column[plainTime]])))
 		return nil
 	}
+	g.unzoned = !m.zoned && !p.UTC
 	if m.zoned || p.UTC {
 		offset, err := g.offsetOfPlain()
 		if err != nil {
@@ -344,11 +388,15 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 	}
 	if rh, ok := reading(plainHumidity); ok {
 		g.humidity(&h, p.Humidity, rh)
-	} else if dew, ok := reading(plainDewPoint); ok && p.Humidity == "" {
-		if p.DewPointUnit == "f" {
-			dew = float64(quantity.Fahrenheit(dew).Celsius())
+	}
+	if p.Humidity == "" {
+		if dew, ok := reading(plainDewPoint); ok {
+			g.humidityFromDewPoint(&h, p.DewPoint, celsius, p.dewPoint(dew))
 		}
-		g.humidityFromDewPoint(&h, p.DewPoint, celsius, quantity.Celsius(dew))
+	} else if c := p.column[plainDewPoint]; c >= 0 && c < len(fields) && g.comparesDewPoint() {
+		if dew, ok := number(bytes.TrimSpace(fields[c])); ok {
+			g.compareDewPoint(&h, p.dewPoint(dew))
+		}
 	}
 	if v, ok := reading(plainWind); ok {
 		g.speedIn(p.Wind, v, p.WindUnit, h.SetWind)

@@ -39,6 +39,11 @@ func (g *gather) hourTMY2(line []byte) {
 	if rh, ok := g.fixed("humidity (columns 80-82)", columns(line, 80, 82), 999); ok {
 		g.humidity(&h, "humidity (columns 80-82)", rh)
 	}
+	if g.comparesDewPoint() {
+		if dew, ok := whole(columns(line, 74, 77)); ok {
+			g.compareDewPoint(&h, quantity.Celsius(dew)/10) // missing is 9999, which is past the hottest
+		}
+	}
 	if v, ok := g.fixed("wind speed (columns 96-98)", columns(line, 96, 98), 999); ok {
 		g.wind(&h, "wind speed (columns 96-98)", quantity.MetersPerSecond(v/10))
 	}

@@ -15,7 +15,7 @@ import (
 // Source: Wilcox and Marion 2008, Users Manual for TMY3 Data Sets,
 // NREL/TP-581-43156.
 var tmy3Columns = []string{"Date (MM/DD/YYYY)", "Time (HH:MM)", "Dry-bulb (C)", "RHum (%)", "Wdir (degrees)", "Wspd (m/s)",
-	"Lprecip depth (mm)", "Lprecip quantity (hr)"}
+	"Lprecip depth (mm)", "Lprecip quantity (hr)", "Dew-point (C)"}
 
 const (
 	tmy3Date = iota
@@ -26,6 +26,7 @@ const (
 	tmy3Speed
 	tmy3Depth
 	tmy3Quantity
+	tmy3DewPoint
 	tmy3Needed = tmy3Speed + 1
 )
 
@@ -92,6 +93,11 @@ func (g *gather) hourTMY3(fields [][]byte, column []int) (h Hour, depth float64,
 	}
 	if rh, ok := reading(tmy3Humidity); ok {
 		g.humidity(&h, tmy3Columns[tmy3Humidity], rh)
+	}
+	if g.comparesDewPoint() {
+		if dew, ok := number(field(tmy3DewPoint)); ok {
+			g.compareDewPoint(&h, quantity.Celsius(dew))
+		}
 	}
 	if v, ok := reading(tmy3Speed); ok {
 		g.wind(&h, tmy3Columns[tmy3Speed], quantity.MetersPerSecond(v))
