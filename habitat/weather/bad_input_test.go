@@ -351,8 +351,8 @@ func TestPackedFloodIsRefused(t *testing.T) {
 		want    string
 		most    uint64
 	}{
-		{"w.gz", gz, ":3000001: the record goes on past 3,000,000 lines; accepts up to so many", 3 << 30},
-		{"w.zip", zipped.Bytes(), ":3000001: the record goes on past 3,000,000 lines; accepts up to so many", 3 << 30},
+		{"w.gz", gz, ":3000001: the record goes on past 3,000,000 lines; accepts up to so many", 300 << 20},
+		{"w.zip", zipped.Bytes(), ":3000001: the record goes on past 3,000,000 lines; accepts up to so many", 300 << 20},
 		{"same.gz", bytes.Repeat(same.Bytes(), chunks), ":65536: the last 65,535 lines are readings of 1 hour, over and over; accepts a record of up to 120 readings an hour", 100 << 20},
 	} {
 		var before, after runtime.MemStats

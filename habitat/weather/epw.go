@@ -58,7 +58,7 @@ func readEPW(g *gather) error {
 		g.hourEPW(fields)
 	}
 	g.noteHumidity("as the file gives it")
-	g.typical = g.typical || jumps(g.hours)
+	g.typical = g.typical || jumps(&g.list)
 	return nil
 }
 
@@ -93,7 +93,7 @@ func (g *gather) hourEPW(fields [][]byte) {
 			g.rain(&h, "liquid precipitation depth", quantity.Millimeters(depth), hoursEPW(fields))
 		}
 	}
-	g.hours = append(g.hours, h)
+	g.list.add(h)
 }
 
 // hoursEPW gives over how many hours the depth was summed; 1 where it is not
@@ -169,12 +169,12 @@ func clean(name string) string {
 // months go on, or that whole years lie between two months that follow each
 // other: the mark of a year put together from months of several. A record of
 // more hours than a year has is none.
-func jumps(hours []Hour) bool {
-	if len(hours) > 366*24 {
+func jumps(hours *hourList) bool {
+	if hours.n > 366*24 {
 		return false
 	}
-	for i := 1; i < len(hours); i++ {
-		a, b := hours[i-1].At, hours[i].At
+	for i := 1; i < hours.n; i++ {
+		a, b := hours.at(i-1).At, hours.at(i).At
 		if b >= a && b-a < 300*24 {
 			continue
 		}

@@ -38,10 +38,12 @@ type gather struct {
 	stopped error
 	about   *Source
 	station Station
-	hours   []Hour
+	list    hourList
 	// others are hourly reports of lesser types, taken only where a file has no
 	// report of the first type.
-	others []Hour
+	others hourList
+	// hours are those of the list, or of others, once all lines are read.
+	hours []Hour
 	// hasComments says that data lines that begin with # are comments.
 	hasComments bool
 	// typical says that the hours are of a typical year.
@@ -112,17 +114,17 @@ func (g *gather) dataLine() []byte {
 
 // flooded refuses a file whose last lines are readings of a few hours, over and over.
 func (g *gather) flooded() error {
-	for _, all := range [][]Hour{g.hours, g.others} {
-		if len(all) < floodLines/2 {
+	for _, all := range []*hourList{&g.list, &g.others} {
+		if all.n < floodLines/2 {
 			continue
 		}
-		last := all[max(0, len(all)-floodLines+1):]
+		last := min(all.n, floodLines-1)
 		hours := map[Stamp]bool{}
-		for i := range last {
-			hours[last[i].At] = true
+		for i := 0; i < last && len(hours)*mostReadings < last; i++ {
+			hours[all.at(all.n-1-i).At] = true
 		}
-		if len(hours)*mostReadings < len(last) {
-			return &source.Error{Position: g.at(""), Found: fmt.Sprintf("the last %s are readings of %s, over and over", quantity.Count(len(last), "line"), quantity.Count(len(hours), "hour")),
+		if len(hours)*mostReadings < last {
+			return &source.Error{Position: g.at(""), Found: fmt.Sprintf("the last %s are readings of %s, over and over", quantity.Count(last, "line"), quantity.Count(len(hours), "hour")),
 				Accepts: fmt.Sprintf("a record of up to %d readings an hour", mostReadings)}
 		}
 	}

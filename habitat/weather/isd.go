@@ -204,12 +204,12 @@ func reportOf(kind []byte) reportKind {
 // report keeps an hour by the type of its report.
 func (g *gather) report(h Hour, kind reportKind) {
 	if kind == hourly {
-		g.hours = append(g.hours, h)
+		g.list.add(h)
 		return
 	}
 	g.about.OtherReports++
-	if len(g.hours) == 0 || len(g.others) > 0 {
-		g.others = append(g.others, h)
+	if g.list.n == 0 {
+		g.others.add(h)
 	}
 }
 

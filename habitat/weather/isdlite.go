@@ -65,7 +65,7 @@ func (g *gather) hourISDLite(fields [][]byte, offset int) {
 	default:
 		g.rain(&h, "precipitation (columns 50-55)", quantity.Millimeters(depth/10), 1)
 	}
-	g.hours = append(g.hours, h)
+	g.list.add(h)
 }
 
 // dateUTC reads year, month, day and an hour from 0 to 23 as minutes since 1970.

@@ -20,9 +20,13 @@ func join(parts []*gather, options *Options) (*Record, error) {
 		}
 	}
 	r.Typical = parts[0].typical
+	for _, g := range parts {
+		r.checkDewPoint(g)
+		r.checkClocks(g)
+	}
 	sorted := parts[0].hours
-	for _, g := range parts[1:] {
-		sorted = merge(sorted, g)
+	if len(parts) > 1 {
+		sorted = joined(parts)
 	}
 	for _, g := range parts {
 		r.Sources = append(r.Sources, *g.about)
@@ -33,10 +37,6 @@ func join(parts []*gather, options *Options) (*Record, error) {
 	}
 	r.complete(options)
 	r.check()
-	for _, g := range parts {
-		r.checkDewPoint(g)
-		r.checkClocks(g)
-	}
 	return r, nil
 }
 
@@ -70,6 +70,25 @@ func (r *Record) meet(g, first *gather) error {
 		s.UTCOffset = g.station.UTCOffset
 	}
 	return nil
+}
+
+// joined gives the hours of all files in order, and lets go of those of each. Files that
+// follow one another, as years do, are put end to end.
+func joined(parts []*gather) []Hour {
+	n := 0
+	for _, g := range parts {
+		n += len(g.hours)
+	}
+	all := make([]Hour, 0, n)
+	for _, g := range parts {
+		if len(all) == 0 || all[len(all)-1].At < g.hours[0].At {
+			all = append(all, g.hours...)
+		} else {
+			all = merge(all, g)
+		}
+		g.hours = nil
+	}
+	return all
 }
 
 // merge joins two ordered runs of hours; where both have an hour the first

@@ -431,7 +431,7 @@ func (g *gather) hourPlain(fields [][]byte, p *plainLine) error {
 			g.rain(&h, p.Rain, quantity.Millimeters(depth), 1)
 		}
 	}
-	g.hours = append(g.hours, h)
+	g.list.add(h)
 	return nil
 }
 

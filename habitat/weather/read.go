@@ -257,11 +257,12 @@ func refuse(name string, format Format, start []byte) error {
 // reason why the file is refused.
 func (g *gather) finish() error {
 	about := g.about
-	if len(g.hours) == 0 && len(g.others) > 0 {
-		g.hours = g.others
-		about.OtherReports -= len(g.others)
+	if g.list.n == 0 && g.others.n > 0 {
+		g.list = g.others
+		about.OtherReports -= g.others.n
 		g.note("holds no report of type FM-15; hourly reports of other types were taken")
 	}
+	g.others = hourList{}
 	about.Bad = g.bad.Errors
 	if allowed := BadAllowed(about.Lines); about.BadLines > allowed {
 		list := g.bad
@@ -270,7 +271,7 @@ func (g *gather) finish() error {
 			Accepts: fmt.Sprintf("up to %d (ten, or one line in fifty, and never more than half)", allowed)}}, list.Errors...)
 		return &list
 	}
-	if len(g.hours) == 0 {
+	if g.hours = g.list.take(); len(g.hours) == 0 {
 		return &source.Error{Position: source.Position{File: about.File}, Found: fmt.Sprintf("holds no hour that can be used, in %d lines", about.Lines),
 			Accepts: "hourly readings"}
 	}

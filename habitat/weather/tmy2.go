@@ -50,7 +50,7 @@ func (g *gather) hourTMY2(line []byte) {
 	if d, ok := g.fixed("wind direction (columns 91-93)", columns(line, 91, 93), 999); ok {
 		g.windFrom(&h, "wind direction (columns 91-93)", d)
 	}
-	g.hours = append(g.hours, h)
+	g.list.add(h)
 }
 
 // fixed reads a whole number from fixed columns; ok is false for the missing

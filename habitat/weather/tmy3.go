@@ -55,7 +55,7 @@ func readTMY3(g *gather) error {
 	var depths []float64 // as written, one an hour, −1 where missing
 	for fields := range g.rows(furthest(column[:tmy3Needed])+1, cap(fields), "as many fields as the line of column names") {
 		if h, depth, ok := g.hourTMY3(fields, column); ok {
-			g.hours = append(g.hours, h)
+			g.list.add(h)
 			depths = append(depths, depth)
 		}
 	}
@@ -155,7 +155,8 @@ func (g *gather) rainTMY3(depths []float64) error {
 		if tenths {
 			d /= 10
 		}
-		g.hours[i].setRainOver(quantity.Millimeters(d).Inches(), int(g.hours[i].rainHours))
+		h := g.list.at(i)
+		h.setRainOver(quantity.Millimeters(d).Inches(), int(h.rainHours))
 	}
 	return nil
 }
