@@ -116,10 +116,10 @@ func TestDoubts(t *testing.T) {
 // Two columns for one thing may differ, and the times of one may be UTC: nobody chooses.
 func TestTwoColumnsForOneThing(t *testing.T) {
 	for _, c := range []struct{ header, columns, want string }{
-		{"time,temp_f,temp_c,rh_pct,wind_mph", "", `w:1:temp_c: the header row has "temp_f" too, and both give the same thing; accepts one of them`},
+		{"time,temp_f,temp_c,rh_pct,wind_mph", "", `w:1:temp_c: the header row has "temp_f" too, and both give the same thing; accepts a header row with one`},
 		{"time_utc,time,temp_f,rh_pct,wind_mph", "", `w:1:time: the header row has "time_utc" too`},
 		{"time,temp_f,wind_kt,rh_pct,wind_mph", "", `w:1:wind_mph: the header row has "wind_kt" too`},
-		{"time,temp_f,rh_pct,wind_mph,Temp_F", "", `w:1:temp_f: the header row has it twice; accepts one of them`},
+		{"time,temp_f,rh_pct,wind_mph,Temp_F", "", `w:1:temp_f: the header row has it twice; accepts a header row with one`},
 		{"time,temp_f,rh_pct,wind_mph,temp_f", "time=time,temp=temp_f:f,rh=rh_pct,wind=wind_mph:mph", `w:1:temp_f: the header row has it twice`},
 		{"time,temp_f,rh_pct,wind_mph,temp_c", "time=time,temp=temp_f:f,rh=rh_pct,wind=wind_mph:mph", ""},
 		{"time,temp_f,rh_pct,dewpoint_f,wind_mph,wind_from_deg,gust_mph,transport_wind_mph,note,note", "", ""},

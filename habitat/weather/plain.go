@@ -180,7 +180,7 @@ func (g *gather) sameThing(header [][]byte) error {
 			}
 			if before, ok := first[thing]; ok && before != known.name {
 				return &source.Error{Position: g.at(known.name), Found: "the header row has " + source.Quote(before) + " too, and both give the same thing",
-					Accepts: "one of them", Hint: "say which with --columns"}
+					Accepts: "a header row with one", Hint: "say which with --columns"}
 			}
 			first[thing] = known.name
 		}
@@ -318,7 +318,7 @@ func (g *gather) plainColumns(header [][]byte) (*plainLine, error) {
 	}
 	for i, c := range p.column {
 		if c >= 0 && slices.ContainsFunc(header[c+1:], func(field []byte) bool { return isColumn(field, names[i]) }) {
-			return nil, &source.Error{Position: g.at(names[i]), Found: "the header row has it twice", Accepts: "one of them"}
+			return nil, &source.Error{Position: g.at(names[i]), Found: "the header row has it twice", Accepts: "a header row with one"}
 		}
 	}
 	for i := plainHumidity; i < len(names); i++ {
