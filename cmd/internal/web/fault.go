@@ -114,6 +114,7 @@ func statusOf(err error) int {
 	var unknown *unknownError
 	var bad *badRequestError
 	var large *http.MaxBytesError
+	var stalled *stalledError
 	var option *app.OptionError
 	var overlap *app.OverlapError
 	var advised *app.AdvisedError
@@ -124,6 +125,8 @@ func statusOf(err error) int {
 		return http.StatusNotFound
 	case errors.As(err, &large):
 		return http.StatusRequestEntityTooLarge
+	case errors.As(err, &stalled):
+		return http.StatusRequestTimeout
 	case errors.As(err, &stale), errors.As(err, &overlap), errors.As(err, &asked), errors.Is(err, store.ErrSameBurn):
 		return http.StatusConflict
 	case errors.Is(err, problem.ErrInfeasible), errors.As(err, &advised):

@@ -70,14 +70,18 @@ type firstPlace struct {
 // firstRun registers what the first run asks. Only who serves a folder can make a
 // property in it.
 func (s *Server) firstRun(mux *http.ServeMux) {
-	within := func(do func(w http.ResponseWriter, r *http.Request) (any, error)) http.HandlerFunc {
+	// What a request brings is read before the lock is taken: one that stops halfway
+	// holds up nobody.
+	within := func(read func(r *http.Request) (change func() error, err error)) http.HandlerFunc {
 		return func(w http.ResponseWriter, r *http.Request) {
 			var answer any
+			var change func() error
 			err := error(&unknownError{"this page shows one property file; started for a folder, it makes new ones"})
 			if s.options.Folder != "" {
-				s.first.mu.Lock()
-				defer s.first.mu.Unlock()
-				answer, err = do(w, r)
+				change, err = read(r)
+			}
+			if err == nil {
+				answer, err = s.changeFirst(change)
 			}
 			if err != nil {
 				writeFault(w, err)
@@ -86,31 +90,34 @@ func (s *Server) firstRun(mux *http.ServeMux) {
 			writeJSON(w, http.StatusOK, answer)
 		}
 	}
-	mux.HandleFunc("GET /api/first", within(func(http.ResponseWriter, *http.Request) (any, error) { return s.firstState() }))
-	mux.HandleFunc("GET /api/first/counties", within(func(http.ResponseWriter, *http.Request) (any, error) { return countyDots(), nil }))
-	mux.HandleFunc("POST /api/first", within(func(_ http.ResponseWriter, r *http.Request) (any, error) {
+	mux.HandleFunc("GET /api/first", within(func(*http.Request) (func() error, error) { return func() error { return nil }, nil }))
+	mux.HandleFunc("GET /api/first/counties", func(w http.ResponseWriter, _ *http.Request) { writeJSON(w, http.StatusOK, countyDots()) })
+	mux.HandleFunc("POST /api/first", within(func(r *http.Request) (func() error, error) {
 		var form app.FirstForm
-		if err := decode(r, &form); err != nil {
-			return nil, err
-		}
-		s.first.form = form
-		return s.firstState()
+		err := decode(r, &form)
+		return func() error { s.first.form = form; return nil }, err
 	}))
-	mux.HandleFunc("POST "+firstFiles, within(func(_ http.ResponseWriter, r *http.Request) (any, error) {
-		if err := s.first.receive(r); err != nil {
-			return nil, err
-		}
-		return s.firstState()
+	mux.HandleFunc("POST "+firstFiles, within(func(r *http.Request) (func() error, error) {
+		question, files, err := receiveFirst(r)
+		return func() error { return s.first.keep(question, files) }, err
 	}))
-	mux.HandleFunc("POST /api/first/forget", within(func(http.ResponseWriter, *http.Request) (any, error) {
-		s.first.forget()
-		return s.firstState()
+	mux.HandleFunc("POST /api/first/forget", within(func(*http.Request) (func() error, error) {
+		return func() error { s.first.forget(); return nil }, nil
 	}))
-	mux.HandleFunc("POST /api/first/no-template", within(func(http.ResponseWriter, *http.Request) (any, error) {
-		s.first.template = nil
-		return s.firstState()
+	mux.HandleFunc("POST /api/first/no-template", within(func(*http.Request) (func() error, error) {
+		return func() error { s.first.template = nil; return nil }, nil
 	}))
 	mux.HandleFunc("POST /api/first/begin", s.beginFirst)
+}
+
+// changeFirst changes what the form holds, and says what it comes to.
+func (s *Server) changeFirst(change func() error) (*firstState, error) {
+	s.first.mu.Lock()
+	defer s.first.mu.Unlock()
+	if err := change(); err != nil {
+		return nil, err
+	}
+	return s.firstState()
 }
 
 // firstFiles is where files of a first run are sent.
@@ -180,37 +187,44 @@ func (s *Server) absent(file string) error {
 	return &app.OptionError{Option: "name", Found: fmt.Sprintf("there is a property file %s already", file), Accepts: "a name of its own"}
 }
 
-// receive keeps dropped files in memory. The parts of a shapefile become one file.
-func (f *first) receive(r *http.Request) error {
+// receiveFirst reads dropped files into memory, and for which question they are.
+func receiveFirst(r *http.Request) (question string, got map[string][]byte, err error) {
 	parts, err := r.MultipartReader()
 	if err != nil {
-		return &badRequestError{"the request is not a form with files"}
+		return "", nil, &badRequestError{"the request is not a form with files"}
 	}
-	got := map[string][]byte{}
-	var question string
+	got = map[string][]byte{}
 	for {
 		part, err := parts.NextPart()
 		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {
-			return err
+			return "", nil, err
 		}
 		if part.FormName() == "question" {
 			text, err := io.ReadAll(io.LimitReader(part, 100))
 			if err != nil {
-				return err
+				return "", nil, err
 			}
 			question = string(text)
 			continue
 		}
+		if len(got) == mostFiles {
+			return "", nil, errManyFiles
+		}
 		if err := readPart(part, got); err != nil {
-			return err
+			return "", nil, err
 		}
 	}
 	if len(got) == 0 {
-		return &badRequestError{"no file was sent; accepts one or more"}
+		return "", nil, &badRequestError{"no file was sent; accepts one or more"}
 	}
+	return question, got, nil
+}
+
+// keep keeps dropped files. The parts of a shapefile become one file.
+func (f *first) keep(question string, got map[string][]byte) error {
 	if question == templateFile {
 		t, err := templateOf(got)
 		if err == nil {
@@ -224,7 +238,8 @@ func (f *first) receive(r *http.Request) error {
 		return &badRequestError{fmt.Sprintf("%q is not a question that takes files", question)}
 	}
 	asked := &all[at]
-	if got, err = bundled(got); err != nil {
+	got, err := bundled(got)
+	if err != nil {
 		return err
 	}
 	total := 0

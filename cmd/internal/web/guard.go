@@ -4,8 +4,12 @@ import (
 	"crypto/rand"
 	"crypto/subtle"
 	"encoding/base64"
+	"errors"
+	"io"
 	"net/http"
+	"os"
 	"strconv"
+	"time"
 )
 
 // Bounds of a request. The body of an import is bounded by mostImported.
@@ -14,6 +18,36 @@ const (
 	mostImported = 200 << 20
 	mostHeader   = 16 << 10
 )
+
+// mostPause is how long a request may send nothing of its body.
+const mostPause = 30 * time.Second
+
+// stalledError is a body that stopped before its end.
+type stalledError struct{}
+
+func (*stalledError) Error() string {
+	return "the request stopped before its end; nothing was taken"
+}
+
+// paced ends a body that stops, so that neither its connection nor what was begun for it
+// is kept for ever. A long body that goes on may take its time.
+type paced struct {
+	io.ReadCloser
+	pause   time.Duration
+	control *http.ResponseController
+}
+
+func (p *paced) Read(b []byte) (int, error) {
+	p.control.SetReadDeadline(time.Now().Add(p.pause))
+	n, err := p.ReadCloser.Read(b)
+	switch {
+	case errors.Is(err, os.ErrDeadlineExceeded):
+		return n, &stalledError{} // and what else is read of it fails at once
+	case errors.Is(err, io.EOF):
+		p.control.SetReadDeadline(time.Time{}) // the work that follows has no such end
+	}
+	return n, err
+}
 
 // policy is what a page of ours may load: what this server sends, and nothing else.
 const policy = "default-src 'self'; base-uri 'none'; object-src 'none'; frame-ancestors 'none'; form-action 'self'"
@@ -30,6 +64,8 @@ func newToken() string {
 type guard struct {
 	token string
 	port  int
+	// pause is how long a request may send nothing of its body.
+	pause time.Duration
 	next  http.Handler
 }
 
@@ -76,6 +112,6 @@ func (g *guard) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	if r.Method == http.MethodPost && isImport(r.URL.Path) {
 		most = mostImported
 	}
-	r.Body = http.MaxBytesReader(w, r.Body, most)
+	r.Body = http.MaxBytesReader(w, &paced{r.Body, g.pause, http.NewResponseController(w)}, most)
 	g.next.ServeHTTP(w, r)
 }

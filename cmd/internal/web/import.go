@@ -129,6 +129,12 @@ func (p *property) takeIn(w http.ResponseWriter, r *http.Request) {
 	writeJSON(w, http.StatusOK, answer)
 }
 
+// mostFiles is how many files a form brings at most: a record of a file a year, or the
+// parts of many shapefiles. Each is opened and looked at.
+const mostFiles = 500
+
+var errManyFiles = &badRequestError{fmt.Sprintf("more than %d files came; accepts up to %d at once", mostFiles, mostFiles)}
+
 // receive streams the parts of a form to files of a folder, and gives what it says
 // beside them. Names are those of the browser, without any folder.
 func receive(r *http.Request, folder string) (wish json.RawMessage, files []string, err error) {
@@ -149,6 +155,9 @@ func receive(r *http.Request, folder string) (wish json.RawMessage, files []stri
 				return nil, nil, err
 			}
 			continue
+		}
+		if len(files) == mostFiles {
+			return wish, nil, errManyFiles
 		}
 		name := plainName(part)
 		if slices.Contains(files, name) {

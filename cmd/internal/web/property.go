@@ -39,6 +39,8 @@ type property struct {
 	today    string
 	contents map[int]*app.Contents
 	answers  map[string][]byte
+	// answersSize is how many bytes the answers have.
+	answersSize int
 	// ofPlan are the contents of the plan last shown, without windows and tasks.
 	ofPlan       *app.Contents
 	ofPlanNumber int
@@ -85,10 +87,6 @@ func (p *property) refresh(ctx context.Context) error {
 		return err
 	}
 	from = from.Sharing(p.server.shared)
-	stamp, err := p.store.Stamp(ctx)
-	if err != nil {
-		return err
-	}
 	// The seals are checked once for each version of the file, as its time and size tell
 	// it; papers check them each time.
 	if p.session == nil || !info.ModTime().Equal(p.file.ModTime()) || info.Size() != p.file.Size() {
@@ -98,13 +96,17 @@ func (p *property) refresh(ctx context.Context) error {
 		}
 		p.file = info
 	}
+	stamp, err := p.store.Stamp(ctx) // of tables that were found to be our own
+	if err != nil {
+		return err
+	}
 	if p.session == nil || stamp != p.stamp || from.Today.String() != p.today {
 		session, err := app.NewSession(ctx, p.store, from)
 		if err != nil {
 			return err
 		}
 		p.session, p.stamp, p.today = session, session.Change.Stamp(), from.Today.String()
-		p.contents, p.answers, p.ofPlan = map[int]*app.Contents{}, map[string][]byte{}, nil
+		p.contents, p.answers, p.answersSize, p.ofPlan = map[int]*app.Contents{}, map[string][]byte{}, 0, nil
 	}
 	p.session.Environment = from
 	if p.said == "" {
@@ -244,9 +246,23 @@ func (p *property) known(key string, compute func(*app.Session) (any, error)) ([
 	}
 	text, err := compact(func(b *bytes.Buffer) error { return table.WriteJSON(b, v) })
 	if err == nil {
-		p.answers[key] = text
+		p.keepAnswer(key, text)
 	}
 	return text, err
+}
+
+// mostAnswers is how many bytes of answers a property keeps: those of all screens at
+// 3,000 units and 20 years, and not one for each address that somebody makes up.
+const mostAnswers = 64 << 20
+
+func (p *property) keepAnswer(key string, text []byte) {
+	size := len(key) + len(text)
+	if p.answersSize+size > mostAnswers {
+		clear(p.answers)
+		p.answersSize = 0
+	}
+	p.answers[key] = text
+	p.answersSize += size
 }
 
 // solving is the one place in which a property solves.

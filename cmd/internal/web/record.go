@@ -139,13 +139,14 @@ func (b *burnWish) change(s *app.Session) (c app.BurnChange, err error) {
 	}
 	c.Purpose, c.Ignition, c.Start, c.End, c.FuelMoisture, c.SoilMoisture = b.Purpose, b.Ignition, b.Start, b.End, b.FuelMoisture, b.SoilMoisture
 	c.Crew, c.Permit, c.Escapes, c.MopUpEnd, c.Notes = b.Crew, b.Permit, b.Escapes, b.MopUpEnd, b.Notes
-	for _, r := range b.Readings {
+	for i, r := range b.Readings {
 		if r.isEmpty() {
 			continue
 		}
 		one, err := habitat.ParseReading(r.text())
 		if err != nil {
-			return c, err
+			found, accepts, _ := strings.Cut(err.Error(), "; accepts ")
+			return c, optionFault(fmt.Sprintf("reading %d", i+1), accepts, "%s", found)
 		}
 		c.Readings = append(c.Readings, one)
 	}

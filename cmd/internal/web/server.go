@@ -67,6 +67,8 @@ type Options struct {
 	File, Folder string
 	// alone is after what time without a page a solve is ended; 0 means a minute.
 	alone time.Duration
+	// pause is how long a request may send nothing of its body; 0 means mostPause.
+	pause time.Duration
 }
 
 // Server serves the page.
@@ -111,6 +113,9 @@ func Listen(ctx context.Context, o Options) (*Server, error) {
 	}
 	if o.alone == 0 {
 		o.alone = time.Minute
+	}
+	if o.pause == 0 {
+		o.pause = mostPause
 	}
 	s := &Server{options: o, token: newToken(), hub: newHub(time.Now()), shared: app.Environment{}.ForMany(), properties: map[string]*property{}}
 	first, err := net.Listen("tcp4", net.JoinHostPort("127.0.0.1", strconv.Itoa(o.Port)))
@@ -305,7 +310,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /clients", shell)
 	mux.HandleFunc("GET /first", shell)
 	mux.HandleFunc("GET /p/{id}/{screen}", shell)
-	return &guard{token: s.token, port: s.port, next: http.NewCrossOriginProtection().Handler(mux)}
+	return &guard{token: s.token, port: s.port, pause: s.options.pause, next: http.NewCrossOriginProtection().Handler(mux)}
 }
 
 // screenAt names the screen that an address shows, as app.js does; empty for one that

@@ -31,7 +31,8 @@ func decodeFrom(from io.Reader, into any) error {
 		err = errors.New("something follows it")
 	}
 	var large *http.MaxBytesError
-	if errors.As(err, &large) {
+	var stalled *stalledError
+	if errors.As(err, &large) || errors.As(err, &stalled) {
 		return err
 	}
 	return &badRequestError{fmt.Sprintf("the request is not one of this page: %v", err)}

@@ -51,9 +51,13 @@ export function saveFile(name, blob) {
 /** Asks for a value. */
 export const ask = (path, options) => exchange(path, options);
 
+const mostSent = 200; // MB; the server ends the connection of a larger form unread
+
 /** Sends a change: a plain value as JSON, or a form with files. */
-export function send(path, body, options = {}) {
+export async function send(path, body, options = {}) {
   const isForm = body instanceof FormData;
+  const size = isForm ? [...body.values()].reduce((sum, value) => sum + (value.size ?? 0), 0) : 0;
+  if (size > mostSent * 1024 * 1024) throw new Fault(413, { errors: [{ found: `the files together are larger than ${mostSent} MB; nothing was sent`, accepts: `up to ${mostSent} MB at once` }] });
   return exchange(path, {
     method: "POST",
     body: isForm ? body : JSON.stringify(body ?? {}),
