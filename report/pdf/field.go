@@ -366,11 +366,13 @@ func (f *fieldMap) lineSign(x, y, width float64, dashes []float64) {
 // viewport is where the page's map is on earth.
 func (f *fieldMap) viewport(at *frame) viewport {
 	wide, high := textWidth/at.scale, fieldHeight/at.scale
+	low, up := f.plane.degrees(at.east, at.north), f.plane.degrees(at.east+wide, at.north+high)
+	// Between the corners readers go by proportion: a page across 180 degrees counts on.
+	if up.Lon < low.Lon {
+		up.Lon += 360
+	}
 	return viewport{
 		left: side, right: side + textWidth, top: fieldTop, bottom: fieldTop + fieldHeight,
-		corners: [4]ground.Point{
-			f.plane.degrees(at.east, at.north), f.plane.degrees(at.east, at.north+high),
-			f.plane.degrees(at.east+wide, at.north+high), f.plane.degrees(at.east+wide, at.north),
-		},
+		corners: [4]ground.Point{low, {Lon: low.Lon, Lat: up.Lat}, up, {Lon: up.Lon, Lat: low.Lat}},
 	}
 }

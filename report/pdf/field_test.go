@@ -24,7 +24,7 @@ func fieldGround(count int, at ground.Point) *view.Map {
 	for i := range count {
 		lon, lat := at.Lon+float64(i%10)*apart, at.Lat+float64(i/10)*apart
 		m.Units = append(m.Units, view.MapUnit{Unit: fmt.Sprintf("Unit %d", i+1), Shape: ground.Shape{Polygons: []ground.Polygon{{Outer: ground.Ring{
-			{Lon: lon, Lat: lat}, {Lon: lon + size, Lat: lat}, {Lon: lon + size, Lat: lat + size}, {Lon: lon, Lat: lat + size}}}}}})
+			{Lon: ground.WrapDegrees(lon), Lat: lat}, {Lon: ground.WrapDegrees(lon + size), Lat: lat}, {Lon: ground.WrapDegrees(lon + size), Lat: lat + size}, {Lon: ground.WrapDegrees(lon), Lat: lat + size}}}}}})
 		m.Years[0].States = append(m.Years[0].States, view.MapState{Burns: i%3 == 0})
 	}
 	m.Places = []ground.Place{{Name: "Barn", Points: []ground.Point{{Lon: at.Lon + 0.001, Lat: at.Lat + 0.0035}}}}
@@ -49,7 +49,7 @@ func TestFieldMapLiesWhereGDALSaysThatItLies(t *testing.T) {
 	if err != nil {
 		t.Skip("gdalinfo (Debian gdal-bin) is not installed; .ci/run installs it")
 	}
-	for _, at := range []ground.Point{{Lon: -97, Lat: 36.9}, {Lon: -81.5, Lat: 25.3}, {Lon: 0.001, Lat: -33}, {Lon: -122, Lat: 48.9}} {
+	for _, at := range []ground.Point{{Lon: -97, Lat: 36.9}, {Lon: -81.5, Lat: 25.3}, {Lon: 0.001, Lat: -33}, {Lon: -122, Lat: 48.9}, {Lon: 179.99, Lat: 52}} {
 		m := fieldGround(40, at)
 		path := filepath.Join(t.TempDir(), "field.pdf")
 		if err := os.WriteFile(path, fieldPDF(t, m), 0o666); err != nil {
@@ -85,7 +85,7 @@ func TestFieldMapLiesWhereGDALSaysThatItLies(t *testing.T) {
 					x, y := on.X/pageWidth*info.Size[0], on.Y/pageHeight*info.Size[1]
 					lon, lat := g[0]+x*g[1]+y*g[2], g[3]+x*g[4]+y*g[5]
 					const metersPerDegree = 111_320
-					off := math.Hypot((lon-corner.Lon)*math.Cos(corner.Lat*math.Pi/180), lat-corner.Lat) * metersPerDegree
+					off := math.Hypot(ground.WrapDegrees(lon-corner.Lon)*math.Cos(corner.Lat*math.Pi/180), lat-corner.Lat) * metersPerDegree
 					if off > 1 {
 						t.Fatalf("page %d: %v is drawn where GDAL says %f, %f: %.2f m off", page+1, corner, lat, lon, off)
 					}
