@@ -2,6 +2,7 @@ package ground
 
 import (
 	"math"
+	"slices"
 
 	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/quantity"
@@ -18,6 +19,14 @@ type Place struct {
 	Shape     Shape
 	Lines     []Line
 	Points    []Point
+}
+
+// SameGround reports whether two places lie on one ground, written with more or fewer
+// decimals: the same points in the same order within SameDegrees.
+func (p *Place) SameGround(other *Place) bool {
+	same := func(a, b Point) bool { return a.same(b) }
+	line := func(a, b Line) bool { return slices.EqualFunc(a, b, same) }
+	return p.Shape.Same(other.Shape) && slices.EqualFunc(p.Lines, other.Lines, line) && slices.EqualFunc(p.Points, other.Points, same)
 }
 
 // Away says how far a place lies from a shape.

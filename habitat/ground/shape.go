@@ -75,9 +75,12 @@ const SameDegrees = 0.51e-7
 // Same reports whether two shapes are one shape, written with more or fewer
 // decimals: the same points in the same order within SameDegrees.
 func (s Shape) Same(other Shape) bool {
-	return s.matches(other, func(a, b Point) bool {
-		return math.Abs(a.Lon-b.Lon) <= SameDegrees && math.Abs(a.Lat-b.Lat) <= SameDegrees
-	})
+	return s.matches(other, func(a, b Point) bool { return a.same(b) })
+}
+
+// same reports whether two points are one within SameDegrees.
+func (p Point) same(other Point) bool {
+	return math.Abs(p.Lon-other.Lon) <= SameDegrees && math.Abs(p.Lat-other.Lat) <= SameDegrees
 }
 
 // matches compares ring by ring, point by point.

@@ -23,6 +23,8 @@ var synonyms = map[string]string{
 	"burned_on": "date", "burn_date": "date", "date_burned": "date", "burned": "date",
 	lastBurned: lastBurned, "last_burn": lastBurned, "last_burned_on": lastBurned, "last_fire": lastBurned, "date_last_burned": lastBurned, "most_recent_burn": lastBurned,
 	"min_int": "min_interval", "max_int": "max_interval", // as our own map files spell them
+	// as shapefiles cut our columns, at 10 characters; "estimated_" may be two of them
+	"min_interv": "min_interval", "max_interv": "max_interval", "prescripti": "prescription", "owned_unti": "owned_until", "field_numb": "field_number", "last_burne": lastBurned,
 	"vegetation": "cover", "cover_type": "cover", "comments": "notes", "remarks": "notes",
 }
 

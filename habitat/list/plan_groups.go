@@ -3,7 +3,6 @@ package list
 import (
 	"cmp"
 	"fmt"
-	"reflect"
 	"slices"
 
 	"emberquilt/habitat"
@@ -473,7 +472,7 @@ func (m *maker) place(there []ground.Place, p *ground.Place, c Change) {
 			said := map[bool]string{true: "tolerated", false: "not tolerated"}
 			c.Fields = append(c.Fields, Field{"smoke", said[old.Tolerated], said[p.Tolerated]})
 		}
-		if !old.Shape.Equal(p.Shape) || !reflect.DeepEqual(old.Lines, p.Lines) || !reflect.DeepEqual(old.Points, p.Points) {
+		if !old.SameGround(p) {
 			c.Fields = append(c.Fields, Field{"place", placeText(old), placeText(p)})
 		}
 	}

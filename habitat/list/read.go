@@ -156,10 +156,10 @@ func Read(ctx context.Context, data []byte, name string, opts Options) (*List, e
 }
 
 // isTable tells tables from files with shapes: those begin with a bracket, or
-// with bytes that no table begins with.
+// with bytes that no table begins with. The reader of shapes names other files, too.
 func isTable(data []byte) bool {
 	isZip := bytes.HasPrefix(data, []byte("PK\x03\x04"))
-	return !isShapes(data) && (!isZip || isWorkbook(data))
+	return !isShapes(data) && !geofile.IsForeign(data) && (!isZip || isWorkbook(data))
 }
 
 // isShapes tells files with shapes, other than packed ones, from their first

@@ -206,7 +206,10 @@ func TestBadZips(t *testing.T) {
 	f := goodShapefile()
 	parts := map[string][]byte{"a/f.SHP": f.shp, "a/f.dbf": f.dbf, "a/f.shx": f.shx, "a/f.prj": f.prj, "b.shp": f.shp,
 		"doc.kml": []byte(kmlHead + `<Placemark><name>x</name>` + kmlSquare + `</Placemark></kml>`), "readme.txt": []byte("x"),
+		"main/doc.kml": []byte(kmlHead + `<NetworkLink><Link><href>layers/units.kml</href></Link></NetworkLink></kml>`),
+		"mimetype":     []byte("application/vnd.oasis.opendocument.spreadsheet"), "content.xml": []byte("<x/>"),
 		"bomb.kml": bytes.Repeat([]byte(" "), MaxBytes+100), "[Content_Types].xml": nil, "in.zip.kml": nil, "__MACOSX/f.shp": nil}
+	parts["layers/units.kml"], parts["layers/roads.kml"] = parts["doc.kml"], parts["doc.kml"]
 	parts["in.zip.kml"] = zipped(t, parts, "doc.kml")
 	many := make(map[string][]byte)
 	var names []string
@@ -220,6 +223,10 @@ func TestBadZips(t *testing.T) {
 	}{
 		{"shapefile", zipped(t, parts, "a/f.SHP", "a/f.dbf", "a/f.shx", "a/f.prj", "readme.txt", "__MACOSX/f.shp"), ""},
 		{"kmz", zipped(t, parts, "readme.txt", "doc.kml"), ""},
+		{"kmz with a link to its own", zipped(t, parts, "main/doc.kml", "layers/units.kml", "readme.txt"), ""},
+		{"kmz with links to its own", zipped(t, parts, "main/doc.kml", "layers/units.kml", "layers/roads.kml"), `links to 2 files with shapes in it: "layers/roads.kml", "layers/units.kml"; accepts`},
+		{"kmz with a link to another", zipped(t, parts, "main/doc.kml"), "holds 1 link to other files and no shapes"},
+		{"a workbook of OpenDocument", zipped(t, parts, "mimetype", "content.xml"), "this is an OpenDocument file; accepts"},
 		{"two shapefiles", zipped(t, parts, "a/f.SHP", "b.shp"), `holds 2 shapefiles: "a/f.shp", "b.shp"`},
 		{"nothing", zipped(t, parts, "readme.txt"), "holds no file with shapes"},
 		{"office", zipped(t, parts, "[Content_Types].xml"), "an office document"},

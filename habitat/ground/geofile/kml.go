@@ -35,6 +35,9 @@ type placemark struct {
 	err   *source.Error
 }
 
+// linksAlone ends what is found where a file only says where its shapes are.
+const linksAlone = " to other files and no shapes"
+
 func readKML(data []byte, file string, opts Options) (*Layer, error) {
 	k := &kmlReader{builder: newBuilder(file, "KML", opts), markup: newMarkup(data, file)}
 	k.builder.anyWinding = true // KML has no rule that writers keep
@@ -53,7 +56,7 @@ func readKML(data []byte, file string, opts Options) (*Layer, error) {
 		switch e := t.(type) {
 		case nil:
 			if links > 0 && k.number == 0 {
-				return k.layer, &source.Error{Position: source.Position{File: k.layer.File}, Found: "this KML holds " + quantity.Count(links, "link", "links") + " to other files and no shapes",
+				return k.layer, &source.Error{Position: source.Position{File: k.layer.File}, Found: "this KML holds " + quantity.Count(links, "link", "links") + linksAlone,
 					Accepts: "a KML or KMZ with the shapes themselves", Hint: "open it in a map program, follow the link and save the shapes as KML"}
 			}
 			if links > 0 {

@@ -4,13 +4,16 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path"
 	"path/filepath"
+	"slices"
 	"sort"
 	"strings"
+	"unicode/utf8"
 
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/source"
@@ -187,6 +190,18 @@ var otherFormats = []struct{ magic, name, hint string }{
 	{"PAR1", "a Parquet file", "export the layer as GeoJSON or shapefile"},
 }
 
+// IsForeign tells files of formats that ReadBytes refuses by name from tables: what begins
+// like one of them is one where it is not text.
+func IsForeign(data []byte) bool {
+	for _, known := range otherFormats {
+		if bytes.HasPrefix(data, []byte(known.magic)) {
+			head := data[:min(len(data), 512)]
+			return known.magic == "%PDF" || bytes.IndexByte(head, 0) >= 0 || !utf8.Valid(head)
+		}
+	}
+	return false
+}
+
 // isDXF tells drawings in their text form: pairs of lines, a group code and a value.
 func isDXF(head []byte) bool {
 	first, rest, _ := bytes.Cut(head, []byte{'\n'})
@@ -312,6 +327,9 @@ func readZip(data []byte, name string, opts Options) (*Layer, error) {
 		if byName["[content_types].xml"] != nil {
 			return refuse(acceptedFormats, "this is an office document")
 		}
+		if byName["content.xml"] != nil && byName["mimetype"] != nil {
+			return layer, &source.Error{Position: source.Position{File: name}, Found: "this is an OpenDocument file", Accepts: acceptedFormats, Hint: "save a table as .xlsx or CSV"}
+		}
 		if geodatabase {
 			return layer, &source.Error{Position: source.Position{File: name}, Found: "the zip holds a file geodatabase", Accepts: acceptedFormats, Hint: hintGeodatabase}
 		}
@@ -329,6 +347,21 @@ func readZip(data []byte, name string, opts Options) (*Layer, error) {
 		return refuse("files with shapes in the zip", "the zip holds another zip")
 	}
 	layer, err = ReadBytes(inner, name, opts)
+	var e *source.Error
+	if isKML && errors.As(err, &e) && strings.HasSuffix(e.Found, linksAlone) {
+		// A document that links to the layers beside it, as programs write several of them.
+		linked := slices.DeleteFunc(slices.Clone(others), func(o string) bool { return o == chosen || path.Ext(o) != ".kml" })
+		switch {
+		case len(linked) > 1:
+			return refuse("a KMZ with one layer: unpacked, its files can be read one by one", "the KMZ links to %d files with shapes in it: %s", len(linked), strings.Join(quoteAll(linked), ", "))
+		case len(linked) == 1:
+			chosen = linked[0]
+			if inner, err = open(chosen); err != nil {
+				return layer, err
+			}
+			layer, err = ReadBytes(inner, name, opts)
+		}
+	}
 	if isKML {
 		layer.Format = "KMZ"
 		if len(others) > 1 {
