@@ -13,7 +13,7 @@ func (c *Contents) Ground() (layer *geofile.Table, missing []string) {
 		return geofile.Column{Name: name, Number: true, Decimals: decimals}
 	}
 	layer = &geofile.Table{Name: c.Session.Property.Name, Made: c.Program.Stamp.On, Columns: []geofile.Column{
-		{Name: "unit"}, number("acres", 3), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn"}, {Name: "cover"}, number("break_ft", 0),
+		{Name: "unit"}, number("acres", 3), number("min_int", 0), number("max_int", 0), number("age", 0), {Name: "last_burn", Day: true}, {Name: "cover"}, number("break_ft", 0),
 	}}
 	for _, year := range c.Program.Years {
 		layer.Columns = append(layer.Columns, geofile.Column{Name: "burn_" + year.String()})

@@ -105,6 +105,9 @@ func (t *table) value(f tableField, raw []byte) string {
 		return "" // a number that did not fit, or was never set
 	}
 	if f.kind == 'D' && len(text) == 8 {
+		if text == "00000000" {
+			return "" // as GDAL writes a day that was never set
+		}
 		return text[:4] + "-" + text[4:6] + "-" + text[6:]
 	}
 	if f.kind == 'N' || f.kind == 'F' {

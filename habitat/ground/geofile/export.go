@@ -38,6 +38,8 @@ type Column struct {
 	// Empty values are unknown.
 	Number   bool
 	Decimals int
+	// Day says that the values are days as 2026-11-20, or empty.
+	Day bool
 }
 
 // Row is one shape of a table. Values has one text for each column.

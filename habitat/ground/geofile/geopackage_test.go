@@ -34,10 +34,10 @@ func packed(t *testing.T) (string, *Table) {
 		return ground.Polygon{Outer: outer, Holes: holes}
 	}
 	table := &Table{Name: "Test \"Ground\"", Made: date.Day{Year: 2026, Month: 11, Dom: 29},
-		Columns: []Column{{Name: "unit"}, {Name: "acres", Number: true, Decimals: 3}, {Name: "age", Number: true}, {Name: "cover"}},
+		Columns: []Column{{Name: "unit"}, {Name: "acres", Number: true, Decimals: 3}, {Name: "age", Number: true}, {Name: "cover"}, {Name: "last_burn", Day: true}},
 		Rows: []Row{
-			{Name: "Creek", Values: []string{"Creek", "18.123", "2", ""}, Shape: ground.Shape{Polygons: []ground.Polygon{polygon(ring(-97, 36.9, 0.01))}}},
-			{Name: "Río; O'Brien", Values: []string{"Río; O'Brien", "0.004", "", "tall grass"}, Shape: ground.Shape{Polygons: []ground.Polygon{
+			{Name: "Creek", Values: []string{"Creek", "18.123", "2", "", "2025-01-13"}, Shape: ground.Shape{Polygons: []ground.Polygon{polygon(ring(-97, 36.9, 0.01))}}},
+			{Name: "Río; O'Brien", Values: []string{"Río; O'Brien", "0.004", "", "tall grass", ""}, Shape: ground.Shape{Polygons: []ground.Polygon{
 				polygon(ring(-96.98, 36.9, 0.01), turned(ring(-96.977, 36.903, 0.002))), polygon(ring(-96.96, 36.9, 0.001))}}},
 		}}
 	var out bytes.Buffer
@@ -135,6 +135,7 @@ func TestGeoPackageAgreesWithGDAL(t *testing.T) {
 			t.Errorf("%s: GDAL reads %d points, not %d", row.Name, points, row.Shape.Vertices())
 		}
 	}
+	daysAgree(t, path, other("gdal.shp"), table)
 	run("-f", "GPKG", other("utm.gpkg"), path, "-t_srs", "EPSG:32614", "-nln", "fields")
 	run("-f", "GeoJSONSeq", other("lines.geojsonl"), path, "-lco", "COORDINATE_PRECISION=12")
 	run("-f", "GeoJSONSeq", other("records.geojsons"), path, "-lco", "RS=YES", "-lco", "COORDINATE_PRECISION=12")
@@ -167,6 +168,47 @@ func TestGeoPackageAgreesWithGDAL(t *testing.T) {
 	}
 	if layer, err := Read(other("utm.gpkg"), Options{Layer: "Roads"}); err != nil || len(layer.Features) != 2 {
 		t.Errorf("a named layer: %v", err)
+	}
+}
+
+// daysAgree holds days against GDAL: they are days in a GeoPackage and in a shapefile, also
+// in one that GDAL made of the other, and come back as they were.
+func daysAgree(t *testing.T, path, made string, table *Table) {
+	t.Helper()
+	ogrinfo, err := exec.LookPath("ogrinfo")
+	if err != nil {
+		t.Skip("ogrinfo (Debian gdal-bin) is not installed; .ci/run installs it")
+	}
+	if out, err := exec.Command("ogr2ogr", "-f", "ESRI Shapefile", made, path).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	var zipped bytes.Buffer
+	if _, err := WriteShapefile(&zipped, "ours", table); err != nil {
+		t.Fatal(err)
+	}
+	ours := filepath.Join(filepath.Dir(path), "ours.zip")
+	if err := os.WriteFile(ours, zipped.Bytes(), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	for _, file := range []string{path, made, ours} {
+		name := file
+		if file == ours {
+			name = "/vsizip/" + file
+		}
+		out, err := exec.Command(ogrinfo, "-ro", "-al", "-geom=NO", name).CombinedOutput()
+		if err != nil || !strings.Contains(string(out), "last_burn: Date (") || !strings.Contains(string(out), "last_burn (Date) = 2025/01/13") {
+			t.Errorf("%s: %v\n%s", file, err, out)
+		}
+		layer, err := Read(file, Options{})
+		if err != nil || len(layer.Features) != 2 {
+			t.Errorf("%s: %v", file, err)
+			continue
+		}
+		for i, want := range []string{"2025-01-13", ""} {
+			if day, _ := layer.Features[i].Attributes.Get("last_burn"); day != want {
+				t.Errorf("%s: %q, want %q", file, day, want)
+			}
+		}
 	}
 }
 

@@ -163,6 +163,8 @@ func (g *geoWriter) layer(t *Table) {
 			if c.Decimals == 0 {
 				kind = "INTEGER"
 			}
+		} else if c.Day {
+			kind = "DATE"
 		}
 		columns = append(columns, quotedName(source.Clean(c.Name))+" "+kind)
 		holders += ", ?"

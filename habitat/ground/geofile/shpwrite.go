@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"emberquilt/habitat/date"
 	"emberquilt/habitat/ground"
 	"emberquilt/habitat/ground/internal/flat"
 	"emberquilt/habitat/source"
@@ -25,6 +26,7 @@ const mostColumns = 255
 const (
 	dbfTextWidth   = 254
 	dbfNumberWidth = 24
+	dbfDayWidth    = 8
 	dbfNameWidth   = 10
 )
 
@@ -125,7 +127,12 @@ func tableFile(t *Table) (dbf []byte, notes []ground.Note) {
 			notes = append(notes, ground.Note{Position: source.Position{Field: c.Name}, Kind: ground.Assumed,
 				Text: "the column is called " + names[i] + " in the shapefile, which allows ten letters"})
 		}
-		if widths[i] = dbfNumberWidth; !c.Number {
+		switch {
+		case c.Number:
+			widths[i] = dbfNumberWidth
+		case c.Day:
+			widths[i] = dbfDayWidth
+		default:
 			widths[i] = 1
 			for k := range t.Rows {
 				widths[i] = max(widths[i], min(dbfTextWidth, len(t.Rows[k].text(i))))
@@ -146,6 +153,8 @@ func tableFile(t *Table) (dbf []byte, notes []ground.Note) {
 		field[11], field[16] = 'C', byte(widths[i])
 		if c.Number {
 			field[11], field[17] = 'N', byte(max(0, min(c.Decimals, 12)))
+		} else if c.Day {
+			field[11] = 'D'
 		}
 		dbf = append(dbf, field...)
 	}
@@ -163,6 +172,10 @@ func tableFile(t *Table) (dbf []byte, notes []ground.Note) {
 				dbf = append(dbf, fmt.Sprintf("%*s", dbfNumberWidth, number)...)
 				continue
 			}
+			if c.Day {
+				dbf = append(dbf, dbfDay(value)...)
+				continue
+			}
 			short := cutText(value, dbfTextWidth)
 			if short != value {
 				notes = append(notes, ground.Note{Position: source.Position{Field: c.Name}, Kind: ground.Dropped,
@@ -173,6 +186,15 @@ func tableFile(t *Table) (dbf []byte, notes []ground.Note) {
 		}
 	}
 	return append(dbf, 0x1a), notes
+}
+
+// dbfDay gives a day as a .dbf writes it, 20261120; blanks where there is none.
+func dbfDay(value string) string {
+	day, err := date.ParseDay(value)
+	if err != nil {
+		return strings.Repeat(" ", dbfDayWidth)
+	}
+	return strings.ReplaceAll(day.String(), "-", "")
 }
 
 // text gives what stands in a column of the .dbf, of which the first is the name.
