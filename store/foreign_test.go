@@ -128,6 +128,28 @@ func TestConstraintsHoldForReadersToo(t *testing.T) {
 	}
 }
 
+// What a constraint lets pass and cannot be read is named by the value that holds it.
+func TestWhatCannotBeReadIsNamed(t *testing.T) {
+	for _, c := range []struct{ table, set, want string }{
+		{"unit_version", `seasons = '[{"season": 3}]' WHERE unit = 'n1'`, "unit_version of n1: json: "},
+		{"shape_version", `geometry = '{"type": "Polygon", "coordinates": "x"}'`, "shape_version of n1: read shape: "},
+		{"burn_version", `readings = '[3]'`, "burn_version of 1: json: "},
+		{"plan", `assumptions = '[3]'`, "assumptions of plan 1: json: "},
+	} {
+		s := full(t)
+		db := raw(t, s.Path())
+		execute(t, db, "DROP TRIGGER "+c.table+"_stays")
+		execute(t, db, "UPDATE "+c.table+" SET "+c.set)
+		_, err := s.Snapshot(t.Context())
+		if err == nil {
+			_, err = s.Plan(t.Context(), 1)
+		}
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.set, err, c.want)
+		}
+	}
+}
+
 // Every constraint of the schema is found: as many as the statements name, each of which
 // SQLite reads, and with a bad row in none.
 func TestConstraintsAreAllFound(t *testing.T) {

@@ -120,7 +120,10 @@ func (tx *Tx) Plan(number int) (p Plan, err error) {
 			return err
 		}
 		found = true
-		return json.Unmarshal([]byte(assumptions), &p.Assumptions)
+		if err := json.Unmarshal([]byte(assumptions), &p.Assumptions); err != nil {
+			return fmt.Errorf("%s: assumptions of plan %d: %w", tx.store.path, p.Number, err)
+		}
+		return nil
 	})
 	if err == nil && !found {
 		if number == 0 {

@@ -2,9 +2,12 @@ package store
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
+
+	"modernc.org/sqlite"
 )
 
 // Version is one version of a value.
@@ -135,9 +138,18 @@ func (t *table[V]) current(tx *Tx, where string, args ...any) ([]V, error) {
 	err := tx.each(query, args, func(scan scanner) error {
 		v, err := t.decode(scan)
 		all = append(all, v)
-		return err
+		return t.misread(&v, err)
 	})
 	return all, err
+}
+
+// misread says of which value an error speaks that decode gave.
+func (t *table[V]) misread(v *V, err error) error {
+	var dbErr *sqlite.Error
+	if err == nil || len(t.keys) == 0 || errors.As(err, &dbErr) || errors.Is(err, ErrSettings) {
+		return err
+	}
+	return fmt.Errorf("%s of %s: %w", t.name, strings.TrimSuffix(fmt.Sprintln(t.key(v)...), "\n"), err)
 }
 
 // history gives all versions of a value, the oldest first.

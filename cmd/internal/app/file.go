@@ -67,21 +67,24 @@ func Verify(ctx context.Context, path string, kept KeptSeals) (v *Verified, err 
 		if isOwn, err := s.HasOwnTables(ctx); err != nil || !isOwn {
 			return err // neither its seals nor its values can be read
 		}
+		session, unread := NewSession(ctx, s, Environment{})
+		if unread == nil {
+			v.Property = session.Property.Name
+			if len(v.Faults) == 0 {
+				v.Faults = append(v.Faults, session.misfits(ctx)...)
+			}
+		}
 		if v.Seals, err = kept.check(ctx, s, len(v.Faults) == 0); err != nil {
 			return err
 		}
 		if v.Stamp, err = s.Stamp(ctx); err != nil {
 			return err
 		}
-		session, err := NewSession(ctx, s, Environment{})
-		if err == nil {
-			v.Property = session.Property.Name
-		}
-		if err != nil || len(v.Faults) > 0 {
+		if unread != nil || len(v.Faults) > 0 {
 			if len(v.Faults) > 0 && ctx.Err() == nil {
 				return nil // what is wrong is known
 			}
-			return err
+			return errors.Join(unread, ctx.Err())
 		}
 		v.Files = session.RecordFiles()
 		for i := range session.Contracts {
@@ -90,6 +93,20 @@ func Verify(ctx context.Context, path string, kept KeptSeals) (v *Verified, err 
 		return nil
 	})
 	return v, err
+}
+
+// misfits says what of the stored plans and prescriptions cannot be read, or is not of
+// the one that it is kept as: values that the store keeps as it gets them.
+func (s *Session) misfits(ctx context.Context) (all []string) {
+	if _, err := s.LoadedPrescriptions(); err != nil {
+		all = append(all, err.Error())
+	}
+	for i := range s.Plans {
+		if _, err := s.Plan(ctx, s.Plans[i].Number); err != nil {
+			all = append(all, err.Error())
+		}
+	}
+	return all
 }
 
 // Backup writes a copy of a property file as it is at one moment. A file of the

@@ -92,7 +92,7 @@ func (s *Session) readOutlook(ctx context.Context) (*Outlook, error) {
 	o := &Outlook{Limits: map[string]*prescription.Prescription{}, days: map[[2]string]*window.Days{}, evaluated: map[asked]*window.Days{}, shapes: current.Shapes, places: current.Places, Firings: s.Firings,
 		zone: s.Property.Location(), depths: map[string][16]ground.Depth{}, near: map[nearKey][]window.Place{}, none: map[string]*window.NoWindow{}}
 	for _, doc := range s.Prescriptions {
-		p, err := prescription.Parse(s.Store.Path()+": prescription "+doc.Name, doc.Body)
+		p, err := s.parsePrescription(&doc)
 		if err != nil {
 			return nil, err
 		}

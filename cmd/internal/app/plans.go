@@ -69,6 +69,13 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 	if err != nil {
 		return nil, err
 	}
+	if said := headOf(p, answer); said != headWords(kept.FirstYear, kept.Years, kept.Status) {
+		return nil, &source.Error{
+			Position: source.Position{File: name},
+			Found:    fmt.Sprintf("the file says that it is %s, and its problem and answer are of one that is %s", headWords(kept.FirstYear, kept.Years, kept.Status), said),
+			Accepts:  acceptsOwn,
+		}
+	}
 	known := kept.Data.Number()
 	for i := range p.Units { // what was only renamed is read under its present name
 		p.Units[i].ID = s.Lineage.RenamedTo(p.Units[i].ID, known)
@@ -78,6 +85,15 @@ func (s *Session) Plan(ctx context.Context, number int) (*StoredPlan, error) {
 	}
 	return &StoredPlan{PlanHead: kept.PlanHead, Assumptions: kept.Assumptions, Problem: p, Answer: answer,
 		Files: files, lineage: s.Lineage, known: known}, nil
+}
+
+// headOf gives of a plan's own files what lists of plans show.
+func headOf(p *problem.Problem, answer *problem.Answer) string {
+	return headWords(yearOf(p), p.Years, answer.Status)
+}
+
+func headWords(first date.ProgramYear, years int, status problem.Status) string {
+	return fmt.Sprintf("%s, from %d on for %s", source.Quote(string(status)), first, quantity.Count(years, "year"))
 }
 
 // became says of the units that the plan knows and that are not there anymore what

@@ -50,13 +50,27 @@ func (s *Session) PrescriptionHint(name string) string {
 // LoadedPrescriptions gives those that are loaded.
 func (s *Session) LoadedPrescriptions() ([]*prescription.Prescription, error) {
 	all := make([]*prescription.Prescription, len(s.Prescriptions))
-	for i, doc := range s.Prescriptions {
+	for i := range s.Prescriptions {
 		var err error
-		if all[i], err = prescription.Parse(doc.Name, doc.Body); err != nil {
+		if all[i], err = s.parsePrescription(&s.Prescriptions[i]); err != nil {
 			return nil, err
 		}
 	}
 	return all, nil
+}
+
+// parsePrescription reads one that is loaded. It is kept under its own name: units and
+// papers find it by either.
+func (s *Session) parsePrescription(doc *store.Document) (*prescription.Prescription, error) {
+	file := s.Store.Path() + ": prescription " + doc.Name
+	p, err := prescription.Parse(file, doc.Body)
+	if err == nil && p.Name != doc.Name {
+		err = &source.Error{Position: source.Position{File: file, Field: "name"}, Found: source.Quote(p.Name) + " is kept under another name", Accepts: acceptsOwn}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return p, nil
 }
 
 // ReadPrescription reads a prescription that a property can keep: one that a list of

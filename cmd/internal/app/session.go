@@ -85,6 +85,9 @@ const (
 	ToChange
 )
 
+// acceptsOwn is what to say where values do not fit together that one command writes.
+const acceptsOwn = "a property file as emberquilt wrote it; use the last backup"
+
 // UnsealedError says that a property file is not as this program wrote it.
 type UnsealedError struct {
 	Path   string
