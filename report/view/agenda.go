@@ -271,13 +271,28 @@ func (v *Agenda) tasks(kept *yearIndex, unit string, year date.ProgramYear) {
 		} else {
 			e.Description = append(e.Description, fmt.Sprintf("From %s, by %s at the latest.", row.From.Words(), row.By.Words()))
 		}
-		for _, line := range []string{row.Moved, row.Notes} {
+		for _, line := range []string{row.Moved, officesWords(&e), row.Notes} {
 			if line != "" {
 				e.Description = append(e.Description, line)
 			}
 		}
 		v.Events = append(v.Events, e)
 	}
+}
+
+// officesWords says of a notice whose last day is a day of work for the crew and not for
+// those who must be told or asked; empty where it is one for both.
+func officesWords(e *Event) string {
+	if e.Kind != NoticeEvent || e.Done {
+		return ""
+	}
+	day := e.Last.Words()
+	if holiday := date.FederalHoliday(e.Last); holiday != "" {
+		day += " (" + holiday + ")"
+	} else if w := e.Last.Weekday(); w != time.Saturday && w != time.Sunday {
+		return ""
+	}
+	return "Offices may be closed on " + day + "; do it on a working day before."
 }
 
 // event begins an event, with what tells it from others. A window of a year whose
