@@ -61,8 +61,8 @@ const maxForecast = 32 << 20
 // ReadForecast reads an hourly or a gridpoint forecast document. Its times name
 // their own offset, daylight saving included; options.UTCOffset brings them to
 // local standard time, in which prescriptions and records are kept. Without it
-// an hourly document's own offset is taken, and Notes says so; a gridpoint
-// document, whose times are UTC, is refused.
+// an hourly document's own offset is taken, the lower one where it has two, and Notes
+// says so; a gridpoint document, whose times are UTC, is refused.
 func ReadForecast(ctx context.Context, f File, options Options) (*Forecast, error) {
 	if err := options.validate(); err != nil {
 		return nil, err
@@ -237,6 +237,9 @@ func (r *forecastReader) hourly(properties jsonscan.Part) error {
 	if !periods.IsList() {
 		return &source.Error{Position: source.Position{File: r.f.File, Field: "properties.periods"}, Found: "is not there", Accepts: "a forecast document"}
 	}
+	if r.options.UTCOffset == nil {
+		r.lowerOffset(periods)
+	}
 	i := 0
 	for part := range periods.Items() {
 		var p period
@@ -249,6 +252,23 @@ func (r *forecastReader) hourly(properties jsonscan.Part) error {
 	}
 	r.f.Notes = append(r.f.Notes, "wind is taken as that at 10 m; the document holds a chance of rain, no depths and no days since rain, no gusts, mixing height or transport wind")
 	return nil
+}
+
+// lowerOffset takes the lower of the two offsets that a document has which runs over the
+// change of the clocks: the one of standard time.
+func (r *forecastReader) lowerOffset(periods jsonscan.Part) {
+	lowest, highest := math.MaxInt, math.MinInt
+	for part := range periods.Items() {
+		if m, ok := when([]byte(part.Find("startTime").Text())); ok && m.zoned {
+			lowest, highest = min(lowest, m.offset), max(highest, m.offset)
+		}
+	}
+	if lowest >= highest {
+		return
+	}
+	r.hasOff, r.offset, r.f.UTCOffset = true, lowest, quantity.Hours(float64(lowest)/60)
+	r.f.Notes = append(r.f.Notes, fmt.Sprintf("no UTC offset was given: the lower of the document's two, %s hours, is taken as standard time",
+		formatFloat(float64(lowest)/60)))
 }
 
 func (r *forecastReader) period(p period, line int, field string) {

@@ -2,6 +2,7 @@ package weather
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -131,6 +132,31 @@ func TestForecastInDaylightSaving(t *testing.T) {
 		t.Errorf("label %d, starts at %v, %v °F, %v to %v mph", h.At.Label(), h.StartsAt, temperature, h.WindLow, wind)
 	}
 	if len(f.Notes) != 2 || !strings.Contains(f.Notes[0], "daylight saving") {
+		t.Errorf("notes %q", f.Notes)
+	}
+}
+
+// A document that runs over the change of the clocks has both offsets; standard time is the
+// lower one, also where it comes last.
+func TestForecastOverTheChangeOfTheClocks(t *testing.T) {
+	const doc = `{"properties": {"periods": [
+		{"startTime": "2027-11-07T00:00:00-05:00", "temperature": 50, "temperatureUnit": "F"},
+		{"startTime": "2027-11-07T01:00:00-05:00", "temperature": 51, "temperatureUnit": "F"},
+		{"startTime": "2027-11-07T01:00:00-06:00", "temperature": 52, "temperatureUnit": "F"},
+		{"startTime": "2027-11-07T02:00:00-06:00", "temperature": 53, "temperatureUnit": "F"}]}}`
+	f, err := ReadForecast(context.Background(), File{"f.json", strings.NewReader(doc)}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := ""
+	for i := range f.Hours {
+		v, _ := f.Hours[i].Temperature()
+		got += fmt.Sprintf("%d:%v ", f.Hours[i].At.Label(), v)
+	}
+	if got != "24:50 1:51 2:52 3:53 " || f.UTCOffset != -6 {
+		t.Errorf("hours %s, offset %v", got, f.UTCOffset)
+	}
+	if !strings.Contains(f.Notes[0], "the lower of the document's two, -6 hours, is taken as standard time") || strings.Contains(f.Notes[0], "too late") {
 		t.Errorf("notes %q", f.Notes)
 	}
 }
