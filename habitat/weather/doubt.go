@@ -134,6 +134,8 @@ func (r *Record) checkOffset() {
 const (
 	apartFrom    = 10.0 // points of humidity
 	apartDoubted = 0.25
+	// The dew point is not above the temperature but by rounding: under a degree.
+	aboveDoubted = 0.05
 	// compareEach: it is enough to look at some lines. 7 and 24 share no divisor, so that
 	// every hour of the day is among them.
 	compareEach, fewestCompared = 7, 50
@@ -153,18 +155,20 @@ func (g *gather) compareDewPoint(h *Hour, dewPoint quantity.Celsius) {
 	}
 }
 
-// checkDewPoint doubts the three columns where they contradict each other.
-func (r *Record) checkDewPoint(g *gather) {
-	if g.compared < fewestCompared || float64(g.apart) < apartDoubted*float64(g.compared) {
-		return
+// checkDewPoint doubts temperature, dew point and humidity where they contradict each
+// other.
+func (g *gather) checkDewPoint() {
+	if share := float64(g.apart) / float64(g.compared); g.compared >= fewestCompared && share > apartDoubted {
+		g.doubt("the humidity is not that of temperature and dew point in %.0f percent of the hours compared: one of the three may be in another unit or column", 100*share)
 	}
-	r.warn("%s: the humidity is not that of temperature and dew point in %.0f percent of the hours compared: one of the three may be in another unit or column",
-		g.about.File, 100*float64(g.apart)/float64(g.compared))
+	if share := float64(g.above) / float64(g.derived); g.derived >= fewestCompared && share > aboveDoubted {
+		g.doubt("the dew point is above the temperature in %.0f percent of the hours: one of the two may be in another unit or column", 100*share)
+	}
 }
 
 // checkClocks doubts a file without offsets that lacks, in each year, the one hour that
 // clocks in the United States leap over, and no other of that day.
-func (r *Record) checkClocks(g *gather) {
+func (g *gather) checkClocks() {
 	if !g.unzoned {
 		return
 	}
@@ -186,8 +190,8 @@ func (r *Record) checkClocks(g *gather) {
 		i = next
 	}
 	if len(years) > 0 {
-		r.warn("%s: the hour that the clocks leap over is absent in %s, and no other of that day: the times may be clock time; they are read as standard time, and are an hour late in summer then",
-			g.about.File, joinYears(years))
+		g.doubt("the hour that the clocks leap over is absent in %s, and no other of that day: the times may be clock time; they are read as standard time, and are an hour late in summer then",
+			joinYears(years))
 	}
 }
 

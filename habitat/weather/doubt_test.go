@@ -113,6 +113,36 @@ func TestDoubts(t *testing.T) {
 	}
 }
 
+// Where humidity follows from the dew point, that cannot lie above the temperature; and a
+// line of fixed width that is shorter has lost something, which may be a sign.
+func TestDoubtsOfDewPointsAndWidths(t *testing.T) {
+	lite := func(temperature, dew string) (text string) {
+		for day := 1; day <= 28; day++ {
+			for hour := range 24 {
+				text += fmt.Sprintf("2017 02 %02d %02d%s%s 10258   360    62     2     0 -9999\n", day, hour, temperature, dew)
+			}
+		}
+		return text
+	}
+	swapped := strings.ReplaceAll(calendarYear(func(_ date.Day, _ int, r *reading) bool { r.t, r.dew = r.dew, r.t; return true }), "rh_pct", "other")
+	for _, c := range []struct {
+		name, text, want string
+	}{
+		{"as it is", lite("   -20", "   -44"), ""},
+		{"fog, rounded", lite("   -20", "   -10"), ""},
+		{"exchanged", lite("   -44", "   -20"), "w: the dew point is above the temperature in 100 percent of the hours"},
+		{"exchanged in a plain file", swapped, "w: the dew point is above the temperature in 100 percent of the hours"},
+		{"a lost column", lite("   20", "   -44"), "w: 672 of its lines have not the 61 characters of the format"},
+		{"the last line cut", strings.TrimSuffix(lite("   -20", "   -44"), "9\n"), ""},
+		{"blanks at the end", strings.ReplaceAll(lite("   -20", "   -44"), "\n", "  \n"), ""},
+	} {
+		got := strings.Join(mustRead(t, c.text, Options{UTCOffset: hours(-6)}).Warnings, "\n")
+		if c.want == "" && (strings.Contains(got, "dew point") || strings.Contains(got, "characters")) || !strings.Contains(got, c.want) {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+}
+
 // Two columns for one thing may differ, and the times of one may be UTC: nobody chooses.
 func TestTwoColumnsForOneThing(t *testing.T) {
 	for _, c := range []struct{ header, columns, want string }{

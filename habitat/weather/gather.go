@@ -53,8 +53,13 @@ type gather struct {
 	// compared counts the hours whose humidity was held against the dew point, apart those
 	// in which the two are far apart.
 	compared, apart int
+	// derived counts the hours whose humidity follows from the dew point, above those in
+	// which that lies above the temperature.
+	derived, above int
 	// invented says that the file calls its own weather invented.
 	invented bool
+	// doubts are warnings about the file as a whole.
+	doubts []string
 	// bad keeps the first errors; badLine is the last line that had one.
 	bad     source.List
 	badLine int
@@ -72,6 +77,11 @@ func (g *gather) complain(name, accepts, format string, args ...any) {
 		g.about.BadLines++
 	}
 	g.bad.Addf(g.at(name), accepts, format, args...)
+}
+
+// doubt adds a warning about the file to the record.
+func (g *gather) doubt(format string, args ...any) {
+	g.doubts = append(g.doubts, fmt.Sprintf(format, args...))
 }
 
 // note adds a sentence on how the file was read.
@@ -184,6 +194,10 @@ func (g *gather) humidity(h *Hour, name string, rh float64) {
 func (g *gather) humidityFromDewPoint(h *Hour, name string, t, dewPoint quantity.Celsius) {
 	if g.inRange(name, float64(dewPoint), float64(coldest), float64(hottest), "°C") && h.known&hasTemperature != 0 {
 		h.SetHumidity(RelativeHumidity(t, dewPoint))
+		g.derived++
+		if dewPoint > t+1 {
+			g.above++
+		}
 	}
 }
 

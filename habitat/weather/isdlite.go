@@ -13,6 +13,8 @@ import (
 const (
 	isdMissing = -9999
 	isdTrace   = -1
+	// isdLiteWidth is how many characters a line has.
+	isdLiteWidth = 61
 )
 
 // readISDLite reads NOAA's fixed-width hourly files: UTC, whole numbers scaled
@@ -26,13 +28,20 @@ func readISDLite(g *gather) error {
 		return err
 	}
 	var fields [12][]byte
+	odd := 0
 	for line := g.dataLine(); line != nil; line = g.dataLine() {
 		n := blanks(line, &fields)
 		if n < len(fields) { // a cut line may hold a cut number
 			g.complain("", "year, month, day, hour and eight readings", "holds %d fields", n)
 			continue
 		}
+		if len(bytes.TrimRight(line, " ")) != isdLiteWidth {
+			odd++
+		}
 		g.hourISDLite(fields[:], offset)
+	}
+	if odd > 1 { // the last line may be cut
+		g.doubt("%s of its lines have not the %d characters of the format: a digit or a sign may be lost", quantity.Group(float64(odd), 0), isdLiteWidth)
 	}
 	g.note("times: UTC, brought to local standard time by %s hours", formatFloat(float64(offset)/60))
 	g.noteHumidity("from temperature and dew point")

@@ -21,8 +21,11 @@ func join(parts []*gather, options *Options) (*Record, error) {
 	}
 	r.Typical = parts[0].typical
 	for _, g := range parts {
-		r.checkDewPoint(g)
-		r.checkClocks(g)
+		g.checkDewPoint()
+		g.checkClocks()
+		for _, doubt := range g.doubts {
+			r.warn("%s: %s", g.about.File, doubt)
+		}
 	}
 	sorted := parts[0].hours
 	if len(parts) > 1 {
