@@ -18,6 +18,7 @@ const (
 	coolestSummer  = quantity.Fahrenheit(50)
 	driestMean     = 10.0 // percent
 	wettestYear    = 160  // inches
+	driestYear     = 1.9  // inches: Death Valley has over two
 	wettestShare   = 0.5
 	unknownDoubted = 0.2
 	// Gusts are some one and a half times the wind, in hours that have any.
@@ -30,11 +31,11 @@ const (
 
 // totals are sums over the hours of a record.
 type totals struct {
-	temperature, humidity, wind, direction, wet int // how many hours have them
-	known, gusty                                int
-	warmest                                     quantity.Fahrenheit
-	humiditySum, rain, gustSum, windOfGusts     float64
-	furthest                                    quantity.Bearing
+	temperature, humidity, wind, direction, wet, depths int // how many hours have them
+	known, gusty                                        int
+	warmest                                             quantity.Fahrenheit
+	humiditySum, rain, gustSum, windOfGusts             float64
+	furthest                                            quantity.Bearing
 }
 
 func (r *Record) totals() totals {
@@ -68,6 +69,7 @@ func (r *Record) totals() totals {
 			t.wet++
 		}
 		if v, ok := h.Rain(); ok {
+			t.depths++
 			t.rain += float64(v)
 		}
 	}
@@ -100,7 +102,9 @@ func (r *Record) checkReadings() {
 	if ratio := t.gustSum / t.windOfGusts; t.gusty >= fewestGusts && t.windOfGusts > 0 && (ratio < leastGust || ratio > mostGust) {
 		r.warn("gusts are %.1f times the wind on average: the unit of one of them may be wrong", ratio)
 	}
-	if yearly := t.rain / float64(n) * 24 * 365.25; n >= fewestForHalf && yearly > wettestYear {
+	yearly := t.rain / float64(n) * 24 * 365.25
+	isDry := t.depths >= fewestForYear && float64(t.depths) > 0.9*float64(n) && yearly < driestYear
+	if n >= fewestForHalf && yearly > wettestYear || isDry {
 		r.warn("rain adds up to %s inches a year: its unit or its column may be wrong", quantity.Group(yearly, 1))
 	}
 	if share := float64(t.wet) / float64(n); n >= fewestForHalf && share > wettestShare {

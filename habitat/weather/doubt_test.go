@@ -26,7 +26,7 @@ func calendarYear(change func(d date.Day, label int, r *reading) (keep bool)) st
 		if math.IsNaN(v) {
 			return ""
 		}
-		return fmt.Sprintf("%.2f", v)
+		return fmt.Sprintf("%.5g", v)
 	}
 	for d := date.MustDay(2027, time.January, 1); d.Year == 2027; d = d.AddDays(1) {
 		for label := 1; label <= 24; label++ {
@@ -78,6 +78,9 @@ func TestDoubts(t *testing.T) {
 		{"gusts in m/s called mph", each(func(r *reading) { r.gust *= 0.447 }), []string{"gusts are 0.7 times the wind"}},
 		{"rain tenfold", each(func(r *reading) { r.rain *= 10 }),
 			[]string{"rain adds up to 360.2 inches a year"}},
+		{"rain in inches called mm", each(func(r *reading) { r.rain /= 25.4 }), []string{"rain adds up to 1.4 inches a year"}},
+		{"no rain in a year", each(func(r *reading) { r.rain = 0 }), []string{"rain adds up to 0.0 inches a year"}},
+		{"no depths at all", each(func(r *reading) { r.rain = math.NaN() }), []string{"100.0 percent of the hours have no depth"}},
 		{"rain in every hour", each(func(r *reading) { r.rain = 0.01 }),
 			[]string{"rain fell in 100.0 percent of the hours"}},
 		{"every other hour", func(_ date.Day, label int, _ *reading) bool { return label%2 == 0 },
