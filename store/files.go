@@ -8,8 +8,8 @@ import (
 	"strconv"
 	"strings"
 
+	"emberquilt/habitat/leftover"
 	"emberquilt/habitat/source"
-	"emberquilt/store/leftover"
 )
 
 // temporaryBeside makes an empty file in the folder of a path. Unlike those of
@@ -36,21 +36,6 @@ const (
 
 func isBeside(rest string) bool {
 	return strings.HasSuffix(strings.TrimSuffix(rest, "-journal"), besideEnding)
-}
-
-// TemporaryFolder makes a folder that its owner alone can read, for copies of property
-// files while a command works on them, and takes away those that killed processes left.
-func TemporaryFolder() (string, error) {
-	leftover.Sweep(os.TempDir(), folderPrefix, isNumber)
-	return os.MkdirTemp("", leftover.Name(folderPrefix))
-}
-
-const folderPrefix = "emberquilt-"
-
-// isNumber tells what os.MkdirTemp ends a name with.
-func isNumber(rest string) bool {
-	_, err := strconv.ParseUint(rest, 10, 64)
-	return err == nil
 }
 
 // moveNew gives a finished file its name, unless something has that name.

@@ -13,7 +13,7 @@ import (
 	"strings"
 	"testing"
 
-	"emberquilt/store/leftover"
+	"emberquilt/habitat/leftover"
 )
 
 // What a killed process left, a copy of a property among it, goes with the next run;
@@ -38,13 +38,13 @@ func TestLeftoversOfKilledProcesses(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	stays := []string{of(leftover.Name(folderPrefix), alive) + "12", "emberquilt-demo"}
-	for _, name := range append([]string{of(leftover.Name(folderPrefix), dead) + "12"}, stays...) {
+	stays := []string{of(leftover.Name("emberquilt-"), alive) + "12", "emberquilt-demo"}
+	for _, name := range append([]string{of(leftover.Name("emberquilt-"), dead) + "12"}, stays...) {
 		if err := os.MkdirAll(filepath.Join(folder, name, "inner"), 0o700); err != nil {
 			t.Fatal(err)
 		}
 	}
-	made, err := TemporaryFolder()
+	made, err := leftover.Folder()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,6 +15,7 @@ import (
 	"strings"
 
 	"emberquilt/habitat"
+	"emberquilt/habitat/leftover"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 	"emberquilt/report/view"
@@ -51,7 +52,7 @@ type Sent struct {
 
 // TemporaryFolder makes a folder that its owner alone can read, for the time of one request;
 // one that a killed process left goes with the next.
-func TemporaryFolder() (string, error) { return store.TemporaryFolder() }
+func TemporaryFolder() (string, error) { return leftover.Folder() }
 
 // Send writes one archive that hands the property over: the property file, the files of
 // its records and contracts, and papers.

@@ -11,7 +11,7 @@ import (
 	"slices"
 	"strings"
 
-	"emberquilt/store/leftover"
+	"emberquilt/habitat/leftover"
 )
 
 // takesPlace refuses outputs that would take the place of what they should not: of a

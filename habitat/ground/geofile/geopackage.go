@@ -17,6 +17,7 @@ import (
 	_ "modernc.org/sqlite" // the driver of the files
 
 	"emberquilt/habitat/ground/projection"
+	"emberquilt/habitat/leftover"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
@@ -47,16 +48,16 @@ type layerInfo struct {
 }
 
 func readGeoPackageBytes(data []byte, name string, opts Options) (*Layer, error) {
-	file, err := os.CreateTemp("", "emberquilt-*.gpkg")
+	folder, err := leftover.Folder()
 	if err != nil {
 		return &Layer{File: name}, err
 	}
-	defer os.Remove(file.Name())
-	_, err = file.Write(data)
-	if err := errors.Join(err, file.Close()); err != nil {
+	defer os.RemoveAll(folder)
+	path := filepath.Join(folder, copyName)
+	if err := os.WriteFile(path, data, 0o600); err != nil {
 		return &Layer{File: name}, err
 	}
-	return readGeoPackage(file.Name(), name, opts)
+	return readGeoPackage(path, name, opts)
 }
 
 // readGeoPackage reads the one layer of a file, or the one that the options name. The

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/leftover"
 	"emberquilt/habitat/source"
 )
 
@@ -28,6 +29,9 @@ const (
 // mostCopies is how often a database is copied that changes meanwhile.
 const mostCopies = 5
 
+// copyName is the name of a copy in a folder of its own.
+const copyName = "copy.gpkg"
+
 // settled gives the path of a database as it was saved last, which is a copy where another
 // program has left something beside it; isCopy may be written to. remove takes the copy
 // away.
@@ -39,12 +43,12 @@ func settled(path, name string) (whole string, isCopy bool, remove func(), err e
 	if !holdsSomething(path+logEnding) && !holdsSomething(path+journalEnding) {
 		return path, false, remove, nil
 	}
-	folder, err := os.MkdirTemp("", "emberquilt-*")
+	folder, err := leftover.Folder()
 	if err != nil {
 		return "", false, remove, err
 	}
 	remove = func() { os.RemoveAll(folder) }
-	whole = filepath.Join(folder, "copy.gpkg")
+	whole = filepath.Join(folder, copyName)
 	for range mostCopies {
 		before := stampsOf(path)
 		if err := copyDatabase(path, whole); err != nil {

@@ -9,11 +9,13 @@ import (
 	"io"
 	"math"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/peterstace/simplefeatures/geom"
 
 	"emberquilt/habitat/ground"
+	"emberquilt/habitat/leftover"
 	"emberquilt/habitat/source"
 )
 
@@ -75,15 +77,13 @@ const geoLayer = "burn_units"
 // WriteGeoPackage writes the table as a GeoPackage with one layer, burn_units, in
 // degrees on WGS 84, with an index of boxes. The same table makes the same file.
 func WriteGeoPackage(w io.Writer, t *Table) error {
-	file, err := os.CreateTemp("", "emberquilt-*.gpkg")
+	folder, err := leftover.Folder()
 	if err != nil {
 		return err
 	}
-	defer os.Remove(file.Name())
-	if err := file.Close(); err != nil {
-		return err
-	}
-	db, err := sql.Open("sqlite", file.Name())
+	defer os.RemoveAll(folder)
+	path := filepath.Join(folder, copyName)
+	db, err := sql.Open("sqlite", path)
 	if err != nil {
 		return err
 	}
@@ -91,7 +91,7 @@ func WriteGeoPackage(w io.Writer, t *Table) error {
 	if err := errors.Join(fillGeoPackage(context.Background(), db, t), db.Close()); err != nil {
 		return fmt.Errorf("write a GeoPackage: %w", err)
 	}
-	made, err := os.Open(file.Name())
+	made, err := os.Open(path)
 	if err != nil {
 		return err
 	}

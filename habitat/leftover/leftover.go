@@ -73,3 +73,19 @@ func isOld(entry fs.DirEntry) bool {
 	info, err := entry.Info()
 	return err == nil && time.Since(info.ModTime()) > foreignTime
 }
+
+// folderPrefix begins the names of folders of copies.
+const folderPrefix = "emberquilt-"
+
+// Folder makes a folder among the system's temporary files that its owner alone can read,
+// for copies while a command works on them, and takes away those that killed processes left.
+func Folder() (string, error) {
+	Sweep(os.TempDir(), folderPrefix, isNumber)
+	return os.MkdirTemp("", Name(folderPrefix))
+}
+
+// isNumber tells what os.MkdirTemp ends a name with.
+func isNumber(rest string) bool {
+	_, err := strconv.ParseUint(rest, 10, 64)
+	return err == nil
+}
