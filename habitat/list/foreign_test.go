@@ -46,6 +46,7 @@ func TestForeignFormatsAreNamed(t *testing.T) {
 	for magic, want := range map[string]string{
 		"%PDF-1.7\n1 0 obj": "this is a PDF", "\x89PNG\r\n\x1a\n\x00\x00": "this is a picture", "\xff\xd8\xff\xe0\x00": "this is a picture",
 		"fgb\x03fgb\x00\x00": "this is a FlatGeobuf file", "PAR1\x15\x00": "this is a Parquet file", "AC1032\x00\x00": "this is a CAD drawing (DWG)", "\x1f\x8b\x08\x00": "this is packed with gzip",
+		"!table\r\n!version 300\r\n!charset Neutral\r\n": "this is a MapInfo table", "Version 650\r\nCharset \"Neutral\"\nDelimiter \",\"\n": "this is a MapInfo interchange file",
 	} {
 		path := filepath.Join(t.TempDir(), "file")
 		if err := os.WriteFile(path, []byte(magic), 0o666); err != nil {
@@ -60,7 +61,7 @@ func TestForeignFormatsAreNamed(t *testing.T) {
 		}
 	}
 	// The control: words that begin alike are a table.
-	for _, text := range []string{"AC10,unit,date\n1,n1,2026-03-01\n", "PAR1,unit,date\n1,n1,2026-03-01\n"} {
+	for _, text := range []string{"AC10,unit,date\n1,n1,2026-03-01\n", "PAR1,unit,date\n1,n1,2026-03-01\n", "Version 300,unit,date\n1,n1,2026-03-01\n"} {
 		if l, err := Read(context.Background(), []byte(text), "t.csv", Options{}); err != nil || l.Kind != Burns {
 			t.Errorf("%q: %v", text, err)
 		}

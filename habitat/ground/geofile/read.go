@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -154,6 +155,8 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 	text = joinSequence(text)
 	head := bytes.TrimLeft(text, " \t\r\n")
 	switch {
+	case isMIF(head):
+		return refuse("this is a MapInfo interchange file", "export the layer as GeoJSON or shapefile")
 	case isDXF(head):
 		return refuse("this is a CAD drawing (DXF)", "export the boundaries as shapefile or KML in WGS 84")
 	case head[0] == '{' || head[0] == '[':
@@ -177,7 +180,7 @@ func ReadBytes(data []byte, name string, opts Options) (*Layer, error) {
 }
 
 var otherFormats = []struct{ magic, name, hint string }{
-	{"%PDF", "a PDF", "boundaries cannot be read from a drawing"},
+	{pdfMagic, "a PDF", "boundaries cannot be read from a drawing"},
 	{"\x89PNG", "a picture", "boundaries cannot be read from a picture"},
 	{"\xff\xd8\xff", "a picture", "boundaries cannot be read from a picture"},
 	{"II*\x00", "a picture (TIFF)", "boundaries cannot be read from a picture"},
@@ -188,7 +191,14 @@ var otherFormats = []struct{ magic, name, hint string }{
 	{"AC10", "a CAD drawing (DWG)", "export the boundaries as shapefile or KML in WGS 84"},
 	{"fgb\x03", "a FlatGeobuf file", "export the layer as GeoJSON or shapefile"},
 	{"PAR1", "a Parquet file", "export the layer as GeoJSON or shapefile"},
+	{mapInfoTable, "a MapInfo table", "export the layer as GeoJSON or shapefile"},
 }
+
+// The formats that are text begin as no table does.
+const (
+	pdfMagic     = "%PDF"
+	mapInfoTable = "!table"
+)
 
 // IsForeign tells files of formats that ReadBytes refuses by name from tables: what begins
 // like one of them is one where it is not text.
@@ -196,10 +206,18 @@ func IsForeign(data []byte) bool {
 	for _, known := range otherFormats {
 		if bytes.HasPrefix(data, []byte(known.magic)) {
 			head := data[:min(len(data), 512)]
-			return known.magic == "%PDF" || bytes.IndexByte(head, 0) >= 0 || !utf8.Valid(head)
+			return known.magic == pdfMagic || known.magic == mapInfoTable || bytes.IndexByte(head, 0) >= 0 || !utf8.Valid(head)
 		}
 	}
-	return false
+	return isMIF(data)
+}
+
+// isMIF tells MapInfo's interchange files: a line with a version, then the characters.
+func isMIF(data []byte) bool {
+	first, rest, _ := bytes.Cut(data, []byte{'\n'})
+	version, has := bytes.CutPrefix(bytes.TrimSpace(first), []byte("Version "))
+	_, err := strconv.Atoi(string(version))
+	return has && err == nil && bytes.HasPrefix(rest, []byte("Charset "))
 }
 
 // isDXF tells drawings in their text form: pairs of lines, a group code and a value.
