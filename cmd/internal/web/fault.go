@@ -82,6 +82,7 @@ func (f *fault) add(err error) {
 	var list *source.List
 	var one *source.Error
 	var option *app.OptionError
+	var large *http.MaxBytesError
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		for _, e := range joined.Unwrap() {
 			if e.Error() == err.Error() { // the others only say what kind it is
@@ -95,6 +96,8 @@ func (f *fault) add(err error) {
 		return
 	}
 	switch {
+	case errors.As(err, &large):
+		f.Errors = append(f.Errors, source.Line{Found: fmt.Sprintf("the request is larger than %d MB; nothing was taken", large.Limit>>20), Accepts: fmt.Sprintf("up to %d MB", large.Limit>>20)})
 	case errors.As(err, &list):
 		for _, e := range list.Errors {
 			f.add(e)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"net/http"
 	"os"
 	"path/filepath"
@@ -111,7 +112,14 @@ func (s *Server) packet(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer root.Close()
-	data, err := root.ReadFile(name)
+	info, err := root.Stat(name)
+	if err == nil && !info.Mode().IsRegular() {
+		err = fs.ErrNotExist // a pipe would be waited for without end
+	}
+	var data []byte
+	if err == nil {
+		data, err = root.ReadFile(name)
+	}
 	if err != nil {
 		writeFault(w, unknown)
 		return

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -194,6 +195,9 @@ func attach(s *app.Session, name string) (habitat.Attachment, error) {
 	}
 	if inside, err := filepath.Rel(folder, whole); err != nil || !filepath.IsLocal(inside) {
 		return habitat.Attachment{}, optionFault("files", "the path of a file below the folder of the property", "%q leads out of it", name)
+	}
+	if info, err := os.Stat(whole); err == nil && !info.Mode().IsRegular() {
+		return habitat.Attachment{}, optionFault("files", "the path of a file below the folder of the property", "%q is not a regular file", name)
 	}
 	return s.Attach(whole)
 }
