@@ -131,6 +131,9 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 	if err := json.Unmarshal(about, &k); err != nil {
 		return refuse(err)
 	}
+	if err := k.Station.check(); err != nil {
+		return refuse(err)
+	}
 	if len(hours) == 0 || hours[0] < keptFormat || hours[0] > smokeFormat {
 		return refuse(errKept)
 	}
@@ -145,6 +148,18 @@ func Restore(name string, about, hours []byte) (*Record, error) {
 		return refuse(errKept)
 	}
 	return r, nil
+}
+
+// check refuses a station that lies nowhere: hours are counted by its offset, and the sun
+// rises by its place. No reader gives one; the text may come from elsewhere.
+func (s *Station) check() error {
+	if o := s.UTCOffset; o != nil && !(math.Abs(float64(*o)) <= 24) {
+		return fmt.Errorf("its UTC offset is %g hours", float64(*o))
+	}
+	if at := s.Place; at != nil && !(math.Abs(at.Latitude) <= 90 && math.Abs(at.Longitude) <= 360) {
+		return fmt.Errorf("it lies at latitude %g, longitude %g", at.Latitude, at.Longitude)
+	}
+	return nil
 }
 
 // unpacker is what unpacking needs. It is kept for the next record: a run over many

@@ -2,8 +2,10 @@ package weather
 
 import (
 	"reflect"
+	"strings"
 	"testing"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -85,4 +87,23 @@ func FuzzRestore(f *testing.F) {
 			}
 		}
 	})
+}
+
+// A station that lies nowhere is refused: hours would be counted past the record's end.
+func TestStationsThatLieNowhere(t *testing.T) {
+	offset := quantity.Hours(-6)
+	r := &Record{Station: Station{Name: "s", Place: &Place{Latitude: 37, Longitude: -96}, UTCOffset: &offset}}
+	about, hours, err := r.Keep()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Restore("r", about, hours); err != nil {
+		t.Errorf("as it was kept: %v", err)
+	}
+	for from, to := range map[string]string{`"UTCOffset":-6`: `"UTCOffset":-1e308`, `"Latitude":37`: `"Latitude":1e300`, `"Longitude":-96`: `"Longitude":-1e9`} {
+		altered := strings.Replace(string(about), from, to, 1)
+		if _, err := Restore("r", []byte(altered), hours); altered == string(about) || err == nil || !strings.Contains(err.Error(), "r: its weather record cannot be read (it") {
+			t.Errorf("%s: %v", to, err)
+		}
+	}
 }

@@ -95,11 +95,17 @@ func Verify(ctx context.Context, path string, kept KeptSeals) (v *Verified, err 
 	return v, err
 }
 
-// misfits says what of the stored plans and prescriptions cannot be read, or is not of
-// the one that it is kept as: values that the store keeps as it gets them.
+// misfits says what of the stored plans, prescriptions and weather records cannot be
+// read, or is not of the one that it is kept as: values that the store keeps as it gets
+// them.
 func (s *Session) misfits(ctx context.Context) (all []string) {
 	if _, err := s.LoadedPrescriptions(); err != nil {
 		all = append(all, err.Error())
+	}
+	for i := range s.Weather {
+		if _, err := s.WeatherRecord(ctx, s.Weather[i].Name); err != nil {
+			all = append(all, err.Error())
+		}
 	}
 	for i := range s.Plans {
 		if _, err := s.Plan(ctx, s.Plans[i].Number); err != nil {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"emberquilt/habitat/prescription"
+	"emberquilt/habitat/weather"
 )
 
 // TestForgedValuesAreNamed alters values that the store keeps as it gets them, and seals
@@ -20,6 +21,17 @@ func TestForgedValuesAreNamed(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := s.LoadPrescriptions(ctx, prescription.Starters()); err != nil {
+		t.Fatal(err)
+	}
+	demo, err := DemoWeather(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	record, err := weather.Restore("demo", demo[0].about, demo[0].hours)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.LoadWeather(ctx, "ridge", record); err != nil {
 		t.Fatal(err)
 	}
 	name := prescription.Starters()[0].Name
@@ -39,6 +51,8 @@ func TestForgedValuesAreNamed(t *testing.T) {
 			`prescription ` + name + `:name: "x" is kept under another name; accepts a property file as emberquilt wrote it`,
 			func(s *Session) error { _, err := s.Outlook(ctx); return err }},
 		{"UPDATE document_version SET body = '{}' WHERE kind = 'prescription' AND name = '" + name + "'", "prescription " + name, func(s *Session) error { _, err := s.LoadedPrescriptions(); return err }},
+		{"UPDATE document_version SET body = replace(body, '\"UTCOffset\":', '\"UTCOffset\":-1e308, \"x\":') WHERE kind = 'weather'", "weather ridge: its weather record cannot be read (its UTC offset is -1e+308 hours)",
+			func(s *Session) error { _, err := s.Outlook(ctx); return err }},
 	} {
 		t.Run(c.query[:30], func(t *testing.T) {
 			folder := t.TempDir()
