@@ -9,6 +9,7 @@ import (
 	"emberquilt/habitat/prescription"
 	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
+	"emberquilt/habitat/weather"
 )
 
 // ClockShift gives by how many hours the clock of a zone is ahead of a standard
@@ -20,6 +21,19 @@ func ClockShift(zone *time.Location, standard *quantity.Hours, d date.Day) int {
 	}
 	noon := time.Date(d.Year, d.Month, d.Dom, 12, 0, 0, 0, zone).Unix()
 	return int(math.Round(float64(offsetAt(zone, noon)-baseOf(zone, standard, d.Year)) / 3600))
+}
+
+// clockDay gives the day by whose clock a day of the record is read: itself, save that the
+// number of a typical year means nothing. 2018 and 2028 have its weekdays, and the dates of
+// daylight saving time that hold since 2007.
+func (s *Series) clockDay(d date.Day) date.Day {
+	switch {
+	case s.record.Typical && d.Year == weather.TypicalYear:
+		d.Year = 2018
+	case s.record.Typical && d.Year == weather.TypicalLeapYear:
+		d.Year = 2028
+	}
+	return d
 }
 
 // burnHours are the labels of the burn hours, which stand in standard time or

@@ -35,6 +35,7 @@
 //     (BeforeClosed); one that runs into a day off or past the season's end is not.
 //     The last night of a record, and one before a gap, has no hours after midnight.
 //     In clock time a day or a night in which the clocks change is an hour shorter or longer.
+//     In a typical year they change as they do today, whatever year its days bear.
 //   - Wind means its speed: an hour whose direction is missing, calm or variable
 //     is known, but fails where directions are limited.
 //   - A wind or another of the three that is missing makes an hour unknown, also

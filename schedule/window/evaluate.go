@@ -128,7 +128,7 @@ func (s *Series) Evaluate(p *prescription.Prescription, o Options) (*Days, error
 // Shift gives by how many hours the clock is ahead of the record's standard time
 // on a day; 0 without a zone.
 func (d *Days) Shift(day date.Day) int {
-	return ClockShift(d.Zone, d.Series.record.Station.UTCOffset, day)
+	return ClockShift(d.Zone, d.Series.record.Station.UTCOffset, d.Series.clockDay(day))
 }
 
 // warnings adds to the record's warnings what matters under these limits only.
@@ -194,7 +194,7 @@ func (k *kernel) day(s *Series, i int) Day {
 	of := &s.days[i]
 	day := DayOn(of.date)
 	known := 0
-	first, last := k.burn.on(of.date)
+	first, last := k.burn.on(s.clockDay(of.date))
 	rainHolds := k.rainHolds == nil || k.rainHolds[i]
 	hours := s.hours(i, last)
 	for j := range hours {

@@ -187,7 +187,7 @@ func (c *Case) weatherLosses(t *terms, usable int) (losses []Loss, candidates fl
 		if !isUsable[slotOf(of.date)] {
 			continue
 		}
-		first, last := burn.on(of.date)
+		first, last := burn.on(s.clockDay(of.date))
 		var hours []*weather.Hour
 		all := s.hours(i, last)
 		for j := range all {

@@ -176,6 +176,48 @@ func TestDaysAndNightsInWhichTheClocksChange(t *testing.T) {
 	}
 }
 
+// The days of a typical year bear a year that means nothing: clocks change on them as they
+// do today, not as in that year, from 1 April to 28 October 2001.
+func TestClocksOfATypicalYear(t *testing.T) {
+	zone, err := time.LoadLocation("America/Chicago")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := limits(t, `{"format": "prescription/1", "name": "n", "hours_are": "clock", "burn_hours": ["09:00", "18:00"]}`)
+	standard := quantity.Hours(-6)
+	for _, c := range []struct {
+		year        int
+		month       time.Month
+		dom         int
+		typical     bool
+		first, last int
+	}{
+		{weather.TypicalYear, time.March, 10, true, 10, 18},
+		{weather.TypicalYear, time.March, 11, true, 9, 17},
+		{weather.TypicalYear, time.November, 3, true, 9, 17},
+		{weather.TypicalYear, time.November, 4, true, 10, 18},
+		{weather.TypicalLeapYear, time.March, 11, true, 10, 18},
+		{weather.TypicalLeapYear, time.March, 12, true, 9, 17},
+		{2001, time.March, 25, false, 10, 18}, // as it was then
+		{2001, time.April, 1, false, 9, 17},
+	} {
+		day := date.MustDay(c.year, c.month, c.dom)
+		record := fair(day, 1, nil)
+		record.Typical, record.Station.UTCOffset = c.typical, &standard
+		days, err := NewSeries(record).Evaluate(p, Options{Zone: zone})
+		if err != nil {
+			t.Fatal(err)
+		}
+		start, hours := days.Days[0].Counting.LongestRun()
+		if start != c.first || start+hours-1 != c.last {
+			t.Errorf("%s, typical %v: labels %d to %d, want %d to %d", day, c.typical, start, start+hours-1, c.first, c.last)
+		}
+		if got := days.startHour(date.Span{First: day, Last: day}); got != 10 {
+			t.Errorf("%s, typical %v: starts with label %d by the clock, want 10", day, c.typical, got)
+		}
+	}
+}
+
 // A night that runs into a closed day is closed, one into a day off is not; wide hours
 // leave the count as it is or raise it.
 func TestNightsBeforeClosedDays(t *testing.T) {
