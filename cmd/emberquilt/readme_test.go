@@ -131,7 +131,7 @@ func TestReadmeTableRuns(t *testing.T) {
 		"weather STATION-FILES…":                         "weather ../invented-weather-far-ridge.csv",
 		"plan --burn-days":                               "plan --burn-days 4",
 		"packet --all FOLDER":                            "packet --all .. --replace",
-		"record sheet FILE":                              "record sheet sheet-to-fill-in.csv",
+		"record sheet FILE":                              "record sheet sheet-to-fill-in.xlsx",
 		"record correct N":                               "record correct 1 --because checked --notes seen",
 		"calendar --output FILE":                         "calendar --output of-the-test.ics",
 		"seal export FILE":                               "seal export kept-seals",
