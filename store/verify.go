@@ -12,15 +12,17 @@ import (
 // could not be read to the end. Of tables that are not this program's own nothing more is
 // said.
 func (s *Store) Verify(ctx context.Context) (faults []string, err error) {
-	return s.check(ctx, (*Tx).checkSense)
+	return s.check(ctx, true)
 }
 
 // Unsealed says what of the file is not as this program wrote it: tables and triggers,
 // pages and indexes, references, rows that no change made and the seal of every change.
-// It is all of Verify but for whether values make sense together; nothing for a good
-// file. Seals are over tables: without the check of indexes a name that is read from one
+// It is all of Verify but for whether values make sense together, and texts, which whoever
+// reads them refuses; nothing for a good file. Seals are over tables: without the check of indexes a name that is read from one
 // could be another.
-func (s *Store) Unsealed(ctx context.Context) (faults []string, err error) { return s.check(ctx) }
+func (s *Store) Unsealed(ctx context.Context) (faults []string, err error) {
+	return s.check(ctx, false)
+}
 
 // HasOwnTables reports whether the tables and views of the file are those that this
 // program makes. Others are not read: a view in the place of a table may be without end.
@@ -33,18 +35,24 @@ func (s *Store) HasOwnTables(ctx context.Context) (isOwn bool, err error) {
 	return isOwn, err
 }
 
-// check gives what is wrong in plain words. What the schema does not allow to be read
-// safely is not read.
-func (s *Store) check(ctx context.Context, more ...func(tx *Tx, add func(string, ...any)) error) (faults []string, err error) {
+// check gives what is wrong in plain words, of the values too where it is of all. What the
+// schema does not allow to be read safely is not read.
+func (s *Store) check(ctx context.Context, ofAll bool) (faults []string, err error) {
 	err = s.View(ctx, func(tx *Tx) error {
 		faults, err = faultsOf(func(add func(string, ...any)) error {
 			held, err := tx.checkSchema(add)
 			if err != nil || !held.isOwn {
 				return err
 			}
-			checks := append([]func(*Tx, func(string, ...any)) error{(*Tx).checkIdentity, (*Tx).checkGhosts, (*Tx).checkSeals}, more...)
+			checks := []func(*Tx, func(string, ...any)) error{(*Tx).checkIdentity, (*Tx).checkGhosts, (*Tx).checkSeals}
+			if ofAll {
+				checks = append(checks, (*Tx).checkSense)
+			}
 			if !held.hasMore { // these go through every table that there is
-				checks = append([]func(*Tx, func(string, ...any)) error{(*Tx).checkPages, (*Tx).checkReferences}, checks...)
+				pages := func(tx *Tx, add func(string, ...any)) error {
+					return tx.checkPages(constraints(held.tables, ofAll), add)
+				}
+				checks = append([]func(*Tx, func(string, ...any)) error{pages, (*Tx).checkReferences}, checks...)
 			}
 			for _, check := range checks {
 				if err := check(tx, add); err != nil {
@@ -68,7 +76,7 @@ func faultsOf(checks ...func(add func(format string, args ...any)) error) (fault
 	return faults, nil
 }
 
-func (tx *Tx) checkPages(add func(string, ...any)) error {
+func (tx *Tx) checkPages(constraints map[string][]string, add func(string, ...any)) error {
 	err := tx.each("PRAGMA integrity_check", nil, func(scan scanner) error {
 		var line string
 		if err := scan(&line); err != nil {
@@ -86,7 +94,7 @@ func (tx *Tx) checkPages(add func(string, ...any)) error {
 	if err != nil || !tx.store.isToRead {
 		return err
 	}
-	return tx.checkConstraints(add)
+	return tx.checkConstraints(constraints, add)
 }
 
 func (tx *Tx) checkReferences(add func(string, ...any)) error {

@@ -19,17 +19,22 @@ type heldSchema struct {
 	isOwn bool
 	// hasMore says that there are tables, views or indexes that it does not make.
 	hasMore bool
+	// tables are the statements of the file's tables by their names.
+	tables map[string]string
 }
 
 // checkSchema holds the file's tables, indexes and triggers against those that
 // the migrations make. A trigger too many could write rows that no command
 // wrote; one too few leaves them open to be overwritten.
 func (tx *Tx) checkSchema(add func(string, ...any)) (heldSchema, error) {
-	held := heldSchema{isOwn: true}
+	held := heldSchema{isOwn: true, tables: map[string]string{}}
 	h := sha256.New()
 	err := tx.each(selectObjects, nil, func(scan scanner) error {
 		name, text, err := scanObject(scan)
 		addTo(h, name, text)
+		if table, is := strings.CutPrefix(name, "table "); is {
+			held.tables[table] = text
+		}
 		return err
 	})
 	if err != nil || hex.EncodeToString(h.Sum(nil)) == schemaSHA256 {

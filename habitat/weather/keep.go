@@ -11,6 +11,7 @@ import (
 	"math"
 	"sync"
 
+	"emberquilt/habitat/quantity"
 	"emberquilt/habitat/source"
 )
 
@@ -24,7 +25,8 @@ const (
 	smokeFormat = 3
 )
 
-// maxKeptHours is more than two centuries of hours: what claims more is damaged.
+// maxKeptHours is more than two centuries of hours: Keep refuses more, and what claims
+// more is damaged.
 const maxKeptHours = 2_000_000
 
 // kept is what Keep writes about a record beside its hours.
@@ -37,8 +39,16 @@ type kept struct {
 
 // Keep gives the record in the form in which a property file holds it: a JSON
 // text about it, and its hours as packed bytes. Restore gives the same record
-// back, to the last bit, but for the examples of bad lines.
+// back, to the last bit, but for the examples of bad lines. A record of more than two
+// million hours is a *source.Error.
 func (r *Record) Keep() (about, hours []byte, err error) {
+	if len(r.Hours) > maxKeptHours {
+		fault := &source.Error{Found: quantity.Count(len(r.Hours), "hour") + " come together", Accepts: "up to " + quantity.Count(maxKeptHours, "hour") + " of a station"}
+		if len(r.Sources) > 0 {
+			fault.File = r.Sources[0].File
+		}
+		return nil, nil, fault
+	}
 	sources := make([]Source, len(r.Sources))
 	for i, s := range r.Sources {
 		s.Bad = nil
