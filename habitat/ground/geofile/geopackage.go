@@ -338,21 +338,34 @@ const (
 // wkbCoordinates is how many numbers a point has: xy, xyz, xym, xyzm.
 var wkbCoordinates = [...]uint64{2, 3, 3, 4}
 
+// wkbHead reads the five bytes that begin each shape: the order of bytes, and its kind with
+// that of its coordinates.
+func wkbHead(body []byte) (order byteOrder, code uint32, err error) {
+	if len(body) < wkbHeadBytes {
+		return nil, 0, errCutOff
+	}
+	order = orderOf(body)
+	if code = order.Uint32(body[1:]); code/1000 >= uint32(len(wkbCoordinates)) {
+		return nil, 0, unknownKind(code)
+	}
+	return order, code, nil
+}
+
+const wkbHeadBytes = 5
+
+func unknownKind(code uint32) error { return fmt.Errorf("a shape in it is of kind %d", code) }
+
 // checkWKB refuses well-known binary that says of more than it holds, or whose collections
 // lie too deep in each other, and gives what comes after the shape: a reader that makes room
 // for what it is told of runs out of memory, one that calls itself for each collection out of
 // stack.
 func checkWKB(body []byte, depth int) (after []byte, err error) {
-	if len(body) < 5 {
-		return nil, errCutOff
-	}
-	order := orderOf(body)
-	code := order.Uint32(body[1:])
-	if code/1000 >= uint32(len(wkbCoordinates)) {
-		return nil, fmt.Errorf("a shape in it is of kind %d", code)
+	order, code, err := wkbHead(body)
+	if err != nil {
+		return nil, err
 	}
 	kind, coordinates := code%1000, 8*wkbCoordinates[code/1000]
-	body = body[5:]
+	body = body[wkbHeadBytes:]
 	switch {
 	case kind == wkbPoint:
 		return skip(body, coordinates)
@@ -362,7 +375,7 @@ func checkWKB(body []byte, depth int) (after []byte, err error) {
 		if wkbArc <= kind && kind <= wkbCurves {
 			return nil, errCurved
 		}
-		return nil, fmt.Errorf("a shape in it is of kind %d", code)
+		return nil, unknownKind(code)
 	case kind > wkbPolygon && depth > deepestWKT:
 		return nil, tooDeep()
 	}

@@ -3,7 +3,6 @@ package geofile
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 )
 
 // Kinds of well-known binary whose sides may be curved, less a thousand for each kind of
@@ -29,11 +28,9 @@ func straightSides(body []byte) ([]byte, error) {
 
 // mayBeCurved tells shapes and collections that need another look.
 func mayBeCurved(body []byte) bool {
-	if len(body) < 5 {
-		return false
-	}
-	kind := orderOf(body).Uint32(body[1:]) % 1000
-	return kind >= wkbCollection && kind <= wkbCurves
+	_, code, err := wkbHead(body)
+	kind := code % 1000
+	return err == nil && kind >= wkbCollection && kind <= wkbCurves
 }
 
 // byteOrder reads and writes numbers.
@@ -51,13 +48,9 @@ func orderOf(body []byte) byteOrder {
 
 // copyStraight writes a shape with straight sides and gives what comes after it.
 func copyStraight(out *bytes.Buffer, body []byte, depth int) (after []byte, err error) {
-	if len(body) < 5 {
-		return nil, errCutOff
-	}
-	order := orderOf(body)
-	code := order.Uint32(body[1:])
-	if code/1000 >= uint32(len(wkbCoordinates)) {
-		return nil, fmt.Errorf("a shape in it is of kind %d", code)
+	order, code, err := wkbHead(body)
+	if err != nil {
+		return nil, err
 	}
 	kind := code % 1000
 	straight := map[uint32]uint32{wkbJoined: wkbLine, wkbCurvePolygon: wkbPolygon, wkbCurveLines: wkbLines, wkbCurves: wkbPolygons, wkbCollection: wkbCollection}[kind]
@@ -74,7 +67,7 @@ func copyStraight(out *bytes.Buffer, body []byte, depth int) (after []byte, err 
 	case depth > deepestWKT:
 		return nil, tooDeep()
 	}
-	many, after, err := wkbCount(body[5:], order)
+	many, after, err := wkbCount(body[wkbHeadBytes:], order)
 	if err != nil {
 		return nil, err
 	}
@@ -110,10 +103,10 @@ func copyRing(out *bytes.Buffer, body []byte, order byteOrder, line uint32, dept
 	if err != nil {
 		return nil, err
 	}
-	if head := ring.Bytes(); orderOf(head) != order || order.Uint32(head[1:]) != line {
+	if own, code, err := wkbHead(ring.Bytes()); err != nil || own != order || code != line {
 		return nil, errMixed
 	}
-	out.Write(ring.Bytes()[5:])
+	out.Write(ring.Bytes()[wkbHeadBytes:])
 	return after, nil
 }
 
@@ -121,7 +114,7 @@ func copyRing(out *bytes.Buffer, body []byte, order byteOrder, line uint32, dept
 func joinedPoints(body []byte, many uint32, order byteOrder, line uint32) (points []byte, count uint32, after []byte, err error) {
 	size := 8 * wkbCoordinates[line/1000]
 	for range many {
-		if len(body) < 5 {
+		if len(body) < wkbHeadBytes {
 			return nil, 0, nil, errCutOff
 		}
 		if orderOf(body).Uint32(body[1:])%1000 == wkbArc {
@@ -134,7 +127,7 @@ func joinedPoints(body []byte, many uint32, order byteOrder, line uint32) (point
 		if err != nil {
 			return nil, 0, nil, err
 		}
-		next := body[9 : len(body)-len(after)]
+		next := body[wkbHeadBytes+4 : len(body)-len(after)]
 		if n := uint64(len(points)); n > 0 && uint64(len(next)) >= size && bytes.Equal(points[n-size:], next[:size]) {
 			next = next[size:]
 		}
