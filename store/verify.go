@@ -18,8 +18,8 @@ func (s *Store) Verify(ctx context.Context) (faults []string, err error) {
 // Unsealed says what of the file is not as this program wrote it: tables and triggers,
 // pages and indexes, references, rows that no change made and the seal of every change.
 // It is all of Verify but for whether values make sense together, and texts, which whoever
-// reads them refuses; nothing for a good file. Seals are over tables: without the check of indexes a name that is read from one
-// could be another.
+// reads them refuses; nothing for a good file. Seals are over tables: without the check of
+// indexes a name that is read from one could be another.
 func (s *Store) Unsealed(ctx context.Context) (faults []string, err error) {
 	return s.check(ctx, false)
 }

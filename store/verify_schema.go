@@ -28,10 +28,13 @@ type heldSchema struct {
 // wrote; one too few leaves them open to be overwritten.
 func (tx *Tx) checkSchema(add func(string, ...any)) (heldSchema, error) {
 	held := heldSchema{isOwn: true, tables: map[string]string{}}
+	type object struct{ name, text string }
+	var there []object
 	h := sha256.New()
 	err := tx.each(selectObjects, nil, func(scan scanner) error {
 		name, text, err := scanObject(scan)
 		addTo(h, name, text)
+		there = append(there, object{name, text})
 		if table, is := strings.CutPrefix(name, "table "); is {
 			held.tables[table] = text
 		}
@@ -48,28 +51,23 @@ func (tx *Tx) checkSchema(add func(string, ...any)) (heldSchema, error) {
 		return !strings.HasPrefix(object, "trigger ") && !strings.HasPrefix(object, "index ")
 	}
 	want := maps.Clone(made)
-	err = tx.each(selectObjects, nil, func(scan scanner) error {
-		name, text, err := scanObject(scan)
-		if err != nil {
-			return err
-		}
-		switch expected, known := want[name]; {
+	for _, o := range there {
+		switch expected, known := want[o.name]; {
 		case !known:
-			add("the file holds a %s, which this program did not make", name)
-			held.hasMore = held.hasMore || !strings.HasPrefix(name, "trigger ")
-		case expected != text:
-			add("the %s was altered", name)
-			held.isOwn = held.isOwn && !isRead(name)
-			held.hasMore = held.hasMore || strings.HasPrefix(name, "index ")
+			add("the file holds a %s, which this program did not make", o.name)
+			held.hasMore = held.hasMore || !strings.HasPrefix(o.name, "trigger ")
+		case expected != o.text:
+			add("the %s was altered", o.name)
+			held.isOwn = held.isOwn && !isRead(o.name)
+			held.hasMore = held.hasMore || strings.HasPrefix(o.name, "index ")
 		}
-		delete(want, name)
-		return nil
-	})
+		delete(want, o.name)
+	}
 	for _, name := range slices.Sorted(maps.Keys(want)) {
 		add("the %s is missing", name)
 		held.isOwn = held.isOwn && !isRead(name)
 	}
-	return held, err
+	return held, nil
 }
 
 // checkOwnTables says what is wrong with the schema where its tables cannot be read.
